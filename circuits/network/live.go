@@ -1,0 +1,176 @@
+package network
+
+import (
+	"math"
+	"math/cmplx"
+	"slices"
+)
+
+// MeterOhms is the input resistance of a handheld voltmeter, in ohms.
+// Source: handheld meter manuals, 10 megohm.
+const MeterOhms = 10e6
+
+// LowImpedanceOhms is the input resistance of a meter's low-impedance mode, in ohms.
+// Source: handheld meter manuals, about 3 kilohm.
+const LowImpedanceOhms = 3e3
+
+// Live is the solution of a net with the power on.
+type Live struct {
+	net     *Net
+	systems []system
+	super   []int32 // by node: the least node that conductors join it to
+	island  []int32 // by node: the node that names its island
+	shorts  []Source
+}
+
+// system is the solution at one frequency.
+type system struct {
+	hertz  float64
+	volts  []complex128 // by node, against the node that names its island
+	blocks *blocks
+}
+
+// Live solves the net with the power on.
+func (n *Net) Live(st State, o *Overlay) *Live {
+	joined := n.joined(st.Closed, o)
+	l := &Live{net: n, super: make([]int32, len(joined.parent))}
+	for i := range l.super {
+		l.super[i] = joined.find(int32(i))
+	}
+	hertz := n.hertz
+	if len(hertz) == 0 {
+		hertz = []float64{0}
+	}
+	for _, h := range hertz {
+		l.solve(h, st, o)
+	}
+	return l
+}
+
+// solve adds the solution at one frequency. Sources of other frequencies hold their
+// two sides together.
+func (l *Live) solve(hertz float64, st State, o *Overlay) {
+	n := l.net
+	b := newBlocks(len(l.super))
+	var returns []int32
+	for i := 1; i < len(n.sources); i++ {
+		s := Source(i)
+		if slices.Contains(o.OpenSources, s) {
+			continue
+		}
+		p := n.sources[i]
+		returns = append(returns, int32(p.Return))
+		var emf complex128
+		if st.EMF != nil {
+			emf = st.EMF[i]
+		}
+		if slices.Contains(o.DeadSources, s) || p.Hertz != hertz {
+			emf = 0
+		}
+		if !b.tie(l.super[p.Hot], l.super[p.Return], emf) && !slices.Contains(l.shorts, s) {
+			l.shorts = append(l.shorts, s)
+		}
+	}
+	for i := 1; i < len(n.loads); i++ {
+		p := n.loads[i]
+		z := p.Running
+		if hertz == 0 {
+			z = complex(real(z), 0)
+		}
+		if cmplx.IsInf(z) || slices.Contains(o.OpenLoads, Load(i)) {
+			continue
+		}
+		b.load(l.super[p.A], l.super[p.B], z)
+	}
+	b.solve()
+	b.christen(returns, l.super)
+	volts := make([]complex128, len(l.super))
+	if l.island == nil {
+		l.island = make([]int32, len(l.super))
+		for i, s := range l.super {
+			l.island[i] = b.island(s)
+		}
+	}
+	for i, s := range l.super {
+		volts[i] = b.volts(s)
+	}
+	l.systems = append(l.systems, system{hertz, volts, b})
+}
+
+// Shorts gives the sources that conductors alone join from side to side, or that
+// work against another source with nothing in between. While there are any, the
+// voltages mean nothing.
+func (l *Live) Shorts() []Source { return l.shorts }
+
+// Island names the island of a node by one of its nodes: the return of its first
+// source, else the least. Voltages within an island are firm.
+func (l *Live) Island(a Node) Node { return Node(l.island[a]) }
+
+// Joined reports whether conductors alone join two nodes.
+func (l *Live) Joined(a, b Node) bool { return l.super[a] == l.super[b] }
+
+// Potential is the voltage of a node against the node that names its island, at one
+// of the frequencies. Two nodes of one island can be compared.
+func (l *Live) Potential(a Node, system int) complex128 { return l.systems[system].volts[a] }
+
+// Systems is the number of frequencies, at least one.
+func (l *Live) Systems() int { return len(l.systems) }
+
+// Between gives the voltage between two nodes without a meter in the way: its
+// magnitude in volts, and whether it is firm. Where two frequencies meet it is the
+// greater of the two, as a meter set to that kind of current reads.
+func (l *Live) Between(a, b Node) (volts float64, firm bool) {
+	if l.island[a] != l.island[b] {
+		return 0, false
+	}
+	for _, s := range l.systems {
+		volts = math.Max(volts, cmplx.Abs(s.volts[a]-s.volts[b]))
+	}
+	return volts, true
+}
+
+// Meter gives what a meter of the given input resistance reads between two nodes,
+// in volts, with the meter as a branch of the network, and whether it is firm. On a
+// conductor that floats nothing can be foretold for a high-impedance meter; the
+// figure returned then is that of a network without stray coupling.
+func (l *Live) Meter(a, b Node, ohms float64) (volts float64, firm bool) {
+	if l.super[a] == l.super[b] {
+		return 0, true
+	}
+	if l.island[a] != l.island[b] {
+		return 0, false
+	}
+	for i := range l.systems {
+		s := &l.systems[i]
+		v := cmplx.Abs(s.volts[a] - s.volts[b])
+		if v == 0 {
+			continue
+		}
+		z := s.blocks.between(l.super[a], l.super[b])
+		r := complex(ohms, 0)
+		volts = math.Max(volts, v*cmplx.Abs(r/(r+z)))
+	}
+	return volts, true
+}
+
+// Current gives the current, in amperes, that would flow through a conductor of no
+// resistance laid between two nodes that conductors do not join yet; +Inf if nothing
+// limits it.
+func (l *Live) Current(a, b Node) float64 {
+	if l.super[a] == l.super[b] || l.island[a] != l.island[b] {
+		return 0
+	}
+	var most float64
+	for i := range l.systems {
+		s := &l.systems[i]
+		v := cmplx.Abs(s.volts[a] - s.volts[b])
+		if v < 1e-9 {
+			continue
+		}
+		most = math.Max(most, v/cmplx.Abs(s.blocks.between(l.super[a], l.super[b])))
+	}
+	return most
+}
+
+// Super gives the least node that conductors join a node to.
+func (l *Live) Super(a Node) Node { return Node(l.super[a]) }

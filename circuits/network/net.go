@@ -1,0 +1,279 @@
+// Package network holds the electricity of a control circuit and nothing of its
+// trade: nodes, conductors, loads and sources, solved live and with the power off.
+//
+// A [Net] goes in, made once for a circuit. A [State] says which conductors are
+// closed and what each source delivers; an [Overlay] says what a fault or a lifted
+// lead changes. Out come a [Live] or an [Off] solution, which answer what a meter
+// reads between two nodes and whether that reading is a firm one.
+//
+// # How a network is solved
+//
+// Nearly everything in a panel is a conductor of no resistance, so those are joined
+// first (union-find); what is left are a few loads between a few supernodes:
+//
+//	   conductors joined            what is left to solve
+//	L ──o o──┬──o/o──(coil)── N     {L…} ──── source ──── {N…}
+//	         └──o o──(lamp)── N       └────── lamp ────────┘
+//	                                {} ────── coil ────────┘
+//
+// A live ideal source ties two supernodes at a known difference, so both sides of a
+// supply are one cluster with one unknown. Loads join clusters to islands: a voltage
+// between two nodes of one island is firm, a voltage between two islands is whatever
+// stray coupling makes it. Each island keeps one cluster as its reference; what is
+// left falls into small blocks, solved by complex elimination with pivoting. No
+// resistance is ever faked: there are no micro-ohms or giga-ohms that could lose
+// digits.
+package network
+
+import "slices"
+
+// Node is a point of no extent where elements meet. Zero means none.
+type Node int32
+
+// Conductor is an element of no resistance, closed or open. Zero means none.
+type Conductor int32
+
+// Load is an element with an impedance. Zero means none.
+type Load int32
+
+// Source is an ideal source of voltage. Zero means none.
+type Source int32
+
+// SourceParts describes a source.
+type SourceParts struct {
+	Hot, Return Node
+	Volts       float64 // nominal, RMS for ac
+	Hertz       float64 // zero for dc
+	// WindingOhms is what an ohmmeter finds between Hot and Return with the power
+	// locked off: a winding's resistance, or +Inf where the supply is open then.
+	WindingOhms float64
+	// Unknown is set where an ohmmeter with the power off finds nothing that can be
+	// foretold, as at the output of an electronic dc supply.
+	Unknown bool
+}
+
+// LoadParts describes a load.
+type LoadParts struct {
+	A, B    Node
+	Running complex128 // impedance while running, in ohms
+	Ohms    float64    // what an ohmmeter reads, +Inf for as good as open
+}
+
+type conductorParts struct{ a, b Node }
+
+// Net is the wiring of a circuit: every element that it has, whether closed or not.
+// Elements are numbered from one in the order in which they are added.
+type Net struct {
+	nodes      Node
+	conductors []conductorParts
+	loads      []LoadParts
+	sources    []SourceParts
+	hertz      []float64 // the different frequencies of the sources
+}
+
+// New gives an empty net.
+func New() *Net {
+	return &Net{
+		conductors: make([]conductorParts, 1),
+		loads:      make([]LoadParts, 1),
+		sources:    make([]SourceParts, 1),
+	}
+}
+
+// AddNode adds a node.
+func (n *Net) AddNode() Node {
+	n.nodes++
+	return n.nodes
+}
+
+// AddConductor adds a conductor between two nodes.
+func (n *Net) AddConductor(a, b Node) Conductor {
+	n.conductors = append(n.conductors, conductorParts{a, b})
+	return Conductor(len(n.conductors) - 1)
+}
+
+// AddLoad adds a load.
+func (n *Net) AddLoad(p LoadParts) Load {
+	n.loads = append(n.loads, p)
+	return Load(len(n.loads) - 1)
+}
+
+// AddSource adds a source.
+func (n *Net) AddSource(p SourceParts) Source {
+	n.sources = append(n.sources, p)
+	if !slices.Contains(n.hertz, p.Hertz) {
+		n.hertz = append(n.hertz, p.Hertz)
+	}
+	return Source(len(n.sources) - 1)
+}
+
+// Nodes is the number of nodes.
+func (n *Net) Nodes() int { return int(n.nodes) }
+
+// Conductors is the number of conductors.
+func (n *Net) Conductors() int { return len(n.conductors) - 1 }
+
+// Loads is the number of loads.
+func (n *Net) Loads() int { return len(n.loads) - 1 }
+
+// Sources is the number of sources.
+func (n *Net) Sources() int { return len(n.sources) - 1 }
+
+// Ends gives the two nodes of a conductor.
+func (n *Net) Ends(c Conductor) (a, b Node) {
+	return n.conductors[c].a, n.conductors[c].b
+}
+
+// Load gives the parts of a load.
+func (n *Net) Load(l Load) LoadParts { return n.loads[l] }
+
+// Source gives the parts of a source.
+func (n *Net) Source(s Source) SourceParts { return n.sources[s] }
+
+// State is what changes while a circuit is worked. Both slices are indexed by the
+// element's number; their first entries are unused.
+type State struct {
+	Closed []bool       // by conductor
+	EMF    []complex128 // by source, volts; zero, or no slice, for one that delivers none
+}
+
+// NewState gives a state with every conductor closed and every source at its
+// nominal voltage.
+func (n *Net) NewState() State {
+	s := State{Closed: make([]bool, len(n.conductors)), EMF: make([]complex128, len(n.sources))}
+	for i := range s.Closed {
+		s.Closed[i] = true
+	}
+	for i := 1; i < len(n.sources); i++ {
+		s.EMF[i] = complex(n.sources[i].Volts, 0)
+	}
+	return s
+}
+
+// Landing moves one end of a conductor from a node to another.
+type Landing struct {
+	Conductor Conductor
+	From, To  Node
+}
+
+// Overlay is a change to a net that leaves the net itself alone: a fault, or leads
+// that are lifted for a check.
+type Overlay struct {
+	Open, Closed []Conductor // whatever the state says
+	OpenLoads    []Load
+	ShortedLoads []Load
+	OpenSources  []Source // a broken winding: no voltage and no path
+	DeadSources  []Source // no voltage, the winding still a path
+	Joins        [][2]Node
+	Landings     []Landing
+	Extra        int // nodes beyond those of the net, used by Landings
+}
+
+// Lift gives the overlay with the conductors in wires that land on the node lifted
+// off it. They stay joined to each other, and whatever touches them goes with them.
+func (o Overlay) Lift(n *Net, at Node, wires []Conductor) Overlay {
+	o.Extra++
+	loose := n.nodes + Node(o.Extra)
+	o.Landings = slices.Clone(o.Landings)
+	o.Joins = slices.Clone(o.Joins)
+	for _, c := range wires {
+		o.Landings = append(o.Landings, Landing{c, at, loose})
+	}
+	for i := range o.Joins {
+		for k := range o.Joins[i] {
+			if o.Joins[i][k] == at {
+				o.Joins[i][k] = loose
+			}
+		}
+	}
+	return o
+}
+
+// joined unites the nodes that closed conductors, shorted loads and joins tie
+// together.
+func (n *Net) joined(closed []bool, o *Overlay) *sets {
+	s := newSets(int(n.nodes) + o.Extra + 1)
+	if len(o.Open) > 0 || len(o.Closed) > 0 || len(o.Landings) > 0 {
+		special := make(map[Conductor]bool, len(o.Open)+len(o.Closed)+len(o.Landings))
+		for _, c := range o.Closed {
+			special[c] = true
+		}
+		for _, c := range o.Open {
+			special[c] = false
+		}
+		moved := make(map[Conductor]conductorParts, len(o.Landings))
+		for _, l := range o.Landings {
+			p, ok := moved[l.Conductor]
+			if !ok {
+				p = n.conductors[l.Conductor]
+			}
+			if p.a == l.From {
+				p.a = l.To
+			} else if p.b == l.From {
+				p.b = l.To
+			}
+			moved[l.Conductor] = p
+		}
+		for i := 1; i < len(n.conductors); i++ {
+			on, p := closed[i], n.conductors[i]
+			if v, ok := special[Conductor(i)]; ok {
+				on = v
+			}
+			if !on {
+				continue
+			}
+			if m, ok := moved[Conductor(i)]; ok {
+				p = m
+			}
+			s.unite(int32(p.a), int32(p.b))
+		}
+	} else {
+		for i := 1; i < len(n.conductors); i++ {
+			if closed[i] {
+				p := n.conductors[i]
+				s.unite(int32(p.a), int32(p.b))
+			}
+		}
+	}
+	for _, l := range o.ShortedLoads {
+		p := n.loads[l]
+		s.unite(int32(p.A), int32(p.B))
+	}
+	for _, j := range o.Joins {
+		s.unite(int32(j[0]), int32(j[1]))
+	}
+	return s
+}
+
+// sets is a union-find over small integers.
+type sets struct{ parent []int32 }
+
+func newSets(n int) *sets {
+	s := &sets{make([]int32, n)}
+	for i := range s.parent {
+		s.parent[i] = int32(i)
+	}
+	return s
+}
+
+func (s *sets) find(x int32) int32 {
+	for s.parent[x] != x {
+		s.parent[x] = s.parent[s.parent[x]]
+		x = s.parent[x]
+	}
+	return x
+}
+
+// unite joins two sets under the lower of their two roots, so that a root is always
+// the least member.
+func (s *sets) unite(a, b int32) bool {
+	a, b = s.find(a), s.find(b)
+	if a == b {
+		return false
+	}
+	if a > b {
+		a, b = b, a
+	}
+	s.parent[b] = a
+	return true
+}

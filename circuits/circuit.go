@@ -1,0 +1,151 @@
+package circuits
+
+import "strings"
+
+// Place in the file of something that was read, for messages.
+type Pos struct {
+	Line, Column int
+}
+
+// Terminal is one screw or pin, written as IEC 81346 writes it: device, colon,
+// terminal name, as in CR1:A1.
+type Terminal string
+
+// Circuit is one control circuit as its file describes it. Everything in it has
+// been checked by the reader: names resolve, numbers are positive, wire numbers
+// are each one node.
+type Circuit struct {
+	File    string // where it was read, for messages
+	Title   string
+	About   string
+	Devices []*Device // in file order
+	Numbers []Number  // wire numbers in file order
+	Steps   []Step    // the operation, in order
+	// Places gives the minutes to get a meter lead onto a terminal there.
+	Places map[string]float64
+	// Warnings do not stop the circuit from being used.
+	Warnings []Problem
+}
+
+// Device is one thing in the panel with its defaults filled in.
+type Device struct {
+	Name  string
+	Type  *Type
+	Place string
+	Note  string
+	Odds  float64 // multiplies the weight of its faults; 1 when not given
+	At    Pos
+
+	// Terminals are all terminal names of the device, in the order of the table
+	// in the format, each once.
+	Terminals []string
+	// Ends are the two terminals of a coil, load, source (hot, return), fuse or
+	// breaker; empty for others.
+	Ends [2]string
+	// Primary are the primary terminals of a control transformer.
+	Primary [2]string
+
+	Volts        float64 // rated volts; 0: not given, the circuit's
+	PrimaryVolts float64 // 0: not given
+	DC           bool    // a supply with current: dc
+	Hertz        float64 // of a source
+	Amps         float64 // 0: not given
+	Ohms         float64 // ohmmeter value in ohms; 0: not given
+	VA           float64 // running volt-amperes; 0: not given
+	LED          bool    // a lamp with kind: led
+	PullIn       float64 // coil: fraction of rated volts; 0: not given
+	DropOut      float64 // coil: fraction of rated volts; 0: not given
+
+	// Positions of an operator (push button, switch, overload relay), or
+	// released, operated for anything with a coil.
+	Positions []string
+	Rest      int // index of the position at rest
+	Contacts  []Contact
+
+	OffDelay bool    // timer with delay: off
+	Seconds  float64 // timer
+
+	Pins    []string    // connector
+	Bridges [][2]string // terminal block, each pair one bridge
+}
+
+// Contact is one pair of terminals that closes or opens with the position of its
+// device. A changeover contact is two of them that share the common terminal.
+type Contact struct {
+	A, B   string // terminal names; A is the common one of a changeover
+	Closed []bool // by position
+	Form   Form
+	Timed  bool // follows the delay of a timer
+	At     Pos
+}
+
+// Form says how a contact was written in the file.
+type Form int
+
+const (
+	NormallyOpen Form = iota + 1
+	NormallyClosed
+	InPositions // closed in named positions
+)
+
+// Number is one wire number and the physical wires that make it.
+type Number struct {
+	Name  string
+	Wires []Wire // in the order of the file
+	At    Pos
+}
+
+// Wire is one physical wire between two landings.
+type Wire struct {
+	From, To Terminal
+	At       Pos
+}
+
+// Step is one condition in the operation of the circuit.
+type Step struct {
+	Name   string
+	Set    []Setting // in file order
+	Wait   float64   // seconds
+	Expect []Expectation
+	Note   string
+	At     Pos
+}
+
+// Setting moves one operator to a position.
+type Setting struct {
+	Device   *Device
+	Position int // index into Device.Positions
+	At       Pos
+}
+
+// Expectation is what the file says a device of a good circuit does.
+type Expectation struct {
+	Device *Device
+	On     bool
+	At     Pos
+}
+
+// Device gives the device of that name, or nil.
+func (c *Circuit) Device(name string) *Device {
+	for _, d := range c.Devices {
+		if d.Name == name {
+			return d
+		}
+	}
+	return nil
+}
+
+// Step gives the index of the step of that name, or -1.
+func (c *Circuit) Step(name string) int {
+	for i, s := range c.Steps {
+		if s.Name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+// Called names a device with what it is, as in "horn B1".
+func (d *Device) Called() string {
+	return strings.ReplaceAll(d.Type.Name, "-", " ") + " " + d.Name
+}

@@ -1,0 +1,389 @@
+package circuits
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"gopkg.in/yaml.v3"
+)
+
+// Read reads a circuit file, version 1 of the format. The name of the file is only
+// for messages. The problems are all mistakes and warnings of the file in one pass,
+// sorted by place; on any mistake the circuit is nil. Warnings are in the circuit too.
+func Read(file string, text []byte) (*Circuit, Problems) {
+	r := &reader{
+		file:    file,
+		circuit: &Circuit{File: file},
+		drawn:   make(map[string]*drawn),
+	}
+	if root := r.parse(text); root != nil {
+		r.readCircuit(root)
+	}
+	problems := r.problems.sorted()
+	if problems.Err() != nil {
+		return nil, problems
+	}
+	r.circuit.Warnings = problems
+	return r.circuit, problems
+}
+
+// reader walks the nodes of one file, fills the circuit and collects what is wrong.
+// One mistake never stops it. What could not be read is remembered as vague, so that
+// nothing is said of its consequences.
+type reader struct {
+	file     string
+	lines    []string // of the file, without line ends
+	problems Problems
+	circuit  *Circuit
+
+	drawn        map[string]*drawn // devices by designation
+	names        []string          // designations in file order
+	mistakes     int               // so far
+	compared     int               // words, for suggestions
+	vagueDevices bool              // the devices could not be read at all
+	vaguePlaces  bool              // the places could not be read at all
+}
+
+// The keys of the top level.
+var (
+	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places"}
+	neededKeys = []string{"circuit", "devices", "wires", "operation"}
+)
+
+// readCircuit reads the top level. Places come before the devices that stand at
+// them, devices before the wires and steps that name them.
+func (r *reader) readCircuit(root *yaml.Node) {
+	entries, ok := r.entries(root, "a circuit file", "circuit: TITLE, then devices, wires and operation")
+	if !ok {
+		return
+	}
+	given := r.known(entries, topKeys, "in a circuit file")
+	for _, key := range neededKeys {
+		if given[key] == nil && !misspelt(key, entries, topKeys) {
+			r.wrong(root, "", "the file has no %s", key)
+		}
+	}
+	c := r.circuit
+	if e := given["circuit"]; e != nil {
+		c.Title, _ = r.line(e)
+	}
+	if e := given["about"]; e != nil {
+		c.About, _ = r.text(e)
+	}
+	r.readPlaces(given["places"])
+	r.readDevices(given["devices"])
+	r.readWires(given["wires"])
+	r.readOperation(given["operation"])
+}
+
+// readPlaces reads the minutes it takes to get a lead onto a terminal at each place.
+func (r *reader) readPlaces(e *entry) {
+	minutes := maps.Clone(placeMinutes)
+	r.circuit.Places = minutes
+	if e == nil {
+		return
+	}
+	entries, ok := r.entries(e.value, "places", "place: minutes, as in attic: 6")
+	r.vaguePlaces = !ok
+	for _, e := range entries {
+		r.fits(e.key, placeNames, e.at)
+		minutes[e.key], _ = r.positive(e)
+	}
+}
+
+// entry is one key of a mapping with its value. Aliases are followed.
+type entry struct {
+	key   string
+	at    *yaml.Node // the key
+	value *yaml.Node
+}
+
+// entries gives the keys of a mapping in file order, and false if it is no mapping.
+// What it is and what would be right are for the message.
+func (r *reader) entries(n *yaml.Node, what, right string) ([]*entry, bool) {
+	n = follow(n)
+	if n.Kind != yaml.MappingNode {
+		r.wrong(n, right, "%s is %s where keys with values are needed", what, described(n))
+		return nil, false
+	}
+	var out []*entry
+	first := make(map[string]*yaml.Node, len(n.Content)/2)
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		at, value := n.Content[i], follow(n.Content[i+1])
+		key := follow(at)
+		if key.Kind != yaml.ScalarNode || isNull(key) {
+			r.wrong(at, "a word before the colon", "%s has %s for a key", what, described(key))
+			continue
+		}
+		if before := first[key.Value]; before != nil {
+			r.wrong(at, "each key once", "%s has %s twice, already on line %d", what, quote(key.Value), before.Line)
+			continue
+		}
+		first[key.Value] = at
+		out = append(out, &entry{key: key.Value, at: at, value: value})
+	}
+	return out, true
+}
+
+// known sorts entries by their keys and complains of keys that do not belong there.
+func (r *reader) known(entries []*entry, keys []string, where string) map[string]*entry {
+	given := make(map[string]*entry, len(entries))
+	for _, e := range entries {
+		if slices.Contains(keys, e.key) {
+			given[e.key] = e
+			continue
+		}
+		r.wrong(e.at, r.near(e.key, keys), "unknown key %s %s%s", quote(e.key), where, strayKey(e))
+	}
+	return given
+}
+
+// misspelt says whether a key that is not given was probably meant by one that is
+// unknown, and so complained of already.
+func misspelt(key string, entries []*entry, keys []string) bool {
+	return slices.ContainsFunc(entries, func(e *entry) bool {
+		return !slices.Contains(keys, e.key) && nearest(e.key, keys) == key
+	})
+}
+
+// strayKey says how a key came about that nobody meant as one.
+func strayKey(e *entry) string {
+	if e.key == "<<" {
+		return ": merging belongs to YAML 1.1"
+	}
+	if _, err := strconv.ParseUint(e.key, 10, 64); err == nil && isNull(e.value) {
+		return ": a decimal sign is a point, a comma begins the next key"
+	}
+	return ""
+}
+
+// items gives the items of a list. Aliases are followed by whoever reads the items.
+func (r *reader) items(n *yaml.Node, what, right string) ([]*yaml.Node, bool) {
+	n = follow(n)
+	if n.Kind != yaml.SequenceNode {
+		r.wrong(n, right, "%s is %s where a list is needed", what, described(n))
+		return nil, false
+	}
+	return n.Content, true
+}
+
+// text reads a value that is text; numbers and words such as no, on and off are text.
+func (r *reader) text(e *entry) (string, bool) {
+	if e.value.Kind != yaml.ScalarNode || isNull(e.value) {
+		r.wrong(r.where(e), "", "%s is %s where text is needed", e.key, described(e.value))
+		return "", false
+	}
+	for _, c := range e.value.Value {
+		if c != '\n' && c != '\t' && !printable(c) {
+			r.wrong(e.value, "text without control characters", "%s holds the control character %U", e.key, c)
+			return "", false
+		}
+	}
+	return e.value.Value, true
+}
+
+// line reads text that is one line and not empty.
+func (r *reader) line(e *entry) (string, bool) {
+	s, ok := r.text(e)
+	if !ok {
+		return "", false
+	}
+	s = strings.TrimSpace(s)
+	if s == "" || strings.ContainsAny(s, "\n\t") {
+		r.wrong(e.value, "", "%s must be one line of text", e.key)
+		return "", false
+	}
+	return s, true
+}
+
+// oneOf reads a value that is one of a few words.
+func (r *reader) oneOf(e *entry, words ...string) (string, bool) {
+	s, ok := r.text(e)
+	if ok && !slices.Contains(words, s) {
+		r.wrong(e.value, listed(words), "%s is %s", e.key, quote(s))
+		ok = false
+	}
+	return s, ok
+}
+
+// naming says what a name may be made of.
+type naming struct {
+	what  string // "a terminal"
+	odd   func(rune) bool
+	right string
+}
+
+var (
+	deviceNames   = naming{"a device", notInDesignation, "letters and digits, as in CR1"}
+	terminalNames = naming{"a terminal", notInTerminal, "letters, digits and signs, without spaces and " + terminalMarks}
+	wireNumbers   = naming{"a wire number", unprintable, "printable text"}
+	placeNames    = naming{"a place", unprintable, "printable text"}
+	positionNames = naming{"a position", unprintable, "printable text"}
+)
+
+// terminalMarks are signs that part terminals from one another where they are written.
+const terminalMarks = `:,;"[]{}`
+
+func notInDesignation(c rune) bool { return !unicode.IsLetter(c) && !unicode.IsDigit(c) }
+
+func notInTerminal(c rune) bool {
+	return !unicode.IsPrint(c) || c == ' ' || strings.ContainsRune(terminalMarks, c)
+}
+
+func unprintable(c rune) bool { return !printable(c) }
+
+// Longest designation, terminal name, wire number, place or position.
+const longestName = 40
+
+// fits says whether a name is fit to be printed, asked for and typed, or complains.
+func (r *reader) fits(s string, is naming, at *yaml.Node) bool {
+	switch {
+	case strings.TrimSpace(s) != s || s == "":
+		r.wrong(at, is.right, "%s cannot be named %s", is.what, quote(s))
+	case utf8.RuneCountInString(s) > longestName:
+		r.wrong(at, fmt.Sprintf("at most %d characters", longestName), "the name of %s is too long", is.what)
+	case strings.ContainsFunc(s, is.odd):
+		r.wrong(at, is.right, "%s cannot be named %s", is.what, quote(s))
+	default:
+		return true
+	}
+	return false
+}
+
+// name reads an item of a list that names something.
+func (r *reader) name(n *yaml.Node, is naming) (string, bool) {
+	v := follow(n)
+	if v.Kind != yaml.ScalarNode || isNull(v) {
+		r.wrong(n, "", "%s is needed here, not %s", is.what, described(v))
+		return "", false
+	}
+	return v.Value, r.fits(v.Value, is, n)
+}
+
+// follow gives the node that an alias stands for. The parser has refused aliases that
+// hold themselves.
+func follow(n *yaml.Node) *yaml.Node {
+	for n.Kind == yaml.AliasNode {
+		n = n.Alias
+	}
+	return n
+}
+
+// where gives the value of an entry, or its key if the value is nothing at all.
+func (r *reader) where(e *entry) *yaml.Node {
+	if isNull(e.value) && e.value.Value == "" {
+		return e.at
+	}
+	return e.value
+}
+
+// isNull says whether a value is nothing, by the core schema of YAML 1.2.
+func isNull(n *yaml.Node) bool {
+	if n.Kind != yaml.ScalarNode || !isPlain(n) {
+		return false
+	}
+	switch n.Value {
+	case "", "~", "null", "Null", "NULL":
+		return true
+	}
+	return false
+}
+
+// isPlain says whether a scalar is written without quotes, bars and tags.
+func isPlain(n *yaml.Node) bool {
+	const written = yaml.DoubleQuotedStyle | yaml.SingleQuotedStyle | yaml.LiteralStyle | yaml.FoldedStyle
+	return n.Style&written == 0 && (n.Style&yaml.TaggedStyle == 0 || n.Tag != "!!str")
+}
+
+// described says what stands in the file, for a message.
+func described(n *yaml.Node) string {
+	switch {
+	case n.Kind == yaml.SequenceNode:
+		return "a list"
+	case n.Kind == yaml.MappingNode:
+		return "keys with values"
+	case isNull(n):
+		return "nothing"
+	}
+	return quote(n.Value)
+}
+
+// quote writes a piece of the file for a message: in quotes, on one line, not long.
+func quote(s string) string {
+	if utf8.RuneCountInString(s) > longestName {
+		s = string([]rune(s)[:longestName]) + "…"
+	}
+	return strconv.Quote(s)
+}
+
+// printable says whether a character may reach a screen.
+func printable(c rune) bool { return unicode.IsPrint(c) || c == '\u00A0' }
+
+// counted gives a number of things, as in 1 terminal, 2 terminals.
+func counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// near gives the word that was probably meant, else all words that would be right.
+func (r *reader) near(word string, known []string) string {
+	if best := r.meant(word, known); best != "" {
+		return best
+	}
+	return listed(known)
+}
+
+// Comparing each of very many wrong words with each of very many devices would take
+// minutes, so a file gets suggestions for so many comparisons only.
+const mostCompared = 2_000_000
+
+// meant gives the word that was probably meant, or "".
+func (r *reader) meant(word string, known []string) string {
+	if r.compared += len(known); r.compared > mostCompared {
+		return ""
+	}
+	return nearest(word, known)
+}
+
+// wrong adds a mistake at a node. What would be right may be empty.
+func (r *reader) wrong(at *yaml.Node, right, format string, args ...any) {
+	r.add(Problem{Pos: posOf(at), Width: r.width(at), What: fmt.Sprintf(format, args...), Hint: right})
+}
+
+// warn adds a warning at a node.
+func (r *reader) warn(at *yaml.Node, right, format string, args ...any) {
+	r.add(Problem{Pos: posOf(at), Width: r.width(at), What: fmt.Sprintf(format, args...), Hint: right, Warning: true})
+}
+
+func (r *reader) add(p Problem) {
+	p.File = r.file
+	if !p.Warning {
+		r.mistakes++
+	}
+	if i := p.Pos.Line - 1; i >= 0 && i < len(r.lines) {
+		p.Source = r.lines[i]
+	}
+	r.problems = append(r.problems, p)
+}
+
+func posOf(n *yaml.Node) Pos { return Pos{Line: n.Line, Column: n.Column} }
+
+// width counts the runes that a node takes on its first line.
+func (r *reader) width(n *yaml.Node) int {
+	switch {
+	case n.Kind == yaml.AliasNode:
+		return 1 + utf8.RuneCountInString(n.Value)
+	case n.Kind != yaml.ScalarNode || n.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0:
+		return 1
+	case n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0:
+		return 2 + utf8.RuneCountInString(n.Value)
+	}
+	return utf8.RuneCountInString(n.Value)
+}

@@ -1,0 +1,210 @@
+package circuits
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadrung/circuits/network"
+)
+
+// Verify works the good circuit step by step and holds it against what the file
+// expects. Each disagreement is a Problem at the place of the expectation that names
+// the step, the device, both values and why. Text, if not nil, is the circuit file,
+// for the lines in the problems.
+func (p *Panel) Verify(text []byte) Problems {
+	lines := strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")
+	var problems Problems
+	add := func(at Pos, what, hint string) {
+		pr := Problem{File: p.Circuit.File, Pos: at, What: what, Hint: hint}
+		if at.Line >= 1 && at.Line <= len(lines) && text != nil {
+			pr.Source = lines[at.Line-1]
+		}
+		problems = append(problems, pr)
+	}
+	none := &Overlay{}
+	said := 0
+	p.Work(none, func(i int, e *End) bool {
+		step := &p.Circuit.Steps[i]
+		if len(e.Blown) > said {
+			add(step.At, fmt.Sprintf("in step %q %s opens: a dead short or an overload", step.Name, names(e.Blown[said:])),
+				"a good circuit blows no fuse; look for a load that the wires bridge")
+			said = len(e.Blown)
+		}
+		if len(e.Collapsed) > 0 {
+			add(step.At, fmt.Sprintf("in step %q a supply is shorted with nothing to protect it", step.Name),
+				"look for a load that the wires bridge")
+		}
+		if len(e.Chatter) > 0 {
+			add(step.At, fmt.Sprintf("in step %q %s chatters: it finds no rest", step.Name, names(e.Chatter)),
+				"a relay must not open the way to its own coil")
+		}
+		for _, x := range step.Expect {
+			on, _ := p.Look(none, e, x.Device)
+			if on == x.On {
+				continue
+			}
+			add(x.At, fmt.Sprintf("in step %q %s is expected %s, but the circuit as described has it %s",
+				step.Name, x.Device.Name, OnOff(x.On), OnOff(on)), p.why(e, x.Device, on))
+		}
+		return true
+	})
+	return problems
+}
+
+// OnOff writes a look.
+func OnOff(on bool) string {
+	if on {
+		return "on"
+	}
+	return "off"
+}
+
+func names(devices []*Device) string {
+	var n []string
+	for _, d := range devices {
+		n = append(n, d.Name)
+	}
+	return strings.Join(n, ", ")
+}
+
+// why tells what stands in the way of a device that is off, or what feeds one that is
+// on.
+func (p *Panel) why(e *End, d *Device, on bool) string {
+	feed := p.feed(p.zones(), p.end(d, 0), p.end(d, 1), nil)
+	hot, ret := p.end(feed, 0), p.end(feed, 1)
+	best := p.way(e, p.end(d, 0), hot)
+	if other := p.way(e, p.end(d, 1), ret); best != nil && other != nil {
+		best = append(best, other...)
+	} else {
+		best = nil
+	}
+	if turned, other := p.way(e, p.end(d, 1), hot), p.way(e, p.end(d, 0), ret); best == nil && turned != nil && other != nil {
+		best = append(turned, other...)
+	}
+	if best == nil {
+		return fmt.Sprintf("no wires and contacts lead from %s to %s and on", feed.Name, d.Name)
+	}
+	var open, closed []string
+	for _, c := range best {
+		part := p.parts[c]
+		if part.Kind != ContactPart && part.Kind != LinkPart {
+			continue
+		}
+		if e.State.Closed[c] {
+			closed = append(closed, p.Name(c))
+			continue
+		}
+		s := p.Name(c) + " is open"
+		switch {
+		case part.Kind == LinkPart:
+			s = p.Name(c) + " has opened"
+		case part.Device.Type.Kind == RelayKind:
+			i := slices.Index(p.relays, part.Device)
+			state := "did not pull in"
+			if e.In[i] {
+				state = "is pulled in"
+			}
+			if part.Device.Contacts[part.Contact].Timed {
+				state += ", timed out: no"
+				if e.Timed[i] {
+					state = strings.Replace(state, "no", "yes", 1)
+				}
+			}
+			s += " (" + part.Device.Name + " " + state + ")"
+		case part.Device.Type.Kind == OperatorKind:
+			i := slices.Index(p.operators, part.Device)
+			s += " (" + part.Device.Name + " is " + part.Device.Positions[e.Positions[i]] + ")"
+		}
+		open = append(open, s)
+	}
+	switch {
+	case !on && len(open) > 0:
+		return "on the way to " + d.Name + " " + strings.Join(open, ", ")
+	case on && len(closed) > 0:
+		return d.Name + " is fed through " + strings.Join(closed, ", ")
+	case on:
+		return d.Name + " is fed with no contact in between"
+	}
+	return d.Name + " does not get the volts that it needs"
+}
+
+// Name writes a conductor as a person would: CR1:11-14, F1, wire 7 from A to B.
+func (p *Panel) Name(c network.Conductor) string {
+	part := p.parts[c]
+	switch part.Kind {
+	case WirePart:
+		n := p.Circuit.Numbers[part.Number]
+		w := n.Wires[part.Wire]
+		return fmt.Sprintf("wire %s from %s to %s", n.Name, w.From, w.To)
+	case ContactPart:
+		k := part.Device.Contacts[part.Contact]
+		return fmt.Sprintf("%s:%s-%s", part.Device.Name, k.A, k.B)
+	case PinPart:
+		return part.Device.Name + ":" + part.Device.Pins[part.Index]
+	case BridgePart:
+		b := part.Device.Bridges[part.Index]
+		return fmt.Sprintf("%s:%s-%s", part.Device.Name, b[0], b[1])
+	}
+	return part.Device.Name
+}
+
+// way finds the conductors from one node to another that pass the fewest open
+// contacts; nil if there are none.
+func (p *Panel) way(e *End, from, to network.Node) []network.Conductor {
+	net := p.Net
+	next := make([][]network.Conductor, net.Nodes()+1)
+	for i := 1; i <= net.Conductors(); i++ {
+		a, b := net.Ends(network.Conductor(i))
+		next[a] = append(next[a], network.Conductor(i))
+		next[b] = append(next[b], network.Conductor(i))
+	}
+	const far = 1 << 30
+	cost := make([]int, net.Nodes()+1)
+	via := make([]network.Conductor, net.Nodes()+1)
+	for i := range cost {
+		cost[i] = far
+	}
+	cost[from] = 0
+	// Closed ones are free, open ones count one: a queue with two ends keeps the order.
+	queue := []network.Node{from}
+	for len(queue) > 0 {
+		n := queue[0]
+		queue = queue[1:]
+		for _, c := range next[n] {
+			a, b := net.Ends(c)
+			other := a
+			if n == a {
+				other = b
+			}
+			step := 1
+			if e.State.Closed[c] {
+				step = 0
+			}
+			if cost[n]+step < cost[other] {
+				cost[other] = cost[n] + step
+				via[other] = c
+				if step == 0 {
+					queue = append([]network.Node{other}, queue...)
+				} else {
+					queue = append(queue, other)
+				}
+			}
+		}
+	}
+	if cost[to] == far {
+		return nil
+	}
+	way := []network.Conductor{}
+	for n := to; n != from; {
+		c := via[n]
+		way = append(way, c)
+		if a, b := net.Ends(c); n == a {
+			n = b
+		} else {
+			n = a
+		}
+	}
+	slices.Reverse(way)
+	return way
+}

@@ -1,0 +1,137 @@
+// Package faultmodel says what can be wrong with a control circuit: kinds of fault,
+// how likely each is, and every single fault of one circuit.
+//
+// A circuits.Panel goes in; out comes the list of its faults. Each is data: an
+// identity, words, a weight and a circuits.Overlay, the change that it makes to the
+// good circuit. A new kind of fault is a row in the table of kinds (kinds.go), a row
+// in the table of weights (weights.go) and the overlay that it makes; nothing in the
+// solver knows of it.
+package faultmodel
+
+import (
+	"fmt"
+	"strings"
+
+	"deadrung/circuits"
+)
+
+// ID names a fault of a circuit. It is made of the kind and the terminals or device
+// concerned, so that edits elsewhere in the circuit file leave it alone.
+type ID string
+
+// Fault is one thing that can be wrong.
+type Fault struct {
+	ID      ID
+	Text    string  // a sentence without its full stop
+	Where   string  // where it sits, for the person who goes there
+	Prior   float64 // its share among all faults of the list
+	Weight  float64 // its weight before that
+	Key     Key     // the row of the table of weights
+	Effect  Effect
+	Overlay circuits.Overlay
+	// Devices concerned, by name: two for a wire.
+	Devices []string
+}
+
+// Effect says what a fault changes, in the forms that other programs rely on. One
+// field is set, with those that go with it.
+type Effect struct {
+	OpenWire      *OpenWire           `json:"open-wire,omitempty"`
+	OpenContact   []circuits.Terminal `json:"open-contact,omitempty"`
+	ClosedContact []circuits.Terminal `json:"closed-contact,omitempty"`
+	OpenLoad      string              `json:"open-load,omitempty"`
+	ShortedLoad   string              `json:"shorted-load,omitempty"`
+	Stuck         string              `json:"stuck,omitempty"`
+	Position      string              `json:"position,omitempty"` // with Stuck
+	OpenLink      string              `json:"open-link,omitempty"`
+	DeadSource    string              `json:"dead-source,omitempty"`
+	Winding       string              `json:"winding,omitempty"` // with DeadSource of a transformer
+	Short         []string            `json:"short,omitempty"`
+	Ground        string              `json:"ground,omitempty"`
+	Miswired      *Miswired           `json:"miswired,omitempty"`
+}
+
+// OpenWire is one physical wire, or either of its terminations, that is open.
+type OpenWire struct {
+	Wire string            `json:"wire"`
+	From circuits.Terminal `json:"from"`
+	To   circuits.Terminal `json:"to"`
+}
+
+// Miswired is a wire with one end on another terminal than it should be.
+type Miswired struct {
+	Wire  string            `json:"wire"`
+	End   circuits.Terminal `json:"end"`
+	Lands circuits.Terminal `json:"lands"`
+}
+
+// Options say which faults are listed.
+type Options struct {
+	// WiringErrors adds what goes wrong in a new build: wire ends on another
+	// terminal of the same device.
+	WiringErrors bool
+}
+
+// List gives every single fault of a panel, in the order of the table of kinds and
+// of the circuit file. Their priors add up to one.
+func List(p *circuits.Panel, o Options) []Fault {
+	l := &lister{p: p, seen: make(map[ID]int)}
+	for _, k := range kinds {
+		if k.newBuild && !o.WiringErrors {
+			continue
+		}
+		k.list(l)
+	}
+	var sum float64
+	for _, f := range l.faults {
+		sum += f.Weight
+	}
+	for i := range l.faults {
+		l.faults[i].Prior = l.faults[i].Weight / sum
+	}
+	return l.faults
+}
+
+// Find gives the index of a fault by its identity, whatever the case of its letters.
+// The error names near ones.
+func Find(faults []Fault, id string) (int, error) {
+	for i, f := range faults {
+		if strings.EqualFold(string(f.ID), id) {
+			return i, nil
+		}
+	}
+	var near []string
+	for _, f := range faults {
+		for _, part := range strings.FieldsFunc(id, func(r rune) bool { return r == '-' || r == '.' }) {
+			if len(part) > 1 && strings.Contains(strings.ToLower(string(f.ID)), strings.ToLower(part)) {
+				near = append(near, string(f.ID))
+				break
+			}
+		}
+		if len(near) == 4 {
+			break
+		}
+	}
+	hint := ""
+	if len(near) > 0 {
+		hint = "; near it are " + strings.Join(near, ", ")
+	}
+	return -1, fmt.Errorf("no fault of this circuit is called %q%s", id, hint)
+}
+
+type lister struct {
+	p      *circuits.Panel
+	faults []Fault
+	seen   map[ID]int
+}
+
+// add lists a fault. Two that would share an identity, as two wires side by side do,
+// are told apart by a number.
+func (l *lister) add(f Fault, factor float64) {
+	l.seen[f.ID]++
+	if n := l.seen[f.ID]; n > 1 {
+		f.ID = ID(fmt.Sprintf("%s.%d", f.ID, n))
+	}
+	f.Weight = Of(f.Key) * factor
+	l.faults = append(l.faults, f)
+}

@@ -64,7 +64,9 @@ type Electrical struct {
 //
 // The running impedance is V²/VA. On ac it is R + jX with the ohmmeter value as R,
 // where the device is a coil; a lamp is a resistance. On dc a coil runs at its
-// ohmmeter value. A device whose ohms alone are given never runs below them.
+// ohmmeter value. Ohms that are not given keep the share of the impedance that they
+// have in the table of types. A device whose ohms alone are given never runs below
+// them.
 func (d *Device) electrical(volts float64, dc bool) Electrical {
 	e := Electrical{Volts: volts, DC: dc}
 	va := d.VA
@@ -74,7 +76,6 @@ func (d *Device) electrical(volts float64, dc bool) Electrical {
 			va = LEDRunning
 		}
 	}
-	scale := volts * volts / (ReferenceVolts * ReferenceVolts)
 	z := volts * volts / va
 	lamp := d.Type.Name == "lamp"
 	ohms := d.Ohms
@@ -95,7 +96,7 @@ func (d *Device) electrical(volts float64, dc bool) Electrical {
 			z = ohms
 		}
 	case ohms == 0:
-		ohms = math.Min(d.Type.Ohms*scale, z)
+		ohms = z * d.Type.Ohms * d.Type.Running / (ReferenceVolts * ReferenceVolts)
 	default:
 		z = math.Max(z, ohms)
 	}
@@ -114,6 +115,12 @@ func (d *Device) electrical(volts float64, dc bool) Electrical {
 	}
 	e.PullIn, e.DropOut = pull*volts, drop*volts
 	return e
+}
+
+// holds tells whether a coil is in at a voltage: it pulls in at one and holds down to
+// a lower one.
+func (e Electrical) holds(volts float64, in bool) bool {
+	return volts >= e.PullIn-1e-6 || in && volts >= e.DropOut-1e-6
 }
 
 // source gives the network's view of a supply or control transformer.

@@ -50,6 +50,7 @@ type Panel struct {
 	number    map[network.Node]int // index into Circuit.Numbers
 
 	relays    []*Device // with a coil, in file order
+	relayOf   []int     // by load: index into relays, or -1
 	operators []*Device
 	fuses     []fuse // greatest rating first
 	most      float64
@@ -83,6 +84,9 @@ func Assemble(c *Circuit) *Panel {
 	p.addTerminals()
 	p.addConductors()
 	p.addSourcesAndLoads()
+	for _, d := range p.loads {
+		p.relayOf = append(p.relayOf, slices.Index(p.relays, d))
+	}
 	p.rankFuses()
 	return p
 }

@@ -71,19 +71,31 @@ func (r *reader) readContact(d *drawn, n *yaml.Node, entries []*entry) {
 		r.wrong(n, "each contact in braces of its own, or a changeover as {common: 11, nc: 12, no: 14}",
 			"a contact of %s is both no and nc", d.Name)
 	case no != nil:
-		if pair, ok := r.pairOf(d, no, false); ok {
-			add(pair[0], pair[1], NormallyOpen)
-		}
+		r.readPlain(d, no, NormallyOpen, add)
 		r.twoPositions(d, n)
 	case nc != nil:
-		if pair, ok := r.pairOf(d, nc, false); ok {
-			add(pair[0], pair[1], NormallyClosed)
-		}
+		r.readPlain(d, nc, NormallyClosed, add)
 		r.twoPositions(d, n)
 	default:
 		r.wrong(n, contactForms, "a contact of %s has no terminals", d.Name)
 	}
 	r.readTimed(d, given["timed"], d.Contacts[before:])
+}
+
+// readPlain reads the two terminals of a normally open or normally closed contact. It
+// may share one with another contact of the device: a common that has no screw of its
+// own.
+func (r *reader) readPlain(d *drawn, e *entry, form Form, add func(a, b string, form Form)) {
+	pair, ok := r.pairOf(d, e, true)
+	switch {
+	case !ok:
+	case d.pair(pair[0], pair[1]):
+		r.wrong(e.value, "two terminals of its own, or a changeover as {common: 11, nc: 12, no: 14}",
+			"%s already has a contact between %s and %s", d.Name, pair[0], pair[1])
+	default:
+		d.shared[pair[0]], d.shared[pair[1]] = true, true
+		add(pair[0], pair[1], form)
+	}
 }
 
 // screw reads the one terminal of a common, nc or no of a changeover contact.

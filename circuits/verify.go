@@ -23,16 +23,21 @@ func (p *Panel) Verify(text []byte) Problems {
 		problems = append(problems, pr)
 	}
 	none := &Overlay{}
-	said := 0
+	var said []*Device // protective devices whose opening has been told
 	p.Work(none, func(i int, e *End) bool {
 		step := &p.Circuit.Steps[i]
-		if len(e.Blown) > said {
-			add(step.At, fmt.Sprintf("in step %q %s opens: a dead short or an overload", step.Name, names(e.Blown[said:])),
+		if len(e.Blown) > len(said) {
+			blown := slices.DeleteFunc(slices.Clone(e.Blown), func(d *Device) bool { return slices.Contains(said, d) })
+			add(step.At, fmt.Sprintf("in step %q %s opens: a dead short or an overload", step.Name, names(blown)),
 				"a good circuit blows no fuse; look for a load that the wires bridge")
-			said = len(e.Blown)
+			said = e.Blown
 		}
 		if len(e.Collapsed) > 0 {
-			add(step.At, fmt.Sprintf("in step %q a supply is shorted with nothing to protect it", step.Name),
+			var shorted []string
+			for _, s := range e.Collapsed {
+				shorted = append(shorted, p.SourceDevice(s).Called())
+			}
+			add(step.At, fmt.Sprintf("in step %q %s is shorted with nothing to protect it", step.Name, strings.Join(shorted, ", ")),
 				"look for a load that the wires bridge")
 		}
 		if len(e.Chatter) > 0 {
@@ -41,11 +46,11 @@ func (p *Panel) Verify(text []byte) Problems {
 		}
 		for _, x := range step.Expect {
 			on, _ := p.Look(none, e, x.Device)
-			if on == x.On {
+			if on == x.On || slices.Contains(e.Chatter, x.Device) {
 				continue
 			}
-			add(x.At, fmt.Sprintf("in step %q %s is expected %s, but the circuit as described has it %s",
-				step.Name, x.Device.Name, OnOff(x.On), OnOff(on)), p.why(e, x.Device, on))
+			add(x.At, fmt.Sprintf("in step %q %s is expected %s, but the circuit as described has it %s: %s",
+				step.Name, x.Device.Name, OnOff(x.On), OnOff(on), p.why(e, x.Device, on)), "")
 		}
 		return true
 	})
@@ -73,13 +78,19 @@ func names(devices []*Device) string {
 func (p *Panel) why(e *End, d *Device, on bool) string {
 	feed := p.feed(p.zones(), p.end(d, 0), p.end(d, 1), nil)
 	hot, ret := p.end(feed, 0), p.end(feed, 1)
-	best := p.way(e, p.end(d, 0), hot)
-	if other := p.way(e, p.end(d, 1), ret); best != nil && other != nil {
+	way := func(from, to network.Node) []network.Conductor {
+		if w := p.way(e, from, to, d); w != nil {
+			return w
+		}
+		return p.way(e, from, to, nil) // by no other than its own open contacts
+	}
+	best := way(hot, p.end(d, 0))
+	if other := way(p.end(d, 1), ret); best != nil && other != nil {
 		best = append(best, other...)
 	} else {
 		best = nil
 	}
-	if turned, other := p.way(e, p.end(d, 1), hot), p.way(e, p.end(d, 0), ret); best == nil && turned != nil && other != nil {
+	if turned, other := way(hot, p.end(d, 1)), way(p.end(d, 0), ret); best == nil && turned != nil && other != nil {
 		best = append(turned, other...)
 	}
 	if best == nil {
@@ -150,8 +161,8 @@ func (p *Panel) Name(c network.Conductor) string {
 }
 
 // way finds the conductors from one node to another that pass the fewest open
-// contacts; nil if there are none.
-func (p *Panel) way(e *End, from, to network.Node) []network.Conductor {
+// contacts, and none of one device; nil if there are none.
+func (p *Panel) way(e *End, from, to network.Node, not *Device) []network.Conductor {
 	net := p.Net
 	next := make([][]network.Conductor, net.Nodes()+1)
 	for i := 1; i <= net.Conductors(); i++ {
@@ -172,6 +183,9 @@ func (p *Panel) way(e *End, from, to network.Node) []network.Conductor {
 		n := queue[0]
 		queue = queue[1:]
 		for _, c := range next[n] {
+			if part := p.parts[c]; not != nil && part.Device == not && !e.State.Closed[c] {
+				continue
+			}
 			a, b := net.Ends(c)
 			other := a
 			if n == a {

@@ -87,6 +87,7 @@ type worker struct {
 	phases    []*network.Live
 	chatter   []*Device
 	opIndex   map[*Device]int
+	course    *Course // records what the good circuit goes through; else nil
 }
 
 func newWorker(p *Panel, o *Overlay) *worker {
@@ -204,6 +205,7 @@ func (w *worker) step(s *Step) {
 			}
 		}
 		left -= next
+		w.course.pass(next)
 		due := false
 		for i, d := range w.p.relays {
 			if !w.running(i) {
@@ -246,14 +248,12 @@ func (w *worker) coil(i int, in bool) {
 // that goes round too, the relays chatter.
 func (w *worker) settle() {
 	w.chatter, w.phases = nil, nil
-	if len(w.p.relays) == 0 {
-		w.solve()
-		return
-	}
+	w.course.phase()
 	in, timed, elapsed := slices.Clone(w.in), slices.Clone(w.timed), slices.Clone(w.elapsed)
 	if w.run(false) {
 		return
 	}
+	w.course.spoil()
 	copy(w.in, in)
 	copy(w.timed, timed)
 	copy(w.elapsed, elapsed)
@@ -285,12 +285,14 @@ func (w *worker) settle() {
 // run judges the coils until nothing moves; it reports false when a state comes back.
 func (w *worker) run(oneByOne bool) bool {
 	w.solve()
+	w.course.moment(w)
 	var been map[string]bool
 	for turn := 0; ; turn++ {
 		if !w.advance(oneByOne) {
 			return true
 		}
 		w.solve()
+		w.course.moment(w)
 		if turn < 8 {
 			continue // nearly always at rest by now; spare the book-keeping
 		}
@@ -326,7 +328,7 @@ func (w *worker) advance(oneByOne bool) bool {
 	for i, d := range w.p.relays {
 		e := w.p.values[d]
 		volts := w.across(w.p.load[d])
-		in := volts >= e.PullIn-1e-6 || (w.in[i] && volts >= e.DropOut-1e-6)
+		in := e.holds(volts, w.in[i])
 		if in != w.in[i] {
 			moves = append(moves, move{i, in})
 			if oneByOne {
@@ -352,15 +354,13 @@ func (w *worker) across(l network.Load) float64 {
 }
 
 // solve solves the network as the contacts stand, opens what protects it against a
-// dead short or an overload, and follows transformers from primary to secondary.
+// dead short or an overload, and follows transformers from primary to secondary. Each
+// turn opens a protective device or collapses a source, so it ends.
 func (w *worker) solve() {
 	for {
 		w.solveFeeds()
 		if len(w.live.Shorts()) > 0 {
-			if !w.clearShort() {
-				w.solveFeeds()
-				w.collapsed = append(w.collapsed, w.live.Shorts()...)
-			}
+			w.clearShort()
 			continue
 		}
 		if !w.overload() {
@@ -392,8 +392,7 @@ func (w *worker) solveFeeds() {
 			if i == 0 || !w.p.PrimaryWired(d) || slices.Contains(w.collapsed, network.Source(i)) {
 				continue
 			}
-			l := w.p.load[d]
-			emf := complex(d.Volts*w.across(l)/w.p.values[d].Volts, 0)
+			emf := w.primary(d) * complex(d.Volts/w.p.values[d].Volts, 0)
 			if cmplx.Abs(emf-w.st.EMF[i]) > 1e-9*d.Volts {
 				w.st.EMF[i] = emf
 				changed = true
@@ -406,21 +405,34 @@ func (w *worker) solveFeeds() {
 	}
 }
 
+// primary is the voltage across the primary of a transformer, with its phase; none
+// through a broken winding.
+func (w *worker) primary(d *Device) complex128 {
+	l := w.p.load[d]
+	if slices.Contains(w.o.OpenLoads, l) {
+		return 0
+	}
+	parts := w.p.Net.Load(l)
+	return w.live.Across(parts.A, parts.B, d.Hertz)
+}
+
 // clearShort opens the protective devices that clear a dead short: all are thought
 // open, then closed again, the greatest rating first, as long as the short does not
-// come back. So of several in a path the least rated opens. It reports false if the
-// short stands even with all of them open.
-func (w *worker) clearShort() bool {
+// come back. So of several in a path the least rated opens. What is shorted even with
+// all of them open has nothing to protect it and collapses.
+func (w *worker) clearShort() {
 	closed := slices.Clone(w.st.Closed)
 	for _, f := range w.p.fuses {
 		w.st.Closed[f.conductor] = false
 	}
 	w.solveFeeds()
-	if len(w.live.Shorts()) > 0 {
+	if unprotected := w.live.Shorts(); len(unprotected) > 0 {
+		for _, s := range unprotected {
+			w.collapse(s)
+		}
 		copy(w.st.Closed, closed)
-		return false
+		return
 	}
-	opened := false
 	for i, f := range w.p.fuses {
 		if !closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
 			w.st.Closed[f.conductor] = closed[f.conductor]
@@ -431,33 +443,73 @@ func (w *worker) clearShort() bool {
 		if len(w.live.Shorts()) > 0 {
 			w.st.Closed[f.conductor] = false
 			w.blown[i] = true
-			opened = true
 		}
 	}
-	if !opened {
-		copy(w.st.Closed, closed)
-	}
-	return opened
 }
 
-// overload opens the first protective device whose current exceeds its rating; it
-// reports whether one opened. The current through a closed link is that of a short
-// laid across it while it is open.
+// collapse holds a shorted source down, and with it those that it works against: the
+// sources before it that lead from its hot side to its return with no load in between.
+func (w *worker) collapse(s network.Source) {
+	down := func(s network.Source) {
+		if !slices.Contains(w.collapsed, s) {
+			w.collapsed = append(w.collapsed, s)
+		}
+	}
+	down(s)
+	type way struct {
+		by   network.Source
+		from network.Node
+	}
+	parts := w.p.Net.Source(s)
+	hot, ret := w.live.Super(parts.Hot), w.live.Super(parts.Return)
+	reached := map[network.Node]way{hot: {}}
+	for queue := []network.Node{hot}; len(queue) > 0; queue = queue[1:] {
+		for other := network.Source(1); other < s; other++ {
+			if slices.Contains(w.o.OpenSources, other) || slices.Contains(w.live.Shorts(), other) {
+				continue
+			}
+			p := w.p.Net.Source(other)
+			a, b := w.live.Super(p.Hot), w.live.Super(p.Return)
+			if b == queue[0] {
+				a, b = b, a
+			}
+			if _, been := reached[b]; a == queue[0] && !been {
+				reached[b] = way{other, a}
+				queue = append(queue, b)
+			}
+		}
+	}
+	for at := ret; at != hot; at = reached[at].from {
+		if reached[at].by == 0 {
+			return
+		}
+		down(reached[at].by)
+	}
+}
+
+// overload opens the protective device whose current exceeds its rating the most, as
+// a share of it; it reports whether one opened. The current through a closed link is
+// that of a short laid across it while it is open.
 func (w *worker) overload() bool {
+	worst, most := -1, 1.0
 	for i, f := range w.p.fuses {
 		if f.amps == 0 || f.amps >= w.p.most || !w.st.Closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
 			continue
 		}
 		w.st.Closed[f.conductor] = false
 		without := w.p.Net.Live(w.st, &w.o.Overlay)
-		a, b := w.p.Net.Ends(f.conductor)
-		if without.Current(a, b) > f.amps*(1+1e-9) {
-			w.blown[i] = true
-			return true
-		}
 		w.st.Closed[f.conductor] = true
+		a, b := w.p.Net.Ends(f.conductor)
+		if share := without.Current(a, b) / f.amps; share > most*(1+1e-9) {
+			worst, most = i, share
+		}
 	}
-	return false
+	if worst < 0 {
+		return false
+	}
+	w.st.Closed[w.p.fuses[worst].conductor] = false
+	w.blown[worst] = true
+	return true
 }
 
 // end gives the condition at the end of a step.

@@ -73,10 +73,7 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 	}
 	for i := 1; i < len(n.loads); i++ {
 		p := n.loads[i]
-		z := p.Running
-		if hertz == 0 {
-			z = complex(real(z), 0)
-		}
+		z := p.impedance(hertz)
 		if cmplx.IsInf(z) || slices.Contains(o.OpenLoads, Load(i)) {
 			continue
 		}
@@ -95,6 +92,18 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 		volts[i] = b.volts(s)
 	}
 	l.systems = append(l.systems, system{hertz, volts, b})
+}
+
+// impedance is that of a load at a frequency. At dc what is left of it is its
+// resistance, and of a pure inductance its winding.
+func (p LoadParts) impedance(hertz float64) complex128 {
+	switch {
+	case hertz != 0:
+		return p.Running
+	case real(p.Running) == 0:
+		return complex(p.Ohms, 0)
+	}
+	return complex(real(p.Running), 0)
 }
 
 // Shorts gives the sources that conductors alone join from side to side, or that
@@ -127,6 +136,20 @@ func (l *Live) Between(a, b Node) (volts float64, firm bool) {
 		volts = math.Max(volts, cmplx.Abs(s.volts[a]-s.volts[b]))
 	}
 	return volts, true
+}
+
+// Across gives the voltage of a against b at one frequency, as a phasor; zero between
+// two islands.
+func (l *Live) Across(a, b Node, hertz float64) complex128 {
+	if l.island[a] != l.island[b] {
+		return 0
+	}
+	for _, s := range l.systems {
+		if s.hertz == hertz {
+			return s.volts[a] - s.volts[b]
+		}
+	}
+	return 0
 }
 
 // Meter gives what a meter of the given input resistance reads between two nodes,

@@ -25,7 +25,10 @@
 // digits.
 package network
 
-import "slices"
+import (
+	"slices"
+	"sync"
+)
 
 // Node is a point of no extent where elements meet. Zero means none.
 type Node int32
@@ -69,6 +72,10 @@ type Net struct {
 	loads      []LoadParts
 	sources    []SourceParts
 	hertz      []float64 // the different frequencies of the sources
+
+	once         sync.Once // guards the lists of what meets at a node
+	conductorsAt [][]Conductor
+	loadsAt      [][]Load
 }
 
 // New gives an empty net.

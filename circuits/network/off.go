@@ -43,6 +43,20 @@ func (f *Off) Ohms(a, b Node) (ohms float64, firm bool) {
 	return ohms, ohms == other || math.Abs(ohms-other) < 1e-6*(1+math.Abs(ohms))
 }
 
+// Differing gives the nodes that stand otherwise in another solution of the same net:
+// between any two others the resistance is the same in both. It reports false where
+// that cannot be told so, and any resistance may differ.
+func (f *Off) Differing(other *Off) (nodes []Node, ok bool) {
+	nodes, ok = f.open.differing(other.open)
+	if f.short == nil || !ok {
+		return nodes, ok
+	}
+	more, ok := f.short.differing(other.short)
+	nodes = append(nodes, more...)
+	slices.Sort(nodes)
+	return slices.Compact(nodes), ok
+}
+
 func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
 	s := n.joined(st.Closed, o)
 	if joinUnknown {
@@ -52,9 +66,14 @@ func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
 			}
 		}
 	}
-	r := newResistors(s)
+	r := newResistors(s, int(n.nodes)+1)
 	for i, p := range n.sources {
-		if i > 0 && !p.Unknown && !slices.Contains(o.OpenSources, Source(i)) {
+		if i == 0 {
+			continue
+		}
+		r.keep(int32(p.Hot))
+		r.keep(int32(p.Return))
+		if !p.Unknown && !slices.Contains(o.OpenSources, Source(i)) {
 			r.add(int32(p.Hot), int32(p.Return), p.WindingOhms)
 		}
 	}
@@ -70,15 +89,24 @@ func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
 // resistors is a network of resistances that answers the resistance between any two
 // of its nodes. Most of a panel with the power off are trees: coils that hang on the
 // grounded side by one end. They are stripped leaf by leaf, each leaf remembering
-// what it hung on; what is left, the core, is small, and is inverted once.
+// what it hung on; what is left, the core, is small, and is inverted once. The sides
+// of sources are always left in the core, so that trees hang on the same nodes
+// whatever a fault changes elsewhere.
 type resistors struct {
-	joined *sets
-	edges  map[[2]int32]float64 // siemens between two supernodes, least first
-	comp   *sets                // over supernodes
-	up     map[int32]hung
-	core   map[int32]int // supernode: row of inv
-	ground map[int32]bool
-	inv    [][]float64
+	nodes int     // of the net, and one more; lifted ones come behind
+	super []int32 // by node
+	edges []edge
+	comp  *sets  // over supernodes
+	kept  []bool // by supernode
+	up    []hung // by supernode: what it hung on; on is zero for none
+	row   []int32
+	core  []int32     // the supernodes of the core, in order
+	inv   [][]float64 // by row, against the ground of each component
+}
+
+type edge struct {
+	a, b int32 // supernodes, the lesser first
+	g    float64
 }
 
 type hung struct {
@@ -86,106 +114,126 @@ type hung struct {
 	ohms float64
 }
 
-func newResistors(s *sets) *resistors {
-	return &resistors{joined: s, edges: make(map[[2]int32]float64), comp: newSets(len(s.parent))}
+func newResistors(s *sets, nodes int) *resistors {
+	n := len(s.parent)
+	r := &resistors{nodes: nodes, super: make([]int32, n), comp: newSets(n), kept: make([]bool, n), up: make([]hung, n), row: make([]int32, n)}
+	for i := range r.super {
+		r.super[i] = s.find(int32(i))
+	}
+	return r
 }
 
+func (r *resistors) keep(a int32) { r.kept[r.super[a]] = true }
+
 func (r *resistors) add(a, b int32, ohms float64) {
-	a, b = r.joined.find(a), r.joined.find(b)
+	a, b = r.super[a], r.super[b]
 	if a == b || math.IsInf(ohms, 1) {
 		return
 	}
-	if a > b {
-		a, b = b, a
-	}
-	r.edges[[2]int32{a, b}] += 1 / ohms
+	r.edges = append(r.edges, edge{min(a, b), max(a, b), 1 / ohms})
 	r.comp.unite(a, b)
 }
 
 // reduce strips the leaves and inverts the core.
 func (r *resistors) reduce() {
-	next := make(map[int32]map[int32]float64)
-	link := func(a, b int32, g float64) {
-		if next[a] == nil {
-			next[a] = make(map[int32]float64)
+	// Parallel resistances are one edge.
+	slices.SortFunc(r.edges, func(x, y edge) int {
+		if x.a != y.a {
+			return int(x.a - y.a)
 		}
-		next[a][b] = g
+		return int(x.b - y.b)
+	})
+	n := 0
+	for i, e := range r.edges {
+		if i > 0 && e.a == r.edges[n-1].a && e.b == r.edges[n-1].b {
+			r.edges[n-1].g += e.g
+			continue
+		}
+		r.edges[n] = e
+		n++
 	}
-	for e, g := range r.edges {
-		link(e[0], e[1], g)
-		link(e[1], e[0], g)
+	r.edges = r.edges[:n]
+	// What is left at each supernode: how many edges, and the exclusive or of their
+	// indices, which is the last one's when one is left.
+	degree := make([]int32, len(r.super))
+	last := make([]int32, len(r.super))
+	for i, e := range r.edges {
+		for _, x := range [2]int32{e.a, e.b} {
+			degree[x]++
+			last[x] ^= int32(i)
+		}
 	}
 	var leaves []int32
-	for x, m := range next {
-		if len(m) == 1 {
-			leaves = append(leaves, x)
+	for x, d := range degree {
+		if d == 1 && !r.kept[x] {
+			leaves = append(leaves, int32(x))
 		}
 	}
-	slices.Sort(leaves)
-	r.up = make(map[int32]hung)
+	gone := make([]bool, len(r.edges))
 	for len(leaves) > 0 {
 		x := leaves[len(leaves)-1]
 		leaves = leaves[:len(leaves)-1]
-		if len(next[x]) != 1 {
+		if degree[x] != 1 {
 			continue // the last of its tree
 		}
-		for y, g := range next[x] {
-			r.up[x] = hung{y, 1 / g}
-			delete(next[y], x)
-			if len(next[y]) == 1 {
-				leaves = append(leaves, y)
-			}
+		i := last[x]
+		e := r.edges[i]
+		y := e.a + e.b - x
+		gone[i] = true
+		r.up[x] = hung{y, 1 / e.g}
+		degree[x]--
+		degree[y]--
+		last[y] ^= i
+		if degree[y] == 1 && !r.kept[y] {
+			leaves = append(leaves, y)
 		}
-		delete(next, x)
 	}
 	// Rows of the core; one node of each component is its ground.
-	r.core = make(map[int32]int)
-	var nodes []int32
-	for x := range next {
-		if len(next[x]) > 0 {
-			nodes = append(nodes, x)
-		}
-	}
-	slices.Sort(nodes)
 	grounded := make(map[int32]bool)
-	r.ground = make(map[int32]bool)
-	for _, x := range nodes {
-		if c := r.comp.find(x); !grounded[c] {
+	for x := range degree {
+		if degree[x] == 0 {
+			continue
+		}
+		r.core = append(r.core, int32(x))
+		r.row[x] = -1
+		if c := r.comp.find(int32(x)); !grounded[c] {
 			grounded[c] = true
-			r.ground[x] = true
 			continue
 		}
-		r.core[x] = len(r.core)
+		r.row[x] = int32(len(r.inv))
+		r.inv = append(r.inv, nil)
 	}
-	n := len(r.core)
-	m := make([][]float64, n)
-	for i := range m {
-		m[i] = make([]float64, 2*n)
-		m[i][n+i] = 1
-	}
-	for _, x := range nodes {
-		i, ok := r.core[x]
-		if !ok {
-			continue
-		}
-		for y, g := range next[x] {
-			m[i][i] += g
-			if j, ok := r.core[y]; ok {
-				m[i][j] -= g
-			}
-		}
-	}
-	invert(m)
-	r.inv = m
+	size := len(r.inv)
 	for i := range r.inv {
-		r.inv[i] = r.inv[i][n:]
+		r.inv[i] = make([]float64, 2*size)
+		r.inv[i][size+i] = 1
+	}
+	for i, e := range r.edges {
+		if gone[i] {
+			continue
+		}
+		a, b := r.row[e.a], r.row[e.b]
+		if a >= 0 {
+			r.inv[a][a] += e.g
+		}
+		if b >= 0 {
+			r.inv[b][b] += e.g
+		}
+		if a >= 0 && b >= 0 {
+			r.inv[a][b] -= e.g
+			r.inv[b][a] -= e.g
+		}
+	}
+	invert(r.inv)
+	for i := range r.inv {
+		r.inv[i] = r.inv[i][size:]
 	}
 }
 
 // between gives the resistance between two nodes in ohms, +Inf where nothing joins
 // them.
 func (r *resistors) between(a, b int32) float64 {
-	a, b = r.joined.find(a), r.joined.find(b)
+	a, b = r.super[a], r.super[b]
 	if a == b {
 		return 0
 	}
@@ -193,45 +241,102 @@ func (r *resistors) between(a, b int32) float64 {
 		return math.Inf(1)
 	}
 	// Climb from both until the paths meet or both stand in the core.
-	from := map[int32]float64{a: 0}
 	var sum float64
-	for {
-		h, ok := r.up[a]
-		if !ok {
+	for x := a; ; x = r.up[x].on {
+		if x == b {
+			return sum
+		}
+		if r.up[x].on == 0 {
 			break
 		}
-		a = h.on
-		sum += h.ohms
-		from[a] = sum
+		sum += r.up[x].ohms
 	}
 	var way float64
-	for {
-		if d, ok := from[b]; ok {
-			return way + d
+	for y := b; ; y = r.up[y].on {
+		var d float64
+		for x := a; ; x = r.up[x].on {
+			if x == y {
+				return way + d
+			}
+			if r.up[x].on == 0 {
+				break
+			}
+			d += r.up[x].ohms
 		}
-		h, ok := r.up[b]
-		if !ok {
-			break
+		if r.up[y].on == 0 {
+			return way + sum + r.within(r.top(a), y)
 		}
-		b = h.on
-		way += h.ohms
+		way += r.up[y].ohms
 	}
-	return way + sum + r.within(a, b)
+}
+
+// top is the end of a supernode's climb.
+func (r *resistors) top(x int32) int32 {
+	for r.up[x].on != 0 {
+		x = r.up[x].on
+	}
+	return x
 }
 
 // within gives the resistance between two nodes of the core.
 func (r *resistors) within(a, b int32) float64 {
-	i, oki := r.core[a]
-	j, okj := r.core[b]
+	i, j := r.row[a], r.row[b]
 	switch {
-	case oki && okj:
+	case i >= 0 && j >= 0:
 		return r.inv[i][i] + r.inv[j][j] - 2*r.inv[i][j]
-	case oki:
+	case i >= 0:
 		return r.inv[i][i]
-	case okj:
+	case j >= 0:
 		return r.inv[j][j]
 	}
 	return 0
+}
+
+// differing lists the nodes whose supernode, or whose way to the core, is another
+// than in other. It reports false where the cores differ.
+func (r *resistors) differing(other *resistors) ([]Node, bool) {
+	if !slices.Equal(r.core, other.core) {
+		return nil, false
+	}
+	for i := range r.inv {
+		for k := range r.inv {
+			if math.Abs(r.inv[i][k]-other.inv[i][k]) > 1e-9*math.Abs(r.inv[i][k]) {
+				return nil, false
+			}
+		}
+	}
+	n := len(r.super)
+	differs := make([]int8, n) // by supernode: 0 not known, 1 the same, 2 another way
+	way := func(x int32) bool {
+		var path []int32
+		state := int8(1)
+		for y := x; ; {
+			if differs[y] != 0 {
+				state = differs[y]
+				break
+			}
+			path = append(path, y)
+			if r.up[y] != other.up[y] {
+				state = 2
+				break
+			}
+			if r.up[y].on == 0 {
+				break
+			}
+			y = r.up[y].on
+		}
+		for _, y := range path {
+			differs[y] = state
+		}
+		return state == 2
+	}
+	var nodes []Node
+	for i := 1; i < min(r.nodes, other.nodes); i++ {
+		if x := r.super[i]; x != other.super[i] || way(x) || r.comp.find(x) != other.comp.find(x) {
+			nodes = append(nodes, Node(i))
+		}
+	}
+	return nodes, true
 }
 
 // invert turns the right half of an n by 2n matrix, given as the identity, into the

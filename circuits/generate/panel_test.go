@@ -1,0 +1,164 @@
+package generate
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+)
+
+// assemble reads a generated file, which must be without mistakes and warnings and do
+// what its steps expect.
+func assemble(t testing.TB, text string) *circuits.Panel {
+	t.Helper()
+	c, problems := circuits.Read("generated.yaml", []byte(text))
+	if len(problems) > 0 {
+		t.Fatalf("%s\n%s", problems[0].Detail(), text)
+	}
+	p := circuits.Assemble(c)
+	if problems := p.Verify([]byte(text)); len(problems) > 0 {
+		t.Fatalf("%s\n%s", problems[0].Detail(), text)
+	}
+	return p
+}
+
+// size is a number of rungs for a seed, so that all sizes come up.
+func size(seed uint64) int { return LeastRungs + int(seed)%(MostRungs-LeastRungs+1) }
+
+const seeds = 200
+
+// drawn are the panels of all seeds, from one.
+var drawn = sync.OnceValue(func() []string {
+	texts := make([]string, seeds+1)
+	for seed := uint64(1); seed <= seeds; seed++ {
+		texts[seed] = Panel(seed, Options{Rungs: size(seed)})
+	}
+	return texts
+})
+
+func TestPanelReadsAndVerifies(t *testing.T) {
+	t.Parallel()
+	for seed := uint64(1); seed <= seeds; seed++ {
+		outputs := 0
+		for _, d := range assemble(t, drawn()[seed]).Circuit.Devices {
+			if d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind {
+				outputs++
+			}
+		}
+		assert.GreaterOrEqual(t, outputs, size(seed), "seed %d", seed)
+	}
+}
+
+func TestPanelIsDeterministic(t *testing.T) {
+	t.Parallel()
+	texts := make(map[string]uint64)
+	for seed := uint64(1); seed <= seeds; seed++ {
+		text := drawn()[seed]
+		require.Equal(t, text, Panel(seed, Options{Rungs: size(seed)}), "seed %d", seed)
+		body := text[strings.Index(text, "devices:"):]
+		assert.Zero(t, texts[body], "seeds %d and %d are one panel", seed, texts[body])
+		texts[body] = seed
+	}
+}
+
+func TestPanelKeepsToTheBounds(t *testing.T) {
+	assert.Equal(t, Panel(1, Options{Rungs: LeastRungs}), Panel(1, Options{}))
+	assert.Equal(t, Panel(1, Options{Rungs: MostRungs}), Panel(1, Options{Rungs: 1000}))
+}
+
+// What the package promises to draw must come up, and not only once in a while.
+func TestPanelDrawsEverything(t *testing.T) {
+	t.Parallel()
+	found := make(map[string]int)
+	for seed := uint64(1); seed <= seeds; seed++ {
+		p := assemble(t, drawn()[seed])
+		has := make(map[string]bool)
+		for _, d := range p.Circuit.Devices {
+			has[d.Type.Name] = true
+			has["LED"] = has["LED"] || d.LED
+			has["filament"] = has["filament"] || d.Type.Name == "lamp" && !d.LED
+			has["off-delay"] = has["off-delay"] || d.OffDelay
+			has["bridge"] = has["bridge"] || len(d.Bridges) > 0
+			has["three positions"] = has["three positions"] || len(d.Positions) == 3
+			has["place "+d.Place] = true
+			has["dc"] = has["dc"] || d.DC
+			has["primary wired"] = has["primary wired"] || p.PrimaryWired(d)
+			for i, c := range d.Contacts {
+				has["timed"] = has["timed"] || c.Timed
+				has["untimed"] = has["untimed"] || d.Timer() && !c.Timed
+				has["changeover"] = has["changeover"] || i > 0 && c.A == d.Contacts[i-1].A &&
+					p.Wired(d.Terminal(c.B)) && p.Wired(d.Terminal(d.Contacts[i-1].B))
+			}
+		}
+		bonded := 0
+		for _, n := range p.Circuit.Numbers {
+			for _, w := range n.Wires {
+				a, _ := w.From.Split()
+				b, _ := w.To.Split()
+				if (p.Circuit.Device(a).Type.Kind == circuits.GroundKind) != (p.Circuit.Device(b).Type.Kind == circuits.GroundKind) {
+					bonded++
+				}
+			}
+		}
+		has["two supplies"] = p.Net.Sources() > 1
+		has["grounded"] = bonded > 0
+		has["ungrounded, with metalwork"] = bonded == 0 && has["ground"]
+		has["no ground device"] = !has["ground"]
+		has["nothing protects it"] = !has["fuse"] && !has["breaker"]
+		for _, s := range p.Circuit.Steps {
+			has["wait"] = has["wait"] || s.Wait > 0
+		}
+		for what, yes := range has {
+			if yes {
+				found[what]++
+			}
+		}
+	}
+	wanted := []string{"LED", "filament", "off-delay", "bridge", "three positions", "place panel", "place door", "place field",
+		"place yard", "dc", "primary wired", "timed", "untimed", "changeover", "two supplies", "grounded",
+		"ungrounded, with metalwork", "no ground device", "nothing protects it", "wait"}
+	for _, kind := range circuits.Types {
+		wanted = append(wanted, kind.Name)
+	}
+	for _, what := range wanted {
+		assert.GreaterOrEqual(t, found[what], 5, "%s in %d panels", what, seeds)
+	}
+}
+
+// The steps of a drawn panel work most of its outputs.
+func TestPanelIsWorked(t *testing.T) {
+	t.Parallel()
+	var on, all int
+	for seed := uint64(1); seed <= seeds; seed++ {
+		p := assemble(t, drawn()[seed])
+		worked := make(map[string]bool)
+		for _, s := range p.Circuit.Steps {
+			for _, x := range s.Expect {
+				worked[x.Device.Name] = worked[x.Device.Name] || x.On
+			}
+		}
+		for _, w := range worked {
+			if all++; w {
+				on++
+			}
+		}
+		require.Len(t, worked, len(p.Visible()))
+	}
+	assert.Greater(t, float64(on)/float64(all), 0.75)
+	t.Logf("%d of %d outputs work in some step", on, all)
+}
+
+func BenchmarkPanel(b *testing.B) {
+	for _, n := range []int{LeastRungs, 12, MostRungs} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				Panel(1, Options{Rungs: n})
+			}
+		})
+	}
+}

@@ -10,6 +10,7 @@ package faultmodel
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -100,23 +101,44 @@ func Find(faults []Fault, id string) (int, error) {
 			return i, nil
 		}
 	}
-	var near []string
+	return -1, fmt.Errorf("no fault of this circuit is called %q%s", id, near(faults, id))
+}
+
+// near ends an error about an unknown identity with those that share the most parts
+// with it, or with the one of them that was probably meant. The parts of an identity
+// stand between its strokes and points.
+func near(faults []Fault, id string) string {
+	const few = 4
+	parts := func(id string) []string {
+		return strings.FieldsFunc(strings.ToLower(id), func(r rune) bool { return strings.ContainsRune("-.: ", r) })
+	}
+	typed := parts(id)
+	var ids []string
+	most := 1
 	for _, f := range faults {
-		for _, part := range strings.FieldsFunc(id, func(r rune) bool { return r == '-' || r == '.' }) {
-			if len(part) > 1 && strings.Contains(strings.ToLower(string(f.ID)), strings.ToLower(part)) {
-				near = append(near, string(f.ID))
-				break
+		own, shared := parts(string(f.ID)), 0
+		for _, part := range typed {
+			if slices.Contains(own, part) {
+				shared++
 			}
 		}
-		if len(near) == 4 {
-			break
+		if shared > most {
+			ids, most = nil, shared
+		}
+		if shared == most {
+			ids = append(ids, string(f.ID))
 		}
 	}
-	hint := ""
-	if len(near) > 0 {
-		hint = "; near it are " + strings.Join(near, ", ")
+	if len(ids) > few {
+		if meant := circuits.Suggest(id, ids); meant != "" {
+			return meant
+		}
+		ids = ids[:few]
 	}
-	return -1, fmt.Errorf("no fault of this circuit is called %q%s", id, hint)
+	if len(ids) == 0 {
+		return ""
+	}
+	return "; near it are " + strings.Join(ids, ", ")
 }
 
 type lister struct {

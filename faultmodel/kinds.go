@@ -1,7 +1,12 @@
 package faultmodel
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
@@ -31,7 +36,10 @@ func (l *lister) openWires() {
 	for i, n := range l.p.Circuit.Numbers {
 		for k, w := range n.Wires {
 			from, to := l.device(w.From), l.device(w.To)
-			factor := from.Odds * to.Odds
+			factor := from.Odds
+			if to != from {
+				factor *= to.Odds
+			}
 			if outside(from) || outside(to) {
 				factor *= Of(FieldWiringFactor)
 			}
@@ -155,7 +163,7 @@ func (l *lister) stuck() {
 				key, text = OverloadClosed, fmt.Sprintf("overload relay %s never trips", d.Name)
 			}
 			l.add(Fault{
-				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, pos)), Text: text,
+				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, typeable(pos))), Text: text,
 				Where: fmt.Sprintf("%s, %s", d.Called(), place(d)), Key: key,
 				Effect:  Effect{Stuck: d.Name, Position: pos},
 				Overlay: circuits.Overlay{Stuck: []circuits.Stuck{{Device: d, Position: i}}},
@@ -163,6 +171,17 @@ func (l *lister) stuck() {
 			}, d.Odds)
 		}
 	}
+}
+
+// typeable writes a name with a stroke for every sign that a shell or a person may
+// stumble over.
+func typeable(name string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return r
+		}
+		return '-'
+	}, name)
 }
 
 // timers that do not time; only where a timed contact is wired.
@@ -320,6 +339,9 @@ func (l *lister) shorts() {
 				}
 				done[[2]int{a, b}] = true
 				na, nb := l.p.Circuit.Numbers[a], l.p.Circuit.Numbers[b]
+				if byNumber(na.Name, nb.Name) > 0 {
+					na, nb = nb, na // whatever their order in the file
+				}
 				l.add(Fault{
 					ID: ID(fmt.Sprintf("short-%s-%s", na.Name, nb.Name)), Text: fmt.Sprintf("wires %s and %s touch", na.Name, nb.Name),
 					Where: fmt.Sprintf("where wires %s and %s run together, first at %s, %s", na.Name, nb.Name, d.Called(), place(d)), Key: WiresTouch,
@@ -331,6 +353,19 @@ func (l *lister) shorts() {
 			}
 		}
 	}
+}
+
+// byNumber orders wire numbers as people do: 3, 5A, 10, L1.
+func byNumber(a, b string) int {
+	leading := func(s string) uint64 {
+		digits := len(s) - len(strings.TrimLeft(s, "0123456789"))
+		n, err := strconv.ParseUint(s[:digits], 10, 64)
+		if err != nil {
+			return math.MaxUint64 // letters come after numbers
+		}
+		return n
+	}
+	return cmp.Or(cmp.Compare(leading(a), leading(b)), strings.Compare(a, b))
 }
 
 // miswired: a wire end on another terminal of the same device. NO used for NC is one

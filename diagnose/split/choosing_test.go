@@ -1,0 +1,254 @@
+package split
+
+import (
+	"fmt"
+	"math/bits"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// This file holds the package to problems from outside, none of them about relays. Each says where its figures come from;
+// "recomputed" means that they were also worked out independently of this package and agreed.
+
+// mean is the mean cost of a policy.
+func mean(t *testing.T, p *Problem, policy Policy) float64 {
+	t.Helper()
+	require.NoError(t, p.Check())
+	tree, err := p.Evaluate(0, policy)
+	require.NoError(t, err)
+	return tree.Cost.Mean
+}
+
+func optimum(t *testing.T, p *Problem, s Search) float64 {
+	t.Helper()
+	require.NoError(t, p.Check())
+	best := p.Optimum(0, s)
+	require.True(t, best.Exact)
+	tree, err := p.Evaluate(0, best.Policy)
+	require.NoError(t, err)
+	if s.Worst {
+		assert.InDelta(t, best.Cost, tree.Cost.Worst, 1e-9)
+	} else {
+		assert.InDelta(t, best.Cost, tree.Cost.Mean, 1e-9)
+	}
+	return best.Cost
+}
+
+// Equal priors in line: arithmetic.
+func TestChainOfEquals(t *testing.T) {
+	for n := 2; n <= 40; n++ {
+		weights := make([]float64, n)
+		for i := range weights {
+			weights[i] = 1
+		}
+		k := bits.Len(uint(n)) - 1
+		want := float64(k) + 2*float64(n-1<<k)/float64(n)
+		p := chain(weights...)
+		assert.InDelta(t, want, mean(t, p, p.Policy(Options{})), 1e-9, "%d items", n)
+		assert.InDelta(t, want, optimum(t, p, Search{}), 1e-9, "%d items", n)
+		assert.InDelta(t, want, Huffman(weights, 2), 1e-9, "%d items", n)
+		switch n {
+		case 5:
+			assert.InDelta(t, 2.4, want, 1e-12)
+		case 10:
+			assert.InDelta(t, 3.4, want, 1e-12)
+		case 20:
+			assert.InDelta(t, 4.4, want, 1e-12)
+		}
+	}
+}
+
+// E. N. Gilbert, E. F. Moore, Variable-length binary encodings, Bell System Technical Journal 38 (1959): 4.1978 and 4.1195
+// from memory, all recomputed.
+func TestChainWithPriors(t *testing.T) {
+	weights := []float64{
+		1859, 642, 127, 218, 317, 1031, 208, 152, 467, 575, 8, 49, 321, 198, 574, 632, 152, 8, 484, 514, 796, 228, 83, 175,
+		13, 164, 5,
+	}
+	p := chain(weights...)
+	assert.InDelta(t, 4.1978, optimum(t, p, Search{}), 5e-5)
+	assert.InDelta(t, 4.1195, Huffman(weights, 2), 5e-5)
+	assert.InDelta(t, 4.0799, Entropy(weights), 5e-5)
+	assert.InDelta(t, 4.2840, mean(t, p, p.Policy(Options{})), 5e-5)
+	midpoint := func(left []Weighted, _ Mode) (Test, bool) {
+		first, last := left[0].Hypothesis, left[len(left)-1].Hypothesis
+		return Test((first+last+1)/2 - 1), true
+	}
+	assert.InDelta(t, 4.6721, mean(t, p, midpoint), 5e-5)
+}
+
+// sixStates has the matrix from memory of the test-sequencing literature (V. Raghavan, M. Shakeri, K. Pattipati, IEEE Transactions on
+// Systems, Man, and Cybernetics A 29, 1999); it is not to be called published.
+func sixStates() *Problem {
+	var tests [][]Outcome
+	for column := range 5 {
+		var says []Outcome
+		for _, state := range []string{"00000", "01001", "00110", "10011", "11000", "11110"} {
+			says = append(says, Outcome(state[column]-'0'))
+		}
+		tests = append(tests, says)
+	}
+	return &Problem{Table: mustTable(6, tests), Prior: []float64{.70, .01, .02, .10, .05, .12}}
+}
+
+// All figures recomputed.
+func TestSixStates(t *testing.T) {
+	p := sixStates()
+	assert.InDelta(t, 2.18, optimum(t, p, Search{}), 1e-9)
+	assert.InDelta(t, 2.86, mean(t, p, p.Policy(Options{})), 1e-9)
+	assert.InDelta(t, 1.59, Huffman(p.Prior, 2), 1e-9)
+	assert.InDelta(t, 3, optimum(t, p, Search{Worst: true}), 1e-9)
+	for _, o := range []Options{
+		{Strategy: Rollout}, {Strategy: Lookahead}, {Strategy: Lookahead, Depth: -1}, {Strategy: Lookahead, Width: -1, Depth: -1},
+	} {
+		assert.InDelta(t, 2.18, mean(t, p, p.Policy(o)), 1e-9, "%+v", o)
+	}
+	p.Costs = listCosts{1, 2, 3, 4, 5}
+	assert.InDelta(t, 5.58, optimum(t, p, Search{}), 1e-9)
+	assert.InDelta(t, 5.66, mean(t, p, p.Policy(Options{})), 1e-9)
+	p.Costs = listCosts{3, 1, 2, 2, 1}
+	assert.InDelta(t, 3.18, optimum(t, p, Search{}), 1e-9)
+	assert.InDelta(t, 3.68, mean(t, p, p.Policy(Options{})), 1e-9)
+}
+
+// Recomputed.
+func TestAllSplits(t *testing.T) {
+	p := allSplits(15, 7, 6, 6, 5)
+	require.Equal(t, 15, p.Table.Tests())
+	assert.InDelta(t, 87.0/39, Huffman(p.Prior, 2), 1e-9)
+	assert.InDelta(t, 87.0/39, optimum(t, p, Search{}), 1e-9)
+	assert.InDelta(t, 90.0/39, mean(t, p, p.Policy(Options{})), 1e-9)
+}
+
+// Totals of guesses, the last one counted. Entropy: Neuwirth 1982; expected size: Irving 1979; most parts: Kooi 2005; smallest
+// largest part: Knuth 1977; all four recomputed.
+func TestGame(t *testing.T) {
+	p := game(4, 6)
+	require.NoError(t, p.Check())
+	for _, c := range []struct {
+		rule  Rule
+		total float64
+		worst float64
+	}{{Gain, 5722, 6}, {ExpectedSize, 5696, 6}, {MostParts, 5668, 6}, {SmallestLargest, 5801, 5}} {
+		tree, err := p.Evaluate(0, p.Policy(Options{Rule: c.rule}))
+		require.NoError(t, err)
+		assert.InDelta(t, c.total, tree.Tests.Mean*1296, 1e-6, "rule %d", c.rule)
+		assert.Equal(t, c.worst, tree.Tests.Worst, "rule %d", c.rule)
+	}
+}
+
+// The least total is 5625: Lai 1993. That is out of reach of Optimum here; looking ahead must come within five of it.
+func TestGameLookahead(t *testing.T) {
+	p := game(4, 6)
+	policy := p.Policy(Options{Strategy: Lookahead, Width: 5, Depth: -1, Budget: -1})
+	total := mean(t, p, policy) * 1296
+	assert.LessOrEqual(t, total, 5630+1e-6)
+	assert.GreaterOrEqual(t, total, 5625-1e-6)
+	t.Logf("total %.0f", total)
+}
+
+// Recomputed.
+func TestGameOptimum(t *testing.T) {
+	for _, c := range []struct{ places, colours, total int }{
+		{2, 3, 21}, {2, 4, 45}, {2, 5, 81}, {2, 6, 132}, {3, 2, 18}, {3, 3, 73}, {3, 4, 206}, {4, 2, 44},
+	} {
+		p := game(c.places, c.colours)
+		assert.InDelta(t, c.total, optimum(t, p, Search{})*float64(len(p.Prior)), 1e-6, "%d places, %d colours", c.places, c.colours)
+	}
+}
+
+// Classic, recomputed.
+func TestCoins(t *testing.T) {
+	for _, c := range []struct {
+		n, total, worst int
+	}{{3, 12, 2}, {4, 18, 3}, {6, 30, 3}, {8, 44, 3}, {9, 52, 3}, {12, 72, 3}} {
+		t.Run(fmt.Sprint(c.n), func(t *testing.T) {
+			p := coins(c.n)
+			assert.InDelta(t, c.total, optimum(t, p, Search{})*float64(2*c.n), 1e-6)
+			assert.InDelta(t, c.worst, optimum(t, p, Search{Worst: true}), 1e-9)
+		})
+	}
+}
+
+// Recomputed. Huffman depths times sorted costs look like a bound and are none.
+func TestFalseBound(t *testing.T) {
+	weights := []float64{.4, .3, .2, .1}
+	p := &Problem{
+		Table: mustTable(4, [][]Outcome{{0, 0, 1, 1}, {0, 1, 0, 1}, {0, 1, 1, 0}}),
+		Prior: weights, Costs: listCosts{1, 1, 10},
+	}
+	best := optimum(t, p, Search{})
+	assert.InDelta(t, 2.0, best, 1e-9)
+	assert.InDelta(t, 1.9, Huffman(weights, 2), 1e-9)
+	safe := CostBound(weights, 2, []float64{10, 1, 1})
+	assert.InDelta(t, 1.9, safe, 1e-9)
+	assert.LessOrEqual(t, safe, best)
+	depths := []int{1, 2, 3, 3} // of the Huffman leaves
+	sums := []float64{0, 1, 2, 12}
+	wrong := 0.0
+	for h, d := range depths {
+		wrong += weights[h] * sums[d]
+	}
+	assert.InDelta(t, 4.6, wrong, 1e-9)
+	assert.Greater(t, wrong, best)
+}
+
+// nineByTen draws a problem of nine hypotheses and ten tests with two outcomes in which all hypotheses can be told apart.
+func nineByTen(r *rand.Rand) *Problem {
+	for {
+		tests := make([][]Outcome, 10)
+		for t := range tests {
+			tests[t] = make([]Outcome, 9)
+			for h := range tests[t] {
+				tests[t][h] = Outcome(r.IntN(2))
+			}
+		}
+		columns := make(map[[10]Outcome]bool)
+		for h := range 9 {
+			var c [10]Outcome
+			for t := range tests {
+				c[t] = tests[t][h]
+			}
+			columns[c] = true
+		}
+		if len(columns) < 9 {
+			continue
+		}
+		p := &Problem{Table: mustTable(9, tests), Prior: make([]float64, 9)}
+		for h := range p.Prior {
+			p.Prior[h] = r.Float64()
+		}
+		return p
+	}
+}
+
+// On 200 random instances one-step gain averaged 1.02 of the optimum, worst 1.08, as computed once with other random
+// numbers. With other seeds than this one the mean is 1.02 to 1.03 and the worst 1.09 to 1.14.
+func TestRandomInstances(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	sum, worst := 0.0, 0.0
+	ahead := 0.0
+	for range 200 {
+		p := nineByTen(r)
+		best := optimum(t, p, Search{})
+		one := mean(t, p, p.Policy(Options{}))
+		sum += one / best
+		worst = max(worst, one/best)
+		last := one
+		for _, o := range []Options{{Strategy: Rollout}, {Strategy: Lookahead}, {Strategy: Lookahead, Depth: -1, Width: -1}} {
+			m := mean(t, p, p.Policy(o))
+			require.LessOrEqual(t, m, one+1e-9)
+			require.GreaterOrEqual(t, m, best-1e-9)
+			last = m
+		}
+		assert.InDelta(t, best, last, 1e-9, "looking at all tests to the end finds the optimum")
+		ahead += mean(t, p, p.Policy(Options{Strategy: Rollout})) / best
+	}
+	t.Logf("one step: mean %.4f, worst %.4f of the optimum; rollout: mean %.4f", sum/200, worst, ahead/200)
+	assert.InDelta(t, 1.02, sum/200, 0.01)
+	assert.Greater(t, worst, 1.05)
+	assert.Less(t, worst, 1.15)
+}

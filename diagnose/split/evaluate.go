@@ -1,0 +1,250 @@
+package split
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// A Tree is all that can come when a policy is followed: a chart of tests and answers. Equal positions are one node, so that
+// branches may meet again.
+type Tree struct {
+	// Nodes are in such an order that branches lead to later ones; the first is the start.
+	Nodes []Node
+	// Tests and Cost are over all hypotheses: means by prior.
+	Tests, Cost Figures
+	// By has the same for each hypothesis; both figures are 0 for those without prior.
+	By []HypothesisFigures
+}
+
+// Figures are a mean and the worst that can come.
+type Figures struct{ Mean, Worst float64 }
+
+// HypothesisFigures are the numbers of tests and the costs if one hypothesis is true. The mean and the worst
+// differ only where it leaves the answer to a test on its way open.
+type HypothesisFigures struct{ Tests, Cost Figures }
+
+// A Node is a position and the test made there.
+type Node struct {
+	From Mode
+	Left []Weighted
+	// Probability is how likely the work comes by here.
+	Probability float64
+	// Test is the test made here and Cost what it costs; -1 at an end.
+	Test Test
+	Cost float64
+	// Branches are the answers, in rising order of outcome.
+	Branches []Branch
+}
+
+// A Branch is an answer, how likely it is at its node, and the number of the node it leads to.
+type Branch struct {
+	Outcome     Outcome
+	Probability float64
+	To          int
+}
+
+// Evaluate follows a policy from everything that Prior leaves possible, through every answer, until one group is
+// left (and, where Answers count, tried) or the policy has no test to make. It is an error if the policy makes a test that
+// parts nothing.
+func (p *Problem) Evaluate(from Mode, policy Policy) (*Tree, error) {
+	e := evaluation{p: p, policy: policy, nodes: make(map[string]int)}
+	if _, err := e.node(p.All(), from, false); err != nil {
+		return nil, err
+	}
+	t := &Tree{Nodes: e.list}
+	t.sort()
+	t.spread()
+	p.tally(t)
+	return t, nil
+}
+
+type evaluation struct {
+	p      *Problem
+	policy Policy
+	nodes  map[string]int
+	list   []Node
+	key    []byte
+}
+
+// node returns the number of the node for a position, and makes it with all that comes after.
+func (e *evaluation) node(left []Weighted, from Mode, ended bool) (int, error) {
+	e.key = e.key[:0]
+	for _, l := range left {
+		e.key = appendWord(e.key, uint64(l.Hypothesis))
+		e.key = appendWord(e.key, math.Float64bits(l.Weight))
+	}
+	end := uint64(0)
+	if ended {
+		end = 1
+	}
+	key := string(appendWord(e.key, uint64(uint32(from))<<1|end))
+	if at, ok := e.nodes[key]; ok {
+		return at, nil
+	}
+	at := len(e.list)
+	e.nodes[key] = at
+	e.list = append(e.list, Node{From: from, Left: left, Test: -1})
+	if ended {
+		return at, nil
+	}
+	test, ok := Test(-1), false
+	if e.p.oneGroup(left) {
+		if len(left) == 1 {
+			test, ok = e.p.trial(left[0].Hypothesis, from)
+		}
+	} else {
+		test, ok = e.policy(left, from)
+	}
+	if !ok {
+		return at, nil
+	}
+	cost, then := e.p.cost(from, test)
+	parts, after := e.p.divide(left, test)
+	if len(parts) < 2 && len(left) > 1 {
+		return 0, fmt.Errorf("the policy makes test %d, which does not part the %d hypotheses left", test, len(left))
+	}
+	branches := make([]Branch, len(parts))
+	for i, part := range parts {
+		to, err := e.node(after[i], then, e.p.closes(test, after[i]))
+		if err != nil {
+			return 0, err
+		}
+		branches[i] = Branch{part.Outcome, part.Probability, to}
+	}
+	n := &e.list[at]
+	n.Test, n.Cost, n.Branches = test, cost, branches
+	return at, nil
+}
+
+func appendWord(to []byte, w uint64) []byte {
+	return append(to, byte(w), byte(w>>8), byte(w>>16), byte(w>>24), byte(w>>32), byte(w>>40), byte(w>>48), byte(w>>56))
+}
+
+// oneGroup says that no two groups are left.
+func (p *Problem) oneGroup(left []Weighted) bool {
+	for _, l := range left {
+		if p.group(l.Hypothesis) != p.group(left[0].Hypothesis) {
+			return false
+		}
+	}
+	return true
+}
+
+// trial returns the cheapest test that tries a hypothesis, the first of several; false where nothing needs to be tried.
+func (p *Problem) trial(h Hypothesis, from Mode) (Test, bool) {
+	best, least := Test(-1), math.Inf(1)
+	for t, tries := range p.Answers {
+		if tries == h {
+			if c, _ := p.cost(from, Test(t)); c < least {
+				best, least = Test(t), c
+			}
+		}
+	}
+	return best, best >= 0
+}
+
+// sort puts nodes before those that their branches lead to. What is left shrinks with every test, but for trials, which lead to
+// an end.
+func (t *Tree) sort() {
+	order := make([]int, len(t.Nodes))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := &t.Nodes[i], &t.Nodes[j]
+		if d := len(b.Left) - len(a.Left); d != 0 {
+			return d
+		}
+		return len(b.Branches) - len(a.Branches)
+	})
+	place := make([]int, len(order))
+	nodes := make([]Node, len(order))
+	for at, i := range order {
+		place[i] = at
+		nodes[at] = t.Nodes[i]
+	}
+	for i := range nodes {
+		for j := range nodes[i].Branches {
+			b := &nodes[i].Branches[j]
+			b.To = place[b.To]
+		}
+	}
+	t.Nodes = nodes
+}
+
+// spread works out how likely each node is.
+func (t *Tree) spread() {
+	if len(t.Nodes) > 0 {
+		t.Nodes[0].Probability = 1
+	}
+	for i := range t.Nodes {
+		n := &t.Nodes[i]
+		for _, b := range n.Branches {
+			t.Nodes[b.To].Probability += n.Probability * b.Probability
+		}
+	}
+}
+
+// tally works out the figures.
+func (p *Problem) tally(t *Tree) {
+	t.By = make([]HypothesisFigures, p.Table.Hypotheses())
+	total := 0.0
+	for _, l := range t.Nodes[0].Left {
+		f := t.from(p, l.Hypothesis, 0, make(map[int]HypothesisFigures))
+		t.By[l.Hypothesis] = f
+		total += l.Weight
+		t.Tests.Mean += l.Weight * f.Tests.Mean
+		t.Cost.Mean += l.Weight * f.Cost.Mean
+		t.Tests.Worst = max(t.Tests.Worst, f.Tests.Worst)
+		t.Cost.Worst = max(t.Cost.Worst, f.Cost.Worst)
+	}
+	t.Tests.Mean /= total
+	t.Cost.Mean /= total
+}
+
+// from returns the figures from a node on if a hypothesis is true.
+func (t *Tree) from(p *Problem, h Hypothesis, at int, known map[int]HypothesisFigures) HypothesisFigures {
+	n := &t.Nodes[at]
+	if n.Test < 0 {
+		return HypothesisFigures{}
+	}
+	if f, ok := known[at]; ok {
+		return f
+	}
+	says := p.Table.Outcome(n.Test, h)
+	var f HypothesisFigures
+	for _, b := range n.Branches {
+		share := 1.0
+		if says == Any {
+			share = b.Probability
+		} else if says != b.Outcome {
+			continue
+		}
+		g := t.from(p, h, b.To, known)
+		f.Tests.Mean += share * (1 + g.Tests.Mean)
+		f.Cost.Mean += share * (n.Cost + g.Cost.Mean)
+		f.Tests.Worst = max(f.Tests.Worst, 1+g.Tests.Worst)
+		f.Cost.Worst = max(f.Cost.Worst, n.Cost+g.Cost.Worst)
+	}
+	known[at] = f
+	return f
+}
+
+// Path returns the numbers of the nodes that the work goes through if a hypothesis is true, from the first to the end. Where
+// the hypothesis leaves an answer open, it goes the likeliest way.
+func (t *Tree) Path(p *Problem, h Hypothesis) []int {
+	at, path := 0, []int{0}
+	for t.Nodes[at].Test >= 0 {
+		says := p.Table.Outcome(t.Nodes[at].Test, h)
+		next, best := -1, -1.0
+		for _, b := range t.Nodes[at].Branches {
+			if (says == b.Outcome || says == Any) && b.Probability > best {
+				next, best = b.To, b.Probability
+			}
+		}
+		at = next
+		path = append(path, at)
+	}
+	return path
+}

@@ -1,0 +1,322 @@
+package split
+
+import (
+	"math"
+	"slices"
+)
+
+// This file bounds from below what is still to be paid at a position.
+
+// mostCheap is how many of the cheapest tests are counted singly; further ones are held to cost as the last of them.
+const mostCheap = 16
+
+// findCheap sets the position's cheapest costs.
+func (b *board) findCheap(at *position) {
+	if b.prices.unit {
+		return
+	}
+	cheap := make([]float64, 0, mostCheap+1)
+	for _, t := range at.tests {
+		c := b.prices.floor[t]
+		if len(cheap) == mostCheap && c >= cheap[mostCheap-1] {
+			continue
+		}
+		i, _ := slices.BinarySearch(cheap, c)
+		cheap = slices.Insert(cheap, i, c)
+		cheap = cheap[:min(len(cheap), mostCheap)]
+	}
+	at.cheap = cheap
+}
+
+// price is the least cost of a number of different tests, a broken number in part.
+func (at *position) price(number float64) float64 {
+	if at.cheap == nil {
+		return number
+	}
+	whole := int(number + 1e-9)
+	sum := 0.0
+	for i := range whole {
+		sum += at.cheap[min(i, len(at.cheap)-1)]
+	}
+	if part := number - float64(whole); part > 0 {
+		sum += part * at.cheap[min(whole, len(at.cheap)-1)]
+	}
+	return sum
+}
+
+// kinWeights returns the weights of what a tree of tests must tell apart, in rising order.
+func (y *player) kinWeights(at *position) []float64 {
+	b := y.b
+	y.rising = y.rising[:0]
+	if b.kins == len(b.items) {
+		y.rising = append(y.rising, at.weight...)
+	} else {
+		y.kin = slices.Grow(y.kin[:0], b.kins)[:b.kins]
+		clear(y.kin)
+		for i, item := range at.items {
+			y.kin[b.kin[item]] += at.weight[i]
+		}
+		for _, w := range y.kin {
+			if w > 0 {
+				y.rising = append(y.rising, w)
+			}
+		}
+	}
+	slices.Reverse(y.rising)
+	if !slices.IsSorted(y.rising) {
+		slices.Sort(y.rising)
+	}
+	return y.rising
+}
+
+// mostAside is how many tests are counted singly in aside.
+const mostAside = 24
+
+// A charge is what the tests that make three parts or more can do for one item.
+type charge struct {
+	times int     // how many such tests set it aside
+	depth float64 // how many tests with two parts one of them saves it
+	size  int     // with how many it can be set aside
+}
+
+// setLimits sets the limits of a position by all the moves there.
+func (y *player) setLimits(at *position, found []move) {
+	at.arity = 2
+	at.aside = y.weights(mostAside + 1)
+	many := false
+	for i := range found {
+		m := &found[i]
+		arity := m.parts
+		if m.closes {
+			arity--
+		}
+		at.arity = max(at.arity, arity)
+		many = many || m.parts > 2
+		if len(at.aside) < mostAside || m.aside > at.aside[mostAside-1] {
+			j := len(at.aside)
+			for j > 0 && at.aside[j-1] < m.aside {
+				j--
+			}
+			at.aside = slices.Insert(at.aside, j, m.aside)
+			at.aside = at.aside[:min(len(at.aside), mostAside)]
+		}
+	}
+	y.b.findCheap(at)
+	at.bonus = nil
+	if many && y.b.trials == nil {
+		y.setBonus(at, found)
+	}
+}
+
+func (y *player) setBonus(at *position, found []move) {
+	y.charged = slices.Grow(y.charged[:0], len(at.items))[:len(at.items)]
+	clear(y.charged)
+	n := len(y.b.items)
+	for i := range found {
+		if m := &found[i]; m.parts > 2 {
+			y.charge(at, y.b.says[int(m.test)*n:int(m.test+1)*n], m.parts)
+		}
+	}
+	at.bonus = y.weights(n)[:n]
+	for i, item := range at.items {
+		if c := y.charged[i]; c.times > 0 {
+			at.bonus[item] = c.depth * float64(min(c.times, 1+(c.size-1)/2))
+		}
+	}
+}
+
+func (y *player) charge(at *position, says []int16, parts int) {
+	y.of = slices.Grow(y.of[:0], y.b.p.Table.most)[:y.b.p.Table.most]
+	y.sizes = slices.Grow(y.sizes[:0], len(y.of))[:len(y.of)]
+	clear(y.of)
+	clear(y.sizes)
+	heavy, vague, largest := int16(0), 0, 0
+	for i, item := range at.items {
+		o := says[item]
+		if o == int16(Any) {
+			vague++
+			continue
+		}
+		y.of[o] += at.weight[i]
+		y.sizes[o]++
+		largest = max(largest, y.sizes[o])
+	}
+	for o, w := range y.of {
+		if w > y.of[heavy] {
+			heavy = int16(o)
+		}
+	}
+	depth := math.Ceil(math.Log2(float64(parts - 1)))
+	for i, item := range at.items {
+		o := says[item]
+		if o == heavy {
+			continue
+		}
+		c := &y.charged[i]
+		c.times++
+		c.depth = max(c.depth, depth)
+		if o == int16(Any) {
+			c.size = max(c.size, largest+vague)
+		} else {
+			c.size = max(c.size, y.sizes[o]+vague)
+		}
+	}
+}
+
+// number returns a mean number of tests, times weight, that no choice of tests undercuts.
+func (y *player) number(at *position) float64 {
+	rising := y.kinWeights(at)
+	if len(rising) < 2 {
+		return 0
+	}
+	most := huffman(rising, at.arity, y.merged[:0])
+	if at.arity == 2 && len(at.aside) == 0 {
+		return most
+	}
+	if at.arity > 2 && at.bonus == nil {
+		return most
+	}
+	two := most
+	if at.arity > 2 {
+		two = huffman(rising, 2, y.merged[:0])
+	}
+	if len(at.aside) > 0 {
+		two = max(two, y.lopsided(at, rising))
+	}
+	if at.bonus != nil {
+		for i, item := range at.items {
+			two -= at.weight[i] * at.bonus[item]
+		}
+	}
+	return max(most, two)
+}
+
+func (y *player) lopsided(at *position, rising []float64) float64 {
+	mass, bits := at.mass(), 0.0
+	for _, w := range rising {
+		bits -= w * math.Log2(w/mass)
+	}
+	m, most := mass, rising[len(rising)-1]
+	for _, e := range at.aside {
+		if m <= max(2*e, at.aside[0], most) {
+			break
+		}
+		q := e / m
+		bits += m * (1 + q*math.Log2(q) + (1-q)*math.Log2(1-q))
+		m -= e
+	}
+	return bits
+}
+
+// huffman is the Huffman bound of all that is on an outline.
+func (b *board) huffman() float64 {
+	weights, outcomes := make([]float64, b.kins), 2
+	for i, k := range b.kin {
+		weights[k] += b.weight[i]
+	}
+	for _, t := range b.tests {
+		outcomes = max(outcomes, b.p.Table.Outcomes(t))
+	}
+	return Huffman(weights, outcomes)
+}
+
+// least returns a cost, times weight, that no choice of tests undercuts at a position, the trial of what is left included.
+func (y *player) least(at *position) float64 {
+	if len(at.cheap) == 0 && at.cheap != nil {
+		return 0
+	}
+	if y.b.trials != nil {
+		// Each test can try one item, and leaves at most arity positions: so many items can have been tried after so
+		// many tests. A trial may cost as little as the cheapest test.
+		rising := y.kinWeights(at)
+		sum, room, depth := 0.0, 1.0, 1.0
+		for i := len(rising) - 1; i >= 0; depth++ {
+			for n := room; n > 0 && i >= 0; n-- {
+				sum += rising[i] * depth
+				i--
+			}
+			room = min(room*float64(at.arity), 1e9)
+		}
+		if at.cheap != nil {
+			sum *= min(at.cheap[0], y.b.trialFloor)
+		}
+		return sum
+	}
+	number := y.number(at)
+	if at.cheap == nil || number == 0 {
+		return number
+	}
+	mass := at.mass()
+	return mass * at.price(number/mass)
+}
+
+// leastWorst is the same for the dearest path in place of the mean.
+func (y *player) leastWorst(at *position) float64 {
+	if len(at.cheap) == 0 && at.cheap != nil {
+		return 0
+	}
+	n := len(y.kinWeights(at))
+	if y.b.trials != nil {
+		depth, room := 0.0, 1
+		for n > 0 {
+			depth++
+			n -= room
+			room *= at.arity
+		}
+		if at.cheap != nil {
+			depth *= min(at.cheap[0], y.b.trialFloor)
+		}
+		return depth
+	}
+	depth := 0.0
+	for reach := 1; reach < n; reach *= at.arity {
+		depth++
+	}
+	return at.price(depth)
+}
+
+// kinDoubt is the entropy, in bits, of what must be told apart.
+func (y *player) kinDoubt(at *position) float64 {
+	total, nats := at.mass(), 0.0
+	for _, w := range y.kinWeights(at) {
+		nats -= w / total * math.Log(w/total)
+	}
+	return nats / math.Ln2
+}
+
+// boundMoves bounds each move from below by what its answers can tell, and puts the most hopeful first.
+func (v *solver) boundMoves(at *position, moves []move) {
+	mass := at.mass()
+	doubt, bonus := v.kinDoubt(at), 0.0
+	if at.bonus != nil {
+		for i, item := range at.items {
+			bonus += at.weight[i] * at.bonus[item]
+		}
+	}
+	for i := range moves {
+		m := &moves[i]
+		switch {
+		case v.worst:
+			m.low = m.cost
+		case v.b.trials != nil:
+			m.low = m.cost * mass
+		default:
+			left := max(0, doubt-m.spread)
+			left = max(left/math.Log2(float64(at.arity)), left-bonus/mass)
+			m.low = mass * (m.cost + at.price(left))
+		}
+	}
+	slices.SortFunc(moves, func(a, b move) int {
+		switch {
+		case a.low < b.low:
+			return -1
+		case a.low > b.low:
+			return 1
+		case a.before(&b.ranked):
+			return -1
+		case b.before(&a.ranked):
+			return 1
+		}
+		return 0
+	})
+}

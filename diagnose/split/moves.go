@@ -1,0 +1,360 @@
+package split
+
+import (
+	"math"
+	"slices"
+)
+
+// A move is a test at a position, as good or bad as one step shows.
+type move struct {
+	ranked          // test is its place on the board
+	spread  float64 // of the answers, in bits
+	aside   float64 // the weight of what is or may be outside the heaviest part
+	profile uint64  // equal where the parts have equal shares, which is a sign, no proof, of symmetry
+	closes  bool    // the test tries an item and has a part for it alone: there the work ends
+	low     float64 // for a search: what the work costs at least if this test is made
+}
+
+// A player works out the moves of positions on a board. It has its own room: each goroutine needs its own player.
+type player struct {
+	b *board
+
+	part    []int16 // by outcome: its part, from 1; 0 between tests
+	weight  []float64
+	count   []int32
+	marks   []uint64
+	outcome []int16 // of each part
+	shares  []float64
+	like    []int32 // a small hash table of moves by the way they part: one more than the place in the moves
+
+	byGroup []int32 // places of what is left, those of one group together
+	shared  bool    // some group has several items left
+	of      []float64
+
+	charged []charge // by place of what is left
+	spare   [][]move // room for moves
+	ints    []int32  // room for what positions hold
+	floats  []float64
+
+	sizes []int
+
+	rising []float64 // for bounds
+	merged []float64
+	kin    []float64
+}
+
+func newPlayer(b *board) *player {
+	return &player{b: b, part: make([]int16, b.p.Table.most)}
+}
+
+// moves works out what each test does at a position, and leaves those tests there that are worth looking at later. The moves
+// come in the order of the tests.
+func (y *player) moves(at *position, from Mode) []move {
+	b, n := y.b, len(y.b.items)
+	total := at.mass()
+	y.orderByGroup(at)
+	size := 16
+	for size < 2*len(at.tests) {
+		size *= 2
+	}
+	y.like = slices.Grow(y.like[:0], size)[:size]
+	clear(y.like)
+	row := b.prices.rows[from]
+	var found []move
+	if n := len(y.spare); n > 0 {
+		found, y.spare = y.spare[n-1][:0], y.spare[:n-1]
+	}
+	for _, t := range at.tests {
+		m := move{ranked: ranked{test: Test(t)}}
+		m.cost, m.then = b.prices.of(from, row, t)
+		if y.weigh(at, &m, b.says[int(t)*n:int(t+1)*n], total) {
+			found = y.keep(at, found, m)
+		}
+	}
+	at.tests = y.places(len(found))
+	for i := range found {
+		at.tests = append(at.tests, int32(found[i].test))
+	}
+	y.setLimits(at, found)
+	if b.o.PreferDecided && slices.ContainsFunc(found, func(m move) bool { return !m.vague }) {
+		found = slices.DeleteFunc(found, func(m move) bool { return m.vague })
+	}
+	return found
+}
+
+// done gives moves back when they are no longer needed; their room is used again.
+func (y *player) done(moves []move) { y.spare = append(y.spare, moves) }
+
+// roomAtOnce is how much room is taken at a time for small slices.
+const roomAtOnce = 1 << 12
+
+// places and weights return empty slices with room for so many.
+func (y *player) places(n int) []int32 {
+	if len(y.ints) < n {
+		y.ints = make([]int32, max(n, roomAtOnce))
+	}
+	s := y.ints[:0:n]
+	y.ints = y.ints[n:]
+	return s
+}
+
+func (y *player) weights(n int) []float64 {
+	if len(y.floats) < n {
+		y.floats = make([]float64, max(n, roomAtOnce))
+	}
+	s := y.floats[:0:n]
+	y.floats = y.floats[n:]
+	return s
+}
+
+// orderByGroup sets byGroup.
+func (y *player) orderByGroup(at *position) {
+	b := y.b
+	y.byGroup = y.byGroup[:0]
+	y.shared = false
+	if !b.open && b.groups == len(b.items) {
+		return
+	}
+	for i := range at.items {
+		y.byGroup = append(y.byGroup, int32(i))
+	}
+	slices.SortFunc(y.byGroup, func(i, j int32) int {
+		if d := b.group[at.items[i]] - b.group[at.items[j]]; d != 0 {
+			return int(d)
+		}
+		return int(i - j)
+	})
+	for i := range y.byGroup[1:] {
+		if b.group[at.items[y.byGroup[i]]] == b.group[at.items[y.byGroup[i+1]]] {
+			y.shared = true
+		}
+	}
+}
+
+// weigh works out a move, and says whether it parts groups.
+func (y *player) weigh(at *position, m *move, says []int16, total float64) bool {
+	b := y.b
+	y.weight, y.count, y.marks, y.outcome = y.weight[:0], y.count[:0], y.marks[:0], y.outcome[:0]
+	vague, vagueCount := 0.0, 0
+	for i, item := range at.items {
+		o := says[item]
+		if o == int16(Any) {
+			vague += at.weight[i]
+			vagueCount++
+			continue
+		}
+		k := y.part[o]
+		if k == 0 {
+			y.outcome = append(y.outcome, o)
+			k = int16(len(y.outcome))
+			y.part[o] = k
+			y.weight = append(y.weight, 0)
+			y.count = append(y.count, 0)
+			y.marks = append(y.marks, 0)
+		}
+		y.weight[k-1] += at.weight[i]
+		y.count[k-1]++
+		y.marks[k-1] += b.marks[item]
+	}
+	m.parts = len(y.outcome)
+	ok := m.parts > 1
+	if ok {
+		decided, squares, largest := 0.0, 0.0, 0.0
+		for k, w := range y.weight {
+			decided += w
+			squares += w * w
+			largest = max(largest, w)
+			m.way += stir(y.marks[k])
+		}
+		y.shares = y.shares[:0]
+		for _, w := range y.weight {
+			y.shares = append(y.shares, w/decided)
+		}
+		m.aside = decided - largest + vague
+		m.spread = spread(y.shares)
+		m.bits = m.spread
+		for _, q := range y.shares {
+			m.profile = stir(m.profile ^ math.Float64bits(snap(q)))
+		}
+		if y.shared || vagueCount > 0 {
+			noise, within := y.noise(at, says, m.spread, decided, len(at.items)-vagueCount)
+			m.bits = max(0, m.bits-noise/total)
+			ok = !within
+		}
+		m.vague = vagueCount > 0 && b.o.PreferDecided
+		if tried := b.tries[m.test]; tried >= 0 && b.p.Answers != nil {
+			_, m.tries = slices.BinarySearch(at.items, tried)
+			m.closes = m.tries && vagueCount == 0 && y.count[y.part[says[tried]]-1] == 1
+			if m.tries {
+				m.profile = stir(m.profile)
+			}
+		}
+		m.score = b.o.Rule.score(&m.ranked, squares/decided+vague, largest+vague)
+	}
+	for _, o := range y.outcome {
+		y.part[o] = 0
+	}
+	return ok
+}
+
+// noise works out how much of the spread of the answers tells nothing about groups, in bits times weight, and
+// whether all items that decide the test are of one group.
+func (y *player) noise(at *position, says []int16, spread, decided float64, deciding int) (noise float64, within bool) {
+	b := y.b
+	y.of = slices.Grow(y.of[:0], len(y.outcome))[:len(y.outcome)]
+	for from, to := 0, 0; from < len(y.byGroup); from = to {
+		g := b.group[at.items[y.byGroup[from]]]
+		clear(y.of)
+		heavy, open, decides := 0.0, 0.0, 0
+		for to = from; to < len(y.byGroup); to++ {
+			i := y.byGroup[to]
+			item := at.items[i]
+			if b.group[item] != g {
+				break
+			}
+			heavy += at.weight[i]
+			if o := says[item]; o == int16(Any) {
+				open += at.weight[i]
+			} else {
+				decides++
+				y.of[y.part[o]-1] += at.weight[i]
+			}
+		}
+		within = within || decides == deciding
+		switch {
+		case decides == 0:
+			noise += heavy * spread
+		case to-from > 1:
+			for k, w := range y.of {
+				if q := (w + open*y.weight[k]/decided) / heavy; q > 0 {
+					noise -= heavy * q * math.Log2(q)
+				}
+			}
+		}
+	}
+	return noise, within
+}
+
+// keep adds a move to those found, or puts it in the place of one that parts alike and is no better, or drops it.
+func (y *player) keep(at *position, found []move, m move) []move {
+	slot := int(m.way) & (len(y.like) - 1)
+	for ; y.like[slot] != 0; slot = (slot + 1) & (len(y.like) - 1) {
+		known := &found[y.like[slot]-1]
+		if known.way != m.way || known.parts != m.parts || !y.partAlike(at, known.test, m.test) {
+			continue
+		}
+		if y.standsIn(at, known, &m) {
+			return found
+		}
+		if y.standsIn(at, &m, known) {
+			*known = m
+			return found
+		}
+	}
+	y.like[slot] = int32(len(found) + 1)
+	return append(found, m)
+}
+
+// standsIn says that a move that parts alike can take the place of another, here and at whatever is left later.
+func (y *player) standsIn(at *position, a, instead *move) bool {
+	b := y.b
+	if x := b.tries[instead.test]; x >= 0 && x != b.tries[a.test] {
+		if _, left := slices.BinarySearch(at.items, x); left {
+			return false
+		}
+	}
+	return b.prices.noDearer(int32(a.test), int32(instead.test))
+}
+
+// partAlike compares two tests of which the marks say that they part alike.
+func (y *player) partAlike(at *position, s, t Test) bool {
+	n := len(y.b.items)
+	a, b := y.b.says[int(s)*n:int(s+1)*n], y.b.says[int(t)*n:int(t+1)*n]
+	same := true
+	y.outcome = y.outcome[:0]
+	for _, item := range at.items {
+		x, o := a[item], b[item]
+		if (x == int16(Any)) != (o == int16(Any)) {
+			same = false
+			break
+		}
+		if x == int16(Any) {
+			continue
+		}
+		if y.part[x] == 0 {
+			y.part[x] = o + 1
+			y.outcome = append(y.outcome, x)
+		}
+		if y.part[x] != o+1 {
+			same = false
+			break
+		}
+	}
+	for _, x := range y.outcome {
+		y.part[x] = 0
+	}
+	return same
+}
+
+// A child is a position after a move.
+type child struct {
+	position
+	ended bool // the move tried what is left
+	worth      // for a search
+}
+
+// after returns what each answer to a move leaves. Items that do not decide it are in every part with their share.
+func (y *player) after(at *position, m *move) []child {
+	b := y.b
+	n := len(b.items)
+	says := b.says[int(m.test)*n : int(m.test+1)*n]
+	y.weight, y.count, y.outcome = y.weight[:0], y.count[:0], y.outcome[:0]
+	decided, vague := 0.0, 0
+	for i, item := range at.items {
+		o := says[item]
+		if o == int16(Any) {
+			vague++
+			continue
+		}
+		k := y.part[o]
+		if k == 0 {
+			y.outcome = append(y.outcome, o)
+			k = int16(len(y.outcome))
+			y.part[o] = k
+			y.weight = append(y.weight, 0)
+			y.count = append(y.count, 0)
+		}
+		y.weight[k-1] += at.weight[i]
+		y.count[k-1]++
+		decided += at.weight[i]
+	}
+	children := make([]child, len(y.outcome))
+	for k := range children {
+		size := int(y.count[k]) + vague
+		children[k].position = position{
+			items: y.places(size), weight: y.weights(size),
+			tests: at.tests, arity: at.arity, cheap: at.cheap, bonus: at.bonus,
+		}
+	}
+	for i, item := range at.items {
+		o := says[item]
+		if o == int16(Any) {
+			for k := range children {
+				c := &children[k]
+				c.items = append(c.items, item)
+				c.weight = append(c.weight, at.weight[i]*y.weight[k]/decided)
+			}
+			continue
+		}
+		c := &children[y.part[o]-1]
+		c.items = append(c.items, item)
+		c.weight = append(c.weight, at.weight[i])
+	}
+	if m.closes {
+		children[y.part[says[b.tries[m.test]]]-1].ended = true
+	}
+	for _, o := range y.outcome {
+		y.part[o] = 0
+	}
+	return children
+}

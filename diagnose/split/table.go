@@ -1,0 +1,195 @@
+package split
+
+import (
+	"errors"
+	"fmt"
+	"iter"
+	"math"
+	"slices"
+	"sync"
+)
+
+// A Hypothesis is one thing that may be true: its index, from 0.
+type Hypothesis int32
+
+// A Test is one question that can be asked: its index in the order in which the tests were added, from 0.
+type Test int32
+
+// An Outcome is one of the answers that a test can give, from 0.
+type Outcome int16
+
+// Any in place of an outcome says that the hypothesis does not decide the test: it stays possible whatever the
+// answer is, and the answer tells nothing about it.
+const Any Outcome = -1
+
+// An Exception is the outcome of a hypothesis that differs from the usual outcome of a test.
+type Exception struct {
+	Hypothesis Hypothesis
+	Outcome    Outcome
+}
+
+// A Table says what each hypothesis answers to each test. It holds, for every test, the usual outcome and the
+// exceptions to it, once by test (a row) and once by hypothesis (a column); see the package comment. A Table does
+// not change after it is built and may be used by several goroutines.
+type Table struct {
+	usual    []Outcome // by test
+	outcomes []int16   // by test: how many answers it has
+
+	rowStart []int        // by test, one more than tests: where its exceptions start in the next two
+	rowWho   []Hypothesis // in rising order within a row
+	rowWhat  []Outcome
+
+	colStart []int  // by hypothesis, one more than hypotheses
+	colTest  []Test // in rising order within a column
+	colWhat  []Outcome
+
+	most    int       // the largest number of outcomes of any test
+	benches sync.Pool // of *bench, the working space of one scan
+}
+
+// A Builder makes a Table test by test.
+type Builder struct {
+	hypotheses int
+	table      *Table
+	errs       []error
+}
+
+// NewBuilder starts a table of so many hypotheses and no tests.
+func NewBuilder(hypotheses int) *Builder {
+	b := &Builder{hypotheses: hypotheses, table: &Table{rowStart: []int{0}}}
+	if hypotheses < 0 {
+		b.errs = append(b.errs, fmt.Errorf("a table has %d hypotheses; the number must not be negative", hypotheses))
+	}
+	return b
+}
+
+// AddTest adds a test with the given number of outcomes, 0 to outcomes-1. Every hypothesis answers it with the
+// usual outcome, but for the exceptions, which may come in any order; an exception that repeats the usual outcome is
+// dropped. Both the usual outcome and those of exceptions may be Any. The exceptions are copied. What is wrong
+// with them is told by Build.
+func (b *Builder) AddTest(usual Outcome, outcomes int, exceptions []Exception) Test {
+	t := b.table
+	test := Test(len(t.usual))
+	if outcomes < 1 || outcomes > math.MaxInt16 {
+		b.errs = append(b.errs, fmt.Errorf("test %d has %d outcomes; it must have 1 to %d", test, outcomes, math.MaxInt16))
+		outcomes = 1
+	}
+	if usual < Any || int(usual) >= outcomes {
+		b.errs = append(b.errs, fmt.Errorf("test %d: usual outcome %d is not among its %d outcomes", test, usual, outcomes))
+		usual = Any
+	}
+	byWho := func(a, b Exception) int { return int(a.Hypothesis) - int(b.Hypothesis) }
+	if !slices.IsSortedFunc(exceptions, byWho) {
+		exceptions = slices.Clone(exceptions)
+		slices.SortFunc(exceptions, byWho)
+	}
+	for i, e := range exceptions {
+		switch {
+		case e.Hypothesis < 0 || int(e.Hypothesis) >= b.hypotheses:
+			b.errs = append(b.errs, fmt.Errorf("test %d: there is no hypothesis %d among %d", test, e.Hypothesis, b.hypotheses))
+		case e.Outcome < Any || int(e.Outcome) >= outcomes:
+			b.errs = append(b.errs, fmt.Errorf("test %d: outcome %d of hypothesis %d is not among its %d outcomes", test, e.Outcome, e.Hypothesis, outcomes))
+		case i > 0 && exceptions[i-1].Hypothesis == e.Hypothesis:
+			b.errs = append(b.errs, fmt.Errorf("test %d: hypothesis %d is named twice", test, e.Hypothesis))
+		case e.Outcome != usual:
+			t.rowWho = append(t.rowWho, e.Hypothesis)
+			t.rowWhat = append(t.rowWhat, e.Outcome)
+		}
+	}
+	t.usual = append(t.usual, usual)
+	t.outcomes = append(t.outcomes, int16(outcomes))
+	t.rowStart = append(t.rowStart, len(t.rowWho))
+	t.most = max(t.most, outcomes)
+	return test
+}
+
+// Build returns the table, or all that was wrong with what was added. The Builder is used up.
+func (b *Builder) Build() (*Table, error) {
+	if len(b.errs) > 0 {
+		return nil, errors.Join(b.errs...)
+	}
+	t := b.table
+	t.rowWho = slices.Clip(t.rowWho)
+	t.rowWhat = slices.Clip(t.rowWhat)
+	t.colStart = make([]int, b.hypotheses+1)
+	for _, h := range t.rowWho {
+		t.colStart[h+1]++
+	}
+	for h := range b.hypotheses {
+		t.colStart[h+1] += t.colStart[h]
+	}
+	t.colTest = make([]Test, len(t.rowWho))
+	t.colWhat = make([]Outcome, len(t.rowWho))
+	next := slices.Clone(t.colStart)
+	for test := range t.usual {
+		for i := t.rowStart[test]; i < t.rowStart[test+1]; i++ {
+			at := next[t.rowWho[i]]
+			next[t.rowWho[i]]++
+			t.colTest[at], t.colWhat[at] = Test(test), t.rowWhat[i]
+		}
+	}
+	b.table = nil
+	return t, nil
+}
+
+// Hypotheses returns how many hypotheses the table has.
+func (t *Table) Hypotheses() int { return len(t.colStart) - 1 }
+
+// Tests returns how many tests the table has.
+func (t *Table) Tests() int { return len(t.usual) }
+
+// Outcomes returns how many outcomes a test has.
+func (t *Table) Outcomes(test Test) int { return int(t.outcomes[test]) }
+
+// Usual returns the usual outcome of a test.
+func (t *Table) Usual(test Test) Outcome { return t.usual[test] }
+
+// Outcome returns what a hypothesis answers to a test, Any where it does not decide it.
+func (t *Table) Outcome(test Test, h Hypothesis) Outcome {
+	who, what := t.row(test)
+	if i, found := slices.BinarySearch(who, h); found {
+		return what[i]
+	}
+	return t.usual[test]
+}
+
+// Exceptions yields the hypotheses that do not answer a test in the usual way, in rising order.
+func (t *Table) Exceptions(test Test) iter.Seq2[Hypothesis, Outcome] {
+	return func(yield func(Hypothesis, Outcome) bool) {
+		who, what := t.row(test)
+		for i, h := range who {
+			if !yield(h, what[i]) {
+				return
+			}
+		}
+	}
+}
+
+// Unusual yields the tests that a hypothesis does not answer in the usual way, in rising order.
+func (t *Table) Unusual(h Hypothesis) iter.Seq2[Test, Outcome] {
+	return func(yield func(Test, Outcome) bool) {
+		tests, what := t.column(h)
+		for i, test := range tests {
+			if !yield(test, what[i]) {
+				return
+			}
+		}
+	}
+}
+
+func (t *Table) row(test Test) ([]Hypothesis, []Outcome) {
+	from, to := t.rowStart[test], t.rowStart[test+1]
+	return t.rowWho[from:to], t.rowWhat[from:to]
+}
+
+func (t *Table) column(h Hypothesis) ([]Test, []Outcome) {
+	from, to := t.colStart[h], t.colStart[h+1]
+	return t.colTest[from:to], t.colWhat[from:to]
+}
+
+// RowLength is the number of exceptions to the usual outcome of a test.
+func (t *Table) RowLength(test Test) int { return t.rowStart[test+1] - t.rowStart[test] }
+
+// Column gives the tests that a hypothesis answers otherwise than is usual, in rising
+// order, and its outcomes. They must not be changed.
+func (t *Table) Column(h Hypothesis) ([]Test, []Outcome) { return t.column(h) }

@@ -1,0 +1,96 @@
+package diagnose
+
+import "math"
+
+// Bands of readings: how far a good meter on a real panel may be from the computed
+// figure.
+const (
+	// PresentFrom and AbsentBelow are fractions of the nominal supply.
+	// Common practice, no source.
+	PresentFrom = 0.85
+	AbsentBelow = 0.10
+	// SupplyHigh: unloaded control transformers read 5 to 15 % high.
+	// Common practice, no source. ANSI C84.1 range A allows 114 to 126 V at 120 V.
+	SupplyHigh = 1.15
+	SupplyLow  = 0.95
+	// CoilTolerance of the ohms of a coil. Source: relay data sheets, ±15 %.
+	CoilTolerance = 0.15
+	// MeterTolerance and MeterCounts: a meter reads its nominal ±1 % + 3 counts.
+	// Source: typical handheld meter manuals. A count is 0.1 ohm on the low range.
+	MeterTolerance = 0.01
+	MeterCounts    = 0.3
+	// LeadOhms is what test leads and their contact add.
+	// Common practice, no source: 0.2 to 0.5 ohm.
+	LeadOhms = 0.5
+	// OpenFrom is the resistance that is as good as open, in ohms.
+	// Common practice, no source.
+	OpenFrom = 1e6
+)
+
+// band is the range in which readings agree with a foretold one.
+type band struct{ low, high float64 }
+
+func (b band) holds(x float64) bool { return x >= b.low && x <= b.high }
+
+// voltsBand gives the readings that agree with v volts where the supply is nominal
+// volts. A partial voltage is a divider of coils, each off by its tolerance.
+func voltsBand(v, nominal float64) band {
+	switch {
+	case v <= AbsentBelow*nominal*0.9:
+		return band{0, AbsentBelow * nominal}
+	case v >= PresentFrom*nominal:
+		return band{PresentFrom * nominal, math.Max(v, nominal) * SupplyHigh}
+	}
+	slack := 2 * CoilTolerance * (1 - v/nominal)
+	return band{v * (SupplyLow - slack), v * (SupplyHigh + slack)}
+}
+
+// ohmsBand gives the readings that agree with r ohms.
+func ohmsBand(r float64) band {
+	if r >= OpenFrom {
+		return band{OpenFrom, OL}
+	}
+	return band{
+		math.Max(0, r*(1-CoilTolerance-MeterTolerance)-MeterCounts-LeadOhms),
+		r*(1+CoilTolerance+MeterTolerance) + MeterCounts + LeadOhms,
+	}
+}
+
+// band gives the readings that agree with a foretold one at a check. A look has on at
+// 1 and off at 0.
+func (m *Model) band(l located, r Reading) band {
+	switch l.kind {
+	case Look:
+		if r.On {
+			return band{1, 1}
+		}
+		return band{0, 0}
+	case Volts:
+		return voltsBand(r.Value, m.nominal(l.a, l.b))
+	}
+	return ohmsBand(r.Value)
+}
+
+// value is a reading as a number.
+func (r Reading) value() float64 {
+	if r.Kind == Look {
+		if r.On {
+			return 1
+		}
+		return 0
+	}
+	return r.Value
+}
+
+// agree tells whether an answer agrees with what is foretold; a foretold reading that
+// is not firm agrees with everything.
+func (m *Model) agree(l located, foretold, answer Reading) bool {
+	if !foretold.Firm || m.band(l, foretold).holds(answer.value()) {
+		return true
+	}
+	if foretold.Either {
+		foretold.Value = foretold.Else
+		return m.band(l, foretold).holds(answer.value())
+	}
+	return false
+}

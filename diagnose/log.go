@@ -1,0 +1,339 @@
+package diagnose
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"time"
+
+	"deadrung/circuits"
+)
+
+// LogVersion is the version of the log's form.
+const LogVersion = 1
+
+// Entry is one line of a log.
+type Entry struct {
+	Check Check
+	// Answer is what was seen or read; nil on a line that says that the check cannot
+	// be made here.
+	Answer *Reading
+	Note   string
+	At     string // RFC 3339, as it was written
+	Line   int    // in the file, from one; zero for an entry that is not from a file
+	at     located
+}
+
+// Log is a sequence of checks with their answers, undone lines taken out.
+type Log struct {
+	Entries []Entry
+	// Whole is the length in bytes of the text up to where a line that was cut short
+	// begins; whoever appends cuts the file there first.
+	Whole int
+	// Open is set where the last line lacks its line end.
+	Open bool
+}
+
+type line struct {
+	Check
+	Saw    json.RawMessage `json:"saw,omitempty"`
+	Read   json.RawMessage `json:"read,omitempty"`
+	Cannot *Check          `json:"cannot,omitempty"`
+	Undo   bool            `json:"undo,omitempty"`
+
+	Circuit  string `json:"circuit,omitempty"`
+	Deadrung int    `json:"deadrung,omitempty"`
+
+	At   string `json:"at,omitempty"`
+	Note string `json:"note,omitempty"`
+}
+
+// ReadLog reads a log in the form of JSON Lines. All mistakes are reported in one
+// pass, each with its line and column. A last line that is cut short is left out,
+// with a warning.
+func (m *Model) ReadLog(file string, text []byte) (Log, circuits.Problems) {
+	var log Log
+	var problems circuits.Problems
+	rest := text
+	for n := 1; len(rest) > 0; n++ {
+		raw, after, ended := bytes.Cut(rest, []byte("\n"))
+		rest = after
+		start := len(text) - len(after) - len(raw)
+		if ended {
+			start--
+		}
+		raw = bytes.TrimSuffix(raw, []byte("\r"))
+		problem := func(column int, warning bool, what, hint string) {
+			problems = append(problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: n, Column: column},
+				What: what, Hint: hint, Source: string(raw), Warning: warning})
+		}
+		if len(bytes.TrimSpace(raw)) == 0 {
+			log.Whole, log.Open = len(text)-len(after), !ended
+			continue
+		}
+		var l line
+		dec := json.NewDecoder(bytes.NewReader(raw))
+		dec.DisallowUnknownFields()
+		err := dec.Decode(&l)
+		end := dec.InputOffset()
+		if err == nil {
+			if _, extra := dec.Token(); extra != io.EOF {
+				err = errMoreThanOne
+			}
+		}
+		if errors.Is(err, io.ErrUnexpectedEOF) && !ended {
+			log.Whole, log.Open = start, false
+			problem(1, true, "the last line is cut short and is left out", "")
+			break
+		}
+		log.Whole, log.Open = len(text)-len(after), !ended
+		if err != nil {
+			column, what := jsonMistake(raw, end, err)
+			problem(column, false, what, "one JSON object a line, as {\"look\":\"H1\",\"step\":\"…\",\"saw\":\"off\"}")
+			continue
+		}
+		if err := l.alone(); err != nil {
+			problem(1, false, err.Error(), "")
+			continue
+		}
+		if err := l.when(); err != nil {
+			problem(columnOf(raw, err), false, err.Error(), "")
+			continue
+		}
+		switch {
+		case l.Undo:
+			if len(log.Entries) == 0 {
+				problem(1, false, "there is nothing left to take back", "")
+				continue
+			}
+			log.Entries = log.Entries[:len(log.Entries)-1]
+		case l.Deadrung != 0 || l.Circuit != "":
+			if l.Deadrung != LogVersion {
+				problem(1, false, fmt.Sprintf("the log is of version %d", l.Deadrung), fmt.Sprintf("this program reads version %d", LogVersion))
+			}
+			if l.Circuit != "" && l.Circuit != m.panel.Circuit.Title {
+				problem(1, true, fmt.Sprintf("the log is of the circuit %q, and this is %q", l.Circuit, m.panel.Circuit.Title), "")
+			}
+		default:
+			e, err := m.entry(l)
+			if err != nil {
+				problem(columnOf(raw, err), false, err.Error(), "")
+				continue
+			}
+			e.Line = n
+			log.Entries = append(log.Entries, e)
+		}
+	}
+	return log, problems
+}
+
+// columnOf finds the column of the word that an error quotes first; 1 if it is not on
+// the line.
+func columnOf(raw []byte, err error) int {
+	_, quoted, _ := strings.Cut(err.Error(), "\"")
+	word, _, _ := strings.Cut(quoted, "\"")
+	return columnAt(raw, bytes.Index(raw, []byte(word)))
+}
+
+// columnAt counts the runes up to a byte of a line, from one.
+func columnAt(raw []byte, at int) int {
+	return len([]rune(string(raw[:max(0, min(at, len(raw)))]))) + 1
+}
+
+var errMoreThanOne = errors.New("more than one value on the line")
+
+// jsonMistake puts the library's message into words and finds its column. End is where
+// the first value of the line ends.
+func jsonMistake(raw []byte, end int64, err error) (column int, what string) {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.Is(err, errMoreThanOne):
+		return columnAt(raw, int(end)), err.Error()
+	case errors.As(err, &syntax):
+		return columnAt(raw, int(syntax.Offset)-1), "this is not a JSON object: " + syntax.Error()
+	case errors.As(err, &kind):
+		is, _, _ := strings.Cut(kind.Value, " ") // without the number itself
+		if is = "a " + is; is == "a array" || is == "a object" {
+			is = "an" + is[1:]
+		}
+		if kind.Field == "" {
+			return 1, "the line is " + is
+		}
+		field := kind.Field[strings.LastIndex(kind.Field, ".")+1:]
+		return columnAt(raw, bytes.Index(raw, []byte("\""+field+"\""))), fmt.Sprintf("%q must not be %s", field, is)
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
+		return columnAt(raw, len(raw)-1), "the line breaks off"
+	}
+	what = strings.TrimPrefix(err.Error(), "json: ")
+	if _, field, ok := strings.Cut(what, "unknown field "); ok {
+		field = strings.Trim(field, "\"")
+		return columnAt(raw, bytes.Index(raw, []byte("\""+field))), fmt.Sprintf("a log line has no %q", field)
+	}
+	return 1, what
+}
+
+// alone tells whether a line is one thing: a check with its answer, a check that
+// cannot be made, a header, or one that takes back.
+func (l *line) alone() error {
+	header := l.Circuit != "" || l.Deadrung != 0
+	check := l.Check.String() != (Check{}).String() || l.Saw != nil || l.Read != nil
+	switch {
+	case l.Undo && (header || check || l.Cannot != nil):
+		return errors.New("a line with \"undo\" has nothing else but \"at\" and \"note\"")
+	case l.Cannot != nil && (header || check):
+		return errors.New("a line with \"cannot\" has no answer and no other check")
+	case header && check:
+		return errors.New("a line that names the circuit has no check")
+	}
+	return nil
+}
+
+// when tells whether the time of a line is one.
+func (l *line) when() error {
+	if l.At == "" {
+		return nil
+	}
+	if _, err := time.Parse(time.RFC3339, l.At); err != nil {
+		return fmt.Errorf("the time %q is not of the form 2006-01-02T15:04:05Z", l.At)
+	}
+	return nil
+}
+
+func (m *Model) entry(l line) (Entry, error) {
+	e := Entry{Check: l.Check, Note: l.Note, At: l.At}
+	if l.Cannot != nil {
+		e.Check = *l.Cannot
+		var err error
+		e.at, err = m.locate(e.Check)
+		return e, err
+	}
+	var err error
+	if e.at, err = m.locate(e.Check); err != nil {
+		return e, err
+	}
+	answer, err := parseAnswer(e.Check.Kind(), l.Saw, l.Read)
+	e.Answer = &answer
+	return e, err
+}
+
+func parseAnswer(kind Kind, saw, read json.RawMessage) (Reading, error) {
+	r := Reading{Kind: kind, Firm: true}
+	if kind == Look {
+		switch string(saw) {
+		case `"on"`:
+			r.On = true
+		case `"off"`:
+		default:
+			return r, fmt.Errorf("a look needs \"saw\" with \"on\" or \"off\"")
+		}
+		if read != nil {
+			return r, fmt.Errorf("a look has no \"read\"")
+		}
+		return r, nil
+	}
+	if saw != nil {
+		return r, fmt.Errorf("%s check has no \"saw\"", kind.article())
+	}
+	var word string
+	switch {
+	case read == nil:
+		return r, fmt.Errorf("%s check needs \"read\" with what the meter showed", kind.article())
+	case json.Unmarshal(read, &word) == nil:
+		if kind != Ohms || !strings.EqualFold(word, "OL") {
+			return r, fmt.Errorf("%s reading cannot be %q", kind.article(), word)
+		}
+		r.Value = OL
+	case json.Unmarshal(read, &r.Value) == nil && string(read) != "null":
+		r.Value = round(math.Abs(r.Value)) // magnitudes: a dc meter with its leads exchanged
+	default:
+		return r, fmt.Errorf("%s reading is a number, or \"OL\" for ohms", kind.article())
+	}
+	return r, nil
+}
+
+// NewEntry makes an entry of a check and its answer; a nil answer says that the check
+// cannot be made here. The error says what is wrong with the check.
+func (m *Model) NewEntry(c Check, answer *Reading) (Entry, error) {
+	at, err := m.locate(c)
+	return Entry{Check: c, Answer: answer, at: at}, err
+}
+
+// AppendTo writes the entry as one line of a log.
+func (e Entry) AppendTo(w io.Writer) error {
+	l := line{Check: e.Check, At: e.At, Note: e.Note}
+	if e.Answer == nil {
+		c := e.Check
+		l = line{Cannot: &c, At: e.At, Note: e.Note}
+	} else {
+		l.Saw, l.Read = e.Answer.raw()
+	}
+	return writeLine(w, l)
+}
+
+// WriteHeader writes the first line of a log.
+func (m *Model) WriteHeader(w io.Writer) error {
+	return writeLine(w, line{Circuit: m.panel.Circuit.Title, Deadrung: LogVersion})
+}
+
+// WriteUndo writes the line that takes back the last one that still stands.
+func WriteUndo(w io.Writer) error { return writeLine(w, line{Undo: true}) }
+
+func writeLine(w io.Writer, l line) error {
+	var buf bytes.Buffer
+	enc := json.NewEncoder(&buf)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(l); err != nil {
+		return err
+	}
+	_, err := w.Write(buf.Bytes())
+	return err
+}
+
+// raw gives a reading as the values of "saw" or "read".
+func (r Reading) raw() (saw, read json.RawMessage) {
+	switch {
+	case r.Kind == Look && r.On:
+		return json.RawMessage(`"on"`), nil
+	case r.Kind == Look:
+		return json.RawMessage(`"off"`), nil
+	case math.IsInf(r.Value, 1):
+		return nil, json.RawMessage(`"OL"`)
+	}
+	b, _ := json.Marshal(round(r.Value))
+	return nil, b
+}
+
+// round keeps a ten-thousandth of a volt or ohm: far more than any meter shows. What
+// is greater than any reading stays as it is.
+func round(x float64) float64 {
+	if math.Abs(x) > 1e11 {
+		return x
+	}
+	return math.Round(x*1e4) / 1e4
+}
+
+// MarshalCheckWith writes a check with its reading, and "firm": false where it is not
+// a firm one.
+func MarshalCheckWith(c Check, r Reading) json.RawMessage {
+	type firm struct {
+		Check
+		Saw  json.RawMessage `json:"saw,omitempty"`
+		Read json.RawMessage `json:"read,omitempty"`
+		Firm *bool           `json:"firm,omitempty"`
+	}
+	f := firm{Check: c}
+	f.Saw, f.Read = r.raw()
+	if !r.Firm {
+		f.Firm = new(bool)
+	}
+	var buf bytes.Buffer
+	enc := json.NewEncoder(&buf)
+	enc.SetEscapeHTML(false)
+	_ = enc.Encode(f)
+	return bytes.TrimSpace(buf.Bytes())
+}

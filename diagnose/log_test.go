@@ -1,0 +1,286 @@
+package diagnose
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/faultmodel"
+)
+
+// The lines of interface.md, The log.
+const (
+	hornOff    = `{"look":"B1","step":"door left open","saw":"off"}`
+	hornVolts  = `{"volts":["CR1:22","T1:X2"],"step":"door left open","read":118.9}`
+	coilOhms   = `{"ohms":["CR1:A1","CR1:A2"],"read":2410}`
+	beaconOpen = `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"],"read":"OL"}`
+	undo       = `{"undo":true}`
+)
+
+// bare reads logs of the cold-store alarm; it knows no faults.
+func bare(t testing.TB) *Model {
+	t.Helper()
+	text, ok := circuits.BuiltinText("cold-store-alarm")
+	require.True(t, ok)
+	c, problems := circuits.Read("cold-store-alarm.yaml", text)
+	require.NoError(t, problems.Err())
+	return Bare(circuits.Assemble(c), []faultmodel.Fault{})
+}
+
+func lines(l ...string) string { return strings.Join(l, "\n") + "\n" }
+
+// written gives the entries of a log as lines.
+func written(t testing.TB, log Log) []string {
+	t.Helper()
+	var out []string
+	for _, e := range log.Entries {
+		var b bytes.Buffer
+		require.NoError(t, e.AppendTo(&b))
+		line, ok := strings.CutSuffix(b.String(), "\n")
+		require.True(t, ok)
+		out = append(out, line)
+	}
+	return out
+}
+
+// What a log may hold, and what of it stands (interface: The log).
+func TestReadLog(t *testing.T) {
+	const header = `{"circuit":"Cold-store alarm","deadrung":1}`
+	const cannot = `{"cannot":{"volts":["LS1:11","T1:X2"],"step":"door just opened"}}`
+	for _, test := range []struct {
+		name string
+		text string
+		want []string // entries as they would be written
+	}{
+		{"nothing", "", nil},
+		{"the lines of the page", lines(hornOff, hornVolts, coilOhms, beaconOpen), []string{hornOff, hornVolts, coilOhms, beaconOpen}},
+		{"a header", lines(header, hornOff), []string{hornOff}},
+		{"no line end after the last", hornOff + "\n" + hornVolts, []string{hornOff, hornVolts}},
+		{"line ends of another system", strings.ReplaceAll(lines(hornOff, hornVolts), "\n", "\r\n"), []string{hornOff, hornVolts}},
+		{"empty lines", "\n" + hornOff + "\n\n  \n" + hornVolts + "\n\n", []string{hornOff, hornVolts}},
+		{"what cannot be made", lines(hornOff, cannot), []string{hornOff, cannot}},
+		{"when and a note", lines(`{"look":"B1","step":"door left open","saw":"off","at":"2026-03-04T05:06:07Z","note":"quiet"}`),
+			[]string{`{"look":"B1","step":"door left open","saw":"off","at":"2026-03-04T05:06:07Z","note":"quiet"}`}},
+		{"when and a note of what cannot be made", lines(`{"cannot":{"look":"B1","step":"store warm"},"at":"2026-03-04T05:06:07+01:00","note":"loud"}`),
+			[]string{`{"cannot":{"look":"B1","step":"store warm"},"at":"2026-03-04T05:06:07+01:00","note":"loud"}`}},
+		{"taken back", lines(hornOff, hornVolts, undo), []string{hornOff}},
+		{"two taken back", lines(hornOff, hornVolts, undo, undo), nil},
+		{"taken back and made again", lines(hornOff, undo, hornVolts), []string{hornVolts}},
+		{"what cannot be made taken back", lines(hornOff, cannot, undo), []string{hornOff}},
+		{"only lines that still stand are taken back", lines(hornOff, hornVolts, coilOhms, undo, beaconOpen, undo, undo), []string{hornOff}},
+		{"taken back, with when and why", lines(hornOff, `{"undo":true,"at":"2026-03-04T05:06:07Z","note":"misread"}`), nil},
+		{"keys in another order, spaces", lines(` { "saw" : "off", "step":"door left open" , "look":"B1" } `), []string{hornOff}},
+		{"a magnitude, whichever lead is where", lines(`{"volts":["CR1:22","T1:X2"],"step":"door left open","read":-118.9}`), []string{hornVolts}},
+		{"figures as JSON has them", lines(`{"ohms":["CR1:A1","CR1:A2"],"read":2.41e3}`), []string{coilOhms}},
+		{"zero", lines(`{"ohms":["F1:1","F1:2"],"read":0}`), []string{`{"ohms":["F1:1","F1:2"],"read":0}`}},
+		{"OL in small letters", lines(`{"ohms":["H1:1","H1:2"],"lifted":["H1:1"],"read":"ol"}`), []string{beaconOpen}},
+		{"signs of other alphabets", lines(`{"look":"B1","step":"door left open","saw":"off","note":"Hupe schweigt – „still“ <&>"}`),
+			[]string{`{"look":"B1","step":"door left open","saw":"off","note":"Hupe schweigt – „still“ <&>"}`}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			log, problems := bare(t).ReadLog("a.log", []byte(test.text))
+			assert.Empty(t, problems, "%s", problems)
+			assert.Equal(t, test.want, written(t, log))
+			assert.Equal(t, len(test.text), log.Whole)
+			assert.Equal(t, test.text != "" && !strings.HasSuffix(test.text, "\n"), log.Open)
+		})
+	}
+}
+
+// An entry carries what was answered, when, and on which line.
+func TestLogEntry(t *testing.T) {
+	m := bare(t)
+	log, problems := m.ReadLog("a.log", []byte(lines(
+		hornOff, "", hornVolts, `{"look":"H1","step":"store warm","saw":"on"}`, beaconOpen,
+		`{"cannot":{"ohms":["F1:1","F1:2"]},"at":"2026-03-04T05:06:07Z","note":"sealed"}`)))
+	require.Empty(t, problems)
+	require.Len(t, log.Entries, 5)
+	assert.Equal(t, &Reading{Kind: Look, Firm: true}, log.Entries[0].Answer)
+	assert.Equal(t, &Reading{Kind: Volts, Value: 118.9, Firm: true}, log.Entries[1].Answer)
+	assert.Equal(t, &Reading{Kind: Look, On: true, Firm: true}, log.Entries[2].Answer)
+	assert.Equal(t, &Reading{Kind: Ohms, Value: OL, Firm: true}, log.Entries[3].Answer)
+	assert.Equal(t, []circuits.Terminal{"H1:1"}, log.Entries[3].Check.Lifted)
+	assert.Nil(t, log.Entries[4].Answer)
+	assert.Equal(t, "sealed", log.Entries[4].Note)
+	assert.Equal(t, "2026-03-04T05:06:07Z", log.Entries[4].At)
+	for i, line := range []int{1, 3, 4, 5, 6} {
+		assert.Equal(t, line, log.Entries[i].Line)
+	}
+}
+
+// A line that is cut short at the end of the file is ignored with a warning, wherever
+// the cut is; what stands before it is whole.
+func TestLogCutShort(t *testing.T) {
+	m := bare(t)
+	for _, line := range []string{
+		hornOff, hornVolts, coilOhms, beaconOpen, undo, `{"circuit":"Cold-store alarm","deadrung":1}`,
+		`{"cannot":{"look":"B1","step":"store warm"},"at":"2026-03-04T05:06:07Z","note":"zu laut – <&>"}`,
+	} {
+		for cut := 1; cut < len(line); cut++ {
+			text := lines(hornOff, hornVolts) + line[:cut]
+			log, problems := m.ReadLog("a.log", []byte(text))
+			require.Len(t, problems, 1, "%s", line[:cut])
+			assert.True(t, problems[0].Warning)
+			assert.Equal(t, "a.log:3:1: warning: the last line is cut short and is left out", problems[0].String())
+			assert.Equal(t, []string{hornOff, hornVolts}, written(t, log))
+			assert.Equal(t, text[:log.Whole], lines(hornOff, hornVolts), "whoever appends cuts here")
+			assert.False(t, log.Open)
+		}
+	}
+}
+
+// Anywhere else a wrong line is an error, with line and column; all are told in one
+// pass.
+func TestLogMistakes(t *testing.T) {
+	for _, test := range []struct {
+		name string
+		text string
+		want []string // parts of the problems, in order
+	}{
+		{"cut short in the middle", lines(hornOff, hornVolts[:20], coilOhms), []string{`a.log:2:20: the line breaks off`}},
+		{"cut short, and a line end after it", lines(hornOff, hornVolts[:20]), []string{`a.log:2:20: the line breaks off`}},
+		{"no JSON", lines("horn silent"), []string{`a.log:1:1: this is not a JSON object`}},
+		{"no JSON, at the end of the file", hornOff + "\nhorn silent", []string{`a.log:2:1: this is not a JSON object`}},
+		{"a comma too many", lines(`{"look":"B1",,"step":"door left open","saw":"off"}`), []string{`a.log:1:14: this is not a JSON object`}},
+		{"two objects", lines(hornOff + hornVolts), []string{`a.log:1:50: more than one value on the line`}},
+		{"a list", lines(`["B1"]`), []string{`a.log:1:1: the line is an array`}},
+		{"a number", lines(`5`), []string{`a.log:1:1: the line is a number`}},
+		{"null", lines(`null`), []string{`a.log:1:1: `}},
+		{"an unknown key", lines(`{"look":"B1","stop":"door left open","saw":"off"}`), []string{`a.log:1:14: a log line has no "stop"`}},
+		{"an unknown key at the end of the file", `{"look":"B1","stop":"door left open","saw":"off"}`, []string{`a.log:1:14: a log line has no "stop"`}},
+		{"a key of another kind of value", lines(`{"look":["B1"],"step":"door left open","saw":"off"}`), []string{`"look" must not be an array`}},
+		{"an unknown device", lines(`{"look":"B2","step":"door left open","saw":"off"}`), []string{`a.log:1:10: no lamp, horn, solenoid, motor or relay is called "B2"; perhaps B1 is meant`}},
+		{"a device of which nothing is seen", lines(`{"look":"F1","step":"door left open","saw":"off"}`), []string{`F1 does nothing that can be seen; look at one of TR1, CR1, H1, B1`}},
+		{"an unknown step", lines(`{"look":"B1","step":"door left opened","saw":"off"}`), []string{`a.log:1:22: the operation has no step "door left opened"; perhaps door left open is meant`}},
+		{"no step", lines(`{"look":"B1","saw":"off"}`), []string{`a look check needs the step that the circuit is in`}},
+		{"no step for volts", lines(`{"volts":["CR1:22","T1:X2"],"read":118.9}`), []string{`a volts check needs the step that the circuit is in`}},
+		{"an unknown terminal", lines(`{"volts":["CR1:23","T1:X2"],"step":"door left open","read":0}`), []string{`a.log:1:12: CR1 has no terminal "CR1:23"; it has A1, A2, 11, 12, 14, 21, 22, 24`}},
+		{"a terminal of no device", lines(`{"volts":["CR9:22","T1:X2"],"step":"door left open","read":0}`), []string{`a.log:1:12: no device has the terminal "CR9:22": there is no device "CR9"; perhaps CR1 is meant`}},
+		{"one lead", lines(`{"volts":["CR1:22"],"step":"door left open","read":0}`), []string{`a meter has two leads; this check names 1 terminals`}},
+		{"three leads", lines(`{"ohms":["CR1:22","T1:X2","F1:1"],"read":0}`), []string{`a meter has two leads; this check names 3 terminals`}},
+		{"lifted for volts", lines(`{"volts":["CR1:22","T1:X2"],"lifted":["CR1:22"],"step":"door left open","read":0}`), []string{`wires are lifted for ohms checks only`}},
+		{"lifted where no wire lands", lines(`{"ohms":["CR1:22","T1:X2"],"lifted":["CR1:12"],"read":0}`), []string{`no wire lands on CR1:12, so none can be lifted there`}},
+		{"no check at all", lines(`{"saw":"off"}`), []string{`a check is one of look, volts and ohms`}},
+		{"two checks in one", lines(`{"look":"B1","ohms":["H1:1","H1:2"],"step":"door left open","saw":"off"}`), []string{`a check is one of look, volts and ohms`}},
+
+		{"a look without an answer", lines(`{"look":"B1","step":"door left open"}`), []string{`a look needs "saw" with "on" or "off"`}},
+		{"a look that was lit", lines(`{"look":"B1","step":"door left open","saw":"lit"}`), []string{`a look needs "saw" with "on" or "off"`}},
+		{"a look that is true", lines(`{"look":"B1","step":"door left open","saw":true}`), []string{`a look needs "saw" with "on" or "off"`}},
+		{"a look with a reading", lines(`{"look":"B1","step":"door left open","read":0}`), []string{`a look needs "saw"`}},
+		{"a look with both", lines(`{"look":"B1","step":"door left open","saw":"off","read":0}`), []string{`a look has no "read"`}},
+		{"volts that were seen", lines(`{"volts":["CR1:22","T1:X2"],"step":"door left open","saw":"on"}`), []string{`a volts check has no "saw"`}},
+		{"volts without a reading", lines(`{"volts":["CR1:22","T1:X2"],"step":"door left open"}`), []string{`a volts check needs "read" with what the meter showed`}},
+		{"volts of null", lines(`{"volts":["CR1:22","T1:X2"],"step":"door left open","read":null}`), []string{`a volts`}},
+		{"OL for volts", lines(`{"volts":["CR1:22","T1:X2"],"step":"door left open","read":"OL"}`), []string{`a volts reading cannot be "OL"`}},
+		{"a figure in quotes", lines(`{"volts":["CR1:22","T1:X2"],"step":"door left open","read":"118.9"}`), []string{`a volts reading cannot be "118.9"`}},
+		{"a list for a reading", lines(`{"ohms":["H1:1","H1:2"],"read":[480]}`), []string{`an ohms reading is a number, or "OL"`}},
+		{"a word for ohms", lines(`{"ohms":["H1:1","H1:2"],"read":"open"}`), []string{`an ohms reading cannot be "open"`}},
+
+		{"cannot and an answer", lines(`{"cannot":{"look":"B1","step":"store warm"},"saw":"off"}`), []string{`a line with "cannot" has no answer`}},
+		{"cannot beside a check", lines(`{"cannot":{"look":"B1","step":"store warm"},"look":"H1","step":"store warm"}`), []string{`a line with "cannot"`}},
+		{"cannot of nothing", lines(`{"cannot":{}}`), []string{`a check is one of look, volts and ohms`}},
+		{"cannot with an answer within", lines(`{"cannot":{"look":"B1","step":"store warm","saw":"off"}}`), []string{`a log line has no "saw"`}},
+		{"taking back beside a check", lines(hornOff, `{"undo":true,"look":"B1","step":"door left open","saw":"off"}`), []string{`a.log:2:1: a line with "undo"`}},
+		{"undo that is false", lines(hornOff, `{"undo":false}`), []string{`a check is one of look, volts and ohms`}},
+		{"nothing to take back", lines(undo), []string{`a.log:1:1: there is nothing left to take back`}},
+		{"nothing left to take back", lines(hornOff, undo, undo), []string{`a.log:3:1: there is nothing left to take back`}},
+		{"the header is not taken back", lines(`{"circuit":"Cold-store alarm","deadrung":1}`, undo), []string{`a.log:2:1: there is nothing left to take back`}},
+
+		{"another version", lines(`{"circuit":"Cold-store alarm","deadrung":2}`), []string{`a.log:1:1: the log is of version 2; right: this program reads version 1`}},
+		{"a header with a check", lines(`{"circuit":"Cold-store alarm","deadrung":1,"look":"B1","step":"door left open","saw":"off"}`), []string{`a.log:1:1: a line that names the circuit`}},
+		{"a time that is none", lines(`{"look":"B1","step":"door left open","saw":"off","at":"yesterday"}`), []string{`a.log:1:56: the time "yesterday" is not of the form 2006-01-02T15:04:05Z`}},
+		{"a time that is none, beside undo", lines(hornOff, `{"undo":true,"at":"yesterday"}`), []string{`a.log:2:20: the time "yesterday"`}},
+
+		{"all in one pass", lines("x", hornOff, `{"look":"B9","step":"a","saw":"off"}`, `{"saw":"on"}`), []string{`a.log:1:1: `, `a.log:3:22: `, `a.log:4:1: `}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			_, problems := bare(t).ReadLog("a.log", []byte(test.text))
+			for i, want := range test.want {
+				if assert.Greater(t, len(problems), i, "nothing says %s", want) {
+					assert.Contains(t, problems[i].String(), want)
+					assert.False(t, problems[i].Warning)
+					assert.NotContains(t, problems[i].What, "Go ")
+				}
+			}
+			assert.Len(t, problems, len(test.want), "%s", problems)
+			assert.Error(t, problems.Err())
+		})
+	}
+}
+
+// A log of another circuit is read, with a warning.
+func TestLogOfAnotherCircuit(t *testing.T) {
+	log, problems := bare(t).ReadLog("a.log", []byte(lines(`{"circuit":"Jog","deadrung":1}`, hornOff)))
+	require.NoError(t, problems.Err())
+	require.Len(t, problems, 1)
+	assert.Contains(t, problems[0].String(), `a.log:1:1: warning: the log is of the circuit "Jog", and this is "Cold-store alarm"`)
+	assert.Len(t, log.Entries, 1)
+}
+
+func TestWriteHeaderAndUndo(t *testing.T) {
+	m := bare(t)
+	var b bytes.Buffer
+	require.NoError(t, m.WriteHeader(&b))
+	require.NoError(t, WriteUndo(&b))
+	assert.Equal(t, lines(`{"circuit":"Cold-store alarm","deadrung":1}`, undo), b.String())
+}
+
+// Whatever the bytes, reading them ends without a panic, and every problem is one line
+// with a place in the file. What is accepted is written and read back the same.
+func FuzzReadLog(f *testing.F) {
+	for _, seed := range []string{
+		lines(hornOff, hornVolts, coilOhms, beaconOpen, undo),
+		lines(`{"circuit":"Cold-store alarm","deadrung":1}`, `{"cannot":{"look":"B1","step":"store warm"},"note":"a"}`),
+		hornOff + "\n" + hornVolts[:30],
+		`{"volts":["CR1:22","T1:X2"],"step":"door left open","read":-1e300}`,
+		`{"ohms":["CR1:22","T1:X2"],"lifted":["H1:1","H1:1","B1:1"],"step":"store warm","read":1e-9,"at":"2026-03-04T05:06:07Z"}`,
+		"{}\nnull\n[]\n\"\"\n0\n\x00\n{\"look\":\"\xff\"}\n",
+	} {
+		f.Add([]byte(seed))
+	}
+	m := bare(f)
+	f.Fuzz(func(t *testing.T, text []byte) {
+		log, problems := m.ReadLog("a.log", text)
+		last := bytes.Count(text, []byte("\n")) + 1
+		for _, p := range problems {
+			require.NotContains(t, p.String(), "\n")
+			require.True(t, p.Pos.Line >= 1 && p.Pos.Line <= last && p.Pos.Column >= 1, "%s", p)
+		}
+		require.LessOrEqual(t, log.Whole, len(text))
+		var again bytes.Buffer
+		require.NoError(t, m.WriteHeader(&again))
+		for _, e := range log.Entries {
+			require.NoError(t, e.AppendTo(&again))
+		}
+		back, problems := m.ReadLog("b.log", again.Bytes())
+		require.Empty(t, problems, "%s", problems)
+		require.Equal(t, len(log.Entries), len(back.Entries))
+		for i := range log.Entries {
+			require.NoError(t, sameEntry(log.Entries[i], back.Entries[i]))
+		}
+	})
+}
+
+// sameEntry says in what two entries differ.
+func sameEntry(a, b Entry) error {
+	switch {
+	case a.Check.String() != b.Check.String():
+		return fmt.Errorf("checks %s and %s", a.Check, b.Check)
+	case (a.Answer == nil) != (b.Answer == nil):
+		return fmt.Errorf("%s: one has an answer, the other none", a.Check)
+	case a.Answer != nil && *a.Answer != *b.Answer:
+		return fmt.Errorf("%s: answers %v and %v", a.Check, *a.Answer, *b.Answer)
+	case a.Note != b.Note || a.At != b.At:
+		return fmt.Errorf("%s: notes %q and %q, times %q and %q", a.Check, a.Note, b.Note, a.At, b.At)
+	case a.at.kind != b.at.kind || a.at.step != b.at.step || a.at.device != b.at.device || a.at.a != b.at.a || a.at.b != b.at.b ||
+		!slices.Equal(a.at.lifted, b.at.lifted):
+		return fmt.Errorf("%s: found at different places", a.Check)
+	}
+	return nil
+}

@@ -1,0 +1,123 @@
+package diagnose
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/faultmodel"
+)
+
+// builtin makes the model of a built-in circuit.
+func builtin(t testing.TB, name string) *Model {
+	t.Helper()
+	text, ok := circuits.BuiltinText(name)
+	require.True(t, ok, name)
+	return fromText(t, name+".yaml", string(text))
+}
+
+func fromText(t testing.TB, file, text string) *Model {
+	t.Helper()
+	c, problems := circuits.Read(file, []byte(text))
+	require.NoError(t, problems.Err())
+	p := circuits.Assemble(c)
+	require.Empty(t, p.Verify([]byte(text)))
+	m := New(p, faultmodel.List(p, faultmodel.Options{}))
+	m.wait()
+	return m
+}
+
+// session is a truthful run of the guided loop.
+type session struct {
+	checks  int // until one group is left
+	minutes float64
+	last    Turn
+	log     Log
+}
+
+// truthful follows the proposed checks on a panel with one fault until no more is
+// proposed before the proof. A reading that is not firm is answered with anything up
+// to half of the supply.
+func truthful(t testing.TB, m *Model, fault int, by By) session {
+	t.Helper()
+	var s session
+	meter := m.Meter(fault)
+	ghost := rand.New(rand.NewPCG(1, uint64(fault)))
+	made := make(map[checkKey]bool)
+	for {
+		s.last = m.Turn(s.log, Choosing{By: by})
+		if s.last.Status != Continue {
+			return s
+		}
+		require.NotNil(t, s.last.Next)
+		c := s.last.Next.Check
+		at, err := m.locate(c)
+		require.NoError(t, err)
+		require.False(t, made[m.key(at)], "%s is proposed twice", c)
+		made[m.key(at)] = true
+		r, err := meter.Read(c)
+		require.NoError(t, err)
+		if !r.Firm && r.Kind == Volts {
+			r.Value = ghost.Float64() * 0.5 * m.nominal(at.a, at.b)
+		}
+		e, err := m.NewEntry(c, &r)
+		require.NoError(t, err)
+		s.log.Entries = append(s.log.Entries, e)
+		s.checks++
+		s.minutes += s.last.Next.Minutes
+		require.Less(t, s.checks, 60, "the loop does not end")
+	}
+}
+
+// endsInGroup holds that a truthful session ends with the group of the fault.
+func endsInGroup(t testing.TB, m *Model, fault int, s session) {
+	t.Helper()
+	f := m.faults[fault]
+	require.Zero(t, s.last.Wrong, "%s: true readings disagree with what is left", f.ID)
+	group := m.table.group[fault]
+	if group == m.table.group[len(m.faults)] {
+		require.Equal(t, Healthy, s.last.Status, f.ID)
+		return
+	}
+	require.Equal(t, Found, s.last.Status, f.ID)
+	require.Contains(t, s.last.Left, fault, "%s is ranked out by true readings", f.ID)
+	for _, other := range s.last.Left {
+		require.Equal(t, group, m.table.group[other], "%s is left with %s", f.ID, m.faults[other].ID)
+	}
+}
+
+func TestEveryFaultEndsInItsGroup(t *testing.T) {
+	for _, name := range circuits.Builtin() {
+		for _, by := range []By{ByChecks, ByMinutes} {
+			t.Run(fmt.Sprintf("%s/%d", name, by), func(t *testing.T) {
+				t.Parallel()
+				m := builtin(t, name)
+				var mean, sum, minutes float64
+				worst := 0
+				for i, f := range m.faults {
+					s := truthful(t, m, i, by)
+					endsInGroup(t, m, i, s)
+					mean += f.Prior * float64(s.checks)
+					minutes += f.Prior * s.minutes
+					worst = max(worst, s.checks)
+					sum += f.Prior
+				}
+				require.InDelta(t, 1, sum, 1e-9)
+				t.Logf("%d faults, mean %.3f checks, worst %d, mean %.1f minutes", len(m.faults), mean, worst, minutes)
+			})
+		}
+	}
+}
+
+func TestGoodCircuitIsHealthy(t *testing.T) {
+	for _, name := range circuits.Builtin() {
+		t.Run(name, func(t *testing.T) {
+			m := builtin(t, name)
+			s := truthful(t, m, Good, ByChecks)
+			require.Equal(t, Healthy, s.last.Status)
+		})
+	}
+}

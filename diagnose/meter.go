@@ -1,0 +1,81 @@
+package diagnose
+
+import (
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Meter reads checks on the panel with one fault, or on the good one, as a meter in
+// the circuit does: its own current is part of the network.
+type Meter struct {
+	m       *Model
+	overlay circuits.Overlay
+	ends    []*circuits.End // by step
+	offs    *offs
+}
+
+// Meter works the panel with a fault (or Good) and is then ready for any number of
+// readings.
+func (m *Model) Meter(fault int) *Meter {
+	if fault != Good {
+		m.wait()
+	}
+	t := &Meter{m: m, overlay: m.overlay(fault), offs: m.offs(fault)}
+	m.panel.Work(&t.overlay, func(_ int, e *circuits.End) bool {
+		t.ends = append(t.ends, e)
+		return true
+	})
+	return t
+}
+
+// End gives the condition of the panel at the end of a step.
+func (t *Meter) End(step int) *circuits.End { return t.ends[step] }
+
+// Read gives the reading of a check. The error says what is wrong with the check.
+func (t *Meter) Read(c Check) (Reading, error) {
+	l, err := t.m.locate(c)
+	if err != nil {
+		return Reading{}, err
+	}
+	switch l.kind {
+	case Look:
+		on, firm := t.m.panel.Look(&t.overlay, t.ends[l.step], l.device)
+		return Reading{Kind: Look, On: on, Firm: firm}, nil
+	case Volts:
+		v, firm := t.ends[l.step].ReadVolts(l.a, l.b, network.MeterOhms)
+		return Reading{Kind: Volts, Value: v, Firm: firm}, nil
+	}
+	return t.offs.readWith(l, t.offs.whole, nil), nil
+}
+
+// Checks lists every check that may be proposed, in their order.
+func (m *Model) Checks() []Check {
+	out := make([]Check, len(m.checks))
+	for i, l := range m.checks {
+		out[i] = m.check(l)
+	}
+	return out
+}
+
+// Usual gives what the good circuit shows at a check.
+func (m *Model) Usual(c Check) (Reading, error) {
+	l, err := m.locate(c)
+	if err != nil {
+		return Reading{}, err
+	}
+	return m.foretell(Good, l), nil
+}
+
+// Disagreeing lists the faults that do not fit an entry's answer.
+func (m *Model) Disagreeing(e Entry) []int {
+	if e.Answer == nil {
+		return nil
+	}
+	var faults []int
+	for h, no := range m.disagreeing(e) {
+		if no && m.fault(h) != Good {
+			faults = append(faults, h)
+		}
+	}
+	return faults
+}

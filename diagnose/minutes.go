@@ -1,0 +1,132 @@
+package diagnose
+
+import (
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/diagnose/split"
+)
+
+// Minutes at the panel, beside the time to reach a terminal, which the circuit file
+// gives by place. Common practice, no source, all of them.
+const (
+	// LockOutMinutes: lock, tag, try, prove the meter, prove dead, prove the meter.
+	LockOutMinutes = 5.0
+	// RestoreMinutes: leads off, covers and people clear, locks off, power on.
+	RestoreMinutes = 2.0
+	// LiftMinutes to lift the wires off one terminal, and to land them again.
+	LiftMinutes = 2.0
+	// OperateMinutes to move one operator, or to have it held.
+	OperateMinutes = 0.2
+	// RestartMinutes to bring the circuit back to where its operation begins.
+	RestartMinutes = 1.0
+	// LookMinutes to look at a thing in the panel or on its door. What is in another
+	// place takes half as long as bringing a lead there: no cover comes off.
+	LookMinutes = 0.1
+)
+
+// where the work stands, as package split carries it: zero is a panel as it was
+// found, then two numbers for every step, power on and power off.
+func mode(step int, off bool) split.Mode {
+	m := split.Mode(1 + 2*step)
+	if off {
+		m++
+	}
+	return m
+}
+
+func stands(m split.Mode) (step int, off, begun bool) {
+	if m == 0 {
+		return 0, false, false
+	}
+	return int(m-1) / 2, m%2 == 0, true
+}
+
+// modeAfter is where the work stands after the last check that was made of a log.
+func (m *Model) modeAfter(log Log) split.Mode {
+	for i := len(log.Entries) - 1; i >= 0; i-- {
+		if e := log.Entries[i]; e.Answer != nil {
+			return mode(e.at.step, e.at.kind == Ohms)
+		}
+	}
+	return 0
+}
+
+// minutes are the costs of the tests in minutes at the panel.
+type minutes struct{ m *Model }
+
+// Cost gives the minutes that a test takes from where the work stands.
+func (c minutes) Cost(from split.Mode, t split.Test) (float64, split.Mode) {
+	l := c.m.checks[c.m.table.checks[t]]
+	return c.m.minutes(from, l), mode(l.step, l.kind == Ohms)
+}
+
+// minutes gives the minutes that a check takes from where the work stands.
+func (m *Model) minutes(from split.Mode, l located) float64 {
+	step, off, begun := stands(from)
+	var t float64
+	switch {
+	case l.kind == Ohms:
+		if !off {
+			t += LockOutMinutes
+		}
+		t += OperateMinutes * float64(m.moved(step, l.step, begun))
+	case off:
+		t += RestoreMinutes + m.working(-1, l.step)
+	case !begun:
+		t += m.working(-1, l.step)
+	case l.step >= step:
+		t += m.working(step, l.step)
+	default:
+		t += RestartMinutes + m.working(-1, l.step)
+	}
+	if l.kind == Look {
+		if place := l.device.Place; place == "panel" || place == "door" {
+			return t + LookMinutes
+		} else {
+			return t + m.panel.Circuit.Places[place]/2
+		}
+	}
+	// The black lead stays clipped to a source's return from check to check.
+	for i := 1; i <= m.panel.Net.Sources(); i++ {
+		if r := m.panel.Net.Source(network.Source(i)).Return; r == l.b || r == l.a {
+			other := l.a
+			if r == l.a {
+				other = l.b
+			}
+			return t + m.reach(m.panel.Terminal(other)) + LiftMinutes*float64(len(l.lifted))
+		}
+	}
+	return t + m.reach(m.panel.Terminal(l.a)) + m.reach(m.panel.Terminal(l.b)) + LiftMinutes*float64(len(l.lifted))
+}
+
+// reach is the time to get a lead onto a terminal.
+func (m *Model) reach(t circuits.Terminal) float64 {
+	name, _ := t.Split()
+	return m.panel.Circuit.Places[m.panel.Circuit.Device(name).Place]
+}
+
+// working is the time to work the circuit from the end of one step to that of another
+// further on.
+func (m *Model) working(from, to int) float64 {
+	var t float64
+	for i := from + 1; i <= to; i++ {
+		s := m.panel.Circuit.Steps[i]
+		t += OperateMinutes*float64(len(s.Set)) + s.Wait/60
+	}
+	return t
+}
+
+// moved counts the operators that stand otherwise in one step than in another.
+func (m *Model) moved(from, to int, begun bool) int {
+	n := 0
+	for i, d := range m.panel.Operators() {
+		at := d.Rest
+		if begun {
+			at = m.hands[from][i]
+		}
+		if m.hands[to][i] != at {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,530 @@
+package diagnose
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+	"sort"
+
+	"deadrung/diagnose/split"
+	"deadrung/faultmodel"
+)
+
+// By says what the choosing keeps small.
+type By int
+
+const (
+	ByMinutes By = iota // minutes at the panel
+	ByChecks            // every check counts as one
+)
+
+// Status is where the search stands.
+type Status string
+
+const (
+	Continue      Status = "continue"
+	Found         Status = "found"
+	GroupLeft     Status = "group"
+	Contradiction Status = "contradiction"
+	Healthy       Status = "healthy"
+)
+
+// GoodPrior is the weight of the good circuit against all faults together: whoever
+// looks for a fault has mostly been told of one. Common practice, no source.
+const GoodPrior = 0.02
+
+// Turn is what a log leaves possible and what to do next.
+type Turn struct {
+	Circuit    string      `json:"circuit"`
+	Status     Status      `json:"status"`
+	Candidates []Candidate `json:"candidates"`
+	Next       *Proposal   `json:"next,omitempty"`
+	Others     []Proposal  `json:"others"`
+	Conflicts  []Conflict  `json:"conflicts,omitempty"`
+
+	// Left are the indices of the faults that no other fault fits better than.
+	Left []int `json:"-"`
+	// GoodLeft is set while the good circuit fits as well as they do.
+	GoodLeft bool `json:"-"`
+	// Wrong counts the readings that disagree with what is left.
+	Wrong int `json:"-"`
+	// Proved is set when a check after the verdict has borne it out.
+	Proved bool `json:"-"`
+	// Groups is how many groups are left.
+	Groups int `json:"-"`
+}
+
+// Candidate is a fault that may be the one.
+type Candidate struct {
+	ID          faultmodel.ID     `json:"id"`
+	Text        string            `json:"text"`
+	Probability float64           `json:"probability"`
+	Group       int               `json:"group"`
+	Effect      faultmodel.Effect `json:"effect"`
+	// Disagree counts the readings that it does not fit.
+	Disagree int `json:"-"`
+	Index    int `json:"-"`
+}
+
+// Proposal is a check worth making.
+type Proposal struct {
+	Check    Check      `json:"check"`
+	Outcomes []Answered `json:"outcomes"`
+	Bits     float64    `json:"bits"`
+	Minutes  float64    `json:"minutes"`
+	// Proof is set on the check that proves a verdict.
+	Proof bool `json:"proof,omitempty"`
+	// Usual is what the good circuit would show.
+	Usual Reading `json:"-"`
+}
+
+// Answered is one answer that a check can give, and what it leaves possible.
+type Answered struct {
+	Low         *float64        `json:"low,omitempty"`
+	High        *float64        `json:"high,omitempty"`
+	Read        string          `json:"read,omitempty"`
+	Saw         string          `json:"saw,omitempty"`
+	Probability float64         `json:"probability"`
+	Candidates  []faultmodel.ID `json:"candidates"`
+	// Good is set where the good circuit would give this answer.
+	Good bool `json:"-"`
+}
+
+// Conflict is a line of the log that what is left disagrees with.
+type Conflict struct {
+	Line  int             `json:"line"`
+	Entry json.RawMessage `json:"entry"`
+	Share float64         `json:"share"` // of what is left, by probability
+	Index int             `json:"-"`     // into Log.Entries
+}
+
+// Choosing says how the next check is chosen.
+type Choosing struct {
+	By   By
+	Most int // how many further checks to name; zero is three
+}
+
+// belief is what a log leaves of the hypotheses.
+type belief struct {
+	m        *Model
+	log      Log
+	disagree []int // by hypothesis: readings that it does not fit
+	least    int   // the fewest that a fault or the good circuit disagrees with
+	against  [][]bool
+}
+
+// hypotheses counts the faults and the good circuit, which comes last.
+func (m *Model) hypotheses() int { return len(m.faults) + 1 }
+
+// fault gives the fault of a hypothesis, or Good.
+func (m *Model) fault(h int) int {
+	if h == len(m.faults) {
+		return Good
+	}
+	return h
+}
+
+// believe holds every hypothesis against every reading of a log. A check that was
+// made again counts once, with its last answer.
+func (m *Model) believe(log Log) *belief {
+	b := &belief{m: m, log: log, disagree: make([]int, m.hypotheses())}
+	last := make(map[checkKey]int)
+	for i, e := range log.Entries {
+		if e.Answer != nil {
+			last[m.key(e.at)] = i
+		}
+	}
+	b.against = make([][]bool, len(log.Entries))
+	for i, e := range log.Entries {
+		if e.Answer == nil || last[m.key(e.at)] != i {
+			continue
+		}
+		b.against[i] = m.disagreeing(e)
+		for h, no := range b.against[i] {
+			if no {
+				b.disagree[h]++
+			}
+		}
+	}
+	b.least = slices.Min(b.disagree)
+	return b
+}
+
+// disagreeing tells, by hypothesis, which do not fit an entry. The readings of checks
+// that may be proposed are at hand; any other is worked out for every fault.
+func (m *Model) disagreeing(e Entry) []bool {
+	m.wait()
+	no := make([]bool, m.hypotheses())
+	if i, ok := m.index[m.key(e.at)]; ok {
+		usual := !m.agree(e.at, m.usual[i], *e.Answer)
+		for h := range no {
+			no[h] = usual
+		}
+		for _, c := range m.cells[i] {
+			no[c.fault] = !m.agree(e.at, c.reading, *e.Answer)
+		}
+		return no
+	}
+	share(m.hypotheses(), nothing, func(_ struct{}, h int) {
+		no[h] = !m.agree(e.at, m.foretell(m.fault(h), e.at), *e.Answer)
+	})
+	return no
+}
+
+// prior is that of a hypothesis.
+func (m *Model) prior(h int) float64 {
+	if h == len(m.faults) {
+		return GoodPrior
+	}
+	return m.faults[h].Prior
+}
+
+// doubt is the factor by which a reading that disagrees makes a hypothesis less
+// likely. A reading is wrong altogether about 1 time in 50 (common practice, no
+// source); the factor is smaller where priors lie further apart than that, so that
+// faults are ranked by how little they disagree first, and by prior after that.
+func (m *Model) doubt() float64 {
+	low, high := math.Inf(1), GoodPrior
+	for h := range m.hypotheses() {
+		if p := m.prior(h); p > 0 {
+			low, high = math.Min(low, p), math.Max(high, p)
+		}
+	}
+	return math.Min(1.0/49, low/high/2)
+}
+
+// left gives the hypotheses that disagree with the fewest readings.
+func (b *belief) left() []split.Weighted {
+	var left []split.Weighted
+	for h, d := range b.disagree {
+		if d == b.least {
+			left = append(left, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: b.m.prior(h)})
+		}
+	}
+	return left
+}
+
+func (m *Model) countGroups(left []split.Weighted) int {
+	seen := make(map[int32]bool)
+	for _, w := range left {
+		seen[m.table.group[w.Hypothesis]] = true
+	}
+	return len(seen)
+}
+
+// Turn says what a log leaves possible, and the best next check.
+func (m *Model) Turn(log Log, c Choosing) Turn {
+	m.wait()
+	b := m.believe(log)
+	left := b.left()
+	t := Turn{Circuit: m.panel.Circuit.Title, Wrong: b.least, Others: []Proposal{}}
+	for _, w := range left {
+		if f := m.fault(int(w.Hypothesis)); f == Good {
+			t.GoodLeft = true
+		} else {
+			t.Left = append(t.Left, f)
+		}
+	}
+	t.Candidates = b.candidates()
+	t.Groups = m.countGroups(left)
+	problem := &split.Problem{Table: m.table.split, Group: m.table.group}
+	if c.By == ByMinutes {
+		problem.Costs = minutes{m}
+	}
+	if c.Most == 0 {
+		c.Most = 3
+	}
+	from := m.modeAfter(log)
+	allowed := b.allowed()
+	firm := b.firm(left)
+	choices := problem.Next(left, from, split.Options{Most: c.Most + 1, Allowed: func(t split.Test) bool { return allowed(t) && firm(t) }})
+	if len(choices) == 0 {
+		choices = problem.Next(left, from, split.Options{Most: c.Most + 1, Allowed: allowed})
+	}
+	good := m.table.group[len(m.faults)]
+	switch {
+	case t.Groups == 1 && m.table.group[left[0].Hypothesis] != good:
+		t.Status = Found
+		if t.Proved = b.proved(m.table.group[left[0].Hypothesis]); !t.Proved {
+			t.Next = b.proof(left, from, c.By)
+		}
+		choices = nil
+	case b.least > 0:
+		t.Status = Contradiction
+	case len(choices) > 0:
+		t.Status = Continue
+	case t.GoodLeft:
+		t.Status = Healthy
+	default:
+		t.Status = GroupLeft
+	}
+	for i, choice := range choices {
+		p := m.proposal(choice, left, from)
+		if i == 0 {
+			t.Next = &p
+		} else {
+			t.Others = append(t.Others, p)
+		}
+	}
+	if b.least > 0 {
+		t.Conflicts = b.conflicts(left)
+	}
+	return t
+}
+
+// candidates ranks the faults by how little they disagree, then by prior.
+func (b *belief) candidates() []Candidate {
+	m := b.m
+	doubt := m.doubt()
+	least := math.MaxInt
+	for h := range m.faults {
+		least = min(least, b.disagree[h])
+	}
+	weights := make([]float64, len(m.faults))
+	var sum float64
+	for h := range m.faults {
+		weights[h] = m.faults[h].Prior * math.Pow(doubt, float64(b.disagree[h]-least))
+		sum += weights[h]
+	}
+	candidates := []Candidate{}
+	for h, f := range m.faults {
+		p := weights[h] / sum
+		if b.disagree[h] > least && p < 1e-9 {
+			continue
+		}
+		candidates = append(candidates, Candidate{
+			ID: f.ID, Text: f.Text, Probability: p, Group: int(m.table.group[h]) + 1, Effect: f.Effect,
+			Disagree: b.disagree[h], Index: h,
+		})
+	}
+	sort.SliceStable(candidates, func(i, k int) bool { return candidates[i].Probability > candidates[k].Probability })
+	return candidates
+}
+
+// allowed leaves out checks that were made and those that cannot be made here.
+func (b *belief) allowed() func(split.Test) bool {
+	made := make(map[checkKey]bool)
+	cannot := make(map[spot]bool)
+	for _, e := range b.log.Entries {
+		if e.Answer == nil {
+			cannot[e.at.spot()] = true
+		} else {
+			made[b.m.key(e.at)] = true
+		}
+	}
+	no := make([]bool, len(b.m.table.checks))
+	if len(made)+len(cannot) > 0 {
+		for t, i := range b.m.table.checks {
+			l := b.m.checks[i]
+			no[t] = len(made) > 0 && made[b.m.key(l)] || len(cannot) > 0 && cannot[l.spot()]
+		}
+	}
+	return func(t split.Test) bool { return !no[t] }
+}
+
+// MostUndecided is the greatest share of what is left, by weight, for which the
+// reading of a proposed check may be one that nobody can foretell.
+// Common practice, no source.
+const MostUndecided = 0.1
+
+// firm leaves out checks that would read a floating conductor, or one whose reading
+// depends on a fuse, with more than a small part of what is left.
+func (b *belief) firm(left []split.Weighted) func(split.Test) bool {
+	t := b.m.table.split
+	weight := make([]float64, b.m.hypotheses())
+	var all float64
+	for _, w := range left {
+		weight[w.Hypothesis] = w.Weight
+		all += w.Weight
+	}
+	return func(test split.Test) bool {
+		undecided := 0.0
+		if t.Usual(test) == split.Any {
+			undecided = all
+			for h, o := range t.Exceptions(test) {
+				if o != split.Any {
+					undecided -= weight[h]
+				}
+			}
+		} else {
+			for h, o := range t.Exceptions(test) {
+				if o == split.Any {
+					undecided += weight[h]
+				}
+			}
+		}
+		return undecided <= MostUndecided*all
+	}
+}
+
+// proposal puts a choice into the terms of the panel.
+func (m *Model) proposal(c split.Choice, left []split.Weighted, from split.Mode) Proposal {
+	l := m.checks[m.table.checks[c.Test]]
+	p := Proposal{Check: m.check(l), Bits: round(c.Bits), Minutes: round(m.minutes(from, l)), Usual: m.usual[m.table.checks[c.Test]]}
+	for _, part := range c.Parts {
+		a := Answered{Probability: round(part.Probability), Candidates: []faultmodel.ID{}}
+		b := m.table.parts[c.Test][part.Outcome]
+		switch {
+		case l.kind == Look:
+			a.Saw = "off"
+			if b.low == 1 {
+				a.Saw = "on"
+			}
+		case l.kind == Ohms && math.IsInf(b.high, 1):
+			a.Read = "OL"
+		default:
+			low, high := round(b.low), round(b.high)
+			a.Low, a.High = &low, &high
+		}
+		for _, h := range part.Hypotheses {
+			if f := m.fault(int(h)); f == Good {
+				a.Good = true
+			} else {
+				a.Candidates = append(a.Candidates, m.faults[f].ID)
+			}
+		}
+		p.Outcomes = append(p.Outcomes, a)
+	}
+	return p
+}
+
+// conflicts ranks the lines of the log by how much of what is left disagrees.
+func (b *belief) conflicts(left []split.Weighted) []Conflict {
+	var sum float64
+	for _, w := range left {
+		sum += w.Weight
+	}
+	var out []Conflict
+	for i, e := range b.log.Entries {
+		if b.against[i] == nil {
+			continue
+		}
+		var share float64
+		for _, w := range left {
+			if b.against[i][w.Hypothesis] {
+				share += w.Weight / sum
+			}
+		}
+		if share > 0 {
+			out = append(out, Conflict{Line: e.Line, Entry: MarshalCheckWith(e.Check, *e.Answer), Share: round(share), Index: i})
+		}
+	}
+	sort.SliceStable(out, func(i, k int) bool { return out[i].Share > out[k].Share })
+	return out
+}
+
+// proved tells whether a reading made after the verdict first stood bears it out.
+func (b *belief) proved(group int32) bool {
+	m := b.m
+	disagree := make([]int, m.hypotheses())
+	stood := false
+	for i := range b.log.Entries {
+		if b.against[i] == nil {
+			continue
+		}
+		for h, g := range m.table.group {
+			if stood && g == group && !b.against[i][h] && m.foretell(m.fault(h), b.log.Entries[i].at).Firm {
+				return true
+			}
+			if b.against[i][h] {
+				disagree[h]++
+			}
+		}
+		least := slices.Min(disagree)
+		stood = true
+		for h, g := range m.table.group {
+			stood = stood && (disagree[h] > least || g == group)
+		}
+	}
+	return false
+}
+
+// proof chooses the check that proves a verdict: at a place where none was made yet,
+// of another kind if there is one, where the fault reads otherwise than the good
+// circuit and than most of what would be next in line.
+func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
+	m := b.m
+	allowed := b.allowed()
+	spots := make(map[spot]bool)
+	kinds := make(map[Kind]bool)
+	for _, e := range b.log.Entries {
+		if e.Answer != nil {
+			spots[e.at.spot()] = true
+			kinds[e.at.kind] = true
+		}
+	}
+	weight := make([]float64, m.hypotheses())
+	var all float64
+	for h := range weight {
+		if b.disagree[h] > b.least {
+			weight[h] = m.prior(h) * math.Pow(1.0/50, float64(b.disagree[h]-b.least-1))
+			all += weight[h]
+		}
+	}
+	if all == 0 {
+		return nil
+	}
+	found := left[0].Hypothesis
+	good := split.Hypothesis(len(m.faults))
+	best, bestScore := split.Test(-1), 0.0
+	for t := range m.table.checks {
+		test := split.Test(t)
+		own := m.table.split.Outcome(test, found)
+		if own == split.Any || !allowed(test) {
+			continue
+		}
+		l := m.checks[m.table.checks[t]]
+		if spots[l.spot()] {
+			continue
+		}
+		if o := m.table.split.Outcome(test, good); o == own || o == split.Any {
+			continue
+		}
+		// The usual outcome is not the fault's own, or the good circuit's would be it.
+		apart := all
+		for h, o := range m.table.split.Exceptions(test) {
+			if o == own || o == split.Any {
+				apart -= weight[h]
+			}
+		}
+		score := apart / all
+		if !kinds[l.kind] {
+			score *= 1.25 // another kind does not repeat the same kind of mistake
+		}
+		if by == ByMinutes {
+			score /= m.minutes(from, l)
+		}
+		if score > bestScore*(1+1e-9) {
+			best, bestScore = test, score
+		}
+	}
+	if best < 0 {
+		return nil
+	}
+	rivals := slices.Clone(left)
+	for h, w := range weight {
+		if w > 0 {
+			rivals = append(rivals, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / all * 0.02})
+		}
+	}
+	problem := &split.Problem{Table: m.table.split, Group: m.table.group}
+	choices := problem.Next(rivals, from, split.Options{Allowed: func(t split.Test) bool { return t == best }})
+	if len(choices) == 0 {
+		return nil
+	}
+	p := m.proposal(choices[0], rivals, from)
+	p.Proof = true
+	return &p
+}
+
+// Group gives the number of a fault's group, from one.
+func (m *Model) Group(fault int) int {
+	m.wait()
+	return int(m.table.group[fault]) + 1
+}
+
+// Hidden tells whether no check at all shows a fault.
+func (m *Model) Hidden(fault int) bool {
+	m.wait()
+	return m.table.group[fault] == m.table.group[len(m.faults)]
+}

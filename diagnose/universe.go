@@ -1,0 +1,322 @@
+package diagnose
+
+import (
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/diagnose/split"
+)
+
+// cell is a fault whose reading at a check differs from the good circuit's.
+type cell struct {
+	fault   int32
+	reading Reading
+}
+
+// pair is two points for the leads.
+type pair struct {
+	a, b   network.Node
+	lifted []circuits.Terminal
+}
+
+// list makes the list of all checks that may be proposed. What is not on it is never
+// proposed: it holds nothing that needs a contactor pushed in by hand, a protective
+// device bridged, or an ohmmeter on a live circuit.
+//
+//   - a look at every device that can be seen, at every step;
+//   - volts from every terminal to either side of a source, across every wire,
+//     contact, load and link, and between neighbours on a strip or plug, at every
+//     step;
+//   - with the power locked off, for each way in which the steps hold the operators:
+//     ohms across the same parts, from every terminal to either side of a source, and
+//     across contacts and loads with the wires lifted off one of their terminals.
+//
+// A panel with more than ManyChecks of these does without those that tell little that
+// others do not: leads on the hot side, volts across wires, and ohms in more than one
+// way of holding the operators.
+func (m *Model) list() {
+	live, off := m.pairs(false)
+	steps := len(m.panel.Circuit.Steps)
+	sparing := steps*(len(live)+len(off)) > ManyChecks
+	if sparing {
+		live, off = m.pairs(true)
+	}
+	for step := range steps {
+		for _, d := range m.panel.Visible() {
+			m.checks = append(m.checks, located{kind: Look, step: step, device: d})
+		}
+		for _, p := range live {
+			m.checks = append(m.checks, located{kind: Volts, step: step, a: p.a, b: p.b})
+		}
+	}
+	for step := range steps {
+		if m.held[step] != step || sparing && step > 0 {
+			continue
+		}
+		for _, p := range off {
+			m.checks = append(m.checks, located{kind: Ohms, step: step, a: p.a, b: p.b, lifted: p.lifted})
+		}
+	}
+}
+
+// ManyChecks is the number of checks above which a panel's list is kept short.
+const ManyChecks = 30000
+
+// pairs gives the points where leads are put, live and with the power off; sparing
+// leaves out those that a large panel does without.
+func (m *Model) pairs(sparing bool) (live, off []pair) {
+	p, net := m.panel, m.panel.Net
+	have := make(map[[2]network.Node]bool)
+	add := func(a, b network.Node) {
+		k := [2]network.Node{min(a, b), max(a, b)}
+		if a != b && m.reachable(a) && m.reachable(b) && !have[k] {
+			have[k] = true
+			live = append(live, pair{a: a, b: b})
+		}
+	}
+	// The black lead goes to the return of the point's own source, which most checks
+	// share, or to its hot side.
+	for n := 1; n <= net.Nodes(); n++ {
+		add(network.Node(n), net.Source(m.own[n]).Return)
+	}
+	for n := 1; n <= net.Nodes() && !sparing; n++ {
+		add(network.Node(n), net.Source(m.own[n]).Hot)
+	}
+	for i := 1; i <= net.Conductors(); i++ {
+		if !sparing || p.Part(network.Conductor(i)).Kind != circuits.WirePart {
+			add(net.Ends(network.Conductor(i)))
+		}
+	}
+	for i := 1; i <= net.Loads(); i++ {
+		l := net.Load(network.Load(i))
+		add(l.A, l.B)
+	}
+	// Side by side on one strip or plug, for a two-wire line.
+	for _, d := range p.Circuit.Devices {
+		if d.Type.Kind == circuits.BlockKind || d.Type.Kind == circuits.ConnectorKind {
+			for i := range len(d.Terminals) - 1 {
+				add(p.Node(d.Terminal(d.Terminals[i])), p.Node(d.Terminal(d.Terminals[i+1])))
+			}
+		}
+	}
+	off = slices.Clone(live)
+	// Wires are lifted at an end with nothing else of the device behind it, so that the
+	// part alone is left between the leads; by choice not at the side of a source.
+	behind := make([]int, net.Nodes()+1)
+	for i := 1; i <= net.Conductors(); i++ {
+		if c := network.Conductor(i); p.Part(c).Kind != circuits.WirePart {
+			a, b := net.Ends(c)
+			behind[a]++
+			behind[b]++
+		}
+	}
+	for i := 1; i <= net.Loads(); i++ {
+		l := net.Load(network.Load(i))
+		behind[l.A]++
+		behind[l.B]++
+	}
+	lift := func(a, b network.Node) {
+		at := a
+		if behind[a] > 1 || behind[b] == 1 && m.isSide(a) {
+			at = b
+		}
+		if m.reachable(a) && m.reachable(b) && behind[at] == 1 {
+			off = append(off, pair{a: a, b: b, lifted: []circuits.Terminal{p.Terminal(at)}})
+		}
+	}
+	for i := 1; i <= net.Conductors(); i++ {
+		if part := p.Part(network.Conductor(i)); part.Kind == circuits.ContactPart || part.Kind == circuits.LinkPart {
+			lift(net.Ends(network.Conductor(i)))
+		}
+	}
+	for i := 1; i <= net.Loads(); i++ {
+		l := net.Load(network.Load(i))
+		lift(l.A, l.B)
+	}
+	return live, off
+}
+
+// isSide tells whether a node is a terminal of a source.
+func (m *Model) isSide(n network.Node) bool {
+	p := m.panel.Net.Source(m.own[n])
+	return n == p.Hot || n == p.Return
+}
+
+// reachable tells whether a lead is put on a node: a wire lands there.
+func (m *Model) reachable(n network.Node) bool { return len(m.panel.Landings(n)) > 0 }
+
+// fill works out the readings of all checks: the good circuit's, and those of the
+// faults that read otherwise. Only checks that a change touches are looked at.
+func (m *Model) fill() {
+	m.usual = make([]Reading, len(m.checks))
+	m.cells = make([][]cell, len(m.checks))
+	good := m.offs(Good)
+	steps, nodes := len(m.panel.Circuit.Steps), m.panel.Net.Nodes()+1
+	touches := make([][]int32, steps*nodes) // live checks by step and node
+	looks := make([]int32, steps*len(m.visible))
+	var off offChecks
+	for i, l := range m.checks {
+		switch l.kind {
+		case Look:
+			m.usual[i] = m.foretell(Good, l)
+			looks[l.step*len(m.visible)+m.visible[l.device]] = int32(i)
+		case Volts:
+			m.usual[i] = m.foretell(Good, l)
+			for _, n := range [2]network.Node{l.a, l.b} {
+				k := l.step*nodes + int(n)
+				touches[k] = append(touches[k], int32(i))
+			}
+		case Ohms:
+			m.usual[i] = good.read(l)
+			off.add(m, int32(i), l)
+		}
+	}
+	type found struct {
+		check   int32
+		reading Reading
+	}
+	rows := make([][]found, len(m.faults))
+	type space struct {
+		stamp []int32      // by check: the last fault that it was looked at for
+		at    []nodeChange // by node, where moved is the step at hand
+		moved []int32
+	}
+	spaces := func() *space {
+		return &space{make([]int32, len(m.checks)), make([]nodeChange, nodes), make([]int32, nodes)}
+	}
+	share(len(m.faults), spaces, func(s *space, f int) {
+		var row []found
+		mark, stamp := int32(f+1), s.stamp
+		note := func(i int32, r Reading) {
+			if r != m.usual[i] {
+				row = append(row, found{i, r})
+			}
+		}
+		for step, c := range m.traces[f] {
+			for _, lc := range c.looks {
+				note(looks[step*len(m.visible)+lc.visible], Reading{Kind: Look, On: lc.on, Firm: lc.firm})
+			}
+			now := int32(f*steps + step + 1)
+			for _, nc := range c.nodes {
+				s.at[nc.node], s.moved[nc.node] = nc, now
+			}
+			at := func(n network.Node) (int32, [2]complex64) {
+				if s.moved[n] == now {
+					return s.at[n].island, s.at[n].volts
+				}
+				return m.at(Good, step, n)
+			}
+			for _, nc := range c.nodes {
+				for _, i := range touches[step*nodes+int(nc.node)] {
+					if stamp[i] != mark {
+						stamp[i] = mark
+						note(i, between(at, m.checks[i].a, m.checks[i].b))
+					}
+				}
+			}
+		}
+		own := m.offs(f)
+		off.touched(m, good, own, f, stamp, mark, func(i int32) { note(i, own.read(m.checks[i])) })
+		rows[f] = row
+	})
+	// From rows by fault to rows by check, all in one piece.
+	size := make([]int, len(m.checks)+1)
+	for _, row := range rows {
+		for _, r := range row {
+			size[r.check+1]++
+		}
+	}
+	for i := range m.checks {
+		size[i+1] += size[i]
+	}
+	all := make([]cell, size[len(m.checks)])
+	for i := range m.checks {
+		m.cells[i] = all[size[i]:size[i]:size[i+1]]
+	}
+	for f, row := range rows {
+		for _, r := range row {
+			m.cells[r.check] = append(m.cells[r.check], cell{int32(f), r.reading})
+		}
+		rows[f] = nil
+	}
+}
+
+// table is the checks in the terms of package split: the hypotheses are the faults
+// and, last, the good circuit.
+type table struct {
+	split  *split.Table
+	checks []int32  // by test: index into Model.checks
+	parts  [][]band // by test, by outcome: the readings
+	group  []int32  // by hypothesis
+}
+
+// build turns readings into outcomes. Readings whose bands overlap cannot be told
+// apart and are one outcome. A check on which nothing differs is left out.
+func (m *Model) build() table {
+	var t table
+	b := split.NewBuilder(len(m.faults) + 1)
+	for i, l := range m.checks {
+		if len(m.cells[i]) == 0 {
+			continue
+		}
+		bands := []band{}
+		if m.usual[i].Firm {
+			bands = append(bands, m.band(l, m.usual[i]))
+		}
+		for _, c := range m.cells[i] {
+			if c.reading.Firm && !c.reading.Either {
+				bands = append(bands, m.band(l, c.reading))
+			}
+		}
+		parts := merge(bands)
+		outcome := func(r Reading) split.Outcome {
+			if !r.Firm || r.Either {
+				return split.Any
+			}
+			at := m.band(l, r)
+			return split.Outcome(slices.IndexFunc(parts, func(p band) bool { return at.low >= p.low && at.high <= p.high }))
+		}
+		usual := outcome(m.usual[i])
+		var except []split.Exception
+		for _, c := range m.cells[i] {
+			if got := outcome(c.reading); got != usual {
+				except = append(except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
+			}
+		}
+		if len(except) == 0 || len(parts) == 0 {
+			continue
+		}
+		b.AddTest(usual, len(parts), except)
+		t.checks = append(t.checks, int32(i))
+		t.parts = append(t.parts, parts)
+	}
+	var err error
+	if t.split, err = b.Build(); err != nil {
+		panic("diagnose: a table that cannot be: " + err.Error())
+	}
+	t.group = groups(t.split)
+	return t
+}
+
+// merge joins bands that overlap, in rising order.
+func merge(bands []band) []band {
+	slices.SortFunc(bands, func(a, b band) int {
+		switch {
+		case a.low < b.low:
+			return -1
+		case a.low > b.low:
+			return 1
+		}
+		return 0
+	})
+	var parts []band
+	for _, b := range bands {
+		if n := len(parts); n > 0 && b.low <= parts[n-1].high {
+			parts[n-1].high = max(parts[n-1].high, b.high)
+			continue
+		}
+		parts = append(parts, b)
+	}
+	return parts
+}

@@ -1,0 +1,234 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"deadrung/circuits"
+)
+
+// asker puts the questions of a dialogue to a person. There are two: menus on a
+// terminal (ask_menu.go), numbered lines anywhere else (ask_lines.go). Both answer "?"
+// with the help of the question and then ask again. Both end with errInterrupted when
+// the session is interrupted and with io.EOF at the end of the input.
+type asker interface {
+	// choose has one of the choices taken and gives its index.
+	choose(q question) (int, error)
+	// line reads a line of text, in place of which one of the choices may be taken:
+	// its index, or -1 when text was typed. The text is never empty.
+	line(q question) (typed string, taken int, err error)
+}
+
+// question is what a person is asked.
+type question struct {
+	text    string // the question itself
+	typed   string // line only: what there is to type, as in "type the reading"
+	choices []choice
+	help    string // the answer to "?"
+}
+
+// choice is one answer to a question. The first one of a question never is a reading,
+// for it is the one that a plain Enter takes in a menu.
+type choice struct {
+	word string   // typed in place of its number; shown beside it
+	also []string // other words for it, not shown
+	text string
+}
+
+// errInterrupted ends a session by Ctrl-C or a signal.
+var errInterrupted = errors.New("interrupted")
+
+// matching gives the index of the choice that a typed word means, or -1: the word
+// itself, another word for it, its text, or the beginning of just one word. Case does
+// not matter.
+func matching(typed string, choices []choice) int {
+	typed = fold(typed)
+	if typed == "" {
+		return -1
+	}
+	begun := -1
+	for i, c := range choices {
+		for _, w := range append([]string{c.word, c.text}, c.also...) {
+			if w != "" && fold(w) == typed {
+				return i
+			}
+		}
+		if c.word != "" && strings.HasPrefix(fold(c.word), typed) {
+			if begun >= 0 {
+				begun = -2
+			} else if begun == -1 {
+				begun = i
+			}
+		}
+	}
+	return max(begun, -1)
+}
+
+// numbered gives the index of the choice that a typed number or word means. The error
+// says what would have been right.
+func numbered(typed string, choices []choice) (int, error) {
+	if n, err := strconv.Atoi(typed); err == nil {
+		if n >= 1 && n <= len(choices) {
+			return n - 1, nil
+		}
+		return -1, errors.New("there is no number " + typed + "; the numbers go from 1 to " + strconv.Itoa(len(choices)))
+	}
+	if i := matching(typed, choices); i >= 0 {
+		return i, nil
+	}
+	return -1, errors.New(strconv.Quote(shortened(typed)) + " is none of the answers" + suggestion(typed, choices) +
+		"; type a number from 1 to " + strconv.Itoa(len(choices)) + orAWord(choices) + ", or ? for help")
+}
+
+func suggestion(typed string, choices []choice) string {
+	var known []string
+	for _, c := range choices {
+		if c.word != "" {
+			known = append(known, c.word)
+		}
+		known = append(known, c.also...)
+	}
+	if s := circuits.Suggest(typed, known); strings.HasPrefix(s, "; perhaps") {
+		return s
+	}
+	return ""
+}
+
+func orAWord(choices []choice) string {
+	if w := words(choices); w != "" {
+		return " or a word (" + w + ")"
+	}
+	return ""
+}
+
+// words lists the words of the choices.
+func words(choices []choice) string {
+	var list []string
+	for _, c := range choices {
+		if c.word != "" {
+			list = append(list, c.word)
+		}
+	}
+	return strings.Join(list, ", ")
+}
+
+// fold makes spellings equal that nobody tells apart.
+func fold(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
+
+// shortened cuts what was typed to what is worth repeating.
+func shortened(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "..."
+	}
+	return s
+}
+
+// keyboard reads what is typed, a byte at a time and only when it is wanted, so that
+// nothing typed ahead is lost between one question and the next. It gives up when the
+// session is interrupted.
+type keyboard struct {
+	ctx     context.Context
+	want    chan struct{}
+	got     chan chunk
+	waiting bool   // a read is under way
+	held    []byte // read and not used yet
+	err     error
+	ended   bool // the line before ended with a carriage return
+	obeys   bool // Ctrl-C in a line is one: menus have it sent as a key
+}
+
+type chunk struct {
+	text []byte
+	err  error
+}
+
+func newKeyboard(ctx context.Context, in io.Reader) *keyboard {
+	k := &keyboard{ctx: ctx, want: make(chan struct{}), got: make(chan chunk, 1)}
+	go func() {
+		for range k.want {
+			buf := make([]byte, 1024)
+			n, err := in.Read(buf)
+			k.got <- chunk{buf[:n], err}
+		}
+	}()
+	return k
+}
+
+// next gives the next byte, errInterrupted or the error of the reader.
+func (k *keyboard) next() (byte, error) {
+	for len(k.held) == 0 {
+		if k.ctx.Err() != nil {
+			return 0, errInterrupted
+		}
+		if k.err != nil {
+			return 0, k.err
+		}
+		if !k.waiting {
+			k.want <- struct{}{}
+			k.waiting = true
+		}
+		select {
+		case c := <-k.got:
+			k.waiting = false
+			k.held, k.err = c.text, c.err
+		case <-k.ctx.Done():
+			return 0, errInterrupted
+		}
+	}
+	b := k.held[0]
+	k.held = k.held[1:]
+	return b, nil
+}
+
+// back puts a byte back.
+func (k *keyboard) back(b byte) { k.held = append([]byte{b}, k.held...) }
+
+// ctrlC is what Ctrl-C sends where the terminal does not make a signal of it.
+const ctrlC = 3
+
+// longestLine bounds what a line may hold, in bytes; the rest of it is dropped.
+const longestLine = 4096
+
+// readLine gives the next line without spaces around it and control characters in it.
+// A last line without its line end counts. A Ctrl-C that was typed ahead, while a menu
+// was still on the screen, is one.
+func (k *keyboard) readLine() (string, error) {
+	var line []byte
+	for {
+		b, err := k.next()
+		after := k.ended
+		k.ended = false
+		switch {
+		case err == errInterrupted:
+			return "", err
+		case err != nil && len(line) == 0:
+			return "", err
+		case err == nil && b == ctrlC && k.obeys:
+			return "", errInterrupted
+		case err == nil && b == '\n' && after:
+			// the second half of a line end
+		case err != nil || b == '\n' || b == '\r':
+			k.ended = b == '\r'
+			return strings.TrimSpace(printable(string(line))), nil
+		case len(line) < longestLine:
+			line = append(line, b)
+		}
+	}
+}
+
+// printable takes out what a terminal might obey.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\t':
+			return ' '
+		case unicode.IsControl(r) || r == unicode.ReplacementChar:
+			return -1
+		}
+		return r
+	}, s)
+}

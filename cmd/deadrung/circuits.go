@@ -1,0 +1,110 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+)
+
+func newCircuits(s streams) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "circuits",
+		Short: "List, show and copy the built-in circuits",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			return listCircuits(asJSON, s)
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "the result in its machine form")
+	show := &cobra.Command{
+		Use:   "show NAME",
+		Short: "Print the file of a built-in circuit",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			text, err := builtinText(args[0])
+			if err != nil {
+				return err
+			}
+			_, err = s.out.Write(text)
+			return err
+		},
+	}
+	copyTo := &cobra.Command{
+		Use:   "copy NAME [FILE]",
+		Short: "Copy the file of a built-in circuit, to change it",
+		Args:  cobra.RangeArgs(1, 2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			file := args[0] + ".yaml"
+			if len(args) == 2 {
+				file = args[1]
+			}
+			return copyCircuit(args[0], file, s)
+		},
+	}
+	c.AddCommand(show, copyTo)
+	return c
+}
+
+func builtinText(name string) ([]byte, error) {
+	text, ok := circuits.BuiltinText(name)
+	if !ok {
+		return nil, usagef("there is no built-in circuit %q%s", name, circuits.Suggest(name, circuits.Builtin()))
+	}
+	return text, nil
+}
+
+func copyCircuit(name, file string, s streams) error {
+	text, err := builtinText(name)
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if errors.Is(err, os.ErrExist) {
+		return fmt.Errorf("%s is there already; name another file", file)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot write the copy: %w", err)
+	}
+	if _, err := f.Write(text); err != nil {
+		f.Close()
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	fmt.Fprintf(s.err, "%s written\n", file)
+	return nil
+}
+
+func listCircuits(asJSON bool, s streams) error {
+	type row struct {
+		Name    string `json:"name"`
+		Title   string `json:"title"`
+		About   string `json:"about"`
+		Devices int    `json:"devices"`
+		Steps   int    `json:"steps"`
+	}
+	rows := []row{}
+	for _, name := range circuits.Builtin() {
+		text, _ := circuits.BuiltinText(name)
+		c, problems := circuits.Read(name+".yaml", text)
+		if err := problems.Err(); err != nil {
+			return inputError{problems}
+		}
+		rows = append(rows, row{name, c.Title, c.About, len(c.Devices), len(c.Steps)})
+	}
+	if asJSON {
+		return printJSON(s.out, rows)
+	}
+	t := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+	for _, r := range rows {
+		fmt.Fprintf(t, "%s\t%s\n", r.Name, r.Title)
+	}
+	return t.Flush()
+}

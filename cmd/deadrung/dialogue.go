@@ -1,0 +1,299 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"deadrung/diagnose"
+)
+
+// dialogue is one guided session: the questions, what their answers do to the log, and
+// where the session stands. It is the same for every way of asking.
+type dialogue struct {
+	m     *diagnose.Model
+	speak *speaker
+	ask   asker
+	out   *page
+	by    diagnose.By
+	now   func() time.Time
+
+	log  diagnose.Log
+	file *logFile // nil where no log is kept
+
+	stand    standing
+	wasOff   bool // the log was left with the power locked off
+	turn     diagnose.Turn
+	proving  []outcome // the proof of operation, by step
+	finished bool      // the operation was worked and worked right
+}
+
+func newDialogue(m *diagnose.Model, ask asker, out *page, by diagnose.By, now func() time.Time) *dialogue {
+	return &dialogue{m: m, speak: newSpeaker(m), ask: ask, out: out, by: by, now: now, stand: asFound}
+}
+
+// outcome is how a step of the operation worked after the repair.
+type outcome int
+
+const (
+	notWorked outcome = iota
+	workedRight
+	workedWrong
+)
+
+// errStopped ends a session that the person has stopped.
+var errStopped = errors.New("stopped")
+
+// run leads from the complaint to the proved repair. It ends with nil, errStopped,
+// errInterrupted, io.EOF or the failure of the log.
+func (d *dialogue) run() error {
+	if len(d.log.Entries) == 0 {
+		if err := d.complaint(); err != nil {
+			return err
+		}
+	} else {
+		d.resumed()
+	}
+	d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
+	return d.turns()
+}
+
+// turns takes turn after turn, until the repair is proved.
+func (d *dialogue) turns() error {
+	for !d.finished {
+		var err error
+		switch t := &d.turn; {
+		case t.Status == diagnose.Found && (t.Proved || t.Next == nil), t.Status == diagnose.GroupLeft:
+			err = d.conclude()
+		case t.Status == diagnose.Healthy, t.Next == nil:
+			err = d.idle()
+		default:
+			err = d.check(t.Next)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Words of the standing answers.
+var (
+	whyChoice      = choice{word: "why", text: "why this check?"}
+	cannotChoice   = choice{word: "cannot", also: []string{"cannot get there", "can't", "no access"}, text: "cannot get there, or cannot be made here"}
+	otherChoice    = choice{word: "other", also: []string{"own", "another"}, text: "another check, or one of your own"}
+	possibleChoice = choice{word: "possible", also: []string{"still possible", "list"}, text: "still possible, and what each reading ruled out"}
+	backChoice     = choice{word: "back", also: []string{"undo", "take back"}, text: "take the last answer back"}
+	againChoice    = choice{word: "again", also: []string{"show"}, text: "show the check again"}
+	repeatChoice   = choice{word: "repeat", also: []string{"measure again"}, text: "measure a doubtful reading again"}
+	stopChoice     = choice{word: "stop", also: []string{"quit", "exit", "q"}, text: "stop here, go on later"}
+	returnChoice   = choice{word: "return", text: "return, as it was"}
+)
+
+// check proposes a check and takes the answer. It returns once the log has changed.
+func (d *dialogue) check(p *diagnose.Proposal) error {
+	d.propose(p)
+	for length := len(d.log.Entries); length == len(d.log.Entries); {
+		typed, taken, err := d.answer(p)
+		if err != nil {
+			return err
+		}
+		switch taken {
+		case "":
+			r, err := parseReading(p.Check.Kind(), typed)
+			if err != nil {
+				d.out.para("  ", sentence(err.Error()))
+				continue
+			}
+			if err := d.made(p, r); err != nil {
+				return err
+			}
+		case "on", "off":
+			if err := d.made(p, diagnose.Reading{Kind: diagnose.Look, On: taken == "on", Firm: true}); err != nil {
+				return err
+			}
+		case "cannot":
+			if err := d.enter(p.Check, nil, ""); err != nil {
+				return err
+			}
+		case "why":
+			for _, line := range d.speak.reasons(p, &d.turn) {
+				d.out.hang("  - ", line)
+			}
+		case "again":
+			d.instruct(p)
+		case "other", "repeat":
+			pick := d.other
+			if taken == "repeat" {
+				pick = d.doubtful
+			}
+			other, err := pick()
+			if err != nil {
+				return err
+			}
+			if other != nil {
+				p = other
+				d.show(p)
+			}
+		default:
+			if err := d.common(taken); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// propose shows the check that the turn proposes, after what the turn has come to: a
+// contradiction, or a verdict that is still to be proved.
+func (d *dialogue) propose(p *diagnose.Proposal) {
+	if d.turn.Status == diagnose.Contradiction {
+		d.contradict()
+	}
+	if p.Proof {
+		d.out.blank()
+		for _, l := range d.speak.verdict(&d.turn) {
+			d.out.point(l)
+		}
+	}
+	d.show(p)
+}
+
+// answer asks for the answer of a check: the word of the choice that was taken, or
+// what was typed.
+func (d *dialogue) answer(p *diagnose.Proposal) (typed, taken string, err error) {
+	look := p.Check.Kind() == diagnose.Look
+	q := question{choices: []choice{whyChoice}}
+	if look {
+		dev := d.speak.circuit.Device(p.Check.Look)
+		q.text = fmt.Sprintf("%s: %s", dev.Name, isOn(dev))
+		q.choices = append(q.choices,
+			choice{word: "on", also: []string{"yes", "y", showing(dev, true)}, text: fmt.Sprintf("%s is on (%s)", dev.Name, showing(dev, true))},
+			choice{word: "off", also: []string{"no", "n", showing(dev, false)}, text: fmt.Sprintf("%s is off (%s)", dev.Name, showing(dev, false))})
+	}
+	if d.turn.Status == diagnose.Contradiction {
+		q.choices = append(q.choices, repeatChoice)
+	}
+	q.choices = append(q.choices, cannotChoice, otherChoice, possibleChoice, backChoice, againChoice, stopChoice)
+	q.help = "Make the check and give its answer. Not sure? \"again\" shows it once more, \"why\" tells what it is good for. " +
+		"\"back\" takes the last answer back. "
+	if d.file != nil {
+		q.help += "Nothing is lost: the log is written after every answer."
+	} else {
+		q.help += "No log is kept: start with --log FILE to be able to go on later."
+	}
+	i := 0
+	switch {
+	case look:
+		i, err = d.ask.choose(q)
+	case p.Check.Kind() == diagnose.Volts:
+		q.text, q.typed = "The reading in volts, as 118.9 V.", "type the reading in volts"
+		typed, i, err = d.ask.line(q)
+	default:
+		q.text, q.typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
+		typed, i, err = d.ask.line(q)
+	}
+	if err != nil || i < 0 {
+		return typed, "", err
+	}
+	return "", q.choices[i].word, nil
+}
+
+// common does what can be asked for at any check.
+func (d *dialogue) common(word string) error {
+	switch word {
+	case "possible":
+		d.possible()
+	case "back":
+		return d.undo()
+	case "stop":
+		return errStopped
+	}
+	return nil
+}
+
+// made logs the answer of a check that was made.
+func (d *dialogue) made(p *diagnose.Proposal, r diagnose.Reading) error {
+	d.stand = d.speak.after(p.Check)
+	d.out.parf("  ", "Noted: %s.", d.speak.answer(p.Check, &r))
+	if d.speak.stray(p, r) {
+		d.out.para("  ", "It may be a stray voltage: a wire that hangs free reads up to half the supply. To the grounded side, the low-impedance mode of the meter shows it as 0 V.")
+	}
+	if len(p.Check.Lifted) > 0 {
+		d.out.parf("  ", "Land every wire on %s again, tight.", joined(p.Check.Lifted, " and "))
+	}
+	if err := d.enter(p.Check, &r, ""); err != nil {
+		return err
+	}
+	if p.Proof && d.turn.Proved {
+		d.out.para("  ", "The proof agrees with the verdict.")
+	} else if p.Proof {
+		d.out.para("  ", "The proof does not agree with the verdict.")
+	}
+	return nil
+}
+
+// show shows a check for the first time, with the wording that its power needs.
+func (d *dialogue) show(p *diagnose.Proposal) {
+	d.out.blank()
+	live := p.Check.Kind() != diagnose.Ohms
+	switch {
+	case !live && !d.stand.locked:
+		d.out.notice(lockOut)
+		d.stand = standing{step: -1, locked: true, held: -1}
+	case live && (d.stand.locked || d.wasOff):
+		d.out.notice(backToPower)
+		d.stand = asFound
+	}
+	d.wasOff = false
+	d.instruct(p)
+}
+
+// instruct tells how to make a check, and its reason.
+func (d *dialogue) instruct(p *diagnose.Proposal) {
+	d.out.para("", d.speak.title(p, d.number()))
+	for _, line := range d.speak.instruction(p.Check, d.stand) {
+		d.out.point(line)
+	}
+	reason := d.speak.reason(p, &d.turn)
+	for _, e := range d.log.Entries {
+		if e.Answer != nil && e.Check.String() == p.Check.String() {
+			reason = "made again: the new reading takes the place of the old one"
+		}
+	}
+	d.out.point(point{"Why", sentence(reason)})
+}
+
+// number counts the checks up to the one that is being made.
+func (d *dialogue) number() int {
+	n := 1
+	for _, e := range d.log.Entries {
+		if e.Answer != nil && e.Note != complaintNote {
+			n++
+		}
+	}
+	return n
+}
+
+// ending tells where a session stands that ends before its verdict is proved.
+func (d *dialogue) ending(circuit string, why error) {
+	d.out.blank()
+	if errors.Is(why, io.EOF) {
+		d.out.para("", "End of the input.")
+	}
+	if d.turn.Status != "" {
+		d.out.parf("", "Still possible: %s.", d.remaining())
+		d.chances(5)
+	}
+	if d.stand.locked {
+		d.out.para("", "The power is locked off: leave it so, with your tag on it, or bring it back in the usual order.")
+	}
+	switch {
+	case errors.Is(why, errInterrupted): // the error says where the log is
+	case d.file != nil:
+		d.out.parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s", d.file.name, circuit, d.file.name)
+	default:
+		d.out.para("", "No log was kept; --log FILE keeps one.")
+	}
+}

@@ -1,0 +1,345 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/diagnose"
+)
+
+// typed is a dialogue on a built-in circuit with these lines typed, and what it shows.
+func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.Buffer) {
+	t.Helper()
+	var shown bytes.Buffer
+	out := newPage(&shown)
+	ask := &lines{keys: newKeyboard(context.Background(), strings.NewReader(strings.Join(answers, "\n")+"\n")), out: out, echo: true}
+	return newDialogue(builtinModel(t, circuit), ask, out, diagnose.ByMinutes, noon), &shown
+}
+
+// truthful answers every question of a session as a panel with the fault would, until
+// so many checks are answered; then it stops.
+type truthful struct {
+	rig   rig
+	d     *dialogue
+	left  int
+	extra func(d *dialogue, q question) (string, bool) // answers some questions itself
+}
+
+func (a *truthful) choose(q question) (int, error) {
+	word := ""
+	if a.extra != nil {
+		if w, ok := a.extra(a.d, q); ok {
+			word = w
+		}
+	}
+	switch {
+	case word != "":
+	case q.choices[0].word == "none":
+		word = "none"
+	case strings.Contains(words(q.choices), "why"):
+		if a.left == 0 {
+			return 0, io.EOF
+		}
+		a.left--
+		r, err := a.rig.read(a.d.turn.Next.Check)
+		if err != nil {
+			return 0, err
+		}
+		word = map[bool]string{true: "on", false: "off"}[r.On]
+	default:
+		word = "stop"
+	}
+	i := matching(word, q.choices)
+	if i < 0 {
+		return 0, fmt.Errorf("%q is no answer to %q", word, q.text)
+	}
+	return i, nil
+}
+
+func (a *truthful) line(q question) (string, int, error) {
+	if a.left == 0 {
+		return "", -1, io.EOF
+	}
+	a.left--
+	r, err := a.rig.read(a.d.turn.Next.Check)
+	r.Firm = true
+	return a.d.speak.answer(a.d.turn.Next.Check, &r), -1, err
+}
+
+// Every fault of a circuit is led to its own verdict, its proof, its repair, and the
+// proof of operation. What is read is written as the dialogue itself writes readings,
+// so it also shows that people can type back what they see.
+func TestDialogueLeadsToEveryFault(t *testing.T) {
+	m := builtinModel(t, "start-stop")
+	repaired := func(d *dialogue, q question) (string, bool) {
+		w := words(q.choices)
+		switch {
+		case strings.Contains(w, "repaired"):
+			return "repaired", true
+		case strings.Contains(w, "right"):
+			return "right", true
+		}
+		return "", false
+	}
+	for i, f := range m.Faults() {
+		if m.Hidden(i) {
+			continue
+		}
+		out, shown := sheet(80)
+		ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: repaired}
+		d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+		ask.d = d
+		require.NoError(t, d.run(), "%s\n%s", f.ID, shown)
+		assert.Contains(t, d.turn.Left, i, f.ID)
+		assert.True(t, d.finished, f.ID)
+		for _, o := range d.proving {
+			assert.Equal(t, workedRight, o)
+		}
+	}
+}
+
+// The lock-out comes before the first ohms check and whenever power was on since; the
+// way back to power comes before the first live check after that.
+func TestLockOut(t *testing.T) {
+	look := diagnose.Check{Look: "H1", Step: "door left open"}
+	ohms := diagnose.Check{Ohms: terms("H1:1", "H1:2")}
+	const off, on = "LOCK OUT", "BACK TO POWER"
+	for _, c := range []struct {
+		name   string
+		wasOff bool
+		checks []diagnose.Check
+		want   []string
+	}{
+		{"looks need neither", false, []diagnose.Check{look, look}, []string{"", ""}},
+		{"the first ohms", false, []diagnose.Check{ohms, ohms}, []string{off, ""}},
+		{"power was on since", false, []diagnose.Check{ohms, look, ohms}, []string{off, on, off}},
+		{"and stays on", false, []diagnose.Check{ohms, look, look}, []string{off, on, ""}},
+		{"resumed after ohms, live", true, []diagnose.Check{look, look}, []string{on, ""}},
+		{"resumed after ohms, ohms", true, []diagnose.Check{ohms, look}, []string{off, on}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			out, shown := sheet(80)
+			d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
+			d.wasOff = c.wasOff
+			for i, check := range c.checks {
+				shown.Reset()
+				d.show(&diagnose.Proposal{Check: check})
+				for _, wording := range []string{off, on} {
+					assert.Equal(t, c.want[i] == wording, strings.Contains(shown.String(), wording), "check %d\n%s", i+1, shown)
+				}
+				d.stand = d.speak.after(check)
+			}
+		})
+	}
+}
+
+// Readings that no single fault explains: the dialogue names the doubtful ones, and a
+// new reading takes the place of an old one.
+func TestContradiction(t *testing.T) {
+	m := builtinModel(t, "start-stop")
+	var d *dialogue
+	var shown *bytes.Buffer
+	for seed := uint64(0); d == nil || d.turn.Status != diagnose.Contradiction || d.turn.Next == nil; seed++ {
+		require.Less(t, seed, uint64(100), "no contradiction comes of readings at random")
+		random := rand.New(rand.NewPCG(seed, 3))
+		var out *page
+		out, shown = sheet(80)
+		d = newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		for range 6 {
+			c := m.Checks()[random.IntN(len(m.Checks()))]
+			r := diagnose.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)}
+			require.NoError(t, d.enter(c, &r, ""))
+		}
+	}
+	most := d.turn.Conflicts[0]
+	check := d.log.Entries[most.Index].Check
+	answer := "0\n"
+	if check.Kind() == diagnose.Look {
+		answer = "off\n"
+	}
+	d.ask = &lines{keys: newKeyboard(context.Background(), strings.NewReader("repeat\n2\n"+answer)), out: d.out, echo: true}
+	require.NoError(t, d.check(d.turn.Next))
+	assert.Contains(t, shown.String(), "CONTRADICTION: no single fault fits every reading.")
+	assert.Contains(t, shown.String(), "Made again: the new reading takes the place of the old one.")
+	assert.Contains(t, strings.Join(strings.Fields(shown.String()), " "), "If all stand, there are two faults")
+	assert.Contains(t, shown.String(), "Which one is measured again?")
+	require.Len(t, d.log.Entries, 7)
+	assert.Equal(t, check.String(), d.log.Entries[6].Check.String())
+	assert.True(t, d.speak.tallies(d.log)[most.Index].again)
+}
+
+// A partial voltage that nothing explains is likely a stray one, and the dialogue says
+// how to see that.
+func TestStray(t *testing.T) {
+	out, shown := sheet(80)
+	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
+	d.turn = d.m.Turn(d.log, diagnose.Choosing{})
+	check := diagnose.Check{Volts: terms("F1:2", "T1:X2"), Step: "door shut, cold"}
+	low, high := 40.0, 50.0
+	for _, c := range []struct {
+		value    float64
+		outcomes []diagnose.Answered
+		stray    bool
+	}{
+		{0.3, nil, false},
+		{118, nil, false},
+		{43, []diagnose.Answered{{Low: &low, High: &high}}, false}, // a divider that the check foretells
+		{43, nil, true},
+	} {
+		shown.Reset()
+		require.NoError(t, d.made(&diagnose.Proposal{Check: check, Outcomes: c.outcomes}, diagnose.Reading{Kind: diagnose.Volts, Value: c.value, Firm: true}))
+		assert.Equal(t, c.stray, strings.Contains(shown.String(), "It may be a stray voltage"), "%v V", c.value)
+	}
+	d.log.Entries = d.log.Entries[3:]
+	shown.Reset()
+	require.NoError(t, d.undo())
+	assert.Contains(t, shown.String(), "Taken back: volts F1:2 to T1:X2 in \"door shut, cold\": 43.0 V.")
+	assert.Empty(t, d.log.Entries)
+	require.NoError(t, d.undo())
+	assert.Contains(t, shown.String(), "There is nothing to take back.")
+}
+
+func TestComplaintIsLogged(t *testing.T) {
+	d, shown := typed(t, "cold-store-alarm", "4", "B1", "door just opened", "return", "none")
+	assert.ErrorIs(t, d.run(), io.EOF)
+	require.Len(t, d.log.Entries, 1)
+	e := d.log.Entries[0]
+	assert.Equal(t, diagnose.Check{Look: "B1", Step: "door left open"}, e.Check)
+	assert.False(t, e.Answer.On, "it was not as it should be")
+	assert.Equal(t, complaintNote, e.Note)
+	assert.Equal(t, "2031-05-06T12:00:00Z", e.At)
+	assert.Contains(t, shown.String(), "horn B1 was silent (should be sounding)")
+	assert.Contains(t, shown.String(), "CHECK 1:", "what was known before is no check")
+}
+
+// Not right after the repair: what was wrong goes into the log and the search goes on.
+func TestNotRightAfterTheRepair(t *testing.T) {
+	m := builtinModel(t, "start-stop")
+	i := 0
+	for k, f := range m.Faults() {
+		if f.ID == "open-H1" {
+			i = k
+		}
+	}
+	out, shown := sheet(80)
+	tried := 0
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
+		w := words(q.choices)
+		switch {
+		case strings.Contains(w, "repaired") && tried == 0:
+			return "repaired", true
+		case strings.Contains(w, "wrong"):
+			tried++
+			return "wrong", true
+		case strings.HasPrefix(q.text, "What was wrong"):
+			return "H2", true
+		}
+		return "", false
+	}}
+	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+	ask.d = d
+	err := d.run()
+	assert.ErrorIs(t, err, errStopped)
+	assert.Contains(t, shown.String(), "Not right yet: the log goes on.")
+	assert.Equal(t, workedWrong, d.proving[0])
+	var after []diagnose.Entry
+	for _, e := range d.log.Entries {
+		if e.Note == "after the repair" {
+			after = append(after, e)
+		}
+	}
+	require.Len(t, after, 1)
+	assert.Equal(t, "H2", after[0].Check.Look)
+	assert.False(t, after[0].Answer.On)
+}
+
+func TestHealthy(t *testing.T) {
+	m := builtinModel(t, "two-lamp")
+	out, shown := sheet(80)
+	ask := &truthful{rig: newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2))), left: 100}
+	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+	ask.d = d
+	assert.ErrorIs(t, d.run(), errStopped)
+	assert.Equal(t, diagnose.Healthy, d.turn.Status)
+	assert.Contains(t, shown.String(), "HEALTHY: every reading fits a good circuit")
+	assert.Contains(t, shown.String(), "Measure while the trouble is there.")
+}
+
+// Where every check that would tell is out of reach, several groups are left, and the
+// dialogue says what to do.
+func TestGroupsLeft(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	i := 0
+	for k, f := range m.Faults() {
+		if f.ID == "open-B1" {
+			i = k
+		}
+	}
+	out, shown := sheet(80)
+	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+	r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
+	d.turn = m.Turn(d.log, diagnose.Choosing{})
+	for d.turn.Status == diagnose.Continue {
+		c := d.turn.Next.Check
+		if c.Kind() == diagnose.Look {
+			reading, err := r.read(c)
+			require.NoError(t, err)
+			require.NoError(t, d.enter(c, &reading, ""))
+		} else {
+			require.NoError(t, d.enter(c, nil, ""))
+		}
+	}
+	require.Equal(t, diagnose.GroupLeft, d.turn.Status)
+	d.ask = &lines{keys: newKeyboard(context.Background(), strings.NewReader("stop\n")), out: out, echo: true}
+	assert.ErrorIs(t, d.turns(), errStopped)
+	assert.Contains(t, shown.String(), "no check that can be made tells them apart")
+	assert.Contains(t, shown.String(), "Said to be out of reach:")
+	assert.Contains(t, shown.String(), "LOCK OUT before the repair")
+}
+
+// Whatever is typed, nothing breaks, and the file holds just what the session does.
+func TestDialogueTakesNonsense(t *testing.T) {
+	vocabulary := []string{"", "?", "help", "1", "2", "3", "4", "5", "6", "7", "8", "9", "12", "-1", "on", "off", "why", "back", "possible",
+		"other", "cannot", "again", "return", "none", "repaired", "right", "wrong", "repeat", "verdict", "look", "volts", "ohms",
+		"120", "118,9 V", "0", "60", "2.4k", "OL", "0.2", "240 ohm", "H1", "M1:A1 T1:X2", "M1:A1 M1:A2 lifted M1:A1", "at rest", "start pressed",
+		"banana", "\x1b[A", "🔧", "T1:H1 T1:X2", "file", "start-stop"}
+	for seed := range uint64(12) {
+		random := rand.New(rand.NewPCG(seed, 9))
+		var answers []string
+		for range 150 {
+			answers = append(answers, vocabulary[random.IntN(len(vocabulary))])
+		}
+		d, shown := typed(t, "start-stop", answers...)
+		name := filepath.Join(t.TempDir(), "nonsense.log")
+		o := findOptions{circuit: "start-stop", log: name, report: filepath.Join(t.TempDir(), "r.md"), now: noon}
+		var errs bytes.Buffer
+		require.NoError(t, d.open(o, streams{err: &errs}))
+		err := d.run()
+		require.True(t, err == nil || !failed(err), "seed %d: %v", seed, err)
+		require.NoError(t, d.close(o, err))
+		assert.NotContains(t, shown.String(), "\x1b")
+
+		text, err := os.ReadFile(name)
+		require.NoError(t, err)
+		log, problems := d.m.ReadLog(name, text)
+		require.Empty(t, problems, "seed %d", seed)
+		require.Len(t, log.Entries, len(d.log.Entries), "seed %d", seed)
+		for i := range log.Entries {
+			assert.Equal(t, log.Entries[i].Check.String(), d.log.Entries[i].Check.String())
+			assert.Equal(t, log.Entries[i].Answer == nil, d.log.Entries[i].Answer == nil)
+		}
+		report, err := os.ReadFile(o.report)
+		require.NoError(t, err)
+		assert.Contains(t, string(report), "# Fault report: Grain-dryer fan")
+	}
+}

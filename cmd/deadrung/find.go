@@ -1,0 +1,242 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"deadrung/circuits"
+	"deadrung/faultmodel"
+)
+
+type findOptions struct {
+	circuit      string
+	log          string
+	report       string
+	plain        bool
+	by           string
+	wiringErrors bool
+
+	simulate string
+	seed     uint64
+	seeded   bool // --seed is given
+	json     bool
+
+	now    func() time.Time
+	random func() uint64 // a seed, where none is given
+}
+
+func newFind(s streams) *cobra.Command {
+	o := findOptions{now: time.Now, random: func() uint64 { return rand.Uint64N(1e6) }}
+	c := &cobra.Command{
+		Use:   "find [CIRCUIT]",
+		Short: "Guided fault finding on a real circuit",
+		Long: `Find leads from the complaint to the proved repair: it proposes the check that best
+splits what is still possible, takes the answer, and goes on until one fault is left.
+
+Without a CIRCUIT it offers the built-in ones. With --log FILE every answer is
+written to the file at once, and a session that was stopped is gone on with. On a
+terminal it asks with menus; --plain asks with numbered lines, as in a pipe.
+
+No panel at hand? "deadrung find CIRCUIT --simulate any" lets a simulated panel with a
+hidden fault answer.
+
+` + caution,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return fmt.Errorf("one circuit at a time; %q is too much", args[1])
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				o.circuit = args[0]
+			}
+			o.seeded = cmd.Flags().Changed("seed")
+			if o.simulate != "" {
+				return runSimulate(o, s)
+			}
+			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+			defer stop()
+			context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+			return runFind(ctx, o, s)
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.log, "log", "", "keep the answers in this file, and go on with it if it is there")
+	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown")
+	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
+	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
+	f.BoolVar(&o.wiringErrors, "wiring-errors", false, "think of wire ends on a wrong terminal as well")
+	f.StringVar(&o.simulate, "simulate", "", "let a simulated panel with this fault answer, or with any")
+	f.Uint64Var(&o.seed, "seed", 0, "with --simulate: the same seed gives the same run; without it, one at random that is printed")
+	f.BoolVar(&o.json, "json", false, "with --simulate: the result in its machine form")
+	return c
+}
+
+func runFind(ctx context.Context, o findOptions, s streams) error {
+	by, err := parseBy(o.by)
+	switch {
+	case err != nil:
+		return err
+	case o.json:
+		return usagef("--json goes with --simulate; \"deadrung next\" gives one turn in its machine form")
+	case o.seeded:
+		return usagef("--seed goes with --simulate")
+	case o.log != "" && o.log == o.report:
+		return usagef("--log and --report need a file each")
+	}
+	out := newPage(s.out)
+	ask := newAsker(ctx, o.plain, s, out)
+	out.notice(caution)
+	if o.circuit == "" {
+		if o.circuit, err = chooseCircuit(ask); err != nil {
+			return closing(err, "", nil)
+		}
+	}
+	m, err := loadModel(o.circuit, faultmodel.Options{WiringErrors: o.wiringErrors}, s)
+	if err != nil {
+		return err
+	}
+	d := newDialogue(m, ask, out, by, o.now)
+	if err := d.open(o, s); err != nil {
+		return err
+	}
+	d.greet()
+	return d.close(o, d.run())
+}
+
+// close ends a session in whatever way it ended: it tells where the work stands,
+// writes the report and closes the log.
+func (d *dialogue) close(o findOptions, err error) error {
+	if err != nil && !failed(err) {
+		d.ending(o.circuit, err)
+	}
+	if reportErr := d.writeReport(o); reportErr != nil && (err == nil || !failed(err)) {
+		err = reportErr
+	}
+	if d.file != nil {
+		if closeErr := d.file.close(); closeErr != nil && err == nil {
+			err = fmt.Errorf("cannot close the log: %w", closeErr)
+		}
+	}
+	return closing(err, o.circuit, d.file)
+}
+
+// newAsker takes menus where a person sits at a terminal that can show them, numbered
+// lines anywhere else.
+func newAsker(ctx context.Context, plain bool, s streams, out *page) asker {
+	keys := newKeyboard(ctx, s.in)
+	in := terminal(s.in)
+	if !plain && in && terminal(s.out) && s.in == io.Reader(os.Stdin) && s.out == io.Writer(os.Stdout) && os.Getenv("TERM") != "dumb" {
+		keys.obeys = true
+		return menus{keys: keys, out: out}
+	}
+	return &lines{keys: keys, out: out, echo: !in}
+}
+
+func terminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// chooseCircuit offers the built-in circuits, and a file.
+func chooseCircuit(ask asker) (string, error) {
+	q := question{
+		text:    "Which circuit?",
+		choices: []choice{{word: "file", text: "a circuit file of your own"}},
+		help:    "The built-in circuits are for learning. For a panel of your own write a circuit file, and take the first answer.",
+	}
+	names := circuits.Builtin()
+	for _, name := range names {
+		text := name
+		if raw, err := builtinText(name); err == nil {
+			if c, _ := circuits.Read(name, raw); c != nil {
+				text = name + ": " + c.Title
+			}
+		}
+		q.choices = append(q.choices, choice{also: []string{name}, text: text})
+	}
+	i, err := ask.choose(q)
+	if err != nil {
+		return "", err
+	}
+	if i > 0 {
+		return names[i-1], nil
+	}
+	typed, _, err := ask.line(question{text: "The path of the file:", typed: "type the path", help: "As panels/dryer.yaml."})
+	return typed, err
+}
+
+// open opens the log and sees that the report can be written, before any work is done.
+func (d *dialogue) open(o findOptions, s streams) error {
+	if o.log != "" {
+		file, log, problems, err := openLog(o.log, d.m)
+		if err != nil {
+			return err
+		}
+		printProblems(s, problems)
+		d.file, d.log = file, log
+	}
+	if o.report != "" {
+		f, err := os.OpenFile(o.report, os.O_WRONLY|os.O_CREATE, 0o644)
+		if err != nil {
+			return fmt.Errorf("cannot write the report: %w", err)
+		}
+		f.Close()
+	}
+	return nil
+}
+
+// greet says which circuit it is and how answers are kept.
+func (d *dialogue) greet() {
+	c := d.speak.circuit
+	d.out.parf("", "%s: %s, %s.", c.Title, count(len(c.Steps), "step"), count(len(d.m.Faults()), "possible fault"))
+	if c.About != "" {
+		d.out.para("  ", c.About)
+	}
+	if d.file == nil {
+		d.out.para("", "No log is kept. With --log FILE you can stop and go on later.")
+	}
+	d.out.blank()
+}
+
+// failed tells a failure of the work from the ways in which a session may end.
+func failed(err error) bool {
+	return !errors.Is(err, errStopped) && !errors.Is(err, errInterrupted) && !errors.Is(err, io.EOF)
+}
+
+// closing turns the end of a session into the error of the command: none where it was
+// stopped or its input ended, one with the log's name where it was interrupted.
+func closing(err error, circuit string, file *logFile) error {
+	switch {
+	case err == nil || errors.Is(err, errStopped) || errors.Is(err, io.EOF):
+		return nil
+	case !errors.Is(err, errInterrupted):
+		return err
+	case file == nil:
+		return errors.New("interrupted; no log was kept")
+	}
+	return fmt.Errorf("interrupted; the log is safe in %s: go on with \"deadrung find %s --log %s\"", file.name, circuit, file.name)
+}
+
+// writeReport writes the report where one is asked for.
+func (d *dialogue) writeReport(o findOptions) error {
+	if o.report == "" {
+		return nil
+	}
+	if err := os.WriteFile(o.report, []byte(d.report(o)), 0o644); err != nil {
+		return fmt.Errorf("cannot write the report: %w", err)
+	}
+	d.out.parf("", "The report is in %s.", o.report)
+	return nil
+}

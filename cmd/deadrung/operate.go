@@ -1,0 +1,203 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+	"deadrung/faultmodel"
+)
+
+type operateOptions struct {
+	circuit      string
+	fault        string
+	json         bool
+	wiringErrors bool
+}
+
+func newOperate(s streams) *cobra.Command {
+	var o operateOptions
+	c := &cobra.Command{
+		Use:   "operate CIRCUIT",
+		Short: "Work the circuit step by step and see what every output does",
+		Args:  oneCircuit,
+		RunE: func(_ *cobra.Command, args []string) error {
+			o.circuit = args[0]
+			return runOperate(o, s)
+		},
+	}
+	c.Flags().StringVar(&o.fault, "fault", "", "work it with this fault; \"deadrung faults\" lists them")
+	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
+	c.Flags().BoolVar(&o.wiringErrors, "wiring-errors", false, "know the faults of a new build as well")
+	return c
+}
+
+// worked is a step in the machine form of the result.
+type worked struct {
+	Step      string          `json:"step"`
+	Set       []string        `json:"set,omitempty"`
+	Wait      float64         `json:"wait,omitempty"`
+	Outputs   map[string]seen `json:"outputs"`
+	Blown     []string        `json:"blown,omitempty"`
+	Collapsed []string        `json:"collapsed,omitempty"`
+	Chatter   []string        `json:"chatter,omitempty"`
+}
+
+// seen is what a look shows.
+type seen struct {
+	Saw  string `json:"saw"`
+	Firm *bool  `json:"firm,omitempty"`
+	Good *bool  `json:"good,omitempty"` // false where the good circuit has it otherwise
+}
+
+func runOperate(o operateOptions, s streams) error {
+	p, _, err := load(o.circuit, s)
+	if err != nil {
+		return err
+	}
+	overlay, title, err := oneFault(p, o.fault, faultmodel.Options{WiringErrors: o.wiringErrors})
+	if err != nil {
+		return err
+	}
+	good := workAll(p, &circuits.Overlay{}, nil)
+	steps := good
+	if o.fault != "" {
+		steps = workAll(p, overlay, good)
+	}
+	if o.json {
+		return printJSON(s.out, steps)
+	}
+	fmt.Fprintln(s.out, p.Circuit.Title)
+	if title != "" {
+		fmt.Fprintf(s.out, "with a fault: %s\n", title)
+	}
+	fmt.Fprintln(s.out)
+	printOperation(s.out, p, steps)
+	return nil
+}
+
+// oneFault gives the overlay of a fault and its words; the good circuit's for no id.
+func oneFault(p *circuits.Panel, id string, o faultmodel.Options) (*circuits.Overlay, string, error) {
+	if id == "" {
+		return &circuits.Overlay{}, "", nil
+	}
+	faults := faultmodel.List(p, o)
+	i, err := faultmodel.Find(faults, id)
+	if err != nil {
+		return nil, "", usageError{err}
+	}
+	return &faults[i].Overlay, faults[i].Text, nil
+}
+
+// workAll works the operation. Where good is given, what differs from it is marked.
+func workAll(p *circuits.Panel, overlay *circuits.Overlay, good []worked) []worked {
+	var steps []worked
+	p.Work(overlay, func(i int, e *circuits.End) bool {
+		st := p.Circuit.Steps[i]
+		w := worked{Step: st.Name, Wait: st.Wait, Outputs: make(map[string]seen)}
+		for _, set := range st.Set {
+			w.Set = append(w.Set, set.Device.Name+" "+set.Device.Positions[set.Position])
+		}
+		for _, d := range p.Visible() {
+			on, firm := p.Look(overlay, e, d)
+			v := seen{Saw: circuits.OnOff(on)}
+			if !firm {
+				v.Firm = new(bool)
+			}
+			if good != nil && good[i].Outputs[d.Name].Saw != v.Saw {
+				v.Good = new(bool)
+			}
+			w.Outputs[d.Name] = v
+		}
+		for _, d := range e.Blown {
+			w.Blown = append(w.Blown, d.Name)
+		}
+		for _, src := range e.Collapsed {
+			w.Collapsed = append(w.Collapsed, p.SourceDevice(src).Name)
+		}
+		for _, d := range e.Chatter {
+			w.Chatter = append(w.Chatter, d.Name)
+		}
+		steps = append(steps, w)
+		return true
+	})
+	return steps
+}
+
+// printOperation prints a row a step and a column an output. With many outputs the
+// table is cut into several, so that a line stays within a screen.
+func printOperation(out io.Writer, p *circuits.Panel, steps []worked) {
+	const columns = 8
+	marks := false
+	visible := p.Visible()
+	for from := 0; from < len(visible); from += columns {
+		part := visible[from:min(from+columns, len(visible))]
+		t := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+		fmt.Fprint(t, "step")
+		for _, d := range part {
+			fmt.Fprintf(t, "\t%s", d.Name)
+		}
+		fmt.Fprintln(t)
+		for i, w := range steps {
+			fmt.Fprintf(t, "%d", i+1)
+			for _, d := range part {
+				v := w.Outputs[d.Name]
+				s := v.Saw
+				if v.Firm != nil {
+					s += "?"
+				}
+				if v.Good != nil {
+					s += "*"
+				}
+				marks = marks || v.Firm != nil || v.Good != nil
+				fmt.Fprintf(t, "\t%s", s)
+			}
+			fmt.Fprintln(t)
+		}
+		t.Flush()
+		fmt.Fprintln(out)
+	}
+	for i, w := range steps {
+		fmt.Fprintf(out, "%2d  %s%s\n", i+1, w.Step, doing(w))
+	}
+	if marks {
+		fmt.Fprintln(out, "\n*  the good circuit has it otherwise\n?  not to be relied on: it chatters or glimmers")
+	}
+	var blown []string
+	for i, w := range steps {
+		for _, b := range w.Blown {
+			if !slices.Contains(blown, b) {
+				blown = append(blown, b)
+				fmt.Fprintf(out, "\n%s opens in step %d and stays open: find what opened it before it is replaced or reset\n", b, i+1)
+			}
+		}
+	}
+	for i, w := range steps {
+		for _, c := range w.Collapsed {
+			fmt.Fprintf(out, "\n%s is shorted in step %d and nothing protects it\n", c, i+1)
+		}
+		for _, c := range w.Chatter {
+			fmt.Fprintf(out, "\n%s chatters in step %d\n", c, i+1)
+		}
+	}
+}
+
+// doing tells what a person does in a step.
+func doing(w worked) string {
+	var do []string
+	if len(w.Set) > 0 {
+		do = append(do, "set "+strings.Join(w.Set, ", "))
+	}
+	if w.Wait > 0 {
+		do = append(do, fmt.Sprintf("wait %g s", w.Wait))
+	}
+	if len(do) == 0 {
+		return ""
+	}
+	return ": " + strings.Join(do, "; ")
+}

@@ -1,0 +1,163 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+type readingsOptions struct {
+	circuit      string
+	fault        string
+	checks       []string
+	json         bool
+	wiringErrors bool
+	output       string
+}
+
+func newReadings(s streams) *cobra.Command {
+	var o readingsOptions
+	c := &cobra.Command{
+		Use:   "readings CIRCUIT",
+		Short: "The readings of the good circuit, or of one with a fault",
+		Args:  oneCircuit,
+		RunE: func(_ *cobra.Command, args []string) error {
+			o.circuit = args[0]
+			return runReadings(o, s)
+		},
+	}
+	c.Flags().StringVar(&o.fault, "fault", "", "with this fault; \"deadrung faults\" lists them")
+	c.Flags().StringArrayVar(&o.checks, "check", nil, "only this check, as JSON; may be given several times")
+	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
+	c.Flags().BoolVar(&o.wiringErrors, "wiring-errors", false, "know the faults of a new build as well")
+	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	return c
+}
+
+func runReadings(o readingsOptions, s streams) error {
+	p, text, err := load(o.circuit, s)
+	if err != nil {
+		return err
+	}
+	if problems := p.Verify(text); len(problems) > 0 {
+		return inputError{problems}
+	}
+	var faults []faultmodel.Fault
+	fault := diagnose.Good
+	if o.fault != "" {
+		faults = faultmodel.List(p, faultmodel.Options{WiringErrors: o.wiringErrors})
+		i, err := faultmodel.Find(faults, o.fault)
+		if err != nil {
+			return usageError{err}
+		}
+		faults, fault = faults[i:i+1], 0
+	}
+	m := diagnose.Bare(p, faults)
+	checks := m.Checks()
+	if len(o.checks) > 0 {
+		checks = nil
+		for _, raw := range o.checks {
+			c, err := parseCheck(raw)
+			if err != nil {
+				return err
+			}
+			checks = append(checks, c)
+		}
+	}
+	meter := m.Meter(fault)
+	readings := make([]diagnose.Reading, len(checks))
+	for i, c := range checks {
+		if readings[i], err = meter.Read(c); err != nil {
+			return usagef("--check %s: %v", c, err)
+		}
+	}
+	return output(o.output, s, func(out io.Writer) error {
+		if o.json {
+			list := []json.RawMessage{}
+			for i, c := range checks {
+				list = append(list, diagnose.MarshalCheckWith(c, readings[i]))
+			}
+			return printJSON(out, list)
+		}
+		printReadings(out, p, checks, readings)
+		return nil
+	})
+}
+
+// parseCheck reads a check in its JSON form.
+func parseCheck(raw string) (diagnose.Check, error) {
+	var c diagnose.Check
+	dec := json.NewDecoder(strings.NewReader(raw))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&c); err != nil {
+		return c, usagef("--check %s: %s; a check is like {\"volts\":[\"CR1:11\",\"T1:X2\"],\"step\":\"…\"}", raw, strings.TrimPrefix(err.Error(), "json: "))
+	}
+	if dec.More() {
+		return c, usagef("--check %s: one check at a time; give --check again for the next", raw)
+	}
+	return c, nil
+}
+
+// printReadings prints the looks and volts of each step, then the ohms.
+func printReadings(out io.Writer, p *circuits.Panel, checks []diagnose.Check, readings []diagnose.Reading) {
+	head := ""
+	for i, c := range checks {
+		h := fmt.Sprintf("step %q, power on", c.Step)
+		if c.Kind() == diagnose.Ohms {
+			step := c.Step
+			if step == "" {
+				step = p.Circuit.Steps[0].Name
+			}
+			h = fmt.Sprintf("power locked off, operators held as in step %q", step)
+		}
+		if h != head {
+			fmt.Fprintf(out, "\n%s\n", h)
+			head = h
+		}
+		what := c.Look
+		if leads := c.Leads(); len(leads) == 2 {
+			what = fmt.Sprintf("%s to %s", leads[0], leads[1])
+		}
+		if len(c.Lifted) > 0 {
+			var at []string
+			for _, t := range c.Lifted {
+				at = append(at, string(t))
+			}
+			what += ", wires lifted off " + strings.Join(at, ", ")
+		}
+		fmt.Fprintf(out, "  %-34s %s\n", what, figure(readings[i]))
+	}
+}
+
+// figure writes a reading with its unit as a meter would show it.
+func figure(r diagnose.Reading) string {
+	s := ""
+	switch {
+	case r.Kind == diagnose.Look:
+		s = circuits.OnOff(r.On)
+	case math.IsInf(r.Value, 1):
+		s = "OL"
+	case r.Kind == diagnose.Ohms && r.Value >= 1e6:
+		s = fmt.Sprintf("%.3g Mohm", r.Value/1e6)
+	case r.Kind == diagnose.Ohms && r.Value >= 1e4:
+		s = fmt.Sprintf("%.3g kohm", r.Value/1e3)
+	case r.Kind == diagnose.Ohms && r.Value >= 100:
+		s = fmt.Sprintf("%.0f ohm", r.Value)
+	case r.Kind == diagnose.Ohms:
+		s = fmt.Sprintf("%.1f ohm", r.Value)
+	default:
+		s = fmt.Sprintf("%.1f V", r.Value)
+	}
+	if !r.Firm {
+		s += " (not firm: it may read anything)"
+	}
+	return s
+}

@@ -1,0 +1,205 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// Exit statuses. Other programs rely on them.
+const (
+	exitDone   = 0
+	exitFailed = 1 // the work failed
+	exitUsage  = 2 // the command line is wrong
+	exitInput  = 3 // an input file is wrong
+)
+
+// streams are where a command reads and writes: results go to out, everything else
+// to err.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// usageError is a mistake on the command line.
+type usageError struct{ error }
+
+// inputError is a mistake in an input file, one or more of them at their places.
+type inputError struct{ problems circuits.Problems }
+
+func (e inputError) Error() string { return e.problems.Err().Error() }
+
+func usagef(format string, args ...any) error {
+	return usageError{fmt.Errorf(format, args...)}
+}
+
+// run is the whole program: it gives the exit status.
+func run(args []string, s streams) int {
+	root := newRoot(s)
+	root.SetArgs(args)
+	err := root.Execute()
+	var usage usageError
+	var input inputError
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.As(err, &input):
+		printProblems(s, input.problems)
+		return exitInput
+	case errors.As(err, &usage):
+		fmt.Fprintf(s.err, "deadrung: %v\n", err)
+		return exitUsage
+	}
+	fmt.Fprintf(s.err, "deadrung: %v\n", err)
+	return exitFailed
+}
+
+func newRoot(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "deadrung",
+		Short: "Find the bad wire, contact or coil in a relay control circuit",
+		Long: `Deadrung helps people who wire, prove, repair and teach relay control circuits.
+From one circuit file it knows every open, short, stuck contact and failed coil,
+what each would do to every reading, and so which check splits the doubt best.
+
+CIRCUIT is the name of a built-in circuit (see "deadrung circuits") or a path to a
+circuit file.
+
+` + caution,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				var names []string
+				for _, c := range cmd.Commands() {
+					names = append(names, c.Name())
+				}
+				return usagef("there is no command %q%s", args[0], circuits.Suggest(args[0], names))
+			}
+			return cmd.Help()
+		},
+	}
+	root.SetIn(s.in)
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usagef("%v; see \"deadrung %s --help\"", err, cmd.Name())
+	})
+	root.AddCommand(
+		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s),
+	)
+	for _, c := range root.Commands() {
+		wrapArgs(c)
+	}
+	return root
+}
+
+// wrapArgs makes a wrong number of arguments a mistake on the command line.
+func wrapArgs(c *cobra.Command) {
+	if check := c.Args; check != nil {
+		c.Args = func(cmd *cobra.Command, args []string) error {
+			if err := check(cmd, args); err != nil {
+				return usagef("%v; the form is: deadrung %s", err, cmd.Use)
+			}
+			return nil
+		}
+	}
+	for _, sub := range c.Commands() {
+		wrapArgs(sub)
+	}
+}
+
+// oneCircuit asks for a circuit and nothing else.
+func oneCircuit(_ *cobra.Command, args []string) error {
+	switch len(args) {
+	case 1:
+		return nil
+	case 0:
+		return errors.New("name a circuit: one of " + strings.Join(circuits.Builtin(), ", ") + ", or a file")
+	}
+	return fmt.Errorf("one circuit at a time; %q is too much", args[1])
+}
+
+// printProblems writes one line for each mistake, with the line of the file and a
+// caret below it.
+func printProblems(s streams, problems circuits.Problems) {
+	for _, p := range problems {
+		fmt.Fprintln(s.err, p.Detail())
+	}
+}
+
+// loadText reads a built-in circuit or a file. A name with neither a dot nor a slash
+// is first looked for among the built-in ones.
+func loadText(name string) (file string, text []byte, err error) {
+	if text, ok := circuits.BuiltinText(name); ok {
+		return name + ".yaml", text, nil
+	}
+	text, err = os.ReadFile(name)
+	if err == nil {
+		return name, text, nil
+	}
+	if errors.Is(err, os.ErrNotExist) && !strings.ContainsAny(name, "./\\") {
+		return name, nil, usagef("there is no built-in circuit and no file %q%s", name, circuits.Suggest(name, circuits.Builtin()))
+	}
+	return name, nil, fmt.Errorf("cannot read the circuit file: %w", err)
+}
+
+// load reads a circuit. Warnings go to the error stream.
+func load(name string, s streams) (*circuits.Panel, []byte, error) {
+	file, text, err := loadText(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, problems := circuits.Read(file, text)
+	if problems.Err() != nil {
+		return nil, nil, inputError{problems}
+	}
+	printProblems(s, problems.Warnings())
+	return circuits.Assemble(c), text, nil
+}
+
+// loadModel reads a circuit that must do what it says, and works through its faults.
+func loadModel(name string, o faultmodel.Options, s streams) (*diagnose.Model, error) {
+	p, text, err := load(name, s)
+	if err != nil {
+		return nil, err
+	}
+	if problems := p.Verify(text); len(problems) > 0 {
+		return nil, inputError{problems}
+	}
+	return diagnose.New(p, faultmodel.List(p, o)), nil
+}
+
+// printJSON writes a result in its machine form.
+func printJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
+}
+
+// output is standard output, or the file of -o.
+func output(path string, s streams, write func(io.Writer) error) error {
+	if path == "" || path == "-" {
+		return write(s.out)
+	}
+	f, err := os.Create(path)
+	if err != nil {
+		return fmt.Errorf("cannot write the result: %w", err)
+	}
+	if err := write(f); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
+}

@@ -1,0 +1,343 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// speaker puts checks, readings and verdicts into words for a technician at the panel.
+// The rules of its voice: the instruction first, its reason after it; one thing a
+// line; the words of the trade; every number with its unit; no sentence that needs a
+// second reading.
+type speaker struct {
+	m       *diagnose.Model
+	circuit *circuits.Circuit
+	texts   map[faultmodel.ID]string
+}
+
+func newSpeaker(m *diagnose.Model) *speaker {
+	s := &speaker{m: m, circuit: m.Panel().Circuit, texts: make(map[faultmodel.ID]string)}
+	for _, f := range m.Faults() {
+		s.texts[f.ID] = f.Text
+	}
+	return s
+}
+
+// point is a line of an instruction: a label in the margin and what belongs to it.
+type point struct{ label, text string }
+
+// instruction tells how to make a check from where the circuit stands, and what a good
+// circuit shows.
+func (s *speaker) instruction(c diagnose.Check, from standing) []point {
+	var points []point
+	for i, line := range s.condition(c, from) {
+		label := ""
+		if i == 0 {
+			label = "Circuit"
+		}
+		points = append(points, point{label, line})
+	}
+	switch c.Kind() {
+	case diagnose.Look:
+		d := s.circuit.Device(c.Look)
+		points = append(points, point{"Look at", fmt.Sprintf("%s, %s: %s", called(d), where(d), isOn(d))})
+	case diagnose.Volts:
+		points = append(points,
+			point{"Meter", s.current() + " volts"},
+			point{"Red lead", s.lead(c.Volts[0])},
+			point{"Black lead", s.lead(c.Volts[1])})
+	case diagnose.Ohms:
+		if len(c.Lifted) > 0 {
+			points = append(points, point{"Lift", fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires", joined(c.Lifted, " and "))})
+		}
+		points = append(points,
+			point{"Meter", "ohms; read the number, not the beep"},
+			point{"Red lead", s.lead(c.Ohms[0])},
+			point{"Black lead", s.lead(c.Ohms[1])})
+	}
+	return append(points, point{"If good", s.expected(c)})
+}
+
+// title heads a check.
+func (s *speaker) title(p *diagnose.Proposal, number int) string {
+	what := s.brief(p.Check)
+	switch p.Check.Kind() {
+	case diagnose.Volts:
+		what += ", live"
+	case diagnose.Ohms:
+		what += ", power locked off"
+	}
+	if p.Proof {
+		return fmt.Sprintf("PROOF before anything is replaced, check %d: %s", number, what)
+	}
+	return fmt.Sprintf("CHECK %d: %s", number, what)
+}
+
+// current is the kind of volts that the meter is set to.
+func (s *speaker) current() string {
+	ac, dc := false, false
+	for _, d := range s.circuit.Devices {
+		if d.Type.Kind == circuits.SourceKind {
+			dc = dc || d.DC
+			ac = ac || !d.DC
+		}
+	}
+	switch {
+	case ac && dc:
+		return "ac or dc"
+	case dc:
+		return "dc"
+	}
+	return "ac"
+}
+
+// lead tells where a lead goes: "CR1:22, relay in the panel, wire 7".
+func (s *speaker) lead(t circuits.Terminal) string {
+	p := s.m.Panel()
+	name, at := t.Split()
+	d := s.circuit.Device(name)
+	what := strings.ReplaceAll(d.Type.Name, "-", " ")
+	if d.Type.Kind == circuits.RelayKind && (at == d.Ends[0] || at == d.Ends[1]) {
+		what += " coil"
+	}
+	text := fmt.Sprintf("%s, %s %s", t, what, where(d))
+	n := p.Number(p.Node(t))
+	if n < 0 {
+		return text + ", no wire on it"
+	}
+	text += ", wire " + s.circuit.Numbers[n].Name
+	if side := s.side(n); side != "" {
+		text += " (" + side + ")"
+	}
+	return text
+}
+
+// side tells whether a wire number is the grounded side, or a return without a bond.
+func (s *speaker) side(number int) string {
+	p := s.m.Panel()
+	for i := 1; i <= p.Net.Sources(); i++ {
+		if p.Number(p.Net.Source(network.Source(i)).Return) != number {
+			continue
+		}
+		for _, w := range s.circuit.Numbers[number].Wires {
+			for _, t := range []circuits.Terminal{w.From, w.To} {
+				name, _ := t.Split()
+				if s.circuit.Device(name).Type.Kind == circuits.GroundKind {
+					return "grounded side"
+				}
+			}
+		}
+		return "return side"
+	}
+	return ""
+}
+
+// called names a device with what it is and its note: "horn B1 (mute)".
+func called(d *circuits.Device) string {
+	return strings.ReplaceAll(d.Type.Name, "-", " ") + " " + noted(d)
+}
+
+// where tells the place of a device.
+func where(d *circuits.Device) string {
+	switch d.Place {
+	case "panel":
+		return "in the panel"
+	case "door":
+		return "on the door"
+	case "field":
+		return "in the field"
+	}
+	return "at the " + d.Place
+}
+
+// isOn is the question of a look.
+func isOn(d *circuits.Device) string {
+	switch d.Type.Name {
+	case "lamp":
+		return "is it lit?"
+	case "horn":
+		return "does it sound?"
+	case "motor":
+		return "does it run?"
+	}
+	return "is it pulled in?"
+}
+
+// showing says of a device that it is on or off: "lit", "silent", "pulled in".
+func showing(d *circuits.Device, on bool) string {
+	words := map[string][2]string{
+		"lamp":  {"dark", "lit"},
+		"horn":  {"silent", "sounding"},
+		"motor": {"still", "running"},
+	}
+	w, ok := words[d.Type.Name]
+	if !ok {
+		w = [2]string{"released", "pulled in"}
+	}
+	if on {
+		return w[1]
+	}
+	return w[0]
+}
+
+// expected tells what the good circuit shows.
+func (s *speaker) expected(c diagnose.Check) string {
+	r, err := s.m.Usual(c)
+	switch {
+	case err != nil:
+		return "unknown"
+	case !r.Firm:
+		return "nothing to rely on: even a good circuit leaves this reading open"
+	}
+	return s.shows(c, r)
+}
+
+// shows writes a foretold reading.
+func (s *speaker) shows(c diagnose.Check, r diagnose.Reading) string {
+	switch {
+	case r.Kind == diagnose.Look:
+		d := s.circuit.Device(c.Look)
+		return fmt.Sprintf("%s (%s)", circuits.OnOff(r.On), showing(d, r.On))
+	case math.IsInf(r.Value, 1):
+		return "OL (open)"
+	case r.Kind == diagnose.Ohms && r.Value < 1:
+		return "0 ohm (below 1 ohm with the leads)"
+	case r.Kind == diagnose.Volts && r.Value < 0.05:
+		return "0 V"
+	}
+	return "about " + amount(r.Value, r.Kind)
+}
+
+// amount writes volts or ohms with no more figures than they are worth.
+func amount(x float64, k diagnose.Kind) string {
+	unit := " " + k.Unit()
+	switch {
+	case x >= 1e6 && k == diagnose.Ohms:
+		x, unit = x/1e6, " Mohm"
+	case x >= 1e4 && k == diagnose.Ohms:
+		x, unit = x/1e3, " kohm"
+	}
+	if x >= 100 {
+		return fmt.Sprintf("%.0f", x) + unit
+	}
+	return fmt.Sprintf("%.3g", math.Round(x*10)/10) + unit
+}
+
+// outcome writes an answer that a check can give.
+func (s *speaker) outcome(c diagnose.Check, a diagnose.Answered) string {
+	switch {
+	case a.Saw != "":
+		return a.Saw
+	case a.Read != "":
+		return a.Read
+	case *a.Low <= 0:
+		return "below " + amount(*a.High, c.Kind())
+	}
+	low, high := amount(*a.Low, c.Kind()), amount(*a.High, c.Kind())
+	if bare, unit, _ := strings.Cut(low, " "); strings.HasSuffix(high, " "+unit) {
+		low = bare // one unit is enough
+	}
+	return low + " to " + high
+}
+
+// brief tells a check in one line, without its condition.
+func (s *speaker) brief(c diagnose.Check) string {
+	switch c.Kind() {
+	case diagnose.Look:
+		return "look at " + called(s.circuit.Device(c.Look))
+	case diagnose.Volts:
+		return fmt.Sprintf("volts %s to %s", c.Volts[0], c.Volts[1])
+	}
+	text := fmt.Sprintf("ohms %s to %s", c.Ohms[0], c.Ohms[1])
+	if len(c.Lifted) > 0 {
+		text += ", wires lifted off " + joined(c.Lifted, " and ")
+	}
+	return text
+}
+
+// condensed tells a check in one line with its condition.
+func (s *speaker) condensed(c diagnose.Check) string {
+	step := c.Step
+	if step == "" {
+		step = s.circuit.Steps[0].Name
+	}
+	if c.Kind() == diagnose.Ohms {
+		return fmt.Sprintf("%s, power locked off, held as in \"%s\"", s.brief(c), step)
+	}
+	return fmt.Sprintf("%s in \"%s\"", s.brief(c), step)
+}
+
+// answer writes what was seen or read.
+func (s *speaker) answer(c diagnose.Check, r *diagnose.Reading) string {
+	switch {
+	case r == nil:
+		return "cannot be made here"
+	case r.Kind == diagnose.Look:
+		return fmt.Sprintf("%s (%s)", circuits.OnOff(r.On), showing(s.circuit.Device(c.Look), r.On))
+	case math.IsInf(r.Value, 1):
+		return "OL"
+	case r.Kind == diagnose.Ohms:
+		return amount(r.Value, r.Kind)
+	}
+	return fmt.Sprintf("%.1f V", r.Value)
+}
+
+// stray tells whether a reading may be that of a conductor that floats: volts, neither
+// present nor absent, and not foretold by the check.
+func (s *speaker) stray(p *diagnose.Proposal, r diagnose.Reading) bool {
+	supply := supplyVolts(s.circuit)
+	if r.Kind != diagnose.Volts || r.Value < diagnose.AbsentBelow*supply || r.Value > diagnose.PresentFrom*supply {
+		return false
+	}
+	for _, a := range p.Outcomes {
+		if a.Low != nil && r.Value >= *a.Low && r.Value <= *a.High {
+			return false
+		}
+	}
+	return true
+}
+
+// supplyVolts is the highest voltage of the circuit's sources.
+func supplyVolts(c *circuits.Circuit) float64 {
+	var volts float64
+	for _, d := range c.Devices {
+		if d.Type.Kind == circuits.SourceKind {
+			volts = math.Max(volts, d.Volts)
+		}
+	}
+	return volts
+}
+
+// chance writes a probability.
+func chance(p float64) string {
+	if p < 0.01 {
+		return "below 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
+// span writes a time in minutes.
+func span(minutes float64) string {
+	if minutes < 0.95 {
+		return fmt.Sprintf("%.0f s", math.Max(5, math.Round(minutes*12)*5))
+	}
+	return fmt.Sprintf("%.0f min", minutes)
+}
+
+// joined lists terminals.
+func joined(ts []circuits.Terminal, last string) string {
+	names := make([]string, len(ts))
+	for i, t := range ts {
+		names[i] = string(t)
+	}
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + last + names[len(names)-1]
+}

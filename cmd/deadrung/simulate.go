@@ -1,0 +1,225 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"math/rand/v2"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// ghostShare is up to which share of the supply a floating conductor reads.
+// Source: meter makers' notes on ghost voltage.
+const ghostShare = 0.5
+
+// ghostOhms is up to what an ohms reading that nobody can foretell may be, in ohms.
+// Common practice, no source.
+const ghostOhms = 100e3
+
+// mostSimulated ends a simulated search that finds no end. No circuit needs as many.
+const mostSimulated = 200
+
+// simulated is the machine form of a simulated session.
+type simulated struct {
+	Circuit string            `json:"circuit"`
+	Fault   faultmodel.ID     `json:"fault"`
+	Text    string            `json:"text"`
+	Seed    uint64            `json:"seed"`
+	By      string            `json:"by"`
+	Checks  []json.RawMessage `json:"checks"` // in the form of the log; not firm ones say so
+	Minutes float64           `json:"minutes"`
+	Proof   *simulatedProof   `json:"proof,omitempty"`
+	Status  diagnose.Status   `json:"status"`
+	Verdict []faultmodel.ID   `json:"verdict"`
+	Right   bool              `json:"right"`
+}
+
+type simulatedProof struct {
+	Check  json.RawMessage `json:"check"`
+	Agrees bool            `json:"agrees"`
+}
+
+// rig is a simulated panel: it answers checks as a meter on a panel with the fault
+// does. Where a reading is not firm it shows a ghost of one, by its seed.
+type rig struct {
+	meter  *diagnose.Meter
+	ghosts *rand.Rand
+	supply float64
+}
+
+func newRig(m *diagnose.Model, fault int, ghosts *rand.Rand) rig {
+	return rig{meter: m.Meter(fault), ghosts: ghosts, supply: supplyVolts(m.Panel().Circuit)}
+}
+
+// read gives the reading of a check; its Firm tells whether it is one to rely on.
+func (r rig) read(c diagnose.Check) (diagnose.Reading, error) {
+	reading, err := r.meter.Read(c)
+	if err != nil {
+		return reading, err
+	}
+	if !reading.Firm {
+		switch reading.Kind {
+		case diagnose.Look:
+			reading.On = r.ghosts.IntN(2) == 1
+		case diagnose.Volts:
+			reading.Value = r.ghosts.Float64() * ghostShare * r.supply
+		case diagnose.Ohms:
+			reading.Value = r.ghosts.Float64() * ghostOhms
+		}
+	}
+	reading.Value = math.Round(reading.Value*10) / 10 // what a meter shows
+	return reading, nil
+}
+
+// hide chooses the fault of a simulated panel: the one that is named, or any, by how
+// likely each is. Faults that no check shows are left out.
+func hide(m *diagnose.Model, name string, choose *rand.Rand) (int, error) {
+	if name != "any" {
+		i, err := faultmodel.Find(m.Faults(), name)
+		if err != nil {
+			return 0, usageError{fmt.Errorf("%w; \"deadrung faults\" lists them, and any takes one of them", err)}
+		}
+		return i, nil
+	}
+	var sum float64
+	for i, f := range m.Faults() {
+		if !m.Hidden(i) {
+			sum += f.Prior
+		}
+	}
+	at := choose.Float64() * sum
+	last := -1
+	for i, f := range m.Faults() {
+		if m.Hidden(i) {
+			continue
+		}
+		last = i
+		if at -= f.Prior; at < 0 {
+			break
+		}
+	}
+	if last < 0 {
+		return 0, fmt.Errorf("no check shows any fault of this circuit, so none can be found")
+	}
+	return last, nil
+}
+
+// runSimulate runs a session whose checks a simulated panel answers.
+func runSimulate(o findOptions, s streams) error {
+	by, err := parseBy(o.by)
+	switch {
+	case err != nil:
+		return err
+	case o.circuit == "":
+		return usagef("--simulate needs a circuit%s", circuits.Suggest("", circuits.Builtin()))
+	case o.log != "" && o.log == o.report:
+		return usagef("--log and --report need a file each")
+	}
+	m, err := loadModel(o.circuit, faultmodel.Options{WiringErrors: o.wiringErrors}, s)
+	if err != nil {
+		return err
+	}
+	if !o.seeded {
+		o.seed = o.random()
+	}
+	random := rand.New(rand.NewPCG(o.seed, 1))
+	hidden, err := hide(m, o.simulate, random)
+	if err != nil {
+		return err
+	}
+	out := newPage(s.out)
+	if o.json {
+		out.w = io.Discard
+	}
+	d := newDialogue(m, nil, out, by, o.now)
+	if err := d.open(o, s); err != nil {
+		return err
+	}
+	if len(d.log.Entries) > 0 {
+		d.file.close()
+		return fmt.Errorf("the log %s has answers already: a simulated panel needs a log of its own", o.log)
+	}
+	fault := m.Faults()[hidden]
+	result := simulated{Circuit: d.speak.circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed, By: o.by,
+		Checks: []json.RawMessage{}, Verdict: []faultmodel.ID{}}
+	out.notice(caution)
+	out.parf("", "%s: %s, %s.", d.speak.circuit.Title, count(len(d.speak.circuit.Steps), "step"), count(len(m.Faults()), "possible fault"))
+	out.parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
+	err = d.search(newRig(m, hidden, random), &result)
+	if err == nil {
+		d.judge(hidden, &result)
+	}
+	if err := d.close(o, err); err != nil || !o.json {
+		return err
+	}
+	return printJSON(s.out, result)
+}
+
+// search makes every check that is proposed, until there is a verdict and its proof.
+func (d *dialogue) search(r rig, result *simulated) error {
+	d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
+	for range mostSimulated {
+		p := d.turn.Next
+		if p == nil || d.turn.Proved {
+			return nil
+		}
+		d.propose(p)
+		reading, err := r.read(p.Check)
+		if err != nil {
+			return err
+		}
+		check := diagnose.MarshalCheckWith(p.Check, reading)
+		d.out.parf("> ", "%s", d.speak.answer(p.Check, &reading))
+		if !reading.Firm {
+			d.out.para("  ", "Not firm: a stray reading that decides nothing.")
+		}
+		reading.Firm = true // what a person would have noted down
+		if err := d.made(p, reading); err != nil {
+			return err
+		}
+		if p.Proof {
+			result.Proof = &simulatedProof{Check: check, Agrees: d.turn.Proved}
+		} else {
+			result.Checks = append(result.Checks, check)
+			result.Minutes += p.Minutes
+		}
+	}
+	return nil
+}
+
+// judge gives the verdict and tells whether it is the hidden fault: its group found,
+// or the fault among those left.
+func (d *dialogue) judge(hidden int, result *simulated) {
+	t := &d.turn
+	result.Status = t.Status
+	result.Minutes = math.Round(result.Minutes*100) / 100
+	for _, c := range d.speak.ranked(t) {
+		result.Verdict = append(result.Verdict, c.ID)
+		result.Right = result.Right || c.Index == hidden
+	}
+	switch t.Status {
+	case diagnose.Found, diagnose.GroupLeft:
+		d.verdict()
+	case diagnose.Healthy:
+		result.Right = d.m.Hidden(hidden)
+		d.out.blank()
+		for _, line := range d.speak.healthy() {
+			d.out.para("", line)
+		}
+	default:
+		result.Right = false
+		d.contradict()
+	}
+	f := d.m.Faults()[hidden]
+	right := "The verdict is right."
+	if !result.Right {
+		right = "The verdict is wrong."
+	}
+	d.out.parf("", "The hidden fault: %s (%s).", f.Text, f.ID)
+	d.out.para("", right)
+	d.out.parf("", "It took %s and about %s at the panel; the proof is not counted.", count(len(result.Checks), "check"), span(result.Minutes))
+}

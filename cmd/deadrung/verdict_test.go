@@ -1,0 +1,98 @@
+package main
+
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// Every kind of fault has its repair.
+func TestRepairsAreComplete(t *testing.T) {
+	for _, w := range faultmodel.Weights {
+		if w.Key == faultmodel.FieldWiringFactor { // no fault, a factor
+			continue
+		}
+		assert.NotEmpty(t, repairs[w.Key], w.Key)
+	}
+}
+
+// searched runs a simulated search to its end.
+func searched(t *testing.T, m *diagnose.Model, fault string) *dialogue {
+	t.Helper()
+	i, err := faultmodel.Find(m.Faults(), fault)
+	require.NoError(t, err)
+	out, _ := sheet(80)
+	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+	require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(1, 1))), &simulated{}))
+	return d
+}
+
+func pointsText(points []point) string {
+	var lines []string
+	for _, p := range points {
+		lines = append(lines, p.label+": "+p.text)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// A blown fuse never goes without the warning, be it the verdict or its consequence.
+func TestFuseWarnings(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	for fault, says := range map[string]string{
+		"open-F1":     "WARNING: Find what blew it before a new one goes in.",
+		"shorted-CR1": "WARNING: This opens fuse F1 as well.",
+		"shorted-TR1": "WARNING: This opens fuse F1 as well.",
+		"ground-4":    "WARNING: This opens fuse F1 as well.",
+	} {
+		d := searched(t, m, fault)
+		assert.Contains(t, pointsText(d.speak.verdict(&d.turn)), says, fault)
+	}
+	d := searched(t, m, "open-B1")
+	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.", pointsText(d.speak.verdict(&d.turn)))
+	assert.Equal(t, []string{"Replace the horn."}, d.speak.repair(&d.turn))
+}
+
+func TestVerdictOfAGroup(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	d := searched(t, m, "stuck-TR1-never")
+	text := pointsText(d.speak.verdict(&d.turn))
+	assert.Contains(t, text, "VERDICT: One of these 2; no check tells them apart:")
+	assert.Contains(t, text, "- timer TR1 never times out (50 %); timer TR1, in the panel.")
+	assert.Len(t, d.speak.repair(&d.turn), 2)
+}
+
+// What each reading ruled out adds up to all that is ruled out, and a check that was
+// made again counts with its last answer.
+func TestTallies(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	d := searched(t, m, "open-B1")
+	gone := 0
+	for _, tally := range d.speak.tallies(d.log) {
+		gone += len(tally.faults)
+	}
+	assert.Equal(t, len(m.Faults())-len(d.turn.Left), gone)
+
+	wrong, err := m.NewEntry(d.log.Entries[0].Check, &diagnose.Reading{Kind: diagnose.Look, On: !d.log.Entries[0].Answer.On, Firm: true})
+	require.NoError(t, err)
+	log := diagnose.Log{Entries: append([]diagnose.Entry{wrong}, d.log.Entries...)}
+	tallies := d.speak.tallies(log)
+	assert.Equal(t, "made again later, and counted there", d.speak.ruledOut(tallies[0], 3))
+	assert.Empty(t, tallies[0].faults)
+}
+
+func TestPossible(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	s := newSpeaker(m)
+	turn := m.Turn(diagnose.Log{}, diagnose.Choosing{})
+	lines := s.possible(&turn, 5)
+	require.Len(t, lines, 7)
+	assert.Regexp(t, `^\d+ %$`, lines[0].label)
+	assert.Regexp(t, `^and \d+ less likely, in \d+ groups$`, lines[5].text)
+	assert.Equal(t, "nothing at all: a good circuit fits as well", lines[6].text)
+}

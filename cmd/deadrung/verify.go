@@ -1,0 +1,72 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+)
+
+type verifyOptions struct {
+	circuit string
+	json    bool
+}
+
+func newVerify(s streams) *cobra.Command {
+	var o verifyOptions
+	c := &cobra.Command{
+		Use:   "verify CIRCUIT",
+		Short: "Check a circuit file and work every step against what it expects",
+		Args:  oneCircuit,
+		RunE: func(_ *cobra.Command, args []string) error {
+			o.circuit = args[0]
+			return runVerify(o, s)
+		},
+	}
+	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
+	return c
+}
+
+// verified is the machine form of the result.
+type verified struct {
+	Circuit  string   `json:"circuit"`
+	OK       bool     `json:"ok"`
+	Devices  int      `json:"devices"`
+	Wires    int      `json:"wires"`
+	Steps    int      `json:"steps"`
+	Expected int      `json:"expected"`
+	Warnings []string `json:"warnings"`
+}
+
+func runVerify(o verifyOptions, s streams) error {
+	p, text, err := load(o.circuit, s)
+	if err != nil {
+		return err
+	}
+	if problems := p.Verify(text); len(problems) > 0 {
+		return inputError{problems}
+	}
+	v := verified{Circuit: p.Circuit.Title, OK: true, Devices: len(p.Circuit.Devices), Steps: len(p.Circuit.Steps), Warnings: []string{}}
+	for _, n := range p.Circuit.Numbers {
+		v.Wires += len(n.Wires)
+	}
+	for _, st := range p.Circuit.Steps {
+		v.Expected += len(st.Expect)
+	}
+	for _, w := range p.Circuit.Warnings {
+		v.Warnings = append(v.Warnings, w.String())
+	}
+	if o.json {
+		return printJSON(s.out, v)
+	}
+	fmt.Fprintf(s.out, "%s: %s, %s, %s worked; all %s hold.\n", v.Circuit,
+		count(v.Devices, "device"), count(v.Wires, "wire"), count(v.Steps, "step"), count(v.Expected, "expectation"))
+	return nil
+}
+
+// count writes a number with its noun.
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}

@@ -29,6 +29,9 @@ const (
 	// Source: university lecture demonstrations, 240 ohm hot and 24 ohm cold for a
 	// 60 W 120 V lamp.
 	ColdFraction = 0.1
+	// TimerTolerance of a timer's delay, as a fraction. It is told to people and not
+	// part of the computed times. Common practice, no source.
+	TimerTolerance = 0.10
 	// LEDRunning is the running volt-amperes of an LED pilot lamp.
 	// Common practice, no source.
 	LEDRunning = 1.0

@@ -46,7 +46,13 @@ func (p *Panel) across(o *Overlay, live *network.Live, d *Device) float64 {
 
 // ReadVolts gives what a meter of the given input resistance reads between two nodes
 // at the end of a step, in volts, and whether the reading is firm.
+//
+// In low-impedance mode a meter drains what stray coupling brings, so a floating
+// conductor reads 0 V, and firmly.
 func (e *End) ReadVolts(a, b network.Node, meterOhms float64) (volts float64, firm bool) {
+	if meterOhms <= network.LowImpedanceOhms && e.Live.Island(a) != e.Live.Island(b) {
+		return 0, len(e.Phases) == 0 && !e.Down(a) && !e.Down(b)
+	}
 	volts, firm = e.Live.Meter(a, b, meterOhms)
 	for _, other := range e.Phases {
 		v, ok := other.Meter(a, b, meterOhms)

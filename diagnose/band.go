@@ -22,9 +22,11 @@ const (
 	// LeadOhms is what test leads and their contact add.
 	// Common practice, no source: 0.2 to 0.5 ohm.
 	LeadOhms = 0.5
-	// OpenFrom is the resistance that is as good as open, in ohms.
+	// ClosedBelow is the resistance below which a contact or wire counts as closed, in
+	// ohms; OpenFrom is the one that is as good as open.
 	// Common practice, no source.
-	OpenFrom = 1e6
+	ClosedBelow = 1.0
+	OpenFrom    = 1e6
 )
 
 // band is the range in which readings agree with a foretold one.
@@ -47,13 +49,15 @@ func voltsBand(v, nominal float64) band {
 
 // ohmsBand gives the readings that agree with r ohms.
 func ohmsBand(r float64) band {
-	if r >= OpenFrom {
+	low := r*(1-CoilTolerance-MeterTolerance) - MeterCounts - LeadOhms
+	high := r*(1+CoilTolerance+MeterTolerance) + MeterCounts + LeadOhms
+	switch {
+	case r >= OpenFrom:
 		return band{OpenFrom, OL}
+	case r < ClosedBelow:
+		return band{0, math.Max(high, math.Nextafter(ClosedBelow, 0))}
 	}
-	return band{
-		math.Max(0, r*(1-CoilTolerance-MeterTolerance)-MeterCounts-LeadOhms),
-		r*(1+CoilTolerance+MeterTolerance) + MeterCounts + LeadOhms,
-	}
+	return band{math.Max(low, ClosedBelow), high}
 }
 
 // band gives the readings that agree with a foretold one at a check. A look has on at

@@ -19,6 +19,8 @@ type Check struct {
 	Ohms   []circuits.Terminal `json:"ohms,omitempty"`
 	Lifted []circuits.Terminal `json:"lifted,omitempty"` // wires lifted off these
 	Step   string              `json:"step,omitempty"`
+	// LowImpedance is set on a volts check made with the meter's low-impedance mode.
+	LowImpedance bool `json:"low-impedance,omitempty"`
 }
 
 // Kind is one of the three kinds of check.
@@ -79,12 +81,13 @@ type located struct {
 	device *circuits.Device // look
 	a, b   network.Node     // leads
 	lifted []circuits.Terminal
+	low    bool // volts in low-impedance mode
 }
 
 // locate resolves the names of a check. The error says which is unknown and what is
 // near it.
 func (m *Model) locate(c Check) (located, error) {
-	l := located{kind: c.Kind()}
+	l := located{kind: c.Kind(), low: c.LowImpedance}
 	set := 0
 	for _, on := range []bool{c.Look != "", len(c.Volts) > 0, len(c.Ohms) > 0} {
 		if on {
@@ -93,6 +96,9 @@ func (m *Model) locate(c Check) (located, error) {
 	}
 	if set != 1 {
 		return l, fmt.Errorf("a check is one of look, volts and ohms; this is %s", c)
+	}
+	if c.LowImpedance && l.kind != Volts {
+		return l, fmt.Errorf("low-impedance mode is for volts checks only")
 	}
 	if len(c.Lifted) > 0 && l.kind != Ohms {
 		return l, fmt.Errorf("wires are lifted for ohms checks only")
@@ -163,7 +169,7 @@ func (m *Model) noTerminal(t circuits.Terminal) error {
 
 // check writes a located check in its outer form.
 func (m *Model) check(l located) Check {
-	c := Check{Step: m.panel.Circuit.Steps[l.step].Name, Lifted: l.lifted}
+	c := Check{Step: m.panel.Circuit.Steps[l.step].Name, Lifted: l.lifted, LowImpedance: l.low}
 	leads := func() []circuits.Terminal {
 		return []circuits.Terminal{m.panel.Terminal(l.a), m.panel.Terminal(l.b)}
 	}
@@ -185,6 +191,7 @@ type spot struct {
 	device *circuits.Device
 	a, b   network.Node // the lesser first
 	lifted string
+	low    bool
 }
 
 // checkKey is the same for checks that are one and the same: leads exchanged, or an
@@ -203,7 +210,7 @@ func (m *Model) key(l located) checkKey {
 }
 
 func (l located) spot() spot {
-	s := spot{kind: l.kind, device: l.device, a: min(l.a, l.b), b: max(l.a, l.b)}
+	s := spot{kind: l.kind, device: l.device, a: min(l.a, l.b), b: max(l.a, l.b), low: l.low}
 	for _, t := range l.lifted {
 		s.lifted += string(t) + " "
 	}

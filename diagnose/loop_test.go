@@ -25,7 +25,7 @@ func fromText(t testing.TB, file, text string) *Model {
 	require.NoError(t, problems.Err())
 	p := circuits.Assemble(c)
 	require.Empty(t, p.Verify([]byte(text)))
-	m := New(p, faultmodel.List(p, faultmodel.Options{}))
+	m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 	m.wait()
 	return m
 }

@@ -20,6 +20,10 @@ func (m *Model) Meter(fault int) *Meter {
 	if fault != Good {
 		m.wait()
 	}
+	return m.meter(fault)
+}
+
+func (m *Model) meter(fault int) *Meter {
 	t := &Meter{m: m, overlay: m.overlay(fault), offs: m.offs(fault)}
 	m.panel.Work(&t.overlay, func(_ int, e *circuits.End) bool {
 		t.ends = append(t.ends, e)
@@ -37,15 +41,23 @@ func (t *Meter) Read(c Check) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
+	return t.read(l), nil
+}
+
+func (t *Meter) read(l located) Reading {
 	switch l.kind {
 	case Look:
 		on, firm := t.m.panel.Look(&t.overlay, t.ends[l.step], l.device)
-		return Reading{Kind: Look, On: on, Firm: firm}, nil
+		return Reading{Kind: Look, On: on, Firm: firm}
 	case Volts:
-		v, firm := t.ends[l.step].ReadVolts(l.a, l.b, network.MeterOhms)
-		return Reading{Kind: Volts, Value: v, Firm: firm}, nil
+		ohms := network.MeterOhms
+		if l.low {
+			ohms = network.LowImpedanceOhms
+		}
+		v, firm := t.ends[l.step].ReadVolts(l.a, l.b, ohms)
+		return Reading{Kind: Volts, Value: v, Firm: firm}
 	}
-	return t.offs.readWith(l, t.offs.whole, nil), nil
+	return t.offs.readWith(l, t.offs.whole, nil)
 }
 
 // Checks lists every check that may be proposed, in their order.

@@ -31,14 +31,15 @@ const Good = -1
 // Model is a panel with all of its faults worked through. It does not change once it
 // is made, but for what it remembers of answers computed before.
 type Model struct {
-	panel  *circuits.Panel
-	faults []faultmodel.Fault
-	good   []condition          // by step
-	traces [][]change           // by fault, by step
-	blown  [][]*circuits.Device // by fault: what it makes open in the course of the steps
-	held   []int                // by step: the first step with the operators in the same positions
-	hands  [][]int              // by step, by operator: its position
-	own    []network.Source     // by node: the source it belongs to
+	panel   *circuits.Panel
+	faults  []faultmodel.Fault
+	options Options
+	good    []condition          // by step
+	traces  [][]change           // by fault, by step
+	blown   [][]*circuits.Device // by fault: what it makes open in the course of the steps
+	held    []int                // by step: the first step with the operators in the same positions
+	hands   [][]int              // by step, by operator: its position
+	own     []network.Source     // by node: the source it belongs to
 
 	checks []located // all that may be proposed
 	cells  [][]cell  // by check: the faults that read otherwise than the good circuit
@@ -79,11 +80,18 @@ type lookChange struct {
 	on, firm bool
 }
 
+// Options say what there is to work with.
+type Options struct {
+	// LowImpedance: the meter has a low-impedance mode, which reads a floating
+	// conductor as 0 V.
+	LowImpedance bool
+}
+
 // New makes the model of a panel with the faults of the list. The faults are worked
 // through meanwhile: whatever needs them waits for it, and a first question can be
 // asked before.
-func New(p *circuits.Panel, faults []faultmodel.Fault) *Model {
-	m := &Model{panel: p, faults: faults, done: make(chan struct{})}
+func New(p *circuits.Panel, faults []faultmodel.Fault, o Options) *Model {
+	m := &Model{panel: p, faults: faults, options: o, done: make(chan struct{})}
 	m.hold()
 	m.zones()
 	m.good = make([]condition, len(p.Circuit.Steps))
@@ -339,6 +347,9 @@ func (m *Model) foretell(fault int, l located) Reading {
 	case Look:
 		return m.lookAt(fault, l.step, m.visible[l.device])
 	case Volts:
+		if l.low {
+			return m.meter(fault).read(l)
+		}
 		return m.between(fault, l.step, l.a, l.b)
 	}
 	return m.offs(fault).read(l)

@@ -39,7 +39,7 @@ func TestPublished(t *testing.T) {
 			assert.Empty(t, problems, "%s", problems.Detail())
 
 			faults := faultmodel.List(panel, faultmodel.Options{})
-			bench := &bench{panel: panel, faults: faults, model: diagnose.New(panel, faults)}
+			bench := &bench{panel: panel, faults: faults, model: diagnose.New(panel, faults, diagnose.Options{})}
 			for _, c := range said.Cases {
 				t.Run(c.Name, func(t *testing.T) { bench.does(t, c) })
 			}

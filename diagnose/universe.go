@@ -50,6 +50,15 @@ func (m *Model) list() {
 			m.checks = append(m.checks, located{kind: Volts, step: step, a: p.a, b: p.b})
 		}
 	}
+	// A low-impedance meter is put between a point and the grounded side only: across
+	// an open contact it could nearly pull a small relay in.
+	for step := 0; step < steps && m.options.LowImpedance && !sparing; step++ {
+		for _, p := range live {
+			if p.b == m.panel.Net.Source(m.own[p.a]).Return {
+				m.checks = append(m.checks, located{kind: Volts, step: step, a: p.a, b: p.b, low: true})
+			}
+		}
+	}
 	for step := range steps {
 		if m.held[step] != step || sparing && step > 0 {
 			continue
@@ -156,6 +165,7 @@ func (m *Model) fill() {
 	touches := make([][]int32, steps*nodes) // live checks by step and node
 	looks := make([]int32, steps*len(m.visible))
 	var off offChecks
+	var low []int32 // checks in low-impedance mode, which load the circuit
 	for i, l := range m.checks {
 		switch l.kind {
 		case Look:
@@ -163,6 +173,10 @@ func (m *Model) fill() {
 			looks[l.step*len(m.visible)+m.visible[l.device]] = int32(i)
 		case Volts:
 			m.usual[i] = m.foretell(Good, l)
+			if l.low {
+				low = append(low, int32(i))
+				continue
+			}
 			for _, n := range [2]network.Node{l.a, l.b} {
 				k := l.step*nodes + int(n)
 				touches[k] = append(touches[k], int32(i))
@@ -214,6 +228,12 @@ func (m *Model) fill() {
 						note(i, between(at, m.checks[i].a, m.checks[i].b))
 					}
 				}
+			}
+		}
+		if len(low) > 0 {
+			meter := m.meter(f)
+			for _, i := range low {
+				note(i, meter.read(m.checks[i]))
 			}
 		}
 		own := m.offs(f)

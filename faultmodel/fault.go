@@ -50,6 +50,7 @@ type Effect struct {
 	Short         []string            `json:"short,omitempty"`
 	Ground        string              `json:"ground,omitempty"`
 	Miswired      *Miswired           `json:"miswired,omitempty"`
+	Exchanged     []circuits.Terminal `json:"exchanged,omitempty"` // all wires of two terminals
 }
 
 // OpenWire is one physical wire, or either of its terminations, that is open.
@@ -71,12 +72,14 @@ type Options struct {
 	// WiringErrors adds what goes wrong in a new build: wire ends on another
 	// terminal of the same device.
 	WiringErrors bool
+	// Age of the panel; empty is AgeUsed.
+	Age Age
 }
 
 // List gives every single fault of a panel, in the order of the table of kinds and
 // of the circuit file. Their priors add up to one.
 func List(p *circuits.Panel, o Options) []Fault {
-	l := &lister{p: p, seen: make(map[ID]int)}
+	l := &lister{p: p, age: o.Age, seen: make(map[ID]int)}
 	for _, k := range kinds {
 		if k.newBuild && !o.WiringErrors {
 			continue
@@ -143,6 +146,7 @@ func near(faults []Fault, id string) string {
 
 type lister struct {
 	p      *circuits.Panel
+	age    Age
 	faults []Fault
 	seen   map[ID]int
 }
@@ -154,6 +158,7 @@ func (l *lister) add(f Fault, factor float64) {
 	if n := l.seen[f.ID]; n > 1 {
 		f.ID = ID(fmt.Sprintf("%s.%d", f.ID, n))
 	}
-	f.Weight = Of(f.Key) * factor
+	row := Of(f.Key)
+	f.Weight = row.Value * row.times(l.age) * factor
 	l.faults = append(l.faults, f)
 }

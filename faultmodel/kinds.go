@@ -29,6 +29,7 @@ var kinds = []struct {
 	{"ground", false, (*lister).grounds},
 	{"wires touching", false, (*lister).shorts},
 	{"miswired end", true, (*lister).miswired},
+	{"exchanged wires", true, (*lister).exchanged},
 }
 
 // openWires: each physical wire, with its two terminations.
@@ -41,7 +42,7 @@ func (l *lister) openWires() {
 				factor *= to.Odds
 			}
 			if outside(from) || outside(to) {
-				factor *= Of(FieldWiringFactor)
+				factor *= Of(FieldWiringFactor).Value
 			}
 			l.add(Fault{
 				ID:      ID(fmt.Sprintf("open-%s-%s", w.From, w.To)),
@@ -298,7 +299,7 @@ func (l *lister) grounds() {
 		if bonded {
 			continue
 		}
-		key, factor := GroundOutside, leaving+inside*Of(GroundInside)/Of(GroundOutside)
+		key, factor := GroundOutside, leaving+inside*Of(GroundInside).Value/Of(GroundOutside).Value
 		if leaving == 0 {
 			key, factor = GroundInside, inside
 		}
@@ -369,8 +370,7 @@ func byNumber(a, b string) int {
 }
 
 // miswired: a wire end on another terminal of the same device. NO used for NC is one
-// of these; two wires of a device exchanged are two of them at once and show as
-// either.
+// of these.
 func (l *lister) miswired() {
 	for i, n := range l.p.Circuit.Numbers {
 		for k, w := range n.Wires {
@@ -399,6 +399,61 @@ func (l *lister) miswired() {
 						Devices: []string{d.Name},
 					}, d.Odds)
 				}
+			}
+		}
+	}
+}
+
+// exchanged: the wires of two terminals of a device, each on the other. Where one part
+// alone is between the two, and nothing else hangs on either, it makes no difference.
+func (l *lister) exchanged() {
+	net := l.p.Net
+	hangs := make(map[network.Node][]network.Node) // what parts lead to from a node
+	part := func(a, b network.Node) {
+		hangs[a] = append(hangs[a], b)
+		hangs[b] = append(hangs[b], a)
+	}
+	for i := 1; i <= net.Conductors(); i++ {
+		if c := network.Conductor(i); l.p.Part(c).Kind != circuits.WirePart {
+			part(net.Ends(c))
+		}
+	}
+	for i := 1; i <= net.Loads(); i++ {
+		p := net.Load(network.Load(i))
+		part(p.A, p.B)
+	}
+	for i := 1; i <= net.Sources(); i++ {
+		p := net.Source(network.Source(i))
+		part(p.Hot, p.Return)
+	}
+	for _, d := range l.p.Circuit.Devices {
+		if d.Type.Kind == circuits.GroundKind || d.Type.Kind == circuits.BlockKind {
+			continue
+		}
+		for i, one := range d.Terminals {
+			for _, other := range d.Terminals[i+1:] {
+				a, b := l.p.Node(d.Terminal(one)), l.p.Node(d.Terminal(other))
+				wa, wb := l.p.Landings(a), l.p.Landings(b)
+				if len(wa) == 0 || len(wb) == 0 || l.p.Number(a) == l.p.Number(b) {
+					continue
+				}
+				if d.Type.Kind != circuits.SourceKind && len(hangs[a]) == 1 && len(hangs[b]) == 1 && hangs[a][0] == b {
+					continue
+				}
+				var o network.Overlay
+				for _, c := range wa {
+					o.Landings = append(o.Landings, network.Landing{Conductor: c, From: a, To: b})
+				}
+				for _, c := range wb {
+					o.Landings = append(o.Landings, network.Landing{Conductor: c, From: b, To: a})
+				}
+				l.add(Fault{
+					ID:    ID(fmt.Sprintf("exchanged-%s-%s", d.Terminal(one), other)),
+					Text:  fmt.Sprintf("the wires of %s and %s are exchanged", d.Terminal(one), d.Terminal(other)),
+					Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), one, other, place(d)), Key: WiresExchanged,
+					Effect:  Effect{Exchanged: []circuits.Terminal{d.Terminal(one), d.Terminal(other)}},
+					Overlay: circuits.Overlay{Overlay: o}, Devices: []string{d.Name},
+				}, d.Odds)
 			}
 		}
 	}

@@ -7,6 +7,30 @@ type Weight struct {
 	For    string  // the fault, for a reader
 	Value  float64 // relative; only ratios matter
 	Source string  // where it comes from, or the words that it has no source
+	// New and Old multiply the weight in the first months of a panel and after some
+	// fifteen years; zero means one. Common practice, no source: screws that were never
+	// pulled up show early, contacts, coils and insulation wear with the years.
+	New, Old float64
+}
+
+// Age of a panel.
+type Age string
+
+const (
+	AgeNew  Age = "new"  // in its first months
+	AgeUsed Age = "used" // in between, for which the weights are
+	AgeOld  Age = "old"  // some fifteen years and more
+)
+
+// times is the factor of a row for the age of a panel.
+func (w Weight) times(a Age) float64 {
+	switch {
+	case a == AgeNew && w.New > 0:
+		return w.New
+	case a == AgeOld && w.Old > 0:
+		return w.Old
+	}
+	return 1
 }
 
 // Key names a row of the table.
@@ -46,6 +70,7 @@ const (
 	GroundInside      Key = "ground-inside"
 	WiresTouch        Key = "wires-touch"
 	MiswiredEnd       Key = "miswired-end"
+	WiresExchanged    Key = "wires-exchanged"
 	FieldWiringFactor Key = "field-wiring-factor"
 )
 
@@ -63,48 +88,49 @@ const (
 // Weights is the table. An instructor may dispute every line of it; a circuit file
 // multiplies the weights of one device with `odds`.
 var Weights = []Weight{
-	{WireOpen, "a wire or either of its terminations is open, each", 1.3, connect},
-	{FieldWiringFactor, "the same outside the panel: times", 2, judgement},
-	{SwitchOpen, "limit, pressure, float, temperature, flow, proximity switch: a contact stays open", 6, limit},
-	{SwitchClosed, "limit, pressure, float, temperature, flow, proximity switch: a contact stays closed", 1.5, limit},
-	{ButtonOpen, "push button or selector: a contact stays open", 3, button},
-	{ButtonClosed, "push button or selector: a contact stays closed", 0.7, button},
-	{OperatorStuck, "button, selector or switch: the mechanism does not move, each position", 0.5, judgement + "; the share of sticking in MIL-HDBK-338B (from memory) spread over what its contacts already count"},
-	{RelayNOOpen, "relay, contactor, timer: an NO contact stays open", 3, relay},
-	{RelayNCOpen, "relay, contactor, timer: an NC contact stays open", 2, relay},
-	{RelayWelded, "relay, contactor, timer: a contact is welded", 0.7, relay},
-	{CoilOpen, "relay, contactor, timer: the coil is open", 2, relay},
-	{CoilShorted, "relay, contactor, timer: the coil is shorted", 0.7, relay},
-	{ArmatureStuck, "relay or contactor: the armature is stuck, each position", 1, judgement},
-	{TimerNever, "timer: never times out", 3, judgement},
-	{TimerAtOnce, "timer: times out at once", 1, judgement},
-	{OverloadTripped, "overload relay: tripped", 5, judgement},
-	{OverloadOpen, "overload relay: a contact stays open though reset", 1, judgement},
-	{OverloadClosed, "overload relay: a contact stays closed, or it never trips", 0.3, judgement},
-	{LinkOpen, "fuse blown, breaker tripped, as a fault of its own", 4, judgement},
-	{SecondaryOpen, "control transformer: the secondary winding is open", 0.7, "common practice; MIL-HDBK-338B (from memory): transformer 0.42 open"},
-	{PrimaryOpen, "control transformer: the primary or its feed is open", 3, judgement},
-	{SupplyDead, "supply: dead, or its feed is open", 3, judgement + "; as a transformer's feed"},
-	{FilamentOpen, "filament lamp: open", 8, "common practice; MIL-HDBK-338B (from memory): lamp 1.0 out"},
-	{LEDOpen, "LED lamp: open", 1, judgement},
-	{HornOpen, "horn: open", 2, judgement},
-	{SolenoidOpen, "solenoid: open", 2, judgement},
-	{MotorOpen, "small motor: open", 2, judgement + "; as a solenoid"},
-	{LoadShorted, "lamp, horn, solenoid, motor: shorted", 0.3, kuphaldt},
-	{PinOpen, "connector: a pin is open", 1, connect},
-	{BridgeOpen, "terminal block: a bridge is open", 1, connect},
-	{GroundOutside, "a wire number touches ground, for each of its wires that leaves the panel", 0.3, wash},
-	{GroundInside, "a wire number touches ground, for each of its wires inside the panel", 0.03, wash},
-	{WiresTouch, "two wire numbers touch where both land on one device or terminal block", 0.05, washPower},
-	{MiswiredEnd, "new build: a wire end sits on another terminal of its device", 1.3, judgement + "; as an open wire"},
+	{WireOpen, "a wire or either of its terminations is open, each", 1.3, connect, 2, 1.5},
+	{FieldWiringFactor, "the same outside the panel: times", 2, judgement, 0, 0},
+	{SwitchOpen, "limit, pressure, float, temperature, flow, proximity switch: a contact stays open", 6, limit, 0.5, 2},
+	{SwitchClosed, "limit, pressure, float, temperature, flow, proximity switch: a contact stays closed", 1.5, limit, 0.5, 2},
+	{ButtonOpen, "push button or selector: a contact stays open", 3, button, 0.5, 1.5},
+	{ButtonClosed, "push button or selector: a contact stays closed", 0.7, button, 0, 0},
+	{OperatorStuck, "button, selector or switch: the mechanism does not move, each position", 0.5, judgement + "; the share of sticking in MIL-HDBK-338B (from memory) spread over what its contacts already count", 0, 0},
+	{RelayNOOpen, "relay, contactor, timer: an NO contact stays open", 3, relay, 0.5, 2},
+	{RelayNCOpen, "relay, contactor, timer: an NC contact stays open", 2, relay, 0.5, 2},
+	{RelayWelded, "relay, contactor, timer: a contact is welded", 0.7, relay, 0.5, 2},
+	{CoilOpen, "relay, contactor, timer: the coil is open", 2, relay, 0.5, 1.5},
+	{CoilShorted, "relay, contactor, timer: the coil is shorted", 0.7, relay, 0.5, 1.5},
+	{ArmatureStuck, "relay or contactor: the armature is stuck, each position", 1, judgement, 0, 0},
+	{TimerNever, "timer: never times out", 3, judgement, 1, 2},
+	{TimerAtOnce, "timer: times out at once", 1, judgement, 0, 0},
+	{OverloadTripped, "overload relay: tripped", 5, judgement, 0, 0},
+	{OverloadOpen, "overload relay: a contact stays open though reset", 1, judgement, 0, 0},
+	{OverloadClosed, "overload relay: a contact stays closed, or it never trips", 0.3, judgement, 0, 0},
+	{LinkOpen, "fuse blown, breaker tripped, as a fault of its own", 4, judgement, 0, 0},
+	{SecondaryOpen, "control transformer: the secondary winding is open", 0.7, "common practice; MIL-HDBK-338B (from memory): transformer 0.42 open", 0, 0},
+	{PrimaryOpen, "control transformer: the primary or its feed is open", 3, judgement, 0, 0},
+	{SupplyDead, "supply: dead, or its feed is open", 3, judgement + "; as a transformer's feed", 0, 0},
+	{FilamentOpen, "filament lamp: open", 8, "common practice; MIL-HDBK-338B (from memory): lamp 1.0 out", 0.5, 1},
+	{LEDOpen, "LED lamp: open", 1, judgement, 0, 0},
+	{HornOpen, "horn: open", 2, judgement, 0, 0},
+	{SolenoidOpen, "solenoid: open", 2, judgement, 0, 0},
+	{MotorOpen, "small motor: open", 2, judgement + "; as a solenoid", 0, 0},
+	{LoadShorted, "lamp, horn, solenoid, motor: shorted", 0.3, kuphaldt, 0, 0},
+	{PinOpen, "connector: a pin is open", 1, connect, 1, 2},
+	{BridgeOpen, "terminal block: a bridge is open", 1, connect, 0, 0},
+	{GroundOutside, "a wire number touches ground, for each of its wires that leaves the panel", 0.3, wash, 0.5, 2},
+	{GroundInside, "a wire number touches ground, for each of its wires inside the panel", 0.03, wash, 0.5, 2},
+	{WiresTouch, "two wire numbers touch where both land on one device or terminal block", 0.05, washPower, 2, 2},
+	{MiswiredEnd, "new build: a wire end sits on another terminal of its device", 1.3, judgement + "; as an open wire", 0, 0},
+	{WiresExchanged, "new build: the wires of two terminals of a device are exchanged", 1.3, judgement + "; as an open wire", 0, 0},
 }
 
-// Of gives the weight of a row.
-func Of(k Key) float64 {
+// Of gives a row of the table; the zero row for none.
+func Of(k Key) Weight {
 	for _, w := range Weights {
 		if w.Key == k {
-			return w.Value
+			return w
 		}
 	}
-	return 0
+	return Weight{}
 }

@@ -39,8 +39,8 @@ type Options struct {
 	Rungs int
 }
 
-// mostDraws bounds how often a panel is drawn again. A draw in a few is turned down, so
-// that the bound is never met but by a mistake in this package.
+// mostDraws bounds how often a panel is drawn again. Fewer than one draw in ten is
+// turned down, so the bound is met only by a mistake in this package.
 const mostDraws = 200
 
 // Panel gives the text of a random panel. The same seed and options always give the

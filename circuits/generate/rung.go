@@ -55,9 +55,9 @@ func (b *board) button(nc bool) (contact, *switched) {
 	return d.contact(nc), &switched{d: d, positions: pressed, momentary: true, breaks: nc}
 }
 
-// swtch draws a switch with one contact. One that is normally closed breaks what it is
-// in when it operates.
-func (b *board) swtch(nc bool) (contact, *switched) {
+// fieldSwitch draws a switch with one contact that nobody moves by hand. One that is
+// normally closed breaks what it is in when it operates.
+func (b *board) fieldSwitch(nc bool) (contact, *switched) {
 	kind := pick(b, switchKinds...)
 	d := b.add(kind[0], kind[1], b.outside)
 	return d.contact(nc), &switched{d: d, positions: operated, breaks: nc}
@@ -138,7 +138,7 @@ func (b *board) sealed() int {
 		operators = append(operators, stop)
 	}
 	if b.chance(25) {
-		c, s := b.swtch(true)
+		c, s := b.fieldSwitch(true)
 		from = b.lay(from, one(c))
 		operators = append(operators, s)
 	}
@@ -160,11 +160,11 @@ func (b *board) sealed() int {
 func (b *board) follower() int {
 	from := b.supplied()
 	locks := b.interlocks()
-	c, s := b.swtch(b.chance(30))
+	c, s := b.fieldSwitch(b.chance(30))
 	stages := []stage{one(c)}
 	operators := []*switched{s}
 	if b.chance(40) {
-		c, s := b.swtch(b.chance(30))
+		c, s := b.fieldSwitch(b.chance(30))
 		operators = append(operators, s)
 		if b.chance(50) {
 			stages[0] = append(stages[0], []contact{c})
@@ -181,7 +181,7 @@ func (b *board) follower() int {
 func (b *board) handOffAuto() int {
 	from := b.supplied()
 	s := b.add("S", "selector-switch", "door", "positions: [hand, off, auto]", "rest: off")
-	c, auto := b.swtch(b.chance(30))
+	c, auto := b.fieldSwitch(b.chance(30))
 	feed := stage{{s.closedIn("hand")}, {s.closedIn("auto"), c}}
 	b.hang(b.coil(), b.lay(from, append([]stage{feed}, b.interlocks()...)...))
 	b.drawn(&switched{d: s, positions: []string{"off", "hand", "auto"}}, auto)
@@ -196,7 +196,7 @@ func (b *board) timed() int {
 	if b.chance(60) {
 		start = b.earlier(b.chance(20))
 	} else {
-		c, s := b.swtch(false)
+		c, s := b.fieldSwitch(false)
 		start = c
 		b.drawn(s)
 	}
@@ -274,7 +274,7 @@ func (b *board) direct() int {
 	if b.chance(50) {
 		c, s = b.button(false)
 	} else {
-		c, s = b.swtch(b.chance(30))
+		c, s = b.fieldSwitch(b.chance(30))
 	}
 	b.load(b.lay(b.supplied(), append([]stage{one(c)}, b.interlocks()...)...))
 	b.drawn(s)

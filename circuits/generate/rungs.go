@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"deadrung/circuits"
 )
 
 // The shape of a regular panel.
@@ -219,10 +221,10 @@ func (g *regular) operation(s *strings.Builder) {
 		var expect []string
 		for i := 1; i <= g.n; i++ {
 			if was == nil || g.in[i] != was[i] {
-				expect = append(expect, coil(i)+": "+onOff(g.in[i]))
+				expect = append(expect, coil(i)+": "+circuits.OnOff(g.in[i]))
 			}
 			if lamp(i) {
-				expect = append(expect, fmt.Sprintf("H%d: %s", i, onOff(g.lit(i))))
+				expect = append(expect, fmt.Sprintf("H%d: %s", i, circuits.OnOff(g.lit(i))))
 			}
 		}
 		was = slices.Clone(g.in)
@@ -258,7 +260,11 @@ func (g *regular) move(letters string, buttons []bool, down bool, which func(i i
 			return nil
 		}
 		buttons[i] = down
-		return []string{fmt.Sprintf("%s%d: %s", letters, i, pressed[b2i(down)])}
+		position := pressed[0]
+		if down {
+			position = pressed[1]
+		}
+		return []string{fmt.Sprintf("%s%d: %s", letters, i, position)}
 	}
 }
 
@@ -283,18 +289,4 @@ func (g *regular) work(wait float64) {
 // lit tells whether the lamp of a rung is lit.
 func (g *regular) lit(i int) bool {
 	return g.in[i] && (!timer(i) || g.elapsed[i] >= delay)
-}
-
-func onOff(on bool) string {
-	if on {
-		return "on"
-	}
-	return "off"
-}
-
-func b2i(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }

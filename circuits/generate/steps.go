@@ -12,8 +12,9 @@ type step struct {
 	wait float64  // seconds
 }
 
-// shake is how many steps at most move operators at random after all have been worked.
-const shake = 5
+// shakes is more than the times that an operator is moved at random after all have been
+// worked.
+const shakes = 5
 
 // operate works the operators: at rest, then those of every rung from the first on,
 // rungs taken one or a few at a time, buttons let go after, timers waited for; then some
@@ -76,7 +77,7 @@ func (b *board) operate() []step {
 	for _, rung := range b.rungs {
 		all = append(all, rung...)
 	}
-	for range b.r.IntN(shake) {
+	for range b.r.IntN(shakes) {
 		s := pick(b, all...)
 		to := b.r.IntN(len(s.positions) - 1)
 		if to >= at[s] {

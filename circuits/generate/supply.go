@@ -52,9 +52,9 @@ func (b *board) addSupply() {
 		source = b.add("PWS", "supply", "panel", fmt.Sprintf("volts: %g, current: dc", b.volts))
 		hot, ret = "+", "-"
 	}
-	first, second := b.node(), b.node()
+	first := b.node()
 	first.add(source.at(hot))
-	b.ret = second
+	b.ret = b.node()
 	b.ret.add(source.at(ret))
 	b.ground(b.ret)
 	if b.chance(10) {
@@ -78,10 +78,11 @@ func (b *board) fuse(from, to *node) *device {
 	return f
 }
 
+// primaryVolts feed a control transformer whose primary is drawn.
 const primaryVolts = 240
 
 // fedTransformer draws a control transformer whose primary is part of the circuit:
-// feed, fuse, perhaps a main switch, and a lamp before it.
+// feed, fuse, perhaps a main switch and a lamp.
 func (b *board) fedTransformer() *device {
 	feed := b.add("PWS", "supply", "panel", fmt.Sprintf("volts: %d", primaryVolts))
 	t := b.add("T", "control-transformer", "panel", fmt.Sprintf("volts: %g, primary-volts: %d", b.volts, primaryVolts))

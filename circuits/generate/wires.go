@@ -61,8 +61,9 @@ func (b *board) wires() string {
 	return text.String()
 }
 
-// number wires one node, which has two points or more: what is in the panel in a chain, then each place outside of it
-// in a chain of its own, by way of how that place is reached.
+// number wires one node, which has two points or more: what is in the panel in a chain,
+// then each place outside of it in a chain of its own, by way of how that place is
+// reached.
 func (b *board) number(name string, n *node, strips map[string]*strip) []number {
 	home := n.points[0].d.place
 	for _, p := range n.points {
@@ -81,46 +82,25 @@ func (b *board) number(name string, n *node, strips map[string]*strip) []number 
 	}
 	main := number{name: name}
 	var others []number
-	for _, place := range []string{"panel", "door", b.outside} {
+	for _, place := range []string{"door", b.outside} {
 		there := away[place]
 		if len(there) == 0 {
 			continue
 		}
-		if strips[place] == nil && b.across[place] != straight {
-			s := &strip{}
-			if b.across[place] == throughBlock {
-				s.d = b.add("TB", "terminal-block", "panel")
-			} else {
-				s.d = b.add("X", "connector", "panel")
-			}
-			strips[place] = s
-		}
-		switch s := strips[place]; b.across[place] {
+		switch b.across[place] {
 		case straight:
 			chain = append(chain, there...)
 		case throughPlug:
-			s.count++
-			chain = append(chain, fmt.Sprintf("%s:%da", s.d.name, s.count))
+			s := b.strip(strips, place, "X", "connector")
+			pin := s.next()
+			chain = append(chain, pin+"a")
 			letter := string(rune('A' + len(others)))
-			others = append(others, number{name + letter, [][]string{append([]string{fmt.Sprintf("%s:%db", s.d.name, s.count)}, there...)}})
+			others = append(others, number{name + letter, [][]string{append([]string{pin + "b"}, there...)}})
 		case throughBlock:
-			s.count++
-			at := fmt.Sprintf("%s:%d", s.d.name, s.count)
+			s := b.strip(strips, place, "TB", "terminal-block")
+			at := s.next()
 			chain = append(chain, at)
-			switch {
-			case len(there) > 1 && b.chance(50): // a terminal for each half, bridged
-				s.count++
-				next := fmt.Sprintf("%s:%d", s.d.name, s.count)
-				s.bridges = append(s.bridges, fmt.Sprintf("[%d, %d]", s.count-1, s.count))
-				half := len(there) / 2
-				main.runs = append(main.runs, append([]string{at}, there[:half]...), append([]string{next}, there[half:]...))
-			case b.chance(30): // a wire for each
-				for _, p := range there {
-					main.runs = append(main.runs, []string{at, p})
-				}
-			default:
-				main.runs = append(main.runs, append([]string{at}, there...))
-			}
+			main.runs = append(main.runs, b.fromBlock(s, at, there)...)
 		}
 	}
 	if ground := b.bond[n]; ground != nil {
@@ -132,6 +112,40 @@ func (b *board) number(name string, n *node, strips map[string]*strip) []number 
 	}
 	main.runs = slices.Insert(main.runs, 0, chain)
 	return append([]number{main}, others...)
+}
+
+// fromBlock wires what is in one place from a terminal of a terminal block: over a second
+// one that is bridged to it, with a wire for each, or in a chain.
+func (b *board) fromBlock(s *strip, at string, there []string) [][]string {
+	switch {
+	case len(there) > 1 && b.chance(50):
+		other := s.next()
+		s.bridges = append(s.bridges, fmt.Sprintf("[%d, %d]", s.count-1, s.count))
+		half := len(there) / 2
+		return [][]string{append([]string{at}, there[:half]...), append([]string{other}, there[half:]...)}
+	case b.chance(30):
+		var runs [][]string
+		for _, p := range there {
+			runs = append(runs, []string{at, p})
+		}
+		return runs
+	}
+	return [][]string{append([]string{at}, there...)}
+}
+
+// strip gives the terminal block or plug of a place, which it draws when it is needed
+// for the first time.
+func (b *board) strip(strips map[string]*strip, place, letters, kind string) *strip {
+	if strips[place] == nil {
+		strips[place] = &strip{d: b.add(letters, kind, "panel")}
+	}
+	return strips[place]
+}
+
+// next takes one more terminal or pin of a strip.
+func (s *strip) next() string {
+	s.count++
+	return fmt.Sprintf("%s:%d", s.d.name, s.count)
 }
 
 // write gives a strip the terminals and bridges that were used, and one to spare.

@@ -13,11 +13,11 @@ import (
 )
 
 type faultsOptions struct {
-	circuit      string
-	json         bool
-	weights      bool
-	wiringErrors bool
-	output       string
+	circuit string
+	json    bool
+	weights bool
+	given
+	output string
 }
 
 func newFaults(s streams) *cobra.Command {
@@ -33,7 +33,7 @@ func newFaults(s streams) *cobra.Command {
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	c.Flags().BoolVar(&o.weights, "weights", false, "the table of weights behind the list, with the source of each")
-	c.Flags().BoolVar(&o.wiringErrors, "wiring-errors", false, "add what goes wrong in a new build: wire ends on another terminal")
+	o.faultFlags(c.Flags())
 	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
 	return c
 }
@@ -48,7 +48,7 @@ type listed struct {
 }
 
 func runFaults(o faultsOptions, s streams) error {
-	m, err := loadModel(o.circuit, faultmodel.Options{WiringErrors: o.wiringErrors}, s)
+	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

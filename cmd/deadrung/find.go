@@ -15,16 +15,15 @@ import (
 	"golang.org/x/term"
 
 	"deadrung/circuits"
-	"deadrung/faultmodel"
 )
 
 type findOptions struct {
-	circuit      string
-	log          string
-	report       string
-	plain        bool
-	by           string
-	wiringErrors bool
+	circuit string
+	log     string
+	report  string
+	plain   bool
+	by      string
+	given
 
 	simulate string
 	seed     uint64
@@ -76,7 +75,8 @@ hidden fault answer.
 	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
-	f.BoolVar(&o.wiringErrors, "wiring-errors", false, "think of wire ends on a wrong terminal as well")
+	o.faultFlags(f)
+	o.meterFlags(f)
 	f.StringVar(&o.simulate, "simulate", "", "let a simulated panel with this fault answer, or with any")
 	f.Uint64Var(&o.seed, "seed", 0, "with --simulate: the same seed gives the same run; without it, one at random that is printed")
 	f.BoolVar(&o.json, "json", false, "with --simulate: the result in its machine form")
@@ -103,7 +103,7 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 			return closing(err, "", nil)
 		}
 	}
-	m, err := loadModel(o.circuit, faultmodel.Options{WiringErrors: o.wiringErrors}, s)
+	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

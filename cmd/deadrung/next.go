@@ -9,16 +9,15 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/diagnose"
-	"deadrung/faultmodel"
 )
 
 type nextOptions struct {
-	circuit      string
-	log          string
-	by           string
-	json         bool
-	wiringErrors bool
-	output       string
+	circuit string
+	log     string
+	by      string
+	json    bool
+	given
+	output string
 }
 
 func newNext(s streams) *cobra.Command {
@@ -35,7 +34,8 @@ func newNext(s streams) *cobra.Command {
 	c.Flags().StringVar(&o.log, "log", "", "the log of the checks made so far; - for standard input, none for an empty one")
 	c.Flags().StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	c.Flags().BoolVar(&o.wiringErrors, "wiring-errors", false, "think of wire ends on a wrong terminal as well")
+	o.faultFlags(c.Flags())
+	o.meterFlags(c.Flags())
 	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
 	return c
 }
@@ -56,7 +56,7 @@ func runNext(o nextOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	m, err := loadModel(o.circuit, faultmodel.Options{WiringErrors: o.wiringErrors}, s)
+	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}
@@ -131,7 +131,7 @@ func plainCheck(m *diagnose.Model, c diagnose.Check) string {
 	case diagnose.Look:
 		return fmt.Sprintf("look at %s in step %q", m.Panel().Circuit.Device(c.Look).Called(), c.Step)
 	case diagnose.Volts:
-		return fmt.Sprintf("volts, red lead on %s, black lead on %s, in step %q", c.Volts[0], c.Volts[1], c.Step)
+		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0], c.Volts[1], lowImpedance(c), c.Step)
 	}
 	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Ohms[0], c.Ohms[1], c.Step)
 	if len(c.Lifted) > 0 {

@@ -14,10 +14,10 @@ import (
 )
 
 type operateOptions struct {
-	circuit      string
-	fault        string
-	json         bool
-	wiringErrors bool
+	circuit string
+	fault   string
+	json    bool
+	given
 }
 
 func newOperate(s streams) *cobra.Command {
@@ -33,7 +33,7 @@ func newOperate(s streams) *cobra.Command {
 	}
 	c.Flags().StringVar(&o.fault, "fault", "", "work it with this fault; \"deadrung faults\" lists them")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	c.Flags().BoolVar(&o.wiringErrors, "wiring-errors", false, "know the faults of a new build as well")
+	o.wiringFlag(c.Flags())
 	return c
 }
 

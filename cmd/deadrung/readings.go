@@ -15,12 +15,13 @@ import (
 )
 
 type readingsOptions struct {
-	circuit      string
-	fault        string
-	checks       []string
-	json         bool
-	wiringErrors bool
-	output       string
+	circuit     string
+	fault       string
+	checks      []string
+	json        bool
+	assumptions bool
+	given
+	output string
 }
 
 func newReadings(s streams) *cobra.Command {
@@ -36,8 +37,9 @@ func newReadings(s streams) *cobra.Command {
 	}
 	c.Flags().StringVar(&o.fault, "fault", "", "with this fault; \"deadrung faults\" lists them")
 	c.Flags().StringArrayVar(&o.checks, "check", nil, "only this check, as JSON; may be given several times")
+	c.Flags().BoolVar(&o.assumptions, "assumptions", false, "what the readings are computed with, value by value, with its source")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	c.Flags().BoolVar(&o.wiringErrors, "wiring-errors", false, "know the faults of a new build as well")
+	o.wiringFlag(c.Flags())
 	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
 	return c
 }
@@ -49,6 +51,9 @@ func runReadings(o readingsOptions, s streams) error {
 	}
 	if problems := p.Verify(text); len(problems) > 0 {
 		return inputError{problems}
+	}
+	if o.assumptions {
+		return output(o.output, s, func(out io.Writer) error { return printAssumptions(out, p, o.json) })
 	}
 	var faults []faultmodel.Fault
 	fault := diagnose.Good
@@ -90,6 +95,25 @@ func runReadings(o readingsOptions, s streams) error {
 		printReadings(out, p, checks, readings)
 		return nil
 	})
+}
+
+func printAssumptions(out io.Writer, p *circuits.Panel, asJSON bool) error {
+	list := p.Assumptions()
+	if asJSON {
+		return printJSON(out, list)
+	}
+	fmt.Fprintf(out, "%s is computed with these values; the circuit file can give others.\n\n", p.Circuit.Title)
+	for i, a := range list {
+		if i == 0 || a.Device != list[i-1].Device {
+			head := "everything"
+			if a.Device != "" {
+				head = p.Circuit.Device(a.Device).Called()
+			}
+			fmt.Fprintln(out, head)
+		}
+		fmt.Fprintf(out, "  %-26s %-26s %s\n", a.What, a.Value, a.Source)
+	}
+	return nil
 }
 
 // parseCheck reads a check in its JSON form.

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
@@ -169,7 +170,11 @@ func load(name string, s streams) (*circuits.Panel, []byte, error) {
 }
 
 // loadModel reads a circuit that must do what it says, and works through its faults.
-func loadModel(name string, o faultmodel.Options, s streams) (*diagnose.Model, error) {
+func loadModel(name string, given given, s streams) (*diagnose.Model, error) {
+	o, err := given.faults()
+	if err != nil {
+		return nil, err
+	}
 	p, text, err := load(name, s)
 	if err != nil {
 		return nil, err
@@ -177,7 +182,38 @@ func loadModel(name string, o faultmodel.Options, s streams) (*diagnose.Model, e
 	if problems := p.Verify(text); len(problems) > 0 {
 		return nil, inputError{problems}
 	}
-	return diagnose.New(p, faultmodel.List(p, o)), nil
+	return diagnose.New(p, faultmodel.List(p, o), diagnose.Options{LowImpedance: given.lowImpedance}), nil
+}
+
+// given is what the person says of the panel and the meter.
+type given struct {
+	wiringErrors bool
+	age          string
+	lowImpedance bool
+}
+
+// faultFlags are the flags that say which faults there are and how likely.
+func (g *given) faultFlags(f *pflag.FlagSet) {
+	g.wiringFlag(f)
+	f.StringVar(&g.age, "age", string(faultmodel.AgeUsed), "of the panel: new, used or old; it shifts how likely faults are")
+}
+
+// wiringFlag is for commands that only need to know the faults.
+func (g *given) wiringFlag(f *pflag.FlagSet) {
+	f.BoolVar(&g.wiringErrors, "wiring-errors", false, "think of a new build: wire ends on another terminal, wires exchanged")
+}
+
+// meterFlags are those that say what meter is at hand.
+func (g *given) meterFlags(f *pflag.FlagSet) {
+	f.BoolVar(&g.lowImpedance, "low-impedance", false, "the meter has a low-impedance mode: use it from a point to the grounded side")
+}
+
+func (g given) faults() (faultmodel.Options, error) {
+	switch age := faultmodel.Age(g.age); age {
+	case "", faultmodel.AgeNew, faultmodel.AgeUsed, faultmodel.AgeOld:
+		return faultmodel.Options{WiringErrors: g.wiringErrors, Age: age}, nil
+	}
+	return faultmodel.Options{}, usagef("--age is new, used or old, not %q", g.age)
 }
 
 // printJSON writes a result in its machine form.

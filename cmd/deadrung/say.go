@@ -49,7 +49,7 @@ func (s *speaker) instruction(c diagnose.Check, from standing) []point {
 		points = append(points, point{"Look at", fmt.Sprintf("%s, %s: %s", called(d), where(d), isOn(d))})
 	case diagnose.Volts:
 		points = append(points,
-			point{"Meter", s.current() + " volts"},
+			point{"Meter", s.current() + " volts" + lowImpedance(c)},
 			point{"Red lead", s.lead(c.Volts[0])},
 			point{"Black lead", s.lead(c.Volts[1])})
 	case diagnose.Ohms:
@@ -62,6 +62,14 @@ func (s *speaker) instruction(c diagnose.Check, from standing) []point {
 			point{"Black lead", s.lead(c.Ohms[1])})
 	}
 	return append(points, point{"If good", s.expected(c)})
+}
+
+// lowImpedance names the mode of the meter where it matters.
+func lowImpedance(c diagnose.Check) string {
+	if c.LowImpedance {
+		return ", low-impedance mode"
+	}
+	return ""
 }
 
 // title heads a check.
@@ -252,7 +260,7 @@ func (s *speaker) brief(c diagnose.Check) string {
 	case diagnose.Look:
 		return "look at " + called(s.circuit.Device(c.Look))
 	case diagnose.Volts:
-		return fmt.Sprintf("volts %s to %s", c.Volts[0], c.Volts[1])
+		return fmt.Sprintf("volts %s to %s", c.Volts[0], c.Volts[1]) + lowImpedance(c)
 	}
 	text := fmt.Sprintf("ohms %s to %s", c.Ohms[0], c.Ohms[1])
 	if len(c.Lifted) > 0 {

@@ -12,7 +12,6 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
-	"deadrung/faultmodel"
 )
 
 // builtinModel is the model of a built-in circuit, made once.
@@ -21,7 +20,7 @@ func builtinModel(t testing.TB, name string) *diagnose.Model {
 	if m := builtinModels[name]; m != nil {
 		return m
 	}
-	m, err := loadModel(name, faultmodel.Options{}, streams{in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{}})
+	m, err := loadModel(name, given{}, streams{in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{}})
 	require.NoError(t, err)
 	builtinModels[name] = m
 	return m

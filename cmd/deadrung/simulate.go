@@ -119,7 +119,7 @@ func runSimulate(o findOptions, s streams) error {
 	case o.log != "" && o.log == o.report:
 		return usagef("--log and --report need a file each")
 	}
-	m, err := loadModel(o.circuit, faultmodel.Options{WiringErrors: o.wiringErrors}, s)
+	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

@@ -46,6 +46,7 @@ var repairs = map[faultmodel.Key]string{
 	faultmodel.GroundInside:    "Follow the wire for chafed insulation, a pinch under a cover. Replace it.",
 	faultmodel.WiresTouch:      "Follow both wires for a whisker at a screw, chafed insulation, a pinch. Part and insulate or replace them.",
 	faultmodel.MiswiredEnd:     "Land the wire where the drawing has it. See where the wire that belongs there went.",
+	faultmodel.WiresExchanged:  "Exchange the wires of the two terminals, as the drawing has them.",
 }
 
 // blownWarning stands beside every verdict of an open protective device.

@@ -43,27 +43,27 @@ const (
 
 // board sets up what is left, or returns nil if that is too large to hold.
 func (p *Problem) board(left []Weighted, from Mode, o *Options) *board {
-	entries := 0
-	for _, l := range left {
-		entries += p.Table.colStart[l.Hypothesis+1] - p.Table.colStart[l.Hypothesis]
-	}
-	if entries > boardAnswers {
-		return nil
-	}
-	b, place := p.outline(left, o)
-	if len(b.items)*len(b.tests) > boardAnswers {
+	b, place := p.outline(left, o, boardAnswers)
+	if b == nil {
 		return nil
 	}
 	b.complete(place, from)
 	return b
 }
 
-// outline sets up a board without answers and prices. It returns the place of each test on the board, -1 for those not there.
-func (p *Problem) outline(left []Weighted, o *Options) (b *board, place []int32) {
+// outline sets up a board without answers and prices. It returns the place of each test on the board, -1 for those not there;
+// nil for both if the board would hold more than so many answers.
+func (p *Problem) outline(left []Weighted, o *Options, most int) (b *board, place []int32) {
 	left = slices.DeleteFunc(slices.Clone(left), func(l Weighted) bool { return !(l.Weight > 0) })
 	b = &board{p: p, o: o}
 	b.tests, place = b.useful(left)
+	if len(left)*len(b.tests) > 4*most { // before hypotheses that are alike are put together
+		return nil, nil
+	}
 	b.gather(left, place)
+	if len(b.items)*len(b.tests) > most {
+		return nil, nil
+	}
 	return b, place
 }
 

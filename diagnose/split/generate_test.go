@@ -292,3 +292,44 @@ func coins(n int) *Problem {
 type listCosts []float64
 
 func (c listCosts) Cost(from Mode, t Test) (float64, Mode) { return c[t], from }
+
+// randomProblem makes a problem with several outcomes, and with groups and undecided hypotheses if wanted. Tests are sparse, with
+// few exceptions, or dense, by turns.
+func randomProblem(r *rand.Rand, hypotheses, tests int, grouped, open bool) *Problem {
+	b := NewBuilder(hypotheses)
+	for t := range tests {
+		outcomes := 2 + r.IntN(3)
+		draw := func() Outcome {
+			if open && r.IntN(4) == 0 {
+				return Any
+			}
+			return Outcome(r.IntN(outcomes))
+		}
+		var exceptions []Exception
+		for h := range hypotheses {
+			if r.IntN(2+t%2*4) == 0 {
+				exceptions = append(exceptions, Exception{Hypothesis(h), draw()})
+			}
+		}
+		usual := draw()
+		if t%2 == 1 {
+			usual = 0
+		}
+		b.AddTest(usual, outcomes, exceptions)
+	}
+	table, err := b.Build()
+	if err != nil {
+		panic(err)
+	}
+	p := &Problem{Table: table, Prior: make([]float64, hypotheses)}
+	for h := range hypotheses {
+		p.Prior[h] = 0.05 + r.Float64()
+	}
+	if grouped {
+		p.Group = make([]int32, hypotheses)
+		for h := range hypotheses {
+			p.Group[h] = int32(r.IntN(hypotheses/2 + 1))
+		}
+	}
+	return p
+}

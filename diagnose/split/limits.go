@@ -208,18 +208,6 @@ func (y *player) lopsided(at *position, rising []float64) float64 {
 	return bits
 }
 
-// huffman is the Huffman bound of all that is on an outline.
-func (b *board) huffman() float64 {
-	weights, outcomes := make([]float64, b.kins), 2
-	for i, k := range b.kin {
-		weights[k] += b.weight[i]
-	}
-	for _, t := range b.tests {
-		outcomes = max(outcomes, b.p.Table.Outcomes(t))
-	}
-	return Huffman(weights, outcomes)
-}
-
 // least returns a cost, times weight, that no choice of tests undercuts at a position, the trial of what is left included.
 func (y *player) least(at *position) float64 {
 	if len(at.cheap) == 0 && at.cheap != nil {

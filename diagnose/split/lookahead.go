@@ -149,11 +149,15 @@ func first(moves []move, width int) []move {
 	return append(kept, again[:width-len(kept)]...)
 }
 
-// worthOf is worth for what is too large for a board until it has been cut down.
-func (k *outlook) worthOf(left []Weighted, from Mode, depth int) float64 {
-	if b := k.p.board(left, from, k.o); b != nil {
-		k.player, k.memo = newPlayer(b), newMemo(b.keyWidth())
-		return k.worth(b.start(), from, depth)
+// worthOf is worth for what is too large for a board until it has been cut down. Boards are tried for no more hypotheses than
+// tryFor.
+func (k *outlook) worthOf(left []Weighted, from Mode, depth, tryFor int) float64 {
+	if len(left) <= tryFor {
+		if b := k.p.board(left, from, k.o); b != nil {
+			k.player, k.memo = newPlayer(b), newMemo(b.keyWidth())
+			return k.worth(b.start(), from, depth)
+		}
+		tryFor = len(left) / 2
 	}
 	if k.pay(); k.spent {
 		return 0
@@ -177,7 +181,7 @@ func (k *outlook) worthOf(left []Weighted, from Mode, depth int) float64 {
 		parts, after := k.p.divide(left, m.test)
 		for i := range parts {
 			if !k.p.closes(m.test, after[i]) {
-				sum += k.worthOf(after[i], m.then, below(depth))
+				sum += k.worthOf(after[i], m.then, below(depth), tryFor)
 			}
 		}
 		best = min(best, sum)
@@ -279,7 +283,7 @@ func (p *Problem) tryDepth(left []Weighted, from Mode, o *Options, depth int, me
 					parts, after := p.divide(left, m.test)
 					for j := range parts {
 						if !p.closes(m.test, after[j]) {
-							sum += k.worthOf(after[j], m.then, below(depth))
+							sum += k.worthOf(after[j], m.then, below(depth), len(left)/2)
 						}
 					}
 				}

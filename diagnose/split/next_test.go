@@ -62,42 +62,6 @@ func plainBits(p *Problem, left []Weighted, test Test) (bits float64, parts bool
 	return bits, parts
 }
 
-// randomProblem makes a table with several outcomes, undecided hypotheses and groups.
-func randomProblem(r *rand.Rand, hypotheses, tests int, grouped, open bool) *Problem {
-	b := NewBuilder(hypotheses)
-	for range tests {
-		outcomes := 2 + r.IntN(3)
-		draw := func() Outcome {
-			if open && r.IntN(4) == 0 {
-				return Any
-			}
-			return Outcome(r.IntN(outcomes))
-		}
-		var exceptions []Exception
-		for h := range hypotheses {
-			if r.IntN(2) == 0 {
-				exceptions = append(exceptions, Exception{Hypothesis(h), draw()})
-			}
-		}
-		b.AddTest(draw(), outcomes, exceptions)
-	}
-	table, err := b.Build()
-	if err != nil {
-		panic(err)
-	}
-	p := &Problem{Table: table, Prior: make([]float64, hypotheses)}
-	for h := range hypotheses {
-		p.Prior[h] = 0.05 + r.Float64()
-	}
-	if grouped {
-		p.Group = make([]int32, hypotheses)
-		for h := range hypotheses {
-			p.Group[h] = int32(r.IntN(hypotheses/2 + 1))
-		}
-	}
-	return p
-}
-
 func TestNextAgainstDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for round := range 400 {

@@ -50,21 +50,17 @@ func (p *Problem) Optimum(from Mode, s Search) Optimal {
 	}
 	left := p.All()
 	o := Options{Allowed: s.Allowed, PreferDecided: s.PreferDecided}
-	b, place := p.outline(left, &o)
-	small := len(b.items)*len(b.tests) <= optimumAnswers
-	if small {
+	b, place := p.outline(left, &o, optimumAnswers)
+	if b != nil {
 		o.Strategy = Lookahead
 	}
 	best := Optimal{Policy: p.Policy(o)}
 	best.Cost = p.costOf(from, best.Policy, s.Worst)
-	if len(left) == 0 {
-		best.Exact = true
+	if b == nil {
 		return best
 	}
-	if !small {
-		if (p.Costs == nil || p.Costs == Costs(UnitCosts{})) && p.Answers == nil && !s.Worst {
-			best.Bound = b.huffman()
-		}
+	if len(left) == 0 {
+		best.Exact = true
 		return best
 	}
 	b.complete(place, from)

@@ -92,8 +92,8 @@ func (c randomCosts) Cost(from Mode, t Test) (float64, Mode) { return c.cost[fro
 
 func TestOptimumAgainstDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
-	for round := range 600 {
-		hypotheses, tests := 2+r.IntN(6), 1+r.IntN(7)
+	for round := range 1000 {
+		hypotheses, tests := 2+r.IntN(6), 1+r.IntN(8)
 		p := randomProblem(r, hypotheses, tests, round%2 == 0, round%4 < 2)
 		s := Search{Worst: round%5 == 0, PreferDecided: round%3 == 0}
 		if round%7 < 3 {

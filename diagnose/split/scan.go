@@ -50,10 +50,10 @@ type shortlist struct {
 	full     bool
 }
 
+// wants says that a test has a chance to stay.
+func (s *shortlist) wants(r *ranked) bool { return !s.full || r.before(&s.worst) }
+
 func (s *shortlist) add(r ranked) {
-	if s.full && !r.before(&s.worst) {
-		return
-	}
 	s.kept = append(s.kept, r)
 	if len(s.kept) >= 2*s.most+16 {
 		s.cut()

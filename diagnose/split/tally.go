@@ -111,10 +111,12 @@ func (s *scan) weigh(y *tally, keep *shortlist, test Test, who []Hypothesis, wha
 	a := s.p.answer(test)
 	r.tries = a >= 0 && s.b.weight[a] > 0
 	r.score = s.o.Rule.score(&r, squares/decided+vague, largest+vague)
-	if s.o.Distinct {
-		r.way = s.way(y, test, who, what)
+	if keep.wants(&r) {
+		if keep.distinct {
+			r.way = s.way(y, test, who, what)
+		}
+		keep.add(r)
 	}
-	keep.add(r)
 }
 
 // free is what a test without cost is held to cost, so that more gain is still better.

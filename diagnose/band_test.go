@@ -1,0 +1,171 @@
+package diagnose
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Bands for a nominal supply V, live: 85 % V and above present; below 10 % absent;
+// between, partial (electrical-model: Readings). Common practice, no source, where no
+// source is named.
+func TestVoltsBand(t *testing.T) {
+	for _, test := range []struct {
+		foretold float64 // share of the supply
+		read     float64 // share of the supply
+		agrees   bool
+		why      string
+	}{
+		{1, 1, true, ""},
+		{1, 114.0 / 120, true, "ANSI C84.1 range A: 114 to 126 V at 120 V"},
+		{1, 126.0 / 120, true, "ANSI C84.1 range A: 114 to 126 V at 120 V"},
+		{1, 1.05, true, "unloaded control transformers read 5 to 15 % high"},
+		{1, 1.15, true, "unloaded control transformers read 5 to 15 % high"},
+		{1, 0.85, true, "85 % and above is present"},
+		{1, 0.84, false, "below 85 % is not"},
+		{1, 0.5, false, "a partial voltage is not the supply"},
+		{1, 0, false, ""},
+		{1, 1.5, false, "no supply reads so high"},
+		{0, 0, true, ""},
+		{0, 0.099, true, "below 10 % is absent"},
+		{0, 0.11, false, "10 % and above is not"},
+		{0, 0.5, false, ""},
+		{0, 1, false, ""},
+		{0.5, 0.5, true, "a divider of two equal loads"},
+		{0.5, 0.42, true, "coils are within 15 % of their ohms: relay data sheets"},
+		{0.5, 0.58, true, "coils are within 15 % of their ohms: relay data sheets"},
+		{0.5, 0.09, false, "partial is not absent"},
+		{0.5, 0.95, false, "partial is not present"},
+		{0.2, 0.2, true, ""},
+		{0.2, 0.5, false, "a divider by five is none by two"},
+	} {
+		for _, supply := range []float64{12, 24, 120, 240} {
+			b := voltsBand(test.foretold*supply, supply)
+			assert.Equal(t, test.agrees, b.holds(test.read*supply),
+				"%g V of %g V where %g V are foretold: %s", test.read*supply, supply, test.foretold*supply, test.why)
+		}
+	}
+}
+
+// Ohms: below 1 ohm closed, above 1 megohm as good as open (common practice, no source);
+// coil ohms are within 15 % (relay data sheets); a meter reads its nominal 1 % and 3
+// counts more or less (typical handheld).
+func TestOhmsBand(t *testing.T) {
+	for _, test := range []struct {
+		foretold, read float64
+		agrees         bool
+		why            string
+	}{
+		{0, 0, true, ""},
+		{0, 0.3, true, "test leads"},
+		{0, 0.99, true, "below 1 ohm is closed"},
+		{0, 1, false, "1 ohm and above is suspect"},
+		{0, 4, false, "1 to 5 ohm is suspect"},
+		{0, 40, false, "bad contact of 20 to 60 ohm is no closed contact"},
+		{0, OL, false, ""},
+		{OL, OL, true, ""},
+		{OL, 1e6, true, "as good as open"},
+		{OL, 5e6, true, "as good as open: what a hand on the leads reads"},
+		{OL, 9e5, false, ""},
+		{OL, 0.2, false, ""},
+		{2400, 2400, true, ""},
+		{2400, 2050, true, "15 % less"},
+		{2400, 2750, true, "15 % more"},
+		{2400, 1900, false, "more than tolerance and meter"},
+		{2400, 2950, false, "more than tolerance and meter"},
+		{2400, OL, false, "an open coil"},
+		{2400, 0, false, "a shorted coil"},
+		{2, 2, true, "a secondary winding"},
+		{2, 0.4, false, "below 1 ohm it is closed"},
+		{2, 2.3, true, "15 % more"},
+		{2, 2.8, true, "3 counts and the leads more"},
+		{480, 4800, false, "cold is not hot"},
+	} {
+		assert.Equal(t, test.agrees, ohmsBand(test.foretold).holds(test.read),
+			"%g ohm where %g are foretold: %s", test.read, test.foretold, test.why)
+	}
+}
+
+// A band holds what it is made of, and never turns round.
+func TestBandsHoldTheirValue(t *testing.T) {
+	for _, x := range []float64{0, 1e-9, 0.2, 0.999, 1, 1.5, 5, 11.9, 12, 60, 101.9, 102, 120, 240, 1e5, 999999, 1e6, 1e7, OL} {
+		b := ohmsBand(x)
+		assert.True(t, b.holds(x) && b.low <= b.high, "%g ohm: %v", x, b)
+		if !math.IsInf(x, 1) && x <= 240 {
+			b = voltsBand(x, 240)
+			assert.True(t, b.holds(x) && b.low <= b.high, "%g V: %v", x, b)
+		}
+	}
+}
+
+// Readings whose bands overlap cannot be told apart and are one outcome.
+func TestMerge(t *testing.T) {
+	for _, test := range []struct{ bands, want []band }{
+		{nil, nil},
+		{[]band{{102, 138}, {0, 12}}, []band{{0, 12}, {102, 138}}},
+		{[]band{{0, 12}, {0, 12}, {102, 138}}, []band{{0, 12}, {102, 138}}},
+		{[]band{{48, 78}, {0, 12}, {70, 100}, {99, 110}}, []band{{0, 12}, {48, 110}}},
+		{[]band{{0, 100}, {10, 20}, {30, 40}}, []band{{0, 100}}},
+		{[]band{{1e6, OL}, {0, 0.99}}, []band{{0, 0.99}, {1e6, OL}}},
+		{[]band{{1, 1}, {0, 0}}, []band{{0, 0}, {1, 1}}},
+	} {
+		assert.Equal(t, test.want, merge(test.bands))
+	}
+}
+
+// What is not firmly foretold agrees with whatever is read and so decides nothing.
+func TestAgree(t *testing.T) {
+	m := bare(t)
+	volts, err := m.locate(Check{Volts: terminals("T1:X1", "T1:X2"), Step: "store warm"})
+	require.NoError(t, err)
+	ohms, err := m.locate(Check{Ohms: terminals("F1:1", "F1:2")})
+	require.NoError(t, err)
+	look, err := m.locate(Check{Look: "H1", Step: "store warm"})
+	require.NoError(t, err)
+	for _, test := range []struct {
+		what     string
+		at       located
+		foretold Reading
+		answer   Reading
+		agrees   bool
+	}{
+		{"not firm", volts, Reading{Kind: Volts, Value: 0}, Reading{Kind: Volts, Value: 47}, true},
+		{"firm", volts, Reading{Kind: Volts, Value: 0, Firm: true}, Reading{Kind: Volts, Value: 47}, false},
+		{"a look", look, Reading{Kind: Look, On: true, Firm: true}, Reading{Kind: Look}, false},
+		{"a look in doubt", look, Reading{Kind: Look, On: true}, Reading{Kind: Look}, true},
+		{"whole or blown: whole", ohms, Reading{Kind: Ohms, Firm: true, Else: OL, Either: true}, Reading{Kind: Ohms, Value: 0.2}, true},
+		{"whole or blown: blown", ohms, Reading{Kind: Ohms, Firm: true, Else: OL, Either: true}, Reading{Kind: Ohms, Value: OL}, true},
+		{"whole or blown: neither", ohms, Reading{Kind: Ohms, Firm: true, Else: OL, Either: true}, Reading{Kind: Ohms, Value: 300}, false},
+		{"whole", ohms, Reading{Kind: Ohms, Firm: true, Else: OL}, Reading{Kind: Ohms, Value: OL}, false},
+	} {
+		assert.Equal(t, test.agrees, m.agree(test.at, test.foretold, test.answer), test.what)
+	}
+}
+
+// The supply that a reading is held against is that of the leads' part of the circuit.
+func TestNominal(t *testing.T) {
+	m := fromText(t, "two.yaml", `circuit: Two supplies
+devices:
+  G1: {type: supply, volts: 240}
+  G2: {type: supply, volts: 24, current: dc}
+  H1: {type: lamp}
+  H2: {type: lamp}
+wires:
+  L: [G1:L, H1:1]
+  N: [G1:N, H1:2]
+  +24: [G2:+, H2:1]
+  0V: [G2:-, H2:2]
+operation: [{step: a, expect: {H1: on, H2: on}}]
+`)
+	for _, test := range []struct {
+		a, b string
+		want float64
+	}{{"H1:1", "G1:N", 240}, {"H2:1", "G2:-", 24}} {
+		l, err := m.locate(Check{Volts: terminals(test.a, test.b), Step: "a"})
+		require.NoError(t, err)
+		assert.Equal(t, test.want, m.nominal(l.a, l.b), fmt.Sprint(test))
+	}
+}

@@ -1,0 +1,78 @@
+package diagnose
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/circuits/generate"
+	"deadrung/faultmodel"
+)
+
+// regular gives the panel of n regular rungs.
+func regular(b *testing.B, n int) *circuits.Panel {
+	b.Helper()
+	c, problems := circuits.Read("rungs.yaml", []byte(generate.Rungs(n)))
+	require.NoError(b, problems.Err())
+	return circuits.Assemble(c)
+}
+
+// The good circuit, worked through its 17 steps.
+func BenchmarkWork100(b *testing.B) {
+	p := regular(b, 100)
+	good := &circuits.Overlay{}
+	for b.Loop() {
+		steps := 0
+		p.Work(good, func(int, *circuits.End) bool {
+			steps++
+			return true
+		})
+		require.Equal(b, len(p.Circuit.Steps), steps)
+	}
+}
+
+// All faults worked through and all checks foretold.
+func BenchmarkModel(b *testing.B) {
+	for _, n := range []int{10, 100} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			p := regular(b, n)
+			faults := faultmodel.List(p, faultmodel.Options{})
+			for b.Loop() {
+				New(p, faults, Options{}).wait()
+			}
+			b.ReportMetric(float64(len(faults)), "faults")
+		})
+	}
+}
+
+// What a log leaves possible and what to check next: at the start, and after the first
+// two answers.
+func BenchmarkTurn(b *testing.B) {
+	for _, n := range []int{10, 100} {
+		p := regular(b, n)
+		m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
+		m.wait()
+		meter := m.Meter(len(m.faults) / 2)
+		for _, by := range []By{ByMinutes, ByChecks} {
+			var log Log
+			for answers := range 3 {
+				b.Run(fmt.Sprintf("%d rungs, %v, %d answers", n, map[By]string{ByMinutes: "minutes", ByChecks: "checks"}[by], answers), func(b *testing.B) {
+					for b.Loop() {
+						m.Turn(log, Choosing{By: by})
+					}
+				})
+				next := m.Turn(log, Choosing{By: by}).Next
+				if next == nil {
+					break
+				}
+				r, err := meter.Read(next.Check)
+				require.NoError(b, err)
+				e, err := m.NewEntry(next.Check, &r)
+				require.NoError(b, err)
+				log.Entries = append(log.Entries, e)
+			}
+		}
+	}
+}

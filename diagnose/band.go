@@ -60,19 +60,16 @@ func ohmsBand(r float64) band {
 	return band{math.Max(low, ClosedBelow), high}
 }
 
-// band gives the readings that agree with a foretold one at a check. A look has on at
+// bandOf gives the readings that agree with a foretold one at a check. A look has on at
 // 1 and off at 0.
-func (m *Model) band(l located, r Reading) band {
+func (m *Model) bandOf(l located, value float64) band {
 	switch l.kind {
 	case Look:
-		if r.On {
-			return band{1, 1}
-		}
-		return band{0, 0}
+		return band{value, value}
 	case Volts:
-		return voltsBand(r.Value, m.nominal(l.a, l.b))
+		return voltsBand(value, m.nominal(l.a, l.b))
 	}
-	return ohmsBand(r.Value)
+	return ohmsBand(value)
 }
 
 // value is a reading as a number.
@@ -89,12 +86,7 @@ func (r Reading) value() float64 {
 // agree tells whether an answer agrees with what is foretold; a foretold reading that
 // is not firm agrees with everything.
 func (m *Model) agree(l located, foretold, answer Reading) bool {
-	if !foretold.Firm || m.band(l, foretold).holds(answer.value()) {
-		return true
-	}
-	if foretold.Either {
-		foretold.Value = foretold.Else
-		return m.band(l, foretold).holds(answer.value())
-	}
-	return false
+	x := answer.value()
+	return !foretold.Firm || m.bandOf(l, foretold.value()).holds(x) ||
+		foretold.Either && m.bandOf(l, foretold.Else).holds(x)
 }

@@ -101,18 +101,40 @@ func TestBandsHoldTheirValue(t *testing.T) {
 	}
 }
 
-// Readings whose bands overlap cannot be told apart and are one outcome.
-func TestMerge(t *testing.T) {
-	for _, test := range []struct{ bands, want []band }{
-		{nil, nil},
-		{[]band{{102, 138}, {0, 12}}, []band{{0, 12}, {102, 138}}},
-		{[]band{{0, 12}, {0, 12}, {102, 138}}, []band{{0, 12}, {102, 138}}},
-		{[]band{{48, 78}, {0, 12}, {70, 100}, {99, 110}}, []band{{0, 12}, {48, 110}}},
-		{[]band{{0, 100}, {10, 20}, {30, 40}}, []band{{0, 100}}},
-		{[]band{{1e6, OL}, {0, 0.99}}, []band{{0, 0.99}, {1e6, OL}}},
-		{[]band{{1, 1}, {0, 0}}, []band{{0, 0}, {1, 1}}},
+// Two foretold readings are one outcome if either would agree with what the other
+// foretells; the answers between two outcomes are parted in the middle.
+func TestPart(t *testing.T) {
+	m := bare(t)
+	volts, err := m.locate(Check{Volts: terminals("T1:X1", "T1:X2"), Step: "store warm"})
+	require.NoError(t, err)
+	ohms, err := m.locate(Check{Ohms: terminals("F1:1", "F1:2")})
+	require.NoError(t, err)
+	look, err := m.locate(Check{Look: "H1", Step: "store warm"})
+	require.NoError(t, err)
+	for _, test := range []struct {
+		at     located
+		values []float64
+		want   [][2]float64 // the foretold ends of each outcome
+	}{
+		{volts, nil, nil},
+		{volts, []float64{120, 0, 120, 0}, [][2]float64{{0, 0}, {120, 120}}},
+		{volts, []float64{0, 60, 70, 120}, [][2]float64{{0, 0}, {60, 70}, {120, 120}}},
+		{ohms, []float64{OL, 0, 2}, [][2]float64{{0, 0}, {2, 2}, {OL, OL}}},
+		{ohms, []float64{0, 0.5}, [][2]float64{{0, 0.5}}},
+		{ohms, []float64{315, 390, 480}, [][2]float64{{315, 315}, {390, 390}, {480, 480}}},
+		{ohms, []float64{315, 340}, [][2]float64{{315, 340}}},
+		{look, []float64{1, 0}, [][2]float64{{0, 0}, {1, 1}}},
 	} {
-		assert.Equal(t, test.want, merge(test.bands))
+		parts := m.part(test.at, test.values)
+		var got [][2]float64
+		for i, p := range parts {
+			got = append(got, [2]float64{p.least, p.most})
+			assert.True(t, p.low <= p.least && p.most <= p.high, "%v", p)
+			if i > 0 {
+				assert.LessOrEqual(t, parts[i-1].high, p.low)
+			}
+		}
+		assert.Equal(t, test.want, got, "%v", test.values)
 	}
 }
 

@@ -43,13 +43,14 @@ type session struct {
 // to half of the supply.
 func truthful(t testing.TB, m *Model, fault int, by By) session {
 	t.Helper()
+	toTheEnd := fault == Good // the proof tells that there is no fault
 	var s session
 	meter := m.Meter(fault)
 	ghost := rand.New(rand.NewPCG(1, uint64(fault)))
 	made := make(map[checkKey]bool)
 	for {
-		s.last = m.Turn(s.log, Choosing{By: by})
-		if s.last.Status != Continue {
+		s.last = m.Turn(s.log, Choosing{By: by, Most: -1})
+		if s.last.Status != Continue && (s.last.Status != Found || !toTheEnd || s.last.Next == nil) {
 			return s
 		}
 		require.NotNil(t, s.last.Next)

@@ -22,6 +22,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
 
@@ -49,6 +50,10 @@ type Model struct {
 
 	visible map[*circuits.Device]int // index into Panel.Visible
 	done    chan struct{}            // closed when the faults have been worked through
+
+	looking  sync.Mutex
+	policies [2]split.Policy       // by By
+	looked   map[string]split.Test // what they answered
 }
 
 // condition is the good circuit at the end of a step.
@@ -91,7 +96,7 @@ type Options struct {
 // through meanwhile: whatever needs them waits for it, and a first question can be
 // asked before.
 func New(p *circuits.Panel, faults []faultmodel.Fault, o Options) *Model {
-	m := &Model{panel: p, faults: faults, options: o, done: make(chan struct{})}
+	m := &Model{panel: p, faults: faults, options: o, done: make(chan struct{}), looked: make(map[string]split.Test)}
 	m.hold()
 	m.zones()
 	m.good = make([]condition, len(p.Circuit.Steps))

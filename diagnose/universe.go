@@ -267,12 +267,12 @@ func (m *Model) fill() {
 type table struct {
 	split  *split.Table
 	checks []int32  // by test: index into Model.checks
-	parts  [][]band // by test, by outcome: the readings
+	parts  [][]part // by test, by outcome
 	group  []int32  // by hypothesis
 }
 
-// build turns readings into outcomes. Readings whose bands overlap cannot be told
-// apart and are one outcome. A check on which nothing differs is left out.
+// build turns readings into outcomes. Two readings are one outcome if either would
+// agree with what the other foretells. A check on which nothing differs is left out.
 func (m *Model) build() table {
 	var t table
 	b := split.NewBuilder(len(m.faults) + 1)
@@ -280,22 +280,22 @@ func (m *Model) build() table {
 		if len(m.cells[i]) == 0 {
 			continue
 		}
-		bands := []band{}
-		if m.usual[i].Firm {
-			bands = append(bands, m.band(l, m.usual[i]))
+		var values []float64
+		if firm(m.usual[i]) {
+			values = append(values, m.usual[i].value())
 		}
 		for _, c := range m.cells[i] {
-			if c.reading.Firm && !c.reading.Either {
-				bands = append(bands, m.band(l, c.reading))
+			if firm(c.reading) {
+				values = append(values, c.reading.value())
 			}
 		}
-		parts := merge(bands)
+		parts := m.part(l, values)
 		outcome := func(r Reading) split.Outcome {
-			if !r.Firm || r.Either {
+			if !firm(r) {
 				return split.Any
 			}
-			at := m.band(l, r)
-			return split.Outcome(slices.IndexFunc(parts, func(p band) bool { return at.low >= p.low && at.high <= p.high }))
+			v := r.value()
+			return split.Outcome(slices.IndexFunc(parts, func(p part) bool { return v >= p.least && v <= p.most }))
 		}
 		usual := outcome(m.usual[i])
 		var except []split.Exception
@@ -319,24 +319,38 @@ func (m *Model) build() table {
 	return t
 }
 
-// merge joins bands that overlap, in rising order.
-func merge(bands []band) []band {
-	slices.SortFunc(bands, func(a, b band) int {
-		switch {
-		case a.low < b.low:
-			return -1
-		case a.low > b.low:
-			return 1
-		}
-		return 0
-	})
-	var parts []band
-	for _, b := range bands {
-		if n := len(parts); n > 0 && b.low <= parts[n-1].high {
+// firm tells whether a foretold reading decides anything.
+func firm(r Reading) bool { return r.Firm && !r.Either }
+
+// part is one outcome of a check: the foretold readings that it stands for, and the
+// answers that fall to it.
+type part struct {
+	least, most float64 // foretold
+	band                // answered
+}
+
+// part divides foretold readings into outcomes, in rising order. Where the answers of
+// two neighbours overlap they are parted in the middle.
+func (m *Model) part(l located, values []float64) []part {
+	slices.Sort(values)
+	var parts []part
+	var last band // of the greatest value of the last part
+	for _, v := range slices.Compact(values) {
+		b := m.bandOf(l, v)
+		if n := len(parts); n > 0 && (last.holds(v) || b.holds(parts[n-1].most)) {
+			parts[n-1].most = v
 			parts[n-1].high = max(parts[n-1].high, b.high)
-			continue
+		} else {
+			parts = append(parts, part{v, v, b})
 		}
-		parts = append(parts, b)
+		last = b
+	}
+	for i := 1; i < len(parts); i++ {
+		below, above := &parts[i-1], &parts[i]
+		if below.high >= above.low {
+			middle := (max(below.most, above.low) + min(above.least, below.high)) / 2
+			below.high, above.low = middle, middle
+		}
 	}
 	return parts
 }

@@ -6,13 +6,17 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
 
 // reweighed is a model with the weights of one row of the table multiplied.
 func reweighed(m *Model, key faultmodel.Key, times float64) *Model {
-	other := *m
-	other.faults = slices.Clone(m.faults)
+	other := &Model{
+		panel: m.panel, faults: slices.Clone(m.faults), good: m.good, traces: m.traces, blown: m.blown, held: m.held,
+		hands: m.hands, own: m.own, checks: m.checks, cells: m.cells, usual: m.usual, table: m.table, index: m.index,
+		visible: m.visible, looked: make(map[string]split.Test),
+	}
 	var sum float64
 	for i := range other.faults {
 		f := &other.faults[i]
@@ -24,7 +28,7 @@ func reweighed(m *Model, key faultmodel.Key, times float64) *Model {
 	for i := range other.faults {
 		other.faults[i].Prior = other.faults[i].Weight / sum
 	}
-	return &other
+	return other
 }
 
 // Weights are judgement. Where readings decide, halving or doubling any of them must

@@ -99,10 +99,11 @@ func List(p *circuits.Panel, o Options) []Fault {
 // Find gives the index of a fault by its identity, whatever the case of its letters.
 // The error names near ones.
 func Find(faults []Fault, id string) (int, error) {
-	for i, f := range faults {
-		if strings.EqualFold(string(f.ID), id) {
-			return i, nil
-		}
+	if i := slices.IndexFunc(faults, func(f Fault) bool { return string(f.ID) == id }); i >= 0 {
+		return i, nil // of two that differ by case only, the one that was typed
+	}
+	if i := slices.IndexFunc(faults, func(f Fault) bool { return strings.EqualFold(string(f.ID), id) }); i >= 0 {
+		return i, nil
 	}
 	return -1, fmt.Errorf("no fault of this circuit is called %q%s", id, near(faults, id))
 }

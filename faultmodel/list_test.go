@@ -204,6 +204,7 @@ func TestNotListed(t *testing.T) {
 	}
 	for _, f := range faults {
 		assert.Nil(t, f.Effect.Miswired, "%s: only with the option", f.ID)
+		assert.Nil(t, f.Effect.Exchanged, "%s: only with the option", f.ID)
 	}
 
 	// Without bonded metalwork nothing can touch it.
@@ -230,8 +231,8 @@ operation: [{step: a}]
 	assert.InDelta(t, 3, f.Weight, 1e-12)
 }
 
-// --wiring-errors adds ends on another terminal of the same device, weighed as an open
-// wire; the two wires of a device exchanged and NO used for NC are of these.
+// --wiring-errors adds ends on another terminal of the same device, of which NO used for
+// NC is one, and the wires of two terminals exchanged; weighed as an open wire.
 func TestWiringErrors(t *testing.T) {
 	without := list(t, everyKind, Options{})
 	with := list(t, everyKind, Options{WiringErrors: true})
@@ -242,11 +243,22 @@ func TestWiringErrors(t *testing.T) {
 		assert.Less(t, with[i].Prior, f.Prior, "and make room")
 	}
 	for _, f := range with[len(without):] {
-		require.NotNil(t, f.Effect.Miswired, "%s", f.ID)
-		from, _ := f.Effect.Miswired.End.Split()
-		to, _ := f.Effect.Miswired.Lands.Split()
+		one, other := f.Effect.Exchanged, f.Effect.Miswired
+		var ends [2]circuits.Terminal
+		if assert.True(t, (one == nil) != (other == nil), "%s is one of the two", f.ID) && other != nil {
+			ends = [2]circuits.Terminal{other.End, other.Lands}
+		} else if assert.Len(t, one, 2) {
+			ends = [2]circuits.Terminal(one)
+		}
+		from, _ := ends[0].Split()
+		to, _ := ends[1].Split()
 		assert.Equal(t, from, to, "%s: the same device", f.ID)
 	}
+	exchanged := byEffect(t, with, `{"exchanged":["1M:13","1M:14"]}`)
+	assert.Nil(t, exchanged, "the two wires of a contact alone are no fault when exchanged")
+	exchanged = byEffect(t, with, `{"exchanged":["CR1:12","CR1:14"]}`)
+	require.NotNil(t, exchanged)
+	assert.InDelta(t, 1.3, exchanged.Weight, 1e-12)
 	nc := byEffect(t, with, `{"miswired":{"wire":"14","end":"CR1:12","lands":"CR1:14"}}`)
 	require.NotNil(t, nc, "NO used for NC")
 	assert.InDelta(t, 1.3, nc.Weight, 1e-12)
@@ -276,7 +288,7 @@ func TestWeightsTable(t *testing.T) {
 	used := make(map[Key]bool)
 	for _, f := range list(t, everyKind, Options{WiringErrors: true}) {
 		used[f.Key] = true
-		assert.Positive(t, Of(f.Key), "%s", f.ID)
+		assert.Positive(t, Of(f.Key).Value, "%s", f.ID)
 	}
 	seen := make(map[Key]bool)
 	for _, w := range Weights {
@@ -290,6 +302,28 @@ func TestWeightsTable(t *testing.T) {
 		}
 	}
 	assert.Zero(t, Of("nothing"))
+}
+
+// The age of a panel multiplies the weights by their columns; what is not said is one.
+// Common practice, no source.
+func TestAge(t *testing.T) {
+	used := list(t, everyKind, Options{})
+	for i, f := range list(t, everyKind, Options{Age: AgeUsed}) {
+		assert.Equal(t, used[i].Weight, f.Weight, "%s", f.ID)
+	}
+	for age, factor := range map[Age]func(Weight) float64{
+		AgeNew: func(w Weight) float64 { return w.New },
+		AgeOld: func(w Weight) float64 { return w.Old },
+	} {
+		for i, f := range list(t, everyKind, Options{Age: age}) {
+			want := factor(Of(f.Key))
+			if want == 0 {
+				want = 1
+			}
+			require.Equal(t, used[i].ID, f.ID)
+			assert.InDelta(t, want*used[i].Weight, f.Weight, 1e-12, "%s in a panel that is %s", f.ID, age)
+		}
+	}
 }
 
 // odds multiplies what belongs to the device, and nothing else changes.
@@ -475,7 +509,13 @@ func TestFind(t *testing.T) {
 		assert.Regexp(t, `(; near it are |, |; perhaps )`+test.near+`(,|$| is meant$)`, err.Error())
 		assert.LessOrEqual(t, strings.Count(err.Error(), ", "), 3, "a few are enough")
 	}
-	_, err := Find(faults, "")
+	// Of two that differ by case only, the one that was typed.
+	twins := []Fault{{ID: "open-cr1"}, {ID: "open-CR1"}}
+	i, err := Find(twins, "open-CR1")
+	require.NoError(t, err)
+	assert.Equal(t, 1, i)
+
+	_, err = Find(faults, "")
 	assert.EqualError(t, err, `no fault of this circuit is called ""`)
 	_, err = Find(faults, "open")
 	assert.EqualError(t, err, `no fault of this circuit is called "open"; near it are open-G1:L-Q1:1, open-Q1:2-T1:H1, open-G1:N-T1:H2, open-T1:X1-F1:1`)

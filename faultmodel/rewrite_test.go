@@ -94,7 +94,7 @@ func (d *draft) write(p *circuits.Panel, f *faultmodel.Fault) bool {
 		d.join(d.first(p, e.Short[0]), d.first(p, e.Short[1]))
 	case e.Ground != "":
 		d.join(d.first(p, e.Ground), d.ground)
-	case e.Miswired != nil && p.Net.Sources() > 1:
+	case (e.Miswired != nil || e.Exchanged != nil) && p.Net.Sources() > 1:
 		return false // it may join two supplies, and what hangs on which is read off the wiring
 	case e.Miswired != nil:
 		if name, terminal := e.Miswired.Lands.Split(); slices.Contains(d.device(name).Primary[:], terminal) && !p.PrimaryWired(p.Circuit.Device(name)) {
@@ -111,6 +111,17 @@ func (d *draft) write(p *circuits.Panel, f *faultmodel.Fault) bool {
 		}
 		if d.wires[i].From == d.wires[i].To {
 			d.wires = slices.Delete(d.wires, i, i+1)
+		}
+	case e.Exchanged != nil:
+		for i := range d.wires {
+			for _, end := range []*circuits.Terminal{&d.wires[i].From, &d.wires[i].To} {
+				switch *end {
+				case e.Exchanged[0]:
+					*end = e.Exchanged[1]
+				case e.Exchanged[1]:
+					*end = e.Exchanged[0]
+				}
+			}
 		}
 	default:
 		return false

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -16,7 +17,12 @@ func newCircuits(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "circuits",
 		Short: "List, show and copy the built-in circuits",
-		Args:  cobra.NoArgs,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return noSuchCommand(cmd, args[0])
+			}
+			return nil
+		},
 		RunE: func(*cobra.Command, []string) error {
 			return listCircuits(asJSON, s)
 		},
@@ -25,7 +31,7 @@ func newCircuits(s streams) *cobra.Command {
 	show := &cobra.Command{
 		Use:   "show NAME",
 		Short: "Print the file of a built-in circuit",
-		Args:  cobra.ExactArgs(1),
+		Args:  builtinName(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			text, err := builtinText(args[0])
 			if err != nil {
@@ -38,7 +44,7 @@ func newCircuits(s streams) *cobra.Command {
 	copyTo := &cobra.Command{
 		Use:   "copy NAME [FILE]",
 		Short: "Copy the file of a built-in circuit, to change it",
-		Args:  cobra.RangeArgs(1, 2),
+		Args:  builtinName(2),
 		RunE: func(_ *cobra.Command, args []string) error {
 			file := args[0] + ".yaml"
 			if len(args) == 2 {
@@ -49,6 +55,19 @@ func newCircuits(s streams) *cobra.Command {
 	}
 	c.AddCommand(show, copyTo)
 	return c
+}
+
+// builtinName asks for the name of a built-in circuit, and up to so many arguments.
+func builtinName(most int) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		switch {
+		case len(args) == 0:
+			return errors.New("name a circuit: one of " + strings.Join(circuits.Builtin(), ", "))
+		case len(args) > most:
+			return fmt.Errorf("%q is too much", args[most])
+		}
+		return nil
+	}
 }
 
 func builtinText(name string) ([]byte, error) {

@@ -76,6 +76,16 @@ func (a *truthful) line(q question) (string, int, error) {
 	return a.d.speak.answer(a.d.turn.Next.Check, &r), -1, err
 }
 
+// What cannot be made, and what is taken back, rule nothing out and are not said to.
+func TestCannotAndBack(t *testing.T) {
+	d, shown := typed(t, "cold-store-alarm", "none", "cannot", "back", "stop")
+	require.ErrorIs(t, d.run(), errStopped)
+	assert.Contains(t, shown.String(), "Noted: it cannot be made here.")
+	assert.Contains(t, shown.String(), "Taken back: look at timer TR1")
+	assert.NotContains(t, shown.String(), "rules out nothing new")
+	assert.Empty(t, d.log.Entries)
+}
+
 // Every fault of a circuit is led to its own verdict, its proof, its repair, and the
 // proof of operation. What is read is written as the dialogue itself writes readings,
 // so it also shows that people can type back what they see.

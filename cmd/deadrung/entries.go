@@ -21,7 +21,10 @@ func (d *dialogue) enter(c diagnose.Check, r *diagnose.Reading, note string) err
 		}
 	}
 	d.log.Entries = append(d.log.Entries, e)
-	d.retake()
+	if r == nil {
+		d.out.para("  ", "Noted: it cannot be made here. It and its equals are not proposed again.")
+	}
+	d.retake(r != nil)
 	return nil
 }
 
@@ -39,12 +42,13 @@ func (d *dialogue) undo() error {
 	}
 	d.out.parf("  ", "Taken back: %s.", d.speak.entry(d.log.Entries[n-1]))
 	d.log.Entries = d.log.Entries[:n-1]
-	d.retake()
+	d.retake(false)
 	return nil
 }
 
 // retake works out the turn after a change of the log, and says what the change did.
-func (d *dialogue) retake() {
+// Read tells whether the change was a new reading.
+func (d *dialogue) retake(read bool) {
 	before := d.turn
 	d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
 	if before.Status == "" {
@@ -57,7 +61,7 @@ func (d *dialogue) retake() {
 		d.out.parf("  ", "That rules out %s. Still possible: %s.", count(gone, "fault"), d.remaining())
 	case gone < 0 || d.turn.Wrong < before.Wrong:
 		d.out.parf("  ", "Still possible now: %s.", d.remaining())
-	case before.Status != diagnose.Found:
+	case read && before.Status != diagnose.Found:
 		d.out.parf("  ", "That rules out nothing new. Still possible: %s.", d.remaining())
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"syscall"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 	"golang.org/x/term"
 
 	"deadrung/circuits"
+	"deadrung/diagnose"
 )
 
 type findOptions struct {
@@ -92,7 +94,7 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		return usagef("--json goes with --simulate; \"deadrung next\" gives one turn in its machine form")
 	case o.seeded:
 		return usagef("--seed goes with --simulate")
-	case o.log != "" && o.log == o.report:
+	case sameFile(o.log, o.report):
 		return usagef("--log and --report need a file each")
 	}
 	out := newPage(s.out)
@@ -113,6 +115,19 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	}
 	d.greet()
 	return d.close(o, d.run())
+}
+
+// sameFile tells whether two paths are of one file, however they are written.
+func sameFile(a, b string) bool {
+	if a == "" || b == "" {
+		return false
+	}
+	if filepath.Clean(a) == filepath.Clean(b) {
+		return true
+	}
+	infoA, errA := os.Stat(a)
+	infoB, errB := os.Stat(b)
+	return errA == nil && errB == nil && os.SameFile(infoA, infoB)
 }
 
 // close ends a session in whatever way it ended: it tells where the work stands,
@@ -233,6 +248,9 @@ func closing(err error, circuit string, file *logFile) error {
 func (d *dialogue) writeReport(o findOptions) error {
 	if o.report == "" {
 		return nil
+	}
+	if d.turn.Status == "" { // the session ended before its first check
+		d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
 	}
 	if err := os.WriteFile(o.report, []byte(d.report(o)), 0o644); err != nil {
 		return fmt.Errorf("cannot write the report: %w", err)

@@ -17,6 +17,7 @@ type operateOptions struct {
 	circuit string
 	fault   string
 	json    bool
+	output  string
 	given
 }
 
@@ -34,6 +35,7 @@ func newOperate(s streams) *cobra.Command {
 	c.Flags().StringVar(&o.fault, "fault", "", "work it with this fault; \"deadrung faults\" lists them")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.wiringFlag(c.Flags())
+	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
 	return c
 }
 
@@ -69,16 +71,18 @@ func runOperate(o operateOptions, s streams) error {
 	if o.fault != "" {
 		steps = workAll(p, overlay, good)
 	}
-	if o.json {
-		return printJSON(s.out, steps)
-	}
-	fmt.Fprintln(s.out, p.Circuit.Title)
-	if title != "" {
-		fmt.Fprintf(s.out, "with a fault: %s\n", title)
-	}
-	fmt.Fprintln(s.out)
-	printOperation(s.out, p, steps)
-	return nil
+	return output(o.output, s, func(out io.Writer) error {
+		if o.json {
+			return printJSON(out, steps)
+		}
+		fmt.Fprintln(out, p.Circuit.Title)
+		if title != "" {
+			fmt.Fprintf(out, "with a fault: %s\n", title)
+		}
+		fmt.Fprintln(out)
+		printOperation(out, p, steps)
+		return nil
+	})
 }
 
 // oneFault gives the overlay of a fault and its words; the good circuit's for no id.

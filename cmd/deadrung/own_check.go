@@ -166,6 +166,9 @@ func (s *speaker) terminals(typed string) (leads, lifted []circuits.Terminal, er
 			*to = append(*to, t)
 		}
 	}
+	if to == &lifted && len(lifted) == 0 {
+		return nil, nil, errors.New("name the terminal whose wires are lifted after the word lifted")
+	}
 	return leads, lifted, nil
 }
 

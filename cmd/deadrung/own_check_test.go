@@ -50,6 +50,7 @@ func TestParseOwnCheckRefuses(t *testing.T) {
 		{diagnose.Ohms, "T1:H1 T1:H2", "fed from outside this circuit"},
 		{diagnose.Volts, "CR1:24 T1:X2", "no wire lands on CR1:24"},
 		{diagnose.Volts, "H1:1 H1:2 lifted H1:1", "no wire is lifted in a live circuit"},
+		{diagnose.Ohms, "H1:1 H1:2 lifted", "name the terminal whose wires are lifted"},
 		{diagnose.Ohms, "H1:1 PE:1 lifted PE:1", "the bonding wires on PE:1 stay where they are"},
 	} {
 		_, err := s.parseCheck(c.kind, c.typed)

@@ -78,13 +78,10 @@ circuit file.
 ` + caution,
 		SilenceUsage:  true,
 		SilenceErrors: true,
+		Args:          cobra.ArbitraryArgs, // RunE tells which command was meant
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				var names []string
-				for _, c := range cmd.Commands() {
-					names = append(names, c.Name())
-				}
-				return usagef("there is no command %q%s", args[0], circuits.Suggest(args[0], names))
+				return noSuchCommand(cmd, args[0])
 			}
 			return cmd.Help()
 		},
@@ -94,15 +91,37 @@ circuit file.
 	root.SetErr(s.err)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usagef("%v; see \"deadrung %s --help\"", err, cmd.Name())
+		return usagef("%v; see \"%s --help\"", err, cmd.CommandPath())
 	})
 	root.AddCommand(
-		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s),
+		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
 	)
+	root.SetHelpCommand(&cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "Help about any command",
+		RunE: func(_ *cobra.Command, args []string) error {
+			c, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return noSuchCommand(root, strings.Join(args, " "))
+			}
+			return c.Help()
+		},
+	})
 	for _, c := range root.Commands() {
 		wrapArgs(c)
 	}
 	return root
+}
+
+// noSuchCommand says which command was probably meant.
+func noSuchCommand(parent *cobra.Command, typed string) error {
+	var names []string
+	for _, c := range parent.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	return usagef("there is no command %q%s", typed, circuits.Suggest(typed, names))
 }
 
 // wrapArgs makes a wrong number of arguments a mistake on the command line.
@@ -110,7 +129,7 @@ func wrapArgs(c *cobra.Command) {
 	if check := c.Args; check != nil {
 		c.Args = func(cmd *cobra.Command, args []string) error {
 			if err := check(cmd, args); err != nil {
-				return usagef("%v; the form is: deadrung %s", err, cmd.Use)
+				return usagef("%v; the form is: %s", err, strings.TrimSuffix(cmd.UseLine(), " [flags]"))
 			}
 			return nil
 		}

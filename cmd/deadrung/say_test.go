@@ -110,5 +110,12 @@ func TestReason(t *testing.T) {
 	long := s.reasons(turn.Next, &turn)
 	require.Len(t, long, len(turn.Next.Outcomes)+1)
 	assert.Contains(t, long[len(long)-1], "A half-split is worth 1 bit.")
+	five := *turn.Next
+	for len(five.Outcomes) < 5 {
+		five.Outcomes = append(five.Outcomes, turn.Next.Outcomes[0])
+	}
+	assert.Contains(t, s.reason(&five, &turn), ", 1 more reading splits the rest")
+	five.Outcomes = append(five.Outcomes, turn.Next.Outcomes[0])
+	assert.Contains(t, s.reason(&five, &turn), ", 2 more readings split the rest")
 	assert.Equal(t, "a check of your own", s.reason(&diagnose.Proposal{Check: turn.Next.Check}, &turn))
 }

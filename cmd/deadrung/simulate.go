@@ -116,7 +116,7 @@ func runSimulate(o findOptions, s streams) error {
 		return err
 	case o.circuit == "":
 		return usagef("--simulate needs a circuit%s", circuits.Suggest("", circuits.Builtin()))
-	case o.log != "" && o.log == o.report:
+	case sameFile(o.log, o.report):
 		return usagef("--log and --report need a file each")
 	}
 	m, err := loadModel(o.circuit, o.given, s)

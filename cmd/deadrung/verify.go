@@ -58,8 +58,15 @@ func runVerify(o verifyOptions, s streams) error {
 	if o.json {
 		return printJSON(s.out, v)
 	}
-	fmt.Fprintf(s.out, "%s: %s, %s, %s worked; all %s hold.\n", v.Circuit,
-		count(v.Devices, "device"), count(v.Wires, "wire"), count(v.Steps, "step"), count(v.Expected, "expectation"))
+	hold := fmt.Sprintf("all %d expectations hold", v.Expected)
+	switch v.Expected {
+	case 0:
+		hold = "nothing is expected of it"
+	case 1:
+		hold = "the one expectation holds"
+	}
+	fmt.Fprintf(s.out, "%s: %s, %s, %s worked; %s.\n", v.Circuit,
+		count(v.Devices, "device"), count(v.Wires, "wire"), count(v.Steps, "step"), hold)
 	return nil
 }
 

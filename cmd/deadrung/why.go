@@ -23,7 +23,11 @@ func (s *speaker) reason(p *diagnose.Proposal, t *diagnose.Turn) string {
 		parts = append(parts, fmt.Sprintf("%s leaves %s", s.outcome(p.Check, a), leaves(a)))
 	}
 	if more := len(p.Outcomes) - most; more > 0 {
-		parts = append(parts, fmt.Sprintf("%d more readings split the rest", more))
+		rest := "readings split the rest"
+		if more == 1 {
+			rest = "reading splits the rest"
+		}
+		parts = append(parts, fmt.Sprintf("%d more %s", more, rest))
 	}
 	return fmt.Sprintf("splits the %s still possible: %s", count(len(t.Left), "fault"), strings.Join(parts, ", "))
 }

@@ -1,13 +1,14 @@
 package split
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
 
-// A board is a problem cut down to what is left, small enough to hold every answer: for search over many moves. Hypotheses
-// of one group that answer every test alike are one item. Items come in falling order of weight. Tests that part
-// nothing of what is left are not there.
+// A board is a problem cut down to what is left, small enough to hold every answer: for search over many moves.
+// Hypotheses of one group that answer every test alike are one item. Items come in falling order of weight. Tests
+// that part nothing of what is left are not there.
 type board struct {
 	p *Problem
 	o *Options
@@ -34,8 +35,8 @@ type board struct {
 	trialFloor float64  // what a trial costs at least
 }
 
-// boardAnswers is how many answers a board for choosing may hold; optimumAnswers one for Optimum. Beyond some hundred items
-// the table itself is faster to look one step ahead in.
+// boardAnswers is how many answers a board for choosing may hold; optimumAnswers one for Optimum. Beyond some hundred
+// items the table itself is faster to look one step ahead in.
 const (
 	boardAnswers   = 1 << 22
 	optimumAnswers = 1 << 25
@@ -51,8 +52,8 @@ func (p *Problem) board(left []Weighted, from Mode, o *Options) *board {
 	return b
 }
 
-// outline sets up a board without answers and prices. It returns the place of each test on the board, -1 for those not there;
-// nil for both if the board would hold more than so many answers.
+// outline sets up a board without answers and prices. It returns the place of each test on the board, -1 for those
+// not there; nil for both if the board would hold more than so many answers.
 func (p *Problem) outline(left []Weighted, o *Options, most int) (b *board, place []int32) {
 	left = slices.DeleteFunc(slices.Clone(left), func(l Weighted) bool { return !(l.Weight > 0) })
 	b = &board{p: p, o: o}
@@ -183,13 +184,10 @@ func (b *board) gather(left []Weighted, place []int32) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(i, j int) int {
-		switch {
-		case items[i].Weight > items[j].Weight:
-			return -1
-		case items[i].Weight < items[j].Weight:
-			return 1
+		if d := cmp.Compare(items[j].Weight, items[i].Weight); d != 0 {
+			return d
 		}
-		return int(items[i].Hypothesis) - int(items[j].Hypothesis)
+		return cmp.Compare(items[i].Hypothesis, items[j].Hypothesis)
 	})
 	rank := make([]int32, len(items))
 	groupNumber := make(map[int32]int32)

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// Entropy returns the entropy in bits of weights, which need not add up to one. No sequence of tests with two outcomes
-// needs fewer tests on average.
+// Entropy returns the entropy in bits of weights, which need not add up to one. No sequence of tests with two
+// outcomes needs fewer tests on average.
 func Entropy(weights []float64) float64 {
 	total, bits := 0.0, 0.0
 	for _, w := range weights {
@@ -72,20 +72,21 @@ func huffman(rising []float64, outcomes int, merged []float64) float64 {
 	}
 }
 
-// CostBound returns a mean cost that no choice of tests undercuts, when tests cost differently and each is
-// made at most once: the cheapest tests, as many as the Huffman mean says, the last one in part. A path of k
-// tests costs at least the k cheapest, which is convex in k, so that the mean cost is at least that of the mean path.
+// CostBound returns a mean cost that no choice of tests undercuts, when tests cost differently and each is made at
+// most once: the cheapest tests, as many as the Huffman mean says, the last one in part. A path of k tests costs at
+// least the k cheapest, which is convex in k, so that the mean cost is at least that of the mean path.
 //
-// Giving each hypothesis the cheapest tests to the depth of its own Huffman leaf is not safe, because Huffman's tree is the best
-// for equal costs only: with priors .4 .3 .2 .1 and costs 1, 1, 10 that gives 4.6, where the optimum can be
-// 2.0; this bound gives 1.9.
+// Giving each hypothesis the cheapest tests to the depth of its own Huffman leaf is not safe, because Huffman's tree
+// is the best for equal costs only: with priors .4 .3 .2 .1 and costs 1, 1, 10 that gives 4.6, where the optimum can
+// be 2.0; this bound gives 1.9.
 func CostBound(weights []float64, outcomes int, costs []float64) float64 {
 	sorted := slices.Clone(costs)
 	slices.Sort(sorted)
 	return cheapest(sorted, Huffman(weights, outcomes))
 }
 
-// cheapest adds up the first costs, as many as number says, the last one in part. If there are not as many the answer is infinite.
+// cheapest adds up the first costs, as many as number says, the last one in part. If there are not as many the answer
+// is infinite.
 func cheapest(rising []float64, number float64) float64 {
 	whole := int(number + 1e-9)
 	sum := 0.0

@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// This file holds the package to problems from outside, none of them about relays. Each says where its figures come from;
-// "recomputed" means that they were also worked out independently of this package and agreed.
+// This file holds the package to problems from outside, none of them about relays. Each says where its figures come
+// from; "recomputed" means that they were also worked out independently of this package and agreed.
 
 // mean is the mean cost of a policy.
 func mean(t *testing.T, p *Problem, policy Policy) float64 {
@@ -61,8 +61,8 @@ func TestChainOfEquals(t *testing.T) {
 	}
 }
 
-// E. N. Gilbert, E. F. Moore, Variable-length binary encodings, Bell System Technical Journal 38 (1959): 4.1978 and 4.1195
-// from memory, all recomputed.
+// E. N. Gilbert, E. F. Moore, Variable-length binary encodings, Bell System Technical Journal 38 (1959): 4.1978 and
+// 4.1195 from memory, all recomputed.
 func TestChainWithPriors(t *testing.T) {
 	weights := []float64{
 		1859, 642, 127, 218, 317, 1031, 208, 152, 467, 575, 8, 49, 321, 198, 574, 632, 152, 8, 484, 514, 796, 228, 83, 175,
@@ -80,8 +80,8 @@ func TestChainWithPriors(t *testing.T) {
 	assert.InDelta(t, 4.6721, mean(t, p, midpoint), 5e-5)
 }
 
-// sixStates has the matrix from memory of the test-sequencing literature (V. Raghavan, M. Shakeri, K. Pattipati, IEEE Transactions on
-// Systems, Man, and Cybernetics A 29, 1999); it is not to be called published.
+// sixStates has the matrix from memory of the test-sequencing literature (V. Raghavan, M. Shakeri, K. Pattipati, IEEE
+// Transactions on Systems, Man, and Cybernetics A 29, 1999); it is not to be called published.
 func sixStates() *Problem {
 	var tests [][]Outcome
 	for column := range 5 {
@@ -123,8 +123,8 @@ func TestAllSplits(t *testing.T) {
 	assert.InDelta(t, 90.0/39, mean(t, p, p.Policy(Options{})), 1e-9)
 }
 
-// Totals of guesses, the last one counted. Entropy: Neuwirth 1982; expected size: Irving 1979; most parts: Kooi 2005; smallest
-// largest part: Knuth 1977; all four recomputed.
+// Totals of guesses, the last one counted. Entropy: Neuwirth 1982; expected size: Irving 1979; most parts: Kooi 2005;
+// smallest largest part: Knuth 1977; all four recomputed.
 func TestGame(t *testing.T) {
 	p := game(4, 6)
 	require.NoError(t, p.Check())
@@ -196,7 +196,8 @@ func TestFalseBound(t *testing.T) {
 	assert.Greater(t, wrong, best)
 }
 
-// nineByTen draws a problem of nine hypotheses and ten tests with two outcomes in which all hypotheses can be told apart.
+// nineByTen draws a problem of nine hypotheses and ten tests with two outcomes in which all hypotheses can be told
+// apart.
 func nineByTen(r *rand.Rand) *Problem {
 	for {
 		tests := make([][]Outcome, 10)

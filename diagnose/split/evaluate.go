@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// A Tree is all that can come when a policy is followed: a chart of tests and answers. Equal positions are one node, so that
-// branches may meet again.
+// A Tree is all that can come when a policy is followed: a chart of tests and answers. Equal positions are one node,
+// so that branches may meet again.
 type Tree struct {
 	// Nodes are in such an order that branches lead to later ones; the first is the start.
 	Nodes []Node
@@ -15,6 +15,8 @@ type Tree struct {
 	Tests, Cost Figures
 	// By has the same for each hypothesis; both figures are 0 for those without prior.
 	By []HypothesisFigures
+
+	table *Table
 }
 
 // Figures are a mean and the worst that can come.
@@ -44,18 +46,18 @@ type Branch struct {
 	To          int
 }
 
-// Evaluate follows a policy from everything that Prior leaves possible, through every answer, until one group is
-// left (and, where Answers count, tried) or the policy has no test to make. It is an error if the policy makes a test that
+// Evaluate follows a policy from everything that Prior leaves possible, through every answer, until one group is left
+// (and, where Answers count, tried) or the policy has no test to make. It is an error if the policy makes a test that
 // parts nothing.
 func (p *Problem) Evaluate(from Mode, policy Policy) (*Tree, error) {
 	e := evaluation{p: p, policy: policy, nodes: make(map[string]int)}
 	if _, err := e.node(p.All(), from, false); err != nil {
 		return nil, err
 	}
-	t := &Tree{Nodes: e.list}
+	t := &Tree{Nodes: e.list, table: p.Table}
 	t.sort()
 	t.spread()
-	p.tally(t)
+	t.tally()
 	return t, nil
 }
 
@@ -131,7 +133,8 @@ func (p *Problem) oneGroup(left []Weighted) bool {
 	return true
 }
 
-// trial returns the cheapest test that tries a hypothesis, the first of several; false where nothing needs to be tried.
+// trial returns the cheapest test that tries a hypothesis, the first of several; false where nothing needs to be
+// tried.
 func (p *Problem) trial(h Hypothesis, from Mode) (Test, bool) {
 	best, least := Test(-1), math.Inf(1)
 	for t, tries := range p.Answers {
@@ -144,8 +147,8 @@ func (p *Problem) trial(h Hypothesis, from Mode) (Test, bool) {
 	return best, best >= 0
 }
 
-// sort puts nodes before those that their branches lead to. What is left shrinks with every test, but for trials, which lead to
-// an end.
+// sort puts nodes before those that their branches lead to. What is left shrinks with every test, but for trials,
+// which lead to an end.
 func (t *Tree) sort() {
 	order := make([]int, len(t.Nodes))
 	for i := range order {
@@ -187,11 +190,11 @@ func (t *Tree) spread() {
 }
 
 // tally works out the figures.
-func (p *Problem) tally(t *Tree) {
-	t.By = make([]HypothesisFigures, p.Table.Hypotheses())
+func (t *Tree) tally() {
+	t.By = make([]HypothesisFigures, t.table.Hypotheses())
 	total := 0.0
 	for _, l := range t.Nodes[0].Left {
-		f := t.from(p, l.Hypothesis, 0, make(map[int]HypothesisFigures))
+		f := t.from(l.Hypothesis, 0, make(map[int]HypothesisFigures))
 		t.By[l.Hypothesis] = f
 		total += l.Weight
 		t.Tests.Mean += l.Weight * f.Tests.Mean
@@ -199,12 +202,14 @@ func (p *Problem) tally(t *Tree) {
 		t.Tests.Worst = max(t.Tests.Worst, f.Tests.Worst)
 		t.Cost.Worst = max(t.Cost.Worst, f.Cost.Worst)
 	}
-	t.Tests.Mean /= total
-	t.Cost.Mean /= total
+	if total > 0 {
+		t.Tests.Mean /= total
+		t.Cost.Mean /= total
+	}
 }
 
 // from returns the figures from a node on if a hypothesis is true.
-func (t *Tree) from(p *Problem, h Hypothesis, at int, known map[int]HypothesisFigures) HypothesisFigures {
+func (t *Tree) from(h Hypothesis, at int, known map[int]HypothesisFigures) HypothesisFigures {
 	n := &t.Nodes[at]
 	if n.Test < 0 {
 		return HypothesisFigures{}
@@ -212,7 +217,7 @@ func (t *Tree) from(p *Problem, h Hypothesis, at int, known map[int]HypothesisFi
 	if f, ok := known[at]; ok {
 		return f
 	}
-	says := p.Table.Outcome(n.Test, h)
+	says := t.table.Outcome(n.Test, h)
 	var f HypothesisFigures
 	for _, b := range n.Branches {
 		share := 1.0
@@ -221,7 +226,7 @@ func (t *Tree) from(p *Problem, h Hypothesis, at int, known map[int]HypothesisFi
 		} else if says != b.Outcome {
 			continue
 		}
-		g := t.from(p, h, b.To, known)
+		g := t.from(h, b.To, known)
 		f.Tests.Mean += share * (1 + g.Tests.Mean)
 		f.Cost.Mean += share * (n.Cost + g.Cost.Mean)
 		f.Tests.Worst = max(f.Tests.Worst, 1+g.Tests.Worst)
@@ -231,12 +236,12 @@ func (t *Tree) from(p *Problem, h Hypothesis, at int, known map[int]HypothesisFi
 	return f
 }
 
-// Path returns the numbers of the nodes that the work goes through if a hypothesis is true, from the first to the end. Where
-// the hypothesis leaves an answer open, it goes the likeliest way.
-func (t *Tree) Path(p *Problem, h Hypothesis) []int {
+// Path returns the numbers of the nodes that the work goes through if a hypothesis is true, from the first to the
+// end. Where the hypothesis leaves an answer open, it goes the likeliest way.
+func (t *Tree) Path(h Hypothesis) []int {
 	at, path := 0, []int{0}
 	for t.Nodes[at].Test >= 0 {
-		says := p.Table.Outcome(t.Nodes[at].Test, h)
+		says := t.table.Outcome(t.Nodes[at].Test, h)
 		next, best := -1, -1.0
 		for _, b := range t.Nodes[at].Branches {
 			if (says == b.Outcome || says == Any) && b.Probability > best {

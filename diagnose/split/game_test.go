@@ -1,7 +1,7 @@
 package split
 
-// game is the code-breaking game: a code of so many places in so many colours is to be found; each guess is answered by how many
-// pegs are right, and how many more are right but for their place.
+// game is the code-breaking game: a code of so many places in so many colours is to be found; each guess is answered
+// by how many pegs are right, and how many more are right but for their place.
 func game(places, colours int) *Problem {
 	n := 1
 	for range places {

@@ -5,7 +5,35 @@ import (
 	"slices"
 )
 
-// This file bounds from below what is still to be paid at a position.
+// This file bounds from below what is still to be paid at a position. Weights are those of kin, which is the least
+// that must be told apart. All bounds hold for every choice of tests from there on.
+//
+// The number of tests. Where no test makes more than k parts, the mean number of tests is at least that of the k-ary
+// Huffman code. That says little where a few tests make three parts and most make two, so there is a second bound.
+// Replace every test of many parts by tests of two: the first sets the heaviest part against the rest, the others
+// split the rest evenly. The new tree has two parts everywhere and costs at least what the binary Huffman code does;
+// and it costs more than the old one by no more than, for each item, the tests that it goes through in addition, each
+// time that it is in the rest of a test that makes three parts or more. That is its bonus:
+//
+//	tests >= binary Huffman - sum over items of weight times bonus
+//
+// An item has no bonus if it is in the heaviest part of all such tests. Otherwise it has at most one for every such
+// test, and, as each leaves it with fewer others, at most one and one more for every two others in the largest part
+// that it can be in.
+//
+// Lopsided tests. Where every test sets little aside, no test can tell much until much has been set aside. Follow the
+// heavier part from the start: after tests t1, t2, … it weighs at least m = mass - e1 - e2 - …, where e is what a
+// test has outside its heaviest part, and the test made there tells no more than h(e/m) bits, h being the entropy of
+// two answers. All other tests tell one bit at most. So
+//
+//	tests >= entropy + sum over the heavy path of m (1 - h(e/m))
+//
+// times weight, for a tree of two parts everywhere. The sum is least if tests with the largest e come first, each
+// once. It ends where m is no more than twice e, where the heavy part may cease to be heavy; no more than the largest
+// e; or no more than the heaviest item, which may be all that is left.
+//
+// The cost. A path of k tests costs at least the k cheapest, which is convex in k, so that the mean cost is at least
+// that of the mean number of tests: see CostBound.
 
 // mostCheap is how many of the cheapest tests are counted singly; further ones are held to cost as the last of them.
 const mostCheap = 16
@@ -208,7 +236,8 @@ func (y *player) lopsided(at *position, rising []float64) float64 {
 	return bits
 }
 
-// least returns a cost, times weight, that no choice of tests undercuts at a position, the trial of what is left included.
+// least returns a cost, times weight, that no choice of tests undercuts at a position, the trial of what is left
+// included.
 func (y *player) least(at *position) float64 {
 	if len(at.cheap) == 0 && at.cheap != nil {
 		return 0
@@ -270,41 +299,4 @@ func (y *player) kinDoubt(at *position) float64 {
 		nats -= w / total * math.Log(w/total)
 	}
 	return nats / math.Ln2
-}
-
-// boundMoves bounds each move from below by what its answers can tell, and puts the most hopeful first.
-func (v *solver) boundMoves(at *position, moves []move) {
-	mass := at.mass()
-	doubt, bonus := v.kinDoubt(at), 0.0
-	if at.bonus != nil {
-		for i, item := range at.items {
-			bonus += at.weight[i] * at.bonus[item]
-		}
-	}
-	for i := range moves {
-		m := &moves[i]
-		switch {
-		case v.worst:
-			m.low = m.cost
-		case v.b.trials != nil:
-			m.low = m.cost * mass
-		default:
-			left := max(0, doubt-m.spread)
-			left = max(left/math.Log2(float64(at.arity)), left-bonus/mass)
-			m.low = mass * (m.cost + at.price(left))
-		}
-	}
-	slices.SortFunc(moves, func(a, b move) int {
-		switch {
-		case a.low < b.low:
-			return -1
-		case a.low > b.low:
-			return 1
-		case a.before(&b.ranked):
-			return -1
-		case b.before(&a.ranked):
-			return 1
-		}
-		return 0
-	})
 }

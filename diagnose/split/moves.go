@@ -47,8 +47,8 @@ func newPlayer(b *board) *player {
 	return &player{b: b, part: make([]int16, b.p.Table.most)}
 }
 
-// moves works out what each test does at a position, and leaves those tests there that are worth looking at later. The moves
-// come in the order of the tests.
+// moves works out what each test does at a position, and leaves those tests there that are worth looking at later.
+// The moves come in the order of the tests.
 func (y *player) moves(at *position, from Mode) []move {
 	b, n := y.b, len(y.b.items)
 	total := at.mass()

@@ -1,6 +1,9 @@
 package split
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // A Strategy says how far to look.
 type Strategy int8
@@ -38,12 +41,14 @@ type Options struct {
 	Most int
 	// Allowed, if not nil, says which tests may be chosen. It may be called from several goroutines.
 	Allowed func(Test) bool
-	// PreferDecided leaves out tests that some hypothesis left does not decide, unless no other test parts what is left.
+	// PreferDecided leaves out tests that some hypothesis left does not decide, unless no other test parts what is
+	// left.
 	PreferDecided bool
 	// Distinct keeps, of tests that part what is left alike, only the best. Rollout and Lookahead always do.
 	Distinct bool
 
-	// Width is how many of the best tests by one step Rollout and Lookahead try at each turn; 0 is 8, less than 0 all.
+	// Width is how many of the best tests by one step Rollout and Lookahead try at each turn; 0 is 8, less than 0
+	// all.
 	Width int
 	// Depth is how many turns Lookahead tries them; 0 is two, less than 0 is to the end.
 	Depth int
@@ -58,6 +63,26 @@ const (
 	usualDepth  = 2
 	usualBudget = 100_000
 )
+
+func (o *Options) width(p *Problem) int {
+	switch {
+	case o.Width == 0:
+		return usualWidth
+	case o.Width < 0:
+		return max(1, p.Table.Tests())
+	}
+	return o.Width
+}
+
+func (o *Options) budget() int {
+	switch {
+	case o.Budget == 0:
+		return usualBudget
+	case o.Budget < 0:
+		return math.MaxInt
+	}
+	return o.Budget
+}
 
 // A Choice is a test worth making.
 type Choice struct {
@@ -115,7 +140,7 @@ func (p *Problem) Policy(o Options) Policy {
 }
 
 func (p *Problem) choose(left []Weighted, from Mode, o *Options, memory *outlookMemory) []Choice {
-	most := min(max(1, o.Most), p.Table.Tests())
+	most := max(1, min(o.Most, p.Table.Tests()))
 	if o.Strategy != OneStep {
 		if seen, ok := p.lookAhead(left, from, o, memory); ok {
 			seen = seen[:min(most, len(seen))]

@@ -98,8 +98,8 @@ func TestNextAgainstDefinition(t *testing.T) {
 	}
 }
 
-// panel makes a large problem shaped like a panel: each test is answered in an unusual way by a run of hypotheses that
-// lie together on a rung.
+// panel makes a large problem shaped like a panel: each test is answered in an unusual way by a run of hypotheses
+// that lie together on a rung.
 func panel(hypotheses, tests, exceptions int) *Problem {
 	r := rand.New(rand.NewPCG(3, 4))
 	b := NewBuilder(hypotheses)
@@ -156,4 +156,85 @@ func BenchmarkBuild(b *testing.B) {
 	for b.Loop() {
 		panel(15_000, 200_000, 30)
 	}
+}
+
+func TestNextTies(t *testing.T) {
+	// Four tests of one gain: plain; plain; one that tries a hypothesis; one that is cheaper.
+	tests := [][]Outcome{{0, 1}, {0, 1}, {0, 1}, {1, 0}}
+	p := &Problem{Table: mustTable(2, tests), Prior: []float64{1, 1}}
+	order := func(o Options) (tests []Test) {
+		o.Most = 9
+		for _, c := range p.Next(p.All(), 0, o) {
+			tests = append(tests, c.Test)
+		}
+		return tests
+	}
+	assert.Equal(t, []Test{0, 1, 2, 3}, order(Options{}))
+	p.Answers = []Hypothesis{-1, -1, 1, 0}
+	assert.Equal(t, []Test{2, 3, 0, 1}, order(Options{}))
+	p.Costs = listCosts{4, 4, 4, 2}
+	assert.Equal(t, []Test{3, 2, 0, 1}, order(Options{}), "by gain per cost")
+	assert.Equal(t, []Test{3, 2, 0, 1}, order(Options{Rule: MostParts}), "by cost among those that try")
+	assert.Equal(t, []Test{3}, order(Options{Distinct: true}))
+	assert.Equal(t, []Test{0, 1}, order(Options{Allowed: func(t Test) bool { return t < 2 }}))
+}
+
+func TestNextParts(t *testing.T) {
+	b := NewBuilder(4)
+	b.AddTest(2, 3, []Exception{{0, 0}, {1, Any}})
+	table, err := b.Build()
+	require.NoError(t, err)
+	p := &Problem{Table: table}
+	left := []Weighted{{0, 1}, {1, 4}, {2, 0}, {3, 3}}
+	best := p.Next(left, 7, Options{Most: 5})
+	require.Len(t, best, 1)
+	c := best[0]
+	assert.Equal(t, []Part{{0, 0.25, []Hypothesis{0, 1}}, {2, 0.75, []Hypothesis{1, 3}}}, c.Parts)
+	assert.InDelta(t, 0.5*Entropy([]float64{1, 3}), c.Bits, 1e-12, "half of the weight does not decide")
+	assert.Equal(t, 1.0, c.Cost)
+	assert.Equal(t, Mode(7), c.Then)
+	assert.InDelta(t, Entropy([]float64{1, 4, 3})/c.Bits, c.Expected, 1e-12)
+}
+
+func TestNextPreferDecided(t *testing.T) {
+	b := NewBuilder(4)
+	b.AddTest(0, 2, []Exception{{0, 1}, {1, 1}, {3, Any}})
+	b.AddTest(0, 2, []Exception{{0, 1}})
+	table, err := b.Build()
+	require.NoError(t, err)
+	p := &Problem{Table: table, Prior: []float64{8, 8, 16, 0.1}}
+	first := func(left []Weighted, o Options) []Test {
+		var tests []Test
+		o.Most = 5
+		for _, c := range p.Next(left, 0, o) {
+			tests = append(tests, c.Test)
+		}
+		return tests
+	}
+	assert.Equal(t, []Test{0, 1}, first(p.All(), Options{}))
+	assert.Equal(t, []Test{1}, first(p.All(), Options{PreferDecided: true}))
+	assert.Equal(t, []Test{0}, first(p.All()[1:], Options{PreferDecided: true}), "nothing else parts these")
+	assert.Equal(t, []Test{0, 1}, first(p.All()[:3], Options{PreferDecided: true}), "the undecided one is not left")
+}
+
+func TestNextGroups(t *testing.T) {
+	// The first test parts the two hypotheses of one group, the second tells the groups apart.
+	p := &Problem{Table: mustTable(3, [][]Outcome{{0, 1, 1}, {0, 0, 1}}), Prior: []float64{1, 1, 1}, Group: []int32{0, 0, 2}}
+	best := p.Next(p.All(), 0, Options{Most: 5})
+	require.Len(t, best, 2)
+	assert.Equal(t, Test(1), best[0].Test)
+	assert.InDelta(t, Entropy([]float64{2, 1}), best[0].Bits, 1e-12)
+	assert.Less(t, best[1].Bits, best[0].Bits)
+	assert.Empty(t, p.Next(p.All()[:2], 0, Options{}), "one group is left")
+	assert.Empty(t, p.Next(nil, 0, Options{}))
+	assert.Empty(t, p.Next(nil, 0, Options{Strategy: Lookahead}))
+
+	// Neither test alone tells anything about the groups, both together everything: still they are worth making.
+	p = &Problem{
+		Table: mustTable(4, [][]Outcome{{0, 0, 1, 1}, {0, 1, 0, 1}}), Prior: []float64{1, 1, 1, 1}, Group: []int32{0, 1, 1, 0},
+	}
+	best = p.Next(p.All(), 0, Options{})
+	require.Len(t, best, 1)
+	assert.Zero(t, best[0].Bits)
+	assert.InDelta(t, 2, mean(t, p, p.Policy(Options{})), 1e-12)
 }

@@ -1,16 +1,18 @@
 package split
 
 import (
+	"fmt"
 	"math"
 	"math/bits"
 	"math/rand/v2"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-// exactCost works out the least cost from the definition: every allowed test at every turn, no bounds, nothing kept. Where the
-// mean counts the answer is times weight.
+// exactCost works out the least cost from the definition: every allowed test at every turn, no bounds, nothing kept.
+// Where the mean counts the answer is times weight.
 func exactCost(p *Problem, left []Weighted, from Mode, s Search) float64 {
 	mass := 0.0
 	for _, l := range left {
@@ -119,8 +121,8 @@ func TestOptimumAgainstDefinition(t *testing.T) {
 	}
 }
 
-// dynamicOptimum works out the least mean cost of a problem of up to 20 hypotheses, without groups and undecided answers, by
-// plain dynamic programming over all sets.
+// dynamicOptimum works out the least mean cost of a problem of up to 20 hypotheses, without groups and undecided
+// answers, by plain dynamic programming over all sets.
 func dynamicOptimum(p *Problem, modes int) float64 {
 	n := p.Table.Hypotheses()
 	weight := make([]float64, 1<<n)
@@ -205,4 +207,46 @@ func sumOf(weights []float64) float64 {
 		sum += w
 	}
 	return sum
+}
+
+// Tables of the shape that relay circuits give are proved to the end.
+func TestOptimumOfRelayPanel(t *testing.T) {
+	for seed := range uint64(4) {
+		p := relayPanel(rand.New(rand.NewPCG(seed, 21)), 4, 3, 3)
+		o := Options{PreferDecided: true}
+		one := mean(t, p, p.Policy(o))
+		o.Strategy = Lookahead
+		ahead := mean(t, p, p.Policy(o))
+		best := p.Optimum(0, Search{PreferDecided: true})
+		require.True(t, best.Exact)
+		assert.LessOrEqual(t, best.Cost, ahead+1e-9)
+		assert.GreaterOrEqual(t, best.Cost, Entropy(p.Prior)/math.Log2(3))
+		assert.InDelta(t, best.Cost, mean(t, p, best.Policy), 1e-9)
+		t.Logf("%d hypotheses, %d tests: entropy %.4f, one step %.4f, looking ahead %.4f, optimum %.4f in %d positions",
+			len(p.Prior), p.Table.Tests(), Entropy(p.Prior), one, ahead, best.Cost, best.Positions)
+
+		// Cut short it still tells the truth.
+		cut := p.Optimum(0, Search{PreferDecided: true, Budget: best.Positions / 4})
+		assert.False(t, cut.Exact)
+		assert.LessOrEqual(t, cut.Bound, best.Cost+1e-9)
+		assert.GreaterOrEqual(t, cut.Cost, best.Cost-1e-9)
+		assert.InDelta(t, cut.Cost, mean(t, p, cut.Policy), 1e-9)
+		assert.Equal(t, best.Positions/4, cut.Positions)
+	}
+}
+
+func BenchmarkOptimum(b *testing.B) {
+	for _, seed := range []uint64{2, 4, 6} {
+		p := relayPanel(rand.New(rand.NewPCG(seed, 77)), 6, 3, 3)
+		b.Run(fmt.Sprintf("hypotheses=%d/tests=%d", p.Table.Hypotheses(), p.Table.Tests()), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				best := p.Optimum(0, Search{PreferDecided: true})
+				if !best.Exact {
+					b.Fatal("not proved")
+				}
+				b.ReportMetric(float64(best.Positions), "positions")
+			}
+		})
+	}
 }

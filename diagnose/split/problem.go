@@ -31,7 +31,8 @@ type Weighted struct {
 	Weight     float64
 }
 
-// A Problem is what there is to choose from. It is not changed by this package and must not be changed while it is in use.
+// A Problem is what there is to choose from. It is not changed by this package and must not be changed while it is in
+// use.
 type Problem struct {
 	Table *Table
 

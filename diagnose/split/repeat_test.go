@@ -48,8 +48,8 @@ func TestLieLimit(t *testing.T) {
 	}
 }
 
-// TestLieLimitAgainstPlay plays the game of one lie to its end: truthful is how many hypotheses no answer speaks against, lied how
-// many one answer speaks against; a question splits both.
+// TestLieLimitAgainstPlay plays the game of one lie to its end: truthful is how many hypotheses no answer speaks
+// against, lied how many one answer speaks against; a question splits both.
 func TestLieLimitAgainstPlay(t *testing.T) {
 	type state struct{ truthful, lied, left int }
 	known := make(map[state]bool)

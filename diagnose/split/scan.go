@@ -41,6 +41,17 @@ func (a *ranked) before(b *ranked) bool {
 	return a.test < b.test
 }
 
+// compare is before as slices.SortFunc wants it.
+func (a *ranked) compare(b *ranked) int {
+	switch {
+	case a.before(b):
+		return -1
+	case b.before(a):
+		return 1
+	}
+	return 0
+}
+
 // A shortlist keeps the best so many of the tests it is shown.
 type shortlist struct {
 	most     int
@@ -62,15 +73,7 @@ func (s *shortlist) add(r ranked) {
 
 // cut sorts what was kept and drops what is too much.
 func (s *shortlist) cut() {
-	slices.SortFunc(s.kept, func(a, b ranked) int {
-		switch {
-		case a.before(&b):
-			return -1
-		case b.before(&a):
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(s.kept, func(a, b ranked) int { return a.compare(&b) })
 	if s.distinct {
 		ways := make(map[uint64]bool, len(s.kept))
 		s.kept = slices.DeleteFunc(s.kept, func(r ranked) bool {

@@ -23,7 +23,8 @@ type tally struct {
 	_ [64]byte // what stands next in memory belongs to another worker
 }
 
-// newTally makes a tally for a table. Its short slices have room to fill, so that no two workers write to one line of the cache.
+// newTally makes a tally for a table. Its short slices have room to fill, so that no two workers write to one line of
+// the cache.
 func newTally(t *Table) *tally {
 	const room = 64
 	n, outcomes := t.Hypotheses(), t.most+1
@@ -208,8 +209,8 @@ func (s *scan) noise(y *tally, test Test, who []Hypothesis, what []Outcome, spre
 	return noise + max(0, vague)/s.total*spread, within
 }
 
-// findTorn fills entries with the exceptions in torn groups, those of one group together. It counts the hypotheses left
-// that decide the test.
+// findTorn fills entries with the exceptions in torn groups, those of one group together. It counts the hypotheses
+// left that decide the test.
 func (s *scan) findTorn(y *tally, who []Hypothesis, what []Outcome, usual Outcome) (deciding int32) {
 	y.groups, y.entries = y.groups[:0], y.entries[:0]
 	deciding = int32(s.left)

@@ -1,0 +1,124 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+)
+
+type testabilityOptions struct {
+	circuit string
+	by      string
+	effort  int
+	json    bool
+	given
+	output string
+}
+
+func newTestability(s streams) *cobra.Command {
+	var o testabilityOptions
+	c := &cobra.Command{
+		Use:   "testability CIRCUIT",
+		Short: "How well the faults can be told apart, and in how many checks",
+		Args:  oneCircuit,
+		RunE: func(_ *cobra.Command, args []string) error {
+			o.circuit = args[0]
+			return runTestability(o, s)
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.by, "by", "minutes", "what the guided loop keeps small: minutes or checks")
+	f.IntVar(&o.effort, "effort", 20000, "how many positions to work out in search of the least possible mean; 0 for none")
+	f.BoolVar(&o.json, "json", false, "the result in its machine form")
+	o.faultFlags(f)
+	o.meterFlags(f)
+	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	return c
+}
+
+func runTestability(o testabilityOptions, s streams) error {
+	by, err := parseBy(o.by)
+	if err != nil {
+		return err
+	}
+	if o.effort < 0 {
+		return usagef("--effort is a number of positions from 0 up, not %d", o.effort)
+	}
+	m, err := loadModel(o.circuit, o.given, s)
+	if err != nil {
+		return err
+	}
+	t, err := m.Testability(by, diagnose.Effort(o.effort))
+	if err != nil {
+		return err
+	}
+	return output(o.output, s, func(out io.Writer) error {
+		if o.json {
+			return printJSON(out, t)
+		}
+		printTestability(out, m, t, by)
+		return nil
+	})
+}
+
+func printTestability(out io.Writer, m *diagnose.Model, t diagnose.Testability, by diagnose.By) {
+	fmt.Fprintf(out, "%s: %s in %s.\n\n", m.Panel().Circuit.Title, count(t.Faults, "fault"), count(t.Groups, "group"))
+	fmt.Fprintf(out, "  detected   %5.1f %% of what can go wrong changes at least one check\n", 100*t.Detected)
+	fmt.Fprintf(out, "  isolated   %5.1f %% ends with its own group in the guided loop\n", 100*t.Isolated)
+	fmt.Fprintf(out, "  checks     %5.2f on average, %.0f at worst, until one group is left\n", t.Checks.Mean, t.Checks.Worst)
+	fmt.Fprintf(out, "  minutes    %5.1f on average, %.1f at worst, at the panel\n", t.Minutes.Mean, t.Minutes.Worst)
+	proved := "the least found; not proved to be the least possible"
+	if t.Optimum.Exact {
+		proved = "the least possible, proved"
+	}
+	fmt.Fprintf(out, "  optimum    %5.2f checks: %s\n", t.Optimum.Mean, proved)
+	fmt.Fprintf(out, "  bound      %5.2f checks: no order of checks does better (Huffman)\n", t.Bound.Mean)
+
+	fmt.Fprintf(out, "\nNever told apart:\n")
+	none := true
+	for _, g := range m.Alike() {
+		none = false
+		var ids []string
+		for _, f := range g.Faults {
+			ids = append(ids, string(m.Faults()[f].ID))
+		}
+		fmt.Fprintf(out, "  %s\n      %s\n", strings.Join(ids, ", "), g.Why)
+	}
+	if none {
+		fmt.Fprintln(out, "  none: every fault is a group of its own")
+	}
+	if more := m.Improvements(); len(more) > 0 {
+		fmt.Fprintf(out, "\nWhat would help most:\n")
+		for _, i := range more {
+			fmt.Fprintf(out, "  %s: parts %.2f %% of what can go wrong from what it is alike with\n", i.What, 100*i.Gain)
+		}
+	}
+	fmt.Fprintf(out, "\nThe likeliest complaints, and the first checks after each:\n")
+	for i, c := range m.Complaints(10) {
+		fmt.Fprintf(out, "  %2d. %s: %s %s (%.1f %%)\n", i+1, c.Entry.Check.Step, c.Entry.Check.Look, circuits.OnOff(c.Entry.Answer.On), 100*c.Share)
+		log := diagnose.Log{Entries: []diagnose.Entry{c.Entry}}
+		for range 3 {
+			turn := m.Turn(log, diagnose.Choosing{By: by, Most: -1})
+			if turn.Next == nil {
+				break
+			}
+			fmt.Fprintf(out, "        %s\n", plainCheck(m, turn.Next.Check))
+			likeliest := slices.MaxFunc(turn.Next.Outcomes, func(a, b diagnose.Answered) int {
+				return int(math.Copysign(1, a.Probability-b.Probability))
+			})
+			answer := likeliest.Reading(turn.Next.Check.Kind())
+			e, err := m.NewEntry(turn.Next.Check, &answer)
+			if err != nil {
+				break
+			}
+			log.Entries = append(log.Entries, e)
+		}
+	}
+}

@@ -1,0 +1,134 @@
+package diagnose
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/diagnose/split"
+	"deadrung/faultmodel"
+)
+
+// Faults that no check tells apart carry the same group number (interface: next --json).
+// A column is what a hypothesis gives at each test; . is a reading that nobody can
+// foretell.
+func TestGroups(t *testing.T) {
+	for _, test := range []struct {
+		name    string
+		columns []string
+		want    []int32
+	}{
+		{"one", []string{"0"}, []int32{0}},
+		{"told apart", []string{"0", "1", "2"}, []int32{0, 1, 2}},
+		{"alike", []string{"01", "10", "01", "01"}, []int32{0, 1, 0, 0}},
+		{"apart by the second test", []string{"00", "01", "00"}, []int32{0, 1, 0}},
+		{"one undecided where they differ", []string{"00", "0.", "11"}, []int32{0, 0, 1}},
+		{"undecided, but apart elsewhere", []string{"00", "1.", "11"}, []int32{0, 1, 1}},
+		{"a chain: 00 and 11 are apart, and one between fits either", []string{"00", "..", "11"}, []int32{0, 0, 0}},
+		{"undecided everywhere as usual", []string{"..", "..", "00", "11"}, []int32{0, 0, 0, 0}},
+		{"undecided as usual, decided by two alike", []string{".0", "10", "10", ".1"}, []int32{0, 0, 0, 1}},
+		{"nothing tells", []string{"00", "00"}, []int32{0, 0}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			b := split.NewBuilder(len(test.columns))
+			for test, columns := 0, test.columns; test < len(columns[0]); test++ {
+				outcome := func(h int) split.Outcome {
+					if c := columns[h][test]; c != '.' {
+						return split.Outcome(c - '0')
+					}
+					return split.Any
+				}
+				usual := outcome(len(columns) - 1)
+				var except []split.Exception
+				for h := range columns {
+					if o := outcome(h); o != usual {
+						except = append(except, split.Exception{Hypothesis: split.Hypothesis(h), Outcome: o})
+					}
+				}
+				b.AddTest(usual, 3, except)
+			}
+			table, err := b.Build()
+			require.NoError(t, err)
+			assert.Equal(t, test.want, groups(table))
+		})
+	}
+}
+
+// On a panel: two faults of one group agree with each other at every check or are joined
+// by others that do; of two groups, some check reads one thing with the one fault and
+// another with the other.
+func TestGroupsOnAPanel(t *testing.T) {
+	m := coldStore()
+	m.Turn(Log{}, Choosing{})
+	n := m.hypotheses()
+	told := make([][]Reading, n)
+	for h := range n {
+		offs := m.offs(m.fault(h))
+		for _, l := range m.checks {
+			if l.kind == Ohms {
+				told[h] = append(told[h], offs.read(l))
+			} else {
+				told[h] = append(told[h], m.foretell(m.fault(h), l))
+			}
+		}
+	}
+	// Readings are told apart where both are firm and they are two outcomes.
+	parts := make([][]part, len(m.checks))
+	for i, l := range m.checks {
+		var values []float64
+		for h := range n {
+			if r := told[h][i]; firm(r) {
+				values = append(values, r.value())
+			}
+		}
+		parts[i] = m.part(l, values)
+	}
+	part := func(h, i int) int {
+		if r := told[h][i]; firm(r) {
+			for k, p := range parts[i] {
+				if r.value() >= p.least && r.value() <= p.most {
+					return k
+				}
+			}
+		}
+		return -1
+	}
+	joined := make([]int, n)
+	for h := range joined {
+		joined[h] = h
+	}
+	apart := func(a, b int) bool {
+		for i := range m.checks {
+			if x, y := part(a, i), part(b, i); x >= 0 && y >= 0 && x != y {
+				return true
+			}
+		}
+		return false
+	}
+	for a := range n {
+		for b := range a {
+			if joined[a] != joined[b] && !apart(a, b) {
+				from, to := joined[a], joined[b]
+				for h := range joined {
+					if joined[h] == from {
+						joined[h] = to
+					}
+				}
+			}
+		}
+	}
+	for a := range n {
+		for b := range a {
+			assert.Equal(t, joined[a] == joined[b], m.table.group[a] == m.table.group[b], "%d and %d", a, b)
+		}
+	}
+
+	// An open contact is the twin of a switch stuck there; a blown fuse is no twin of
+	// what blows it, nor a load of the wire to it.
+	group := func(id string) int { return m.Group(fault(t, m, faultmodel.ID(id))) }
+	assert.Equal(t, group("open-LS1:11-12"), group("stuck-LS1-operated"))
+	assert.Equal(t, group("closed-TS1:13-14"), group("stuck-TS1-operated"))
+	assert.NotEqual(t, group("open-F1"), group("shorted-H1"))
+	assert.NotEqual(t, group("open-CR1:22-B1:1"), group("open-B1"))
+}

@@ -1,0 +1,201 @@
+package diagnose
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Group is several faults that no check tells apart.
+type Group struct {
+	Faults []int
+	Prior  float64
+	Why    string
+}
+
+// Alike lists the groups of more than one fault, likeliest first, and why nothing tells
+// them apart.
+func (m *Model) Alike() []Group {
+	m.wait()
+	by := make(map[int32]*Group)
+	var order []int32
+	for i, f := range m.faults {
+		g := m.table.group[i]
+		if by[g] == nil {
+			by[g] = &Group{}
+			order = append(order, g)
+		}
+		by[g].Faults = append(by[g].Faults, i)
+		by[g].Prior += f.Prior
+	}
+	var out []Group
+	hidden := m.table.group[len(m.faults)]
+	for _, g := range order {
+		if len(by[g].Faults) < 2 && g != hidden {
+			continue
+		}
+		by[g].Why = m.whyAlike(by[g].Faults, g == hidden)
+		out = append(out, *by[g])
+	}
+	sort.SliceStable(out, func(i, k int) bool { return out[i].Prior > out[k].Prior })
+	return out
+}
+
+func (m *Model) whyAlike(faults []int, hidden bool) string {
+	if hidden {
+		return "no check shows it: all readings are those of a good circuit"
+	}
+	same := true
+	blown := true
+	for _, f := range faults {
+		same = same && slices.Equal(m.faults[f].Devices, m.faults[faults[0]].Devices)
+		blown = blown && len(m.blown[f]) > 0
+	}
+	switch {
+	case same:
+		return "it is one part to the wires: the repair is the same"
+	case blown:
+		return fmt.Sprintf("each joins the same two nodes and opens %s: part the wires to tell which", names(m.blown[faults[0]]))
+	}
+	return "they join or part the same nodes: nothing on the terminals tells which"
+}
+
+func names(devices []*circuits.Device) string {
+	s := ""
+	for i, d := range devices {
+		if i > 0 {
+			s += ", "
+		}
+		s += d.Name
+	}
+	return s
+}
+
+// Complaint is something that a person can be told is wrong.
+type Complaint struct {
+	Entry Entry
+	Share float64 // of the prior
+}
+
+// Complaints are the looks that the likeliest faults make go wrong, each fault counted
+// at the first of them that shows it; the likeliest first, at most so many.
+func (m *Model) Complaints(most int) []Complaint {
+	m.wait()
+	var out []Complaint
+	told := make([]bool, len(m.faults))
+	for len(out) < most {
+		best, share := -1, 0.0
+		for i, l := range m.checks {
+			if l.kind != Look || !m.usual[i].Firm {
+				continue
+			}
+			var s float64
+			for _, c := range m.cells[i] {
+				if !told[c.fault] && c.reading.Firm && c.reading.On != m.usual[i].On {
+					s += m.faults[c.fault].Prior
+				}
+			}
+			if s > share+1e-12 {
+				best, share = i, s
+			}
+		}
+		if best < 0 {
+			break
+		}
+		answer := Reading{Kind: Look, On: !m.usual[best].On, Firm: true}
+		e, err := m.NewEntry(m.check(m.checks[best]), &answer)
+		if err != nil {
+			break
+		}
+		out = append(out, Complaint{e, share})
+		for _, c := range m.cells[best] {
+			if c.reading.Firm && c.reading.On != m.usual[best].On {
+				told[c.fault] = true
+			}
+		}
+	}
+	return out
+}
+
+// Reading gives an answer in the middle of an outcome.
+func (a Answered) Reading(kind Kind) Reading {
+	r := Reading{Kind: kind, On: a.Saw == "on", Firm: true}
+	switch {
+	case a.Read != "":
+		r.Value = OL
+	case a.Low != nil:
+		r.Value = (*a.Low + *a.High) / 2
+	}
+	return r
+}
+
+// Improvement is something that would tell more faults apart.
+type Improvement struct {
+	What string
+	Gain float64 // share of the prior that is parted from likelier faults of its group
+}
+
+// Improvements are the disconnect terminals that would help most: at each terminal in
+// turn its wires are thought off, and what an ohmmeter then reads from the wires to the
+// source's return, with every operator at rest, is worked out for the faults that
+// nothing tells apart so far. The most helpful come first, three at most.
+func (m *Model) Improvements() []Improvement {
+	groups := m.Alike()
+	var out []Improvement
+	for n := 1; n <= m.panel.Net.Nodes(); n++ {
+		at := network.Node(n)
+		t := m.panel.Terminal(at)
+		if !m.reachable(at) {
+			continue
+		}
+		l := located{kind: Ohms, a: at, b: m.panel.Net.Source(m.own[at]).Return}
+		if l.b == at {
+			continue
+		}
+		var gain float64
+		for _, g := range groups {
+			gain += m.parted(g, t, l)
+		}
+		if gain > 0 {
+			out = append(out, Improvement{fmt.Sprintf("a disconnect terminal at %s, to measure wire %s by itself",
+				t, m.panel.Circuit.Numbers[m.panel.Number(at)].Name), gain})
+		}
+	}
+	sort.SliceStable(out, func(i, k int) bool { return out[i].Gain > out[k].Gain })
+	return out[:min(3, len(out))]
+}
+
+// parted is the prior of a group that is parted from its likeliest part by an ohms check
+// on the wires lifted off a terminal.
+func (m *Model) parted(g Group, t circuits.Terminal, l located) float64 {
+	values := make([]float64, len(g.Faults))
+	for i, f := range g.Faults {
+		o := m.faults[f].Overlay
+		st := m.panel.LockedOut(&o, 0)
+		lifted, err := m.panel.Lift(o, []circuits.Terminal{t})
+		if err != nil {
+			return 0
+		}
+		wires := network.Node(m.panel.Net.Nodes() + lifted.Extra)
+		v, firm := m.panel.Net.Off(st, &lifted.Overlay).Ohms(wires, l.b)
+		if !firm {
+			return 0
+		}
+		values[i] = v
+	}
+	var all, most float64
+	for _, p := range m.part(l, slices.Clone(values)) {
+		var share float64
+		for i, v := range values {
+			if v >= p.least && v <= p.most {
+				share += m.faults[g.Faults[i]].Prior
+			}
+		}
+		all += share
+		most = max(most, share)
+	}
+	return all - most
+}

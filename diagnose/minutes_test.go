@@ -1,0 +1,126 @@
+package diagnose
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Minutes at the panel come from places, power switching, lifting, working the steps
+// (interface: A check). Each sum is written out; the figures are common practice, no
+// source, but for the minutes of a place, which are the format's.
+func TestMinutes(t *testing.T) {
+	m := fromText(t, "away.yaml", `circuit: Away
+places: {pit: 6}
+devices:
+  G1: {type: supply, volts: 120}
+  F1: {type: fuse, amps: 1}
+  PB1: {type: push-button, place: door, contacts: [{no: [13, 14]}]}
+  LS1: {type: limit-switch, place: field, contacts: [{no: [13, 14]}]}
+  H1: {type: lamp, place: pit}
+  H2: {type: lamp, place: door}
+  H3: {type: lamp, place: field}
+wires:
+  1: [G1:L, F1:1]
+  2: [F1:2, PB1:13, LS1:13]
+  3: [PB1:14, H1:1, H2:1]
+  4: [LS1:14, H3:1]
+  N: [G1:N, H1:2, H2:2, H3:2]
+operation:
+  - step: rest
+  - step: pressed
+    set: {PB1: pressed}
+    wait: 90
+  - step: both
+    set: {LS1: operated}
+  - step: let go
+    set: {PB1: released, LS1: normal}
+`)
+	const (
+		panel, door, field, pit = 0.5, 0.5, 4.0, 6.0 // minutes to a terminal
+		wait                    = 1.5                // 90 s
+	)
+	for _, test := range []struct {
+		what   string
+		after  string // the check made before, "" for a panel as it was found
+		check  string
+		minute float64
+	}{
+		{"a look at rest, from as found", "", `{"look":"H2","step":"rest"}`, LookMinutes},
+		{"a look after working on", "", `{"look":"H2","step":"both"}`, OperateMinutes + wait + OperateMinutes + LookMinutes},
+		{"a look where it stands", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"both"}`, LookMinutes},
+		{"a look one step on", `{"look":"H2","step":"pressed"}`, `{"look":"H2","step":"both"}`, OperateMinutes + LookMinutes},
+		{"a step that moves two operators", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"let go"}`, 2*OperateMinutes + LookMinutes},
+		{"a look at an earlier step begins anew", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"pressed"}`,
+			RestartMinutes + OperateMinutes + wait + LookMinutes},
+		{"a look in the field: half the way of a lead", "", `{"look":"H3","step":"rest"}`, field / 2},
+		{"a look at a place of the file", "", `{"look":"H1","step":"rest"}`, pit / 2},
+
+		{"volts to the return, where the black lead stays", "", `{"volts":["F1:2","G1:N"],"step":"rest"}`, panel},
+		{"leads exchanged", "", `{"volts":["G1:N","F1:2"],"step":"rest"}`, panel},
+		{"volts on the door", "", `{"volts":["PB1:14","G1:N"],"step":"rest"}`, door},
+		{"volts in the field", "", `{"volts":["LS1:14","G1:N"],"step":"rest"}`, field},
+		{"volts at a place of the file", "", `{"volts":["H1:1","G1:N"],"step":"rest"}`, pit},
+		{"volts across a contact: two leads", "", `{"volts":["PB1:13","PB1:14"],"step":"rest"}`, 2 * door},
+		{"volts along a wire to another place", "", `{"volts":["PB1:14","H1:1"],"step":"rest"}`, door + pit},
+
+		{"ohms: lock out first", "", `{"ohms":["F1:2","G1:N"],"step":"rest"}`, LockOutMinutes + panel},
+		{"ohms with an operator held", "", `{"ohms":["F1:2","G1:N"],"step":"pressed"}`, LockOutMinutes + OperateMinutes + panel},
+		{"ohms with two held", "", `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + 2*OperateMinutes + panel},
+		{"ohms where the operators stand already", `{"look":"H2","step":"both"}`, `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + panel},
+		{"ohms again: it is locked out", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"ohms":["PB1:13","PB1:14"],"step":"rest"}`, 2 * door},
+		{"ohms with a wire lifted", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"ohms":["PB1:13","PB1:14"],"lifted":["PB1:14"],"step":"rest"}`, 2*door + LiftMinutes},
+		{"ohms with two terminals lifted", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`,
+			`{"ohms":["PB1:13","PB1:14"],"lifted":["PB1:13","PB1:14"],"step":"rest"}`, 2*door + 2*LiftMinutes},
+		{"back to power, and worked from its beginning", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"look":"H2","step":"pressed"}`,
+			RestoreMinutes + OperateMinutes + wait + LookMinutes},
+	} {
+		var log Log
+		if test.after != "" {
+			log = readLog(t, m, answeredOff(test.after))
+		}
+		c := readLog(t, m, `{"cannot":`+test.check+`}`).Entries[0]
+		assert.InDelta(t, test.minute, m.minutes(m.modeAfter(log), c.at), 1e-9, test.what)
+	}
+}
+
+// answeredOff adds an answer to a look, which the rows leave out.
+func answeredOff(check string) string {
+	if check[2] == 'l' {
+		return check[:len(check)-1] + `,"saw":"off"}`
+	}
+	return check
+}
+
+// What cannot be made takes no time and leaves the panel as it stands.
+func TestModeAfter(t *testing.T) {
+	m := bare(t)
+	before := m.modeAfter(readLog(t, m, hornOff))
+	assert.Equal(t, before, m.modeAfter(readLog(t, m, hornOff, `{"cannot":{"ohms":["F1:1","F1:2"]}}`)))
+	assert.NotEqual(t, before, m.modeAfter(readLog(t, m, hornOff, coilOhms)))
+	assert.Equal(t, before, m.modeAfter(readLog(t, m, hornOff, coilOhms, undo)))
+	step, off, begun := stands(before)
+	assert.Equal(t, m.panel.Circuit.Step("door left open"), step)
+	assert.False(t, off)
+	assert.True(t, begun)
+	_, _, begun = stands(m.modeAfter(Log{}))
+	assert.False(t, begun)
+	step, off, _ = stands(m.modeAfter(readLog(t, m, `{"ohms":["F1:1","F1:2"],"step":"store warm","read":0}`)))
+	assert.Equal(t, m.panel.Circuit.Step("store warm"), step)
+	assert.True(t, off)
+}
+
+// By checks every check counts as one; by minutes the time at the panel counts: a walk
+// into the field is put off while the panel still tells something.
+func TestByMinutesStaysInThePanel(t *testing.T) {
+	m := coldStore()
+	var mean [2]float64
+	for _, by := range []By{ByMinutes, ByChecks} {
+		for f := range m.faults {
+			mean[by] += m.faults[f].Prior * truthful(t, m, f, by).minutes
+		}
+	}
+	require.Positive(t, mean[ByMinutes])
+	assert.Less(t, mean[ByMinutes], mean[ByChecks])
+}

@@ -1,0 +1,198 @@
+package split
+
+import (
+	"math/rand/v2"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// trap is a problem that gain per cost falls for. Sixteen hypotheses are told apart either one by one, by tests with
+// the power on that cost 1, or by halves, by tests with the power off that cost 1 too, once it has cost 2 to switch
+// it off, or on again. At every turn a single one tells more for its cost than the first half with its switching, so
+// that the power stays on for 8.4 tests, where switching it off at once costs 6.
+type trap struct{}
+
+const (
+	powerOn Mode = iota
+	powerOff
+)
+
+func (trap) Cost(from Mode, t Test) (float64, Mode) {
+	needs := powerOn
+	if t >= 15 {
+		needs = powerOff
+	}
+	if from != needs {
+		return 3, needs
+	}
+	return 1, needs
+}
+
+func newTrap() *Problem {
+	var tests [][]Outcome
+	for single := range 15 {
+		says := make([]Outcome, 16)
+		says[single] = 1
+		tests = append(tests, says)
+	}
+	for half := range 4 {
+		says := make([]Outcome, 16)
+		for h := range says {
+			says[h] = Outcome(h >> half & 1)
+		}
+		tests = append(tests, says)
+	}
+	p := &Problem{Table: mustTable(16, tests), Prior: make([]float64, 16), Costs: trap{}}
+	for h := range p.Prior {
+		p.Prior[h] = 1
+	}
+	return p
+}
+
+// Gain per cost can be arbitrarily bad with unequal costs (M. Garey, R. Graham, Performance bounds on the splitting
+// algorithm for binary testing, 1974), and rollout over it repairs most of it (F. Tu, K. Pattipati, Rollout
+// strategies for sequential fault diagnosis, 2003; with modes and switching costs S. Ruan and others, 2004).
+func TestTrap(t *testing.T) {
+	p := newTrap()
+	singles := 0.0
+	for i := 1; i <= 15; i++ {
+		singles += float64(i)
+	}
+	assert.InDelta(t, (singles+15)/16, mean(t, p, p.Policy(Options{})), 1e-9, "15 singles, the last of which finds two")
+	assert.InDelta(t, 6, optimum(t, p, Search{}), 1e-9)
+	assert.InDelta(t, dynamicOptimum(p, 2), optimum(t, p, Search{}), 1e-9)
+	assert.InDelta(t, 6, mean(t, p, p.Policy(Options{Strategy: Rollout})), 1e-9)
+	assert.InDelta(t, 6, mean(t, p, p.Policy(Options{Strategy: Lookahead})), 1e-9)
+
+	best := p.Next(p.All(), powerOn, Options{Strategy: Rollout, Most: 3})
+	require.Len(t, best, 3)
+	assert.GreaterOrEqual(t, best[0].Test, Test(15))
+	assert.InDelta(t, 6, best[0].Expected, 1e-9)
+	assert.Equal(t, powerOff, best[0].Then)
+	assert.InDelta(t, 3, best[0].Cost, 1e-9)
+	assert.LessOrEqual(t, best[0].Expected, best[1].Expected)
+}
+
+func TestLookingAheadIsNeverWorse(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 16))
+	better := 0
+	for round := range 150 {
+		tests := 10 + r.IntN(20)
+		p := randomProblem(r, 6+r.IntN(8), tests, round%2 == 0, round%4 < 2)
+		if round%3 == 0 {
+			p.Costs = newRandomCosts(r, 2, tests)
+		}
+		one := mean(t, p, p.Policy(Options{}))
+		for _, o := range []Options{{Strategy: Rollout, Width: 3}, {Strategy: Rollout}, {Strategy: Lookahead}, {Strategy: Lookahead, Depth: 4, Width: 3}} {
+			ahead := mean(t, p, p.Policy(o))
+			require.LessOrEqual(t, ahead, one+1e-9, "round %d, %+v", round, o)
+			if ahead < one-1e-9 {
+				better++
+			}
+			// What a choice is expected to cost is what one turn of looking ahead costs at most.
+			if first := p.Next(p.All(), 0, o); len(first) > 0 {
+				require.LessOrEqual(t, ahead, first[0].Expected+1e-9, "round %d, %+v", round, o)
+				require.LessOrEqual(t, first[0].Expected, one+1e-9, "round %d, %+v", round, o)
+			}
+		}
+	}
+	assert.Greater(t, better, 100)
+}
+
+// On a line of equals one step is best, so that looking ahead must come to the same, here from a table that is too
+// large for a board until it has been halved a few times.
+func TestRolloutOnLargeTable(t *testing.T) {
+	const n = 3000
+	b := NewBuilder(n)
+	list := make([]Exception, 0, n)
+	for cut := 1; cut < n; cut++ {
+		list = list[:0]
+		if cut <= n/2 {
+			for h := range cut {
+				list = append(list, Exception{Hypothesis(h), 0})
+			}
+			b.AddTest(1, 2, list)
+			continue
+		}
+		for h := cut; h < n; h++ {
+			list = append(list, Exception{Hypothesis(h), 1})
+		}
+		b.AddTest(0, 2, list)
+	}
+	table, err := b.Build()
+	require.NoError(t, err)
+	p := &Problem{Table: table, Prior: make([]float64, n)}
+	for h := range p.Prior {
+		p.Prior[h] = 1
+	}
+	o := Options{}
+	require.Nil(t, p.board(p.All(), 0, &o))
+	best := p.Next(p.All(), 0, Options{Strategy: Rollout, Width: 2, Budget: -1})
+	require.Len(t, best, 1)
+	assert.InDelta(t, 11+2*float64(n-2048)/n, best[0].Expected, 1e-9)
+	assert.Equal(t, Test(n/2-1), best[0].Test)
+
+	// With the usual budget the whole is too much, and one step is taken.
+	cut := p.Next(p.All(), 0, Options{Strategy: Rollout, Budget: 1000})
+	assert.Equal(t, p.Next(p.All(), 0, Options{}), cut)
+}
+
+// A budget that does not last for looking ahead gives rollout, and one that does not last for that gives one step.
+func TestBudget(t *testing.T) {
+	p := relayPanel(rand.New(rand.NewPCG(17, 18)), 5, 3, 3)
+	left := p.All()
+	costs := func(o Options) (expected []float64) {
+		o.PreferDecided, o.Most = true, 4
+		for _, c := range p.Next(left, 0, o) {
+			expected = append(expected, c.Expected)
+		}
+		return expected
+	}
+	deep := costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: -1})
+	rollout := costs(Options{Strategy: Rollout, Width: 4, Budget: -1})
+	one := costs(Options{})
+	require.NotEqual(t, deep, rollout)
+	require.NotEqual(t, rollout, one)
+	assert.Equal(t, deep, costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: 100_000}))
+	assert.Equal(t, rollout, costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: 500}))
+	assert.Equal(t, one, costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: 20}))
+}
+
+func TestSameOnAnyNumberOfProcessors(t *testing.T) {
+	large := panel(3000, 60_000, 30)
+	small := relayPanel(rand.New(rand.NewPCG(19, 20)), 5, 3, 3)
+	var first []Choice
+	var ahead []Choice
+	for _, n := range []int{1, 2, 3, 8} {
+		old := runtime.GOMAXPROCS(n)
+		one := large.Next(large.All(), 0, Options{Most: 20})
+		look := small.Next(small.All(), 0, Options{Strategy: Lookahead, Most: 5, Budget: 20_000})
+		runtime.GOMAXPROCS(old)
+		if n == 1 {
+			first, ahead = one, look
+			continue
+		}
+		require.Equal(t, first, one, "%d processors", n)
+		require.Equal(t, ahead, look, "%d processors", n)
+	}
+}
+
+func BenchmarkLookahead(b *testing.B) {
+	p := relayPanel(rand.New(rand.NewPCG(0, 77)), 6, 3, 3)
+	for _, c := range []struct {
+		name string
+		o    Options
+	}{{"rollout", Options{Strategy: Rollout}}, {"two turns", Options{Strategy: Lookahead}}} {
+		b.Run(c.name, func(b *testing.B) {
+			c.o.PreferDecided, c.o.Budget = true, -1
+			left := p.All()
+			b.ReportAllocs()
+			for b.Loop() {
+				p.Next(left, 0, c.o)
+			}
+		})
+	}
+}

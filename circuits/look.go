@@ -31,7 +31,8 @@ func judge(d *Device, values Electrical, volts float64) (on, firm bool) {
 		return volts >= values.PullIn-1e-6, volts >= values.PullIn-1e-6 || volts < values.DropOut
 	}
 	v := volts / values.Volts
-	return v >= s.on, v >= s.sure || v < s.dark
+	const rounding = 1e-9
+	return v >= s.on-rounding, v >= s.sure-rounding || v < s.dark-rounding
 }
 
 func (p *Panel) across(o *Overlay, live *network.Live, d *Device) float64 {

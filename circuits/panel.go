@@ -255,6 +255,9 @@ func (p *Panel) rankFuses() {
 				continue
 			}
 			z := zone(p.end(d, 0))
+			if z == zone(p.end(t, 0)) || z == zone(p.end(t, 1)) {
+				continue // a side that primary and secondary share
+			}
 			if z == zone(p.nodes[t.Terminal(t.Primary[0])]) || z == zone(p.nodes[t.Terminal(t.Primary[1])]) {
 				f.equal *= p.values[t].Volts / t.Volts
 				break

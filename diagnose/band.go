@@ -87,6 +87,9 @@ func (r Reading) value() float64 {
 // is not firm agrees with everything.
 func (m *Model) agree(l located, foretold, answer Reading) bool {
 	x := answer.value()
+	if foretold.Floats && x >= PresentFrom*m.nominal(l.a, l.b) {
+		return false // stray coupling brings half of the supply at the most
+	}
 	return !foretold.Firm || m.bandOf(l, foretold.value()).holds(x) ||
 		foretold.Either && m.bandOf(l, foretold.Else).holds(x)
 }

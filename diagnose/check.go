@@ -69,6 +69,9 @@ type Reading struct {
 	On     bool // a look
 	Firm   bool // false where nothing can be foretold
 	Either bool
+	// Floats is set where nothing can be foretold but that the full voltage of the supply
+	// is not there: on a floating conductor, on a supply that has collapsed.
+	Floats bool
 }
 
 // OL is what an ohmmeter shows across an open.

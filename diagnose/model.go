@@ -64,9 +64,12 @@ type condition struct {
 	firm   []bool
 }
 
-// unsure marks a node whose voltage nobody can foretell: its relay chatters, or its
-// supply has collapsed.
-const unsure = -1
+// In place of an island: unsure marks a node whose voltage nobody can foretell since its
+// relay chatters, down one whose supply has collapsed.
+const (
+	unsure = -1
+	down   = -2
+)
 
 // change is what a fault changes at the end of a step.
 type change struct {
@@ -271,11 +274,11 @@ func (m *Model) condition(o *circuits.Overlay, e *circuits.End) condition {
 	return c
 }
 
-// islandOf gives the island of a node at the end of a step, unsure where its voltage
-// does not stand still.
+// islandOf gives the island of a node at the end of a step, unsure or down where its
+// voltage is not one to rely on.
 func islandOf(e *circuits.End, n network.Node) int32 {
 	if e.Down(n) {
-		return unsure
+		return down
 	}
 	for _, other := range e.Phases {
 		if other.Island(n) != e.Live.Island(n) {
@@ -385,7 +388,8 @@ func between(at func(network.Node) (int32, [2]complex64), a, b network.Node) Rea
 	}
 	ia, va := at(a)
 	ib, vb := at(b)
-	if ia != ib || ia == unsure {
+	if ia != ib || ia < 0 {
+		r.Floats = ia != unsure && ib != unsure
 		return r
 	}
 	r.Firm = true

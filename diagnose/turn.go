@@ -232,13 +232,20 @@ func (m *Model) Turn(log Log, c Choosing) Turn {
 	switch {
 	case b.disagree[len(m.faults)] == 0 && (b.least > 0 || t.Groups == 1 && group == hidden):
 		t.Status = Healthy
+		if t.Next = b.soundness(from, c.By); t.Next != nil {
+			t.Status = Continue
+		}
 	case t.Groups == 1:
 		t.Status = Found
-		if t.Proved = b.proved(group); !t.Proved {
+		if t.Proved = b.proved(group); !t.Proved || b.rivals(group).all > 0 {
 			t.Next = b.proof(left, from, c.By)
 		}
+		t.Proved = t.Proved && t.Next == nil
 	default:
-		choices = m.choose(left, from, c, b.allowed())
+		choices = m.choose(left, from, c, b.allowed(false))
+		if len(choices) == 0 && b.least > 0 {
+			choices = m.choose(left, from, c, b.allowed(true))
+		}
 		switch {
 		case b.least > 0:
 			t.Status = Contradiction
@@ -291,15 +298,20 @@ func (b *belief) candidates() []Candidate {
 	return candidates
 }
 
-// allowed leaves out checks that were made and those that cannot be made here.
-func (b *belief) allowed() func(split.Test) bool {
+// allowed leaves out checks that were made and those that cannot be made here. Where
+// readings contradict each other, and nothing else is left to tell which is wrong, a
+// check that was made once is allowed again.
+func (b *belief) allowed(again bool) func(split.Test) bool {
 	made := make(map[checkKey]bool)
+	once := make(map[checkKey]bool)
 	cannot := make(map[spot]bool)
 	for _, e := range b.log.Entries {
 		if e.Answer == nil {
 			cannot[e.at.spot()] = true
 		} else {
-			made[b.m.key(e.at)] = true
+			k := b.m.key(e.at)
+			made[k] = !again || once[k]
+			once[k] = true
 		}
 	}
 	no := make([]bool, len(b.m.table.checks))
@@ -366,110 +378,6 @@ func (b *belief) conflicts(left []split.Weighted) []Conflict {
 	}
 	sort.SliceStable(out, func(i, k int) bool { return out[i].Share > out[k].Share })
 	return out
-}
-
-// proved tells whether a reading made after the verdict first stood bears it out.
-func (b *belief) proved(group int32) bool {
-	m := b.m
-	disagree := make([]int, m.hypotheses())
-	stood := false
-	for i := range b.log.Entries {
-		if b.against[i] == nil {
-			continue
-		}
-		for h, g := range m.table.group {
-			if stood && g == group && !b.against[i][h] && m.foretell(m.fault(h), b.log.Entries[i].at).Firm {
-				return true
-			}
-			if b.against[i][h] {
-				disagree[h]++
-			}
-		}
-		least := slices.Min(disagree[:len(m.faults)])
-		stood = true
-		for h := range m.faults {
-			stood = stood && (disagree[h] > least || m.table.group[h] == group)
-		}
-	}
-	return false
-}
-
-// proof chooses the check that proves a verdict: at a place where none was made yet,
-// of another kind if there is one, where the fault reads otherwise than the good
-// circuit and than most of what would be next in line.
-func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
-	m := b.m
-	allowed := b.allowed()
-	spots := make(map[spot]bool)
-	kinds := make(map[Kind]bool)
-	for _, e := range b.log.Entries {
-		if e.Answer != nil {
-			spots[e.at.spot()] = true
-			kinds[e.at.kind] = true
-		}
-	}
-	weight := make([]float64, m.hypotheses())
-	var all float64
-	for h := range weight {
-		if b.disagree[h] > b.least {
-			weight[h] = m.prior(h) * math.Pow(1.0/50, float64(b.disagree[h]-b.least-1))
-			all += weight[h]
-		}
-	}
-	if all == 0 {
-		return nil
-	}
-	found := left[0].Hypothesis
-	good := split.Hypothesis(len(m.faults))
-	best, bestScore := split.Test(-1), 0.0
-	for t := range m.table.checks {
-		test := split.Test(t)
-		own := m.table.split.Outcome(test, found)
-		if own == split.Any || !allowed(test) {
-			continue
-		}
-		l := m.checks[m.table.checks[t]]
-		if spots[l.spot()] {
-			continue
-		}
-		if o := m.table.split.Outcome(test, good); o == own || o == split.Any {
-			continue
-		}
-		// The usual outcome is not the fault's own, or the good circuit's would be it.
-		apart := all
-		for h, o := range m.table.split.Exceptions(test) {
-			if o == own || o == split.Any {
-				apart -= weight[h]
-			}
-		}
-		score := apart / all
-		if !kinds[l.kind] {
-			score *= 1.25 // another kind does not repeat the same kind of mistake
-		}
-		if by == ByMinutes {
-			score /= m.minutes(from, l)
-		}
-		if score > bestScore*(1+1e-9) {
-			best, bestScore = test, score
-		}
-	}
-	if best < 0 {
-		return nil
-	}
-	rivals := slices.Clone(left)
-	for h, w := range weight {
-		if w > 0 {
-			rivals = append(rivals, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / all * 0.02})
-		}
-	}
-	problem := &split.Problem{Table: m.table.split, Group: m.table.group}
-	choices := problem.Next(rivals, from, split.Options{Allowed: func(t split.Test) bool { return t == best }})
-	if len(choices) == 0 {
-		return nil
-	}
-	p := m.proposal(choices[0], rivals, from)
-	p.Proof = true
-	return &p
 }
 
 // Group gives the number of a fault's group, from one.

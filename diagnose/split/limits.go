@@ -17,8 +17,9 @@ import (
 //
 //	tests >= binary Huffman - sum over items of weight times bonus
 //
-// An item has no bonus if it is in the heaviest part of all such tests. Otherwise it has at most one for every such
-// test, and, as each leaves it with fewer others, at most one and one more for every two others in the largest part
+// An item has no bonus if it is in the heaviest part of all such tests. Otherwise a test of k parts gives it as many as
+// splitting k-1 parts takes, one for a test of three. It goes through no more such tests than there are with it in the
+// rest, and, as each leaves it with two others fewer, no more than one and one for every two others in the largest part
 // that it can be in.
 //
 // Lopsided tests. Where every test sets little aside, no test can tell much until much has been set aside. Follow the
@@ -136,6 +137,7 @@ func (y *player) setLimits(at *position, found []move) {
 	}
 }
 
+// setBonus sets the bonus of each item that is left.
 func (y *player) setBonus(at *position, found []move) {
 	y.charged = slices.Grow(y.charged[:0], len(at.items))[:len(at.items)]
 	clear(y.charged)
@@ -153,6 +155,7 @@ func (y *player) setBonus(at *position, found []move) {
 	}
 }
 
+// charge charges the items that are in the rest of a test. One that does not decide it may be in any part.
 func (y *player) charge(at *position, says []int16, parts int) {
 	y.of = slices.Grow(y.of[:0], y.b.p.Table.most)[:y.b.p.Table.most]
 	y.sizes = slices.Grow(y.sizes[:0], len(y.of))[:len(y.of)]
@@ -219,6 +222,7 @@ func (y *player) number(at *position) float64 {
 	return max(most, two)
 }
 
+// lopsided is the bound of lopsided tests, times weight.
 func (y *player) lopsided(at *position, rising []float64) float64 {
 	mass, bits := at.mass(), 0.0
 	for _, w := range rising {

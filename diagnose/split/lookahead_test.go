@@ -86,7 +86,9 @@ func TestLookingAheadIsNeverWorse(t *testing.T) {
 			p.Costs = newRandomCosts(r, 2, tests)
 		}
 		one := mean(t, p, p.Policy(Options{}))
-		for _, o := range []Options{{Strategy: Rollout, Width: 3}, {Strategy: Rollout}, {Strategy: Lookahead}, {Strategy: Lookahead, Depth: 4, Width: 3}} {
+		for _, o := range []Options{
+			{Strategy: Rollout, Width: 3}, {Strategy: Rollout}, {Strategy: Lookahead}, {Strategy: Lookahead, Depth: 4, Width: 3},
+		} {
 			ahead := mean(t, p, p.Policy(o))
 			require.LessOrEqual(t, ahead, one+1e-9, "round %d, %+v", round, o)
 			if ahead < one-1e-9 {

@@ -118,8 +118,9 @@ func (p *Problem) Next(left []Weighted, from Mode, o Options) []Choice {
 // A Policy says which test to make at a position, and false if none.
 type Policy func(left []Weighted, from Mode) (Test, bool)
 
-// Policy returns the policy that takes the first choice of Next. It remembers what it worked out for its first
-// position, and so answers faster for what may be left later; it must not be used by several goroutines at once.
+// Policy returns the policy that takes the first choice of Next. It remembers what it worked out, and so is quick with
+// what may be left after a position that it has seen; for that, Allowed must always give the same answers. It must not
+// be used by several goroutines at once.
 func (p *Problem) Policy(o Options) Policy {
 	o.Most = 1
 	if o.Strategy == OneStep {

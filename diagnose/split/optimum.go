@@ -70,7 +70,7 @@ func (p *Problem) Optimum(from Mode, s Search) Optimal {
 	w := v.solve(b.start(), from, 0) // for the lower bound
 	low := w.low
 	// The limit is raised by stages, so that a search that is cut short has proved something.
-	for _, stage := range []float64{0.5, 0.75, 1} {
+	for _, stage := range []float64{0.25, 0.5, 0.75, 1} {
 		if v.spent || w.low >= w.high || w.low >= high {
 			break
 		}

@@ -82,7 +82,8 @@ func (p *Problem) Check() error {
 		}
 	}
 	if p.Group != nil && len(p.Group) != n {
-		errs = append(errs, fmt.Errorf("there are %d group numbers for %d hypotheses; there must be one for each", len(p.Group), n))
+		errs = append(errs,
+			fmt.Errorf("there are %d group numbers for %d hypotheses; there must be one for each", len(p.Group), n))
 	}
 	for h, g := range p.Group {
 		if g < 0 || int(g) >= n {
@@ -90,7 +91,8 @@ func (p *Problem) Check() error {
 		}
 	}
 	if p.Answers != nil && len(p.Answers) != p.Table.Tests() {
-		errs = append(errs, fmt.Errorf("there are %d answers for %d tests; there must be one for each, -1 for none", len(p.Answers), p.Table.Tests()))
+		errs = append(errs, fmt.Errorf("there are %d answers for %d tests; there must be one for each, -1 for none",
+			len(p.Answers), p.Table.Tests()))
 	}
 	for t, h := range p.Answers {
 		if h < -1 || int(h) >= n {
@@ -99,7 +101,8 @@ func (p *Problem) Check() error {
 	}
 	if p.Answers != nil && len(errs) == 0 {
 		if p.Group != nil {
-			errs = append(errs, errors.New("the problem has both answers and groups; where each hypothesis must be tried, none may share a group"))
+			errs = append(errs, errors.New("the problem has both answers and groups; "+
+				"where each hypothesis must be tried, none may share a group"))
 		}
 		tried := make([]bool, n)
 		for _, h := range p.Answers {

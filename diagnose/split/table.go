@@ -88,7 +88,8 @@ func (b *Builder) AddTest(usual Outcome, outcomes int, exceptions []Exception) T
 		case e.Hypothesis < 0 || int(e.Hypothesis) >= b.hypotheses:
 			b.errs = append(b.errs, fmt.Errorf("test %d: there is no hypothesis %d among %d", test, e.Hypothesis, b.hypotheses))
 		case e.Outcome < Any || int(e.Outcome) >= outcomes:
-			b.errs = append(b.errs, fmt.Errorf("test %d: outcome %d of hypothesis %d is not among its %d outcomes", test, e.Outcome, e.Hypothesis, outcomes))
+			b.errs = append(b.errs, fmt.Errorf("test %d: outcome %d of hypothesis %d is not among its %d outcomes",
+				test, e.Outcome, e.Hypothesis, outcomes))
 		case i > 0 && exceptions[i-1].Hypothesis == e.Hypothesis:
 			b.errs = append(b.errs, fmt.Errorf("test %d: hypothesis %d is named twice", test, e.Hypothesis))
 		case e.Outcome != usual:

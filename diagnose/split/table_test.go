@@ -45,8 +45,14 @@ func TestBuilderErrors(t *testing.T) {
 		{"no outcomes", func(b *Builder) { b.AddTest(0, 0, nil) }, "test 0 has 0 outcomes; it must have 1 to 32767"},
 		{"usual outcome", func(b *Builder) { b.AddTest(2, 2, nil) }, "test 0: usual outcome 2 is not among its 2 outcomes"},
 		{"hypothesis", func(b *Builder) { b.AddTest(0, 2, []Exception{{3, 1}}) }, "test 0: there is no hypothesis 3 among 3"},
-		{"outcome", func(b *Builder) { b.AddTest(0, 2, []Exception{{1, 2}}) }, "test 0: outcome 2 of hypothesis 1 is not among its 2 outcomes"},
-		{"below any", func(b *Builder) { b.AddTest(0, 2, []Exception{{1, -2}}) }, "test 0: outcome -2 of hypothesis 1 is not among its 2 outcomes"},
+		{
+			"outcome", func(b *Builder) { b.AddTest(0, 2, []Exception{{1, 2}}) },
+			"test 0: outcome 2 of hypothesis 1 is not among its 2 outcomes",
+		},
+		{
+			"below any", func(b *Builder) { b.AddTest(0, 2, []Exception{{1, -2}}) },
+			"test 0: outcome -2 of hypothesis 1 is not among its 2 outcomes",
+		},
 		{"twice", func(b *Builder) { b.AddTest(0, 2, []Exception{{1, 1}, {0, 1}, {1, 0}}) }, "test 0: hypothesis 1 is named twice"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -67,15 +73,44 @@ func TestProblemCheck(t *testing.T) {
 		p    Problem
 		want string
 	}{
-		{"no table", Problem{}, "the problem has no table of tests"},
-		{"priors", Problem{Table: table, Prior: []float64{1}}, "there are 1 priors for 2 hypotheses; there must be one for each"},
-		{"negative", Problem{Table: table, Prior: []float64{1, -1}}, "the prior of hypothesis 1 is -1; it must be a number from 0 up"},
-		{"groups", Problem{Table: table, Group: []int32{0}}, "there are 1 group numbers for 2 hypotheses; there must be one for each"},
-		{"group", Problem{Table: table, Group: []int32{0, 2}}, "hypothesis 1 is in group 2; groups are numbered from 0 to 1"},
-		{"answers", Problem{Table: table, Answers: []Hypothesis{0, 1}}, "there are 2 answers for 1 tests; there must be one for each, -1 for none"},
-		{"answer", Problem{Table: table, Answers: []Hypothesis{2}}, "test 0 tries hypothesis 2; they are numbered from 0 to 1, -1 for none"},
-		{"untried", Problem{Table: table, Answers: []Hypothesis{0}}, "no test tries hypothesis 1; where answers count each needs one"},
-		{"both", Problem{Table: table, Answers: []Hypothesis{0}, Group: []int32{0, 0}}, "the problem has both answers and groups; where each hypothesis must be tried, none may share a group\nno test tries hypothesis 1; where answers count each needs one"},
+		{
+			"no table", Problem{},
+			"the problem has no table of tests",
+		},
+		{
+			"priors", Problem{Table: table, Prior: []float64{1}},
+			"there are 1 priors for 2 hypotheses; there must be one for each",
+		},
+		{
+			"negative", Problem{Table: table, Prior: []float64{1, -1}},
+			"the prior of hypothesis 1 is -1; it must be a number from 0 up",
+		},
+		{
+			"groups", Problem{Table: table, Group: []int32{0}},
+			"there are 1 group numbers for 2 hypotheses; there must be one for each",
+		},
+		{
+			"group", Problem{Table: table, Group: []int32{0, 2}},
+			"hypothesis 1 is in group 2; groups are numbered from 0 to 1",
+		},
+		{
+			"answers", Problem{Table: table, Answers: []Hypothesis{0, 1}},
+			"there are 2 answers for 1 tests; there must be one for each, -1 for none",
+		},
+		{
+			"answer", Problem{Table: table, Answers: []Hypothesis{2}},
+			"test 0 tries hypothesis 2; they are numbered from 0 to 1, -1 for none",
+		},
+		{
+			"untried", Problem{Table: table, Answers: []Hypothesis{0}},
+			"no test tries hypothesis 1; where answers count each needs one",
+		},
+		{
+			"both", Problem{Table: table, Answers: []Hypothesis{0}, Group: []int32{0, 0}},
+			"the problem has both answers and groups; " +
+				"where each hypothesis must be tried, none may share a group\n" +
+				"no test tries hypothesis 1; where answers count each needs one",
+		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			require.EqualError(t, c.p.Check(), c.want)

@@ -170,7 +170,9 @@ type tornEntry struct {
 // noise works out how many bits of the spread of the answers tell nothing about groups: those of hypotheses that do
 // not decide the test, and those that part hypotheses of one group. It says whether the test does no more than
 // part hypotheses within one group.
-func (s *scan) noise(y *tally, test Test, who []Hypothesis, what []Outcome, spread, decided float64) (noise float64, within bool) {
+func (s *scan) noise(
+	y *tally, test Test, who []Hypothesis, what []Outcome, spread, decided float64,
+) (noise float64, within bool) {
 	usual := s.p.Table.usual[test]
 	deciding := s.findTorn(y, who, what, usual)
 	vague := y.weight[Any+1] // that of torn groups is taken away below

@@ -1,0 +1,214 @@
+package diagnose
+
+import (
+	"slices"
+
+	"deadrung/diagnose/split"
+)
+
+// NegligibleRival is the share of a verdict's own prior below which all its rivals
+// together are left alone. Common practice, no source.
+const NegligibleRival = 0.002
+
+// rivals are what one wrong reading could have hidden behind a verdict: faults of other
+// groups, and the good circuit, that disagree with one reading more than the verdict.
+type rivals struct {
+	weight []float64 // by hypothesis
+	all    float64   // zero if they are negligible
+}
+
+func (b *belief) rivals(group int32) rivals {
+	m := b.m
+	r := rivals{weight: make([]float64, m.hypotheses())}
+	var own float64
+	for h, g := range m.table.group {
+		switch {
+		case g == group && h < len(m.faults):
+			own += m.prior(h)
+		case g != group && b.disagree[h] <= b.least+1:
+			r.weight[h] = m.prior(h)
+			r.all += m.prior(h)
+		}
+	}
+	if r.all < NegligibleRival*own {
+		r.all = 0
+	}
+	return r
+}
+
+// proved tells whether a reading that the good circuit would not give bears a verdict
+// out after it first stood, and nothing has spoken against it since.
+func (b *belief) proved(group int32) bool {
+	m := b.m
+	good := len(m.faults)
+	disagree := make([]int, m.hypotheses())
+	stood, proved := false, false
+	for i, e := range b.log.Entries {
+		if b.against[i] == nil {
+			continue
+		}
+		fits := false
+		for h, g := range m.table.group {
+			if g == group && h < good && !b.against[i][h] {
+				fits = true
+				if stood && b.against[i][good] && m.foretell(h, e.at).Firm {
+					proved = true
+				}
+			}
+			if b.against[i][h] {
+				disagree[h]++
+			}
+		}
+		if !fits {
+			proved = false
+		}
+		least := slices.Min(disagree[:good])
+		stood = true
+		for h := range m.faults {
+			stood = stood && (disagree[h] > least || m.table.group[h] == group)
+		}
+	}
+	return proved
+}
+
+// proof chooses the check that proves a verdict: the one that parts it from most of its
+// rivals, at a place where none was made yet if there is one, of another kind by choice.
+// The first proof also has to read otherwise than the good circuit. If one check does not
+// part it from all rivals that matter, more are asked for.
+func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
+	m := b.m
+	found := left[0].Hypothesis
+	group := m.table.group[found]
+	r := b.rivals(group)
+	good := len(m.faults)
+	first := !b.proved(group)
+	if first {
+		r.weight[good] = max(r.weight[good], m.prior(good))
+	}
+	var all float64
+	for _, w := range r.weight {
+		all += w
+	}
+	if all == 0 {
+		return nil
+	}
+	test := b.bestProof(found, r.weight, all, first, from, by)
+	if test < 0 {
+		return nil
+	}
+	doubted := slices.Clone(left)
+	var own float64
+	for _, w := range left {
+		own += w.Weight
+	}
+	for h, w := range r.weight {
+		if w > 0 {
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / all * own / 49})
+		}
+	}
+	problem := m.problem(by)
+	choices := problem.Next(doubted, from, split.Options{Allowed: func(t split.Test) bool { return t == test }})
+	if len(choices) == 0 {
+		return nil
+	}
+	p := m.proposal(choices[0], doubted, from)
+	p.Proof = true
+	return &p
+}
+
+func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64, first bool, from split.Mode, by By) split.Test {
+	m := b.m
+	allowed := b.allowed(false)
+	spots := make(map[spot]bool)
+	kinds := make(map[Kind]bool)
+	for _, e := range b.log.Entries {
+		if e.Answer != nil {
+			spots[e.at.spot()] = true
+			kinds[e.at.kind] = true
+		}
+	}
+	good := split.Hypothesis(len(m.faults))
+	best, most := split.Test(-1), 0.0
+	for t := range m.table.checks {
+		test := split.Test(t)
+		own := m.table.split.Outcome(test, found)
+		if own == split.Any || !allowed(test) {
+			continue
+		}
+		usual := m.table.split.Outcome(test, good)
+		if first && (usual == own || usual == split.Any) {
+			continue
+		}
+		apart := 0.0 // of the rivals, by weight
+		if usual != own && usual != split.Any {
+			apart = all
+		}
+		for h, o := range m.table.split.Exceptions(test) {
+			is := o != own && o != split.Any
+			switch was := usual != own && usual != split.Any; {
+			case was && !is:
+				apart -= weight[h]
+			case is && !was:
+				apart += weight[h]
+			}
+		}
+		if apart <= 1e-12*all {
+			continue
+		}
+		l := m.checks[m.table.checks[t]]
+		score := 1 / (1 - apart/all + 0.02)
+		if spots[l.spot()] {
+			score *= 0.5 // the same two points repeat the same mistake
+		}
+		if !kinds[l.kind] {
+			score *= 1.1
+		}
+		if by == ByMinutes {
+			score /= ProofMinutes + m.minutes(from, l)
+		}
+		if score > most*(1+1e-9) {
+			best, most = test, score
+		}
+	}
+	return best
+}
+
+// soundness chooses a check that makes surer that there is no fault at all, as long as
+// faults that one reading alone rules out weigh something; nil if there are none.
+func (b *belief) soundness(from split.Mode, by By) *Proposal {
+	m := b.m
+	good := split.Hypothesis(len(m.faults))
+	weight := make([]float64, m.hypotheses())
+	doubted := []split.Weighted{{Hypothesis: good, Weight: GoodPrior}}
+	var all float64
+	for h := range m.faults {
+		if b.disagree[h] == 1 && m.table.group[h] != m.table.group[good] {
+			weight[h] = m.prior(h)
+			all += weight[h]
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: weight[h] / 49})
+		}
+	}
+	if all <= NegligibleFaults {
+		return nil
+	}
+	test := b.bestProof(good, weight, all, false, from, by)
+	if test < 0 {
+		return nil
+	}
+	problem := m.problem(by)
+	choices := problem.Next(doubted, from, split.Options{Allowed: func(t split.Test) bool { return t == test }})
+	if len(choices) == 0 {
+		return nil
+	}
+	p := m.proposal(choices[0], doubted, from)
+	return &p
+}
+
+// NegligibleFaults is the share of all priors below which faults that one reading rules
+// out are not looked at again before a circuit is called healthy. With one reading in
+// fifty wrong, and GoodPrior, it leaves one chance in a hundred. Common practice, no source.
+const NegligibleFaults = 0.01
+
+// ProofMinutes is what a wrong verdict is worth to avoid, against the minutes of a
+// check: parts that are replaced for nothing cost more. Common practice, no source.
+const ProofMinutes = 5.0

@@ -2,6 +2,8 @@ package circuits
 
 import (
 	"errors"
+	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -63,6 +65,32 @@ a.yaml:3:2: odd  [31m
 			assert.Equal(t, test.detail, "\n"+p.Detail())
 		})
 	}
+}
+
+// Other programs look for FILE:LINE:COLUMN: at the start of a line. Each problem has it
+// once; the line of the file, the carets and the hint below are set in, so that whatever
+// the file holds, they never have it.
+func TestOnePlaceAProblem(t *testing.T) {
+	place := regexp.MustCompile(`(?m)^\S.*?:\d+:\d+: `)
+	all := Problems{
+		{File: "a.yaml", Pos: Pos{Line: 3, Column: 1}, What: "odd", Hint: "b.yaml:2:2: even", Source: "a.yaml:3:1: odd"},
+		{File: "a.yaml", Pos: Pos{Line: 4, Column: 9}, What: "odd\na.yaml:7:7: twice", Source: "x\na.yaml:1:1: odd", Warning: true},
+		{File: "a\nb.yaml", Pos: Pos{Line: 5, Column: 2}, What: "odd", Hint: "even\r\na.yaml:1:1: more", Source: "\ta.yaml:3:1: odd"},
+	}
+	for name, text := range files(t, "testdata/err/*.yaml") {
+		_, problems := Read(name, text)
+		all = append(all, problems...)
+	}
+	require.Greater(t, len(all), 100)
+	for _, p := range all {
+		first, rest, _ := strings.Cut(p.Detail(), "\n")
+		assert.True(t, strings.HasPrefix(first, oneLine(fmt.Sprintf("%s:%d:%d: ", p.File, p.Pos.Line, p.Pos.Column))), first)
+		assert.NotRegexp(t, place, rest)
+		for line := range strings.Lines(rest) {
+			assert.True(t, strings.HasPrefix(line, "  "), "%q", line)
+		}
+	}
+	assert.Len(t, place.FindAllString(all.Detail(), -1), len(all))
 }
 
 // A very long line is shown around the place.

@@ -240,17 +240,20 @@ func unprintable(c rune) bool { return !printable(c) }
 // Longest designation, terminal name, wire number, place or position.
 const longestName = 40
 
-// fits says whether a name is fit to be printed, asked for and typed, or complains.
+// allows says whether a name is fit to be printed, asked for and typed.
+func (is naming) allows(s string) bool {
+	return s != "" && strings.TrimSpace(s) == s && utf8.RuneCountInString(s) <= longestName && !strings.ContainsFunc(s, is.odd)
+}
+
+// fits says whether a name is allowed, or complains.
 func (r *reader) fits(s string, is naming, at *yaml.Node) bool {
 	switch {
-	case strings.TrimSpace(s) != s || s == "":
-		r.wrong(at, is.right, "%s cannot be named %s", is.what, quote(s))
-	case utf8.RuneCountInString(s) > longestName:
-		r.wrong(at, fmt.Sprintf("at most %d characters", longestName), "the name of %s is too long", is.what)
-	case strings.ContainsFunc(s, is.odd):
-		r.wrong(at, is.right, "%s cannot be named %s", is.what, quote(s))
-	default:
+	case is.allows(s):
 		return true
+	case strings.TrimSpace(s) == s && utf8.RuneCountInString(s) > longestName:
+		r.wrong(at, fmt.Sprintf("at most %d characters", longestName), "the name of %s is too long", is.what)
+	default:
+		r.wrong(at, is.right, "%s cannot be named %s", is.what, quote(s))
 	}
 	return false
 }
@@ -330,6 +333,15 @@ func counted(n int, thing string) string {
 		return "1 " + thing
 	}
 	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// meantDevice gives the device that was probably meant, or "". A device whose own name is
+// refused is none that could be named instead.
+func (r *reader) meantDevice(name string) string {
+	if meant := r.meant(name, r.names); deviceNames.allows(meant) {
+		return meant
+	}
+	return ""
 }
 
 // near gives the word that was probably meant, else all words that would be right.

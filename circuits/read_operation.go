@@ -123,7 +123,7 @@ func (r *reader) readExpect(step *Step, e *entry) {
 func (r *reader) named(e *entry) *drawn {
 	d := r.drawn[e.key]
 	if d == nil && !r.vagueDevices {
-		r.wrong(e.at, r.meant(e.key, r.names), "there is no device %s", quote(e.key))
+		r.wrong(e.at, r.meantDevice(e.key), "there is no device %s", quote(e.key))
 	}
 	if d == nil || d.Type == nil {
 		return nil

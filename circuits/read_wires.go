@@ -219,7 +219,7 @@ func (r *reader) readTerminal(n *yaml.Node) (Terminal, bool) {
 		r.wrong(n, right, "%s is no terminal", quote(v.Value))
 		return "", false
 	case d == nil:
-		r.wrong(n, r.meant(device, r.names), "there is no device %s", quote(device))
+		r.wrong(n, r.meantDevice(device), "there is no device %s", quote(device))
 		return "", false
 	case d.Type == nil:
 		return "", false

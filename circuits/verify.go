@@ -94,7 +94,7 @@ func (p *Panel) why(e *End, d *Device, on bool) string {
 		best = append(turned, other...)
 	}
 	if best == nil {
-		return fmt.Sprintf("no wires and contacts lead from %s to %s and on", feed.Name, d.Name)
+		return p.noWay(feed, d)
 	}
 	var open, closed []string
 	for _, c := range best {
@@ -140,6 +140,100 @@ func (p *Panel) why(e *End, d *Device, on bool) string {
 	return d.Name + " does not get the volts that it needs"
 }
 
+// noWay tells why no wires and contacts lead from a source through a device and back: the
+// terminals without a wire at which the way ends, if it does, else what is not joined.
+func (p *Panel) noWay(feed, d *Device) string {
+	var bare []string
+	for _, part := range []*Device{d, feed} {
+		for _, name := range part.Ends {
+			if t := part.Terminal(name); !p.Wired(t) {
+				bare = append(bare, string(t))
+			}
+		}
+	}
+	if len(bare) > 0 {
+		return "no wire lands on " + listed(bare)
+	}
+	sides := [2][]bool{p.reached(p.end(feed, 0)), p.reached(p.end(feed, 1))}
+	for i, side := range sides {
+		if side[p.end(d, 0)] || side[p.end(d, 1)] {
+			continue
+		}
+		ends := p.deadEnds(side)
+		for k := range d.Ends {
+			if end := p.end(d, k); !sides[1-i][end] {
+				ends = append(ends, p.deadEnds(p.reached(end))...)
+			}
+		}
+		slices.Sort(ends)
+		ends = slices.Compact(ends)
+		what := fmt.Sprintf("no wires and contacts lead from %s to %s", feed.Terminal(feed.Ends[i]), d.Name)
+		if len(ends) > 0 {
+			what += "; no wire lands on " + listed(ends)
+		}
+		return what
+	}
+	return fmt.Sprintf("both sides of %s lead to one side of %s", feed.Name, d.Name)
+}
+
+// reached tells which nodes wires, links and contacts, closed or not, lead to from one.
+func (p *Panel) reached(from network.Node) []bool {
+	next := p.neighbours()
+	reached := make([]bool, p.Net.Nodes()+1)
+	reached[from] = true
+	for stack := []network.Node{from}; len(stack) > 0; {
+		n := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		for _, c := range next[n] {
+			a, b := p.Net.Ends(c)
+			for _, other := range []network.Node{a, b} {
+				if !reached[other] {
+					reached[other] = true
+					stack = append(stack, other)
+				}
+			}
+		}
+	}
+	return reached
+}
+
+// neighbours lists the conductors at each node.
+func (p *Panel) neighbours() [][]network.Conductor {
+	next := make([][]network.Conductor, p.Net.Nodes()+1)
+	for i := 1; i <= p.Net.Conductors(); i++ {
+		a, b := p.Net.Ends(network.Conductor(i))
+		next[a] = append(next[a], network.Conductor(i))
+		next[b] = append(next[b], network.Conductor(i))
+	}
+	return next
+}
+
+// deadEnds lists the terminals without a wire among nodes: the far sides of links and
+// contacts. The unused side of a changeover whose other side is wired is none.
+func (p *Panel) deadEnds(of []bool) []string {
+	var ends []string
+	for n, in := range of {
+		if t := p.Terminal(network.Node(n)); n > 0 && in && !p.Wired(t) && !p.spare(t) {
+			ends = append(ends, string(t))
+		}
+	}
+	return ends
+}
+
+// spare tells whether a terminal is one side of a changeover whose other side is wired.
+func (p *Panel) spare(t Terminal) bool {
+	name, at := t.Split()
+	d := p.Circuit.Device(name)
+	for _, c := range d.Contacts {
+		for _, other := range d.Contacts {
+			if c.B == at && other.A == c.A && p.Wired(d.Terminal(other.B)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // Name writes a conductor as a person would: CR1:11-14, F1, wire 7 from A to B.
 func (p *Panel) Name(c network.Conductor) string {
 	part := p.parts[c]
@@ -163,13 +257,7 @@ func (p *Panel) Name(c network.Conductor) string {
 // way finds the conductors from one node to another that pass the fewest open
 // contacts, and none of one device; nil if there are none.
 func (p *Panel) way(e *End, from, to network.Node, not *Device) []network.Conductor {
-	net := p.Net
-	next := make([][]network.Conductor, net.Nodes()+1)
-	for i := 1; i <= net.Conductors(); i++ {
-		a, b := net.Ends(network.Conductor(i))
-		next[a] = append(next[a], network.Conductor(i))
-		next[b] = append(next[b], network.Conductor(i))
-	}
+	net, next := p.Net, p.neighbours()
 	const far = 1 << 30
 	cost := make([]int, net.Nodes()+1)
 	via := make([]network.Conductor, net.Nodes()+1)

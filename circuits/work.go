@@ -84,6 +84,7 @@ type worker struct {
 	blown     []bool // by fuse
 	collapsed []network.Source
 	live      *network.Live
+	stale     bool // a contact has moved since live was solved
 	phases    []*network.Live
 	chatter   []*Device
 	opIndex   map[*Device]int
@@ -144,7 +145,7 @@ func (w *worker) place(i int, positions ...int) {
 		for _, pos := range positions {
 			on = on && c.Closed[pos]
 		}
-		w.st.Closed[w.p.contacts[d][k]] = on
+		w.set(w.p.contacts[d][k], on)
 	}
 }
 
@@ -160,7 +161,15 @@ func (w *worker) throw(i int) {
 		if c.Timed {
 			at = timed
 		}
-		w.st.Closed[w.p.contacts[d][k]] = c.Closed[at]
+		w.set(w.p.contacts[d][k], c.Closed[at])
+	}
+}
+
+// set puts a conductor, and notes if that changes the network.
+func (w *worker) set(c network.Conductor, closed bool) {
+	if w.st.Closed[c] != closed {
+		w.st.Closed[c] = closed
+		w.stale = true
 	}
 }
 
@@ -175,6 +184,7 @@ func b2i(b bool) int {
 // any closes: a jog button breaks the seal before it feeds the coil, and lets the
 // coil go before the seal is back.
 func (w *worker) step(s *Step) {
+	w.stale = w.stale || len(w.collapsed) > 0
 	w.collapsed = nil
 	before := make([]int, len(w.hand))
 	moved := false
@@ -357,6 +367,10 @@ func (w *worker) across(l network.Load) float64 {
 // dead short or an overload, and follows transformers from primary to secondary. Each
 // turn opens a protective device or collapses a source, so it ends.
 func (w *worker) solve() {
+	if w.live != nil && !w.stale {
+		return
+	}
+	w.stale = false
 	for {
 		w.solveFeeds()
 		if len(w.live.Shorts()) > 0 {

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -57,6 +58,17 @@ func (c Check) Leads() []circuits.Terminal {
 func (c Check) String() string {
 	b, _ := json.Marshal(c)
 	return string(b)
+}
+
+// ParseCheck reads a check in its JSON form. The error says what is wrong with the form;
+// whether the circuit has what the check names is not looked at.
+func ParseCheck(raw []byte) (Check, error) {
+	var c Check
+	if mistake := decodeOne(raw, &c); mistake != nil {
+		_, what := mistake.words(raw, "check")
+		return c, errors.New(what)
+	}
+	return c, nil
 }
 
 // Reading is what a check shows, foretold or answered.
@@ -136,7 +148,7 @@ func (m *Model) locate(c Check) (located, error) {
 	}
 	leads := c.Leads()
 	if len(leads) != 2 {
-		return l, fmt.Errorf("a meter has two leads; this check names %d terminals", len(leads))
+		return l, fmt.Errorf("a meter has two leads, so a check names two terminals, not %d", len(leads))
 	}
 	for i, to := range []*network.Node{&l.a, &l.b} {
 		if *to = m.panel.Node(leads[i]); *to == 0 {
@@ -211,6 +223,10 @@ func (m *Model) key(l located) checkKey {
 	}
 	return checkKey{l.spot(), step}
 }
+
+// Same tells whether two entries are of one and the same check: the same points, device
+// and step, whichever way round the leads are.
+func (m *Model) Same(a, b Entry) bool { return m.key(a.at) == m.key(b.at) }
 
 func (l located) spot() spot {
 	s := spot{kind: l.kind, device: l.device, a: min(l.a, l.b), b: max(l.a, l.b), low: l.low}

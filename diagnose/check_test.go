@@ -41,11 +41,55 @@ func TestCheckJSON(t *testing.T) {
 		assert.JSONEq(t, test.json, c.String())
 		assert.Equal(t, test.kind, c.Kind())
 		assert.Equal(t, test.leads, c.Leads())
+		parsed, err := ParseCheck([]byte(test.json))
+		require.NoError(t, err)
+		assert.Equal(t, c, parsed)
 		b, err := json.Marshal(c)
 		require.NoError(t, err)
 		assert.Equal(t, test.json, string(b), "the keys in the order of the page")
 	}
 	assert.Zero(t, Check{}.Kind())
+}
+
+// What is wrong with a check's form is told in the words of the form.
+func TestParseCheckMistakes(t *testing.T) {
+	for text, want := range map[string]string{
+		``:                           "the check breaks off",
+		`{"look":"H1"`:               "the check breaks off",
+		`H1`:                         "this is not a JSON object: 'H' is not expected here",
+		`[]`:                         "a check is a JSON object, not an array",
+		`"H1"`:                       "a check is a JSON object, not a text in quotes",
+		`7`:                          "a check is a JSON object, not a number",
+		`true`:                       "a check is a JSON object, not true or false",
+		`{"lamp":"H1"}`:              `a check has no "lamp"`,
+		`{"look":["H1"]}`:            `"look" must not be an array`,
+		`{"ohms":"F1:1"}`:            `"ohms" must not be a text in quotes`,
+		`{"low-impedance":1}`:        `"low-impedance" must not be a number`,
+		`{"look":"H1","step":"a"}{}`: "more than one value in the check",
+	} {
+		_, err := ParseCheck([]byte(text))
+		assert.EqualError(t, err, want, text)
+	}
+}
+
+// One and the same check, however it is written.
+func TestSame(t *testing.T) {
+	m := bare(t)
+	for _, test := range []struct {
+		a, b string
+		same bool
+	}{
+		{`{"look":"B1","step":"store warm"}`, `{"look":"B1","step":"store warm"}`, true},
+		{`{"look":"B1","step":"store warm"}`, `{"look":"B1","step":"mute pressed"}`, false},
+		{`{"look":"B1","step":"store warm"}`, `{"look":"H1","step":"store warm"}`, false},
+		{`{"volts":["F1:1","T1:X2"],"step":"store warm"}`, `{"volts":["T1:X2","F1:1"],"step":"store warm"}`, true},
+		{`{"volts":["F1:1","T1:X2"],"step":"store warm"}`, `{"volts":["F1:2","T1:X2"],"step":"store warm"}`, false},
+		{`{"ohms":["F1:1","F1:2"]}`, `{"ohms":["F1:2","F1:1"],"step":"door shut, cold"}`, true},
+		{`{"ohms":["F1:1","F1:2"]}`, `{"ohms":["F1:1","F1:2"],"lifted":["F1:1"]}`, false},
+	} {
+		log := readLog(t, m, `{"cannot":`+test.a+`}`, `{"cannot":`+test.b+`}`)
+		assert.Equal(t, test.same, m.Same(log.Entries[0], log.Entries[1]), "%s and %s", test.a, test.b)
+	}
 }
 
 // A reading beside its check, as readings --json and a log have it.

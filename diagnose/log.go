@@ -9,6 +9,7 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"deadrung/circuits"
 )
@@ -46,7 +47,7 @@ type line struct {
 	Undo   bool            `json:"undo,omitempty"`
 
 	Circuit  string `json:"circuit,omitempty"`
-	Deadrung int    `json:"deadrung,omitempty"`
+	Deadrung *int   `json:"deadrung,omitempty"`
 
 	At   string `json:"at,omitempty"`
 	Note string `json:"note,omitempty"`
@@ -67,6 +68,9 @@ func (m *Model) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 			start--
 		}
 		raw = bytes.TrimSuffix(raw, []byte("\r"))
+		if n == 1 {
+			raw = bytes.TrimPrefix(raw, byteOrderMark)
+		}
 		problem := func(column int, warning bool, what, hint string) {
 			problems = append(problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: n, Column: column},
 				What: what, Hint: hint, Source: string(raw), Warning: warning})
@@ -76,23 +80,15 @@ func (m *Model) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 			continue
 		}
 		var l line
-		dec := json.NewDecoder(bytes.NewReader(raw))
-		dec.DisallowUnknownFields()
-		err := dec.Decode(&l)
-		end := dec.InputOffset()
-		if err == nil {
-			if _, extra := dec.Token(); extra != io.EOF {
-				err = errMoreThanOne
-			}
-		}
-		if errors.Is(err, io.ErrUnexpectedEOF) && !ended {
+		mistake := decodeOne(raw, &l)
+		if mistake != nil && errors.Is(mistake.err, io.ErrUnexpectedEOF) && !ended {
 			log.Whole, log.Open = start, false
 			problem(1, true, "the last line is cut short and is left out", "")
 			break
 		}
 		log.Whole, log.Open = len(text)-len(after), !ended
-		if err != nil {
-			column, what := jsonMistake(raw, end, err)
+		if mistake != nil {
+			column, what := mistake.words(raw, "log line")
 			problem(column, false, what, "one JSON object a line, as {\"look\":\"H1\",\"step\":\"…\",\"saw\":\"off\"}")
 			continue
 		}
@@ -111,9 +107,12 @@ func (m *Model) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 				continue
 			}
 			log.Entries = log.Entries[:len(log.Entries)-1]
-		case l.Deadrung != 0 || l.Circuit != "":
-			if l.Deadrung != LogVersion {
-				problem(1, false, fmt.Sprintf("the log is of version %d", l.Deadrung), fmt.Sprintf("this program reads version %d", LogVersion))
+		case l.Deadrung != nil || l.Circuit != "":
+			switch {
+			case l.Deadrung == nil:
+				problem(1, false, "the first line does not say which version the log is of", fmt.Sprintf("\"deadrung\":%d beside \"circuit\"", LogVersion))
+			case *l.Deadrung != LogVersion:
+				problem(1, false, fmt.Sprintf("the log is of version %d", *l.Deadrung), fmt.Sprintf("this program reads version %d", LogVersion))
 			}
 			if l.Circuit != "" && l.Circuit != m.panel.Circuit.Title {
 				problem(1, true, fmt.Sprintf("the log is of the circuit %q, and this is %q", l.Circuit, m.panel.Circuit.Title), "")
@@ -144,43 +143,77 @@ func columnAt(raw []byte, at int) int {
 	return len([]rune(string(raw[:max(0, min(at, len(raw)))]))) + 1
 }
 
-var errMoreThanOne = errors.New("more than one value on the line")
+// byteOrderMark is what some editors put before the first line of a file.
+var byteOrderMark = []byte("\uFEFF")
 
-// jsonMistake puts the library's message into words and finds its column. End is where
-// the first value of the line ends.
-func jsonMistake(raw []byte, end int64, err error) (column int, what string) {
+// jsonMistake is why a text is not the one JSON value that it should be.
+type jsonMistake struct {
+	err error
+	end int64 // where the first value of the text ends
+}
+
+var errMoreThanOne = errors.New("more than one value")
+
+// decodeOne reads a text that holds one value of a form and nothing else; nil if it does.
+func decodeOne(raw []byte, form any) *jsonMistake {
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	dec.DisallowUnknownFields()
+	err := dec.Decode(form)
+	end := dec.InputOffset()
+	if err == nil {
+		if _, extra := dec.Token(); extra == io.EOF {
+			return nil
+		}
+		err = errMoreThanOne
+	}
+	return &jsonMistake{err, end}
+}
+
+// words say what is wrong with a text, which is called by the name of its form, and in
+// which column.
+func (j *jsonMistake) words(raw []byte, form string) (column int, what string) {
 	var syntax *json.SyntaxError
 	var kind *json.UnmarshalTypeError
 	switch {
-	case errors.Is(err, errMoreThanOne):
-		return columnAt(raw, int(end)), err.Error()
-	case errors.As(err, &syntax):
-		return columnAt(raw, int(syntax.Offset)-1), "this is not a JSON object: " + syntax.Error()
-	case errors.As(err, &kind):
-		is, _, _ := strings.Cut(kind.Value, " ") // without the number itself
-		if is = "a " + is; is == "a array" || is == "a object" {
-			is = "an" + is[1:]
+	case errors.Is(j.err, errMoreThanOne):
+		return columnAt(raw, int(j.end)), "more than one value in the " + form
+	case errors.As(j.err, &syntax):
+		at := max(0, min(int(syntax.Offset)-1, len(raw)))
+		what = "this is not a JSON object"
+		if c, _ := utf8.DecodeRune(raw[at:]); c != utf8.RuneError {
+			what += fmt.Sprintf(": %q is not expected here", c)
 		}
+		return columnAt(raw, at), what
+	case errors.As(j.err, &kind):
+		name, number, odd := strings.Cut(kind.Value, " ")
 		if kind.Field == "" {
-			return 1, "the line is " + is
+			return 1, fmt.Sprintf("a %s is a JSON object, not %s", form, jsonKinds[name])
 		}
 		field := kind.Field[strings.LastIndex(kind.Field, ".")+1:]
-		return columnAt(raw, bytes.Index(raw, []byte("\""+field+"\""))), fmt.Sprintf("%q must not be %s", field, is)
-	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
-		return columnAt(raw, len(raw)-1), "the line breaks off"
+		what = fmt.Sprintf("%q must not be %s", field, jsonKinds[name])
+		if odd { // a number is right there, but not this one
+			what = fmt.Sprintf("%q cannot be %s", field, number)
+		}
+		return columnAt(raw, bytes.Index(raw, []byte("\""+field+"\""))), what
+	case errors.Is(j.err, io.ErrUnexpectedEOF), errors.Is(j.err, io.EOF):
+		return columnAt(raw, len(raw)-1), "the " + form + " breaks off"
 	}
-	what = strings.TrimPrefix(err.Error(), "json: ")
-	if _, field, ok := strings.Cut(what, "unknown field "); ok {
+	if _, field, ok := strings.Cut(j.err.Error(), "unknown field "); ok {
 		field = strings.Trim(field, "\"")
-		return columnAt(raw, bytes.Index(raw, []byte("\""+field))), fmt.Sprintf("a log line has no %q", field)
+		return columnAt(raw, bytes.Index(raw, []byte("\""+field))), fmt.Sprintf("a %s has no %q", form, field)
 	}
-	return 1, what
+	return 1, strings.TrimPrefix(j.err.Error(), "json: ")
+}
+
+// jsonKinds are the library's words for what a value is, and ours.
+var jsonKinds = map[string]string{
+	"array": "an array", "object": "an object", "string": "a text in quotes", "number": "a number", "bool": "true or false",
 }
 
 // alone tells whether a line is one thing: a check with its answer, a check that
 // cannot be made, a header, or one that takes back.
 func (l *line) alone() error {
-	header := l.Circuit != "" || l.Deadrung != 0
+	header := l.Circuit != "" || l.Deadrung != nil
 	check := l.Check.String() != (Check{}).String() || l.Saw != nil || l.Read != nil
 	switch {
 	case l.Undo && (header || check || l.Cannot != nil):
@@ -277,7 +310,8 @@ func (e Entry) AppendTo(w io.Writer) error {
 
 // WriteHeader writes the first line of a log.
 func (m *Model) WriteHeader(w io.Writer) error {
-	return writeLine(w, line{Circuit: m.panel.Circuit.Title, Deadrung: LogVersion})
+	version := LogVersion
+	return writeLine(w, line{Circuit: m.panel.Circuit.Title, Deadrung: &version})
 }
 
 // WriteUndo writes the line that takes back the last one that still stands.

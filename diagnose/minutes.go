@@ -1,6 +1,8 @@
 package diagnose
 
 import (
+	"slices"
+
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/diagnose/split"
@@ -15,7 +17,9 @@ const (
 	RestoreMinutes = 2.0
 	// LiftMinutes to lift the wires off one terminal, and to land them again.
 	LiftMinutes = 2.0
-	// OperateMinutes to move one operator, or to have it held.
+	// OperateMinutes to move one operator, or to have it held. Whoever moves those at a
+	// place other than the panel and its door goes there first, once in a step: as long
+	// as bringing a lead there.
 	OperateMinutes = 0.2
 	// RestartMinutes to bring the circuit back to where its operation begins.
 	RestartMinutes = 1.0
@@ -69,7 +73,7 @@ func (m *Model) minutes(from split.Mode, l located) float64 {
 		if !off {
 			t += LockOutMinutes
 		}
-		t += OperateMinutes * float64(m.moved(step, l.step, begun))
+		t += m.moving(m.moved(make([]*circuits.Device, 0, someOperators), step, l.step, begun))
 	case off:
 		t += RestoreMinutes + m.working(-1, l.step)
 	case !begun:
@@ -80,11 +84,10 @@ func (m *Model) minutes(from split.Mode, l located) float64 {
 		t += RestartMinutes + m.working(-1, l.step)
 	}
 	if l.kind == Look {
-		if place := l.device.Place; place == "panel" || place == "door" {
+		if atPanel(l.device) {
 			return t + LookMinutes
-		} else {
-			return t + m.panel.Circuit.Places[place]/2
 		}
+		return t + m.panel.Circuit.Places[l.device.Place]/2
 	}
 	// The black lead stays clipped to a source's return from check to check.
 	for i := 1; i <= m.panel.Net.Sources(); i++ {
@@ -111,22 +114,44 @@ func (m *Model) working(from, to int) float64 {
 	var t float64
 	for i := from + 1; i <= to; i++ {
 		s := m.panel.Circuit.Steps[i]
-		t += OperateMinutes*float64(len(s.Set)) + s.Wait/60
+		moved := make([]*circuits.Device, 0, someOperators)
+		for _, set := range s.Set {
+			moved = append(moved, set.Device)
+		}
+		t += m.moving(moved) + s.Wait/60
 	}
 	return t
 }
 
-// moved counts the operators that stand otherwise in one step than in another.
-func (m *Model) moved(from, to int, begun bool) int {
-	n := 0
+// moving is the time to move operators one after another, or to have them held, with
+// the way to each place that is not at the panel.
+func (m *Model) moving(operators []*circuits.Device) float64 {
+	t := OperateMinutes * float64(len(operators))
+	for i, d := range operators {
+		there := func(other *circuits.Device) bool { return other.Place == d.Place }
+		if !atPanel(d) && !slices.ContainsFunc(operators[:i], there) {
+			t += m.panel.Circuit.Places[d.Place]
+		}
+	}
+	return t
+}
+
+// someOperators is room for as many as are mostly moved at a time.
+const someOperators = 8
+
+// moved adds to a list the operators that stand otherwise in one step than in another.
+func (m *Model) moved(moved []*circuits.Device, from, to int, begun bool) []*circuits.Device {
 	for i, d := range m.panel.Operators() {
 		at := d.Rest
 		if begun {
 			at = m.hands[from][i]
 		}
 		if m.hands[to][i] != at {
-			n++
+			moved = append(moved, d)
 		}
 	}
-	return n
+	return moved
 }
+
+// atPanel tells whether a device is in the panel or on its door.
+func atPanel(d *circuits.Device) bool { return d.Place == "panel" || d.Place == "door" }

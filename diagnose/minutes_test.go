@@ -18,14 +18,16 @@ devices:
   F1: {type: fuse, amps: 1}
   PB1: {type: push-button, place: door, contacts: [{no: [13, 14]}]}
   LS1: {type: limit-switch, place: field, contacts: [{no: [13, 14]}]}
+  FS1: {type: float-switch, place: field, contacts: [{no: [13, 14]}]}
+  FS2: {type: float-switch, place: pit, contacts: [{no: [13, 14]}]}
   H1: {type: lamp, place: pit}
   H2: {type: lamp, place: door}
   H3: {type: lamp, place: field}
 wires:
   1: [G1:L, F1:1]
-  2: [F1:2, PB1:13, LS1:13]
+  2: [F1:2, PB1:13, LS1:13, FS1:13, FS2:13]
   3: [PB1:14, H1:1, H2:1]
-  4: [LS1:14, H3:1]
+  4: [LS1:14, H3:1, FS1:14, FS2:14]
   N: [G1:N, H1:2, H2:2, H3:2]
 operation:
   - step: rest
@@ -36,6 +38,8 @@ operation:
     set: {LS1: operated}
   - step: let go
     set: {PB1: released, LS1: normal}
+  - step: all at once
+    set: {PB1: pressed, LS1: operated, FS1: operated, FS2: operated}
 `)
 	const (
 		panel, door, field, pit = 0.5, 0.5, 4.0, 6.0 // minutes to a terminal
@@ -48,10 +52,13 @@ operation:
 		minute float64
 	}{
 		{"a look at rest, from as found", "", `{"look":"H2","step":"rest"}`, LookMinutes},
-		{"a look after working on", "", `{"look":"H2","step":"both"}`, OperateMinutes + wait + OperateMinutes + LookMinutes},
+		{"a look after working on", "", `{"look":"H2","step":"both"}`, OperateMinutes + wait + OperateMinutes + field + LookMinutes},
 		{"a look where it stands", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"both"}`, LookMinutes},
-		{"a look one step on", `{"look":"H2","step":"pressed"}`, `{"look":"H2","step":"both"}`, OperateMinutes + LookMinutes},
-		{"a step that moves two operators", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"let go"}`, 2*OperateMinutes + LookMinutes},
+		{"an operator on the door", `{"look":"H2","step":"rest"}`, `{"look":"H2","step":"pressed"}`, OperateMinutes + wait + LookMinutes},
+		{"one step on, to an operator in the field", `{"look":"H2","step":"pressed"}`, `{"look":"H2","step":"both"}`, OperateMinutes + field + LookMinutes},
+		{"a step that moves two operators", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"let go"}`, 2*OperateMinutes + field + LookMinutes},
+		{"a step that moves two at one place, and one at another", `{"look":"H2","step":"let go"}`, `{"look":"H2","step":"all at once"}`,
+			4*OperateMinutes + field + pit + LookMinutes},
 		{"a look at an earlier step begins anew", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"pressed"}`,
 			RestartMinutes + OperateMinutes + wait + LookMinutes},
 		{"a look in the field: half the way of a lead", "", `{"look":"H3","step":"rest"}`, field / 2},
@@ -67,7 +74,11 @@ operation:
 
 		{"ohms: lock out first", "", `{"ohms":["F1:2","G1:N"],"step":"rest"}`, LockOutMinutes + panel},
 		{"ohms with an operator held", "", `{"ohms":["F1:2","G1:N"],"step":"pressed"}`, LockOutMinutes + OperateMinutes + panel},
-		{"ohms with two held", "", `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + 2*OperateMinutes + panel},
+		{"ohms with two held", "", `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + 2*OperateMinutes + field + panel},
+		{"ohms with two held at one place, and others elsewhere", "", `{"ohms":["F1:2","G1:N"],"step":"all at once"}`,
+			LockOutMinutes + 4*OperateMinutes + field + pit + panel},
+		{"ohms with one let go in the field", `{"ohms":["F1:2","G1:N"],"step":"both","read":0}`, `{"ohms":["F1:2","G1:N"],"step":"pressed"}`,
+			OperateMinutes + field + panel},
 		{"ohms where the operators stand already", `{"look":"H2","step":"both"}`, `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + panel},
 		{"ohms again: it is locked out", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"ohms":["PB1:13","PB1:14"],"step":"rest"}`, 2 * door},
 		{"ohms with a wire lifted", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"ohms":["PB1:13","PB1:14"],"lifted":["PB1:14"],"step":"rest"}`, 2*door + LiftMinutes},

@@ -38,6 +38,7 @@ type Model struct {
 	good    []condition          // by step
 	traces  [][]change           // by fault, by step
 	blown   [][]*circuits.Device // by fault: what it makes open in the course of the steps
+	locked  []network.State      // by step: the power locked off; only where held names it
 	held    []int                // by step: the first step with the operators in the same positions
 	hands   [][]int              // by step, by operator: its position
 	own     []network.Source     // by node: the source it belongs to
@@ -99,15 +100,8 @@ type Options struct {
 // through meanwhile: whatever needs them waits for it, and a first question can be
 // asked before.
 func New(p *circuits.Panel, faults []faultmodel.Fault, o Options) *Model {
-	m := &Model{panel: p, faults: faults, options: o, done: make(chan struct{}), looked: make(map[string]split.Test)}
-	m.hold()
-	m.zones()
-	m.good = make([]condition, len(p.Circuit.Steps))
-	course := p.Course()
-	for i := range m.good {
-		m.good[i] = m.condition(&circuits.Overlay{}, course.End(i))
-	}
-	m.list()
+	m, course := newModel(p, faults, o)
+	m.done = make(chan struct{})
 	go func() {
 		defer close(m.done)
 		m.workThrough(course)
@@ -115,11 +109,35 @@ func New(p *circuits.Panel, faults []faultmodel.Fault, o Options) *Model {
 	return m
 }
 
+// Bare is a model that only reads checks: the faults' readings are not worked out, so
+// nothing can be diagnosed with it.
+func Bare(p *circuits.Panel, faults []faultmodel.Fault) *Model {
+	m, _ := newModel(p, faults, Options{})
+	return m
+}
+
+// newModel makes all of a model that needs the good circuit alone.
+func newModel(p *circuits.Panel, faults []faultmodel.Fault, o Options) (*Model, *circuits.Course) {
+	m := &Model{panel: p, faults: faults, options: o, looked: make(map[string]split.Test), blown: make([][]*circuits.Device, len(faults))}
+	m.hold()
+	m.zones()
+	course := p.Course()
+	m.good = make([]condition, len(p.Circuit.Steps))
+	m.locked = make([]network.State, len(p.Circuit.Steps))
+	for i := range m.good {
+		m.good[i] = m.condition(&circuits.Overlay{}, course.End(i))
+		if m.held[i] == i {
+			m.locked[i] = p.LockedOut(&circuits.Overlay{}, i)
+		}
+	}
+	m.list()
+	return m, course
+}
+
 // workThrough works every fault along the good circuit's course and makes the table of
 // checks out of it.
 func (m *Model) workThrough(course *circuits.Course) {
 	m.traces = make([][]change, len(m.faults))
-	m.blown = make([][]*circuits.Device, len(m.faults))
 	share(len(m.faults), course.Follower, func(f *circuits.Follower, i int) {
 		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay)
 	})
@@ -426,14 +444,4 @@ func (m *Model) overlay(fault int) circuits.Overlay {
 		return circuits.Overlay{}
 	}
 	return m.faults[fault].Overlay
-}
-
-// Bare is a model that only reads checks: the faults' readings are not worked out, so
-// nothing can be diagnosed with it.
-func Bare(p *circuits.Panel, faults []faultmodel.Fault) *Model {
-	m := &Model{panel: p, faults: faults, blown: make([][]*circuits.Device, len(faults))}
-	m.hold()
-	m.zones()
-	m.list()
-	return m
 }

@@ -53,7 +53,10 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, solved map[int]*netwo
 	if off != nil && len(lifted) == 0 {
 		return off
 	}
-	st := o.m.panel.LockedOut(&o.overlay, step, blown...)
+	st := o.m.locked[step]
+	if len(o.overlay.Stuck) > 0 || len(blown) > 0 || st.Closed == nil {
+		st = o.m.panel.LockedOut(&o.overlay, step, blown...)
+	}
 	overlay := o.overlay
 	if l, err := o.m.panel.Lift(overlay, lifted); err == nil {
 		overlay = l // a miswired end can leave nothing to lift there

@@ -92,7 +92,7 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	if all == 0 {
 		return nil
 	}
-	test := b.bestProof(found, r.weight, all, first, from, by)
+	test, _ := b.bestProof(found, r.weight, all, first, from, by)
 	if test < 0 {
 		return nil
 	}
@@ -116,7 +116,9 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	return &p
 }
 
-func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64, first bool, from split.Mode, by By) split.Test {
+// bestProof is the check that parts a hypothesis from most of its rivals, by their weight,
+// and the weight that it parts; less than zero for none.
+func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64, first bool, from split.Mode, by By) (best split.Test, parts float64) {
 	m := b.m
 	allowed := b.allowed(false)
 	spots := make(map[spot]bool)
@@ -128,7 +130,8 @@ func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64
 		}
 	}
 	good := split.Hypothesis(len(m.faults))
-	best, most := split.Test(-1), 0.0
+	best = -1
+	most := 0.0
 	for t := range m.table.checks {
 		test := split.Test(t)
 		own := m.table.split.Outcome(test, found)
@@ -167,10 +170,10 @@ func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64
 			score /= ProofMinutes + m.minutes(from, l)
 		}
 		if score > most*(1+1e-9) {
-			best, most = test, score
+			best, most, parts = test, score, apart
 		}
 	}
-	return best
+	return best, parts
 }
 
 // soundness chooses a check that makes surer that there is no fault at all, as long as
@@ -188,11 +191,8 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: weight[h] / 49})
 		}
 	}
-	if all <= NegligibleFaults {
-		return nil
-	}
-	test := b.bestProof(good, weight, all, false, from, by)
-	if test < 0 {
+	test, parts := b.bestProof(good, weight, all, false, from, by)
+	if test < 0 || parts < NegligibleFaults {
 		return nil
 	}
 	problem := m.problem(by)
@@ -204,10 +204,10 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 	return &p
 }
 
-// NegligibleFaults is the share of all priors below which faults that one reading rules
-// out are not looked at again before a circuit is called healthy. With one reading in
-// fifty wrong, and GoodPrior, it leaves one chance in a hundred. Common practice, no source.
-const NegligibleFaults = 0.01
+// NegligibleFaults is the share of all priors below which faults that one reading alone
+// rules out are not worth one more check before a circuit is called healthy.
+// Common practice, no source.
+const NegligibleFaults = 0.02
 
 // ProofMinutes is what a wrong verdict is worth to avoid, against the minutes of a
 // check: parts that are replaced for nothing cost more. Common practice, no source.

@@ -42,6 +42,17 @@ type Turn struct {
 	Others     []Proposal  `json:"others"`
 	Conflicts  []Conflict  `json:"conflicts,omitempty"`
 
+	// Contradicting are readings that no single fault gives both, and Pairs the pairs of
+	// faults that explain all readings where no single one does.
+	Contradicting []Contradicting `json:"contradicting,omitempty"`
+	Pairs         []Pair          `json:"pairs,omitempty"`
+	// Intermittent are checks that were made again and gave another answer.
+	Intermittent []Intermittent `json:"intermittent,omitempty"`
+	// Causes may have blown the fuse or tripped the breaker that the verdict is, the
+	// likeliest first; CauseChecks are the first checks that would show them.
+	Causes      []faultmodel.ID `json:"causes,omitempty"`
+	CauseChecks []Check         `json:"cause-checks,omitempty"`
+
 	// Left are the indices of the faults that no other fault fits better than.
 	Left []int `json:"-"`
 	// GoodLeft is set while the good circuit fits as well as they do.
@@ -95,13 +106,15 @@ type Conflict struct {
 	Line  int             `json:"line"`
 	Entry json.RawMessage `json:"entry"`
 	Share float64         `json:"share"` // of what is left, by probability
-	Index int             `json:"-"`     // into Log.Entries
+	// Leaves are the faults that fit every other reading, the likeliest first.
+	Leaves []faultmodel.ID `json:"leaves"`
+	Index  int             `json:"-"` // into Log.Entries
 }
 
 // Choosing says how the next check is chosen.
 type Choosing struct {
 	By   By
-	Most int // how many further checks to name; zero is three, less than zero none
+	Most int // how many further checks to name; zero is three, less than zero none, and no pairs of faults
 }
 
 // belief is what a log leaves of the hypotheses.
@@ -265,6 +278,14 @@ func (m *Model) Turn(log Log, c Choosing) Turn {
 	}
 	if b.least > 0 {
 		t.Conflicts = b.conflicts(left)
+		t.Contradicting = b.contradicting(t.Conflicts)
+		if c.Most >= 0 {
+			t.Pairs = b.pairs()
+		}
+	}
+	t.Intermittent = b.intermittent()
+	if t.Status == Found || t.Status == GroupLeft {
+		t.Causes, t.CauseChecks = b.causes(t.Left)
 	}
 	return t
 }
@@ -373,7 +394,8 @@ func (b *belief) conflicts(left []split.Weighted) []Conflict {
 			}
 		}
 		if share > 0 {
-			out = append(out, Conflict{Line: e.Line, Entry: MarshalCheckWith(e.Check, *e.Answer), Share: round(share), Index: i})
+			out = append(out, Conflict{Line: e.Line, Entry: MarshalCheckWith(e.Check, *e.Answer), Share: round(share),
+				Leaves: b.without(i), Index: i})
 		}
 	}
 	sort.SliceStable(out, func(i, k int) bool { return out[i].Share > out[k].Share })

@@ -33,8 +33,9 @@ type pair struct {
 //     across contacts and loads with the wires lifted off one of their terminals.
 //
 // A panel with more than ManyChecks of these does without those that tell little that
-// others do not: leads on the hot side, volts across wires, and ohms in more than one
-// way of holding the operators.
+// others do not: leads on the hot side, volts across wires, ohms in more than one way of
+// holding the operators, and volts in steps in the midst of several through which the
+// good circuit's reading stays as it is.
 func (m *Model) list() {
 	live, off := m.pairs(false)
 	steps := len(m.panel.Circuit.Steps)
@@ -47,7 +48,10 @@ func (m *Model) list() {
 			m.checks = append(m.checks, located{kind: Look, step: step, device: d})
 		}
 		for _, p := range live {
-			m.checks = append(m.checks, located{kind: Volts, step: step, a: p.a, b: p.b})
+			l := located{kind: Volts, step: step, a: p.a, b: p.b}
+			if !sparing || m.turns(l) {
+				m.checks = append(m.checks, l)
+			}
 		}
 	}
 	// A low-impedance meter is put between a point and the grounded side only: across
@@ -67,6 +71,14 @@ func (m *Model) list() {
 			m.checks = append(m.checks, located{kind: Ohms, step: step, a: p.a, b: p.b, lifted: p.lifted})
 		}
 	}
+}
+
+// turns tells whether the good circuit reads otherwise at a volts check in the step
+// before or after.
+func (m *Model) turns(l located) bool {
+	now := m.between(Good, l.step, l.a, l.b)
+	return l.step == 0 || now != m.between(Good, l.step-1, l.a, l.b) ||
+		l.step == len(m.good)-1 || now != m.between(Good, l.step+1, l.a, l.b)
 }
 
 // ManyChecks is the number of checks above which a panel's list is kept short.

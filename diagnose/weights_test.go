@@ -13,7 +13,7 @@ import (
 // reweighed is a model with the weights of one row of the table multiplied.
 func reweighed(m *Model, key faultmodel.Key, times float64) *Model {
 	other := &Model{
-		panel: m.panel, faults: slices.Clone(m.faults), good: m.good, traces: m.traces, blown: m.blown, held: m.held,
+		panel: m.panel, faults: slices.Clone(m.faults), good: m.good, traces: m.traces, blown: m.blown, held: m.held, locked: m.locked,
 		hands: m.hands, own: m.own, checks: m.checks, cells: m.cells, usual: m.usual, table: m.table, index: m.index,
 		visible: m.visible, looked: make(map[string]split.Test),
 	}

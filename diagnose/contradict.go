@@ -1,0 +1,172 @@
+package diagnose
+
+import (
+	"cmp"
+	"slices"
+
+	"deadrung/faultmodel"
+)
+
+// Contradicting is two readings of a log that no single fault gives, nor the good
+// circuit, though each of them is one that some fault gives.
+type Contradicting struct {
+	Lines [2]int `json:"lines"`
+	// Indices are into Log.Entries.
+	Indices [2]int `json:"-"`
+}
+
+// MostContradicting is how many pairs of readings are named. Common practice, no source.
+const MostContradicting = 3
+
+// contradicting finds the readings that contradict each other among those that what is
+// left disagrees with, the most doubtful first.
+func (b *belief) contradicting(conflicts []Conflict) []Contradicting {
+	var out []Contradicting
+	for i, c := range conflicts {
+		for _, d := range conflicts[i+1:] {
+			if len(out) == MostContradicting {
+				return out
+			}
+			if x, y := min(c.Index, d.Index), max(c.Index, d.Index); b.apart(b.against[x], b.against[y]) {
+				out = append(out, Contradicting{[2]int{b.log.Entries[x].Line, b.log.Entries[y].Line}, [2]int{x, y}})
+			}
+		}
+	}
+	return out
+}
+
+// apart tells whether no hypothesis fits two readings, by what disagrees with each, while
+// some fit one.
+func (b *belief) apart(one, other []bool) bool {
+	if !slices.Contains(one, false) || !slices.Contains(other, false) {
+		return false
+	}
+	for h := range one {
+		if !one[h] && !other[h] {
+			return false
+		}
+	}
+	return true
+}
+
+// without gives the faults that fit all readings that count but one, the likeliest
+// first; none if there are no such faults.
+func (b *belief) without(entry int) []faultmodel.ID {
+	var fit []int
+	for h := range b.m.faults {
+		if b.disagree[h] == 1 && b.against[entry][h] {
+			fit = append(fit, h)
+		}
+	}
+	return b.m.likeliest(fit)
+}
+
+// likeliest gives the identities of faults, the likeliest first.
+func (m *Model) likeliest(faults []int) []faultmodel.ID {
+	slices.SortStableFunc(faults, func(x, y int) int { return cmp.Compare(m.faults[y].Prior, m.faults[x].Prior) })
+	ids := make([]faultmodel.ID, len(faults))
+	for i, f := range faults {
+		ids[i] = m.faults[f].ID
+	}
+	return ids
+}
+
+// Intermittent is a check that was made more than once with answers that are not of one
+// condition: a connection or contact comes and goes, or one of the readings was wrong.
+type Intermittent struct {
+	Check Check `json:"check"`
+	Lines []int `json:"lines"`
+	// IDs are the faults that give every reading of the log if they come and go, the
+	// likeliest first.
+	IDs []faultmodel.ID `json:"ids"`
+	// Indices are into Log.Entries.
+	Indices []int `json:"-"`
+}
+
+// intermittent finds the checks whose answers changed from one time to the next, in the
+// order of the log.
+func (b *belief) intermittent() []Intermittent {
+	var out []Intermittent
+	times := make(map[checkKey][]int)
+	var keys []checkKey
+	for i, e := range b.log.Entries {
+		if e.Answer == nil {
+			continue
+		}
+		k := b.m.key(e.at)
+		if times[k] == nil {
+			keys = append(keys, k)
+		}
+		times[k] = append(times[k], i)
+	}
+	for _, k := range keys {
+		if made := times[k]; len(made) > 1 && b.changed(made) {
+			found := Intermittent{Check: b.log.Entries[made[0]].Check, IDs: b.comeAndGo(made), Indices: made}
+			for _, i := range made {
+				found.Lines = append(found.Lines, b.log.Entries[i].Line)
+			}
+			out = append(out, found)
+		}
+	}
+	return out
+}
+
+// changed tells whether two answers to one check cannot both be true: neither is within
+// what agrees with the other, and nothing that fits the log as well as any leaves the
+// reading open.
+func (b *belief) changed(made []int) bool {
+	m := b.m
+	for n, i := range made {
+		for _, k := range made[n+1:] {
+			e, x, y := b.log.Entries[i], b.log.Entries[i].Answer.value(), b.log.Entries[k].Answer.value()
+			if m.bandOf(e.at, x).holds(y) || m.bandOf(e.at, y).holds(x) {
+				continue
+			}
+			one, other := m.disagreeing(e), m.disagreeing(b.log.Entries[k])
+			open := false
+			for h := range one {
+				open = open || b.disagree[h] <= b.least && !one[h] && !other[h]
+			}
+			if !open {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// comeAndGo gives the faults that give every reading if they come and go, so that each
+// reading is theirs or the good circuit's: at a check that changed, once the one and once
+// the other.
+func (b *belief) comeAndGo(made []int) []faultmodel.ID {
+	m := b.m
+	good := len(m.faults)
+	possible := make([]bool, good)
+	for f := range possible {
+		possible[f] = true
+	}
+	there, gone := make([]bool, good), make([]bool, good)
+	for i, e := range b.log.Entries {
+		if e.Answer == nil {
+			continue
+		}
+		against := b.against[i]
+		if against == nil {
+			against = m.disagreeing(e) // made again since
+		}
+		for f := range possible {
+			possible[f] = possible[f] && !(against[f] && against[good])
+			if slices.Contains(made, i) && against[f] != against[good] {
+				there[f] = there[f] || against[good]
+				gone[f] = gone[f] || against[f]
+			}
+		}
+	}
+	var fit []int
+	for f := range possible {
+		if possible[f] && there[f] && gone[f] {
+			fit = append(fit, f)
+		}
+	}
+	return m.likeliest(fit)
+}

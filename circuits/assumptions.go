@@ -17,8 +17,6 @@ const fromFile = "the circuit file"
 
 // Sources of the defaults that more than one device shares.
 const (
-	fromTable   = "common practice, no source; a plug-in relay's data sheet gives 2.2 VA"
-	fromLamp    = "ratio of cold to hot from university lecture demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
 	fromRating  = "the source that feeds it"
 	fromPullIn  = "IEC 60947-4-1: must operate at 85 to 110 %"
 	fromDropOut = "common practice; IEC 60947-4-1: must not release above 75 %, must have at 20 % ac, 10 % dc"
@@ -42,7 +40,7 @@ func (p *Panel) Assumptions() []Assumption {
 	for _, d := range p.sources[1:] {
 		add(d, true, "volts", fmt.Sprintf("%g V", d.Volts), fromFile)
 		if d.Transformer() {
-			add(d, d.Ohms > 0, "winding, power off", ohmsText(p.Net.Source(p.source[d]).WindingOhms), "common practice, no source")
+			add(d, d.Ohms > 0, "winding, power off", ohmsText(p.Net.Source(p.source[d]).WindingOhms), noSource)
 		}
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
@@ -50,23 +48,17 @@ func (p *Panel) Assumptions() []Assumption {
 		e := p.values[d]
 		if d.Type.Kind == SourceKind {
 			add(d, d.PrimaryVolts > 0, "primary volts", fmt.Sprintf("%g V", e.Volts), fromRating)
-			add(d, false, "primary, unloaded", fmt.Sprintf("%g VA", PrimaryVA), "common practice, no source")
+			add(d, false, "primary, unloaded", fmt.Sprintf("%g VA", PrimaryVA), noSource)
 			add(d, false, "primary winding, power off", ohmsText(e.Ohms), "as the secondary, by the square of the ratio")
 			continue
 		}
-		source := fromTable
-		if d.Type.Name != "relay" && d.Type.Name != "timer" {
-			source = "common practice, no source"
-		}
+		source := d.Type.Source
 		va := e.Volts * e.Volts / math.Hypot(real(e.Running), imag(e.Running))
 		add(d, d.Volts > 0, "rated", fmt.Sprintf("%g V", e.Volts), fromRating)
 		add(d, d.VA > 0, "running", fmt.Sprintf("%.3g VA, %s", va, ohmsText(math.Hypot(real(e.Running), imag(e.Running)))), source)
 		cold := source
-		if d.Type.Name == "lamp" {
-			cold = fromLamp
-			if d.LED {
-				cold = "common practice, no source: a meter does not light it"
-			}
+		if d.LED {
+			source, cold = noSource, noSource+": a meter does not light it"
 		}
 		add(d, d.Ohms > 0, "ohmmeter", ohmsText(e.Ohms), cold)
 		if d.Type.Kind == RelayKind || d.Type.Name == "solenoid" {
@@ -78,7 +70,7 @@ func (p *Panel) Assumptions() []Assumption {
 		}
 	}
 	add(nil, false, "meter", "10 Mohm, ±1 % + 3 counts", "handheld meter manuals")
-	add(nil, false, "timer tolerance", fmt.Sprintf("±%g %%", 100*TimerTolerance), "common practice, no source; not part of the computed times")
+	add(nil, false, "timer tolerance", fmt.Sprintf("±%g %%", 100*TimerTolerance), noSource+"; not part of the computed times")
 	return list
 }
 

@@ -30,6 +30,7 @@ type Type struct {
 	// part rated 120 V ac.
 	Running float64
 	Ohms    float64
+	Source  string // of these two
 	// Also are other names of the trade for it, which the format does not take.
 	Also []string
 }
@@ -38,6 +39,13 @@ type Type struct {
 var (
 	asOnTheShelf = []string{"normal", "operated"}
 	ofACoil      = []string{"released", "operated"}
+)
+
+// Sources of electrical values that several types share.
+const (
+	noSource  = "common practice, no source"
+	fromRelay = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
+	fromLamp  = "common practice, no source; ratio of cold to hot from university lecture demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
 )
 
 // Keys that several types share.
@@ -59,11 +67,8 @@ var (
 
 // Types is the table of device types, in the order of the format.
 //
-// Running and ohmmeter values are common practice, no source, for parts rated 120 V
-// ac, with two exceptions: the lamp's is a filament whose cold resistance is a tenth
-// of its hot one (university lecture demonstrations: 240 ohms hot, 24 ohms cold for a
-// 60 W 120 V lamp), and an octal-base relay's data sheet gives 2.2 VA. The ohms of a
-// control transformer are those of its secondary winding. Terminal numbers are those
+// Running and ohmmeter values are for parts rated 120 V ac, each row with its source. The
+// ohms of a control transformer are those of its secondary winding. Terminal numbers are those
 // of IEC 60947 (coils A1 A2, contacts by function number, overload 95 to 98) and of
 // NEMA control transformers (H1 H2, X1 X2), from memory.
 var Types = []*Type{
@@ -72,7 +77,7 @@ var Types = []*Type{
 		Also: []string{"source", "power-supply", "mains", "battery", "line"}},
 	{Name: "control-transformer", Kind: SourceKind, Terminals: []string{"X1", "X2"}, Primary: []string{"H1", "H2"},
 		Keys: []string{"volts", "primary-volts", "amps", "hertz", "ohms", "terminals", "primary"}, Needs: []string{"volts"},
-		Ohms: WindingOhms, Also: []string{"transformer", "cpt"}},
+		Ohms: WindingOhms, Source: noSource, Also: []string{"transformer", "cpt"}},
 	{Name: "ground", Kind: GroundKind, Terminals: []string{"1"},
 		Also: []string{"earth", "pe", "bond"}},
 	{Name: "fuse", Kind: LinkKind, Terminals: twoEnds, Keys: linkKeys},
@@ -96,19 +101,19 @@ var Types = []*Type{
 	{Name: "overload-relay", Kind: OperatorKind, Positions: []string{"reset", "tripped"}, Contacts: overloadForm,
 		Keys: contactKeys, Also: []string{"overload", "heater"}},
 	{Name: "relay", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
-		Running: 3, Ohms: 2400, Also: []string{"control-relay", "coil"}},
+		Running: 3, Ohms: 2400, Source: fromRelay, Also: []string{"control-relay", "coil"}},
 	{Name: "contactor", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
-		Running: 10, Ohms: 240, Also: []string{"starter", "motor-starter"}},
+		Running: 10, Ohms: 240, Source: noSource, Also: []string{"starter", "motor-starter"}},
 	{Name: "timer", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: timerKeys,
-		Needs: []string{"seconds"}, Running: 3, Ohms: 2400, Also: []string{"time-delay-relay", "timing-relay"}},
+		Needs: []string{"seconds"}, Running: 3, Ohms: 2400, Source: fromRelay, Also: []string{"time-delay-relay", "timing-relay"}},
 	{Name: "lamp", Kind: LoadKind, Terminals: twoEnds, Keys: lampKeys,
-		Running: 3, Ohms: 480, Also: []string{"pilot-light", "light", "pilot-lamp", "beacon", "indicator"}},
+		Running: 3, Ohms: 480, Source: fromLamp, Also: []string{"pilot-light", "light", "pilot-lamp", "beacon", "indicator"}},
 	{Name: "horn", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 8, Ohms: 900, Also: []string{"buzzer", "bell", "siren"}},
+		Running: 8, Ohms: 900, Source: noSource, Also: []string{"buzzer", "bell", "siren"}},
 	{Name: "solenoid", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 20, Ohms: 180, Also: []string{"valve", "solenoid-valve"}},
+		Running: 20, Ohms: 180, Source: noSource, Also: []string{"valve", "solenoid-valve"}},
 	{Name: "motor", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 60, Ohms: 30, Also: []string{"fan", "pump"}},
+		Running: 60, Ohms: 30, Source: noSource, Also: []string{"fan", "pump"}},
 	{Name: "connector", Kind: ConnectorKind, Keys: []string{"pins"}, Needs: []string{"pins"},
 		Also: []string{"plug", "socket", "receptacle"}},
 	{Name: "terminal-block", Kind: BlockKind, Keys: []string{"terminals", "bridges"}, Needs: []string{"terminals"},

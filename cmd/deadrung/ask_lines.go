@@ -95,6 +95,9 @@ func (l *lines) list(choices []choice) {
 
 func (l *lines) read() (string, error) {
 	l.out.raw("> ")
+	if err := l.out.failed(); err != nil {
+		return "", err
+	}
 	typed, err := l.keys.readLine()
 	if l.echo || err != nil {
 		l.out.raw(typed + "\n")

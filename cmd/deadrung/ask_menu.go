@@ -81,6 +81,9 @@ func (m menus) line(q question) (string, int, error) {
 			return "", i - 1, nil
 		}
 		m.out.raw("> ")
+		if err := m.out.failed(); err != nil {
+			return "", -1, err
+		}
 		typed, err := m.keys.readLine()
 		switch {
 		case err != nil:
@@ -101,6 +104,9 @@ var errHelp = errors.New("help is asked for")
 
 // menu shows the choices once.
 func (m menus) menu(choices []choice) (int, error) {
+	if err := m.out.failed(); err != nil {
+		return 0, err
+	}
 	width, height, err := term.GetSize(int(os.Stdout.Fd()))
 	if err != nil || width <= 0 || height <= 0 {
 		width, height = 80, 24

@@ -152,7 +152,7 @@ func (d *dialogue) close(o findOptions, err error) error {
 func newAsker(ctx context.Context, plain bool, s streams, out *page) asker {
 	keys := newKeyboard(ctx, s.in)
 	in := terminal(s.in)
-	if !plain && in && terminal(s.out) && s.in == io.Reader(os.Stdin) && s.out == io.Writer(os.Stdout) && os.Getenv("TERM") != "dumb" {
+	if !plain && in && terminal(s.out) && fileOf(s.in) == os.Stdin && fileOf(s.out) == os.Stdout && os.Getenv("TERM") != "dumb" {
 		keys.obeys = true
 		return menus{keys: keys, out: out}
 	}
@@ -160,8 +160,8 @@ func newAsker(ctx context.Context, plain bool, s streams, out *page) asker {
 }
 
 func terminal(stream any) bool {
-	f, ok := stream.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
+	f := fileOf(stream)
+	return f != nil && term.IsTerminal(int(f.Fd()))
 }
 
 // chooseCircuit offers the built-in circuits, and a file.

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"regexp"
 	"strings"
 	"sync"
@@ -27,7 +26,7 @@ const (
 // columns.
 func newPage(w io.Writer) *page {
 	return &page{w: w, columns: func() int {
-		if f, ok := w.(*os.File); ok {
+		if f := fileOf(w); f != nil {
 			if width, _, err := term.GetSize(int(f.Fd())); err == nil && width > 0 {
 				return max(width, leastColumns)
 			}
@@ -38,6 +37,14 @@ func newPage(w io.Writer) *page {
 
 // raw writes text as it is.
 func (p *page) raw(text string) { io.WriteString(p.w, text) }
+
+// failed gives the failure to write, if there was one: nobody sees then what is asked.
+func (p *page) failed() error {
+	if r, ok := p.w.(*resultWriter); ok {
+		return r.err
+	}
+	return nil
+}
 
 // blank writes an empty line.
 func (p *page) blank() { p.raw("\n") }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -43,11 +42,17 @@ func usagef(format string, args ...any) error {
 	return usageError{fmt.Errorf(format, args...)}
 }
 
-// run is the whole program: it gives the exit status.
+// run is the whole program: it gives the exit status. A result that could not be written
+// whole is a failure, whichever command wrote it.
 func run(args []string, s streams) int {
+	out := &resultWriter{to: s.out}
+	s.out = out
 	root := newRoot(s)
 	root.SetArgs(args)
 	err := root.Execute()
+	if err == nil {
+		err = out.err
+	}
 	var usage usageError
 	var input inputError
 	switch {
@@ -91,7 +96,7 @@ circuit file.
 	root.SetErr(s.err)
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usagef("%v; see \"%s --help\"", err, cmd.CommandPath())
+		return usagef("%s; see \"%s --help\"", flagMistake(err), cmd.CommandPath())
 	})
 	root.AddCommand(
 		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
@@ -111,6 +116,18 @@ circuit file.
 		wrapArgs(c)
 	}
 	return root
+}
+
+// flagMistake says what is wrong with a flag. What a value must be is said here; the
+// library has it in the words of the functions that read numbers.
+func flagMistake(err error) string {
+	var value *pflag.InvalidValueError
+	if !errors.As(err, &value) {
+		return err.Error()
+	}
+	must := map[string]string{"uint64": "a whole number from 0 up", "int": "a whole number", "bool": "true or false"}
+	flag := value.GetFlag()
+	return fmt.Sprintf("--%s is %s, not %q", flag.Name, must[flag.Value.Type()], value.GetValue())
 }
 
 // noSuchCommand says which command was probably meant.
@@ -233,28 +250,4 @@ func (g given) faults() (faultmodel.Options, error) {
 		return faultmodel.Options{WiringErrors: g.wiringErrors, Age: age}, nil
 	}
 	return faultmodel.Options{}, usagef("--age is new, used or old, not %q", g.age)
-}
-
-// printJSON writes a result in its machine form.
-func printJSON(w io.Writer, v any) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(v)
-}
-
-// output is standard output, or the file of -o.
-func output(path string, s streams, write func(io.Writer) error) error {
-	if path == "" || path == "-" {
-		return write(s.out)
-	}
-	f, err := os.Create(path)
-	if err != nil {
-		return fmt.Errorf("cannot write the result: %w", err)
-	}
-	if err := write(f); err != nil {
-		f.Close()
-		return err
-	}
-	return f.Close()
 }

@@ -1,0 +1,63 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+)
+
+// printJSON writes a result in its machine form.
+func printJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
+}
+
+// resultWriter is where a result goes: standard output or a file. It remembers the first
+// failure, so that nobody has to look at what each line of a result came to.
+type resultWriter struct {
+	to  io.Writer
+	err error
+}
+
+func (r *resultWriter) Write(b []byte) (int, error) {
+	if r.err != nil {
+		return 0, r.err
+	}
+	n, err := r.to.Write(b)
+	if err != nil {
+		r.err = fmt.Errorf("cannot write the result: %w", err)
+	}
+	return n, r.err
+}
+
+// fileOf gives the file that a stream is; nil if it is none.
+func fileOf(stream any) *os.File {
+	if r, ok := stream.(*resultWriter); ok {
+		stream = r.to
+	}
+	f, _ := stream.(*os.File)
+	return f
+}
+
+// output is standard output, or the file of -o.
+func output(path string, s streams, write func(io.Writer) error) error {
+	if path == "" || path == "-" {
+		return write(s.out)
+	}
+	f, err := os.Create(path)
+	if err != nil {
+		return fmt.Errorf("cannot write the result: %w", err)
+	}
+	out := &resultWriter{to: f}
+	err = write(out)
+	if err == nil {
+		err = out.err
+	}
+	if closed := f.Close(); closed != nil && err == nil {
+		err = fmt.Errorf("cannot write the result: %w", closed)
+	}
+	return err
+}

@@ -35,7 +35,7 @@ func BenchmarkWork100(b *testing.B) {
 
 // All faults worked through and all checks foretold.
 func BenchmarkModel(b *testing.B) {
-	for _, n := range []int{10, 100} {
+	for _, n := range []int{10, 30, 100, 300} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			p := regular(b, n)
 			faults := faultmodel.List(p, faultmodel.Options{})

@@ -71,6 +71,17 @@ func (m *Model) likeliest(faults []int) []faultmodel.ID {
 	return ids
 }
 
+// Since is the index of the first reading after the last repair, zero if there was none:
+// what was read before it was read on another panel, and no longer counts.
+func (l Log) Since() int {
+	for i := len(l.Entries) - 1; i >= 0; i-- {
+		if l.Entries[i].Repaired {
+			return i
+		}
+	}
+	return 0
+}
+
 // Intermittent is a check that was made more than once with answers that are not of one
 // condition: a connection or contact comes and goes, or one of the readings was wrong.
 type Intermittent struct {
@@ -90,7 +101,7 @@ func (b *belief) intermittent() []Intermittent {
 	times := make(map[checkKey][]int)
 	var keys []checkKey
 	for i, e := range b.log.Entries {
-		if e.Answer == nil {
+		if e.Answer == nil || i < b.log.Since() {
 			continue
 		}
 		k := b.m.key(e.at)
@@ -147,7 +158,7 @@ func (b *belief) comeAndGo(made []int) []faultmodel.ID {
 	}
 	there, gone := make([]bool, good), make([]bool, good)
 	for i, e := range b.log.Entries {
-		if e.Answer == nil {
+		if e.Answer == nil || i < b.log.Since() {
 			continue
 		}
 		against := b.against[i]

@@ -66,7 +66,7 @@ type Counts string
 const (
 	CountsFor     Counts = "for"     // it fits, and something else does not
 	CountsAgainst Counts = "against" // it does not fit
-	CountsNeither Counts = "neither" // everything fits, nothing can be foretold, or it was made again
+	CountsNeither Counts = "neither" // everything fits, nothing can be foretold, or it no longer counts
 )
 
 // Evidence is a reading of a log held against a fault.
@@ -77,8 +77,10 @@ type Evidence struct {
 	// "firm" with false where nothing can be foretold.
 	Foretold json.RawMessage `json:"foretold"`
 	Counts   Counts          `json:"counts"`
-	// Again is set where the check was made again, and counts there.
-	Again bool `json:"again,omitempty"`
+	// Again is set where the check was made again, and counts there; Before where the
+	// panel has been repaired since.
+	Again  bool `json:"again,omitempty"`
+	Before bool `json:"before,omitempty"`
 
 	Index   int     `json:"-"` // into Log.Entries
 	Reading Reading `json:"-"` // foretold
@@ -97,6 +99,8 @@ func (m *Model) Evidence(log Log, fault int) []Evidence {
 		r := m.foretell(fault, e.at)
 		ev := Evidence{Line: e.Line, Entry: MarshalCheckWith(e.Check, *e.Answer), Foretold: r.marshal(), Counts: CountsNeither, Index: i, Reading: r}
 		switch against := b.against[i]; {
+		case i < log.Since():
+			ev.Before = true
 		case against == nil:
 			ev.Again = true
 		case against[fault]:

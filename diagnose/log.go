@@ -26,7 +26,9 @@ type Entry struct {
 	Note   string
 	At     string // RFC 3339, as it was written
 	Line   int    // in the file, from one; zero for an entry that is not from a file
-	at     located
+	// Repaired is set on the first reading after a repair.
+	Repaired bool
+	at       located
 }
 
 // Log is a sequence of checks with their answers, undone lines taken out.
@@ -45,6 +47,8 @@ type line struct {
 	Read   json.RawMessage `json:"read,omitempty"`
 	Cannot *Check          `json:"cannot,omitempty"`
 	Undo   bool            `json:"undo,omitempty"`
+	// Repaired stands on the first reading after a repair.
+	Repaired bool `json:"repaired,omitempty"`
 
 	Circuit  string `json:"circuit,omitempty"`
 	Deadrung *int   `json:"deadrung,omitempty"`
@@ -220,6 +224,8 @@ func (l *line) alone() error {
 		return errors.New("a line with \"undo\" has nothing else but \"at\" and \"note\"")
 	case l.Cannot != nil && (header || check):
 		return errors.New("a line with \"cannot\" has no answer and no other check")
+	case l.Repaired && (l.Undo || header || l.Cannot != nil):
+		return errors.New("\"repaired\" stands on the first reading after the repair")
 	case header && check:
 		return errors.New("a line that names the circuit has no check")
 	}
@@ -238,7 +244,7 @@ func (l *line) when() error {
 }
 
 func (m *Model) entry(l line) (Entry, error) {
-	e := Entry{Check: l.Check, Note: l.Note, At: l.At}
+	e := Entry{Check: l.Check, Note: l.Note, At: l.At, Repaired: l.Repaired}
 	if l.Cannot != nil {
 		e.Check = *l.Cannot
 		var err error
@@ -298,7 +304,7 @@ func (m *Model) NewEntry(c Check, answer *Reading) (Entry, error) {
 
 // AppendTo writes the entry as one line of a log.
 func (e Entry) AppendTo(w io.Writer) error {
-	l := line{Check: e.Check, At: e.At, Note: e.Note}
+	l := line{Check: e.Check, At: e.At, Note: e.Note, Repaired: e.Repaired}
 	if e.Answer == nil {
 		c := e.Check
 		l = line{Cannot: &c, At: e.At, Note: e.Note}

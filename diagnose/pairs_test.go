@@ -1,19 +1,21 @@
 package diagnose
 
 import (
-	"fmt"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"testing"
-	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/faultmodel"
 )
 
 // visiblePair draws two faults that some check shows, on different devices, by their
 // priors.
-func visiblePair(m *Model, r *rand.Rand) (int, int) {
+func visiblePair(m *Model, r *rand.Rand) (x, y int) {
 	draw := func() int {
 		for {
 			at := r.Float64()
@@ -25,107 +27,203 @@ func visiblePair(m *Model, r *rand.Rand) (int, int) {
 		}
 	}
 	for {
-		x, y := draw(), draw()
-		if !meet(m.faults[x].Devices, m.faults[y].Devices) {
+		x, y = draw(), draw()
+		if _, ok := beside(m.faults[x].Overlay, m.faults[y].Overlay); ok && !meet(m.faults[x].Devices, m.faults[y].Devices) {
 			return x, y
 		}
 	}
 }
 
-func TestExperiment(t *testing.T) {
-	for _, name := range []string{"cold-store-alarm", "start-sequence", "reversing"} {
-		m := builtin(t, name)
-		for _, further := range []int{0, 4, 8} {
-			r := rand.New(rand.NewPCG(7, 1))
-			course := m.panel.Course()
-			n, masked, part, hit, group, inStrain := 0, 0, 0, 0, 0, [9]int{}
-			var spent, worst time.Duration
-			var count, entries int
-			for n < 60 {
-				x, y := visiblePair(m, r)
-				both, ok := m.both(course.Follower(), x, y)
-				if !ok {
-					continue
-				}
-				n++
-				meter := both.meter(0)
-				var log Log
-				more := further
-				var turn Turn
-				for i, l := range m.checks {
-					if l.kind == Look && m.usual[i].Firm && os.Getenv("COMPLAIN") != "" {
-						if a := meter.read(l); a.Firm && a.On != m.usual[i].On {
-							e, _ := m.NewEntry(m.check(l), &a)
-							log.Entries = append(log.Entries, e)
-						}
-					}
-				}
-				for len(log.Entries) < 40 {
-					turn = m.Turn(log, Choosing{By: ByMinutes, Most: -1})
-					if turn.Wrong > 0 {
-						if more == 0 {
-							break
-						}
-						more--
-					}
-					if turn.Next == nil {
-						break
-					}
-					at, _ := m.locate(turn.Next.Check)
-					a := meter.read(at)
-					if !a.Firm && a.Kind == Volts {
-						a.Value = r.Float64() * 0.4 * m.nominal(at.a, at.b)
-					}
-					a.Firm = true
-					e, err := m.NewEntry(turn.Next.Check, &a)
-					require.NoError(t, err)
-					log.Entries = append(log.Entries, e)
-				}
-				if turn.Wrong == 0 {
-					masked++
-					if slices.Contains(turn.Left, x) || slices.Contains(turn.Left, y) {
-						part++
-					}
-					continue
-				}
-				start := time.Now()
-				pairs := m.Pairs(log)
-				d := time.Since(start)
-				spent += d
-				worst = max(worst, d)
-				count += len(pairs)
-				entries += len(log.Entries)
-				b := m.believe(log)
-				all, unusual := b.classes()
-				var p, q *class
-				for _, c := range all {
-					if slices.Contains(c.faults, x) {
-						p = c
-					}
-					if slices.Contains(c.faults, y) {
-						q = c
-					}
-				}
-				inStrain[min(8, strain(p, q, unusual))]++
-				if st := strain(p, q, unusual); st > 2 && !slices.ContainsFunc(pairs, func(pr Pair) bool { return pr.Faults == [2]int{x, y} || pr.Faults == [2]int{y, x} }) {
-					fmt.Println("   ", m.faults[x].ID, m.faults[y].ID, st, len(log.Entries), len(pairs), turn.Status, turn.Wrong)
-				}
-				g := m.table.group
-				for _, pr := range pairs {
-					f := pr.Faults
-					if f == [2]int{x, y} || f == [2]int{y, x} {
-						hit++
-					}
-				}
-				if slices.ContainsFunc(pairs, func(pr Pair) bool {
-					f := pr.Faults
-					return g[f[0]] == g[x] && g[f[1]] == g[y] || g[f[0]] == g[y] && g[f[1]] == g[x]
-				}) {
-					group++
-				}
+// bothMeter reads a panel with two faults that is worked in full.
+func bothMeter(t testing.TB, m *Model, x, y int) *Meter {
+	t.Helper()
+	overlay, ok := beside(m.faults[x].Overlay, m.faults[y].Overlay)
+	require.True(t, ok)
+	both := Bare(m.panel, []faultmodel.Fault{{Overlay: overlay}})
+	return both.meter(0)
+}
+
+// twoFaults is a truthful session on a panel with two faults: at most four looks that were
+// wrong, and the checks that are proposed, until no single fault fits and so many further
+// ones are made. It reports whether it came to that.
+func twoFaults(t testing.TB, m *Model, meter *Meter, r *rand.Rand, further int) (log Log, contradiction bool) {
+	t.Helper()
+	enter := func(l located) {
+		a := meter.read(l)
+		if !a.Firm && a.Kind == Volts {
+			a.Value = r.Float64() * 0.4 * m.nominal(l.a, l.b)
+		}
+		a.Firm = true
+		e, err := m.NewEntry(m.check(l), &a)
+		require.NoError(t, err)
+		log.Entries = append(log.Entries, e)
+	}
+	const complaints = 4
+	for i, l := range m.checks {
+		if l.kind == Look && m.usual[i].Firm && len(log.Entries) < complaints {
+			if a := meter.read(l); a.Firm && a.On != m.usual[i].On {
+				enter(l)
 			}
-			k := n - masked
-			fmt.Printf("%s further %d: %d, masked %d (%d right), contradicting %d, exact %d, group %d, strains %v, pairs %.1f, entries %.1f, mean %v worst %v\n", name, further, n, masked, part, k, hit, group, inStrain, float64(count)/float64(k), float64(entries)/float64(k), spent/time.Duration(max(k, 1)), worst)
 		}
 	}
+	for range 60 {
+		turn := m.Turn(log, Choosing{By: ByMinutes, Most: -1})
+		if turn.Wrong > 0 {
+			contradiction = true
+			further--
+		}
+		if turn.Next == nil || further < 0 {
+			break
+		}
+		at, err := m.locate(turn.Next.Check)
+		require.NoError(t, err)
+		enter(at)
+	}
+	return log, contradiction
+}
+
+// Of two faults planted at once, both are among the pairs that are named as soon as no
+// single fault fits what was read, or soon after.
+func TestPlantedPairs(t *testing.T) {
+	const planted = 40
+	for _, further := range []struct {
+		checks int
+		share  float64 // at least, of the sessions that come to a contradiction
+	}{{0, 0.65}, {5, 0.85}} {
+		sessions, named := 0, 0
+		for _, name := range []string{"cold-store-alarm", "start-sequence", "reversing"} {
+			m := builtin(t, name)
+			r := rand.New(rand.NewPCG(11, 2))
+			here, hits, most := 0, 0, 0
+			for range planted {
+				x, y := visiblePair(m, r)
+				log, contradiction := twoFaults(t, m, bothMeter(t, m, x, y), r, further.checks)
+				if !contradiction {
+					assert.Empty(t, m.Pairs(log), "a single fault fits")
+					continue
+				}
+				here++
+				pairs := m.Pairs(log)
+				most = max(most, len(pairs))
+				holdPairs(t, m, log, pairs)
+				if slices.ContainsFunc(pairs, func(p Pair) bool {
+					return p.Faults == [2]int{x, y} || p.Faults == [2]int{y, x}
+				}) {
+					hits++
+				}
+			}
+			t.Logf("%s, %d checks after no single fault fits: %d of %d pairs named (%d planted)", name, further.checks, hits, here, planted)
+			sessions, named = sessions+here, named+hits
+		}
+		require.Greater(t, sessions, planted/2)
+		assert.GreaterOrEqual(t, float64(named)/float64(sessions), further.share, "%d of %d", named, sessions)
+	}
+}
+
+// holdPairs holds what must be true of the pairs of any log: each of them gives every
+// reading on a panel that is worked in full.
+func holdPairs(t testing.TB, m *Model, log Log, pairs []Pair) {
+	t.Helper()
+	assert.LessOrEqual(t, len(pairs), MostPairs)
+	var sum float64
+	for i, p := range pairs {
+		sum += p.Probability
+		if i > 0 {
+			assert.GreaterOrEqual(t, pairs[i-1].Probability, p.Probability, "the likeliest first")
+		}
+		x, y := p.Faults[0], p.Faults[1]
+		assert.GreaterOrEqual(t, m.faults[x].Prior, m.faults[y].Prior)
+		assert.Equal(t, [2]faultmodel.ID{m.faults[x].ID, m.faults[y].ID}, p.IDs)
+		meter := bothMeter(t, m, x, y)
+		blown := meter.ends[len(meter.ends)-1].Blown
+		for _, e := range log.Entries {
+			if len(blown) > 0 && e.at.kind == Ohms {
+				continue // it may be read with the fuse open as well
+			}
+			assert.True(t, m.agree(e.at, meter.read(e.at), *e.Answer), "%v does not give %s", p.IDs, MarshalCheckWith(e.Check, *e.Answer))
+		}
+	}
+	if len(pairs) > 0 {
+		assert.InDelta(t, 1, sum, 1e-9)
+	}
+	assert.Equal(t, pairs, m.Pairs(log), "the same log gives the same pairs")
+}
+
+// The horn's wire and the mute relay's seal are two faults that show apart; the turn
+// names them together.
+func TestTurnNamesPairs(t *testing.T) {
+	m := coldStore()
+	x, y := fault(t, m, "open-CR1:22-B1:1"), fault(t, m, "open-CR1:11-14")
+	meter := bothMeter(t, m, x, y)
+	var log Log
+	for _, c := range []Check{
+		{Look: "B1", Step: "door left open"}, {Look: "H1", Step: "door left open"}, {Look: "CR1", Step: "mute pressed"}, {Look: "CR1", Step: "mute released"},
+		{Volts: terminals("CR1:22", "T1:X2"), Step: "door left open"}, {Volts: terminals("B1:1", "T1:X2"), Step: "door left open"},
+		{Volts: terminals("CR1:14", "T1:X2"), Step: "mute pressed"}, {Ohms: terminals("CR1:A1", "CR1:A2"), Lifted: terminals("CR1:A1")},
+	} {
+		a, err := meter.Read(c)
+		require.NoError(t, err)
+		e, err := m.NewEntry(c, &a)
+		require.NoError(t, err)
+		log.Entries = append(log.Entries, e)
+	}
+	turn := m.Turn(log, Choosing{})
+	require.Positive(t, turn.Wrong)
+	require.NotEmpty(t, turn.Pairs)
+	assert.Contains(t, turn.Pairs[0].IDs, faultmodel.ID("open-CR1:22-B1:1"))
+	assert.True(t, slices.ContainsFunc(turn.Pairs, func(p Pair) bool {
+		return p.IDs == [2]faultmodel.ID{"open-CR1:11-14", "open-CR1:22-B1:1"}
+	}), "%v", turn.Pairs)
+	assert.Empty(t, m.Turn(log, Choosing{Most: -1}).Pairs)
+
+	log.Entries = log.Entries[:2]
+	assert.Empty(t, m.Turn(log, Choosing{}).Pairs, "a single fault fits")
+}
+
+// Two faults of one element are no pair; of different ones they are both in the overlay.
+func TestBeside(t *testing.T) {
+	m := coldStore()
+	for _, c := range []struct {
+		x, y faultmodel.ID
+		ok   bool
+	}{
+		{"open-CR1:11-14", "closed-CR1:11-14", false},
+		{"open-B1", "shorted-B1", false},
+		{"stuck-CR1-released", "stuck-CR1-operated", false},
+		{"stuck-TR1-never", "stuck-TR1-at-once", false},
+		{"dead-T1-primary", "dead-T1-secondary", false},
+		{"open-CR1:11-14", "open-CR1:21-22", true},
+		{"stuck-CR1-released", "open-CR1", true},
+		{"ground-4", "open-F1", true},
+	} {
+		o, ok := beside(m.faults[fault(t, m, c.x)].Overlay, m.faults[fault(t, m, c.y)].Overlay)
+		assert.Equal(t, c.ok, ok, "%s and %s", c.x, c.y)
+		if ok {
+			a, b := m.faults[fault(t, m, c.x)].Overlay, m.faults[fault(t, m, c.y)].Overlay
+			assert.Len(t, o.Open, len(a.Open)+len(b.Open))
+			assert.Len(t, o.Joins, len(a.Joins)+len(b.Joins))
+			assert.Len(t, o.OpenLoads, len(a.OpenLoads)+len(b.OpenLoads))
+			assert.Len(t, o.Stuck, len(a.Stuck)+len(b.Stuck))
+		}
+	}
+	moved := circuits.Overlay{Overlay: network.Overlay{Landings: []network.Landing{{Conductor: 1, From: 1, To: 2}}}}
+	_, ok := beside(moved, circuits.Overlay{Overlay: network.Overlay{Open: []network.Conductor{1}}})
+	assert.False(t, ok, "a wire on another terminal is not open as well")
+}
+
+// Every pair of the classes comes once, the likeliest first.
+func TestTrialsInOrder(t *testing.T) {
+	m := coldStore()
+	log := readLog(t, m, wireToHorn[0], `{"look":"H1","step":"door left open","saw":"off"}`, wireToHorn[2])
+	trials := m.believe(log).trials()
+	seen := make(map[[2]int]bool)
+	last := 1.0
+	for trials.Len() > 0 {
+		assert.LessOrEqual(t, trials.heap[0].weight, last)
+		last = trials.heap[0].weight
+		x, y := trials.next()
+		require.False(t, seen[[2]int{min(x, y), max(x, y)}], "%d and %d twice", x, y)
+		seen[[2]int{min(x, y), max(x, y)}] = true
+	}
+	assert.Len(t, seen, len(m.faults)*(len(m.faults)-1)/2)
 }

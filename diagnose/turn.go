@@ -137,8 +137,8 @@ func (m *Model) fault(h int) int {
 	return h
 }
 
-// believe holds every hypothesis against every reading of a log. A check that was
-// made again counts once, with its last answer.
+// believe holds every hypothesis against every reading of a log since the last repair. A
+// check that was made again counts once, with its last answer.
 func (m *Model) believe(log Log) *belief {
 	b := &belief{m: m, log: log, disagree: make([]int, m.hypotheses())}
 	last := make(map[checkKey]int)
@@ -149,7 +149,7 @@ func (m *Model) believe(log Log) *belief {
 	}
 	b.against = make([][]bool, len(log.Entries))
 	for i, e := range log.Entries {
-		if e.Answer == nil || last[m.key(e.at)] != i {
+		if e.Answer == nil || i < log.Since() || last[m.key(e.at)] != i {
 			continue
 		}
 		b.against[i] = m.disagreeing(e)
@@ -326,10 +326,10 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 	made := make(map[checkKey]bool)
 	once := make(map[checkKey]bool)
 	cannot := make(map[spot]bool)
-	for _, e := range b.log.Entries {
+	for i, e := range b.log.Entries {
 		if e.Answer == nil {
 			cannot[e.at.spot()] = true
-		} else {
+		} else if i >= b.log.Since() {
 			k := b.m.key(e.at)
 			made[k] = !again || once[k]
 			once[k] = true

@@ -149,3 +149,16 @@ func (c *Circuit) Step(name string) int {
 func (d *Device) Called() string {
 	return strings.ReplaceAll(d.Type.Name, "-", " ") + " " + d.Name
 }
+
+// Whereabouts tells in words where a device sits: "in the panel".
+func (d *Device) Whereabouts() string {
+	switch d.Place {
+	case "panel":
+		return "in the panel"
+	case "door":
+		return "on the door"
+	case "field":
+		return "in the field"
+	}
+	return "at " + d.Place
+}

@@ -1,10 +1,7 @@
 package faultmodel
 
 import (
-	"cmp"
 	"fmt"
-	"math"
-	"strconv"
 	"strings"
 	"unicode"
 
@@ -82,7 +79,7 @@ func (l *lister) contacts() {
 			}
 			open, closed := contactKeys(d, c)
 			name := fmt.Sprintf("%s:%s-%s", d.Name, c.A, c.B)
-			where := fmt.Sprintf("%s, contact %s-%s, %s", d.Called(), c.A, c.B, place(d))
+			where := fmt.Sprintf("%s, contact %s-%s, %s", d.Called(), c.A, c.B, d.Whereabouts())
 			contact := []network.Conductor{l.p.Contact(d, i)}
 			l.add(Fault{
 				ID:   ID("open-" + name),
@@ -131,7 +128,7 @@ func (l *lister) loads() {
 		if d.Type.Kind == circuits.RelayKind {
 			name = "the coil of " + d.Name
 		}
-		where := fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), d.Ends[0], d.Ends[1], place(d))
+		where := fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), d.Ends[0], d.Ends[1], d.Whereabouts())
 		l.add(Fault{
 			ID: ID("open-" + d.Name), Text: name + " is open", Where: where, Key: open,
 			Effect:  Effect{OpenLoad: d.Name},
@@ -165,7 +162,7 @@ func (l *lister) stuck() {
 			}
 			l.add(Fault{
 				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, typeable(pos))), Text: text,
-				Where: fmt.Sprintf("%s, %s", d.Called(), place(d)), Key: key,
+				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
 				Effect:  Effect{Stuck: d.Name, Position: pos},
 				Overlay: circuits.Overlay{Stuck: []circuits.Stuck{{Device: d, Position: i}}},
 				Devices: []string{d.Name},
@@ -205,7 +202,7 @@ func (l *lister) timers() {
 		} {
 			l.add(Fault{
 				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, t.position)), Text: fmt.Sprintf(t.text, d.Name),
-				Where: fmt.Sprintf("%s, %s", d.Called(), place(d)), Key: t.key,
+				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: t.key,
 				Effect:  Effect{Stuck: d.Name, Position: t.position},
 				Overlay: circuits.Overlay{Timers: []circuits.Timing{{Device: d, AtOnce: t.position == "at-once"}}},
 				Devices: []string{d.Name},
@@ -220,7 +217,7 @@ func (l *lister) links() {
 		link := func(i int, key Key, name, text string) {
 			l.add(Fault{
 				ID: ID("open-" + name), Text: text,
-				Where: fmt.Sprintf("%s, %s", d.Called(), place(d)), Key: key,
+				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
 				Effect:  Effect{OpenLink: name},
 				Overlay: circuits.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Link(d, i)}}},
 				Devices: []string{d.Name},
@@ -257,7 +254,7 @@ func (l *lister) sources() {
 		source := []network.Source{l.p.Source(d)}
 		add := func(id, text string, key Key, winding string, o network.Overlay) {
 			l.add(Fault{
-				ID: ID(id), Text: text, Where: fmt.Sprintf("%s, %s", d.Called(), place(d)), Key: key,
+				ID: ID(id), Text: text, Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
 				Effect:  Effect{DeadSource: d.Name, Winding: winding},
 				Overlay: circuits.Overlay{Overlay: o}, Devices: []string{d.Name},
 			}, d.Odds)
@@ -276,189 +273,6 @@ func (l *lister) sources() {
 		add("dead-"+d.Name+"-primary", text, PrimaryOpen, "primary", primary)
 		add("dead-"+d.Name+"-secondary", fmt.Sprintf("the secondary winding of transformer %s is open", d.Name), SecondaryOpen,
 			"secondary", network.Overlay{OpenSources: source})
-	}
-}
-
-// grounds: each wire number that is not bonded, where the panel has bonded metalwork.
-func (l *lister) grounds() {
-	ground := l.ground()
-	if ground == 0 {
-		return
-	}
-	for i, n := range l.p.Circuit.Numbers {
-		var leaving, inside float64
-		bonded := false
-		for _, w := range n.Wires {
-			bonded = bonded || l.p.Node(w.From) == ground || l.p.Node(w.To) == ground
-			if l.device(w.From).Place != "panel" || l.device(w.To).Place != "panel" {
-				leaving++
-			} else {
-				inside++
-			}
-		}
-		if bonded {
-			continue
-		}
-		key, factor := GroundOutside, leaving+inside*Of(GroundInside).Value/Of(GroundOutside).Value
-		if leaving == 0 {
-			key, factor = GroundInside, inside
-		}
-		at := n.Wires[0].From
-		l.add(Fault{
-			ID: ID("ground-" + n.Name), Text: fmt.Sprintf("wire %s touches ground", n.Name),
-			Where: fmt.Sprintf("wire %s, anywhere along %s", n.Name, l.along(i)), Key: key,
-			Effect:  Effect{Ground: n.Name},
-			Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{l.p.Node(at), ground}}}},
-			Devices: l.devicesOn(i),
-		}, factor)
-	}
-}
-
-func (l *lister) ground() network.Node {
-	for _, d := range l.p.Circuit.Devices {
-		if d.Type.Kind == circuits.GroundKind {
-			return l.p.Node(d.Terminal(d.Terminals[0]))
-		}
-	}
-	return 0
-}
-
-// shorts: two wire numbers that land on one device or terminal block.
-func (l *lister) shorts() {
-	done := make(map[[2]int]bool)
-	for _, d := range l.p.Circuit.Devices {
-		var here []int
-		for _, t := range d.Terminals {
-			if n := l.p.Number(l.p.Node(d.Terminal(t))); n >= 0 {
-				here = append(here, n)
-			}
-		}
-		for _, a := range here {
-			for _, b := range here {
-				if a >= b || done[[2]int{a, b}] {
-					continue
-				}
-				done[[2]int{a, b}] = true
-				na, nb := l.p.Circuit.Numbers[a], l.p.Circuit.Numbers[b]
-				if byNumber(na.Name, nb.Name) > 0 {
-					na, nb = nb, na // whatever their order in the file
-				}
-				l.add(Fault{
-					ID: ID(fmt.Sprintf("short-%s-%s", na.Name, nb.Name)), Text: fmt.Sprintf("wires %s and %s touch", na.Name, nb.Name),
-					Where: fmt.Sprintf("where wires %s and %s run together, first at %s, %s", na.Name, nb.Name, d.Called(), place(d)), Key: WiresTouch,
-					Effect: Effect{Short: []string{na.Name, nb.Name}},
-					Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{
-						{l.p.Node(na.Wires[0].From), l.p.Node(nb.Wires[0].From)}}}},
-					Devices: []string{d.Name},
-				}, 1)
-			}
-		}
-	}
-}
-
-// byNumber orders wire numbers as people do: 3, 5A, 10, L1.
-func byNumber(a, b string) int {
-	leading := func(s string) uint64 {
-		digits := len(s) - len(strings.TrimLeft(s, "0123456789"))
-		n, err := strconv.ParseUint(s[:digits], 10, 64)
-		if err != nil {
-			return math.MaxUint64 // letters come after numbers
-		}
-		return n
-	}
-	return cmp.Or(cmp.Compare(leading(a), leading(b)), strings.Compare(a, b))
-}
-
-// miswired: a wire end on another terminal of the same device. NO used for NC is one
-// of these.
-func (l *lister) miswired() {
-	for i, n := range l.p.Circuit.Numbers {
-		for k, w := range n.Wires {
-			for _, end := range []circuits.Terminal{w.From, w.To} {
-				d := l.device(end)
-				if d.Type.Kind == circuits.GroundKind {
-					continue
-				}
-				from := l.p.Node(end)
-				for _, name := range d.Terminals {
-					to := d.Terminal(name)
-					if d.Transformer() && !l.p.PrimaryWired(d) && (name == d.Primary[0] || name == d.Primary[1]) {
-						continue // fed from outside: no wire of this circuit belongs there
-					}
-					if l.p.Node(to) == from || l.p.Number(l.p.Node(to)) == i {
-						continue
-					}
-					far := w.From
-					if end == w.From {
-						far = w.To
-					}
-					l.add(Fault{
-						ID:    ID(fmt.Sprintf("miswired-%s-%s-on-%s", far, end, name)),
-						Text:  fmt.Sprintf("wire %s from %s sits on %s and not on %s", n.Name, far, to, end),
-						Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), end, to, place(d)), Key: MiswiredEnd,
-						Effect: Effect{Miswired: &Miswired{n.Name, end, to}},
-						Overlay: circuits.Overlay{Overlay: network.Overlay{Landings: []network.Landing{
-							{Conductor: l.p.Wire(i, k), From: from, To: l.p.Node(to)}}}},
-						Devices: []string{d.Name},
-					}, d.Odds)
-				}
-			}
-		}
-	}
-}
-
-// exchanged: the wires of two terminals of a device, each on the other. Where one part
-// alone is between the two, and nothing else hangs on either, it makes no difference.
-func (l *lister) exchanged() {
-	net := l.p.Net
-	hangs := make(map[network.Node][]network.Node) // what parts lead to from a node
-	part := func(a, b network.Node) {
-		hangs[a] = append(hangs[a], b)
-		hangs[b] = append(hangs[b], a)
-	}
-	for i := 1; i <= net.Conductors(); i++ {
-		if c := network.Conductor(i); l.p.Part(c).Kind != circuits.WirePart {
-			part(net.Ends(c))
-		}
-	}
-	for i := 1; i <= net.Loads(); i++ {
-		p := net.Load(network.Load(i))
-		part(p.A, p.B)
-	}
-	for i := 1; i <= net.Sources(); i++ {
-		p := net.Source(network.Source(i))
-		part(p.Hot, p.Return)
-	}
-	for _, d := range l.p.Circuit.Devices {
-		if d.Type.Kind == circuits.GroundKind || d.Type.Kind == circuits.BlockKind {
-			continue
-		}
-		for i, one := range d.Terminals {
-			for _, other := range d.Terminals[i+1:] {
-				a, b := l.p.Node(d.Terminal(one)), l.p.Node(d.Terminal(other))
-				wa, wb := l.p.Landings(a), l.p.Landings(b)
-				if len(wa) == 0 || len(wb) == 0 || l.p.Number(a) == l.p.Number(b) {
-					continue
-				}
-				if d.Type.Kind != circuits.SourceKind && len(hangs[a]) == 1 && len(hangs[b]) == 1 && hangs[a][0] == b {
-					continue
-				}
-				var o network.Overlay
-				for _, c := range wa {
-					o.Landings = append(o.Landings, network.Landing{Conductor: c, From: a, To: b})
-				}
-				for _, c := range wb {
-					o.Landings = append(o.Landings, network.Landing{Conductor: c, From: b, To: a})
-				}
-				l.add(Fault{
-					ID:    ID(fmt.Sprintf("exchanged-%s-%s", d.Terminal(one), other)),
-					Text:  fmt.Sprintf("the wires of %s and %s are exchanged", d.Terminal(one), d.Terminal(other)),
-					Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), one, other, place(d)), Key: WiresExchanged,
-					Effect:  Effect{Exchanged: []circuits.Terminal{d.Terminal(one), d.Terminal(other)}},
-					Overlay: circuits.Overlay{Overlay: o}, Devices: []string{d.Name},
-				}, d.Odds)
-			}
-		}
 	}
 }
 
@@ -483,18 +297,6 @@ func (l *lister) at(t circuits.Terminal) string {
 
 // outside reports whether a device sits neither in the panel nor on its door.
 func outside(d *circuits.Device) bool { return d.Place != "panel" && d.Place != "door" }
-
-func place(d *circuits.Device) string {
-	switch d.Place {
-	case "panel":
-		return "in the panel"
-	case "door":
-		return "on the door"
-	case "field":
-		return "in the field"
-	}
-	return "at " + d.Place
-}
 
 // along lists the terminals of a wire number in words.
 func (l *lister) along(number int) string {

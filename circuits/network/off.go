@@ -40,7 +40,7 @@ func (f *Off) Ohms(a, b Node) (ohms float64, firm bool) {
 		return ohms, true
 	}
 	other := f.short.between(int32(a), int32(b))
-	return ohms, ohms == other || math.Abs(ohms-other) < 1e-6*(1+math.Abs(ohms))
+	return ohms, ohms == other || math.Abs(ohms-other) < 0.05+0.002*ohms // less than a meter shows
 }
 
 // Differing gives the nodes that stand otherwise in another solution of the same net:

@@ -1,0 +1,102 @@
+package faultmodel
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// grounds: each wire number that is not bonded, where the panel has bonded metalwork.
+func (l *lister) grounds() {
+	ground := l.ground()
+	if ground == 0 {
+		return
+	}
+	for i, n := range l.p.Circuit.Numbers {
+		var leaving, inside float64
+		bonded := false
+		for _, w := range n.Wires {
+			bonded = bonded || l.p.Node(w.From) == ground || l.p.Node(w.To) == ground
+			if l.device(w.From).Place != "panel" || l.device(w.To).Place != "panel" {
+				leaving++
+			} else {
+				inside++
+			}
+		}
+		if bonded {
+			continue
+		}
+		key, factor := GroundOutside, leaving+inside*Of(GroundInside).Value/Of(GroundOutside).Value
+		if leaving == 0 {
+			key, factor = GroundInside, inside
+		}
+		at := n.Wires[0].From
+		l.add(Fault{
+			ID: ID("ground-" + n.Name), Text: fmt.Sprintf("wire %s touches ground", n.Name),
+			Where: fmt.Sprintf("wire %s, anywhere along %s", n.Name, l.along(i)), Key: key,
+			Effect:  Effect{Ground: n.Name},
+			Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{l.p.Node(at), ground}}}},
+			Devices: l.devicesOn(i),
+		}, factor)
+	}
+}
+
+func (l *lister) ground() network.Node {
+	for _, d := range l.p.Circuit.Devices {
+		if d.Type.Kind == circuits.GroundKind {
+			return l.p.Node(d.Terminal(d.Terminals[0]))
+		}
+	}
+	return 0
+}
+
+// shorts: two wire numbers that land on one device or terminal block.
+func (l *lister) shorts() {
+	done := make(map[[2]int]bool)
+	for _, d := range l.p.Circuit.Devices {
+		var here []int
+		for _, t := range d.Terminals {
+			if n := l.p.Number(l.p.Node(d.Terminal(t))); n >= 0 {
+				here = append(here, n)
+			}
+		}
+		for _, a := range here {
+			for _, b := range here {
+				if a >= b || done[[2]int{a, b}] {
+					continue
+				}
+				done[[2]int{a, b}] = true
+				na, nb := l.p.Circuit.Numbers[a], l.p.Circuit.Numbers[b]
+				if byNumber(na.Name, nb.Name) > 0 {
+					na, nb = nb, na // whatever their order in the file
+				}
+				l.add(Fault{
+					ID: ID(fmt.Sprintf("short-%s-%s", na.Name, nb.Name)), Text: fmt.Sprintf("wires %s and %s touch", na.Name, nb.Name),
+					Where: fmt.Sprintf("where wires %s and %s run together, first at %s, %s", na.Name, nb.Name, d.Called(), d.Whereabouts()), Key: WiresTouch,
+					Effect: Effect{Short: []string{na.Name, nb.Name}},
+					Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{
+						{l.p.Node(na.Wires[0].From), l.p.Node(nb.Wires[0].From)}}}},
+					Devices: []string{d.Name},
+				}, 1)
+			}
+		}
+	}
+}
+
+// byNumber orders wire numbers as people do: 3, 5A, 10, L1.
+func byNumber(a, b string) int {
+	leading := func(s string) uint64 {
+		digits := len(s) - len(strings.TrimLeft(s, "0123456789"))
+		n, err := strconv.ParseUint(s[:digits], 10, 64)
+		if err != nil {
+			return math.MaxUint64 // letters come after numbers
+		}
+		return n
+	}
+	return cmp.Or(cmp.Compare(leading(a), leading(b)), strings.Compare(a, b))
+}

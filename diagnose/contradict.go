@@ -18,21 +18,24 @@ type Contradicting struct {
 // MostContradicting is how many pairs of readings are named. Common practice, no source.
 const MostContradicting = 3
 
-// contradicting finds the readings that contradict each other among those that what is
-// left disagrees with, the most doubtful first.
+// contradicting finds the readings that contradict each other, those first that most of
+// what is left disagrees with.
 func (b *belief) contradicting(conflicts []Conflict) []Contradicting {
+	share := make(map[int]float64)
+	for _, c := range conflicts {
+		share[c.Index] = c.Share
+	}
 	var out []Contradicting
-	for i, c := range conflicts {
-		for _, d := range conflicts[i+1:] {
-			if len(out) == MostContradicting {
-				return out
-			}
-			if x, y := min(c.Index, d.Index), max(c.Index, d.Index); b.apart(b.against[x], b.against[y]) {
+	for x := range b.against {
+		for y := x + 1; y < len(b.against); y++ {
+			if share[x]+share[y] > 0 && b.apart(b.against[x], b.against[y]) {
 				out = append(out, Contradicting{[2]int{b.log.Entries[x].Line, b.log.Entries[y].Line}, [2]int{x, y}})
 			}
 		}
 	}
-	return out
+	doubt := func(c Contradicting) float64 { return share[c.Indices[0]] + share[c.Indices[1]] }
+	slices.SortStableFunc(out, func(c, d Contradicting) int { return cmp.Compare(doubt(d), doubt(c)) })
+	return out[:min(len(out), MostContradicting)]
 }
 
 // apart tells whether no hypothesis fits two readings, by what disagrees with each, while
@@ -69,17 +72,6 @@ func (m *Model) likeliest(faults []int) []faultmodel.ID {
 		ids[i] = m.faults[f].ID
 	}
 	return ids
-}
-
-// Since is the index of the first reading after the last repair, zero if there was none:
-// what was read before it was read on another panel, and no longer counts.
-func (l Log) Since() int {
-	for i := len(l.Entries) - 1; i >= 0; i-- {
-		if l.Entries[i].Repaired {
-			return i
-		}
-	}
-	return 0
 }
 
 // Intermittent is a check that was made more than once with answers that are not of one
@@ -147,16 +139,14 @@ func (b *belief) changed(made []int) bool {
 }
 
 // comeAndGo gives the faults that give every reading if they come and go, so that each
-// reading is theirs or the good circuit's: at a check that changed, once the one and once
-// the other.
+// reading is theirs or the good circuit's, and at the check that changed once the one and
+// once the other. Of these it takes those that have to come and go the fewest times.
 func (b *belief) comeAndGo(made []int) []faultmodel.ID {
 	m := b.m
 	good := len(m.faults)
-	possible := make([]bool, good)
-	for f := range possible {
-		possible[f] = true
-	}
-	there, gone := make([]bool, good), make([]bool, good)
+	const there, gone, impossible = 0, 1, 1 << 20
+	times := make([][2]int, good) // by fault: how often it came or went, if it is there now and if it is not
+	shown := make([][2]bool, good)
 	for i, e := range b.log.Entries {
 		if e.Answer == nil || i < b.log.Since() {
 			continue
@@ -165,17 +155,27 @@ func (b *belief) comeAndGo(made []int) []faultmodel.ID {
 		if against == nil {
 			against = m.disagreeing(e) // made again since
 		}
-		for f := range possible {
-			possible[f] = possible[f] && !(against[f] && against[good])
+		for f := range times {
+			was := times[f]
+			times[f] = [2]int{min(was[there], was[gone]+1), min(was[gone], was[there]+1)}
+			for state, no := range [2]bool{against[f], against[good]} {
+				if no {
+					times[f][state] = impossible
+				}
+			}
 			if slices.Contains(made, i) && against[f] != against[good] {
-				there[f] = there[f] || against[good]
-				gone[f] = gone[f] || against[f]
+				shown[f][there] = shown[f][there] || against[good]
+				shown[f][gone] = shown[f][gone] || against[f]
 			}
 		}
 	}
 	var fit []int
-	for f := range possible {
-		if possible[f] && there[f] && gone[f] {
+	fewest := impossible
+	for f, t := range times {
+		if n := min(t[there], t[gone]); n <= fewest && n < impossible && shown[f] == [2]bool{true, true} {
+			if n < fewest {
+				fewest, fit = n, nil
+			}
 			fit = append(fit, f)
 		}
 	}

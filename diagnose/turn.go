@@ -276,7 +276,7 @@ func (m *Model) Turn(log Log, c Choosing) Turn {
 			t.Others = append(t.Others, p)
 		}
 	}
-	if b.least > 0 {
+	if b.least > 0 && b.disagree[len(m.faults)] > 0 {
 		t.Conflicts = b.conflicts(left)
 		t.Contradicting = b.contradicting(t.Conflicts)
 		if c.Most >= 0 {

@@ -148,7 +148,8 @@ func wholeTurn(t *testing.T, m *Model, turn Turn) {
 	assert.NotEqual(t, "null", string(keys["candidates"]))
 	assert.NotEqual(t, "null", string(keys["others"]))
 	for key := range keys {
-		assert.Contains(t, []string{"circuit", "status", "candidates", "next", "others", "conflicts"}, key)
+		assert.Contains(t, []string{"circuit", "status", "candidates", "next", "others", "conflicts",
+			"contradicting", "pairs", "intermittent", "causes", "cause-checks"}, key)
 	}
 }
 
@@ -379,7 +380,7 @@ func goOn(t *testing.T, m *Model, f, wrong int, by By) (log Log, turn Turn) {
 	t.Helper()
 	meter := m.Meter(f)
 	for {
-		turn = m.Turn(log, Choosing{By: by})
+		turn = m.Turn(log, Choosing{By: by, Most: -1})
 		if turn.Next == nil {
 			return log, turn
 		}
@@ -438,7 +439,7 @@ func TestRecoveryFromOneWrongReading(t *testing.T) {
 						log.Entries = append(log.Entries, e)
 					}
 				}
-				turn = m.Turn(log, Choosing{By: by})
+				turn = m.Turn(log, Choosing{By: by, Most: -1})
 				assert.True(t, onTop(turn), "%s, answer %d false: all other readings leave %v", m.faults[f].ID, wrong+1, leftIDs(m, turn))
 			}
 		}

@@ -59,6 +59,9 @@ func TestNoVerdictDependsOnAWeight(t *testing.T) {
 				for _, times := range []float64{0.5, 2} {
 					other := reweighed(m, w.Key, times)
 					for i, s := range sessions {
+						if m.Hidden(i) {
+							continue // a good circuit: how often it is looked at again is a matter of weights
+						}
 						turn := other.Turn(s.log, Choosing{By: ByChecks})
 						require.Equal(t, s.last.Status, turn.Status, "%s with %s times %g", m.faults[i].ID, w.Key, times)
 						require.Equal(t, s.last.Left, turn.Left, "%s with %s times %g", m.faults[i].ID, w.Key, times)

@@ -28,7 +28,19 @@ type question struct {
 	text    string // the question itself
 	typed   string // line only: what there is to type, as in "type the reading"
 	choices []choice
-	help    string // the answer to "?"
+	help    string // the answer to "?"; it quotes choices by their words
+}
+
+// menuHelp is the help where choices show without their words: each word that it quotes
+// is replaced by what the menu shows.
+func (q question) menuHelp() string {
+	help := q.help
+	for _, c := range q.choices {
+		if c.word != "" {
+			help = strings.ReplaceAll(help, `"`+c.word+`"`, `"`+c.text+`"`)
+		}
+	}
+	return help
 }
 
 // choice is one answer to a question. The first one of a question never is a reading,
@@ -37,6 +49,8 @@ type choice struct {
 	word string   // typed in place of its number; shown beside it
 	also []string // other words for it, not shown
 	text string
+	// about, if not nil, takes what is typed behind the word.
+	about *string
 }
 
 // errInterrupted ends a session by Ctrl-C or a signal.
@@ -56,6 +70,10 @@ func matching(typed string, choices []choice) int {
 			if w != "" && fold(w) == typed {
 				return i
 			}
+		}
+		if after, ok := strings.CutPrefix(typed, fold(c.word)+" "); ok && c.about != nil {
+			*c.about = after
+			return i
 		}
 		if c.word != "" && strings.HasPrefix(fold(c.word), typed) {
 			if begun >= 0 {

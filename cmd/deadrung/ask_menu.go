@@ -52,7 +52,7 @@ func (m menus) choose(q question) (int, error) {
 	for {
 		i, err := m.menu(q.choices)
 		if errors.Is(err, errHelp) {
-			m.out.para("  ", q.help)
+			m.out.para("  ", q.menuHelp())
 			continue
 		}
 		if err == nil {
@@ -70,7 +70,7 @@ func (m menus) line(q question) (string, int, error) {
 		if len(q.choices) > 0 {
 			var err error
 			if i, err = m.menu(items); errors.Is(err, errHelp) {
-				m.out.para("  ", q.help)
+				m.out.para("  ", q.menuHelp())
 				continue
 			} else if err != nil {
 				return "", -1, err
@@ -90,7 +90,7 @@ func (m menus) line(q question) (string, int, error) {
 			m.out.raw(showCursor + "\n")
 			return "", -1, err
 		case typed == "?":
-			m.out.para("  ", q.help)
+			m.out.para("  ", q.menuHelp())
 		case typed != "":
 			if i := matching(typed, q.choices); i >= 0 {
 				return "", i, nil

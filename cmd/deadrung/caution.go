@@ -22,5 +22,6 @@ const lockOut = `LOCK OUT before this check:
 const backToPower = `BACK TO POWER before this check:
   1. Take the leads off, land every lifted wire, put the covers back.
   2. See that all people are clear, and tell them.
-  3. Take off locks and tags, each by the person who put it there. Switch on.
+  3. Take off locks and tags, each by the person who put it there. Switch on only
+     where the start from rest, below, comes to it.
 `

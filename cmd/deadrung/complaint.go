@@ -9,6 +9,9 @@ import (
 // complaintNote marks the readings that were known before the first check.
 const complaintNote = "known before the checks"
 
+// repairedNote marks the first reading after a repair.
+const repairedNote = "after the repair"
+
 // complaint asks what is known to be wrong before the first check.
 func (d *dialogue) complaint() error {
 	d.out.para("", "What is already known to be wrong? Name the step in which it shows. None is needed.")
@@ -63,8 +66,9 @@ func (d *dialogue) wrongIn(step int, note string) (bool, error) {
 // resumed tells what a log says that is gone on with.
 func (d *dialogue) resumed() {
 	d.out.parf("", "Going on with %s: %s.", d.file.name, count(len(d.log.Entries), "answer"))
+	numbers := checkNumbers(d.log.Entries)
 	for i, t := range d.speak.tallies(d.log) {
-		d.out.hang(fmt.Sprintf("%3d. ", i+1), d.speak.entry(t.entry)+"; "+d.speak.ruledOut(t, 0)+".")
+		d.out.hang(numberMark(numbers[i]), d.speak.entry(t.entry)+"; "+d.speak.ruledOut(t, 0)+".")
 	}
 	d.out.blank()
 	for _, e := range d.log.Entries {

@@ -49,12 +49,18 @@ func (s *speaker) working(step int, from standing) []string {
 		todo = append(todo, fmt.Sprintf("From where it stands, %s:", s.stepName(from.step)))
 	} else {
 		first = 0
-		todo = append(todo, "Start from rest: control power off, "+s.rest()+"; then power on.")
+		todo = append(todo, s.fromRest())
 	}
 	for i := first; i <= step; i++ {
 		todo = append(todo, s.stepLine(i))
 	}
 	return todo
+}
+
+// fromRest tells how to begin the operation: with the power off, so that nothing seals in
+// and no timer has begun.
+func (s *speaker) fromRest() string {
+	return "Start from rest: control power off, " + s.rest() + "; then switch on."
 }
 
 // holding tells how to hold the operators as in a step, power locked off.

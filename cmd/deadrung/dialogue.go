@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"deadrung/diagnose"
@@ -25,6 +26,8 @@ type dialogue struct {
 	stand    standing
 	wasOff   bool // the log was left with the power locked off
 	turn     diagnose.Turn
+	about    string    // the fault that was named after "why"
+	further  bool      // a proof has borne the verdict out, and one more is asked for
 	proving  []outcome // the proof of operation, by step
 	finished bool      // the operation was worked and worked right
 }
@@ -118,7 +121,11 @@ func (d *dialogue) check(p *diagnose.Proposal) error {
 				return err
 			}
 		case "why":
-			for _, line := range d.speak.reasons(p, &d.turn) {
+			if d.about != "" {
+				d.whyFault(d.about)
+				continue
+			}
+			for _, line := range append(d.speak.reasons(p, &d.turn), d.speak.runnersUp(p, &d.turn)...) {
 				d.out.hang("  - ", line)
 			}
 		case "again":
@@ -151,7 +158,7 @@ func (d *dialogue) propose(p *diagnose.Proposal) {
 	if d.turn.Status == diagnose.Contradiction {
 		d.contradict()
 	}
-	if p.Proof {
+	if p.Proof && !d.further {
 		d.out.blank()
 		for _, l := range d.speak.verdict(&d.turn) {
 			d.out.point(l)
@@ -164,7 +171,9 @@ func (d *dialogue) propose(p *diagnose.Proposal) {
 // what was typed.
 func (d *dialogue) answer(p *diagnose.Proposal) (typed, taken string, err error) {
 	look := p.Check.Kind() == diagnose.Look
-	q := question{choices: []choice{whyChoice}}
+	why := whyChoice
+	d.about, why.about = "", &d.about
+	q := question{choices: []choice{why}}
 	if look {
 		dev := d.speak.circuit.Device(p.Check.Look)
 		q.text = fmt.Sprintf("%s: %s", dev.Name, isOn(dev))
@@ -174,6 +183,9 @@ func (d *dialogue) answer(p *diagnose.Proposal) (typed, taken string, err error)
 	}
 	if d.turn.Status == diagnose.Contradiction {
 		q.choices = append(q.choices, repeatChoice)
+	}
+	if d.doubts() {
+		q.choices = append(q.choices, dropChoice)
 	}
 	q.choices = append(q.choices, cannotChoice, otherChoice, possibleChoice, backChoice, againChoice, stopChoice)
 	q.help = "Make the check and give its answer. Not sure? \"again\" shows it once more, \"why\" tells what it is good for. " +
@@ -205,6 +217,8 @@ func (d *dialogue) common(word string) error {
 	switch word {
 	case "possible":
 		d.possible()
+	case "drop":
+		return d.drop()
 	case "back":
 		return d.undo()
 	case "stop":
@@ -223,15 +237,30 @@ func (d *dialogue) made(p *diagnose.Proposal, r diagnose.Reading) error {
 	if len(p.Check.Lifted) > 0 {
 		d.out.parf("  ", "Land every wire on %s again, tight.", joined(p.Check.Lifted, " and "))
 	}
+	verdict := d.turn.Left
 	if err := d.enter(p.Check, &r, ""); err != nil {
 		return err
 	}
-	if p.Proof && d.turn.Proved {
-		d.out.para("  ", "The proof agrees with the verdict.")
-	} else if p.Proof {
-		d.out.para("  ", "The proof does not agree with the verdict.")
+	d.tellChanged()
+	if p.Proof {
+		agrees := d.bearsOut(verdict)
+		d.further = agrees && d.turn.Next != nil && d.turn.Next.Proof
+		switch {
+		case d.further:
+			d.out.para("  ", "The proof agrees with the verdict. One wrong reading could still hide another fault: one more proof.")
+		case agrees:
+			d.out.para("  ", "The proof agrees with the verdict.")
+		default:
+			d.out.para("  ", "The proof does not agree with the verdict.")
+		}
 	}
 	return nil
+}
+
+// bearsOut tells whether the last reading is one that a fault of a verdict gives.
+func (d *dialogue) bearsOut(verdict []int) bool {
+	not := d.m.Disagreeing(d.log.Entries[len(d.log.Entries)-1])
+	return slices.ContainsFunc(verdict, func(f int) bool { return !slices.Contains(not, f) })
 }
 
 // show shows a check for the first time, with the wording that its power needs.
@@ -252,28 +281,28 @@ func (d *dialogue) show(p *diagnose.Proposal) {
 
 // instruct tells how to make a check, and its reason.
 func (d *dialogue) instruct(p *diagnose.Proposal) {
-	d.out.para("", d.speak.title(p, d.number()))
+	again := madeBefore(d.m, d.log, p.Check)
+	d.out.para("", d.speak.title(p, d.number(), again, d.further))
 	for _, line := range d.speak.instruction(p.Check, d.stand) {
 		d.out.point(line)
 	}
 	reason := d.speak.reason(p, &d.turn)
-	for _, e := range d.log.Entries {
-		if e.Answer != nil && e.Check.String() == p.Check.String() {
-			reason = "made again: the new reading takes the place of the old one"
-		}
+	switch {
+	case again && len(p.Outcomes) > 0:
+		reason = askedAgain
+	case again:
+		reason = "the new reading takes the place of the old one"
 	}
 	d.out.point(point{"Why", sentence(reason)})
 }
 
 // number counts the checks up to the one that is being made.
 func (d *dialogue) number() int {
-	n := 1
-	for _, e := range d.log.Entries {
-		if e.Answer != nil && e.Note != complaintNote {
-			n++
-		}
+	n := 0
+	for _, number := range checkNumbers(d.log.Entries) {
+		n = max(n, number)
 	}
-	return n
+	return n + 1
 }
 
 // ending tells where a session stands that ends before its verdict is proved.
@@ -283,7 +312,7 @@ func (d *dialogue) ending(circuit string, why error) {
 		d.out.para("", "End of the input.")
 	}
 	if d.turn.Status != "" {
-		d.out.parf("", "Still possible: %s.", d.remaining())
+		d.out.parf("", "Still possible: %s.", remaining(&d.turn))
 		d.chances(5)
 	}
 	if d.stand.locked {

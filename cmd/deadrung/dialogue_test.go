@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -23,7 +24,41 @@ func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.B
 	var shown bytes.Buffer
 	out := newPage(&shown)
 	ask := &lines{keys: newKeyboard(context.Background(), strings.NewReader(strings.Join(answers, "\n")+"\n")), out: out, echo: true}
-	return newDialogue(builtinModel(t, circuit), ask, out, diagnose.ByMinutes, noon), &shown
+	return newDialogue(builtinModel(t, circuit), audited{t, ask}, out, diagnose.ByMinutes, noon), &shown
+}
+
+// audited holds that the help of every question names choices as they are shown: by their
+// words where lines are asked, by their texts in a menu.
+type audited struct {
+	t testing.TB
+	asker
+}
+
+func (a audited) choose(q question) (int, error) {
+	a.audit(q)
+	return a.asker.choose(q)
+}
+
+func (a audited) line(q question) (string, int, error) {
+	a.audit(q)
+	return a.asker.line(q)
+}
+
+var inQuotes = regexp.MustCompile(`"([^"]*)"`)
+
+func (a audited) audit(q question) {
+	a.t.Helper()
+	var shownWords, shownTexts []string
+	for _, c := range q.choices {
+		shownWords, shownTexts = append(shownWords, c.word), append(shownTexts, c.text)
+	}
+	assert.NotEmpty(a.t, q.help, q.text)
+	for _, m := range inQuotes.FindAllStringSubmatch(q.help, -1) {
+		assert.Contains(a.t, shownWords, m[1], q.text)
+	}
+	for _, m := range inQuotes.FindAllStringSubmatch(q.menuHelp(), -1) {
+		assert.Contains(a.t, shownTexts, m[1], q.text)
+	}
 }
 
 // truthful answers every question of a session as a panel with the fault would, until
@@ -81,7 +116,7 @@ func TestCannotAndBack(t *testing.T) {
 	d, shown := typed(t, "cold-store-alarm", "none", "cannot", "back", "stop")
 	require.ErrorIs(t, d.run(), errStopped)
 	assert.Contains(t, shown.String(), "Noted: it cannot be made here.")
-	assert.Contains(t, shown.String(), "Taken back: look at timer TR1")
+	assert.Contains(t, shown.String(), "Taken back: "+d.speak.brief(d.turn.Next.Check))
 	assert.NotContains(t, shown.String(), "rules out nothing new")
 	assert.Empty(t, d.log.Entries)
 }
@@ -153,6 +188,26 @@ func TestLockOut(t *testing.T) {
 	}
 }
 
+// The way back to power and the start from rest do not contradict each other: the power
+// stays off until the operators are at rest.
+func TestBackToPowerStartsFromRest(t *testing.T) {
+	order := regexp.MustCompile(`^BACK TO POWER .* Switch on only where the start from rest, below, comes to it\. .*` +
+		`Start from rest: control power off, LS1 normal, TS1 normal, PB1 released; then switch on\.`)
+	out, shown := sheet(80)
+	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
+	d.stand = standing{step: -1, locked: true, held: 2}
+	d.show(&diagnose.Proposal{Check: diagnose.Check{Look: "H1", Step: "door left open"}})
+	assert.Regexp(t, order, flowing(shown))
+
+	d, repaired := typed(t, "cold-store-alarm")
+	d.stand = standing{step: -1, locked: true, held: -1}
+	require.ErrorIs(t, d.operation(), io.EOF)
+	assert.Regexp(t, order, flowing(repaired))
+	for _, text := range []string{flowing(shown), flowing(repaired)} {
+		assert.Equal(t, 1, strings.Count(text, "witch on."), "switched on once")
+	}
+}
+
 // Readings that no single fault explains: the dialogue names the doubtful ones, and a
 // new reading takes the place of an old one.
 func TestContradiction(t *testing.T) {
@@ -180,7 +235,8 @@ func TestContradiction(t *testing.T) {
 	d.ask = &lines{keys: newKeyboard(context.Background(), strings.NewReader("repeat\n2\n"+answer)), out: d.out, echo: true}
 	require.NoError(t, d.check(d.turn.Next))
 	assert.Contains(t, shown.String(), "CONTRADICTION: no single fault fits every reading.")
-	assert.Contains(t, shown.String(), "Made again: the new reading takes the place of the old one.")
+	assert.Contains(t, shown.String(), "CHECK 7, MADE AGAIN: ")
+	assert.Contains(t, shown.String(), "Why        The new reading takes the place of the old one.")
 	assert.Contains(t, strings.Join(strings.Fields(shown.String()), " "), "If all stand, there are two faults")
 	assert.Contains(t, shown.String(), "Which one is measured again?")
 	require.Len(t, d.log.Entries, 7)

@@ -14,7 +14,7 @@ func (d *dialogue) enter(c diagnose.Check, r *diagnose.Reading, note string) err
 	if err != nil {
 		return err
 	}
-	e.Note, e.At = note, d.now().Format(time.RFC3339)
+	e.Note, e.At, e.Repaired = note, d.now().Format(time.RFC3339), note == repairedNote
 	if d.file != nil {
 		if err := d.file.append(e.AppendTo); err != nil {
 			return err
@@ -50,30 +50,44 @@ func (d *dialogue) undo() error {
 // Read tells whether the change was a new reading.
 func (d *dialogue) retake(read bool) {
 	before := d.turn
+	d.further = false
 	d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
 	if before.Status == "" {
 		return // during the complaint
 	}
-	switch gone := len(before.Left) - len(d.turn.Left); {
-	case d.turn.Wrong > before.Wrong:
-		d.out.para("  ", "No fault that fits the other readings gives this one. If a lead may have slipped, take it back (back) and measure again.")
-	case gone > 0:
-		d.out.parf("  ", "That rules out %s. Still possible: %s.", count(gone, "fault"), d.remaining())
-	case gone < 0 || d.turn.Wrong < before.Wrong:
-		d.out.parf("  ", "Still possible now: %s.", d.remaining())
+	gone := len(before.Left) - len(d.turn.Left)
+	switch {
+	case read && sound(&d.turn):
+		d.out.para("  ", d.speak.soundAfter(&before, &d.turn, d.log))
+	case read && d.turn.Wrong > before.Wrong:
+		d.out.para("  ", "No fault that fits the other readings gives this one. If a lead may have slipped, take the answer back and measure again.")
+	case read && gone > 0:
+		d.out.parf("  ", "That rules out %s. Still possible: %s.", count(gone, "fault"), remaining(&d.turn))
+	case gone != 0 || d.turn.Wrong != before.Wrong:
+		d.out.parf("  ", "Still possible now: %s.", remaining(&d.turn))
 	case read && before.Status != diagnose.Found:
-		d.out.parf("  ", "That rules out nothing new. Still possible: %s.", d.remaining())
+		d.out.parf("  ", "That rules out nothing new. Still possible: %s.", remaining(&d.turn))
 	}
 }
 
-func (d *dialogue) remaining() string {
-	t := &d.turn
-	text := count(len(t.Left), "fault")
-	if groups := t.Groups; groups > 1 {
-		text += fmt.Sprintf(" in %d groups", groups)
+// checkNumbers gives the number of each entry as the session counts its checks; zero for
+// what was known before them and for what could not be made.
+func checkNumbers(entries []diagnose.Entry) []int {
+	numbers := make([]int, len(entries))
+	n := 0
+	for i, e := range entries {
+		if e.Answer != nil && e.Note != complaintNote {
+			n++
+			numbers[i] = n
+		}
 	}
-	if t.GoodLeft {
-		text += ", or none at all"
+	return numbers
+}
+
+// numberMark puts a number before a line of a list; a dash where there is none.
+func numberMark(n int) string {
+	if n == 0 {
+		return "  -  "
 	}
-	return text
+	return fmt.Sprintf("%3d. ", n)
 }

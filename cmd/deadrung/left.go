@@ -9,14 +9,15 @@ import (
 
 // possible shows what is left and what each reading ruled out.
 func (d *dialogue) possible() {
-	d.out.parf("", "Still possible: %s.", d.remaining())
+	d.out.parf("", "Still possible: %s.", remaining(&d.turn))
 	d.chances(10)
 	if len(d.log.Entries) == 0 {
 		return
 	}
 	d.out.para("", "What the readings ruled out:")
+	numbers := checkNumbers(d.log.Entries)
 	for i, t := range d.speak.tallies(d.log) {
-		d.out.hang(fmt.Sprintf("%3d. ", i+1), d.speak.entry(t.entry)+"; "+d.speak.ruledOut(t, 3)+".")
+		d.out.hang(numberMark(numbers[i]), d.speak.entry(t.entry)+"; "+d.speak.ruledOut(t, 3)+".")
 	}
 }
 
@@ -68,7 +69,7 @@ func (d *dialogue) idle() error {
 			}
 		} else {
 			d.contradict()
-			q.choices = append([]choice{possibleChoice, repeatChoice}, q.choices[1:]...)
+			q.choices = append([]choice{possibleChoice, repeatChoice, dropChoice}, q.choices[1:]...)
 		}
 		i, err := d.ask.choose(q)
 		if err != nil {

@@ -73,7 +73,7 @@ func (l *logFile) prepare(size int, log diagnose.Log, m *diagnose.Model) error {
 
 // otherCircuit finds the name of another circuit at the head of a log.
 func otherCircuit(name string, text []byte, m *diagnose.Model) *circuits.Problem {
-	first, _, _ := bytes.Cut(text, []byte("\n"))
+	first, _, _ := bytes.Cut(bytes.TrimPrefix(text, []byte("\uFEFF")), []byte("\n"))
 	var head struct {
 		Circuit string `json:"circuit"`
 	}

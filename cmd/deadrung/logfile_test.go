@@ -29,6 +29,7 @@ func TestOpenLog(t *testing.T) {
 		{"answers", header + look + "\n" + volts + "\n", 2, 0, header + look + "\n" + volts + "\n"},
 		{"no header", look + "\n", 1, 0, look + "\n"},
 		{"taken back", header + look + "\n" + `{"undo":true}` + "\n", 0, 0, header + look + "\n" + `{"undo":true}` + "\n"},
+		{"a byte-order mark", "\uFEFF" + header + look + "\n", 1, 0, "\uFEFF" + header + look + "\n"},
 		{"last line without its end", header + look, 1, 0, header + look + "\n"},
 		{"last line cut short", header + look + "\n" + volts[:30], 1, 1, header + look + "\n"},
 		{"header cut short", header[:20], 0, 1, header},
@@ -62,6 +63,8 @@ func TestOpenLogRefuses(t *testing.T) {
 	dir := t.TempDir()
 	for _, c := range []struct{ name, text, says string }{
 		{"other.log", `{"circuit":"Grain-dryer fan","deadrung":1}` + "\n", `other.log:1:13: the log is of the circuit "Grain-dryer fan", and this is "Cold-store alarm"`},
+		{"marked.log", "\uFEFF" + `{"circuit":"Grain-dryer fan","deadrung":1}` + "\n", `marked.log:1:13: the log is of the circuit "Grain-dryer fan", and this is "Cold-store alarm"`},
+		{"version.log", `{"circuit":"Cold-store alarm"}` + "\n", "version.log:1:1: the first line does not say which version the log is of"},
 		{"word.log", header + "hello\n" + `{"look":"H1"}` + "\n", "word.log:2:1: "},
 		{"device.log", header + `{"look":"H7","step":"door left open","saw":"off"}` + "\n", `device.log:2:10: no lamp, horn, solenoid, motor or relay is called "H7"`},
 		{"undo.log", `{"undo":true}` + "\n", "undo.log:1:1: there is nothing left to take back"},

@@ -16,6 +16,8 @@ type nextOptions struct {
 	log     string
 	by      string
 	json    bool
+	drop    []int // lines of the log
+	why     why
 	given
 	output string
 }
@@ -34,6 +36,8 @@ func newNext(s streams) *cobra.Command {
 	c.Flags().StringVar(&o.log, "log", "", "the log of the checks made so far; - for standard input, none for an empty one")
 	c.Flags().StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
+	c.Flags().IntSliceVar(&o.drop, "drop", nil, "leave the reading on this line of the log out; may be given more than once")
+	o.why.flags(c.Flags())
 	o.faultFlags(c.Flags())
 	o.meterFlags(c.Flags())
 	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
@@ -76,34 +80,62 @@ func runNext(o nextOptions, s streams) error {
 		return inputError{problems}
 	}
 	printProblems(s, problems)
+	if log, err = withoutLines(log, o.drop); err != nil {
+		return err
+	}
 	turn := m.Turn(log, diagnose.Choosing{By: by})
+	again := turn.Next != nil && madeBefore(m, log, turn.Next.Check)
+	explanation, err := o.why.explain(m, log, turn)
+	if err != nil {
+		return err
+	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {
-			return printJSON(out, turn)
+			return printJSON(out, explained{turn, explanation})
 		}
-		printTurn(out, m, turn)
+		printTurn(out, m, turn, again)
+		explanation.print(out, newSpeaker(m), log)
 		return nil
 	})
 }
 
-// statusWords tell a status to a person.
+// statusWords tell a status to a person, where there is no more to it.
 var statusWords = map[diagnose.Status]string{
 	diagnose.Continue:      "not found yet",
-	diagnose.Found:         "found",
 	diagnose.GroupLeft:     "several are left that no check tells apart",
 	diagnose.Contradiction: "every fault of the list disagrees with at least one reading",
 	diagnose.Healthy:       "every reading is that of a good circuit",
 }
 
-func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn) {
-	fmt.Fprintf(out, "%s: %s.\n", t.Circuit, statusWords[t.Status])
-	for _, c := range t.Conflicts {
-		fmt.Fprintf(out, "  doubtful: line %d, %s\n", c.Line, c.Entry)
+// turnWords tell where a search stands.
+func turnWords(t *diagnose.Turn) string {
+	switch {
+	case t.Status == diagnose.Found && t.Proved:
+		return "found and proved"
+	case t.Status == diagnose.Found && t.Next != nil:
+		return "found, not proved yet"
+	case t.Status == diagnose.Found:
+		return "found, and no further check can prove it"
+	case secondLook(t):
+		return "every reading fits a good circuit, and a second look is due"
 	}
+	return statusWords[t.Status]
+}
+
+// printTurn prints a turn for people. Again is set where the next check was made already.
+func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, again bool) {
+	fmt.Fprintf(out, "%s: %s.\n", t.Circuit, turnWords(&t))
+	speak, page := newSpeaker(m), newPage(out)
+	printDoubts(page, speak, &t)
 	if t.Next != nil {
 		word := "Next check"
-		if t.Next.Proof {
+		switch {
+		case t.Next.Proof:
 			word = "To prove it before anything is replaced"
+		case again:
+			word = "Next check, made again"
+		case secondLook(&t):
+			word = "To look again before it is called good"
 		}
 		fmt.Fprintf(out, "\n%s: %s\n", word, plainCheck(m, t.Next.Check))
 		for _, a := range t.Next.Outcomes {
@@ -113,8 +145,14 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn) {
 			}
 			fmt.Fprintf(out, "  %-20s %3.0f %%, leaves %s%s\n", answerWords(t.Next.Check, a), 100*a.Probability, count(len(a.Candidates), "fault"), mark)
 		}
+		if n := staying(t.Next); n > 0 && !t.Next.Proof {
+			fmt.Fprintf(out, "  %s %s either way\n", count(n, "fault"), verb(n, "stays", "stay"))
+		}
+		if again {
+			fmt.Fprintf(out, "  Why: %s.\n", askedAgain)
+		}
 	}
-	fmt.Fprintf(out, "\nStill possible:\n")
+	fmt.Fprintf(out, "\nStill possible: %s\n", remaining(&t))
 	const most = 12
 	for i, c := range t.Candidates {
 		if i == most || c.Probability < 0.0005 {
@@ -123,6 +161,7 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn) {
 		}
 		fmt.Fprintf(out, "  %5.1f %%  %s\n", 100*c.Probability, c.Text)
 	}
+	printBeyond(page, speak, &t)
 }
 
 // plainCheck tells a check in one line.

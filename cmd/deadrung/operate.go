@@ -181,14 +181,50 @@ func printOperation(out io.Writer, p *circuits.Panel, steps []worked) {
 			}
 		}
 	}
+	each(steps, func(w worked) []string { return w.Collapsed }, func(device, when string) {
+		fmt.Fprintf(out, "\n%s is shorted in %s and nothing protects it\n", device, when)
+	})
+	each(steps, func(w worked) []string { return w.Chatter }, func(device, when string) {
+		fmt.Fprintf(out, "\n%s chatters in %s\n", device, when)
+	})
+}
+
+// each tells of every device that is named in some steps once, with all of them.
+func each(steps []worked, named func(worked) []string, tell func(device, when string)) {
+	in := make(map[string][]int)
+	var order []string
 	for i, w := range steps {
-		for _, c := range w.Collapsed {
-			fmt.Fprintf(out, "\n%s is shorted in step %d and nothing protects it\n", c, i+1)
-		}
-		for _, c := range w.Chatter {
-			fmt.Fprintf(out, "\n%s chatters in step %d\n", c, i+1)
+		for _, device := range named(w) {
+			if in[device] == nil {
+				order = append(order, device)
+			}
+			in[device] = append(in[device], i+1)
 		}
 	}
+	for _, device := range order {
+		tell(device, stepList(in[device]))
+	}
+}
+
+// stepList names steps by their numbers, which rise: "step 3", "steps 1 to 4, 6".
+func stepList(numbers []int) string {
+	var parts []string
+	for i := 0; i < len(numbers); {
+		k := i
+		for k+1 < len(numbers) && numbers[k+1] == numbers[k]+1 {
+			k++
+		}
+		switch {
+		case k > i+1:
+			parts = append(parts, fmt.Sprintf("%d to %d", numbers[i], numbers[k]))
+		case k > i:
+			parts = append(parts, fmt.Sprint(numbers[i]), fmt.Sprint(numbers[k]))
+		default:
+			parts = append(parts, fmt.Sprint(numbers[i]))
+		}
+		i = k + 1
+	}
+	return verb(len(numbers), "step ", "steps ") + strings.Join(parts, ", ")
 }
 
 // doing tells what a person does in a step.

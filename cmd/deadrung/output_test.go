@@ -31,15 +31,15 @@ func (f *full) Write(b []byte) (int, error) {
 func TestResultCannotBeWritten(t *testing.T) {
 	for _, args := range [][]string{
 		{}, {"--help"}, {"help", "verify"}, {"verify", "--help"},
-		{"verify", "jog"}, {"verify", "jog", "--json"},
-		{"operate", "jog"}, {"operate", "jog", "--json"},
-		{"faults", "jog"}, {"faults", "jog", "--json"}, {"faults", "jog", "--weights"}, {"faults", "jog", "--weights", "--json"},
-		{"readings", "jog"}, {"readings", "jog", "--json"}, {"readings", "jog", "--assumptions"}, {"readings", "jog", "--assumptions", "--json"},
-		{"next", "jog"}, {"next", "jog", "--json"},
-		{"testability", "jog", "--effort", "0"}, {"testability", "jog", "--effort", "0", "--json"},
-		{"circuits"}, {"circuits", "--json"}, {"circuits", "show", "jog"},
-		{"find", "jog", "--simulate", "any", "--seed", "1"}, {"find", "jog", "--simulate", "any", "--seed", "1", "--json"},
-		{"find"}, {"find", "jog"},
+		{"verify", "two-lamp"}, {"verify", "two-lamp", "--json"},
+		{"operate", "two-lamp"}, {"operate", "two-lamp", "--json"},
+		{"faults", "two-lamp"}, {"faults", "two-lamp", "--json"}, {"faults", "two-lamp", "--weights"}, {"faults", "two-lamp", "--weights", "--json"},
+		{"readings", "two-lamp"}, {"readings", "two-lamp", "--json"}, {"readings", "two-lamp", "--assumptions"}, {"readings", "two-lamp", "--assumptions", "--json"},
+		{"next", "two-lamp"}, {"next", "two-lamp", "--json"},
+		{"testability", "two-lamp", "--effort", "0"}, {"testability", "two-lamp", "--effort", "0", "--json"},
+		{"circuits"}, {"circuits", "--json"}, {"circuits", "show", "two-lamp"},
+		{"find", "two-lamp", "--simulate", "any", "--seed", "1"}, {"find", "two-lamp", "--simulate", "any", "--seed", "1", "--json"},
+		{"find"}, {"find", "two-lamp"},
 	} {
 		t.Run(strings.Join(args, " "), func(t *testing.T) {
 			typed := "none\nstop\n"
@@ -61,7 +61,7 @@ func TestFindEndsWhereNothingIsSeen(t *testing.T) {
 	in, typing := io.Pipe() // nobody types
 	defer typing.Close()
 	var errs bytes.Buffer
-	assert.Equal(t, exitFailed, run([]string{"find", "jog"}, streams{in: in, out: &full{100}, err: &errs}))
+	assert.Equal(t, exitFailed, run([]string{"find", "two-lamp"}, streams{in: in, out: &full{100}, err: &errs}))
 	assert.Equal(t, "deadrung: cannot write the result: no space left\n", errs.String())
 }
 
@@ -72,8 +72,8 @@ func TestOutputFileCannotBeWritten(t *testing.T) {
 		t.Skip("no device here that is always full")
 	}
 	for _, args := range [][]string{
-		{"operate", "jog"}, {"operate", "jog", "--json"}, {"faults", "jog"}, {"faults", "jog", "--json"},
-		{"readings", "jog"}, {"next", "jog"}, {"next", "jog", "--json"}, {"testability", "jog", "--effort", "0"},
+		{"operate", "two-lamp"}, {"operate", "two-lamp", "--json"}, {"faults", "two-lamp"}, {"faults", "two-lamp", "--json"},
+		{"readings", "two-lamp"}, {"next", "two-lamp"}, {"next", "two-lamp", "--json"}, {"testability", "two-lamp", "--effort", "0"},
 	} {
 		status, out, errs := runOn(t, append(args, "-o", device)...)
 		assert.Equal(t, exitFailed, status, "%v", args)

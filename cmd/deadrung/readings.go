@@ -70,9 +70,9 @@ func runReadings(o readingsOptions, s streams) error {
 	if len(o.checks) > 0 {
 		checks = nil
 		for _, raw := range o.checks {
-			c, err := parseCheck(raw)
+			c, err := diagnose.ParseCheck([]byte(raw))
 			if err != nil {
-				return err
+				return usagef("--check %s: %v; a check is like {\"volts\":[\"CR1:11\",\"T1:X2\"],\"step\":\"…\"}", raw, err)
 			}
 			checks = append(checks, c)
 		}
@@ -114,20 +114,6 @@ func printAssumptions(out io.Writer, p *circuits.Panel, asJSON bool) error {
 		fmt.Fprintf(out, "  %-26s %-26s %s\n", a.What, a.Value, a.Source)
 	}
 	return nil
-}
-
-// parseCheck reads a check in its JSON form.
-func parseCheck(raw string) (diagnose.Check, error) {
-	var c diagnose.Check
-	dec := json.NewDecoder(strings.NewReader(raw))
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(&c); err != nil {
-		return c, usagef("--check %s: %s; a check is like {\"volts\":[\"CR1:11\",\"T1:X2\"],\"step\":\"…\"}", raw, strings.TrimPrefix(err.Error(), "json: "))
-	}
-	if dec.More() {
-		return c, usagef("--check %s: one check at a time; give --check again for the next", raw)
-	}
-	return c, nil
 }
 
 // printReadings prints the looks and volts of each step, then the ohms.

@@ -22,6 +22,9 @@ func (d *dialogue) conclude() error {
 			},
 			help: "Put the fault right with the power locked off, then take \"repaired\". The log keeps the verdict: you can stop here and go on later.",
 		}
+		if d.doubts() {
+			q.choices = append(q.choices, dropChoice)
+		}
 		i, err := d.ask.choose(q)
 		if err != nil {
 			return err
@@ -113,7 +116,7 @@ func (d *dialogue) operation() error {
 	d.stand = asFound
 	d.proving = make([]outcome, len(d.speak.circuit.Steps))
 	d.out.para("", "PROOF OF OPERATION. Work every step; each must do what it says.")
-	d.out.hang("  ", "Start from rest: control power off, "+d.speak.rest()+"; then power on.")
+	d.out.hang("  ", d.speak.fromRest())
 	for i := range d.speak.circuit.Steps {
 		q := question{
 			text: "Worked right?",
@@ -164,12 +167,12 @@ func (d *dialogue) step(i int) {
 // notRight takes what was wrong into the log: the search goes on.
 func (d *dialogue) notRight(step int) error {
 	d.out.para("", "Not right yet: the log goes on.")
-	wrong, err := d.wrongIn(step, "after the repair")
+	wrong, err := d.wrongIn(step, repairedNote)
 	if err != nil {
 		return err
 	}
 	if wrong {
-		d.out.para("", "Readings from before the repair may no longer hold. Where they contradict the new ones, measure them again (repeat).")
+		d.out.para("", "Readings from before the repair no longer count: the search begins anew with what is wrong now.")
 	}
 	return nil
 }

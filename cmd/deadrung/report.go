@@ -55,8 +55,13 @@ func (d *dialogue) reportChecks(line func(string, ...any)) {
 	line("\n## Checks\n")
 	line("| # | check | reading | ruled out |")
 	line("| --- | --- | --- | --- |")
+	numbers := checkNumbers(d.log.Entries)
 	for i, t := range d.speak.tallies(d.log) {
-		line("| %d | %s | %s | %s |", i+1, marked(d.speak.condensed(t.entry.Check)),
+		number := "-"
+		if numbers[i] > 0 {
+			number = fmt.Sprint(numbers[i])
+		}
+		line("| %s | %s | %s | %s |", number, marked(d.speak.condensed(t.entry.Check)),
 			marked(d.speak.answer(t.entry.Check, t.entry.Answer)), marked(d.speak.ruledOut(t, reportedRuledOut)))
 	}
 }
@@ -99,7 +104,7 @@ func (d *dialogue) reportVerdict(line func(string, ...any)) {
 			line("%s\n", marked(text))
 		}
 	default:
-		line("Not found yet. Still possible: %s.\n", d.remaining())
+		line("Not found yet. Still possible: %s.\n", remaining(t))
 		for _, g := range d.speak.possible(t, reportedLeft) {
 			line("- %s", marked(strings.TrimSpace(g.label+" "+g.text)))
 		}

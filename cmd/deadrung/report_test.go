@@ -2,6 +2,7 @@ package main
 
 import (
 	"math/rand/v2"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -34,6 +35,58 @@ func TestReport(t *testing.T) {
 	text := d.report(findOptions{circuit: "cold-store-alarm", log: "door.log"})
 	golden(t, "find/report.md", text)
 	assert.Less(t, strings.Count(text, "\n"), 62, "one page")
+}
+
+// The report numbers the checks as the dialogue did, which counts neither what was known
+// before nor what could not be made.
+func TestReportNumbers(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	i, err := faultmodel.Find(m.Faults(), "open-CR1:22-B1:1")
+	require.NoError(t, err)
+	out, shown := sheet(1000)
+	told, refused := 0, false
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
+		switch w := words(q.choices); {
+		case strings.HasPrefix(q.text, "In which step") && told == 0:
+			told++
+			return "door left open", true
+		case strings.HasPrefix(q.text, "What was wrong"):
+			return "B1", true
+		case strings.Contains(w, "cannot") && !refused:
+			refused = true
+			return "cannot", true
+		}
+		return "", false
+	}}
+	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+	ask.d = d
+	require.ErrorIs(t, d.run(), errStopped)
+	require.True(t, refused)
+
+	asked := make(map[string]string) // by number, as it was asked last
+	for _, title := range regexp.MustCompile(`(?m)^.*\b(?i:check) (\d+): (.*?)(?:, live|, power locked off)?$`).FindAllStringSubmatch(shown.String(), -1) {
+		asked[title[1]] = title[2]
+	}
+	rows := regexp.MustCompile(`(?m)^\| (-|\d+) \| (.*?) \| `).FindAllStringSubmatch(d.report(findOptions{}), -1)
+	require.Len(t, rows, len(d.log.Entries))
+	numbered, dashes := 0, 0
+	for _, row := range rows {
+		if row[1] == "-" {
+			dashes++
+			continue
+		}
+		numbered++
+		require.NotEmpty(t, asked[row[1]], "no check %s was asked for:\n%s", row[1], shown)
+		assert.True(t, strings.HasPrefix(row[2], asked[row[1]]), "check %s is %q in the dialogue and %q in the report", row[1], asked[row[1]], row[2])
+	}
+	assert.Equal(t, 2, dashes, "the complaint, and what could not be made")
+	assert.Equal(t, len(asked), numbered)
+	assert.Greater(t, numbered, 2)
+
+	shown.Reset()
+	d.possible()
+	assert.Contains(t, shown.String(), "\n  -  look at horn B1 in \"door left open\": off (silent); ruled out ")
+	assert.Contains(t, shown.String(), "\n  1. "+asked["1"])
 }
 
 func TestReportBeforeTheVerdict(t *testing.T) {

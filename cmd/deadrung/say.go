@@ -46,7 +46,7 @@ func (s *speaker) instruction(c diagnose.Check, from standing) []point {
 	switch c.Kind() {
 	case diagnose.Look:
 		d := s.circuit.Device(c.Look)
-		points = append(points, point{"Look at", fmt.Sprintf("%s, %s: %s", called(d), where(d), isOn(d))})
+		points = append(points, point{"Look at", fmt.Sprintf("%s, %s: %s", called(d), d.Whereabouts(), isOn(d))})
 	case diagnose.Volts:
 		points = append(points,
 			point{"Meter", s.current() + " volts" + lowImpedance(c)},
@@ -72,8 +72,9 @@ func lowImpedance(c diagnose.Check) string {
 	return ""
 }
 
-// title heads a check.
-func (s *speaker) title(p *diagnose.Proposal, number int) string {
+// title heads a check. Again is set where it was made already, further on a proof after
+// one that has borne the verdict out.
+func (s *speaker) title(p *diagnose.Proposal, number int, again, further bool) string {
 	what := s.brief(p.Check)
 	switch p.Check.Kind() {
 	case diagnose.Volts:
@@ -81,8 +82,13 @@ func (s *speaker) title(p *diagnose.Proposal, number int) string {
 	case diagnose.Ohms:
 		what += ", power locked off"
 	}
-	if p.Proof {
+	switch {
+	case p.Proof && further:
+		return fmt.Sprintf("ONE MORE PROOF before anything is replaced, check %d: %s", number, what)
+	case p.Proof:
 		return fmt.Sprintf("PROOF before anything is replaced, check %d: %s", number, what)
+	case again:
+		return fmt.Sprintf("CHECK %d, MADE AGAIN: %s", number, what)
 	}
 	return fmt.Sprintf("CHECK %d: %s", number, what)
 }
@@ -114,7 +120,7 @@ func (s *speaker) lead(t circuits.Terminal) string {
 	if d.Type.Kind == circuits.RelayKind && (at == d.Ends[0] || at == d.Ends[1]) {
 		what += " coil"
 	}
-	text := fmt.Sprintf("%s, %s %s", t, what, where(d))
+	text := fmt.Sprintf("%s, %s %s", t, what, d.Whereabouts())
 	n := p.Number(p.Node(t))
 	if n < 0 {
 		return text + ", no wire on it"
@@ -149,19 +155,6 @@ func (s *speaker) side(number int) string {
 // called names a device with what it is and its note: "horn B1 (mute)".
 func called(d *circuits.Device) string {
 	return strings.ReplaceAll(d.Type.Name, "-", " ") + " " + noted(d)
-}
-
-// where tells the place of a device.
-func where(d *circuits.Device) string {
-	switch d.Place {
-	case "panel":
-		return "in the panel"
-	case "door":
-		return "on the door"
-	case "field":
-		return "in the field"
-	}
-	return "at the " + d.Place
 }
 
 // isOn is the question of a look.

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
@@ -59,7 +60,7 @@ func TestInstructions(t *testing.T) {
 			{"a selector", pump, diagnose.Check{Look: "M1", Step: "hand"}, asFound},
 		} {
 			p.raw("\n" + c.about + "\n")
-			p.para("", c.speak.title(&diagnose.Proposal{Check: c.check}, 1))
+			p.para("", c.speak.title(&diagnose.Proposal{Check: c.check}, 1, false, false))
 			for _, l := range c.speak.instruction(c.check, c.from) {
 				p.point(l)
 			}
@@ -105,17 +106,63 @@ func TestReason(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	s := newSpeaker(m)
 	turn := m.Turn(diagnose.Log{}, diagnose.Choosing{})
-	text := s.reason(turn.Next, &turn)
-	assert.Regexp(t, `^splits the 70 faults still possible: \S+ leaves \d+, \S+ leaves \d+$`, text)
+	off, on := diagnose.Answered{Saw: "off", Candidates: turn.Next.Outcomes[0].Candidates}, diagnose.Answered{Saw: "on", Good: true}
+	two := diagnose.Proposal{Check: diagnose.Check{Look: "H1", Step: "store warm"}, Outcomes: []diagnose.Answered{off, on}, Bits: 1}
+	assert.Equal(t, fmt.Sprintf("splits the 70 faults still possible: off leaves %d, on leaves none, as in a good circuit", len(off.Candidates)), s.reason(&two, &turn))
 	long := s.reasons(turn.Next, &turn)
 	require.Len(t, long, len(turn.Next.Outcomes)+1)
 	assert.Contains(t, long[len(long)-1], "A half-split is worth 1 bit.")
-	five := *turn.Next
+	five := two
 	for len(five.Outcomes) < 5 {
-		five.Outcomes = append(five.Outcomes, turn.Next.Outcomes[0])
+		five.Outcomes = append(five.Outcomes, on)
 	}
 	assert.Contains(t, s.reason(&five, &turn), ", 1 more reading splits the rest")
-	five.Outcomes = append(five.Outcomes, turn.Next.Outcomes[0])
+	five.Outcomes = append(five.Outcomes, on)
 	assert.Contains(t, s.reason(&five, &turn), ", 2 more readings split the rest")
+	assert.Contains(t, s.reason(turn.Next, &turn), "splits the 70 faults still possible: ")
 	assert.Equal(t, "a check of your own", s.reason(&diagnose.Proposal{Check: turn.Next.Check}, &turn))
+}
+
+// What each answer leaves adds up to what is left: the faults whose reading nobody can
+// foretell stay in each answer, and are said to.
+func TestReasonAddsUp(t *testing.T) {
+	stayed := 0
+	for _, name := range []string{"cold-store-alarm", "two-lamp", "permissives", "transformer-primary"} {
+		m := builtinModel(t, name)
+		s := newSpeaker(m)
+		for i := range m.Faults() {
+			log := diagnose.Log{}
+			r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
+			for range 3 {
+				turn := m.Turn(log, diagnose.Choosing{Most: -1})
+				if turn.Status != diagnose.Continue || secondLook(&turn) {
+					break
+				}
+				p := turn.Next
+				sum := 0
+				for _, a := range p.Outcomes {
+					sum += len(a.Candidates)
+				}
+				n := staying(p)
+				require.Equal(t, len(turn.Left), sum-n*(len(p.Outcomes)-1), "%s, %s", name, p.Check)
+				if n > 0 {
+					stayed++
+					assert.Contains(t, s.reason(p, &turn), fmt.Sprintf("; %d %s either way", n, verb(n, "stays", "stay")))
+					assert.Contains(t, strings.Join(s.reasons(p, &turn), "\n"), " either way: nobody can foretell ")
+					var text bytes.Buffer
+					printTurn(&text, m, turn, false)
+					assert.Contains(t, text.String(), fmt.Sprintf("  %s %s either way\n", count(n, "fault"), verb(n, "stays", "stay")))
+				} else {
+					assert.NotContains(t, s.reason(p, &turn), "either way")
+				}
+				reading, err := r.read(p.Check)
+				require.NoError(t, err)
+				reading.Firm = true
+				e, err := m.NewEntry(p.Check, &reading)
+				require.NoError(t, err)
+				log.Entries = append(log.Entries, e)
+			}
+		}
+	}
+	assert.Positive(t, stayed, "none stays anywhere: the test shows nothing")
 }

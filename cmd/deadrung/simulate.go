@@ -32,7 +32,7 @@ type simulated struct {
 	By      string            `json:"by"`
 	Checks  []json.RawMessage `json:"checks"` // in the form of the log; not firm ones say so
 	Minutes float64           `json:"minutes"`
-	Proof   *simulatedProof   `json:"proof,omitempty"`
+	Proofs  []simulatedProof  `json:"proofs"` // of the verdict, in their order
 	Status  diagnose.Status   `json:"status"`
 	Verdict []faultmodel.ID   `json:"verdict"`
 	Right   bool              `json:"right"`
@@ -145,7 +145,7 @@ func runSimulate(o findOptions, s streams) error {
 	}
 	fault := m.Faults()[hidden]
 	result := simulated{Circuit: d.speak.circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed, By: o.by,
-		Checks: []json.RawMessage{}, Verdict: []faultmodel.ID{}}
+		Checks: []json.RawMessage{}, Proofs: []simulatedProof{}, Verdict: []faultmodel.ID{}}
 	out.notice(caution)
 	out.parf("", "%s: %s, %s.", d.speak.circuit.Title, count(len(d.speak.circuit.Steps), "step"), count(len(m.Faults()), "possible fault"))
 	out.parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
@@ -178,11 +178,12 @@ func (d *dialogue) search(r rig, result *simulated) error {
 			d.out.para("  ", "Not firm: a stray reading that decides nothing.")
 		}
 		reading.Firm = true // what a person would have noted down
+		verdict := d.turn.Left
 		if err := d.made(p, reading); err != nil {
 			return err
 		}
 		if p.Proof {
-			result.Proof = &simulatedProof{Check: check, Agrees: d.turn.Proved}
+			result.Proofs = append(result.Proofs, simulatedProof{check, d.bearsOut(verdict)})
 		} else {
 			result.Checks = append(result.Checks, check)
 			result.Minutes += p.Minutes
@@ -221,5 +222,5 @@ func (d *dialogue) judge(hidden int, result *simulated) {
 	}
 	d.out.parf("", "The hidden fault: %s (%s).", f.Text, f.ID)
 	d.out.para("", right)
-	d.out.parf("", "It took %s and about %s at the panel; the proof is not counted.", count(len(result.Checks), "check"), span(result.Minutes))
+	d.out.parf("", "It took %s and about %s at the panel; %s not counted.", count(len(result.Checks), "check"), span(result.Minutes), verb(len(result.Proofs), "the proof is", "proofs are"))
 }

@@ -35,8 +35,8 @@ func TestSimulateEveryFault(t *testing.T) {
 		require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(5, 1))), &result))
 		d.judge(i, &result)
 		assert.True(t, result.Right, "%s ends in %s: %v", f.ID, result.Status, result.Verdict)
-		if result.Proof != nil {
-			assert.True(t, result.Proof.Agrees, f.ID)
+		for _, proof := range result.Proofs {
+			assert.True(t, proof.Agrees, f.ID)
 		}
 		assert.Less(t, len(result.Checks), 20, f.ID)
 	}

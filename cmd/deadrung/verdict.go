@@ -10,8 +10,8 @@ import (
 	"deadrung/faultmodel"
 )
 
-// repairs says how each kind of fault is put right. Common practice, no source, all of
-// them.
+// repairs says how each kind of fault is put right; "the relay" is said as the contactor
+// or the timer that it is. Common practice, no source, all of them.
 var repairs = map[faultmodel.Key]string{
 	faultmodel.WireOpen:        "Tighten the screws at both ends, look for a broken strand at the ferrule and under the insulation, pull gently. Replace the wire if in doubt.",
 	faultmodel.SwitchOpen:      "See that the switch is driven as far as it should be, then replace the contact or the switch.",
@@ -74,6 +74,7 @@ func (s *speaker) verdict(t *diagnose.Turn) []point {
 	}
 	if t.Wrong > 0 {
 		points = append(points, point{"Mind", fmt.Sprintf("%s the verdict. Measure again what is doubtful before you trust it.", disagree(t.Wrong))})
+		points = append(points, s.pairs(t)...)
 	}
 	return append(points, s.fuseWarnings(t)...)
 }
@@ -100,12 +101,24 @@ func (s *speaker) ranked(t *diagnose.Turn) []diagnose.Candidate {
 func (s *speaker) repair(t *diagnose.Turn) []string {
 	var out []string
 	for _, c := range s.ranked(t) {
-		if r := repairs[s.m.Faults()[c.Index].Key]; r != "" && !slices.Contains(out, r) {
+		if r := s.repairOf(c.Index); r != "" && !slices.Contains(out, r) {
 			out = append(out, r)
 		}
 	}
 	const most = 4 // more are no help
 	return out[:min(most, len(out))]
+}
+
+// repairOf says how one fault is put right.
+func (s *speaker) repairOf(fault int) string {
+	f := s.m.Faults()[fault]
+	text := repairs[f.Key]
+	if len(f.Devices) == 1 {
+		if d := s.circuit.Device(f.Devices[0]); d != nil && d.Type.Kind == circuits.RelayKind {
+			text = strings.ReplaceAll(text, "the relay", "the "+d.Type.Name)
+		}
+	}
+	return text
 }
 
 // fuseWarnings warns of an open protective device: the verdict itself, or opened by
@@ -128,6 +141,7 @@ func (s *speaker) fuseWarnings(t *diagnose.Turn) []point {
 	var points []point
 	if open {
 		points = append(points, point{"WARNING", blownWarning})
+		points = append(points, s.causes(t)...)
 	}
 	if len(after) > 0 {
 		points = append(points, point{"WARNING", fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, and only then fit a new fuse or reset.", strings.Join(after, " and "))})
@@ -148,7 +162,7 @@ func (s *speaker) groupLeft(t *diagnose.Turn, cannot int) []string {
 // healthy says what to do where every reading fits a good circuit.
 func (s *speaker) healthy() []string {
 	text := []string{
-		"HEALTHY: every reading fits a good circuit, and no check is left that would show a fault.",
+		"HEALTHY: every reading fits a good circuit, and no check is left that would make it surer.",
 		"What to do: work the operation and watch for what was reported. If it does not show, look for what comes and goes: " +
 			"a loose screw, a contact that sticks at times, heat, vibration, low supply. Measure while the trouble is there.",
 	}
@@ -176,11 +190,20 @@ func some(texts []string, most int) string {
 // contradiction says what to do where no single fault fits every reading.
 func (s *speaker) contradiction(t *diagnose.Turn, log diagnose.Log) []string {
 	text := []string{"CONTRADICTION: no single fault fits every reading. Doubtful, the most doubtful first:"}
+	numbers := checkNumbers(log.Entries)
 	for _, c := range t.Conflicts[:min(4, len(t.Conflicts))] {
-		text = append(text, fmt.Sprintf("- %d. %s", c.Index+1, s.entry(log.Entries[c.Index])))
+		name := "known before"
+		if n := numbers[c.Index]; n > 0 {
+			name = fmt.Sprintf("check %d", n)
+		}
+		text = append(text, fmt.Sprintf("- %s: %s", name, s.entry(log.Entries[c.Index])))
+		if without := s.dropping(c); without != "" {
+			text[len(text)-1] += "; " + without
+		}
 	}
+	text = append(text, s.doubts(t, log)...)
 	return append(text,
-		"What to do: measure a doubtful one again (repeat), or take the last answer back (back). A slipped lead, the wrong screw, "+
+		"What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, "+
 			"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list.")
 }
 
@@ -239,7 +262,9 @@ func (s *speaker) possible(t *diagnose.Turn, most int) []point {
 		}
 		out = append(out, point{share, text})
 	}
-	if t.GoodLeft {
+	if sound(t) {
+		out = append(out, point{"", "nothing at all: a good circuit fits every reading"})
+	} else if t.GoodLeft {
 		out = append(out, point{"", "nothing at all: a good circuit fits as well"})
 	}
 	return out
@@ -250,19 +275,16 @@ type tally struct {
 	entry  diagnose.Entry
 	faults []int // by index, those that no reading before it had ruled out
 	again  bool  // measured again later: only the last counts
+	before bool  // measured before the panel was repaired
 }
 
 // tallies tells for each reading what it ruled out that was possible before it.
 func (s *speaker) tallies(log diagnose.Log) []tally {
 	out := make([]tally, 0, len(log.Entries))
 	gone := make([]bool, len(s.m.Faults()))
-	last := make(map[string]int)
 	for i, e := range log.Entries {
-		last[e.Check.String()] = i
-	}
-	for i, e := range log.Entries {
-		t := tally{entry: e, again: last[e.Check.String()] != i}
-		if t.again {
+		t := tally{entry: e, again: s.madeLater(log, i), before: i < log.Since()}
+		if t.again || t.before {
 			out = append(out, t)
 			continue
 		}
@@ -282,6 +304,8 @@ func (s *speaker) ruledOut(t tally, named int) string {
 	switch {
 	case t.entry.Answer == nil:
 		return "its equals are not proposed again"
+	case t.before:
+		return "made before the repair, and no longer counts"
 	case t.again:
 		return "made again later, and counted there"
 	case len(t.faults) == 0:

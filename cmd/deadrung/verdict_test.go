@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -19,6 +20,31 @@ func TestRepairsAreComplete(t *testing.T) {
 			continue
 		}
 		assert.NotEmpty(t, repairs[w.Key], w.Key)
+	}
+}
+
+// A repair names what is replaced as what it is: a timer is no relay.
+func TestRepairsNameTheDevice(t *testing.T) {
+	named := make(map[string]int)
+	for _, name := range circuits.Builtin() {
+		m := builtinModel(t, name)
+		s := newSpeaker(m)
+		for i, f := range m.Faults() {
+			d := s.circuit.Device(f.Devices[0])
+			if len(f.Devices) > 1 || d.Type.Kind != circuits.RelayKind || !strings.Contains(repairs[f.Key], "the relay") {
+				assert.Equal(t, repairs[f.Key], s.repairOf(i), f.ID)
+				continue
+			}
+			text := s.repairOf(i)
+			assert.Contains(t, text, "the "+d.Type.Name, f.ID)
+			if d.Type.Name != "relay" {
+				assert.NotContains(t, text, "relay", f.ID)
+			}
+			named[d.Type.Name]++
+		}
+	}
+	for _, kind := range []string{"relay", "contactor", "timer"} {
+		assert.Positive(t, named[kind], kind)
 	}
 }
 

@@ -11,11 +11,13 @@ import (
 
 // reason tells in one line what a check is good for.
 func (s *speaker) reason(p *diagnose.Proposal, t *diagnose.Turn) string {
-	if p.Proof {
-		return "proves it at another place: " + s.proving(p, t)
-	}
-	if len(p.Outcomes) == 0 {
+	switch {
+	case p.Proof:
+		return "proves it by another check: " + s.proving(p, t)
+	case len(p.Outcomes) == 0:
 		return "a check of your own"
+	case secondLook(t):
+		return s.lookingAgain(p)
 	}
 	const most = 4
 	var parts []string
@@ -29,7 +31,46 @@ func (s *speaker) reason(p *diagnose.Proposal, t *diagnose.Turn) string {
 		}
 		parts = append(parts, fmt.Sprintf("%d more %s", more, rest))
 	}
-	return fmt.Sprintf("splits the %s still possible: %s", count(len(t.Left), "fault"), strings.Join(parts, ", "))
+	text := fmt.Sprintf("splits the %s still possible: %s", count(len(t.Left), "fault"), strings.Join(parts, ", "))
+	if n := staying(p); n > 0 {
+		text += fmt.Sprintf("; %d %s either way", n, verb(n, "stays", "stay"))
+	}
+	return text
+}
+
+// staying counts the faults that stay possible whatever a check shows: nobody can foretell
+// their reading there.
+func staying(p *diagnose.Proposal) int {
+	if len(p.Outcomes) < 2 {
+		return 0
+	}
+	n := 0
+	for _, id := range p.Outcomes[0].Candidates {
+		everywhere := true
+		for _, a := range p.Outcomes[1:] {
+			everywhere = everywhere && slices.Contains(a.Candidates, id)
+		}
+		if everywhere {
+			n++
+		}
+	}
+	return n
+}
+
+// lookingAgain is the reason of a check that is made before a circuit is called good.
+func (s *speaker) lookingAgain(p *diagnose.Proposal) string {
+	doubted := make(map[faultmodel.ID]bool)
+	bears := ""
+	for _, a := range p.Outcomes {
+		for _, id := range a.Candidates {
+			doubted[id] = true
+		}
+		if a.Good {
+			bears = s.outcome(p.Check, a)
+		}
+	}
+	return fmt.Sprintf("a second look at %s that a single reading rules out: %s fits a good circuit",
+		count(len(doubted), "fault"), bears)
 }
 
 // leaves counts what an answer leaves possible.
@@ -78,9 +119,15 @@ func (s *speaker) reasons(p *diagnose.Proposal, t *diagnose.Turn) []string {
 		}
 		out = append(out, line+".")
 	}
+	if n := staying(p); n > 0 && !p.Proof {
+		out = append(out, fmt.Sprintf("%s %s either way: nobody can foretell %s here.", count(n, "fault"), verb(n, "stays", "stay"), verb(n, "its reading", "their readings")))
+	}
 	switch {
 	case p.Proof:
-		out = append(out, "A verdict is proved by one check of another kind or at another place, before the part is touched.")
+		out = append(out, "A verdict is proved by a check of another kind or at another place, before the part is touched. "+
+			"Each reading may be wrong, so the proof goes on until no other fault is left that one wrong reading could hide.")
+	case len(p.Outcomes) > 0 && secondLook(t):
+		out = append(out, "Every reading fits a good circuit. One of them may be wrong, so what only one of them rules out is looked at again before the circuit is called good.")
 	case p.Bits > 0:
 		out = append(out, fmt.Sprintf("A half-split is worth 1 bit. This check is worth %.2f bits and takes about %s.", p.Bits, span(p.Minutes)))
 	default:

@@ -1,0 +1,320 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/diagnose"
+)
+
+// flowing gives what was shown without its line breaks.
+func flowing(shown fmt.Stringer) string { return strings.Join(strings.Fields(shown.String()), " ") }
+
+// answered enters what a rig shows at the proposed check.
+func answered(t *testing.T, d *dialogue, r rig) {
+	t.Helper()
+	p := d.turn.Next
+	reading, err := r.read(p.Check)
+	require.NoError(t, err)
+	reading.Firm = true
+	require.NoError(t, d.made(p, reading))
+}
+
+// A good circuit is called healthy only after what a single reading ruled out was looked
+// at again, and each screen on the way says how it stands.
+func TestSecondLook(t *testing.T) {
+	for _, name := range []string{"two-lamp", "cold-store-alarm", "start-stop"} {
+		t.Run(name, func(t *testing.T) {
+			m := builtinModel(t, name)
+			out, shown := sheet(80)
+			d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+			d.turn = m.Turn(d.log, diagnose.Choosing{})
+			r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
+			looks := 0
+			for d.turn.Next != nil {
+				was := secondLook(&d.turn)
+				shown.Reset()
+				d.propose(d.turn.Next)
+				asked := flowing(shown)
+				if was {
+					looks++
+					assert.Equal(t, d.speak.onceRuledOut(d.log), doubted(d.turn.Next), "all of them are in doubt, and nothing else")
+					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ", count(doubted(d.turn.Next), "fault")))
+					assert.Contains(t, strings.Join(d.speak.reasons(d.turn.Next, &d.turn), "\n"), "is looked at again before the circuit is called good.")
+					var text bytes.Buffer
+					printTurn(&text, m, d.turn, false)
+					assert.Contains(t, text.String(), ": every reading fits a good circuit, and a second look is due.")
+					assert.Contains(t, text.String(), "To look again before it is called good: ")
+					assert.NotContains(t, text.String(), "doubtful")
+				} else {
+					assert.NotContains(t, asked, "second look")
+				}
+				assert.NotContains(t, asked, "MADE AGAIN")
+
+				shown.Reset()
+				answered(t, d, r)
+				said := flowing(shown)
+				switch is := sound(&d.turn); {
+				case is && !was:
+					assert.Contains(t, said, "That rules out every fault that a check shows: every reading fits a good circuit.")
+				case is:
+					assert.Contains(t, said, "A good circuit still fits every reading.")
+				default:
+					assert.NotContains(t, said, "good circuit")
+				}
+				if secondLook(&d.turn) {
+					assert.Regexp(t, `But \d+ faults? (is|are each) ruled out by a single reading, and a reading may be wrong: look again\.`, said)
+				}
+				assert.NotContains(t, said, "No fault that fits the other readings gives this one.")
+			}
+			assert.Positive(t, looks, "the engine asks for no second look: the test shows nothing")
+			assert.Equal(t, diagnose.Healthy, d.turn.Status)
+			assert.Contains(t, strings.Join(d.speak.healthy(), "\n"), "no check is left that would make it surer")
+			var text bytes.Buffer
+			printTurn(&text, m, d.turn, false)
+			assert.Contains(t, text.String(), ": every reading is that of a good circuit.")
+			assert.Contains(t, text.String(), "\nStill possible: a good circuit")
+		})
+	}
+}
+
+// doubted counts the faults that a check is about.
+func doubted(p *diagnose.Proposal) int {
+	ids := make(map[string]bool)
+	for _, a := range p.Outcomes {
+		for _, id := range a.Candidates {
+			ids[string(id)] = true
+		}
+	}
+	return len(ids)
+}
+
+// A second look that finds something ends the good verdict.
+func TestSecondLookFindsSomething(t *testing.T) {
+	m := builtinModel(t, "two-lamp")
+	out, shown := sheet(80)
+	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+	d.turn = m.Turn(d.log, diagnose.Choosing{})
+	r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
+	for !secondLook(&d.turn) {
+		require.NotNil(t, d.turn.Next)
+		answered(t, d, r)
+	}
+	p := d.turn.Next
+	i := slices.IndexFunc(p.Outcomes, func(a diagnose.Answered) bool { return !a.Good })
+	require.GreaterOrEqual(t, i, 0)
+	shown.Reset()
+	require.NoError(t, d.made(p, p.Outcomes[i].Reading(p.Check.Kind())))
+	assert.False(t, sound(&d.turn))
+	said := flowing(shown)
+	assert.NotContains(t, said, "good circuit")
+	assert.Regexp(t, `No fault that fits the other readings gives this one\.|, if 1 reading is wrong`, said)
+
+	shown.Reset()
+	require.NoError(t, d.undo())
+	assert.True(t, secondLook(&d.turn))
+	assert.Contains(t, flowing(shown), "Still possible now: a good circuit")
+	assert.NotContains(t, flowing(shown), "That rules out")
+}
+
+// Proofs are asked for until no rival is left that one wrong reading could hide. Each that
+// agrees is said to, and the verdict is proved after the last.
+func TestMoreThanOneProof(t *testing.T) {
+	m := builtinModel(t, "start-stop")
+	several := 0
+	for i, f := range m.Faults() {
+		out, shown := sheet(80)
+		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		var result simulated
+		require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(5, 1))), &result))
+		text := flowing(shown)
+		assert.NotContains(t, text, "does not agree", f.ID)
+		assert.Equal(t, len(result.Proofs), strings.Count(text, "The proof agrees with the verdict."), f.ID)
+		assert.Equal(t, max(0, len(result.Proofs)-1), strings.Count(text, "One wrong reading could still hide another fault: one more proof."), f.ID)
+		assert.Equal(t, max(0, len(result.Proofs)-1), strings.Count(text, "ONE MORE PROOF before anything is replaced, check "), f.ID)
+		assert.Equal(t, min(1, len(result.Proofs)), strings.Count(text, "VERDICT"), "%s: the verdict is shown once", f.ID)
+		for _, proof := range result.Proofs {
+			assert.True(t, proof.Agrees, f.ID)
+		}
+		if len(result.Proofs) > 1 {
+			several++
+			assert.True(t, d.turn.Proved, f.ID)
+			assert.Equal(t, "A further reading has borne it out.", proofWords(&d.turn))
+		}
+	}
+	assert.Positive(t, several, "the engine asks for no second proof: the test shows nothing")
+}
+
+// Between two proofs a verdict is not called proved, neither here nor in one turn.
+func TestBetweenProofs(t *testing.T) {
+	m := builtinModel(t, "start-stop")
+	for i := range m.Faults() {
+		out, shown := sheet(80)
+		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		d.turn = m.Turn(d.log, diagnose.Choosing{})
+		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
+		for d.turn.Next != nil && !d.further {
+			answered(t, d, r)
+		}
+		if !d.further {
+			continue
+		}
+		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", proofWords(&d.turn))
+		var text bytes.Buffer
+		printTurn(&text, m, d.turn, false)
+		assert.Contains(t, text.String(), ": found, not proved yet.\n")
+		assert.Contains(t, text.String(), "To prove it before anything is replaced: ")
+
+		require.NoError(t, d.undo())
+		shown.Reset()
+		d.propose(d.turn.Next)
+		assert.Contains(t, shown.String(), "VERDICT", "taken back, the proof is the first again")
+		assert.NotContains(t, shown.String(), "ONE MORE PROOF")
+
+		for d.turn.Next != nil {
+			answered(t, d, r)
+		}
+		text.Reset()
+		printTurn(&text, m, d.turn, false)
+		assert.Contains(t, text.String(), ": found and proved.\n")
+		return
+	}
+	t.Fatal("the engine asks for no second proof: the test shows nothing")
+}
+
+// A proof that reads as a good circuit does not bear the verdict out.
+func TestProofDoesNotAgree(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	tried := 0
+	for i, f := range m.Faults() {
+		out, shown := sheet(80)
+		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		d.turn = m.Turn(d.log, diagnose.Choosing{})
+		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
+		for d.turn.Next != nil && !d.turn.Next.Proof {
+			answered(t, d, r)
+		}
+		if d.turn.Next == nil {
+			continue
+		}
+		usual, err := m.Usual(d.turn.Next.Check)
+		require.NoError(t, err)
+		e, err := m.NewEntry(d.turn.Next.Check, &usual)
+		require.NoError(t, err)
+		not := m.Disagreeing(e)
+		if slices.ContainsFunc(d.turn.Left, func(f int) bool { return !slices.Contains(not, f) }) {
+			continue // too near to what one of the group shows to tell them apart
+		}
+		tried++
+		shown.Reset()
+		require.NoError(t, d.made(d.turn.Next, usual))
+		assert.Contains(t, shown.String(), "The proof does not agree with the verdict.", f.ID)
+		assert.False(t, d.further)
+		assert.False(t, d.turn.Proved)
+	}
+	assert.Greater(t, tried, 50)
+}
+
+// Where readings contradict each other and every other check was made or cannot be made,
+// one is asked for again, and the instruction says so and why.
+func TestAskedAgain(t *testing.T) {
+	m := builtinModel(t, "two-lamp")
+	for seed := range uint64(50) {
+		random := rand.New(rand.NewPCG(seed, 3))
+		out, shown := sheet(80)
+		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		enter := func(c diagnose.Check, r *diagnose.Reading) {
+			e, err := m.NewEntry(c, r)
+			require.NoError(t, err)
+			d.log.Entries = append(d.log.Entries, e)
+			d.turn = m.Turn(d.log, diagnose.Choosing{Most: -1})
+		}
+		for range 5 {
+			c := m.Checks()[random.IntN(len(m.Checks()))]
+			enter(c, &diagnose.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)})
+		}
+		for d.turn.Status == diagnose.Contradiction && d.turn.Next != nil && !madeBefore(m, d.log, d.turn.Next.Check) {
+			enter(d.turn.Next.Check, nil)
+		}
+		if d.turn.Status != diagnose.Contradiction || d.turn.Next == nil {
+			continue
+		}
+		d.propose(d.turn.Next)
+		text := flowing(shown)
+		assert.Contains(t, text, fmt.Sprintf("CHECK %d, MADE AGAIN: ", d.number()))
+		assert.Contains(t, text, "Why "+sentence(askedAgain))
+		var turn bytes.Buffer
+		printTurn(&turn, m, d.turn, madeBefore(m, d.log, d.turn.Next.Check))
+		assert.Contains(t, turn.String(), "\nNext check, made again: ")
+		assert.Contains(t, turn.String(), "\n  Why: "+askedAgain+".\n")
+
+		// Its new answer counts, whichever it is; the old one no longer does.
+		before := len(d.log.Entries)
+		require.NoError(t, d.made(d.turn.Next, d.turn.Next.Outcomes[0].Reading(d.turn.Next.Check.Kind())))
+		again := 0
+		for _, tally := range d.speak.tallies(d.log) {
+			if tally.again {
+				again++
+			}
+		}
+		assert.Positive(t, again)
+		assert.Len(t, d.log.Entries, before+1)
+		return
+	}
+	t.Fatal("no check is ever asked for again: the test shows nothing")
+}
+
+// A check is the same whichever way round its leads are.
+func TestMadeLater(t *testing.T) {
+	m := builtinModel(t, "cold-store-alarm")
+	s := newSpeaker(m)
+	var log diagnose.Log
+	for _, c := range []diagnose.Check{
+		{Volts: terms("F1:1", "T1:X2"), Step: "store warm"},
+		{Look: "H1", Step: "store warm"},
+		{Volts: terms("T1:X2", "F1:1"), Step: "store warm"},
+	} {
+		e, err := m.NewEntry(c, &diagnose.Reading{Kind: c.Kind(), Value: 120, On: true, Firm: true})
+		require.NoError(t, err)
+		log.Entries = append(log.Entries, e)
+	}
+	assert.True(t, s.madeLater(log, 0))
+	assert.False(t, s.madeLater(log, 1))
+	assert.False(t, s.madeLater(log, 2))
+	assert.Equal(t, "made again later, and counted there", s.ruledOut(s.tallies(log)[0], 3))
+
+	log.Entries[2].Answer = nil // it could not be made again: the first answer counts
+	assert.False(t, s.madeLater(log, 0))
+	assert.True(t, madeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "store warm"}))
+	assert.False(t, madeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "mute pressed"}))
+
+	log.Entries[1].Repaired = true
+	assert.Equal(t, "made before the repair, and no longer counts", s.ruledOut(s.tallies(log)[0], 3))
+	assert.False(t, madeBefore(m, log, diagnose.Check{Volts: terms("F1:1", "T1:X2"), Step: "store warm"}))
+}
+
+func TestRemaining(t *testing.T) {
+	for _, c := range []struct {
+		turn diagnose.Turn
+		want string
+	}{
+		{diagnose.Turn{Status: diagnose.Continue, Left: make([]int, 9), Groups: 8}, "9 faults in 8 groups"},
+		{diagnose.Turn{Status: diagnose.Continue, Left: make([]int, 9), Groups: 8, GoodLeft: true}, "9 faults in 8 groups, or none at all"},
+		{diagnose.Turn{Status: diagnose.Found, Left: make([]int, 1), Groups: 1}, "1 fault"},
+		{diagnose.Turn{Status: diagnose.Found, Left: make([]int, 2), Groups: 1, Wrong: 1}, "2 faults, if 1 reading is wrong"},
+		{diagnose.Turn{Status: diagnose.Contradiction, Left: make([]int, 2), Groups: 2, Wrong: 2}, "2 faults in 2 groups, if 2 readings are wrong"},
+		{diagnose.Turn{Status: diagnose.Continue, Left: make([]int, 5), Groups: 4, Wrong: 1, GoodLeft: true}, "a good circuit; or, if 1 reading is wrong, 5 faults in 4 groups"},
+		{diagnose.Turn{Status: diagnose.Healthy, Left: make([]int, 5), Groups: 4, Wrong: 2, GoodLeft: true}, "a good circuit; or, if 2 readings are wrong, 5 faults in 4 groups"},
+		{diagnose.Turn{Status: diagnose.Healthy, Left: make([]int, 1), Groups: 1, GoodLeft: true}, "a good circuit, or 1 fault that no check shows"},
+		{diagnose.Turn{Status: diagnose.Continue, Left: make([]int, 2), Groups: 1, GoodLeft: true}, "a good circuit, or 2 faults that no check shows"},
+	} {
+		assert.Equal(t, c.want, remaining(&c.turn))
+	}
+}

@@ -18,8 +18,8 @@ const (
 	// LiftMinutes to lift the wires off one terminal, and to land them again.
 	LiftMinutes = 2.0
 	// OperateMinutes to move one operator, or to have it held. Whoever moves those at a
-	// place other than the panel and its door goes there first, once in a step: as long
-	// as bringing a lead there.
+	// place other than the panel and its door goes there first, once in a step: half as
+	// long as bringing a lead there, since no cover comes off.
 	OperateMinutes = 0.2
 	// RestartMinutes to bring the circuit back to where its operation begins.
 	RestartMinutes = 1.0
@@ -130,7 +130,7 @@ func (m *Model) moving(operators []*circuits.Device) float64 {
 	for i, d := range operators {
 		there := func(other *circuits.Device) bool { return other.Place == d.Place }
 		if !atPanel(d) && !slices.ContainsFunc(operators[:i], there) {
-			t += m.panel.Circuit.Places[d.Place]
+			t += m.panel.Circuit.Places[d.Place] / 2
 		}
 	}
 	return t

@@ -15,22 +15,30 @@ const NegligibleRival = 0.002
 type rivals struct {
 	weight []float64 // by hypothesis
 	all    float64   // zero if they are negligible
+	own    float64   // the weight of the verdict itself
 }
+
+// likely tells whether the rivals together are likely enough, one of fifty readings being
+// wrong, to have the reading that speaks against them made again.
+func (r rivals) likely() bool { return r.all > LikelyRivals*r.own }
+
+// LikelyRivals is how many times likelier than the verdict its rivals must be, before
+// any reading, for that. Common practice, no source: a tenth of the fifty.
+const LikelyRivals = 5.0
 
 func (b *belief) rivals(group int32) rivals {
 	m := b.m
 	r := rivals{weight: make([]float64, m.hypotheses())}
-	var own float64
 	for h, g := range m.table.group {
 		switch {
 		case g == group && h < len(m.faults):
-			own += m.prior(h)
+			r.own += m.prior(h)
 		case g != group && b.disagree[h] <= b.least+1:
 			r.weight[h] = m.prior(h)
 			r.all += m.prior(h)
 		}
 	}
-	if r.all < NegligibleRival*own {
+	if r.all < NegligibleRival*r.own {
 		r.all = 0
 	}
 	return r
@@ -92,7 +100,10 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	if all == 0 {
 		return nil
 	}
-	test, _ := b.bestProof(found, r.weight, all, first, from, by)
+	test, _ := b.bestProof(found, r.weight, all, first, from, by, false)
+	if test < 0 && r.likely() {
+		test, _ = b.bestProof(found, r.weight, all, first, from, by, true)
+	}
 	if test < 0 {
 		return nil
 	}
@@ -118,9 +129,9 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 
 // bestProof is the check that parts a hypothesis from most of its rivals, by their weight,
 // and the weight that it parts; less than zero for none.
-func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64, first bool, from split.Mode, by By) (best split.Test, parts float64) {
+func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64, first bool, from split.Mode, by By, again bool) (best split.Test, parts float64) {
 	m := b.m
-	allowed := b.allowed(false)
+	allowed := b.allowed(again)
 	spots := make(map[spot]bool)
 	kinds := make(map[Kind]bool)
 	for _, e := range b.log.Entries {
@@ -191,7 +202,7 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: weight[h] / 49})
 		}
 	}
-	test, parts := b.bestProof(good, weight, all, false, from, by)
+	test, parts := b.bestProof(good, weight, all, false, from, by, false)
 	if test < 0 || parts < NegligibleFaults {
 		return nil
 	}
@@ -207,7 +218,7 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 // NegligibleFaults is the share of all priors below which faults that one reading alone
 // rules out are not worth one more check before a circuit is called healthy.
 // Common practice, no source.
-const NegligibleFaults = 0.02
+const NegligibleFaults = 0.005
 
 // ProofMinutes is what a wrong verdict is worth to avoid, against the minutes of a
 // check: parts that are replaced for nothing cost more. Common practice, no source.

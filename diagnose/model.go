@@ -314,18 +314,23 @@ func islandOf(e *circuits.End, n network.Node) int32 {
 // trace works a fault through the operation and keeps what differs, and what it blew.
 func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay) (changes []change, blown []*circuits.Device) {
 	changes = make([]change, len(m.good))
+	var room []nodeChange // collected here, and kept no larger than need be
 	f.Work(o, func(step int, d *circuits.Departure) {
 		c := &changes[step]
+		c.nodes = room[:0]
 		for _, node := range d.Nodes() {
 			island, volts := d.At(node)
 			c.note(&m.good[step], node, int32(island), volts)
 		}
+		room = c.nodes
+		c.nodes = slices.Clone(c.nodes)
 		slices.SortFunc(c.nodes, func(a, b nodeChange) int { return int(a.node) - int(b.node) })
 		d.Looks(func(dev *circuits.Device, on, firm bool) { c.look(&m.good[step], m.visible[dev], on, firm) })
 		slices.SortFunc(c.looks, func(a, b lookChange) int { return a.visible - b.visible })
 		c.looks = slices.Compact(c.looks)
 	}, func(step int, e *circuits.End) {
 		c := &changes[step]
+		c.nodes = room[:0]
 		blown = e.Blown
 		for n := 1; n < len(m.good[step].island); n++ {
 			node := network.Node(n)
@@ -335,6 +340,8 @@ func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay) (changes []chan
 			}
 			c.note(&m.good[step], node, islandOf(e, node), volts)
 		}
+		room = c.nodes
+		c.nodes = slices.Clone(c.nodes)
 		for i, d := range m.panel.Visible() {
 			on, firm := m.panel.Look(o, e, d)
 			c.look(&m.good[step], i, on, firm)

@@ -206,13 +206,14 @@ func (m *Model) fill() {
 	type space struct {
 		stamp []int32      // by check: the last fault that it was looked at for
 		at    []nodeChange // by node, where moved is the step at hand
+		row   []found      // collected here, and kept no larger than need be
 		moved []int32
 	}
 	spaces := func() *space {
-		return &space{make([]int32, len(m.checks)), make([]nodeChange, nodes), make([]int32, nodes)}
+		return &space{stamp: make([]int32, len(m.checks)), at: make([]nodeChange, nodes), moved: make([]int32, nodes)}
 	}
 	share(len(m.faults), spaces, func(s *space, f int) {
-		var row []found
+		row := s.row[:0]
 		mark, stamp := int32(f+1), s.stamp
 		note := func(i int32, r Reading) {
 			if r != m.usual[i] {
@@ -250,7 +251,7 @@ func (m *Model) fill() {
 		}
 		own := m.offs(f)
 		off.touched(m, good, own, f, stamp, mark, func(i int32) { note(i, own.read(m.checks[i])) })
-		rows[f] = row
+		s.row, rows[f] = row, slices.Clone(row)
 	})
 	// From rows by fault to rows by check, all in one piece.
 	size := make([]int, len(m.checks)+1)
@@ -286,12 +287,17 @@ type table struct {
 // build turns readings into outcomes. Two readings are one outcome if either would
 // agree with what the other foretells. A check on which nothing differs is left out.
 func (m *Model) build() table {
-	var t table
-	b := split.NewBuilder(len(m.faults) + 1)
-	for i, l := range m.checks {
+	type row struct {
+		parts  []part
+		usual  split.Outcome
+		except []split.Exception
+	}
+	rows := make([]row, len(m.checks))
+	share(len(m.checks), nothing, func(_ struct{}, i int) {
 		if len(m.cells[i]) == 0 {
-			continue
+			return
 		}
+		r := &rows[i]
 		var values []float64
 		if firm(m.usual[i]) {
 			values = append(values, m.usual[i].value())
@@ -301,27 +307,29 @@ func (m *Model) build() table {
 				values = append(values, c.reading.value())
 			}
 		}
-		parts := m.part(l, values)
-		outcome := func(r Reading) split.Outcome {
-			if !firm(r) {
+		r.parts = m.part(m.checks[i], values)
+		outcome := func(x Reading) split.Outcome {
+			if !firm(x) {
 				return split.Any
 			}
-			v := r.value()
-			return split.Outcome(slices.IndexFunc(parts, func(p part) bool { return v >= p.least && v <= p.most }))
+			v := x.value()
+			return split.Outcome(slices.IndexFunc(r.parts, func(p part) bool { return v >= p.least && v <= p.most }))
 		}
-		usual := outcome(m.usual[i])
-		var except []split.Exception
+		r.usual = outcome(m.usual[i])
 		for _, c := range m.cells[i] {
-			if got := outcome(c.reading); got != usual {
-				except = append(except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
+			if got := outcome(c.reading); got != r.usual {
+				r.except = append(r.except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
 			}
 		}
-		if len(except) == 0 || len(parts) == 0 {
-			continue
+	})
+	var t table
+	b := split.NewBuilder(len(m.faults) + 1)
+	for i, r := range rows {
+		if len(r.except) > 0 && len(r.parts) > 0 {
+			b.AddTest(r.usual, len(r.parts), r.except)
+			t.checks = append(t.checks, int32(i))
+			t.parts = append(t.parts, r.parts)
 		}
-		b.AddTest(usual, len(parts), except)
-		t.checks = append(t.checks, int32(i))
-		t.parts = append(t.parts, parts)
 	}
 	var err error
 	if t.split, err = b.Build(); err != nil {

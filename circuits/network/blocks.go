@@ -7,7 +7,8 @@ import "math/cmplx"
 //
 //	V(supernode) = V(cluster) + offset(supernode)
 //
-// A supernode is named by its least node, so all slices are indexed by node.
+// Supernodes are numbered in the order of their least nodes; all slices are indexed by
+// that number. Zero is the node that stands for none, and so no supernode.
 type blocks struct {
 	parent  []int32      // union-find with offsets over supernodes
 	offset  []complex128 // V(x) - V(parent of x)
@@ -184,11 +185,11 @@ func (b *blocks) matrix(k int32) ([][]complex128, []complex128) {
 // christen names every island by the given node of its first source, and measures
 // its voltages from there; an island without a source goes by its least node. So a
 // fault leaves the names and voltages of what it does not touch as they were.
-func (b *blocks) christen(returns, super []int32) {
+func (b *blocks) christen(returns, number, least []int32) {
 	b.name = make([]int32, len(b.parent))
 	b.shift = make([]complex128, len(b.parent))
 	for _, node := range returns {
-		c, off := b.cluster(super[node])
+		c, off := b.cluster(number[node])
 		if r := b.islands.find(c); b.name[r] == 0 {
 			b.name[r] = node
 			b.shift[r] = b.v[c] + off
@@ -196,7 +197,7 @@ func (b *blocks) christen(returns, super []int32) {
 	}
 	for r := range b.name {
 		if b.name[r] == 0 {
-			b.name[r] = int32(r)
+			b.name[r] = least[r]
 		}
 	}
 }

@@ -19,6 +19,8 @@ type Live struct {
 	net     *Net
 	systems []system
 	super   []int32 // by node: the least node that conductors join it to
+	number  []int32 // by node: the number of its supernode, in the order of their least nodes
+	least   []int32 // by number of a supernode
 	island  []int32 // by node: the node that names its island
 	shorts  []Source
 }
@@ -33,9 +35,15 @@ type system struct {
 // Live solves the net with the power on.
 func (n *Net) Live(st State, o *Overlay) *Live {
 	joined := n.joined(st.Closed, o)
-	l := &Live{net: n, super: make([]int32, len(joined.parent))}
+	l := &Live{net: n, super: make([]int32, len(joined.parent)), number: make([]int32, len(joined.parent))}
 	for i := range l.super {
-		l.super[i] = joined.find(int32(i))
+		s := joined.find(int32(i))
+		l.super[i] = s
+		if s == int32(i) {
+			l.number[i] = int32(len(l.least))
+			l.least = append(l.least, s)
+		}
+		l.number[i] = l.number[s] // its least node came first
 	}
 	hertz := n.hertz
 	if len(hertz) == 0 {
@@ -51,7 +59,7 @@ func (n *Net) Live(st State, o *Overlay) *Live {
 // two sides together.
 func (l *Live) solve(hertz float64, st State, o *Overlay) {
 	n := l.net
-	b := newBlocks(len(l.super))
+	b := newBlocks(len(l.least))
 	var returns []int32
 	for i := 1; i < len(n.sources); i++ {
 		s := Source(i)
@@ -67,7 +75,7 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 		if slices.Contains(o.DeadSources, s) || p.Hertz != hertz {
 			emf = 0
 		}
-		if !b.tie(l.super[p.Hot], l.super[p.Return], emf) && !slices.Contains(l.shorts, s) {
+		if !b.tie(l.number[p.Hot], l.number[p.Return], emf) && !slices.Contains(l.shorts, s) {
 			l.shorts = append(l.shorts, s)
 		}
 	}
@@ -77,18 +85,18 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 		if cmplx.IsInf(z) || slices.Contains(o.OpenLoads, Load(i)) {
 			continue
 		}
-		b.load(l.super[p.A], l.super[p.B], z)
+		b.load(l.number[p.A], l.number[p.B], z)
 	}
 	b.solve()
-	b.christen(returns, l.super)
+	b.christen(returns, l.number, l.least)
 	volts := make([]complex128, len(l.super))
 	if l.island == nil {
 		l.island = make([]int32, len(l.super))
-		for i, s := range l.super {
+		for i, s := range l.number {
 			l.island[i] = b.island(s)
 		}
 	}
-	for i, s := range l.super {
+	for i, s := range l.number {
 		volts[i] = b.volts(s)
 	}
 	l.systems = append(l.systems, system{hertz, volts, b})
@@ -169,7 +177,7 @@ func (l *Live) Meter(a, b Node, ohms float64) (volts float64, firm bool) {
 		if v == 0 {
 			continue
 		}
-		z := s.blocks.between(l.super[a], l.super[b])
+		z := s.blocks.between(l.number[a], l.number[b])
 		r := complex(ohms, 0)
 		volts = math.Max(volts, v*cmplx.Abs(r/(r+z)))
 	}
@@ -190,7 +198,7 @@ func (l *Live) Current(a, b Node) float64 {
 		if v < 1e-9 {
 			continue
 		}
-		most = math.Max(most, v/cmplx.Abs(s.blocks.between(l.super[a], l.super[b])))
+		most = math.Max(most, v/cmplx.Abs(s.blocks.between(l.number[a], l.number[b])))
 	}
 	return most
 }

@@ -52,6 +52,7 @@ type Panel struct {
 	relays    []*Device // with a coil, in file order
 	relayOf   []int     // by load: index into relays, or -1
 	operators []*Device
+	visible   []*Device
 	fuses     []fuse // greatest rating first
 	most      float64
 }
@@ -84,6 +85,11 @@ func Assemble(c *Circuit) *Panel {
 	p.addTerminals()
 	p.addConductors()
 	p.addSourcesAndLoads()
+	for _, d := range c.Devices {
+		if d.Type.Kind == LoadKind || d.Type.Kind == RelayKind {
+			p.visible = append(p.visible, d)
+		}
+	}
 	for _, d := range p.loads {
 		p.relayOf = append(p.relayOf, slices.Index(p.relays, d))
 	}
@@ -370,12 +376,4 @@ func (p *Panel) Operators() []*Device { return p.operators }
 func (p *Panel) Relays() []*Device { return p.relays }
 
 // Visible gives the devices that can be looked at: lit, sounding, running, pulled in.
-func (p *Panel) Visible() []*Device {
-	var v []*Device
-	for _, d := range p.Circuit.Devices {
-		if d.Type.Kind == LoadKind || d.Type.Kind == RelayKind {
-			v = append(v, d)
-		}
-	}
-	return v
-}
+func (p *Panel) Visible() []*Device { return p.visible }

@@ -27,6 +27,9 @@ const (
 	// Common practice, no source.
 	ClosedBelow = 1.0
 	OpenFrom    = 1e6
+	// RightToWrong is how many readings are right for one that is wrong altogether (wrong
+	// screw, slipped lead, misread): one in fifty is. Common practice, no source.
+	RightToWrong = 49.0
 )
 
 // band is the range in which readings agree with a foretold one.

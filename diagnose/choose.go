@@ -32,21 +32,26 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 	case most < 0:
 		most = 0
 	}
-	choices := problem.Next(left, from, split.Options{Allowed: func(t split.Test) bool { return t == first }})
+	choices := only(problem, left, from, first)
 	if most == 0 {
 		return choices
 	}
 	others := problem.Next(left, from, split.Options{Most: most + 1, Distinct: true, Allowed: both})
 	for _, o := range others {
-		if o.Test != first && len(choices) <= most && !m.alike(o, choices[0]) {
+		if o.Test != first && len(choices) <= most && !alike(o, choices[0]) {
 			choices = append(choices, o)
 		}
 	}
 	return choices
 }
 
+// only is the choice of one test, worked out; none if it does not part what is left.
+func only(p *split.Problem, left []split.Weighted, from split.Mode, test split.Test) []split.Choice {
+	return p.Next(left, from, split.Options{Allowed: func(t split.Test) bool { return t == test }})
+}
+
 // alike tells whether two choices part what is left in the same way.
-func (m *Model) alike(a, b split.Choice) bool {
+func alike(a, b split.Choice) bool {
 	if len(a.Parts) != len(b.Parts) {
 		return false
 	}

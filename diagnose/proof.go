@@ -114,16 +114,23 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	}
 	for h, w := range r.weight {
 		if w > 0 {
-			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / all * own / 49})
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / all * own / RightToWrong})
 		}
 	}
-	problem := m.problem(by)
-	choices := problem.Next(doubted, from, split.Options{Allowed: func(t split.Test) bool { return t == test }})
+	p := m.propose(test, doubted, from, by)
+	if p != nil {
+		p.Proof = true
+	}
+	return p
+}
+
+// propose puts one test to those in doubt; nil if it does not part them.
+func (m *Model) propose(test split.Test, doubted []split.Weighted, from split.Mode, by By) *Proposal {
+	choices := only(m.problem(by), doubted, from, test)
 	if len(choices) == 0 {
 		return nil
 	}
 	p := m.proposal(choices[0], doubted, from)
-	p.Proof = true
 	return &p
 }
 
@@ -170,6 +177,8 @@ func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64
 			continue
 		}
 		l := m.checks[m.table.checks[t]]
+		// What the check leaves in doubt, and no less than one wrong reading in fifty; the
+		// factors below are judgement, common practice, no source.
 		score := 1 / (1 - apart/all + 0.02)
 		if spots[l.spot()] {
 			score *= 0.5 // the same two points repeat the same mistake
@@ -199,20 +208,14 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 		if b.disagree[h] == 1 && m.table.group[h] != m.table.group[good] {
 			weight[h] = m.prior(h)
 			all += weight[h]
-			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: weight[h] / 49})
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: weight[h] / RightToWrong})
 		}
 	}
 	test, parts := b.bestProof(good, weight, all, false, from, by, false)
 	if test < 0 || parts < NegligibleFaults {
 		return nil
 	}
-	problem := m.problem(by)
-	choices := problem.Next(doubted, from, split.Options{Allowed: func(t split.Test) bool { return t == test }})
-	if len(choices) == 0 {
-		return nil
-	}
-	p := m.proposal(choices[0], doubted, from)
-	return &p
+	return m.propose(test, doubted, from, by)
 }
 
 // NegligibleFaults is the share of all priors below which faults that one reading alone

@@ -203,7 +203,7 @@ func (m *Model) doubt() float64 {
 			low, high = math.Min(low, p), math.Max(high, p)
 		}
 	}
-	return math.Min(1.0/49, low/high/2)
+	return math.Min(1/RightToWrong, low/high/2)
 }
 
 // left gives the faults that disagree with the fewest readings. The good circuit is not

@@ -81,14 +81,8 @@ func (d *dialogue) idle() error {
 			if word == "repeat" {
 				pick = d.doubtful
 			}
-			p, err := pick()
-			if err != nil {
+			if err := d.pickAndCheck(pick); err != nil {
 				return err
-			}
-			if p != nil {
-				if err := d.check(p); err != nil {
-					return err
-				}
 			}
 		default:
 			if err := d.common(word); err != nil {
@@ -97,4 +91,13 @@ func (d *dialogue) idle() error {
 		}
 	}
 	return nil
+}
+
+// pickAndCheck has a check picked and makes it; nothing is made where none is picked.
+func (d *dialogue) pickAndCheck(pick func() (*diagnose.Proposal, error)) error {
+	p, err := pick()
+	if err != nil || p == nil {
+		return err
+	}
+	return d.check(p)
 }

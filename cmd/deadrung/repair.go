@@ -37,14 +37,8 @@ func (d *dialogue) conclude() error {
 				return err
 			}
 		case "other":
-			p, err := d.other()
-			if err != nil {
+			if err := d.pickAndCheck(d.other); err != nil {
 				return err
-			}
-			if p != nil {
-				if err := d.check(p); err != nil {
-					return err
-				}
 			}
 		default:
 			if err := d.common(word); err != nil {

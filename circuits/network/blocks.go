@@ -139,24 +139,17 @@ func (b *blocks) solve() {
 		b.at[k] = append(b.at[k], int32(i))
 	}
 	for k := range b.members {
-		m, rhs := b.matrix(int32(k))
-		x := eliminate(m, rhs)
+		x := b.equations(int32(k)).solve()
 		for i, c := range b.members[k] {
 			b.v[c] = x[i]
 		}
 	}
 }
 
-// matrix gives the nodal equations of a block: admittances, and the currents that
+// equations gives the nodal equations of a block: admittances, and the currents that
 // the offsets and the reference (at zero volts) drive into it.
-func (b *blocks) matrix(k int32) ([][]complex128, []complex128) {
-	n := len(b.members[k])
-	m := make([][]complex128, n)
-	cells := make([]complex128, n*n)
-	for i := range m {
-		m[i] = cells[i*n : (i+1)*n]
-	}
-	rhs := make([]complex128, n)
+func (b *blocks) equations(k int32) *equations {
+	e := newEquations(len(b.members[k]))
 	for _, i := range b.at[k] {
 		br := b.branch[i]
 		ca, oa := b.cluster(br.a)
@@ -164,22 +157,22 @@ func (b *blocks) matrix(k int32) ([][]complex128, []complex128) {
 		drive := br.y * (oa - ob)
 		if b.block[ca] == k {
 			r := b.rows[ca]
-			m[r][r] += br.y
-			rhs[r] -= drive
+			e.add(r, r, br.y)
+			e.rhs[r] -= drive
 			if b.block[cb] == k {
-				m[r][b.rows[cb]] -= br.y
+				e.add(r, b.rows[cb], -br.y)
 			}
 		}
 		if b.block[cb] == k {
 			r := b.rows[cb]
-			m[r][r] += br.y
-			rhs[r] += drive
+			e.add(r, r, br.y)
+			e.rhs[r] += drive
 			if b.block[ca] == k {
-				m[r][b.rows[ca]] -= br.y
+				e.add(r, b.rows[ca], -br.y)
 			}
 		}
 	}
-	return m, rhs
+	return e
 }
 
 // christen names every island by the given node of its first source, and measures
@@ -227,15 +220,15 @@ func (b *blocks) between(x, y int32) complex128 {
 		if k < 0 {
 			return func(int32) complex128 { return 0 }
 		}
-		m, rhs := b.matrix(k)
-		clear(rhs)
+		e := b.equations(k)
+		clear(e.rhs)
 		if b.block[cx] == k {
-			rhs[b.rows[cx]]++
+			e.rhs[b.rows[cx]]++
 		}
 		if b.block[cy] == k {
-			rhs[b.rows[cy]]--
+			e.rhs[b.rows[cy]]--
 		}
-		v := eliminate(m, rhs)
+		v := e.solve()
 		return func(c int32) complex128 { return v[b.rows[c]] }
 	}
 	kx, ky := b.block[cx], b.block[cy]
@@ -251,51 +244,4 @@ func (b *blocks) between(x, y int32) complex128 {
 		z -= rise(ky)(cy)
 	}
 	return z
-}
-
-// eliminate solves m x = rhs by Gaussian elimination with partial pivoting. Both are
-// overwritten; the solution is returned in rhs. A singular column gives zero for its
-// unknown: it cannot occur for a block that loads tie to its reference.
-func eliminate(m [][]complex128, rhs []complex128) []complex128 {
-	n := len(rhs)
-	if n == 1 {
-		if m[0][0] != 0 {
-			rhs[0] /= m[0][0]
-		}
-		return rhs
-	}
-	for c := range n {
-		p := c
-		for r := c + 1; r < n; r++ {
-			if cmplx.Abs(m[r][c]) > cmplx.Abs(m[p][c]) {
-				p = r
-			}
-		}
-		if m[p][c] == 0 {
-			continue
-		}
-		m[c], m[p] = m[p], m[c]
-		rhs[c], rhs[p] = rhs[p], rhs[c]
-		for r := c + 1; r < n; r++ {
-			if m[r][c] == 0 {
-				continue
-			}
-			f := m[r][c] / m[c][c]
-			for k := c; k < n; k++ {
-				m[r][k] -= f * m[c][k]
-			}
-			rhs[r] -= f * rhs[c]
-		}
-	}
-	for r := n - 1; r >= 0; r-- {
-		for k := r + 1; k < n; k++ {
-			rhs[r] -= m[r][k] * rhs[k]
-		}
-		if m[r][r] == 0 {
-			rhs[r] = 0
-			continue
-		}
-		rhs[r] /= m[r][r]
-	}
-	return rhs
 }

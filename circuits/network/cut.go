@@ -45,20 +45,12 @@ func (l *Local) cut(s int32, opened []Conductor) {
 			}
 			n := searches[i].nodes[searches[i].next]
 			searches[i].next++
-			for _, c := range l.net.conductorsAt[n] {
-				if !l.base.closed[c] || l.opened[c] {
-					continue
-				}
-				p := l.net.conductors[c]
-				other := p.a
-				if other == n {
-					other = p.b
-				}
+			visit := func(other Node) {
 				if l.seen[other] != l.epoch {
 					l.seen[other] = l.epoch
 					l.piece[other] = first + int32(i)
 					searches[i].nodes = append(searches[i].nodes, other)
-					continue
+					return
 				}
 				if k := find(int(l.piece[other] - first)); k != i {
 					// The two meet: k goes on as part of i.
@@ -69,6 +61,19 @@ func (l *Local) cut(s int32, opened []Conductor) {
 					joined := slices.Concat(rest.nodes[:rest.next], done, rest.nodes[rest.next:], todo)
 					searches[i] = search{joined, rest.next + len(done)}
 					active--
+				}
+			}
+			for _, c := range l.net.conductorsAt[n] {
+				if l.base.closed[c] && !l.opened[c] {
+					visit(l.net.other(c, n))
+				}
+			}
+			for _, j := range l.base.joins {
+				switch n {
+				case j[0]:
+					visit(j[1])
+				case j[1]:
+					visit(j[0])
 				}
 			}
 			if searches[i].next >= len(searches[i].nodes) {

@@ -3,6 +3,7 @@ package network
 import (
 	"math/cmplx"
 	"slices"
+	"sync"
 )
 
 // Base is a solved state of a net against which small changes are worked out.
@@ -16,12 +17,17 @@ type Base struct {
 	// loose is set where only loads tie two sources together: opening one could part
 	// islands that keep their voltages.
 	loose bool
+	joins [][2]Node // beside the conductors
+
+	grown  sync.Once
+	toRoot []Conductor // by node, once grown: leads to the source that holds it; 0 at the source
 }
 
-// NewBase prepares a solved state. The state's slice is kept: it must not change.
-func (n *Net) NewBase(st State, live *Live) *Base {
+// NewBase prepares a solved state, in which nodes are joined beside what conductors join.
+// The state's slice is kept: it must not change.
+func (n *Net) NewBase(st State, live *Live, joins ...[2]Node) *Base {
 	n.index()
-	b := &Base{net: n, closed: st.Closed, live: live}
+	b := &Base{net: n, closed: st.Closed, live: live, joins: joins}
 	size := int(n.nodes) + 1
 	b.start = make([]int32, size+1)
 	for _, s := range live.super {
@@ -103,12 +109,14 @@ type Local struct {
 	pieces []piece
 	opened map[Conductor]bool
 
-	labels map[int32]int32   // union-find over labels that a join concerns
-	class  map[int32][]int32 // by root: its labels, where there are several
+	slots  []slot  // by supernode, then by piece
+	joined []int32 // labels that others were joined to
+	cuts   []int32 // supernodes that something was cut in
 
-	value map[int32]solved // by root label
-	nodes []Node
-	loads []Load
+	region []int32 // root labels that may stand otherwise
+	nodes  []Node
+	loads  []Load
+	met    bool // two that sources hold met
 }
 
 // piece is a part of a supernode that was cut off. Its label is minus its index less
@@ -117,10 +125,19 @@ type piece struct {
 	nodes []Node
 }
 
+// slot is what is known of a label. It is void where its epoch is not the present one.
+type slot struct {
+	epoch int32
+	up    int32 // union-find over labels
+	next  int32 // the next of those that are one now, in a ring
+	row   int32 // index into region, less than zero for none
+	known bool  // value counts
+	value solved
+}
+
 type solved struct {
 	island int32
 	volts  [2]complex128
-	fixed  bool
 }
 
 // NewLocal makes the working space for a net with at most two frequencies; ok is
@@ -130,7 +147,24 @@ func (n *Net) NewLocal() (l *Local, ok bool) {
 	size := int(n.nodes) + 1
 	return &Local{
 		net: n, seen: make([]int32, size), piece: make([]int32, size), opened: make(map[Conductor]bool),
+		slots: make([]slot, size),
 	}, len(n.hertz) <= 2
+}
+
+// slot gives that of a label.
+func (l *Local) slot(label int32) *slot {
+	i := int(label)
+	if label < 0 {
+		i = len(l.seen) - 1 - int(label)
+		for i >= len(l.slots) {
+			l.slots = append(l.slots, slot{})
+		}
+	}
+	s := &l.slots[i]
+	if s.epoch != l.epoch {
+		*s = slot{epoch: l.epoch, up: label, next: label, row: -1}
+	}
+	return s
 }
 
 // Solve works out a change. It reports false where the change is not a small one: it
@@ -140,34 +174,37 @@ func (l *Local) Solve(b *Base, c *Change) bool {
 	if b.loose {
 		return false
 	}
-	l.base = b
-	l.epoch++
-	l.pieces = l.pieces[:0]
-	l.nodes, l.loads = l.nodes[:0], l.loads[:0]
-	l.labels = make(map[int32]int32)
-	l.class = nil
-	l.value = make(map[int32]solved)
-	clear(l.opened)
-	for _, o := range c.Opened {
-		l.opened[o] = true
-	}
-	done := make(map[int32]bool)
-	for _, o := range c.Opened {
-		s := b.live.super[l.net.conductors[o].a]
-		if !done[s] {
-			done[s] = true
-			l.cut(s, c.Opened)
-		}
-	}
-	for _, j := range c.Joins {
-		l.join(l.label(j[0]), l.label(j[1]))
-	}
+	l.relabel(b, c)
 	for _, p := range l.net.sources[1:] {
 		if l.label(p.Hot) != b.live.super[p.Hot] || l.label(p.Return) != b.live.super[p.Return] {
 			return false
 		}
 	}
-	return l.settle(c, done)
+	return l.settle(c)
+}
+
+// relabel labels anew what a change cuts off supernodes or joins to others.
+func (l *Local) relabel(b *Base, c *Change) {
+	l.base = b
+	l.epoch++
+	l.pieces = l.pieces[:0]
+	l.nodes, l.loads, l.region = l.nodes[:0], l.loads[:0], l.region[:0]
+	l.joined, l.cuts = l.joined[:0], l.cuts[:0]
+	clear(l.opened)
+	for _, o := range c.Opened {
+		l.opened[o] = true
+	}
+	for _, o := range c.Opened {
+		s := b.live.super[l.net.conductors[o].a]
+		if !slices.Contains(l.cuts, s) {
+			l.cuts = append(l.cuts, s)
+			l.cut(s, c.Opened)
+		}
+	}
+	slices.Sort(l.cuts)
+	for _, j := range c.Joins {
+		l.join(l.label(j[0]), l.label(j[1]))
+	}
 }
 
 // label names the part of the network that a node belongs to: its supernode, or the
@@ -181,8 +218,8 @@ func (l *Local) label(n Node) int32 {
 
 func (l *Local) root(x int32) int32 {
 	for {
-		up, ok := l.labels[x]
-		if !ok || up == x {
+		up := l.slot(x).up
+		if up == x {
 			return x
 		}
 		x = up
@@ -198,19 +235,11 @@ func (l *Local) join(a, b int32) {
 	if l.isFixed(b) && !l.isFixed(a) {
 		a, b = b, a
 	}
-	l.labels[b] = a
-	if l.class == nil {
-		l.class = make(map[int32][]int32)
-	}
-	if l.class[a] == nil {
-		l.class[a] = []int32{a}
-	}
-	more := l.class[b]
-	if more == nil {
-		more = []int32{b}
-	}
-	l.class[a] = append(l.class[a], more...)
-	delete(l.class, b)
+	l.slot(b) // which may move all slots
+	x, y := l.slot(a), l.slot(b)
+	y.up = a
+	x.next, y.next = y.next, x.next
+	l.joined = append(l.joined, a)
 }
 
 func (l *Local) isFixed(label int32) bool { return label >= 0 && l.base.fixed[label] }
@@ -223,10 +252,8 @@ func (l *Local) Loads() []Load { return l.loads }
 
 // At gives the island of a node and its voltage by frequency.
 func (l *Local) At(n Node) (island Node, volts [2]complex128) {
-	label := l.label(n)
-	root := l.root(label)
-	if v, ok := l.value[root]; ok {
-		return Node(v.island), v.volts
+	if s := l.slot(l.root(l.label(n))); s.known {
+		return Node(s.value.island), s.value.volts
 	}
 	v := l.fixedValue(l.base.live.super[n])
 	return Node(v.island), v.volts

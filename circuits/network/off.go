@@ -9,6 +9,10 @@ import (
 // Source: from memory, handheld meters' highest range of 40 to 60 megohm.
 const OpenOhms = 40e6
 
+// joinedOhms stands for an unknown output that is taken as joined: far below what a meter
+// shows, and not so far below a coil that digits are lost.
+const joinedOhms = 1e-3
+
 // Off is the solution of a net with the power locked off: what an ohmmeter sees.
 type Off struct {
 	open  *resistors
@@ -39,9 +43,14 @@ func (f *Off) Ohms(a, b Node) (ohms float64, firm bool) {
 	if f.short == nil {
 		return ohms, true
 	}
-	other := f.short.between(int32(a), int32(b))
-	return ohms, ohms == other || math.Abs(ohms-other) < 0.05+0.002*ohms // less than a meter shows
+	return ohms, sameOhms(ohms, f.short.between(int32(a), int32(b)))
 }
+
+// sameOhms tells whether two resistances differ by less than a meter shows.
+func sameOhms(x, y float64) bool { return x == y || math.Abs(x-y) < shows+0.002*x }
+
+// SameOhms tells whether a meter shows two resistances, in ohms, as one.
+func SameOhms(x, y float64) bool { return sameOhms(min(x, y), max(x, y)) }
 
 // Differing gives the nodes that stand otherwise in another solution of the same net:
 // between any two others the resistance is the same in both. It reports false where
@@ -58,23 +67,19 @@ func (f *Off) Differing(other *Off) (nodes []Node, ok bool) {
 }
 
 func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
-	s := n.joined(st.Closed, o)
-	if joinUnknown {
-		for i, p := range n.sources {
-			if i > 0 && p.Unknown && !slices.Contains(o.OpenSources, Source(i)) {
-				s.unite(int32(p.Hot), int32(p.Return))
-			}
-		}
-	}
-	r := newResistors(s, int(n.nodes)+1)
+	r := newResistors(n.joined(st.Closed, o), int(n.nodes)+1)
 	for i, p := range n.sources {
 		if i == 0 {
 			continue
 		}
 		r.keep(int32(p.Hot))
 		r.keep(int32(p.Return))
-		if !p.Unknown && !slices.Contains(o.OpenSources, Source(i)) {
+		switch {
+		case slices.Contains(o.OpenSources, Source(i)):
+		case !p.Unknown:
 			r.add(int32(p.Hot), int32(p.Return), p.WindingOhms)
+		case joinUnknown:
+			r.add(int32(p.Hot), int32(p.Return), joinedOhms)
 		}
 	}
 	for i, p := range n.loads {
@@ -237,7 +242,7 @@ func (r *resistors) between(a, b int32) float64 {
 	if a == b {
 		return 0
 	}
-	if r.comp.find(a) != r.comp.find(b) {
+	if r.comp.root(a) != r.comp.root(b) {
 		return math.Inf(1)
 	}
 	// Climb from both until the paths meet or both stand in the core.
@@ -332,7 +337,7 @@ func (r *resistors) differing(other *resistors) ([]Node, bool) {
 	}
 	var nodes []Node
 	for i := 1; i < min(r.nodes, other.nodes); i++ {
-		if x := r.super[i]; x != other.super[i] || way(x) || r.comp.find(x) != other.comp.find(x) {
+		if x := r.super[i]; x != other.super[i] || way(x) || r.comp.root(x) != other.comp.root(x) {
 			nodes = append(nodes, Node(i))
 		}
 	}

@@ -1,7 +1,6 @@
 package network
 
 import (
-	"maps"
 	"math/cmplx"
 	"slices"
 )
@@ -23,115 +22,47 @@ func (l *Local) eachNode(label int32, visit func(Node)) {
 
 // eachOf visits the labels that are one now.
 func (l *Local) eachOf(root int32, visit func(label int32)) {
-	if all := l.class[root]; all != nil {
-		for _, x := range all {
-			visit(x)
+	for x := root; ; {
+		visit(x)
+		if x = l.slot(x).next; x == root {
+			return
 		}
-		return
 	}
-	visit(root)
+}
+
+// row gives the place of a node's label in the region; less than zero for none.
+func (l *Local) row(label int32) int32 { return l.slot(label).row }
+
+// ends gives the root labels at the two ends of a load.
+func (l *Local) ends(x Load) (a, b int32) {
+	p := &l.net.loads[x]
+	return l.root(l.label(p.A)), l.root(l.label(p.B))
 }
 
 // settle solves the parts that changed and what loads tie to them.
-func (l *Local) settle(c *Change, cut map[int32]bool) bool {
+func (l *Local) settle(c *Change) bool {
+	if !l.findRegion(c) {
+		return false
+	}
 	live := l.base.live
-	openLoad := func(x Load) bool { return slices.Contains(c.OpenLoads, x) }
-	// What a source holds keeps its voltage; two that sources hold must not meet.
-	for root, all := range l.class {
-		held := 0
-		for _, x := range all {
-			if l.isFixed(x) {
-				held++
-			}
-		}
-		if held > 1 {
-			return false
-		}
-		if held == 1 {
-			l.value[root] = l.fixedValue(root)
-		}
-	}
-	// The region: every label that changed and is not held, then its neighbours.
-	var region []int32
-	in := make(map[int32]bool)
-	enter := func(label int32) {
-		r := l.root(label)
-		if !l.isFixed(r) && !in[r] {
-			in[r] = true
-			region = append(region, r)
-		}
-	}
-	touch := func(n Node) {
-		for _, x := range l.net.loadsAt[n] {
-			p := l.net.loads[x]
-			l.loads = append(l.loads, x)
-			if !openLoad(x) {
-				enter(l.label(p.A))
-				enter(l.label(p.B))
-			}
-		}
-	}
-	for i := range l.pieces {
-		enter(int32(-1 - i))
-	}
-	for _, s := range slices.Sorted(maps.Keys(cut)) {
-		enter(s)
-	}
-	for _, root := range slices.Sorted(maps.Keys(l.class)) {
-		all := l.class[root]
-		if !l.isFixed(root) {
-			enter(root)
-			continue
-		}
-		for _, x := range all {
-			if x != root {
-				l.eachNode(x, func(n Node) {
-					l.nodes = append(l.nodes, n)
-					touch(n)
-				})
-			}
-		}
-	}
-	for _, x := range c.OpenLoads {
-		p := l.net.loads[x]
-		l.loads = append(l.loads, x)
-		enter(l.label(p.A))
-		enter(l.label(p.B))
-	}
-	for i := 0; i < len(region); i++ {
-		l.eachOf(region[i], func(label int32) {
-			l.eachNode(label, func(n Node) {
-				l.nodes = append(l.nodes, n)
-				touch(n)
-			})
-		})
-	}
 	// Islands of the region, by what loads tie together; each is held by what a source
 	// holds at its edge, all on one island of the base.
-	rows := make(map[int32]int, len(region))
-	for i, r := range region {
-		rows[r] = i
-	}
-	groups := newSets(len(region))
-	edge := make([]int32, len(region)) // by region label: the held island it touches
+	groups := newSets(len(l.region))
+	edge := make([]int32, len(l.region)) // by region label: the held island it touches
 	var branches []Load
-	slices.Sort(l.loads)
-	l.loads = slices.Compact(l.loads)
 	for _, x := range l.loads {
-		if openLoad(x) || cmplx.IsInf(l.net.loads[x].Running) {
+		if slices.Contains(c.OpenLoads, x) || cmplx.IsInf(l.net.loads[x].Running) {
 			continue
 		}
-		p := l.net.loads[x]
-		a, b := l.root(l.label(p.A)), l.root(l.label(p.B))
+		a, b := l.ends(x)
 		if a == b {
 			continue
 		}
-		i, oka := rows[a]
-		k, okb := rows[b]
+		i, k := l.row(a), l.row(b)
 		switch {
-		case oka && okb:
-			groups.unite(int32(i), int32(k))
-		case !oka && !okb:
+		case i >= 0 && k >= 0:
+			groups.unite(i, k)
+		case i < 0 && k < 0:
 			if live.island[a] != live.island[b] {
 				return false // it ties the islands of two sources together
 			}
@@ -140,11 +71,10 @@ func (l *Local) settle(c *Change, cut map[int32]bool) bool {
 		branches = append(branches, x)
 	}
 	for _, x := range branches {
-		p := l.net.loads[x]
-		a, b := l.root(l.label(p.A)), l.root(l.label(p.B))
+		a, b := l.ends(x)
 		for _, pair := range [2][2]int32{{a, b}, {b, a}} {
-			if i, ok := rows[pair[0]]; ok && l.isFixed(pair[1]) {
-				g := groups.find(int32(i))
+			if i := l.row(pair[0]); i >= 0 && l.isFixed(pair[1]) {
+				g := groups.find(i)
 				island := live.island[pair[1]]
 				if edge[g] != 0 && edge[g] != island {
 					return false
@@ -153,12 +83,12 @@ func (l *Local) settle(c *Change, cut map[int32]bool) bool {
 			}
 		}
 	}
-	l.solve(region, rows, groups, edge, branches)
+	l.solve(groups, edge, branches)
 	return true
 }
 
 func (l *Local) fixedValue(label int32) solved {
-	v := solved{island: l.base.live.island[label], fixed: true}
+	v := solved{island: l.base.live.island[label]}
 	for s := range min(len(l.base.live.systems), len(v.volts)) {
 		v.volts[s] = l.base.live.systems[s].volts[label]
 	}
@@ -166,78 +96,165 @@ func (l *Local) fixedValue(label int32) solved {
 }
 
 // solve gives every label of the region its island and voltage.
-func (l *Local) solve(region []int32, rows map[int32]int, groups *sets, edge []int32, branches []Load) {
-	// Rows within each group.
-	at := make([]int, len(region))
-	var heads []int32
-	size := make(map[int32]int)
-	for i := range region {
-		g := groups.find(int32(i))
-		if size[g] == 0 {
-			heads = append(heads, g)
+func (l *Local) solve(groups *sets, edge []int32, branches []Load) {
+	n := len(l.region)
+	rows := newBuckets(n, n, func(i int) int32 { return groups.find(int32(i)) })
+	ties := newBuckets(n, len(branches), func(i int) int32 {
+		a, b := l.ends(branches[i])
+		return groups.find(max(l.row(a), l.row(b)))
+	})
+	at := make([]int32, n) // row within its group
+	volts := make([][2]complex128, n)
+	for g := range int32(n) {
+		members := rows.of(g)
+		if len(members) == 0 || edge[g] == 0 {
+			continue // no head of a group, or one that floats: no voltage of its own
 		}
-		at[i] = size[g]
-		size[g]++
-	}
-	own := make(map[int32][]Load)
-	for _, x := range branches {
-		p := l.net.loads[x]
-		i, ok := rows[l.root(l.label(p.A))]
-		if !ok {
-			i = rows[l.root(l.label(p.B))]
+		for k, i := range members {
+			at[i] = int32(k)
 		}
-		g := groups.find(int32(i))
-		own[g] = append(own[g], x)
-	}
-	systems := l.base.live.systems
-	volts := make([][2]complex128, len(region))
-	for _, g := range heads {
-		if edge[g] == 0 {
-			continue // floats: no voltage of its own
-		}
-		n := size[g]
-		for s := range systems {
-			m := make([][]complex128, n)
-			for i := range m {
-				m[i] = make([]complex128, n)
-			}
-			rhs := make([]complex128, n)
-			for _, x := range own[g] {
-				p := l.net.loads[x]
-				y := 1 / p.impedance(systems[s].hertz)
-				a, b := l.root(l.label(p.A)), l.root(l.label(p.B))
-				i, oka := rows[a]
-				k, okb := rows[b]
-				if oka {
-					m[at[i]][at[i]] += y
-				}
-				if okb {
-					m[at[k]][at[k]] += y
-				}
-				switch {
-				case oka && okb:
-					m[at[i]][at[k]] -= y
-					m[at[k]][at[i]] -= y
-				case oka:
-					rhs[at[i]] += y * l.fixedValue(b).volts[s]
-				case okb:
-					rhs[at[k]] += y * l.fixedValue(a).volts[s]
-				}
-			}
-			x := eliminate(m, rhs)
-			for i := range region {
-				if groups.find(int32(i)) == g {
-					volts[i][s] = x[at[i]]
-				}
+		for s := range l.base.live.systems {
+			for k, v := range l.equations(s, len(members), at, ties.of(g), branches).solve() {
+				volts[members[k]][s] = v
 			}
 		}
 	}
-	for i, r := range region {
+	for i, r := range l.region {
 		g := groups.find(int32(i))
 		v := solved{island: edge[g], volts: volts[i]}
 		if v.island == 0 {
 			v.island = int32(l.net.nodes) + 1 + g // an island that the base does not have
 		}
-		l.value[r] = v
+		s := l.slot(r)
+		s.value, s.known = v, true
 	}
+}
+
+// buckets are the numbers from 0 sorted by what they belong to.
+type buckets struct {
+	start []int32
+	all   []int32
+}
+
+func newBuckets(owners, n int, owner func(i int) int32) buckets {
+	b := buckets{make([]int32, owners+1), make([]int32, n)}
+	for i := range n {
+		b.start[owner(i)+1]++
+	}
+	for g := range owners {
+		b.start[g+1] += b.start[g]
+	}
+	next := slices.Clone(b.start)
+	for i := range n {
+		g := owner(i)
+		b.all[next[g]] = int32(i)
+		next[g]++
+	}
+	return b
+}
+
+func (b *buckets) of(owner int32) []int32 { return b.all[b.start[owner]:b.start[owner+1]] }
+
+// equations are the nodal equations of a group of the region at one frequency.
+func (l *Local) equations(system, size int, at []int32, ties []int32, branches []Load) *equations {
+	e := newEquations(size)
+	for _, t := range ties {
+		x := branches[t]
+		a, b := l.ends(x)
+		i, k := l.row(a), l.row(b)
+		y := 1 / l.net.loads[x].impedance(l.base.live.systems[system].hertz)
+		if i >= 0 {
+			e.add(at[i], at[i], y)
+		}
+		if k >= 0 {
+			e.add(at[k], at[k], y)
+		}
+		switch {
+		case i >= 0 && k >= 0:
+			e.add(at[i], at[k], -y)
+			e.add(at[k], at[i], -y)
+		case i >= 0:
+			e.rhs[at[i]] += y * l.fixedValue(b).volts[system]
+		default:
+			e.rhs[at[k]] += y * l.fixedValue(a).volts[system]
+		}
+	}
+	return e
+}
+
+// findRegion finds the labels that may stand otherwise: every one that changed and is not
+// held by a source, then what loads tie to them. It collects their nodes and loads. It
+// reports false where two that sources hold meet.
+func (l *Local) findRegion(c *Change) bool {
+	// What a source holds keeps its voltage.
+	l.met = false
+	slices.Sort(l.joined)
+	l.joined = slices.Compact(l.joined)
+	l.joined = slices.DeleteFunc(l.joined, func(x int32) bool { return l.slot(x).up != x })
+	for _, root := range l.joined {
+		held := 0
+		l.eachOf(root, func(x int32) {
+			if l.isFixed(x) {
+				held++
+			}
+		})
+		if held > 1 {
+			l.met = true
+			return false
+		}
+		if held == 1 {
+			s := l.slot(root)
+			s.value, s.known = l.fixedValue(root), true
+		}
+	}
+	enter := func(label int32) {
+		r := l.root(label)
+		if s := l.slot(r); s.row < 0 && !l.isFixed(r) {
+			s.row = int32(len(l.region))
+			l.region = append(l.region, r)
+		}
+	}
+	touch := func(n Node) {
+		for _, x := range l.net.loadsAt[n] {
+			p := &l.net.loads[x]
+			l.loads = append(l.loads, x)
+			if !slices.Contains(c.OpenLoads, x) {
+				enter(l.label(p.A))
+				enter(l.label(p.B))
+			}
+		}
+	}
+	note := func(n Node) {
+		l.nodes = append(l.nodes, n)
+		touch(n)
+	}
+	for i := range l.pieces {
+		enter(int32(-1 - i))
+	}
+	for _, s := range l.cuts {
+		enter(s)
+	}
+	for _, root := range l.joined {
+		if !l.isFixed(root) {
+			enter(root)
+			continue
+		}
+		l.eachOf(root, func(x int32) {
+			if x != root {
+				l.eachNode(x, note)
+			}
+		})
+	}
+	for _, x := range c.OpenLoads {
+		p := &l.net.loads[x]
+		l.loads = append(l.loads, x)
+		enter(l.label(p.A))
+		enter(l.label(p.B))
+	}
+	for i := 0; i < len(l.region); i++ {
+		l.eachOf(l.region[i], func(label int32) { l.eachNode(label, note) })
+	}
+	slices.Sort(l.loads)
+	l.loads = slices.Compact(l.loads)
+	return true
 }

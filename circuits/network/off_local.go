@@ -1,0 +1,307 @@
+package network
+
+import (
+	"math"
+	"slices"
+)
+
+// OffBase is a net with the power locked off, solved, against which small changes are
+// worked out.
+type OffBase struct {
+	base *Base
+	off  *Off
+	core []bool // by supernode: part of the core of resistors, but not a side of a source
+}
+
+// NewOffBase prepares a state with the power locked off, with nodes joined beside what
+// conductors join. The state's slice is kept: it must not change.
+func (n *Net) NewOffBase(st State, joins ...[2]Node) *OffBase {
+	st.EMF = nil
+	o := &Overlay{Joins: joins}
+	b := &OffBase{base: n.NewBase(st, n.Live(st, o), joins...), off: n.Off(st, o)}
+	b.core = make([]bool, len(b.off.open.super))
+	for _, x := range b.off.open.core {
+		b.core[x] = !b.base.fixed[x]
+	}
+	return b
+}
+
+// Closed tells whether a conductor is closed in the base.
+func (b *OffBase) Closed(c Conductor) bool { return b.base.closed[c] }
+
+// Met tells, after Solve has reported false, whether that was because the change joins two
+// rails.
+func (l *LocalOff) Met() bool { return l.met }
+
+// Super gives the least node that a node is joined to in the base.
+func (b *OffBase) Super(n Node) Node { return b.base.live.Super(n) }
+
+// Off is the solution of the base.
+func (b *OffBase) Off() *Off { return b.off }
+
+// LocalOff works out small changes to a net with the power off. Between the sides of the
+// sources, the rails of a panel, hang the rungs; a change to some of them leaves every
+// resistance between others as it was. It holds the working space of one goroutine.
+type LocalOff struct {
+	*Local
+	of    *OffBase
+	hangs []hanging // by row of the region
+
+	links  []link
+	gone   []bool
+	degree []int32
+	leaves []int32
+}
+
+// hanging is a label of the region: what it hangs on, and where its tree ends.
+type hanging struct {
+	on   int32 // a label
+	ohms float64
+	ok   bool  // else it stands by itself
+	top  int32 // the label at the end of its tree
+}
+
+// link is resistance between two labels.
+type link struct {
+	a, b int32
+	g    float64
+}
+
+// NewLocalOff makes the working space for a net.
+func (n *Net) NewLocalOff() *LocalOff {
+	l, _ := n.NewLocal()
+	return &LocalOff{Local: l}
+}
+
+// Solve works out a change. It reports false where the change is not a small one: it
+// reaches a source itself, joins two rails, or changes what lies between them.
+func (l *LocalOff) Solve(b *OffBase, c *Change) bool {
+	l.of = b
+	l.relabel(b.base, c)
+	for _, p := range l.net.sources[1:] {
+		if l.label(p.Hot) != b.base.live.super[p.Hot] || l.label(p.Return) != b.base.live.super[p.Return] {
+			return false
+		}
+	}
+	return l.findRegion(c) && l.notCore() && l.findLinks(c) && l.hang()
+}
+
+// notCore tells whether none of the region is part of the core.
+func (l *LocalOff) notCore() bool {
+	for _, n := range l.nodes {
+		if l.of.core[l.base.live.super[n]] {
+			return false
+		}
+	}
+	return true
+}
+
+// findLinks collects what resistance ties the region together and to the rails. It
+// reports false where the change concerns what there is from rail to rail, and a meter
+// would show it: a coil more or less across the winding of a transformer is nothing.
+func (l *LocalOff) findLinks(c *Change) bool {
+	l.links = l.links[:0]
+	var rails link
+	for _, x := range l.loads {
+		p := &l.net.loads[x]
+		if math.IsInf(p.Ohms, 1) {
+			continue
+		}
+		a, b := l.ends(x)
+		open := slices.Contains(c.OpenLoads, x)
+		wasA, wasB := l.base.live.super[p.A], l.base.live.super[p.B]
+		was := l.base.fixed[wasA] && l.base.fixed[wasB] && wasA != wasB
+		is := !open && l.isFixed(a) && l.isFixed(b) && a != b
+		for _, between := range [2]struct {
+			there bool
+			a, b  int32
+			g     float64
+		}{{was, wasA, wasB, -1 / p.Ohms}, {is, a, b, 1 / p.Ohms}} {
+			if !between.there {
+				continue
+			}
+			x, y := min(between.a, between.b), max(between.a, between.b)
+			if rails.a != 0 && (rails.a != x || rails.b != y) {
+				return false
+			}
+			rails.a, rails.b = x, y
+			rails.g += between.g
+		}
+		if open || a == b || is {
+			continue
+		}
+		i := slices.IndexFunc(l.links, func(k link) bool { return k.a == a && k.b == b || k.a == b && k.b == a })
+		if i < 0 {
+			l.links = append(l.links, link{a, b, 0})
+			i = len(l.links) - 1
+		}
+		l.links[i].g += 1 / p.Ohms
+	}
+	return l.negligible(rails)
+}
+
+// shows is the least difference of resistance that a meter shows, in ohms.
+// Source: handheld meter manuals, 0.1 ohm on the lowest range.
+const shows = 0.05
+
+// negligible tells whether so much more conductance between two rails changes no
+// resistance in the panel by as much as a meter shows. None changes by more than that
+// between the two rails themselves (by the rank-one update of the inverse: a current
+// between any two nodes sets no more across the rails than one between the rails).
+func (l *LocalOff) negligible(more link) bool {
+	if math.Abs(more.g) < 1e-12 {
+		return true
+	}
+	f := l.of.off
+	between := func(r *resistors) (is, will float64) {
+		is = r.between(more.a, more.b)
+		return is, 1 / (1/is + more.g)
+	}
+	is, will := between(f.open)
+	if f.short == nil {
+		return math.Abs(is-will) < shows
+	}
+	// Behind an unknown output no reading across the rails is firm, with the change or
+	// without, unless something else joins them.
+	known, same := between(f.short)
+	return math.Abs(known-same) < shows && (math.Abs(is-will) < shows ||
+		len(l.net.sources) == 2 && math.Min(is, will) > 2*shows && !sameOhms(is, known) && !sameOhms(will, same))
+}
+
+// hang strips the labels of the region leaf by leaf, as resistors.reduce does. It reports
+// false where more than trees are left.
+func (l *LocalOff) hang() bool {
+	n := len(l.region)
+	l.hangs = slices.Grow(l.hangs[:0], n)[:n]
+	clear(l.hangs)
+	l.degree = slices.Grow(l.degree[:0], n)[:n]
+	clear(l.degree)
+	l.gone = slices.Grow(l.gone[:0], len(l.links))[:len(l.links)]
+	clear(l.gone)
+	l.leaves = l.leaves[:0]
+	for _, k := range l.links {
+		for _, x := range [2]int32{k.a, k.b} {
+			if i := l.row(x); i >= 0 {
+				l.degree[i]++
+			}
+		}
+	}
+	for i, d := range l.degree {
+		if d == 1 {
+			l.leaves = append(l.leaves, int32(i))
+		}
+	}
+	left := len(l.links)
+	for len(l.leaves) > 0 {
+		i := l.leaves[len(l.leaves)-1]
+		l.leaves = l.leaves[:len(l.leaves)-1]
+		if l.degree[i] != 1 {
+			continue // the last of its tree
+		}
+		x := l.region[i]
+		at := 0
+		for l.gone[at] || l.links[at].a != x && l.links[at].b != x {
+			at++
+		}
+		k := l.links[at]
+		l.gone[at] = true
+		left--
+		other := k.a + k.b - x
+		l.hangs[i] = hanging{on: other, ohms: 1 / k.g, ok: true}
+		l.degree[i]--
+		if r := l.row(other); r >= 0 {
+			if l.degree[r]--; l.degree[r] == 1 {
+				l.leaves = append(l.leaves, r)
+			}
+		}
+	}
+	for i, x := range l.region {
+		top := x
+		for r := l.row(top); r >= 0 && l.hangs[r].ok; r = l.row(top) {
+			top = l.hangs[r].on
+		}
+		l.hangs[i].top = top
+	}
+	return left == 0
+}
+
+// Ohms gives what an ohmmeter reads between two nodes, as Off.Ohms does.
+func (l *LocalOff) Ohms(a, b Node) (ohms float64, firm bool) {
+	f := l.of.off
+	ohms = l.between(f.open, a, b)
+	if ohms >= OpenOhms {
+		ohms = math.Inf(1)
+	}
+	if f.short == nil {
+		return ohms, true
+	}
+	return ohms, sameOhms(ohms, l.between(f.short, a, b))
+}
+
+// hung gives what a label hangs on, and by how many ohms; false for one that stands by
+// itself.
+func (l *LocalOff) hung(r *resistors, label int32) (on int32, ohms float64, ok bool) {
+	if i := l.row(label); i >= 0 {
+		h := &l.hangs[i]
+		return h.on, h.ohms, h.ok
+	}
+	h := r.up[label]
+	return h.on, h.ohms, h.on != 0
+}
+
+// component names what hangs together, by a supernode or by a label of the region.
+func (l *LocalOff) component(r *resistors, label int32) (supernode, own int32) {
+	if i := l.row(label); i >= 0 {
+		if label = l.hangs[i].top; l.row(label) >= 0 {
+			return 0, label
+		}
+	}
+	return r.comp.root(label), 0
+}
+
+// between is resistors.between along the trees as they hang now.
+func (l *LocalOff) between(r *resistors, na, nb Node) float64 {
+	a, b := l.root(l.label(na)), l.root(l.label(nb))
+	if a == b {
+		return 0
+	}
+	sa, oa := l.component(r, a)
+	if sb, ob := l.component(r, b); sa != sb || oa != ob {
+		return math.Inf(1)
+	}
+	var sum float64
+	top := a
+	for x := a; ; {
+		if x == b {
+			return sum
+		}
+		on, ohms, ok := l.hung(r, x)
+		if !ok {
+			top = x
+			break
+		}
+		sum += ohms
+		x = on
+	}
+	var way float64
+	for y := b; ; {
+		var d float64
+		for x := a; ; {
+			if x == y {
+				return way + d
+			}
+			on, ohms, ok := l.hung(r, x)
+			if !ok {
+				break
+			}
+			d += ohms
+			x = on
+		}
+		on, ohms, ok := l.hung(r, y)
+		if !ok {
+			return way + sum + r.within(top, y)
+		}
+		way += ohms
+		y = on
+	}
+}

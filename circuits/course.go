@@ -16,26 +16,36 @@ import (
 //	fault   g0+d ► g1+d ► g2+d ──► g2+d ► …    (d: relays that diverge, the fault itself)
 //
 // All armatures move together at each moment, in the good circuit as in the faulty
-// one, so the two stay in step. A change that is not small (a fuse that blows, a short
-// at the source, a relay that chatters) is worked in full from the step where it
-// happens.
+// one, so the two stay in step. Where the fault shorts a source and a fuse opens, the
+// whole panel behind the fuse goes dead, and so it would be in the good circuit if the
+// same fuse opened at that moment: the fault turns off onto the course of that
+// (turnoff.go), which all faults that blow the fuse there share. Any other change that
+// is not small (a relay that chatters, an overload) is worked in full from the step
+// where it happens.
 type Course struct {
 	p     *Panel
-	steps []courseStep // the first is the rest before the operation begins
-	ends  []*End       // by step
-	whole bool         // false: the good circuit itself cannot be followed so
-	now   float64
+	steps []*courseStep // the first is the rest before the operation begins
+	blown []int         // protective devices that opened on the way: indices into Panel.fuses
+	whole bool          // false: the circuit cannot be followed so
+	now   float64       // seconds since the step began
+	offs  *turnoffs
+	// bolt is where the short that opened the last of the devices may still be: the side of
+	// the device that went dead, and the side of the source that it was shorted to.
+	bolt [2]network.Node
 }
 
 // courseStep is what the circuit goes through in one step.
 type courseStep struct {
 	phases []coursePhase
+	end    *End
+	bolted *End // the same with the short still there, once asked for
 }
 
 // coursePhase is one settling.
 type coursePhase struct {
-	at      float64 // seconds since the step began
-	moments []moment
+	at       float64 // seconds since the step began
+	breaking bool    // operators are on their way
+	moments  []moment
 }
 
 // moment is the circuit between two moves of its armatures.
@@ -45,43 +55,57 @@ type moment struct {
 	timed   []bool
 	elapsed []float64
 	current []float64 // by fuse that could be overloaded, amperes
+
+	bolted   *network.Base // the same with the short still there, once asked for
+	unbolted bool          // there is no such thing
 }
 
 // Course works the good circuit and keeps its way.
 func (p *Panel) Course() *Course {
-	c := &Course{p: p, whole: true}
+	c := &Course{p: p, whole: true, offs: newTurnoffs()}
 	w := newWorker(p, &Overlay{})
 	w.course = c
 	c.begin()
 	w.settle()
-	for i := range p.Circuit.Steps {
-		c.begin()
-		w.step(&p.Circuit.Steps[i])
-		e := w.end()
-		c.ends = append(c.ends, e)
-		if len(e.Blown) > 0 || len(e.Collapsed) > 0 {
-			c.whole = false
-		}
-	}
+	c.steps[0].end = w.end()
+	c.goOn(w, 0)
 	return c
 }
 
-// End is the good circuit at the end of a step.
-func (c *Course) End(step int) *End { return c.ends[step] }
+// goOn works the steps from one on to the last.
+func (c *Course) goOn(w *worker, from int) {
+	for i := from; i < len(c.p.Circuit.Steps); i++ {
+		c.begin()
+		w.step(&c.p.Circuit.Steps[i])
+		c.finish(w)
+	}
+}
+
+// finish keeps the end of a step.
+func (c *Course) finish(w *worker) {
+	e := w.end()
+	c.steps[len(c.steps)-1].end = e
+	if len(e.Blown) != len(c.blown) || len(e.Collapsed) > 0 {
+		c.whole = false
+	}
+}
+
+// End is the circuit at the end of a step.
+func (c *Course) End(step int) *End { return c.steps[step+1].end }
 
 func (c *Course) begin() {
-	c.steps = append(c.steps, courseStep{})
+	c.steps = append(c.steps, &courseStep{})
 	c.now = 0
 }
 
 // phase, moment, pass and spoil are called by a worker as it goes. On a nil Course
 // they do nothing.
-func (c *Course) phase() {
+func (c *Course) phase(w *worker) {
 	if c == nil {
 		return
 	}
-	s := &c.steps[len(c.steps)-1]
-	s.phases = append(s.phases, coursePhase{at: c.now})
+	s := c.steps[len(c.steps)-1]
+	s.phases = append(s.phases, coursePhase{at: c.now, breaking: w.breaking})
 }
 
 func (c *Course) moment(w *worker) {

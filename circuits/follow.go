@@ -10,21 +10,28 @@ import (
 
 // Follower works faults along a course. It holds the working space of one goroutine.
 type Follower struct {
-	c     *Course
+	trunk *Course
 	local *network.Local
 	fits  bool
+	p     *Panel
 
-	o       *Overlay
-	apart   map[int]armature // relays that diverge, and all special ones
-	special []int            // relays that the overlay holds or mistimes
-	fixed   map[int]int      // by special relay: position the armature is jammed in
-	never   map[int]bool
-	atOnce  map[int]bool
-	hands   []int
-	now     float64
-	at      *moment
-	atTime  float64
-	change  network.Change
+	c        *Course // the trunk, or one that left it
+	stepping int     // index into the steps of the course
+	next     int     // of those step's phases, the one to come
+
+	o                 *Overlay
+	apart             map[int]armature // relays that diverge, and all special ones
+	special           []int            // relays that the overlay holds or mistimes
+	fixed             map[int]int      // by special relay: position the armature is jammed in
+	never             map[int]bool
+	atOnce            map[int]bool
+	hands             []int
+	now               float64
+	at                *moment
+	base              *network.Base // what it was last solved against
+	atPhase, atMoment int           // where it is in its step
+	atTime            float64
+	change            overlayChange
 }
 
 // armature is how a relay stands.
@@ -35,7 +42,7 @@ type armature struct {
 
 // Follower makes the working space for following faults along the course.
 func (c *Course) Follower() *Follower {
-	f := &Follower{c: c}
+	f := &Follower{trunk: c, p: c.p}
 	f.local, f.fits = c.p.Net.NewLocal()
 	f.fits = f.fits && c.whole
 	for _, d := range c.p.sources[1:] {
@@ -45,29 +52,25 @@ func (c *Course) Follower() *Follower {
 }
 
 // Work works the operation under an overlay. At the end of each step it calls small,
-// as long as the fault can be followed along the course, and whole from the first step
-// on where it cannot.
-func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole func(step int, e *End)) {
-	if !f.start(o) {
-		f.c.p.Work(o, func(step int, e *End) bool { whole(step, e); return true })
+// as long as the fault can be followed along a course, and whole from the first step
+// on where it cannot, beside the end of the step on the course left last.
+func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole func(step int, e, beside *End)) {
+	f.c = f.trunk
+	if !f.start(o) || !f.step(0) {
+		f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return true })
 		return
 	}
-	if !f.phase(&f.c.steps[0].phases[0]) {
-		f.c.p.Work(o, func(step int, e *End) bool { whole(step, e); return true })
-		return
-	}
-	for i := range f.c.p.Circuit.Steps {
-		before := make(map[int]armature, len(f.apart))
-		for r, a := range f.apart {
-			before[r] = a
-		}
-		was, wasTime, now := f.at, f.atTime, f.now
-		if !f.step(i) {
-			f.apart, f.at, f.atTime, f.now = before, was, wasTime, now
+	for i := range f.p.Circuit.Steps {
+		before := *f
+		before.apart = maps.Clone(f.apart)
+		if !f.step(i + 1) {
+			local, change := f.local, f.change
+			*f = before
+			f.local, f.change = local, change
 			w := f.worker(i)
-			for k := i; k < len(f.c.p.Circuit.Steps); k++ {
-				w.step(&f.c.p.Circuit.Steps[k])
-				whole(k, w.end())
+			for k := i; k < len(f.p.Circuit.Steps); k++ {
+				w.step(&f.p.Circuit.Steps[k])
+				whole(k, w.end(), f.c.End(k))
 			}
 			return
 		}
@@ -81,7 +84,7 @@ func (f *Follower) start(o *Overlay) bool {
 	f.apart = make(map[int]armature)
 	f.special = f.special[:0]
 	f.fixed, f.never, f.atOnce = nil, nil, nil
-	f.hands = make([]int, len(f.c.p.operators))
+	f.hands = make([]int, len(f.p.operators))
 	f.now = 0
 	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+o.Extra > 0 {
 		return false
@@ -93,7 +96,7 @@ func (f *Follower) start(o *Overlay) bool {
 		if f.fixed == nil {
 			f.fixed = make(map[int]int)
 		}
-		r := slices.Index(f.c.p.relays, s.Device)
+		r := slices.Index(f.p.relays, s.Device)
 		f.fixed[r] = s.Position
 		f.special = append(f.special, r)
 		f.apart[r] = armature{}
@@ -102,7 +105,7 @@ func (f *Follower) start(o *Overlay) bool {
 		if f.never == nil {
 			f.never, f.atOnce = make(map[int]bool), make(map[int]bool)
 		}
-		r := slices.Index(f.c.p.relays, t.Device)
+		r := slices.Index(f.p.relays, t.Device)
 		f.never[r], f.atOnce[r] = !t.AtOnce, t.AtOnce
 		f.special = append(f.special, r)
 		f.apart[r] = armature{}
@@ -112,9 +115,9 @@ func (f *Follower) start(o *Overlay) bool {
 
 // worker gives a full worker that stands as the follower stood before a step.
 func (f *Follower) worker(step int) *worker {
-	w := newWorker(f.c.p, f.o)
+	w := newWorker(f.p, f.o)
 	for i := range step {
-		for _, set := range f.c.p.Circuit.Steps[i].Set {
+		for _, set := range f.p.Circuit.Steps[i].Set {
 			w.hand[w.opIndex[set.Device]] = set.Position
 		}
 	}
@@ -126,6 +129,7 @@ func (f *Follower) worker(step int) *worker {
 		w.in[r], w.timed[r], w.elapsed[r] = a.in, a.timed, a.elapsed
 		w.throw(r)
 	}
+	w.blow(f.c.blown)
 	w.solve()
 	return w
 }
@@ -141,7 +145,7 @@ func (f *Follower) stands(r int, g *moment) armature {
 
 func (f *Follower) good(r int, g *moment) armature {
 	a := armature{g.in[r], g.timed[r], g.elapsed[r]}
-	if d := f.c.p.relays[r]; d.Timer() && a.in != a.timed {
+	if d := f.p.relays[r]; d.Timer() && a.in != a.timed {
 		a.elapsed += f.now - f.atTime
 	}
 	return a
@@ -149,60 +153,64 @@ func (f *Follower) good(r int, g *moment) armature {
 
 // running tells whether a relay is a timer on its way to time out.
 func (f *Follower) running(r int, a armature) bool {
-	return f.c.p.relays[r].Timer() && a.timed != a.in && !f.never[r]
+	return f.p.relays[r].Timer() && a.timed != a.in && !f.never[r]
 }
 
 // same tells whether two ways to stand make no difference from here on.
 func (f *Follower) same(r int, a, b armature) bool {
 	return a.in == b.in && a.timed == b.timed &&
-		(!f.c.p.relays[r].Timer() || a.in == a.timed || math.Abs(a.elapsed-b.elapsed) < 1e-9)
+		(!f.p.relays[r].Timer() || a.in == a.timed || math.Abs(a.elapsed-b.elapsed) < 1e-9)
 }
 
-// step follows one step: its settlings in the good circuit, and those that divergent
-// timers add.
+// step follows one step, by its index in the course: its settlings there, and those that
+// divergent timers add.
 func (f *Follower) step(i int) bool {
-	s := &f.c.steps[i+1]
-	f.now = 0
-	k := 0
-	for ; k < len(s.phases) && s.phases[k].at == 0; k++ {
-		if !f.phase(&s.phases[k]) {
+	f.stepping, f.next, f.now = i, 0, 0
+	// The course may be left on the way, so its phases are asked for every time.
+	due := func(by float64) bool {
+		phases := f.c.steps[i].phases
+		return f.next < len(phases) && phases[f.next].at <= by
+	}
+	for due(0) {
+		if !f.phase(f.next, 0) {
 			return false
 		}
 	}
-	end := f.c.p.Circuit.Steps[i].Wait
+	if i == 0 {
+		return true
+	}
+	end := f.p.Circuit.Steps[i-1].Wait
 	for f.now < end {
 		next := end
-		if k < len(s.phases) {
-			next = min(next, s.phases[k].at)
+		if due(end) {
+			next = f.c.steps[i].phases[f.next].at
 		}
 		for r, a := range f.apart {
 			if f.running(r, a) {
-				next = min(next, f.now+f.c.p.relays[r].Seconds-a.elapsed)
+				next = min(next, f.now+f.p.relays[r].Seconds-a.elapsed)
 			}
 		}
 		passed := next - f.now
 		f.now = next
-		due := false
+		timedOut := false
 		for r, a := range f.apart {
 			if !f.running(r, a) {
 				continue
 			}
 			a.elapsed += passed
-			if a.elapsed >= f.c.p.relays[r].Seconds-1e-9 {
+			if a.elapsed >= f.p.relays[r].Seconds-1e-9 {
 				a.timed = a.in
-				due = true
+				timedOut = true
 			}
 			f.apart[r] = a
 		}
 		switch {
-		case k < len(s.phases) && s.phases[k].at <= f.now+1e-9:
-			if !f.phase(&s.phases[k]) {
+		case due(f.now + 1e-9):
+			if !f.phase(f.next, 0) {
 				return false
 			}
-			k++
-		case due:
-			rest := coursePhase{at: f.atTime, moments: []moment{*f.at}}
-			if !f.phase(&rest) {
+		case timedOut:
+			if !f.phase(f.atPhase, f.atMoment) {
 				return false
 			}
 		}
@@ -210,15 +218,23 @@ func (f *Follower) step(i int) bool {
 	return true
 }
 
-// phase follows one settling.
-func (f *Follower) phase(ph *coursePhase) bool {
+// phase follows one settling of the course from one of its moments on.
+func (f *Follower) phase(phase, from int) bool {
+	ph := &f.c.steps[f.stepping].phases[phase]
 	last := len(ph.moments) - 1
-	f.atTime = ph.at
-	for j := 0; ; j++ {
+	if phase == f.next {
+		f.next++
+		f.now, f.atTime = ph.at, ph.at
+	}
+	f.atPhase = phase
+	for j := from; ; j++ {
 		g := &ph.moments[min(j, last)]
 		next := &ph.moments[min(j+1, last)]
-		f.at = g
+		f.at, f.atMoment = g, min(j, last)
 		if !f.solve(g) {
+			if f.turnOff(g) {
+				return f.phase(0, 0)
+			}
 			return false
 		}
 		changed := false
@@ -228,8 +244,8 @@ func (f *Follower) phase(ph *coursePhase) bool {
 				return
 			}
 			a := f.stands(r, g)
-			d := f.c.p.relays[r]
-			in := f.c.p.values[d].holds(f.across(f.c.p.load[d]), a.in)
+			d := f.p.relays[r]
+			in := f.p.values[d].holds(f.across(f.p.load[d]), a.in)
 			if in != a.in {
 				changed = true
 				a.in = in
@@ -247,7 +263,7 @@ func (f *Follower) phase(ph *coursePhase) bool {
 			judge(r)
 		}
 		for _, l := range f.local.Loads() {
-			if r := f.c.p.relayOf[l]; r >= 0 {
+			if r := f.p.relayOf[l]; r >= 0 {
 				judge(r)
 			}
 		}
@@ -261,86 +277,82 @@ func (f *Follower) phase(ph *coursePhase) bool {
 	}
 }
 
+// turnOff leaves the course where a dead short opens a protective device; it reports
+// false where it is not plain which one opens.
+//
+// Of the devices on one way of the short's current the least rated opens if the short is
+// cleared with it alone open: as long as it is, none of the others is called upon, and
+// without it the current still has this way (worker.clearShort).
+func (f *Follower) turnOff(g *moment) bool {
+	source, way, ok := f.local.Short(&f.change.Change)
+	if !ok {
+		return false
+	}
+	fuse := -1 // they are ranked, the least rated last
+	for i, d := range f.p.fuses {
+		if slices.Contains(way, d.conductor) {
+			fuse = i
+		}
+	}
+	if fuse < 0 {
+		return false
+	}
+	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, fuse}, source)
+	if !off.whole {
+		return false
+	}
+	f.c, f.next = off, 0
+	return f.solve(&off.steps[f.stepping].phases[0].moments[0])
+}
+
 func (f *Follower) across(l network.Load) float64 {
 	if slices.Contains(f.o.OpenLoads, l) {
 		return 0
 	}
-	p := f.c.p.Net.Load(l)
+	p := f.p.Net.Load(l)
 	return f.local.Between(p.A, p.B)
 }
 
 // solve solves what the fault and the relays that diverge change at a moment. It
 // reports false where the change is not a small one.
 func (f *Follower) solve(g *moment) bool {
-	net := f.c.p.Net
 	ch := &f.change
-	ch.Opened, ch.Joins = ch.Opened[:0], ch.Joins[:0]
-	ch.OpenLoads = f.o.OpenLoads
-	want := func(c network.Conductor, closed bool) {
-		switch is := g.base.Closed(c); {
-		case is && !closed:
-			ch.Opened = append(ch.Opened, c)
-		case closed && !is:
-			a, b := net.Ends(c)
-			ch.Joins = append(ch.Joins, [2]network.Node{a, b})
-		}
-	}
-	held := func(c network.Conductor) bool {
-		if slices.Contains(f.o.Open, c) || slices.Contains(f.o.Closed, c) {
-			return true
-		}
-		return slices.ContainsFunc(f.o.Landings, func(l network.Landing) bool { return l.Conductor == c })
-	}
-	contacts := func(d *Device, closed func(k int, c *Contact) bool) {
-		for k := range d.Contacts {
-			if c := f.c.p.contacts[d][k]; !held(c) {
-				want(c, closed(k, &d.Contacts[k]))
-			}
-		}
-	}
-	for _, c := range f.o.Open {
-		want(c, false)
-	}
-	for _, c := range f.o.Closed {
-		want(c, true)
-	}
-	for _, l := range f.o.ShortedLoads {
-		p := net.Load(l)
-		ch.Joins = append(ch.Joins, [2]network.Node{p.A, p.B})
-	}
-	ch.Joins = append(ch.Joins, f.o.Joins...)
-	for _, l := range f.o.Landings {
-		if !g.base.Closed(l.Conductor) {
-			continue
-		}
-		ch.Opened = append(ch.Opened, l.Conductor)
-		a, b := net.Ends(l.Conductor)
-		if a == l.From {
-			a = b
-		}
-		ch.Joins = append(ch.Joins, [2]network.Node{a, l.To})
-	}
-	for _, s := range f.o.Stuck {
-		if s.Device.Type.Kind != RelayKind {
-			contacts(s.Device, func(_ int, c *Contact) bool { return c.Closed[s.Position] })
-		}
-	}
+	ch.begin(f.p, f.o, g.base.Closed)
 	relay := func(r int, a armature) {
 		pos, timed := b2i(a.in), b2i(a.timed)
 		if p, ok := f.fixed[r]; ok {
 			pos, timed = p, p
 		}
-		contacts(f.c.p.relays[r], func(_ int, c *Contact) bool {
-			if c.Timed {
-				return c.Closed[timed]
-			}
-			return c.Closed[pos]
-		})
+		ch.contacts(f.p.relays[r], pos, timed)
 	}
 	for _, r := range slices.Sorted(maps.Keys(f.apart)) { // in order, so that every run is the same
 		relay(r, f.apart[r])
 	}
-	return f.local.Solve(g.base, ch) && f.within(g)
+	f.base = g.base
+	if f.bolts(g) {
+		if bolted := f.c.withBolt(g); bolted != nil {
+			f.base = bolted
+		}
+	}
+	return f.local.Solve(f.base, &ch.Change) && f.within(g)
+}
+
+// bolts tells whether a fault that opened a protective device still shorts what is dead
+// behind it.
+func (f *Follower) bolts(g *moment) bool {
+	if len(f.c.blown) == 0 {
+		return false
+	}
+	dead, ret := g.base.Super(f.c.bolt[0]), g.base.Super(f.c.bolt[1])
+	for _, c := range f.change.Opened {
+		if a, _ := f.p.Net.Ends(c); g.base.Super(a) == dead || g.base.Super(a) == ret {
+			return false
+		}
+	}
+	return slices.ContainsFunc(f.change.Joins, func(j [2]network.Node) bool {
+		a, b := g.base.Super(j[0]), g.base.Super(j[1])
+		return a == dead && b == ret || a == ret && b == dead
+	})
 }
 
 // within tells whether no protective device can be overloaded by what the fault adds.
@@ -350,15 +362,15 @@ func (f *Follower) within(g *moment) bool {
 	}
 	var more float64
 	for _, l := range f.local.Loads() {
-		p := f.c.p.Net.Load(l)
-		was, _ := g.base.Live().Between(p.A, p.B)
+		p := f.p.Net.Load(l)
+		was, _ := f.base.Live().Between(p.A, p.B)
 		if is := f.across(l); is > was {
 			more += (is - was) / math.Hypot(real(p.Running), imag(p.Running))
 		}
 	}
 	i := 0
-	for _, fu := range f.c.p.fuses {
-		if fu.amps > 0 && fu.amps < f.c.p.most {
+	for _, fu := range f.p.fuses {
+		if fu.amps > 0 && fu.amps < f.p.most {
 			if g.current[i]+more > fu.amps {
 				return false
 			}
@@ -368,8 +380,19 @@ func (f *Follower) within(g *moment) bool {
 	return true
 }
 
-// Departure is how a fault departs from the good circuit at the end of a step.
+// Departure is how a fault departs, at the end of a step, from the course that it was
+// followed along last.
 type Departure struct{ f *Follower }
+
+// From is what it departs from: the good circuit at the end of the step, or the good
+// circuit but for the protective devices that have opened on the way (End.Blown).
+func (d *Departure) From() *End {
+	s := d.f.c.steps[d.f.stepping]
+	if d.f.base != d.f.at.base {
+		return d.f.c.boltedEnd(s, d.f.base.Live())
+	}
+	return s.end
+}
 
 // Nodes are those whose voltage may differ, without order.
 func (d *Departure) Nodes() []network.Node { return d.f.local.Nodes() }
@@ -377,9 +400,9 @@ func (d *Departure) Nodes() []network.Node { return d.f.local.Nodes() }
 // At gives the island of a node and its voltage by frequency.
 func (d *Departure) At(n network.Node) (network.Node, [2]complex128) { return d.f.local.At(n) }
 
-// Looks calls visit for each device that may look otherwise than in the good circuit.
+// Looks calls visit for each device that may look otherwise than on the course.
 func (d *Departure) Looks(visit func(dev *Device, on, firm bool)) {
-	p := d.f.c.p
+	p := d.f.p
 	relay := func(r int) {
 		in := d.f.stands(r, d.f.at).in
 		if pos, ok := d.f.fixed[r]; ok {

@@ -80,6 +80,7 @@ type worker struct {
 	never   []bool
 	atOnce  []bool
 
+	breaking  bool   // operators are on their way: what opens has opened, what closes has not
 	blown     []bool // by fuse
 	collapsed []network.Source
 	live      *network.Live
@@ -200,13 +201,25 @@ func (w *worker) step(s *Step) {
 		}
 	}
 	if moved {
+		w.breaking = true
 		w.settle()
-		for i := range w.hand {
-			w.place(i, w.position(i))
-		}
+		w.make()
 	}
 	w.settle()
-	for left := s.Wait; left > 0; {
+	w.pass(s.Wait)
+}
+
+// make closes the contacts of operators that are on their way.
+func (w *worker) make() {
+	w.breaking = false
+	for i := range w.hand {
+		w.place(i, w.position(i))
+	}
+}
+
+// pass lets seconds pass, and the timers time out.
+func (w *worker) pass(seconds float64) {
+	for left := seconds; left > 0; {
 		next := left
 		for i, d := range w.p.relays {
 			if w.running(i) {
@@ -257,7 +270,7 @@ func (w *worker) coil(i int, in bool) {
 // that goes round too, the relays chatter.
 func (w *worker) settle() {
 	w.chatter, w.phases = nil, nil
-	w.course.phase()
+	w.course.phase(w)
 	in, timed, elapsed := slices.Clone(w.in), slices.Clone(w.timed), slices.Clone(w.elapsed)
 	if w.run(false) {
 		return

@@ -62,10 +62,13 @@ func (m *Model) causeChecks(causes []int, open []*circuits.Device) []Check {
 			points = append(points, l)
 		}
 	}
+	space := m.offSpace()
 	readings := func(o *offs) []Reading {
+		o.open.blown = open
+		o.in(space)
 		all := make([]Reading, len(points))
 		for i, l := range points {
-			all[i] = o.readWith(l, o.open, open)
+			all[i] = o.readWith(l, &o.open)
 		}
 		return all
 	}

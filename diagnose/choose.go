@@ -9,22 +9,9 @@ import (
 )
 
 // choose ranks the checks that split what is left, best first. The first looks several
-// checks ahead; the others are the best by one step.
+// checks ahead where the panel is small enough; the others are the best by one step.
 func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allowed func(split.Test) bool) []split.Choice {
 	problem := m.problem(c.By)
-	firm := m.firm(left)
-	both := func(t split.Test) bool { return allowed(t) && firm(t) }
-	first, ok := m.lookAhead(c.By, left, from)
-	if ok && !both(first) {
-		first, ok = m.ahead(problem, both)(left, from)
-	}
-	if !ok {
-		both = allowed // only checks that some of what is left does not decide
-		first, ok = m.ahead(problem, both)(left, from)
-	}
-	if !ok {
-		return nil
-	}
 	most := c.Most
 	switch {
 	case most == 0:
@@ -32,13 +19,31 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 	case most < 0:
 		most = 0
 	}
-	choices := only(problem, left, from, first)
-	if most == 0 {
-		return choices
+	oneStep := split.Options{Most: most + 1, Distinct: true, Allowed: allowed, MostVague: MostUndecided}
+	var choices, others []split.Choice
+	if len(m.faults) > AheadFaults {
+		if others = problem.Next(left, from, oneStep); len(others) == 0 {
+			oneStep.MostVague = 0 // only checks that some of what is left does not decide
+			others = problem.Next(left, from, oneStep)
+		}
+		if len(others) > 0 {
+			choices, others = others[:1], others[1:]
+		}
+	} else {
+		first, ok := m.ahead(problem, c.By, left, from, allowed)
+		if !ok {
+			return nil
+		}
+		choices = only(problem, left, from, first)
+		if most > 0 {
+			if !m.firm(left)(first) {
+				oneStep.MostVague = 0
+			}
+			others = problem.Next(left, from, oneStep)
+		}
 	}
-	others := problem.Next(left, from, split.Options{Most: most + 1, Distinct: true, Allowed: both})
 	for _, o := range others {
-		if o.Test != first && len(choices) <= most && !alike(o, choices[0]) {
+		if len(choices) <= most && o.Test != choices[0].Test && !alike(o, choices[0]) {
 			choices = append(choices, o)
 		}
 	}
@@ -78,19 +83,28 @@ func (m *Model) problem(by By) *split.Problem {
 // AheadFaults is the number of faults above which checks are chosen by one step.
 const AheadFaults = 400
 
-// ahead is the policy that looks ahead, for what may be left of a panel that is not too
-// large.
-func (m *Model) ahead(p *split.Problem, allowed func(split.Test) bool) split.Policy {
-	o := split.Options{Allowed: allowed}
-	if len(m.faults) <= AheadFaults {
-		o.Strategy, o.Width, o.Depth, o.Budget = split.Lookahead, 5, 2, 200_000
+// looking is how far ahead is looked.
+func looking(allowed func(split.Test) bool) split.Options {
+	return split.Options{Strategy: split.Lookahead, Width: 5, Depth: 2, Budget: 200_000, Allowed: allowed}
+}
+
+// ahead chooses a check by looking ahead: by choice one that nearly all of what is left
+// decides.
+func (m *Model) ahead(p *split.Problem, by By, left []split.Weighted, from split.Mode, allowed func(split.Test) bool) (split.Test, bool) {
+	firm := m.firm(left)
+	first, ok := m.lookAhead(p, by, left, from)
+	if ok && !(allowed(first) && firm(first)) {
+		first, ok = p.Policy(looking(func(t split.Test) bool { return allowed(t) && firm(t) }))(left, from)
 	}
-	return p.Policy(o)
+	if !ok {
+		first, ok = p.Policy(looking(allowed))(left, from)
+	}
+	return first, ok
 }
 
 // lookAhead asks a policy that remembers what it worked out for the whole list of
 // faults, so that what is left later is answered at once.
-func (m *Model) lookAhead(by By, left []split.Weighted, from split.Mode) (split.Test, bool) {
+func (m *Model) lookAhead(p *split.Problem, by By, left []split.Weighted, from split.Mode) (split.Test, bool) {
 	m.looking.Lock()
 	defer m.looking.Unlock()
 	key := fmt.Appendf(nil, "%d %d", by, from)
@@ -101,8 +115,7 @@ func (m *Model) lookAhead(by By, left []split.Weighted, from split.Mode) (split.
 		return seen, seen >= 0
 	}
 	if m.policies[by] == nil {
-		p := m.problem(by)
-		m.policies[by] = m.ahead(p, nil)
+		m.policies[by] = p.Policy(looking(nil))
 		m.policies[by](p.All(), 0)
 	}
 	test, ok := m.policies[by](left, from)
@@ -121,27 +134,15 @@ const MostUndecided = 0.1
 // firm leaves out checks that would read a floating conductor, or one whose reading
 // depends on a fuse, with more than a small part of what is left.
 func (m *Model) firm(left []split.Weighted) func(split.Test) bool {
-	t := m.table.split
-	weight := make([]float64, m.hypotheses())
 	var all float64
 	for _, w := range left {
-		weight[w.Hypothesis] = w.Weight
 		all += w.Weight
 	}
 	return func(test split.Test) bool {
 		undecided := 0.0
-		if t.Usual(test) == split.Any {
-			undecided = all
-			for h, o := range t.Exceptions(test) {
-				if o != split.Any {
-					undecided -= weight[h]
-				}
-			}
-		} else {
-			for h, o := range t.Exceptions(test) {
-				if o == split.Any {
-					undecided += weight[h]
-				}
+		for _, w := range left {
+			if m.table.split.Outcome(test, w.Hypothesis) == split.Any {
+				undecided += w.Weight
 			}
 		}
 		return undecided <= MostUndecided*all

@@ -93,11 +93,11 @@ func (m *Model) Complaints(most int) []Complaint {
 				continue
 			}
 			var s float64
-			for _, c := range m.cells[i] {
-				if !told[c.fault] && c.reading.Firm && c.reading.On != m.usual[i].On {
-					s += m.faults[c.fault].Prior
+			m.seenOtherwise(int32(i), func(fault int) {
+				if !told[fault] {
+					s += m.faults[fault].Prior
 				}
-			}
+			})
 			if s > share+1e-12 {
 				best, share = i, s
 			}
@@ -111,13 +111,30 @@ func (m *Model) Complaints(most int) []Complaint {
 			break
 		}
 		out = append(out, Complaint{e, share})
-		for _, c := range m.cells[best] {
-			if c.reading.Firm && c.reading.On != m.usual[best].On {
-				told[c.fault] = true
-			}
-		}
+		m.seenOtherwise(int32(best), func(fault int) { told[fault] = true })
 	}
 	return out
+}
+
+// seenOtherwise visits the faults with which a look plainly shows the opposite of what the
+// good circuit shows.
+func (m *Model) seenOtherwise(check int32, visit func(fault int)) {
+	differs := func(r Reading) bool { return r.Firm && r.On != m.usual[check].On }
+	course := make([]bool, len(m.beside))
+	for q := range course {
+		course[q] = differs(m.along(int32(q), check))
+	}
+	cells := m.cells[check] // by rising fault
+	for f, q := range m.follows {
+		is := course[q]
+		if len(cells) > 0 && int(cells[0].fault) == f {
+			is = differs(cells[0].reading)
+			cells = cells[1:]
+		}
+		if is {
+			visit(f)
+		}
+	}
 }
 
 // Reading gives an answer in the middle of an outcome.

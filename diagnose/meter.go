@@ -57,7 +57,7 @@ func (t *Meter) read(l located) Reading {
 		v, firm := t.ends[l.step].ReadVolts(l.a, l.b, ohms)
 		return Reading{Kind: Volts, Value: v, Firm: firm}
 	}
-	return t.offs.readWith(l, t.offs.whole, nil)
+	return t.offs.readWith(l, &t.offs.whole)
 }
 
 // Checks lists every check that may be proposed, in their order.

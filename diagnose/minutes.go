@@ -73,7 +73,10 @@ func (m *Model) minutes(from split.Mode, l located) float64 {
 		if !off {
 			t += LockOutMinutes
 		}
-		t += m.moving(m.moved(make([]*circuits.Device, 0, someOperators), step, l.step, begun))
+		if !begun {
+			step = -1
+		}
+		t += m.moves[step+1][l.step]
 	case off:
 		t += RestoreMinutes + m.working(-1, l.step)
 	case !begun:
@@ -112,45 +115,53 @@ func (m *Model) reach(t circuits.Terminal) float64 {
 // further on.
 func (m *Model) working(from, to int) float64 {
 	var t float64
-	for i := from + 1; i <= to; i++ {
-		s := m.panel.Circuit.Steps[i]
-		moved := make([]*circuits.Device, 0, someOperators)
+	for _, step := range m.works[from+1 : to+1] {
+		t += step
+	}
+	return t
+}
+
+// timeSteps works out how long each step takes, and how long it takes to put the operators
+// from where they are in one step to where they are in another, with the power off.
+func (m *Model) timeSteps() {
+	var rest []int
+	for _, d := range m.panel.Operators() {
+		rest = append(rest, d.Rest)
+	}
+	for _, s := range m.panel.Circuit.Steps {
+		var moved []*circuits.Device
 		for _, set := range s.Set {
 			moved = append(moved, set.Device)
 		}
-		t += m.moving(moved) + s.Wait/60
+		m.works = append(m.works, m.moving(moved)+s.Wait/60)
 	}
-	return t
+	for _, from := range append([][]int{rest}, m.hands...) {
+		var row []float64
+		for _, to := range m.hands {
+			var moved []*circuits.Device
+			for i, d := range m.panel.Operators() {
+				if from[i] != to[i] {
+					moved = append(moved, d)
+				}
+			}
+			row = append(row, m.moving(moved))
+		}
+		m.moves = append(m.moves, row)
+	}
 }
 
 // moving is the time to move operators one after another, or to have them held, with
 // the way to each place that is not at the panel.
 func (m *Model) moving(operators []*circuits.Device) float64 {
 	t := OperateMinutes * float64(len(operators))
-	for i, d := range operators {
-		there := func(other *circuits.Device) bool { return other.Place == d.Place }
-		if !atPanel(d) && !slices.ContainsFunc(operators[:i], there) {
+	var been []string
+	for _, d := range operators {
+		if !atPanel(d) && !slices.Contains(been, d.Place) {
+			been = append(been, d.Place)
 			t += m.panel.Circuit.Places[d.Place] / 2
 		}
 	}
 	return t
-}
-
-// someOperators is room for as many as are mostly moved at a time.
-const someOperators = 8
-
-// moved adds to a list the operators that stand otherwise in one step than in another.
-func (m *Model) moved(moved []*circuits.Device, from, to int, begun bool) []*circuits.Device {
-	for i, d := range m.panel.Operators() {
-		at := d.Rest
-		if begun {
-			at = m.hands[from][i]
-		}
-		if m.hands[to][i] != at {
-			moved = append(moved, d)
-		}
-	}
-	return moved
 }
 
 // atPanel tells whether a device is in the panel or on its door.

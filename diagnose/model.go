@@ -35,29 +35,40 @@ type Model struct {
 	panel   *circuits.Panel
 	faults  []faultmodel.Fault
 	options Options
-	good    []condition          // by step
+	good    []*condition         // by step
 	traces  [][]change           // by fault, by step
 	blown   [][]*circuits.Device // by fault: what it makes open in the course of the steps
-	locked  []network.State      // by step: the power locked off; only where held names it
-	held    []int                // by step: the first step with the operators in the same positions
-	hands   [][]int              // by step, by operator: its position
-	own     []network.Source     // by node: the source it belongs to
+	bolted  []bolts              // by fault
+	known   *conditions
+	beside  []course         // what the traces depart from; the first is the good circuit
+	follows []int32          // by fault: index into beside
+	locked  []network.State  // by step: the power locked off; only where held names it
+	held    []int            // by step: the first step with the operators in the same positions
+	hands   [][]int          // by step, by operator: its position
+	works   []float64        // by step: the minutes that it takes
+	moves   [][]float64      // minutes to put the operators, by step before (one higher, 0 is rest) and step
+	own     []network.Source // by node: the source it belongs to
 
-	checks []located // all that may be proposed
-	cells  [][]cell  // by check: the faults that read otherwise than the good circuit
-	usual  []Reading // by check: the good circuit's reading
-	table  table
-	index  map[checkKey]int32 // index into checks
+	checks   []located // all that may be proposed
+	cells    [][]cell  // by check: the faults that read otherwise than the course they follow
+	usual    []Reading // by check: the good circuit's reading
+	ohmsFrom int32     // index into checks: ohms checks come last
+	table    table
+	index    map[checkKey]int32 // index into checks
 
 	visible map[*circuits.Device]int // index into Panel.Visible
 	done    chan struct{}            // closed when the faults have been worked through
+
+	basing sync.Mutex
+	bases  map[string]*network.OffBase
 
 	looking  sync.Mutex
 	policies [2]split.Policy       // by By
 	looked   map[string]split.Test // what they answered
 }
 
-// condition is the good circuit at the end of a step.
+// condition is the good circuit at the end of a step, or the good circuit with a
+// protective device open.
 type condition struct {
 	island []int32        // by node; unsure where the node's voltage is not steady
 	volts  [][]complex128 // by frequency, by node
@@ -74,8 +85,20 @@ const (
 
 // change is what a fault changes at the end of a step.
 type change struct {
+	from  *condition
 	nodes []nodeChange // by rising node
 	looks []lookChange
+}
+
+// course is a way through the operation that faults share, but for what each changes by
+// itself: that of the good circuit, or of the good circuit with a fuse blown on the way.
+// Where one fuse feeds a whole panel one fault in six blows it, and each then differs
+// from the good circuit everywhere.
+type course struct {
+	conditions []*condition // by step
+	blown      []*circuits.Device
+	bolted     bolts
+	ohms       []Reading // by check, from Model.ohmsFrom on
 }
 
 type nodeChange struct {
@@ -118,14 +141,15 @@ func Bare(p *circuits.Panel, faults []faultmodel.Fault) *Model {
 
 // newModel makes all of a model that needs the good circuit alone.
 func newModel(p *circuits.Panel, faults []faultmodel.Fault, o Options) (*Model, *circuits.Course) {
-	m := &Model{panel: p, faults: faults, options: o, looked: make(map[string]split.Test), blown: make([][]*circuits.Device, len(faults))}
+	m := &Model{panel: p, faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[string]*network.OffBase), blown: make([][]*circuits.Device, len(faults))}
 	m.hold()
+	m.timeSteps()
 	m.zones()
 	course := p.Course()
-	m.good = make([]condition, len(p.Circuit.Steps))
+	m.good = make([]*condition, len(p.Circuit.Steps))
 	m.locked = make([]network.State, len(p.Circuit.Steps))
 	for i := range m.good {
-		m.good[i] = m.condition(&circuits.Overlay{}, course.End(i))
+		m.good[i] = m.condition(course.End(i))
 		if m.held[i] == i {
 			m.locked[i] = p.LockedOut(&circuits.Overlay{}, i)
 		}
@@ -136,11 +160,17 @@ func newModel(p *circuits.Panel, faults []faultmodel.Fault, o Options) (*Model, 
 
 // workThrough works every fault along the good circuit's course and makes the table of
 // checks out of it.
-func (m *Model) workThrough(course *circuits.Course) {
+func (m *Model) workThrough(c *circuits.Course) {
 	m.traces = make([][]change, len(m.faults))
-	share(len(m.faults), course.Follower, func(f *circuits.Follower, i int) {
+	m.known = &conditions{of: make(map[*circuits.End]*condition)}
+	for i, g := range m.good {
+		m.known.of[c.End(i)] = g
+	}
+	share(len(m.faults), c.Follower, func(f *circuits.Follower, i int) {
 		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay)
 	})
+	m.departFromNearest()
+	m.findCourses()
 	m.index = make(map[checkKey]int32, len(m.checks))
 	for i, l := range m.checks {
 		m.index[m.key(l)] = int32(i)
@@ -271,9 +301,112 @@ func (m *Model) nominal(a, b network.Node) float64 {
 	return math.Max(sa.Volts, sb.Volts)
 }
 
-func (m *Model) condition(o *circuits.Overlay, e *circuits.End) condition {
+// conditions are those that traces depart from, each worked out once.
+type conditions struct {
+	mu sync.Mutex
+	of map[*circuits.End]*condition
+}
+
+func (c *conditions) at(m *Model, e *circuits.End) *condition {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.of[e] == nil {
+		c.of[e] = m.condition(e)
+	}
+	return c.of[e]
+}
+
+// departFromNearest lets traces that were worked in full depart from whichever condition
+// is nearest to them: a blown fuse, or a dead supply, leaves the panel as any other fault
+// does that blows the fuse.
+func (m *Model) departFromNearest() {
+	if len(m.good) == 0 {
+		return
+	}
+	far := len(m.good[0].island) / 8 // nodes that differ
+	for step := range m.good {
+		// The conditions of the step, in the order of the faults.
+		known := []*condition{m.good[step]}
+		var all []int
+		for f, trace := range m.traces {
+			if !slices.Contains(known, trace[step].from) {
+				known = append(known, trace[step].from)
+			}
+			if len(trace[step].nodes) > far {
+				all = append(all, f)
+			}
+		}
+		room := func() *[]nodeChange { return new([]nodeChange) }
+		share(len(all), room, func(room *[]nodeChange, i int) {
+			m.traces[all[i]][step] = m.traces[all[i]][step].against(known, room)
+		})
+	}
+}
+
+// against is a change as departing from the nearest of several conditions. Room is to
+// collect in.
+func (c change) against(known []*condition, room *[]nodeChange) change {
+	best := c
+	for _, from := range known {
+		if from == c.from {
+			continue
+		}
+		other := change{from: from, nodes: (*room)[:0]}
+		k := 0
+		for n := 1; n < len(from.island); n++ {
+			node := network.Node(n)
+			island, volts := c.from.at(node)
+			if k < len(c.nodes) && c.nodes[k].node == node {
+				island, volts = c.nodes[k].island, c.nodes[k].volts
+				k++
+			}
+			other.note(node, island, [2]complex128{complex128(volts[0]), complex128(volts[1])})
+		}
+		*room = other.nodes
+		if len(other.nodes) >= len(best.nodes) {
+			continue
+		}
+		other.nodes = slices.Clone(other.nodes)
+		seen := slices.Clone(c.looks)
+		for v := range from.on {
+			look := c.from.look(v)
+			if i := slices.IndexFunc(seen, func(l lookChange) bool { return l.visible == v }); i >= 0 {
+				look.On, look.Firm = seen[i].on, seen[i].firm
+			}
+			other.look(v, look.On, look.Firm)
+		}
+		best = other
+	}
+	return best
+}
+
+// findCourses numbers the courses that faults follow, in the order of the faults.
+func (m *Model) findCourses() {
+	m.beside = []course{{conditions: m.good}}
+	m.follows = make([]int32, len(m.faults))
+	m.bolted = make([]bolts, len(m.faults))
+	share(len(m.faults), nothing, func(_ struct{}, f int) { m.bolted[f] = m.boltsOf(f) })
+	for f, trace := range m.traces {
+		m.follows[f] = int32(slices.IndexFunc(m.beside, func(c course) bool {
+			return m.bolted[f] == c.bolted && slices.Equal(m.blown[f], c.blown) &&
+				slices.EqualFunc(c.conditions, trace, func(c *condition, t change) bool { return c == t.from })
+		}))
+		if m.follows[f] < 0 {
+			c := course{blown: m.blown[f], bolted: m.bolted[f]}
+			for _, t := range trace {
+				c.conditions = append(c.conditions, t.from)
+			}
+			m.follows[f] = int32(len(m.beside))
+			m.beside = append(m.beside, c)
+		}
+	}
+}
+
+// condition works out the good circuit's condition at an end, with what has opened there.
+func (m *Model) condition(e *circuits.End) *condition {
+	o := &circuits.Overlay{}
 	n := m.panel.Net.Nodes() + 1
-	c := condition{island: make([]int32, n)}
+	c := &condition{island: make([]int32, n)}
 	for s := range e.Live.Systems() {
 		v := make([]complex128, n)
 		for i := 1; i < n; i++ {
@@ -317,55 +450,58 @@ func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay) (changes []chan
 	var room []nodeChange // collected here, and kept no larger than need be
 	f.Work(o, func(step int, d *circuits.Departure) {
 		c := &changes[step]
+		blown = d.From().Blown
+		c.from = m.known.at(m, d.From())
 		c.nodes = room[:0]
 		for _, node := range d.Nodes() {
 			island, volts := d.At(node)
-			c.note(&m.good[step], node, int32(island), volts)
+			c.note(node, int32(island), volts)
 		}
 		room = c.nodes
 		c.nodes = slices.Clone(c.nodes)
 		slices.SortFunc(c.nodes, func(a, b nodeChange) int { return int(a.node) - int(b.node) })
-		d.Looks(func(dev *circuits.Device, on, firm bool) { c.look(&m.good[step], m.visible[dev], on, firm) })
+		d.Looks(func(dev *circuits.Device, on, firm bool) { c.look(m.visible[dev], on, firm) })
 		slices.SortFunc(c.looks, func(a, b lookChange) int { return a.visible - b.visible })
 		c.looks = slices.Compact(c.looks)
-	}, func(step int, e *circuits.End) {
+	}, func(step int, e, beside *circuits.End) {
 		c := &changes[step]
-		c.nodes = room[:0]
 		blown = e.Blown
+		c.from = m.known.at(m, beside)
+		c.nodes = room[:0]
 		for n := 1; n < len(m.good[step].island); n++ {
 			node := network.Node(n)
 			var volts [2]complex128
 			for s := range min(e.Live.Systems(), len(volts)) {
 				volts[s] = e.Live.Potential(node, s)
 			}
-			c.note(&m.good[step], node, islandOf(e, node), volts)
+			c.note(node, islandOf(e, node), volts)
 		}
 		room = c.nodes
 		c.nodes = slices.Clone(c.nodes)
 		for i, d := range m.panel.Visible() {
 			on, firm := m.panel.Look(o, e, d)
-			c.look(&m.good[step], i, on, firm)
+			c.look(i, on, firm)
 		}
 	})
 	return changes, blown
 }
 
-// note keeps the island and voltage of a node if they are not the good circuit's.
-func (c *change) note(good *condition, n network.Node, island int32, volts [2]complex128) {
-	differs := island != good.island[n]
+// note keeps the island and voltage of a node if they are not those of the course.
+func (c *change) note(n network.Node, island int32, volts [2]complex128) {
+	differs := island != c.from.island[n]
 	nc := nodeChange{node: n, island: island}
-	for s := range min(len(good.volts), len(volts)) {
+	for s := range min(len(c.from.volts), len(volts)) {
 		nc.volts[s] = complex64(volts[s])
-		differs = differs || cmplx.Abs(volts[s]-good.volts[s][n]) > 1e-4
+		differs = differs || cmplx.Abs(volts[s]-c.from.volts[s][n]) > 1e-4
 	}
 	if differs {
 		c.nodes = append(c.nodes, nc)
 	}
 }
 
-// look keeps what is seen of a device if it is not the good circuit's.
-func (c *change) look(good *condition, visible int, on, firm bool) {
-	if on != good.on[visible] || firm != good.firm[visible] {
+// look keeps what is seen of a device if it is not as on the course.
+func (c *change) look(visible int, on, firm bool) {
+	if on != c.from.on[visible] || firm != c.from.firm[visible] {
 		c.looks = append(c.looks, lookChange{visible, on, firm})
 	}
 }
@@ -389,15 +525,22 @@ func (m *Model) foretell(fault int, l located) Reading {
 }
 
 func (m *Model) lookAt(fault, step, visible int) Reading {
-	r := Reading{Kind: Look, On: m.good[step].on[visible], Firm: m.good[step].firm[visible]}
+	from := m.good[step]
 	if fault != Good {
-		for _, c := range m.traces[fault][step].looks {
+		trace := &m.traces[fault][step]
+		from = trace.from
+		for _, c := range trace.looks {
 			if c.visible == visible {
-				r.On, r.Firm = c.on, c.firm
+				return Reading{Kind: Look, On: c.on, Firm: c.firm}
 			}
 		}
 	}
-	return r
+	return from.look(visible)
+}
+
+// look is what is seen of a device.
+func (c *condition) look(visible int) Reading {
+	return Reading{Kind: Look, On: c.on[visible], Firm: c.firm[visible]}
 }
 
 func (m *Model) between(fault, step int, a, b network.Node) Reading {
@@ -431,18 +574,22 @@ func between(at func(network.Node) (int32, [2]complex64), a, b network.Node) Rea
 
 // at gives the island and the voltage of a node.
 func (m *Model) at(fault, step int, n network.Node) (int32, [2]complex64) {
-	if fault != Good {
-		nodes := m.traces[fault][step].nodes
-		if i, ok := slices.BinarySearchFunc(nodes, n, func(c nodeChange, n network.Node) int { return int(c.node) - int(n) }); ok {
-			return nodes[i].island, nodes[i].volts
-		}
+	if fault == Good {
+		return m.good[step].at(n)
 	}
-	g := &m.good[step]
+	trace := &m.traces[fault][step]
+	if i, ok := slices.BinarySearchFunc(trace.nodes, n, func(c nodeChange, n network.Node) int { return int(c.node) - int(n) }); ok {
+		return trace.nodes[i].island, trace.nodes[i].volts
+	}
+	return trace.from.at(n)
+}
+
+func (c *condition) at(n network.Node) (int32, [2]complex64) {
 	var v [2]complex64
-	for s := range min(len(g.volts), len(v)) {
-		v[s] = complex64(g.volts[s][n])
+	for s := range min(len(c.volts), len(v)) {
+		v[s] = complex64(c.volts[s][n])
 	}
-	return g.island[n], v
+	return c.island[n], v
 }
 
 // overlay is that of a fault, or of the good circuit.

@@ -1,14 +1,16 @@
 package diagnose
 
 import (
+	"fmt"
 	"slices"
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 )
 
-// offs reads ohms checks with one fault. The network is solved once for each way of
-// holding the operators, and again for each lifted lead.
+// offs reads ohms checks with one fault. What the fault changes is worked out against the
+// good circuit where it is small; else the network is solved once for each way of holding
+// the operators, and again for each lifted lead.
 //
 // A fault that blows a fuse when the circuit is worked leaves open whether the fuse is
 // whole when the ohmmeter comes: it depends on whether it was replaced and whether
@@ -19,53 +21,198 @@ type offs struct {
 	m       *Model
 	overlay circuits.Overlay
 	blown   []*circuits.Device
-	whole   map[int]*network.Off // by step, with the protective devices whole
-	open    map[int]*network.Off // and with the blown ones open
+	bolted  bolts
+	bolt    [][2]network.Node // once asked for
+	whole   fuses
+	open    fuses
+}
+
+// fuses is the panel locked off with the protective devices as they are: all whole, or
+// the blown ones open.
+type fuses struct {
+	blown  []*circuits.Device
+	solved map[int]*network.Off // by step
+
+	local *circuits.OffLocal           // nil to solve everything as a whole
+	bases map[baseKey]*network.OffBase // for local
+	at    *network.OffBase             // what local stands at, with nothing lifted; nil for none
+	large []*network.OffBase           // where what the fault changes is not small
+}
+
+type baseKey struct {
+	step   int
+	bolted bool
+}
+
+// offSpace is what offs need to work in: one goroutine uses it for fault after fault.
+type offSpace struct{ whole, open *circuits.OffLocal }
+
+func (m *Model) offSpace() *offSpace { return &offSpace{m.panel.OffLocal(), m.panel.OffLocal()} }
+
+// in gives offs a space to work in.
+func (o *offs) in(s *offSpace) *offs {
+	o.whole.local, o.open.local = s.whole, s.open
+	return o
 }
 
 func (m *Model) offs(fault int) *offs {
-	o := &offs{m: m, overlay: m.overlay(fault), whole: make(map[int]*network.Off), open: make(map[int]*network.Off)}
+	o := &offs{m: m, overlay: m.overlay(fault)}
 	if fault != Good {
 		o.blown = m.blown[fault]
+		if m.bolted != nil {
+			o.bolted = m.bolted[fault]
+		}
 	}
+	o.whole.solved = make(map[int]*network.Off)
+	o.open = fuses{blown: o.blown, solved: make(map[int]*network.Off)}
 	return o
 }
 
 func (o *offs) read(l located) Reading {
-	r := o.readWith(l, o.whole, nil)
+	r := o.readWith(l, &o.whole)
 	if len(o.blown) > 0 {
-		if other := o.readWith(l, o.open, o.blown); other != r {
+		if other := o.readWith(l, &o.open); !sameReading(other, r) {
 			r.Else, r.Either = other.Value, other.Firm
 		}
 	}
 	return r
 }
 
-func (o *offs) readWith(l located, solved map[int]*network.Off, blown []*circuits.Device) Reading {
-	off := o.solve(l.step, l.lifted, solved, blown)
-	v, firm := off.Ohms(l.a, l.b)
-	return Reading{Kind: Ohms, Value: v, Firm: firm}
+// sameReading tells whether two foretold readings of a check are the same but for less
+// than a meter shows. What nobody can foretell is the same whatever was worked out for it.
+func sameReading(a, b Reading) bool {
+	if a.Kind != b.Kind || a.On != b.On || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats {
+		return false
+	}
+	same := func(x, y float64) bool { return x == y }
+	if a.Kind == Ohms {
+		same = network.SameOhms
+	}
+	return (!a.Firm && a.Kind == Ohms || same(a.Value, b.Value)) && (!a.Either || same(a.Else, b.Else))
+}
+
+func (o *offs) readWith(l located, f *fuses) Reading {
+	r := Reading{Kind: Ohms}
+	if o.small(l.step, l.lifted, f) {
+		r.Value, r.Firm = f.local.Ohms(l.a, l.b)
+		return r
+	}
+	r.Value, r.Firm = o.solve(l.step, l.lifted, f).Ohms(l.a, l.b)
+	return r
+}
+
+// small works out what the fault changes in the panel locked off; it reports false where
+// that is not small.
+func (o *offs) small(step int, lifted []circuits.Terminal, f *fuses) bool {
+	if f.local == nil {
+		return false
+	}
+	bolt := o.boltAt(step)
+	if len(lifted) > 0 {
+		// With wires the short may be lifted off as well.
+		f.at = nil
+		return f.local.Solve(o.base(step, f), &o.overlay, lifted) ||
+			len(bolt) > 0 && f.local.Met() && f.local.Solve(o.base(step, f, bolt...), &o.overlay, lifted)
+	}
+	base := o.base(step, f, bolt...)
+	switch {
+	case f.at == base:
+		return true
+	case slices.Contains(f.large, base):
+		return false
+	}
+	f.at = nil
+	if !f.local.Solve(base, &o.overlay, nil) {
+		f.large = append(f.large, base)
+		return false
+	}
+	f.at = base
+	return true
+}
+
+// base is what changes are worked out against.
+func (o *offs) base(step int, f *fuses, bolt ...[2]network.Node) *network.OffBase {
+	if f.bases == nil {
+		f.bases = make(map[baseKey]*network.OffBase)
+	}
+	k := baseKey{step, len(bolt) > 0}
+	if f.bases[k] == nil {
+		f.bases[k] = o.m.lockedBase(step, f.blown, bolt...)
+	}
+	return f.bases[k]
 }
 
 // solve solves the network with the operators held as in a step.
-func (o *offs) solve(step int, lifted []circuits.Terminal, solved map[int]*network.Off, blown []*circuits.Device) *network.Off {
-	off := solved[step]
+func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Off {
+	off := f.solved[step]
 	if off != nil && len(lifted) == 0 {
 		return off
 	}
 	st := o.m.locked[step]
-	if len(o.overlay.Stuck) > 0 || len(blown) > 0 || st.Closed == nil {
-		st = o.m.panel.LockedOut(&o.overlay, step, blown...)
+	if len(o.overlay.Stuck) > 0 || len(f.blown) > 0 || st.Closed == nil {
+		st = o.m.panel.LockedOut(&o.overlay, step, f.blown...)
 	}
 	overlay := o.overlay
+	if len(lifted) == 0 {
+		overlay.Joins = append(slices.Clone(overlay.Joins), o.boltAt(step)...)
+	}
 	if l, err := o.m.panel.Lift(overlay, lifted); err == nil {
 		overlay = l // a miswired end can leave nothing to lift there
 	}
 	off = o.m.panel.Net.Off(st, &overlay.Overlay)
 	if len(lifted) == 0 {
-		solved[step] = off
+		f.solved[step] = off
 	}
 	return off
+}
+
+// lockedBase is the good circuit locked off, with the operators held as in a step,
+// protective devices open and nodes that touch. Each is made once.
+func (m *Model) lockedBase(step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
+	key := fmt.Sprint(m.held[step], joins)
+	for _, d := range blown {
+		key += " " + d.Name
+	}
+	m.basing.Lock()
+	defer m.basing.Unlock()
+	if m.bases[key] == nil {
+		m.bases[key] = m.panel.LockedBase(step, blown, joins...)
+	}
+	return m.bases[key]
+}
+
+// bolts are the steps in which a fault that blows a fuse shorts what is behind it also with
+// the power off, the operators held as they are there: a bit for each. Such faults read
+// alike wherever a lead is on the hot side.
+type bolts uint64
+
+// boltsOf finds the bolts of a fault. Where several devices open it looks for none.
+func (m *Model) boltsOf(fault int) (b bolts) {
+	if len(m.blown[fault]) != 1 {
+		return 0
+	}
+	for step, held := range m.held {
+		if held != step || step >= 64 {
+			continue
+		}
+		base := m.lockedBase(step, m.blown[fault])
+		if bolt, ok := m.panel.Bolt(base, m.blown[fault][0]); ok && m.panel.Bolts(&m.faults[fault].Overlay, base, bolt) {
+			b |= 1 << step
+		}
+	}
+	return b
+}
+
+// boltAt gives the nodes that touch in a step; none where the fault bolts nothing there.
+func (o *offs) boltAt(step int) [][2]network.Node {
+	if step = o.m.held[step]; step >= 64 || o.bolted&(1<<step) == 0 {
+		return nil
+	}
+	if o.bolt == nil {
+		bolt, _ := o.m.panel.Bolt(o.m.lockedBase(step, o.blown), o.blown[0])
+		o.bolt = [][2]network.Node{bolt}
+	}
+	return o.bolt
 }
 
 // offChecks are the ohms checks by what can touch them.
@@ -108,10 +255,11 @@ func (m *Model) devicesAt(l located) []string {
 	return []string{a, b}
 }
 
-// touched visits the ohms checks that a fault can make read otherwise: those at nodes
-// that stand otherwise in its network, and those with wires lifted off a device that
-// the fault is in: with one end lifted, the part alone is between the leads.
-func (c *offChecks) touched(m *Model, good, own *offs, fault int, stamp []int32, mark int32, visit func(int32)) {
+// touched visits the ohms checks that a fault can make read otherwise than its course:
+// those at nodes that stand otherwise in its network, and those with wires lifted off a
+// device of which a part itself is faulty: with one end lifted, that part alone is between
+// the leads, and whatever else touches a wire was lifted with it.
+func (c *offChecks) touched(m *Model, own *offs, stamp []int32, mark int32, visit func(int32)) {
 	once := func(checks []int32) {
 		for _, i := range checks {
 			if stamp[i] != mark {
@@ -120,11 +268,24 @@ func (c *offChecks) touched(m *Model, good, own *offs, fault int, stamp []int32,
 			}
 		}
 	}
+	with := []*fuses{&own.whole}
+	if len(own.blown) > 0 {
+		with = append(with, &own.open)
+	}
 	for w, step := range c.steps {
-		differing, ok := good.whole[step].Differing(own.solve(step, nil, own.whole, nil))
-		if len(own.blown) > 0 && ok {
-			more, still := good.whole[step].Differing(own.solve(step, nil, own.open, own.blown))
-			differing, ok = append(differing, more...), still
+		var differing []network.Node
+		ok := true
+		for _, f := range with {
+			if !ok {
+				break
+			}
+			if own.small(step, nil, f) {
+				differing = append(differing, f.local.Nodes()...)
+				continue
+			}
+			var more []network.Node
+			more, ok = own.base(step, f, own.boltAt(step)...).Off().Differing(own.solve(step, nil, f))
+			differing = append(differing, more...)
 		}
 		if !ok {
 			once(c.plain[w])
@@ -133,7 +294,7 @@ func (c *offChecks) touched(m *Model, good, own *offs, fault int, stamp []int32,
 			once(c.byNode[w][n])
 		}
 	}
-	for _, d := range m.faults[fault].Devices {
-		once(c.lifted[d])
+	for _, d := range m.panel.Concerns(&own.overlay) {
+		once(c.lifted[d.Name])
 	}
 }

@@ -169,10 +169,14 @@ func (m *Model) disagreeing(e Entry) []bool {
 	m.wait()
 	no := make([]bool, m.hypotheses())
 	if i, ok := m.index[m.key(e.at)]; ok {
-		usual := !m.agree(e.at, m.usual[i], *e.Answer)
-		for h := range no {
-			no[h] = usual
+		against := make([]bool, len(m.beside))
+		for q := range against {
+			against[q] = !m.agree(e.at, m.along(int32(q), i), *e.Answer)
 		}
+		for f, q := range m.follows {
+			no[f] = against[q]
+		}
+		no[len(m.faults)] = against[0]
 		for _, c := range m.cells[i] {
 			no[c.fault] = !m.agree(e.at, c.reading, *e.Answer)
 		}

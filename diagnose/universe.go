@@ -8,7 +8,7 @@ import (
 	"deadrung/diagnose/split"
 )
 
-// cell is a fault whose reading at a check differs from the good circuit's.
+// cell is a fault whose reading at a check differs from that of the course it follows.
 type cell struct {
 	fault   int32
 	reading Reading
@@ -167,12 +167,57 @@ func (m *Model) isSide(n network.Node) bool {
 // reachable tells whether a lead is put on a node: a wire lands there.
 func (m *Model) reachable(n network.Node) bool { return len(m.panel.Landings(n)) > 0 }
 
-// fill works out the readings of all checks: the good circuit's, and those of the
-// faults that read otherwise. Only checks that a change touches are looked at.
+// along is the reading of a check on a course, with nothing else wrong. In low-impedance
+// mode it is that of the good circuit, whatever the course.
+func (m *Model) along(course int32, check int32) Reading {
+	l := m.checks[check]
+	if course == 0 || l.low {
+		return m.usual[check]
+	}
+	c := &m.beside[course]
+	switch l.kind {
+	case Look:
+		return c.conditions[l.step].look(m.visible[l.device])
+	case Volts:
+		return between(c.conditions[l.step].at, l.a, l.b)
+	}
+	return c.ohms[check-m.ohmsFrom]
+}
+
+// readOhms reads the ohms checks on every course; courses that blow the same, and on which
+// the short is there in the same steps, read alike.
+func (m *Model) readOhms() {
+	space := m.offSpace()
+	m.ohmsFrom = int32(slices.IndexFunc(m.checks, func(l located) bool { return l.kind == Ohms }))
+	if m.ohmsFrom < 0 {
+		return
+	}
+	for q := range m.beside {
+		c := &m.beside[q]
+		for _, other := range m.beside[:q] {
+			if slices.Equal(other.blown, c.blown) && other.bolted == c.bolted {
+				c.ohms = other.ohms
+			}
+		}
+		if c.ohms != nil {
+			continue
+		}
+		offs := m.offs(Good)
+		offs.blown, offs.open.blown, offs.bolted = c.blown, c.blown, c.bolted
+		offs.in(space)
+		for _, l := range m.checks[m.ohmsFrom:] {
+			c.ohms = append(c.ohms, offs.read(l))
+		}
+	}
+}
+
+// fill works out the readings of all checks: those on the courses, and those of the
+// faults that read otherwise than the course they follow. Only checks that a change
+// touches are looked at.
 func (m *Model) fill() {
 	m.usual = make([]Reading, len(m.checks))
 	m.cells = make([][]cell, len(m.checks))
-	good := m.offs(Good)
+	m.readOhms()
 	steps, nodes := len(m.panel.Circuit.Steps), m.panel.Net.Nodes()+1
 	touches := make([][]int32, steps*nodes) // live checks by step and node
 	looks := make([]int32, steps*len(m.visible))
@@ -194,7 +239,7 @@ func (m *Model) fill() {
 				touches[k] = append(touches[k], int32(i))
 			}
 		case Ohms:
-			m.usual[i] = good.read(l)
+			m.usual[i] = m.beside[0].ohms[int32(i)-m.ohmsFrom]
 			off.add(m, int32(i), l)
 		}
 	}
@@ -208,15 +253,19 @@ func (m *Model) fill() {
 		at    []nodeChange // by node, where moved is the step at hand
 		row   []found      // collected here, and kept no larger than need be
 		moved []int32
+		offs  *offSpace
 	}
 	spaces := func() *space {
-		return &space{stamp: make([]int32, len(m.checks)), at: make([]nodeChange, nodes), moved: make([]int32, nodes)}
+		return &space{
+			stamp: make([]int32, len(m.checks)), at: make([]nodeChange, nodes), moved: make([]int32, nodes), offs: m.offSpace(),
+		}
 	}
 	share(len(m.faults), spaces, func(s *space, f int) {
 		row := s.row[:0]
 		mark, stamp := int32(f+1), s.stamp
+		course := m.follows[f]
 		note := func(i int32, r Reading) {
-			if r != m.usual[i] {
+			if !sameReading(r, m.along(course, i)) {
 				row = append(row, found{i, r})
 			}
 		}
@@ -232,7 +281,7 @@ func (m *Model) fill() {
 				if s.moved[n] == now {
 					return s.at[n].island, s.at[n].volts
 				}
-				return m.at(Good, step, n)
+				return c.from.at(n)
 			}
 			for _, nc := range c.nodes {
 				for _, i := range touches[step*nodes+int(nc.node)] {
@@ -249,8 +298,8 @@ func (m *Model) fill() {
 				note(i, meter.read(m.checks[i]))
 			}
 		}
-		own := m.offs(f)
-		off.touched(m, good, own, f, stamp, mark, func(i int32) { note(i, own.read(m.checks[i])) })
+		own := m.offs(f).in(s.offs)
+		off.touched(m, own, stamp, mark, func(i int32) { note(i, own.read(m.checks[i])) })
 		s.row, rows[f] = row, slices.Clone(row)
 	})
 	// From rows by fault to rows by check, all in one piece.
@@ -289,23 +338,34 @@ type table struct {
 func (m *Model) build() table {
 	type row struct {
 		parts  []part
-		usual  split.Outcome
+		usual  []split.Outcome // by course
 		except []split.Exception
 	}
 	rows := make([]row, len(m.checks))
 	share(len(m.checks), nothing, func(_ struct{}, i int) {
-		if len(m.cells[i]) == 0 {
+		along := make([]Reading, len(m.beside))
+		same := true
+		for q := range along {
+			along[q] = m.along(int32(q), int32(i))
+			same = same && along[q] == along[0]
+		}
+		if same && len(m.cells[i]) == 0 {
 			return
 		}
 		r := &rows[i]
 		var values []float64
-		if firm(m.usual[i]) {
-			values = append(values, m.usual[i].value())
+		value := func(x Reading) {
+			if firm(x) {
+				values = append(values, x.value())
+			}
+		}
+		for q, x := range along {
+			if q == 0 || x != along[q-1] {
+				value(x)
+			}
 		}
 		for _, c := range m.cells[i] {
-			if firm(c.reading) {
-				values = append(values, c.reading.value())
-			}
+			value(c.reading)
 		}
 		r.parts = m.part(m.checks[i], values)
 		outcome := func(x Reading) split.Outcome {
@@ -315,18 +375,27 @@ func (m *Model) build() table {
 			v := x.value()
 			return split.Outcome(slices.IndexFunc(r.parts, func(p part) bool { return v >= p.least && v <= p.most }))
 		}
-		r.usual = outcome(m.usual[i])
+		r.usual = make([]split.Outcome, len(along))
+		same = true
+		for q, x := range along {
+			r.usual[q] = outcome(x)
+			same = same && r.usual[q] == r.usual[0]
+		}
 		for _, c := range m.cells[i] {
-			if got := outcome(c.reading); got != r.usual {
+			if got := outcome(c.reading); got != r.usual[m.follows[c.fault]] {
 				r.except = append(r.except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
 			}
+		}
+		if same && len(r.except) == 0 {
+			r.parts = nil
 		}
 	})
 	var t table
 	b := split.NewBuilder(len(m.faults) + 1)
+	b.Follow(append(slices.Clone(m.follows), 0), len(m.beside))
 	for i, r := range rows {
-		if len(r.except) > 0 && len(r.parts) > 0 {
-			b.AddTest(r.usual, len(r.parts), r.except)
+		if len(r.parts) > 0 {
+			b.AddShared(r.usual, len(r.parts), r.except)
 			t.checks = append(t.checks, int32(i))
 			t.parts = append(t.parts, r.parts)
 		}

@@ -1,12 +1,18 @@
 package diagnose
 
 import (
+	"fmt"
 	"math"
+	"runtime"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/generate"
+	"deadrung/circuits/network"
+	"deadrung/faultmodel"
 )
 
 // The table is filled by looking only at what a fault touches. It must hold what a
@@ -19,41 +25,73 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 	for _, name := range names {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			m := builtin(t, name)
-			compared := 0
-			for f := range m.faults {
-				meter := m.Meter(f)
-				cells := make(map[int]Reading)
-				for i, c := range m.cells {
-					for _, x := range c {
-						if int(x.fault) == f {
-							cells[i] = x.reading
-						}
-					}
-				}
-				for i, l := range m.checks {
-					want, err := meter.Read(m.check(l))
-					require.NoError(t, err)
-					got, ok := cells[i]
-					if !ok {
-						got = m.usual[i]
-					}
-					compared++
-					if !got.Firm && want.Firm && len(meter.End(l.step).Phases) > 0 {
-						continue // a relay chatters: the table trusts no node that it moves
-					}
-					if got.Firm != want.Firm || got.On != want.On || want.Firm && !near(got.Value, want.Value) {
-						require.Failf(t, "the table is wrong", "%s, %s: %+v in the table, %+v on the meter", m.faults[f].ID, m.check(l), got, want)
-					}
-				}
-			}
-			t.Logf("%d readings", compared)
+			compareWithMeter(t, builtin(t, name), 1, 1)
+		})
+	}
+	// Large panels have short lists of checks, and patterns of answers that faults share.
+	for _, n := range []int{6, 60} {
+		t.Run(fmt.Sprintf("regular panel of %d rungs", n), func(t *testing.T) {
+			t.Parallel()
+			c, problems := circuits.Read("rungs.yaml", []byte(generate.Rungs(n)))
+			require.NoError(t, problems.Err())
+			p := circuits.Assemble(c)
+			m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
+			m.wait()
+			compareWithMeter(t, m, 1+n/2, 1+n/12)
 		})
 	}
 }
 
-// near allows for the meter's own current, which the table leaves out.
-func near(a, b float64) bool {
+// compareWithMeter holds every so manieth fault against every so manieth check.
+func compareWithMeter(t *testing.T, m *Model, everyFault, everyCheck int) {
+	compared := 0
+	for f := 0; f < len(m.faults); f += everyFault {
+		meter := m.Meter(f)
+		for i := f % everyCheck; i < len(m.checks); i += everyCheck {
+			l := m.checks[i]
+			want, err := meter.Read(m.check(l))
+			require.NoError(t, err)
+			got := m.along(m.follows[f], int32(i))
+			if k, ok := slices.BinarySearchFunc(m.cells[i], int32(f), func(c cell, f int32) int { return int(c.fault - f) }); ok {
+				got = m.cells[i][k].reading
+			}
+			compared++
+			if !got.Firm && want.Firm && len(meter.End(l.step).Phases) > 0 {
+				continue // a relay chatters: the table trusts no node that it moves
+			}
+			if got.Firm != want.Firm || got.On != want.On || want.Firm && !near(l.kind, got.Value, want.Value) {
+				require.Failf(t, "the table is wrong", "%s, %s: %+v in the table, %+v on the meter", m.faults[f].ID, m.check(l), got, want)
+			}
+		}
+	}
+	t.Logf("%d readings", compared)
+}
+
+// What is worked out does not depend on the number of cores, nor on which of two is quicker.
+func TestTheTableIsTheSameOnOneCore(t *testing.T) {
+	c, problems := circuits.Read("rungs.yaml", []byte(generate.Rungs(30)))
+	require.NoError(t, problems.Err())
+	p := circuits.Assemble(c)
+	faults := faultmodel.List(p, faultmodel.Options{})
+	work := func(cores int) *Model {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+		m := New(p, faults, Options{})
+		m.wait()
+		return m
+	}
+	one, four := work(1), work(4)
+	require.Equal(t, one.follows, four.follows)
+	require.Equal(t, one.cells, four.cells)
+	require.Equal(t, one.table.group, four.table.group)
+	require.Equal(t, one.Turn(Log{}, Choosing{}), four.Turn(Log{}, Choosing{}))
+}
+
+// near allows for the meter's own current, which the table leaves out, and for what no
+// ohmmeter shows.
+func near(kind Kind, a, b float64) bool {
+	if kind == Ohms {
+		return network.SameOhms(a, b)
+	}
 	if math.IsInf(a, 1) || math.IsInf(b, 1) {
 		return a == b
 	}

@@ -3,6 +3,7 @@ package faultmodel_test
 import (
 	"fmt"
 	"math/cmplx"
+	"slices"
 	"testing"
 
 	"deadrung/circuits"
@@ -42,7 +43,7 @@ func followEveryFault(t *testing.T, p *circuits.Panel) {
 	course := p.Course()
 	f := course.Follower()
 	visible := p.Visible()
-	followed := 0
+	followed, turnedOff := 0, 0
 	for _, fault := range faultmodel.List(p, faultmodel.Options{WiringErrors: true}) {
 		o := &fault.Overlay
 		var ends []*circuits.End
@@ -106,10 +107,13 @@ func followEveryFault(t *testing.T, p *circuits.Panel) {
 		f.Work(o, func(step int, d *circuits.Departure) {
 			followed++
 			e := ends[step]
-			if len(e.Blown)+len(e.Collapsed)+len(e.Chatter) > 0 {
-				differ(step, "blown, collapsed or chattering", "none", names(e.Blown)+names(e.Chatter))
+			good := d.From()
+			if !slices.Equal(e.Blown, good.Blown) || len(e.Collapsed)+len(e.Chatter) > 0 {
+				differ(step, "blown, collapsed or chattering", names(good.Blown), names(e.Blown)+names(e.Chatter))
 			}
-			good := course.End(step)
+			if len(good.Blown) > 0 {
+				turnedOff++
+			}
 			departs := make(map[network.Node]bool)
 			for _, n := range d.Nodes() {
 				departs[n] = true
@@ -127,7 +131,7 @@ func followEveryFault(t *testing.T, p *circuits.Panel) {
 				}
 				return p.Look(&circuits.Overlay{}, good, device)
 			})
-		}, func(step int, e *circuits.End) {
+		}, func(step int, e, _ *circuits.End) {
 			worked := ends[step]
 			if a, b := names(e.Blown), names(worked.Blown); a != b {
 				differ(step, "blown", a, b)
@@ -144,5 +148,5 @@ func followEveryFault(t *testing.T, p *circuits.Panel) {
 			compare(step, potentials(e), func(device *circuits.Device) (on, firm bool) { return p.Look(o, e, device) })
 		})
 	}
-	t.Logf("%d steps with a fault were followed", followed)
+	t.Logf("%d steps with a fault were followed, %d of them with a blown fuse", followed, turnedOff)
 }

@@ -44,6 +44,9 @@ type Options struct {
 	// PreferDecided leaves out tests that some hypothesis left does not decide, unless no other test parts what is
 	// left.
 	PreferDecided bool
+	// MostVague, if above 0, leaves out tests that more than this share of what is left does not decide, by weight. It
+	// counts where tests are ranked by one step.
+	MostVague float64
 	// Distinct keeps, of tests that part what is left alike, only the best. Rollout and Lookahead always do.
 	Distinct bool
 

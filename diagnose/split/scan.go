@@ -99,6 +99,17 @@ type bench struct {
 	who     []Hypothesis
 	what    []Outcome
 	tallies []*tally
+
+	// These are used only where what is left follows patterns.
+	like   []int32 // by hypothesis: the pattern that it is tallied with, 0 if it is written out
+	shared []mass  // by pattern
+}
+
+// A mass is what is left that follows one pattern.
+type mass struct {
+	weight float64
+	count  int32
+	mark   uint64
 }
 
 func (t *Table) takeBench() *bench {
@@ -134,6 +145,8 @@ type scan struct {
 	total   float64 // of weights
 	least   float64 // the smallest weight left
 	mark    uint64  // the sum of the marks of what is left
+
+	patterned bool // some of what is left follows a pattern that is not the usual one
 }
 
 // rank returns the best so many tests that part what is left, best first.
@@ -144,7 +157,7 @@ func (p *Problem) rank(left []Weighted, from Mode, o *Options, most int) []ranke
 	switch {
 	case s.groups < 2:
 		return nil
-	case 3*s.entries < len(p.Table.rowWho)+p.Table.Tests():
+	case s.patterned || 3*s.entries < len(p.Table.rowWho)+p.Table.Tests():
 		best = s.byColumns(most)
 	default:
 		best = s.byRows(most)
@@ -174,12 +187,94 @@ func (p *Problem) startScan(left []Weighted, from Mode, o *Options) *scan {
 			s.shared = true
 		}
 		s.left++
+		s.patterned = s.patterned || p.Table.pattern(l.Hypothesis) > 0
 		s.entries += p.Table.colStart[l.Hypothesis+1] - p.Table.colStart[l.Hypothesis]
 		s.total += l.Weight
 		s.least = min(s.least, l.Weight)
 		s.mark += mark(l.Hypothesis)
 	}
+	if s.patterned {
+		s.sharePatterns()
+	}
 	return s
+}
+
+// sharePatterns sums up what follows each pattern. Where the hypotheses of one group follow several, they are written
+// out, so that all of a group answers as its pattern does but for its exceptions.
+func (s *scan) sharePatterns() {
+	t, b := s.p.Table, s.b
+	if b.like == nil {
+		b.like = make([]int32, t.Hypotheses())
+		b.shared = make([]mass, t.count())
+	}
+	clear(b.shared)
+	several := make(map[int32]bool) // groups
+	if s.shared {
+		first := make(map[int32]int32)
+		for _, l := range s.kept {
+			g := s.p.group(l.Hypothesis)
+			if b.weight[l.Hypothesis] == 0 || b.members[g] < 2 {
+				continue
+			}
+			q := t.pattern(l.Hypothesis)
+			if f, ok := first[g]; !ok {
+				first[g] = q
+			} else if f != q {
+				several[g] = true
+			}
+		}
+	}
+	s.entries = 0
+	for _, l := range s.kept {
+		h := l.Hypothesis
+		if b.weight[h] == 0 {
+			continue
+		}
+		q := t.pattern(h)
+		if several[s.p.group(h)] {
+			s.entries += len(t.sharedBy[q].tests)
+			q = 0
+		}
+		b.like[h] = q
+		s.entries += t.colStart[h+1] - t.colStart[h]
+		if q > 0 {
+			m := &b.shared[q]
+			m.weight += l.Weight
+			m.count++
+			m.mark += mark(h)
+		}
+	}
+	for q, m := range b.shared {
+		if m.count > 0 {
+			s.entries += len(t.sharedBy[q].tests)
+		}
+	}
+}
+
+// column gives the exceptions of a hypothesis to the pattern that it is tallied with.
+func (s *scan) column(h Hypothesis) ([]Test, []Outcome) {
+	if s.patterned && s.b.like[h] != s.p.Table.pattern(h) {
+		return s.p.Table.column(h)
+	}
+	return s.p.Table.Own(h)
+}
+
+// eachColumn visits the exceptions of patterns, as those of who is less than zero, and then of what is left.
+func (s *scan) eachColumn(visit func(who Hypothesis, tests []Test, what []Outcome)) {
+	if s.patterned {
+		for q, m := range s.b.shared {
+			if m.count > 0 {
+				c := &s.p.Table.sharedBy[q]
+				visit(^Hypothesis(q), c.tests, c.what)
+			}
+		}
+	}
+	for _, l := range s.kept {
+		if s.b.weight[l.Hypothesis] > 0 {
+			tests, what := s.column(l.Hypothesis)
+			visit(l.Hypothesis, tests, what)
+		}
+	}
 }
 
 // close clears the bench for the next scan.
@@ -232,19 +327,15 @@ func (s *scan) byRows(most int) []ranked {
 }
 
 func (s *scan) byColumns(most int) []ranked {
-	t, b, left, entries := s.p.Table, s.b, s.kept, s.entries
+	b := s.b
 	b.met = b.met[:0]
-	for _, l := range left {
-		if b.weight[l.Hypothesis] == 0 {
-			continue
-		}
-		tests, _ := t.column(l.Hypothesis)
+	s.eachColumn(func(_ Hypothesis, tests []Test, _ []Outcome) {
 		for _, test := range tests {
 			if b.counts[test]++; b.counts[test] == 1 {
 				b.met = append(b.met, test)
 			}
 		}
-	}
+	})
 	// counts becomes, for each test met, where its next entry goes.
 	b.starts = append(b.starts[:0], 0)
 	end := int32(0)
@@ -253,26 +344,26 @@ func (s *scan) byColumns(most int) []ranked {
 		b.counts[test] = end - b.counts[test]
 		b.starts = append(b.starts, end)
 	}
-	b.who = slices.Grow(b.who[:0], entries)[:entries]
-	b.what = slices.Grow(b.what[:0], entries)[:entries]
-	for _, l := range left {
-		if b.weight[l.Hypothesis] == 0 {
-			continue
-		}
-		tests, what := t.column(l.Hypothesis)
+	b.who = slices.Grow(b.who[:0], int(end))[:end]
+	b.what = slices.Grow(b.what[:0], int(end))[:end]
+	s.eachColumn(func(who Hypothesis, tests []Test, what []Outcome) {
 		for i, test := range tests {
 			at := b.counts[test]
 			b.counts[test]++
-			b.who[at], b.what[at] = l.Hypothesis, what[i]
+			b.who[at], b.what[at] = who, what[i]
 		}
-	}
+	})
 	for _, test := range b.met {
 		b.counts[test] = 0
 	}
-	return s.share(len(b.met), entries, most, func(y *tally, keep *shortlist, from, to int) {
+	judge := s.judge
+	if s.patterned {
+		judge = s.judgeShared
+	}
+	return s.share(len(b.met), s.entries, most, func(y *tally, keep *shortlist, from, to int) {
 		for i := from; i < to; i++ {
 			who, what := b.who[b.starts[i]:b.starts[i+1]], b.what[b.starts[i]:b.starts[i+1]]
-			s.judge(y, keep, b.met[i], who, what)
+			judge(y, keep, b.met[i], who, what)
 		}
 	})
 }

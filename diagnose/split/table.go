@@ -29,9 +29,12 @@ type Exception struct {
 }
 
 // A Table says what each hypothesis answers to each test. It holds, for every test, the usual outcome and the
-// exceptions to it, once by test (a row) and once by hypothesis (a column); see the package comment. A Table does
-// not change after it is built and may be used by several goroutines.
+// exceptions to it, once by test (a row) and once by hypothesis (a column); see the package comment. Where many
+// hypotheses share a pattern of answers, that is held once, and of each of them only its exceptions to the pattern. A
+// Table does not change after it is built and may be used by several goroutines.
 type Table struct {
+	patterns
+
 	usual    []Outcome // by test
 	outcomes []int16   // by test: how many answers it has
 
@@ -52,11 +55,12 @@ type Builder struct {
 	hypotheses int
 	table      *Table
 	errs       []error
+	spellOut   int // patterns are spelled out if that makes no more exceptions than this
 }
 
 // NewBuilder starts a table of so many hypotheses and no tests.
 func NewBuilder(hypotheses int) *Builder {
-	b := &Builder{hypotheses: hypotheses, table: &Table{rowStart: []int{0}}}
+	b := &Builder{hypotheses: hypotheses, table: &Table{rowStart: []int{0}}, spellOut: worthSharingPatterns}
 	if hypotheses < 0 {
 		b.errs = append(b.errs, fmt.Errorf("a table has %d hypotheses; the number must not be negative", hypotheses))
 	}
@@ -68,15 +72,35 @@ func NewBuilder(hypotheses int) *Builder {
 // dropped. Both the usual outcome and those of exceptions may be Any. The exceptions are copied. What is wrong
 // with them is told by Build.
 func (b *Builder) AddTest(usual Outcome, outcomes int, exceptions []Exception) Test {
+	return b.AddShared([]Outcome{usual}, outcomes, exceptions)
+}
+
+// AddShared adds a test as AddTest does, to which patterns of answers have each its own usual outcome: usual is by
+// pattern, and those that it is too short for answer as the first. The exceptions are to the pattern that their
+// hypothesis follows (Follow).
+func (b *Builder) AddShared(usual []Outcome, outcomes int, exceptions []Exception) Test {
 	t := b.table
 	test := Test(len(t.usual))
 	if outcomes < 1 || outcomes > math.MaxInt16 {
 		b.errs = append(b.errs, fmt.Errorf("test %d has %d outcomes; it must have 1 to %d", test, outcomes, math.MaxInt16))
 		outcomes = 1
 	}
-	if usual < Any || int(usual) >= outcomes {
-		b.errs = append(b.errs, fmt.Errorf("test %d: usual outcome %d is not among its %d outcomes", test, usual, outcomes))
-		usual = Any
+	usual = slices.Clone(usual)
+	for i, o := range usual {
+		if o < Any || int(o) >= outcomes {
+			b.errs = append(b.errs, fmt.Errorf("test %d: usual outcome %d is not among its %d outcomes", test, o, outcomes))
+			usual[i] = Any
+		}
+	}
+	if len(usual) == 0 || len(usual) > max(1, t.count()) {
+		b.errs = append(b.errs, fmt.Errorf("test %d has %d usual outcomes for %d patterns", test, len(usual), max(1, t.count())))
+		usual = []Outcome{Any}
+	}
+	of := func(h Hypothesis) Outcome {
+		if q := t.pattern(h); int(q) < len(usual) {
+			return usual[q]
+		}
+		return usual[0]
 	}
 	byWho := func(a, b Exception) int { return int(a.Hypothesis) - int(b.Hypothesis) }
 	if !slices.IsSortedFunc(exceptions, byWho) {
@@ -92,12 +116,15 @@ func (b *Builder) AddTest(usual Outcome, outcomes int, exceptions []Exception) T
 				test, e.Outcome, e.Hypothesis, outcomes))
 		case i > 0 && exceptions[i-1].Hypothesis == e.Hypothesis:
 			b.errs = append(b.errs, fmt.Errorf("test %d: hypothesis %d is named twice", test, e.Hypothesis))
-		case e.Outcome != usual:
+		case e.Outcome != of(e.Hypothesis):
 			t.rowWho = append(t.rowWho, e.Hypothesis)
 			t.rowWhat = append(t.rowWhat, e.Outcome)
 		}
 	}
-	t.usual = append(t.usual, usual)
+	t.usual = append(t.usual, usual[0])
+	for q := 1; q < len(usual); q++ {
+		t.sharedBy[q].add(test, usual[q], usual[0])
+	}
 	t.outcomes = append(t.outcomes, int16(outcomes))
 	t.rowStart = append(t.rowStart, len(t.rowWho))
 	t.most = max(t.most, outcomes)
@@ -110,6 +137,9 @@ func (b *Builder) Build() (*Table, error) {
 		return nil, errors.Join(b.errs...)
 	}
 	t := b.table
+	if t.count() > 0 {
+		b.settlePatterns()
+	}
 	t.rowWho = slices.Clip(t.rowWho)
 	t.rowWhat = slices.Clip(t.rowWhat)
 	t.colStart = make([]int, b.hypotheses+1)
@@ -151,13 +181,13 @@ func (t *Table) Outcome(test Test, h Hypothesis) Outcome {
 	if i, found := slices.BinarySearch(who, h); found {
 		return what[i]
 	}
-	return t.usual[test]
+	return t.PatternOutcome(test, t.pattern(h))
 }
 
 // Exceptions yields the hypotheses that do not answer a test in the usual way, in rising order.
 func (t *Table) Exceptions(test Test) iter.Seq2[Hypothesis, Outcome] {
 	return func(yield func(Hypothesis, Outcome) bool) {
-		who, what := t.row(test)
+		who, what := t.fullRow(test)
 		for i, h := range who {
 			if !yield(h, what[i]) {
 				return
@@ -178,19 +208,23 @@ func (t *Table) Unusual(h Hypothesis) iter.Seq2[Test, Outcome] {
 	}
 }
 
+// row gives the exceptions to the patterns, by hypothesis.
 func (t *Table) row(test Test) ([]Hypothesis, []Outcome) {
 	from, to := t.rowStart[test], t.rowStart[test+1]
 	return t.rowWho[from:to], t.rowWhat[from:to]
 }
 
-func (t *Table) column(h Hypothesis) ([]Test, []Outcome) {
+// Own gives the tests that a hypothesis answers otherwise than its pattern, in rising order, and its outcomes. They
+// must not be changed.
+func (t *Table) Own(h Hypothesis) ([]Test, []Outcome) {
 	from, to := t.colStart[h], t.colStart[h+1]
 	return t.colTest[from:to], t.colWhat[from:to]
 }
 
-// RowLength is the number of exceptions to the usual outcome of a test.
-func (t *Table) RowLength(test Test) int { return t.rowStart[test+1] - t.rowStart[test] }
+// OwnRow gives the hypotheses that answer a test otherwise than their patterns, in rising order, and their outcomes.
+// They must not be changed.
+func (t *Table) OwnRow(test Test) ([]Hypothesis, []Outcome) { return t.row(test) }
 
-// Column gives the tests that a hypothesis answers otherwise than is usual, in rising
-// order, and its outcomes. They must not be changed.
+// Column gives the tests that a hypothesis answers otherwise than is usual, whatever its pattern, in rising order, and
+// its outcomes. They must not be changed.
 func (t *Table) Column(h Hypothesis) ([]Test, []Outcome) { return t.column(h) }

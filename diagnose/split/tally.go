@@ -20,6 +20,12 @@ type tally struct {
 	entries []tornEntry // exceptions in torn groups
 	of      []float64   // by outcome: the weights of one group
 
+	// These are used only where what is left follows patterns.
+	says      []Outcome // by pattern: what it answers, or asUsual; asUsual between tests
+	count     []int32   // by outcome: how many of what is left give it, but for the usual one; 0 between tests
+	touched   []Outcome // the outcomes that had something in their places
+	undecided int32     // how many of what is left do not decide the test
+
 	_ [64]byte // what stands next in memory belongs to another worker
 }
 
@@ -36,8 +42,13 @@ func newTally(t *Table) *tally {
 		inGroup: make([]int32, n, n+room),
 		said:    make([]Outcome, n, n+room),
 		of:      make([]float64, outcomes, outcomes+room),
+		says:    slices.Repeat([]Outcome{asUsual}, t.count()),
+		count:   make([]int32, outcomes, outcomes+room),
 	}
 }
+
+// asUsual, in place of what a pattern answers, says that it answers in the usual way.
+const asUsual Outcome = -3
 
 // judge shows a test to the shortlist if it parts what is left. The exceptions may name hypotheses that are not left.
 func (s *scan) judge(y *tally, keep *shortlist, test Test, who []Hypothesis, what []Outcome) {
@@ -72,6 +83,74 @@ func (s *scan) judge(y *tally, keep *shortlist, test Test, who []Hypothesis, wha
 	}
 }
 
+// judgeShared is judge where what is left follows patterns. The exceptions are those of patterns first, by the
+// complement of their numbers, then those of hypotheses to their patterns; all of these are left.
+func (s *scan) judgeShared(y *tally, keep *shortlist, test Test, who []Hypothesis, what []Outcome) {
+	usual := s.p.Table.usual[test]
+	y.seen, y.touched = y.seen[:0], y.touched[:0]
+	rest, restCount := s.total, int32(s.left)
+	add := func(o Outcome, weight float64, count int32) {
+		if o == usual {
+			rest += weight
+			restCount += count
+			return
+		}
+		if y.count[o+1] == 0 && !slices.Contains(y.touched, o) {
+			y.touched = append(y.touched, o)
+		}
+		y.weight[o+1] += weight
+		y.count[o+1] += count
+	}
+	n := 0
+	for ; n < len(who) && who[n] < 0; n++ {
+		q := ^who[n]
+		m := &s.b.shared[q]
+		y.says[q] = what[n]
+		add(usual, -m.weight, -m.count)
+		add(what[n], m.weight, m.count)
+	}
+	for i := n; i < len(who); i++ {
+		w := s.b.weight[who[i]]
+		add(s.base(y, who[i], usual), -w, -1)
+		add(what[i], w, 1)
+	}
+	// Counts tell what is nothing; rounding must not leave nothing where something is.
+	for _, o := range y.touched {
+		if y.count[o+1] > 0 {
+			y.seen = append(y.seen, o)
+			y.weight[o+1] = max(y.weight[o+1], s.least)
+		} else {
+			y.weight[o+1] = 0
+		}
+	}
+	if restCount > 0 {
+		y.seen = append(y.seen, usual)
+		y.weight[usual+1] = max(rest, s.least)
+		y.count[usual+1] = restCount
+		y.touched = append(y.touched, usual)
+	}
+	y.undecided = y.count[Any+1]
+	if len(y.seen) > 1 {
+		s.weigh(y, keep, test, who, what)
+	}
+	for _, o := range y.touched {
+		y.weight[o+1], y.count[o+1] = 0, 0
+	}
+	for _, q := range who[:n] {
+		y.says[^q] = asUsual
+	}
+}
+
+// base is what a hypothesis answers if it is no exception.
+func (s *scan) base(y *tally, h Hypothesis, usual Outcome) Outcome {
+	if s.patterned {
+		if o := y.says[s.b.like[h]]; o != asUsual {
+			return o
+		}
+	}
+	return usual
+}
+
 // weigh works out the rank of a test of which the tally holds what is left, and shows it to the shortlist.
 func (s *scan) weigh(y *tally, keep *shortlist, test Test, who []Hypothesis, what []Outcome) {
 	if s.o.Allowed != nil && !s.o.Allowed(test) {
@@ -99,6 +178,9 @@ func (s *scan) weigh(y *tally, keep *shortlist, test Test, who []Hypothesis, wha
 	}
 	spread := spread(y.shares)
 	vague := y.weight[Any+1]
+	if s.o.MostVague > 0 && vague > s.o.MostVague*s.total {
+		return
+	}
 	// Hypotheses that do not decide the test answer as the others do, so that their answer tells nothing.
 	noise := vague / s.total * spread
 	if s.shared {
@@ -138,22 +220,30 @@ func (r Rule) score(t *ranked, expectedSize, largest float64) float64 {
 
 // way works out a number that is equal for tests that part what is left alike.
 func (s *scan) way(y *tally, test Test, who []Hypothesis, what []Outcome) (way uint64) {
-	rest := s.mark
+	usual := s.p.Table.usual[test]
+	y.marks[usual+1] = s.mark
 	for i, h := range who {
-		if s.b.weight[h] > 0 {
+		switch {
+		case h < 0:
+			m := s.b.shared[^h].mark
+			y.marks[usual+1] -= m
+			y.marks[what[i]+1] += m
+		case s.b.weight[h] > 0:
 			m := mark(h)
-			rest -= m
+			y.marks[s.base(y, h, usual)+1] -= m
 			y.marks[what[i]+1] += m
 		}
 	}
-	y.marks[s.p.Table.usual[test]+1] = rest
 	for _, o := range y.seen {
 		if o != Any {
 			way += stir(y.marks[o+1])
 		}
 		y.marks[o+1] = 0
 	}
-	y.marks[s.p.Table.usual[test]+1] = 0
+	y.marks[usual+1] = 0
+	for _, o := range y.touched {
+		y.marks[o+1] = 0
+	}
 	return way
 }
 
@@ -164,6 +254,7 @@ const mixed Outcome = -2
 type tornEntry struct {
 	group   int32
 	outcome Outcome
+	base    Outcome // what the hypotheses of the group answer that are no exceptions
 	weight  float64
 }
 
@@ -190,9 +281,9 @@ func (s *scan) noise(
 				decides--
 			}
 		}
-		if restCount > 0 {
-			y.of[usual+1] += max(rest, 0)
-			if usual == Any {
+		if base := y.entries[from].base; restCount > 0 {
+			y.of[base+1] += max(rest, 0)
+			if base == Any {
 				decides -= restCount
 			}
 		}
@@ -218,7 +309,7 @@ func (s *scan) findTorn(y *tally, who []Hypothesis, what []Outcome, usual Outcom
 	deciding = int32(s.left)
 	met := 0
 	for i, h := range who {
-		if s.b.weight[h] == 0 {
+		if h < 0 || s.b.weight[h] == 0 {
 			continue
 		}
 		met++
@@ -234,7 +325,10 @@ func (s *scan) findTorn(y *tally, who []Hypothesis, what []Outcome, usual Outcom
 		}
 		y.inGroup[g]++
 	}
-	if usual == Any {
+	switch {
+	case s.patterned:
+		deciding = int32(s.left) - y.undecided
+	case usual == Any:
 		deciding -= int32(s.left - met)
 	}
 	torn := false
@@ -249,8 +343,11 @@ func (s *scan) findTorn(y *tally, who []Hypothesis, what []Outcome, usual Outcom
 		return deciding
 	}
 	for i, h := range who {
+		if h < 0 {
+			continue
+		}
 		if w, g := s.b.weight[h], s.p.group(h); w > 0 && y.said[g] == mixed {
-			y.entries = append(y.entries, tornEntry{g, what[i], w})
+			y.entries = append(y.entries, tornEntry{g, what[i], s.base(y, h, usual), w})
 		}
 	}
 	slices.SortStableFunc(y.entries, func(a, b tornEntry) int { return int(a.group) - int(b.group) })

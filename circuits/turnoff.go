@@ -1,0 +1,164 @@
+package circuits
+
+import (
+	"encoding/binary"
+	"math"
+	"slices"
+	"sync"
+
+	"deadrung/circuits/network"
+)
+
+// turnoffs are the courses that leave others where a protective device opens. They are
+// worked when the first fault needs them, by whichever goroutine comes first; what comes
+// out does not depend on which.
+type turnoffs struct {
+	mu sync.Mutex
+	at map[turnoff]*Course
+	// tails holds, by the state in which a step ends, that step and those after it: once
+	// everything has dropped out it is all the same when the fuse opened.
+	tails map[string][]*courseStep
+}
+
+// turnoff is where a course is left.
+type turnoff struct {
+	step          *courseStep
+	phase, moment int
+	time          float64 // seconds since the step began
+	fuse          int     // index into Panel.fuses
+}
+
+func newTurnoffs() *turnoffs {
+	return &turnoffs{at: make(map[turnoff]*Course), tails: make(map[string][]*courseStep)}
+}
+
+// turnOff gives the course on which the circuit goes on where a protective device opens:
+// at a moment of a step (an index into steps), so many seconds after the step began.
+// Steps before that one are nil there.
+func (c *Course) turnOff(step int, at turnoff, shorted network.Source) *Course {
+	t := c.offs
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if known := t.at[at]; known != nil {
+		return known
+	}
+	off := &Course{p: c.p, steps: make([]*courseStep, step), blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, offs: t}
+	t.at[at] = off
+	off.bolt = c.p.bolt(c.p.fuses[at.fuse].conductor, shorted, &at.step.phases[at.phase].moments[at.moment])
+	ph := &at.step.phases[at.phase]
+	m := &ph.moments[at.moment]
+	w := newWorker(c.p, &Overlay{})
+	w.course = off
+	off.begin()
+	off.now = at.time
+	for _, s := range c.p.Circuit.Steps[:step] {
+		for _, set := range s.Set {
+			w.hand[w.opIndex[set.Device]] = set.Position
+		}
+	}
+	for i := 1; i < len(w.st.Closed); i++ {
+		w.st.Closed[i] = m.base.Closed(network.Conductor(i))
+	}
+	copy(w.in, m.in)
+	copy(w.timed, m.timed)
+	copy(w.elapsed, m.elapsed)
+	for i := range w.elapsed {
+		if w.running(i) {
+			w.elapsed[i] += at.time - ph.at
+		}
+	}
+	w.blow(off.blown)
+	w.breaking = ph.breaking
+	w.settle()
+	if w.breaking {
+		w.make()
+		w.settle()
+	}
+	if step > 0 {
+		w.pass(c.p.Circuit.Steps[step-1].Wait - at.time)
+	}
+	off.finish(w)
+	if !off.whole {
+		return off
+	}
+	key := w.stands(step)
+	if tail := t.tails[key]; tail != nil {
+		off.steps[step].end = tail[0].end
+		off.steps = append(off.steps, tail[1:]...)
+		return off
+	}
+	off.goOn(w, step)
+	if off.whole {
+		t.tails[key] = off.steps[step:]
+	}
+	return off
+}
+
+// blow opens protective devices.
+func (w *worker) blow(fuses []int) {
+	for _, f := range fuses {
+		w.blown[f] = true
+		w.set(w.p.fuses[f].conductor, false)
+	}
+}
+
+// stands writes down all that the circuit's way depends on after a step.
+func (w *worker) stands(step int) string {
+	b := binary.AppendUvarint(nil, uint64(step))
+	b = append(b, w.key()...)
+	for i := range w.elapsed {
+		if w.running(i) {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(w.elapsed[i]))
+		}
+	}
+	return string(b)
+}
+
+// bolt gives the side of a protective device that goes dead when it opens, and the
+// return of the source.
+func (p *Panel) bolt(device network.Conductor, s network.Source, m *moment) [2]network.Node {
+	dead, other := p.Net.Ends(device)
+	if !m.base.Without(device, dead, p.Net.Source(s).Hot) {
+		dead = other
+	}
+	return [2]network.Node{dead, p.Net.Source(s).Return}
+}
+
+// withBolt gives a moment of a course with the short that opened a protective device
+// still there; nil where a relay would do otherwise for it. Where a whole panel is dead
+// and its hot side grounded, a fault that grounds it changes little against that.
+func (c *Course) withBolt(m *moment) *network.Base {
+	c.offs.mu.Lock()
+	defer c.offs.mu.Unlock()
+	if m.bolted != nil || m.unbolted {
+		return m.bolted
+	}
+	st := c.p.Net.NewState()
+	for i := 1; i < len(st.Closed); i++ {
+		st.Closed[i] = m.base.Closed(network.Conductor(i))
+	}
+	live := c.p.Net.Live(st, &network.Overlay{Joins: [][2]network.Node{c.bolt}})
+	m.unbolted = len(live.Shorts()) > 0
+	for r, d := range c.p.relays {
+		l := c.p.Net.Load(c.p.load[d])
+		is, _ := live.Between(l.A, l.B)
+		was, _ := m.base.Live().Between(l.A, l.B)
+		m.unbolted = m.unbolted || c.p.values[d].holds(is, m.in[r]) != c.p.values[d].holds(was, m.in[r])
+	}
+	if !m.unbolted {
+		m.bolted = c.p.Net.NewBase(st, live, c.bolt)
+	}
+	return m.bolted
+}
+
+// boltedEnd gives the end of a step with the short still there.
+func (c *Course) boltedEnd(s *courseStep, live *network.Live) *End {
+	c.offs.mu.Lock()
+	defer c.offs.mu.Unlock()
+	if s.bolted == nil {
+		e := *s.end
+		e.Live = live
+		s.bolted = &e
+	}
+	return s.bolted
+}

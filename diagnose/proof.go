@@ -79,20 +79,24 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	group := m.table.group[p.found]
 	p.rivals, p.all = b.rivals(group)
 	good := len(m.faults)
-	if p.unlikeGood = !b.proved(group); p.unlikeGood {
-		p.all += m.prior(good) - p.rivals[good]
-		p.rivals[good] = m.prior(good)
+	first := p
+	if first.unlikeGood = !b.proved(group); first.unlikeGood {
+		first.rivals = slices.Clone(p.rivals)
+		first.rivals[good] = m.prior(good)
+		first.all += m.prior(good) - p.rivals[good]
 	}
-	if p.all == 0 {
+	test := split.Test(-1)
+	for _, again := range []bool{false, true} {
+		for _, p := range []parting{first, p} {
+			if test < 0 && p.all > 0 {
+				test = b.bestProof(p, again)
+			}
+		}
+	}
+	if test < 0 {
 		return nil
 	}
-	test, _ := b.bestProof(p, false)
-	if test < 0 {
-		test, _ = b.bestProof(p, true)
-	}
-	if test < 0 {
-		return nil
-	}
+	p = first
 	doubted := slices.Clone(left)
 	var own float64
 	for _, w := range left {
@@ -131,8 +135,8 @@ type parting struct {
 }
 
 // bestProof is the check that parts a hypothesis from most of its rivals, by their weight,
-// and the weight that it parts; less than zero for none.
-func (b *belief) bestProof(p parting, again bool) (best split.Test, parts float64) {
+// less than zero for none.
+func (b *belief) bestProof(p parting, again bool) split.Test {
 	m := b.m
 	allowed := b.allowed(again)
 	spots := make(map[spot]bool)
@@ -144,8 +148,7 @@ func (b *belief) bestProof(p parting, again bool) (best split.Test, parts float6
 		}
 	}
 	good := split.Hypothesis(len(m.faults))
-	best = -1
-	most := 0.0
+	best, most := split.Test(-1), 0.0
 	for t := range m.table.checks {
 		test := split.Test(t)
 		own := m.table.split.Outcome(test, p.found)
@@ -186,10 +189,10 @@ func (b *belief) bestProof(p parting, again bool) (best split.Test, parts float6
 			score /= ProofMinutes + m.minutes(p.from, l)
 		}
 		if score > most*(1+1e-9) {
-			best, most, parts = test, score, apart
+			best, most = test, score
 		}
 	}
-	return best, parts
+	return best
 }
 
 // soundness chooses a check that makes surer that there is no fault at all, as long as
@@ -206,15 +209,19 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h) / RightToWrong})
 		}
 	}
-	test, parts := b.bestProof(p, false)
-	if test < 0 || parts < NegligibleFaults {
+	if p.all < NegligibleFaults {
 		return nil
 	}
-	return m.propose(test, doubted, from, by)
+	for _, again := range []bool{false, true} {
+		if test := b.bestProof(p, again); test >= 0 {
+			return m.propose(test, doubted, from, by)
+		}
+	}
+	return nil
 }
 
-// NegligibleFaults is the share of all priors below which faults that one reading alone
-// rules out are not worth one more check before a circuit is called healthy.
+// NegligibleFaults is the share of all priors below which the faults that one reading
+// alone rules out are not worth one more check before a circuit is called healthy.
 // Common practice, no source.
 const NegligibleFaults = 0.0005
 

@@ -212,10 +212,8 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 	if p.all < NegligibleFaults {
 		return nil
 	}
-	for _, again := range []bool{false, true} {
-		if test := b.bestProof(p, again); test >= 0 {
-			return m.propose(test, doubted, from, by)
-		}
+	if test := b.bestProof(p, false); test >= 0 {
+		return m.propose(test, doubted, from, by)
 	}
 	return nil
 }

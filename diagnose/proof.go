@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"math"
 	"slices"
 
 	"deadrung/diagnose/split"
@@ -60,10 +61,11 @@ func (b *belief) proved(group int32) bool {
 			proved = false
 		}
 		least := slices.Min(disagree[:good])
-		stood = true
+		alone := true
 		for h := range m.faults {
-			stood = stood && (disagree[h] > least || m.table.group[h] == group)
+			alone = alone && (disagree[h] > least || m.table.group[h] == group)
 		}
+		stood = stood || alone
 	}
 	return proved
 }
@@ -159,26 +161,15 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		if p.unlikeGood && (usual == own || usual == split.Any) {
 			continue
 		}
-		apart := 0.0 // of the rivals, by weight
-		if usual != own && usual != split.Any {
-			apart = p.all
-		}
-		for h, o := range m.table.split.Exceptions(test) {
-			is := o != own && o != split.Any
-			switch was := usual != own && usual != split.Any; {
-			case was && !is:
-				apart -= p.rivals[h]
-			case is && !was:
-				apart += p.rivals[h]
-			}
-		}
+		apart, bits := p.apart(m.table.split, test, own)
 		if apart <= 1e-12*p.all {
 			continue
 		}
 		l := m.checks[m.table.checks[t]]
 		// What the check leaves in doubt, and no less than one wrong reading in fifty; the
 		// factors below are judgement, common practice, no source.
-		score := 1 / (1 - apart/p.all + 0.02)
+		// Where the verdict does not stand, the answer also parts its rivals from each other.
+		score := (1 + bits) / (1 - apart/p.all + 0.02)
 		if spots[l.spot()] {
 			score *= 0.5 // the same two points repeat the same mistake
 		}
@@ -193,6 +184,33 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		}
 	}
 	return best
+}
+
+// apart is the weight of the rivals that answer a check otherwise than the verdict, and
+// how many bits the answer tells about the rivals.
+func (p *parting) apart(t *split.Table, test split.Test, own split.Outcome) (weight, bits float64) {
+	mass := make([]float64, t.Outcomes(test))
+	rest, open := p.all, 0.0
+	for h, o := range t.Exceptions(test) {
+		rest -= p.rivals[h]
+		if o == split.Any {
+			open += p.rivals[h]
+		} else {
+			mass[o] += p.rivals[h]
+		}
+	}
+	if usual := t.Usual(test); usual == split.Any {
+		open += rest
+	} else {
+		mass[usual] += rest
+	}
+	decided := p.all - open
+	for _, w := range mass {
+		if w > 1e-12*p.all {
+			bits -= w / p.all * math.Log2(w/decided)
+		}
+	}
+	return decided - mass[own], bits
 }
 
 // soundness chooses a check that makes surer that there is no fault at all, as long as

@@ -13,7 +13,7 @@ func (b *belief) choose(left []split.Weighted, from split.Mode, c Choosing, agai
 	m := b.m
 	allowed := b.allowed(again)
 	choices := m.choose(left, from, c, allowed)
-	if len(choices) == 0 || len(b.log.Entries) == 0 {
+	if len(choices) == 0 || b.least > 0 {
 		return choices
 	}
 	problem := m.problem(c.By)
@@ -24,51 +24,33 @@ func (b *belief) choose(left []split.Weighted, from split.Mode, c Choosing, agai
 }
 
 // twin gives the check that splits what is left in the same way as a chosen one, costs
-// no more and leaves the work in the same place, and of these speaks, on average over its
-// answers, against the most of what disagrees with one reading so far, by prior: so that
-// a reading that was wrong shows early.
+// no more and leaves the work in the same place, and of these tells most if what one
+// reading speaks against is thought possible as well, that reading being wrong: so that a
+// wrong reading shows early.
 func (b *belief) twin(p *split.Problem, left []split.Weighted, from split.Mode, c split.Choice, allowed func(split.Test) bool) split.Test {
-	m, table := b.m, b.m.table.split
-	doubted := make([]float64, m.hypotheses())
-	var all float64
+	m := b.m
+	every := parting{rivals: make([]float64, m.hypotheses())}
 	for h, d := range b.disagree {
-		if d == b.least+1 {
-			doubted[h] = m.prior(h)
-			all += doubted[h]
+		if d == 1 {
+			every.rivals[h] = m.prior(h) / RightToWrong
+			every.all += every.rivals[h]
 		}
 	}
-	if all == 0 {
+	if every.all == 0 {
 		return c.Test
 	}
-	best, most := c.Test, -1.0
-	against := make([]float64, 0, 8) // by outcome, one higher
-	consider := func(t split.Test) {
-		n := table.Outcomes(t) + 1
-		against = slices.Grow(against[:0], n)[:n]
-		clear(against)
-		sum := 0.0
-		for h, o := range table.Exceptions(t) {
-			against[o+1] += doubted[h]
-			sum += doubted[h]
-		}
-		against[table.Usual(t)+1] += all - sum
-		score := 0.0
-		for _, part := range c.Parts {
-			for _, h := range part.Hypotheses {
-				if o := table.Outcome(t, h); o != split.Any {
-					score += part.Probability * (all - against[o+1] - against[0])
-					break
-				}
-			}
-		}
-		if score > most+1e-12*all {
-			best, most = t, score
-		}
+	for _, w := range left {
+		every.rivals[w.Hypothesis] = w.Weight
+		every.all += w.Weight
 	}
-	consider(c.Test)
+	best := c.Test
+	_, most := every.apart(m.table.split, best, 0)
 	for _, t := range m.twins(left, c.Test) {
-		if allowed(t) && (p.Costs == nil || noDearer(p.Costs, from, t, c)) {
-			consider(t)
+		if !allowed(t) || p.Costs != nil && !noDearer(p.Costs, from, t, c) {
+			continue
+		}
+		if _, bits := every.apart(m.table.split, t, 0); bits > most+1e-9 {
+			best, most = t, bits
 		}
 	}
 	return best

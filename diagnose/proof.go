@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"math"
 	"slices"
 
 	"deadrung/diagnose/split"
@@ -10,38 +11,27 @@ import (
 // together are left alone. Common practice, no source.
 const NegligibleRival = 0.002
 
-// rivals are what one wrong reading could have hidden behind a verdict: faults of other
-// groups, and the good circuit, that disagree with one reading more than the verdict.
-type rivals struct {
-	weight []float64 // by hypothesis
-	all    float64   // zero if they are negligible
-	own    float64   // the weight of the verdict itself
-}
-
-// likely tells whether the rivals together are likely enough, one of fifty readings being
-// wrong, to have the reading that speaks against them made again.
-func (r rivals) likely() bool { return r.all > LikelyRivals*r.own }
-
-// LikelyRivals is how many times likelier than the verdict its rivals must be, before
-// any reading, for that. Common practice, no source: a tenth of the fifty.
-const LikelyRivals = 5.0
-
-func (b *belief) rivals(group int32) rivals {
+// rivals are what one wrong reading could have hidden behind a verdict, by hypothesis:
+// the priors of faults of other groups, and of the good circuit, that disagree with no
+// more than one reading. Where a reading is known to be wrong already there are none: a
+// second one in the same session is not guarded against.
+func (b *belief) rivals(group int32) (weight []float64, all float64) {
 	m := b.m
-	r := rivals{weight: make([]float64, m.hypotheses())}
+	weight = make([]float64, m.hypotheses())
+	var own float64
 	for h, g := range m.table.group {
 		switch {
 		case g == group && h < len(m.faults):
-			r.own += m.prior(h)
-		case g != group && b.disagree[h] <= b.least+1:
-			r.weight[h] = m.prior(h)
-			r.all += m.prior(h)
+			own += m.prior(h)
+		case g != group && b.disagree[h] <= 1:
+			weight[h] = m.prior(h)
+			all += m.prior(h)
 		}
 	}
-	if r.all < NegligibleRival*r.own {
-		r.all = 0
+	if all < NegligibleRival*own {
+		return weight, 0
 	}
-	return r
+	return weight, all
 }
 
 // proved tells whether a reading that the good circuit would not give bears a verdict
@@ -71,10 +61,11 @@ func (b *belief) proved(group int32) bool {
 			proved = false
 		}
 		least := slices.Min(disagree[:good])
-		stood = true
+		alone := true
 		for h := range m.faults {
-			stood = stood && (disagree[h] > least || m.table.group[h] == group)
+			alone = alone && (disagree[h] > least || m.table.group[h] == group)
 		}
+		stood = stood || alone
 	}
 	return proved
 }
@@ -82,46 +73,47 @@ func (b *belief) proved(group int32) bool {
 // proof chooses the check that proves a verdict: the one that parts it from most of its
 // rivals, at a place where none was made yet if there is one, of another kind by choice.
 // The first proof also has to read otherwise than the good circuit. If one check does not
-// part it from all rivals that matter, more are asked for.
+// part it from all rivals that matter, more are asked for. Where only a check that was
+// made parts it from them, that one is asked for again.
 func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
-	found := left[0].Hypothesis
-	group := m.table.group[found]
-	r := b.rivals(group)
+	p := parting{found: left[0].Hypothesis, from: from, by: by}
+	group := m.table.group[p.found]
+	p.rivals, p.all = b.rivals(group)
 	good := len(m.faults)
-	first := !b.proved(group)
-	if first {
-		r.weight[good] = max(r.weight[good], m.prior(good))
+	first := p
+	if first.unlikeGood = !b.proved(group); first.unlikeGood {
+		first.rivals = slices.Clone(p.rivals)
+		first.rivals[good] = m.prior(good)
+		first.all += m.prior(good) - p.rivals[good]
 	}
-	var all float64
-	for _, w := range r.weight {
-		all += w
-	}
-	if all == 0 {
-		return nil
-	}
-	test, _ := b.bestProof(found, r.weight, all, first, from, by, false)
-	if test < 0 && r.likely() {
-		test, _ = b.bestProof(found, r.weight, all, first, from, by, true)
+	test := split.Test(-1)
+	for _, again := range []bool{false, true} {
+		for _, p := range []parting{first, p} {
+			if test < 0 && p.all > 0 {
+				test = b.bestProof(p, again)
+			}
+		}
 	}
 	if test < 0 {
 		return nil
 	}
+	p = first
 	doubted := slices.Clone(left)
 	var own float64
 	for _, w := range left {
 		own += w.Weight
 	}
-	for h, w := range r.weight {
+	for h, w := range p.rivals {
 		if w > 0 {
-			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / all * own / RightToWrong})
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / p.all * own / RightToWrong})
 		}
 	}
-	p := m.propose(test, doubted, from, by)
-	if p != nil {
-		p.Proof = true
+	next := m.propose(test, doubted, from, by)
+	if next != nil {
+		next.Proof = true
 	}
-	return p
+	return next
 }
 
 // propose puts one test to those in doubt; nil if it does not part them.
@@ -134,9 +126,19 @@ func (m *Model) propose(test split.Test, doubted []split.Weighted, from split.Mo
 	return &p
 }
 
+// parting is what a proof is to do: part a hypothesis from its rivals.
+type parting struct {
+	found      split.Hypothesis
+	rivals     []float64 // by hypothesis: how much it weighs
+	all        float64   // they together
+	unlikeGood bool      // the good circuit must read otherwise
+	from       split.Mode
+	by         By
+}
+
 // bestProof is the check that parts a hypothesis from most of its rivals, by their weight,
-// and the weight that it parts; less than zero for none.
-func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64, first bool, from split.Mode, by By, again bool) (best split.Test, parts float64) {
+// less than zero for none.
+func (b *belief) bestProof(p parting, again bool) split.Test {
 	m := b.m
 	allowed := b.allowed(again)
 	spots := make(map[spot]bool)
@@ -148,52 +150,67 @@ func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64
 		}
 	}
 	good := split.Hypothesis(len(m.faults))
-	best = -1
-	most := 0.0
+	best, most := split.Test(-1), 0.0
 	for t := range m.table.checks {
 		test := split.Test(t)
-		own := m.table.split.Outcome(test, found)
+		own := m.table.split.Outcome(test, p.found)
 		if own == split.Any || !allowed(test) {
 			continue
 		}
 		usual := m.table.split.Outcome(test, good)
-		if first && (usual == own || usual == split.Any) {
+		if p.unlikeGood && (usual == own || usual == split.Any) {
 			continue
 		}
-		apart := 0.0 // of the rivals, by weight
-		if usual != own && usual != split.Any {
-			apart = all
-		}
-		for h, o := range m.table.split.Exceptions(test) {
-			is := o != own && o != split.Any
-			switch was := usual != own && usual != split.Any; {
-			case was && !is:
-				apart -= weight[h]
-			case is && !was:
-				apart += weight[h]
-			}
-		}
-		if apart <= 1e-12*all {
+		apart, bits := p.apart(m.table.split, test, own)
+		if apart <= 1e-12*p.all {
 			continue
 		}
 		l := m.checks[m.table.checks[t]]
 		// What the check leaves in doubt, and no less than one wrong reading in fifty; the
 		// factors below are judgement, common practice, no source.
-		score := 1 / (1 - apart/all + 0.02)
+		// Where the verdict does not stand, the answer also parts its rivals from each other.
+		score := (1 + bits) / (1 - apart/p.all + 0.02)
 		if spots[l.spot()] {
 			score *= 0.5 // the same two points repeat the same mistake
 		}
 		if !kinds[l.kind] {
 			score *= 1.1
 		}
-		if by == ByMinutes {
-			score /= ProofMinutes + m.minutes(from, l)
+		if p.by == ByMinutes {
+			score /= ProofMinutes + m.minutes(p.from, l)
 		}
 		if score > most*(1+1e-9) {
-			best, most, parts = test, score, apart
+			best, most = test, score
 		}
 	}
-	return best, parts
+	return best
+}
+
+// apart is the weight of the rivals that answer a check otherwise than the verdict, and
+// how many bits the answer tells about the rivals.
+func (p *parting) apart(t *split.Table, test split.Test, own split.Outcome) (weight, bits float64) {
+	mass := make([]float64, t.Outcomes(test))
+	rest, open := p.all, 0.0
+	for h, o := range t.Exceptions(test) {
+		rest -= p.rivals[h]
+		if o == split.Any {
+			open += p.rivals[h]
+		} else {
+			mass[o] += p.rivals[h]
+		}
+	}
+	if usual := t.Usual(test); usual == split.Any {
+		open += rest
+	} else {
+		mass[usual] += rest
+	}
+	decided := p.all - open
+	for _, w := range mass {
+		if w > 1e-12*p.all {
+			bits -= w / p.all * math.Log2(w/decided)
+		}
+	}
+	return decided - mass[own], bits
 }
 
 // soundness chooses a check that makes surer that there is no fault at all, as long as
@@ -201,27 +218,28 @@ func (b *belief) bestProof(found split.Hypothesis, weight []float64, all float64
 func (b *belief) soundness(from split.Mode, by By) *Proposal {
 	m := b.m
 	good := split.Hypothesis(len(m.faults))
-	weight := make([]float64, m.hypotheses())
+	p := parting{found: good, rivals: make([]float64, m.hypotheses()), from: from, by: by}
 	doubted := []split.Weighted{{Hypothesis: good, Weight: GoodPrior}}
-	var all float64
 	for h := range m.faults {
 		if b.disagree[h] == 1 && m.table.group[h] != m.table.group[good] {
-			weight[h] = m.prior(h)
-			all += weight[h]
-			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: weight[h] / RightToWrong})
+			p.rivals[h] = m.prior(h)
+			p.all += m.prior(h)
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h) / RightToWrong})
 		}
 	}
-	test, parts := b.bestProof(good, weight, all, false, from, by, false)
-	if test < 0 || parts < NegligibleFaults {
+	if p.all < NegligibleFaults {
 		return nil
 	}
-	return m.propose(test, doubted, from, by)
+	if test := b.bestProof(p, false); test >= 0 {
+		return m.propose(test, doubted, from, by)
+	}
+	return nil
 }
 
-// NegligibleFaults is the share of all priors below which faults that one reading alone
-// rules out are not worth one more check before a circuit is called healthy.
+// NegligibleFaults is the share of all priors below which the faults that one reading
+// alone rules out are not worth one more check before a circuit is called healthy.
 // Common practice, no source.
-const NegligibleFaults = 0.005
+const NegligibleFaults = 0.0005
 
 // ProofMinutes is what a wrong verdict is worth to avoid, against the minutes of a
 // check: parts that are replaced for nothing cost more. Common practice, no source.

@@ -254,14 +254,13 @@ func (m *Model) Turn(log Log, c Choosing) Turn {
 		}
 	case t.Groups == 1:
 		t.Status = Found
-		if t.Proved = b.proved(group); !t.Proved || b.rivals(group).all > 0 {
-			t.Next = b.proof(left, from, c.By)
-		}
+		t.Proved = b.proved(group)
+		t.Next = b.proof(left, from, c.By)
 		t.Proved = t.Proved && t.Next == nil
 	default:
-		choices = m.choose(left, from, c, b.allowed(false))
+		choices = b.choose(left, from, c, false)
 		if len(choices) == 0 && b.least > 0 {
-			choices = m.choose(left, from, c, b.allowed(true))
+			choices = b.choose(left, from, c, true)
 		}
 		switch {
 		case b.least > 0:
@@ -323,27 +322,37 @@ func (b *belief) candidates() []Candidate {
 	return candidates
 }
 
-// allowed leaves out checks that were made and those that cannot be made here. Where
-// readings contradict each other, and nothing else is left to tell which is wrong, a
-// check that was made once is allowed again.
+// allowed leaves out checks that were made and those that cannot be made here. Again
+// allows a check that was made once, and one whose two answers speak for different
+// faults: the third decides.
 func (b *belief) allowed(again bool) func(split.Test) bool {
-	made := make(map[checkKey]bool)
-	once := make(map[checkKey]bool)
+	made := make(map[checkKey][]int)
 	cannot := make(map[spot]bool)
 	for i, e := range b.log.Entries {
 		if e.Answer == nil {
 			cannot[e.at.spot()] = true
 		} else if i >= b.log.Since() {
 			k := b.m.key(e.at)
-			made[k] = !again || once[k]
-			once[k] = true
+			made[k] = append(made[k], i)
 		}
+	}
+	out := func(k checkKey) bool {
+		switch times := made[k]; len(times) {
+		case 0:
+			return false
+		case 1:
+			return !again
+		case 2:
+			before := b.m.disagreeing(b.log.Entries[times[0]])
+			return !again || slices.Equal(before, b.against[times[1]])
+		}
+		return true
 	}
 	no := make([]bool, len(b.m.table.checks))
 	if len(made)+len(cannot) > 0 {
 		for t, i := range b.m.table.checks {
 			l := b.m.checks[i]
-			no[t] = len(made) > 0 && made[b.m.key(l)] || len(cannot) > 0 && cannot[l.spot()]
+			no[t] = len(made) > 0 && out(b.m.key(l)) || len(cannot) > 0 && cannot[l.spot()]
 		}
 	}
 	return func(t split.Test) bool { return !no[t] }

@@ -67,7 +67,7 @@ func withOneWrong(t testing.TB, m *Model, fault, place int, by By) (right bool, 
 // sessions come to the right group when the proposed checks are followed.
 func TestOneWrongAnswer(t *testing.T) {
 	names := []string{"cold-store-alarm", "two-lamp"}
-	if os.Getenv("DEADRUNG_ALL") != "" { // three minutes on two cores
+	if os.Getenv("DEADRUNG_ALL") != "" { // four minutes on two cores
 		names = circuits.Builtin()
 	}
 	for _, name := range names {

@@ -81,7 +81,7 @@ func (m *Model) problem(by By) *split.Problem {
 }
 
 // AheadFaults is the number of faults above which checks are chosen by one step.
-const AheadFaults = 400
+const AheadFaults = 300
 
 // looking is how far ahead is looked.
 func looking(allowed func(split.Test) bool) split.Options {

@@ -58,6 +58,7 @@ type Model struct {
 
 	visible map[*circuits.Device]int // index into Panel.Visible
 	done    chan struct{}            // closed when the faults have been worked through
+	worked  atomic.Int64             // faults, by each pass over them
 
 	basing sync.Mutex
 	bases  map[string]*network.OffBase
@@ -168,6 +169,7 @@ func (m *Model) workThrough(c *circuits.Course) {
 	}
 	share(len(m.faults), c.Follower, func(f *circuits.Follower, i int) {
 		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay)
+		m.worked.Add(1)
 	})
 	m.departFromNearest()
 	m.findCourses()
@@ -177,6 +179,17 @@ func (m *Model) workThrough(c *circuits.Course) {
 	}
 	m.fill()
 	m.table = m.build()
+}
+
+// Progress tells how far the faults have been worked through, from 0 to 1.
+func (m *Model) Progress() float64 {
+	select {
+	case <-m.done:
+		return 1
+	default:
+	}
+	// Two passes over the faults take nearly all of the time.
+	return min(0.99, float64(m.worked.Load())/float64(2*max(1, len(m.faults))))
 }
 
 // wait returns when the faults have been worked through.
@@ -323,7 +336,7 @@ func (m *Model) departFromNearest() {
 	if len(m.good) == 0 {
 		return
 	}
-	far := len(m.good[0].island) / 8 // nodes that differ
+	far := len(m.good[0].island) / 4 // nodes that differ
 	for step := range m.good {
 		// The conditions of the step, in the order of the faults.
 		known := []*condition{m.good[step]}

@@ -131,6 +131,7 @@ type parting struct {
 	found      split.Hypothesis
 	rivals     []float64 // by hypothesis: how much it weighs
 	all        float64   // they together
+	sharing    []float64 // once asked for
 	unlikeGood bool      // the good circuit must read otherwise
 	from       split.Mode
 	by         By
@@ -189,20 +190,32 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 // apart is the weight of the rivals that answer a check otherwise than the verdict, and
 // how many bits the answer tells about the rivals.
 func (p *parting) apart(t *split.Table, test split.Test, own split.Outcome) (weight, bits float64) {
-	mass := make([]float64, t.Outcomes(test))
-	rest, open := p.all, 0.0
-	for h, o := range t.Exceptions(test) {
-		rest -= p.rivals[h]
-		if o == split.Any {
-			open += p.rivals[h]
-		} else {
-			mass[o] += p.rivals[h]
+	if p.sharing == nil { // rivals by the pattern of answers that they follow
+		p.sharing = make([]float64, t.Patterns())
+		for h, w := range p.rivals {
+			p.sharing[t.Pattern(split.Hypothesis(h))] += w
 		}
 	}
-	if usual := t.Usual(test); usual == split.Any {
-		open += rest
-	} else {
-		mass[usual] += rest
+	open := 0.0
+	mass := make([]float64, t.Outcomes(test))
+	add := func(o split.Outcome, w float64) {
+		if o == split.Any {
+			open += w
+		} else {
+			mass[o] += w
+		}
+	}
+	for q, w := range p.sharing {
+		if w > 0 {
+			add(t.PatternOutcome(test, int32(q)), w)
+		}
+	}
+	who, what := t.OwnRow(test)
+	for i, h := range who {
+		if w := p.rivals[h]; w > 0 {
+			add(t.PatternOutcome(test, t.Pattern(h)), -w)
+			add(what[i], w)
+		}
 	}
 	decided := p.all - open
 	for _, w := range mass {

@@ -121,8 +121,9 @@ func (m *Model) splitsAlike(t split.Test, left []split.Weighted, outcomes []spli
 	return true
 }
 
-// width is how many checks a fault changes.
+// width is about how many checks a fault changes.
 func (m *Model) width(h split.Hypothesis) int {
-	tests, _ := m.table.split.Column(h)
-	return len(tests)
+	own, _ := m.table.split.Own(h)
+	shared, _ := m.table.split.Shared(m.table.split.Pattern(h))
+	return len(own) + len(shared)
 }

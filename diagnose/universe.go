@@ -301,6 +301,7 @@ func (m *Model) fill() {
 		own := m.offs(f).in(s.offs)
 		off.touched(m, own, stamp, mark, func(i int32) { note(i, own.read(m.checks[i])) })
 		s.row, rows[f] = row, slices.Clone(row)
+		m.worked.Add(1)
 	})
 	// From rows by fault to rows by check, all in one piece.
 	size := make([]int, len(m.checks)+1)

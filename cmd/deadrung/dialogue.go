@@ -58,8 +58,13 @@ func (d *dialogue) run() error {
 	} else {
 		d.resumed()
 	}
-	d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
+	d.think()
 	return d.turns()
+}
+
+// think works out where the session stands.
+func (d *dialogue) think() {
+	patiently(d.out.w, d.m, func() { d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by}) })
 }
 
 // turns takes turn after turn, until the repair is proved.

@@ -51,7 +51,7 @@ func (d *dialogue) undo() error {
 func (d *dialogue) retake(read bool) {
 	before := d.turn
 	d.further = false
-	d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
+	d.think()
 	if before.Status == "" {
 		return // during the complaint
 	}

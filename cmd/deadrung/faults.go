@@ -52,6 +52,9 @@ func runFaults(o faultsOptions, s streams) error {
 	if err != nil {
 		return err
 	}
+	if !o.weights && len(m.Faults()) > 0 {
+		patiently(s.err, m, func() { m.Group(0) })
+	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.weights {
 			return printWeights(out, m, o.json)

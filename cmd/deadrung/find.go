@@ -16,7 +16,6 @@ import (
 	"golang.org/x/term"
 
 	"deadrung/circuits"
-	"deadrung/diagnose"
 )
 
 type findOptions struct {
@@ -250,7 +249,7 @@ func (d *dialogue) writeReport(o findOptions) error {
 		return nil
 	}
 	if d.turn.Status == "" { // the session ended before its first check
-		d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
+		d.think()
 	}
 	if err := os.WriteFile(o.report, []byte(d.report(o)), 0o644); err != nil {
 		return fmt.Errorf("cannot write the report: %w", err)

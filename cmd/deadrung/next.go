@@ -83,7 +83,8 @@ func runNext(o nextOptions, s streams) error {
 	if log, err = withoutLines(log, o.drop); err != nil {
 		return err
 	}
-	turn := m.Turn(log, diagnose.Choosing{By: by})
+	var turn diagnose.Turn
+	patiently(s.err, m, func() { turn = m.Turn(log, diagnose.Choosing{By: by}) })
 	again := turn.Next != nil && madeBefore(m, log, turn.Next.Check)
 	explanation, err := o.why.explain(m, log, turn)
 	if err != nil {

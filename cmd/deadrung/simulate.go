@@ -161,7 +161,7 @@ func runSimulate(o findOptions, s streams) error {
 
 // search makes every check that is proposed, until there is a verdict and its proof.
 func (d *dialogue) search(r rig, result *simulated) error {
-	d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by})
+	d.think()
 	for range mostSimulated {
 		p := d.turn.Next
 		if p == nil || d.turn.Proved {

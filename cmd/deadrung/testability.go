@@ -55,7 +55,8 @@ func runTestability(o testabilityOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	t, err := m.Testability(by, diagnose.Effort(o.effort))
+	var t diagnose.Testability
+	patiently(s.err, m, func() { t, err = m.Testability(by, diagnose.Effort(o.effort)) })
 	if err != nil {
 		return err
 	}

@@ -13,6 +13,11 @@ type patterns struct {
 	follows  []int32  // by hypothesis: its pattern; nil if all follow the usual one
 	sharedBy []column // by pattern: where it differs from the usual one; the first is empty
 	members  [][]Hypothesis
+
+	// The same by test.
+	inPattern   []int // by test, one more than tests: where its patterns start in the next two
+	patternWho  []int32
+	patternWhat []Outcome
 }
 
 // A column is the tests that something answers otherwise than is usual, in rising order, and its outcomes.
@@ -102,6 +107,18 @@ func (b *Builder) settlePatterns() {
 		size += len(c.tests) * len(t.members[q])
 	}
 	if size > b.spellOut {
+		t.inPattern = make([]int, len(t.usual)+1)
+		t.eachShared(func(_ int32, test Test, _ Outcome) { t.inPattern[test+1]++ })
+		for test := range t.usual {
+			t.inPattern[test+1] += t.inPattern[test]
+		}
+		n := t.inPattern[len(t.usual)]
+		t.patternWho, t.patternWhat = make([]int32, n), make([]Outcome, n)
+		next := slices.Clone(t.inPattern)
+		t.eachShared(func(q int32, test Test, o Outcome) {
+			t.patternWho[next[test]], t.patternWhat[next[test]] = q, o
+			next[test]++
+		})
 		return
 	}
 	var who []Hypothesis
@@ -134,6 +151,15 @@ func (b *Builder) settlePatterns() {
 	}
 	t.rowStart, t.rowWho, t.rowWhat = starts, who, what
 	t.patternsOff()
+}
+
+// eachShared visits what each pattern answers otherwise than is usual.
+func (p *patterns) eachShared(visit func(pattern int32, test Test, o Outcome)) {
+	for q := range p.sharedBy {
+		for i, test := range p.sharedBy[q].tests {
+			visit(int32(q), test, p.sharedBy[q].what[i])
+		}
+	}
 }
 
 // column gives the tests that a hypothesis answers otherwise than is usual, whatever its pattern, and its outcomes.

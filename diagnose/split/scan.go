@@ -100,16 +100,7 @@ type bench struct {
 	what    []Outcome
 	tallies []*tally
 
-	// These are used only where what is left follows patterns.
-	like   []int32 // by hypothesis: the pattern that it is tallied with, 0 if it is written out
-	shared []mass  // by pattern
-}
-
-// A mass is what is left that follows one pattern.
-type mass struct {
-	weight float64
-	count  int32
-	mark   uint64
+	patternBench
 }
 
 func (t *Table) takeBench() *bench {
@@ -157,6 +148,8 @@ func (p *Problem) rank(left []Weighted, from Mode, o *Options, most int) []ranke
 	switch {
 	case s.groups < 2:
 		return nil
+	case s.patterned && 3*s.entries >= len(p.Table.rowWho):
+		best = s.byRowsOfPatterns(most)
 	case s.patterned || 3*s.entries < len(p.Table.rowWho)+p.Table.Tests():
 		best = s.byColumns(most)
 	default:
@@ -199,86 +192,11 @@ func (p *Problem) startScan(left []Weighted, from Mode, o *Options) *scan {
 	return s
 }
 
-// sharePatterns sums up what follows each pattern. Where the hypotheses of one group follow several, they are written
-// out, so that all of a group answers as its pattern does but for its exceptions.
-func (s *scan) sharePatterns() {
-	t, b := s.p.Table, s.b
-	if b.like == nil {
-		b.like = make([]int32, t.Hypotheses())
-		b.shared = make([]mass, t.count())
-	}
-	clear(b.shared)
-	several := make(map[int32]bool) // groups
-	if s.shared {
-		first := make(map[int32]int32)
-		for _, l := range s.kept {
-			g := s.p.group(l.Hypothesis)
-			if b.weight[l.Hypothesis] == 0 || b.members[g] < 2 {
-				continue
-			}
-			q := t.pattern(l.Hypothesis)
-			if f, ok := first[g]; !ok {
-				first[g] = q
-			} else if f != q {
-				several[g] = true
-			}
-		}
-	}
-	s.entries = 0
-	for _, l := range s.kept {
-		h := l.Hypothesis
-		if b.weight[h] == 0 {
-			continue
-		}
-		q := t.pattern(h)
-		if several[s.p.group(h)] {
-			s.entries += len(t.sharedBy[q].tests)
-			q = 0
-		}
-		b.like[h] = q
-		s.entries += t.colStart[h+1] - t.colStart[h]
-		if q > 0 {
-			m := &b.shared[q]
-			m.weight += l.Weight
-			m.count++
-			m.mark += mark(h)
-		}
-	}
-	for q, m := range b.shared {
-		if m.count > 0 {
-			s.entries += len(t.sharedBy[q].tests)
-		}
-	}
-}
-
-// column gives the exceptions of a hypothesis to the pattern that it is tallied with.
-func (s *scan) column(h Hypothesis) ([]Test, []Outcome) {
-	if s.patterned && s.b.like[h] != s.p.Table.pattern(h) {
-		return s.p.Table.column(h)
-	}
-	return s.p.Table.Own(h)
-}
-
-// eachColumn visits the exceptions of patterns, as those of who is less than zero, and then of what is left.
-func (s *scan) eachColumn(visit func(who Hypothesis, tests []Test, what []Outcome)) {
-	if s.patterned {
-		for q, m := range s.b.shared {
-			if m.count > 0 {
-				c := &s.p.Table.sharedBy[q]
-				visit(^Hypothesis(q), c.tests, c.what)
-			}
-		}
-	}
-	for _, l := range s.kept {
-		if s.b.weight[l.Hypothesis] > 0 {
-			tests, what := s.column(l.Hypothesis)
-			visit(l.Hypothesis, tests, what)
-		}
-	}
-}
-
 // close clears the bench for the next scan.
 func (s *scan) close() {
+	if s.patterned {
+		s.forgetPatterns()
+	}
 	for _, l := range s.kept {
 		s.b.weight[l.Hypothesis] = 0
 		g := s.p.group(l.Hypothesis)

@@ -25,6 +25,9 @@ type tally struct {
 	count     []int32   // by outcome: how many of what is left give it, but for the usual one; 0 between tests
 	touched   []Outcome // the outcomes that had something in their places
 	undecided int32     // how many of what is left do not decide the test
+	who       []Hypothesis
+	what      []Outcome
+	settled   []bool // by group of several patterns
 
 	_ [64]byte // what stands next in memory belongs to another worker
 }
@@ -81,74 +84,6 @@ func (s *scan) judge(y *tally, keep *shortlist, test Test, who []Hypothesis, wha
 	for _, o := range y.seen {
 		sums[o+1] = 0
 	}
-}
-
-// judgeShared is judge where what is left follows patterns. The exceptions are those of patterns first, by the
-// complement of their numbers, then those of hypotheses to their patterns; all of these are left.
-func (s *scan) judgeShared(y *tally, keep *shortlist, test Test, who []Hypothesis, what []Outcome) {
-	usual := s.p.Table.usual[test]
-	y.seen, y.touched = y.seen[:0], y.touched[:0]
-	rest, restCount := s.total, int32(s.left)
-	add := func(o Outcome, weight float64, count int32) {
-		if o == usual {
-			rest += weight
-			restCount += count
-			return
-		}
-		if y.count[o+1] == 0 && !slices.Contains(y.touched, o) {
-			y.touched = append(y.touched, o)
-		}
-		y.weight[o+1] += weight
-		y.count[o+1] += count
-	}
-	n := 0
-	for ; n < len(who) && who[n] < 0; n++ {
-		q := ^who[n]
-		m := &s.b.shared[q]
-		y.says[q] = what[n]
-		add(usual, -m.weight, -m.count)
-		add(what[n], m.weight, m.count)
-	}
-	for i := n; i < len(who); i++ {
-		w := s.b.weight[who[i]]
-		add(s.base(y, who[i], usual), -w, -1)
-		add(what[i], w, 1)
-	}
-	// Counts tell what is nothing; rounding must not leave nothing where something is.
-	for _, o := range y.touched {
-		if y.count[o+1] > 0 {
-			y.seen = append(y.seen, o)
-			y.weight[o+1] = max(y.weight[o+1], s.least)
-		} else {
-			y.weight[o+1] = 0
-		}
-	}
-	if restCount > 0 {
-		y.seen = append(y.seen, usual)
-		y.weight[usual+1] = max(rest, s.least)
-		y.count[usual+1] = restCount
-		y.touched = append(y.touched, usual)
-	}
-	y.undecided = y.count[Any+1]
-	if len(y.seen) > 1 {
-		s.weigh(y, keep, test, who, what)
-	}
-	for _, o := range y.touched {
-		y.weight[o+1], y.count[o+1] = 0, 0
-	}
-	for _, q := range who[:n] {
-		y.says[^q] = asUsual
-	}
-}
-
-// base is what a hypothesis answers if it is no exception.
-func (s *scan) base(y *tally, h Hypothesis, usual Outcome) Outcome {
-	if s.patterned {
-		if o := y.says[s.b.like[h]]; o != asUsual {
-			return o
-		}
-	}
-	return usual
 }
 
 // weigh works out the rank of a test of which the tally holds what is left, and shows it to the shortlist.
@@ -267,26 +202,8 @@ func (s *scan) noise(
 	usual := s.p.Table.usual[test]
 	deciding := s.findTorn(y, who, what, usual)
 	vague := y.weight[Any+1] // that of torn groups is taken away below
-	for from, to := 0, 0; from < len(y.entries); from = to {
-		g := y.entries[from].group
+	settle := func(g, decides int32) {
 		heavy := s.b.heavy[g]
-		rest, restCount := heavy, s.b.members[g]
-		decides := restCount
-		for to = from; to < len(y.entries) && y.entries[to].group == g; to++ {
-			e := y.entries[to]
-			y.of[e.outcome+1] += e.weight
-			rest -= e.weight
-			restCount--
-			if e.outcome == Any {
-				decides--
-			}
-		}
-		if base := y.entries[from].base; restCount > 0 {
-			y.of[base+1] += max(rest, 0)
-			if base == Any {
-				decides -= restCount
-			}
-		}
 		within = within || decides == deciding
 		open := y.of[Any+1]
 		vague -= open
@@ -298,6 +215,43 @@ func (s *scan) noise(
 			}
 			y.of[o+1] = 0
 		}
+		for _, o := range y.touched {
+			y.of[o+1] = 0
+		}
+	}
+	for from, to := 0, 0; from < len(y.entries); from = to {
+		g := y.entries[from].group
+		for to = from; to < len(y.entries) && y.entries[to].group == g; {
+			to++
+		}
+		exceptions := y.entries[from:to]
+		if k := s.isSeveral(g); k > 0 {
+			y.settled[k-1] = true
+			settle(g, s.answersOfSeveral(y, &s.b.several[k-1], usual, exceptions))
+			continue
+		}
+		rest, restCount := s.b.heavy[g], s.b.members[g]
+		decides := restCount
+		for _, e := range exceptions {
+			y.of[e.outcome+1] += e.weight
+			rest -= e.weight
+			restCount--
+			if e.outcome == Any {
+				decides--
+			}
+		}
+		if base := exceptions[0].base; restCount > 0 {
+			y.of[base+1] += max(rest, 0)
+			if base == Any {
+				decides -= restCount
+			}
+		}
+		settle(g, decides)
+	}
+	for k := range y.settled {
+		if g := &s.b.several[k]; !y.settled[k] {
+			settle(g.group, s.answersOfSeveral(y, g, usual, nil))
+		}
 	}
 	return noise + max(0, vague)/s.total*spread, within
 }
@@ -305,7 +259,10 @@ func (s *scan) noise(
 // findTorn fills entries with the exceptions in torn groups, those of one group together. It counts the hypotheses
 // left that decide the test.
 func (s *scan) findTorn(y *tally, who []Hypothesis, what []Outcome, usual Outcome) (deciding int32) {
-	y.groups, y.entries = y.groups[:0], y.entries[:0]
+	y.groups, y.entries, y.settled = y.groups[:0], y.entries[:0], y.settled[:0]
+	if s.patterned {
+		y.settled = append(y.settled, make([]bool, len(s.b.several))...)
+	}
 	deciding = int32(s.left)
 	met := 0
 	for i, h := range who {
@@ -333,7 +290,7 @@ func (s *scan) findTorn(y *tally, who []Hypothesis, what []Outcome, usual Outcom
 	}
 	torn := false
 	for _, g := range y.groups {
-		if y.inGroup[g] < s.b.members[g] {
+		if y.inGroup[g] < s.b.members[g] || s.isSeveral(g) > 0 {
 			y.said[g] = mixed
 		}
 		torn = torn || y.said[g] == mixed

@@ -1,0 +1,70 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"golang.org/x/term"
+
+	"deadrung/diagnose"
+)
+
+// What a person waits for without being told, and how often the figure changes after it.
+const (
+	silent  = 500 * time.Millisecond
+	renewed = 200 * time.Millisecond
+)
+
+// patiently does work that may have to wait until the faults of a large panel have been
+// worked through. On a terminal a wait of over half a second shows how far that is.
+func patiently(w io.Writer, m *diagnose.Model, work func()) {
+	f := fileOf(w)
+	if f == nil || !term.IsTerminal(int(f.Fd())) {
+		work()
+		return
+	}
+	columns, _, err := term.GetSize(int(f.Fd()))
+	if err != nil {
+		columns = pageColumns
+	}
+	showingProgress(f, columns, silent, renewed, m.Progress, len(m.Faults()), work)
+}
+
+// showingProgress does work and meanwhile writes one line, over and over in its place, that it
+// takes away at the end.
+func showingProgress(w io.Writer, columns int, silent, renewed time.Duration, progress func() float64, faults int, work func()) {
+	done := make(chan struct{})
+	shown := make(chan int)
+	go func() {
+		width := 0
+		defer func() { shown <- width }()
+		wait := time.NewTimer(silent)
+		defer wait.Stop()
+		for {
+			select {
+			case <-done:
+				return
+			case <-wait.C:
+			}
+			text := "  Working it out …"
+			if share := progress(); share < 1 {
+				text = fmt.Sprintf("  Working through %s: %.0f %%", count(faults, "possible fault"), 100*share)
+			}
+			if runes := []rune(text); len(runes) >= columns {
+				text = string(runes[:max(columns-1, 0)])
+			}
+			fmt.Fprintf(w, "\r%s", padded(text, width))
+			width = max(width, len([]rune(text)))
+			wait.Reset(renewed)
+		}
+	}()
+	defer func() {
+		close(done)
+		if width := <-shown; width > 0 {
+			fmt.Fprintf(w, "\r%s\r", strings.Repeat(" ", width))
+		}
+	}()
+	work()
+}

@@ -13,20 +13,20 @@ import (
 // Score is one line of the file of scores: a practice or a drill that was brought to its
 // end.
 type Score struct {
-	At         string        `json:"at"`                // RFC 3339
-	Circuit    string        `json:"circuit,omitempty"` // title; none on a drill
-	Drill      string        `json:"drill,omitempty"`   // its name
-	Fault      faultmodel.ID `json:"fault,omitempty"`
-	Seed       uint64        `json:"seed"`
-	Checks     int           `json:"checks"`
-	Needed     float64       `json:"needed"` // checks of the guided search; of a drill the optimum's mean
-	Minutes    float64       `json:"minutes,omitempty"`
-	NeedMinute float64       `json:"needed-minutes,omitempty"`
-	Wasted     int           `json:"wasted"`
-	Unsafe     int           `json:"unsafe"`
-	Hints      int           `json:"hints"`
-	Right      bool          `json:"right"`
-	Proved     bool          `json:"proved"`
+	At            string        `json:"at"`                // RFC 3339
+	Circuit       string        `json:"circuit,omitempty"` // title; none on a drill
+	Drill         string        `json:"drill,omitempty"`   // its name
+	Fault         faultmodel.ID `json:"fault,omitempty"`
+	Seed          uint64        `json:"seed"`
+	Checks        int           `json:"checks"`
+	Needed        float64       `json:"needed"` // checks of the guided search; of a drill the optimum's mean
+	Minutes       float64       `json:"minutes,omitempty"`
+	NeededMinutes float64       `json:"needed-minutes,omitempty"`
+	Wasted        int           `json:"wasted"`
+	Unsafe        int           `json:"unsafe"`
+	Hints         int           `json:"hints"`
+	Right         bool          `json:"right"`
+	Proved        bool          `json:"proved"`
 }
 
 // AppendTo writes the score as one line.

@@ -97,6 +97,31 @@ func (s *Sitting) Minutes() float64 { return s.minutes }
 // Unsafe are the unsafe acts so far, in their order.
 func (s *Sitting) Unsafe() []Unsafe { return s.unsafe }
 
+// Ending is how a sitting has come to its end.
+type Ending string
+
+const (
+	NotEnded Ending = ""
+	Proved   Ending = "proved"   // something was put right, and the operation called right
+	GivenUp  Ending = "given up" // or over before that
+)
+
+// Ended tells how the sitting has come to its end.
+func (s *Sitting) Ended() Ending {
+	repaired := false
+	for _, a := range s.log.Acts {
+		switch {
+		case a.Kind == diagnose.StopAct:
+			return GivenUp
+		case a.Kind == diagnose.RepairAct:
+			repaired = true
+		case a.Kind == diagnose.ProveAct && *a.Right && repaired:
+			return Proved
+		}
+	}
+	return NotEnded
+}
+
 // Blown names the fuses and breakers that stand open after what was last worked.
 func (s *Sitting) Blown() []string {
 	step := s.worked
@@ -268,8 +293,9 @@ func (s *Sitting) Check(c diagnose.Check, at string) (Shown, []Unsafe, error) {
 }
 
 // Complain enters what the people at the panel say is wrong before anything is checked:
-// the first look of the operation that the fault makes go wrong, firmly. It reports false
-// where none does.
+// the first look of the operation that the fault makes go wrong, firmly. The circuit
+// stands at the end of that step, as they left it. It reports false where nothing is seen
+// to go wrong.
 func (s *Sitting) Complain(at string) (diagnose.Entry, bool, error) {
 	for _, c := range s.m.Checks() {
 		if c.Kind() != diagnose.Look {
@@ -328,6 +354,9 @@ func (s *Sitting) StepName() string {
 func (s *Sitting) made(e diagnose.Entry) []Unsafe {
 	var found []Unsafe
 	s.log.Entries = append(s.log.Entries, e)
+	if e.Note == ComplaintNote {
+		s.stand.Step = s.m.Panel().Circuit.Step(e.Check.Step)
+	}
 	if e.Answer == nil || e.Note == ComplaintNote {
 		s.spent = append(s.spent, s.minutes)
 		return nil

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"deadrung/diagnose/exam"
 )
@@ -42,7 +43,8 @@ func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBoo
 		return closing(err, "", nil)
 	}
 	t.replay(mean, worst)
-	score := exam.Score{At: o.now().Format("2006-01-02T15:04:05Z07:00"), Drill: d.Name, Seed: o.seed, Checks: len(r.Made), Needed: mean, Right: t.right, Proved: t.right}
+	found := t.right && len(r.Left) == 1 // luck is no score
+	score := exam.Score{At: o.now().Format(time.RFC3339), Drill: d.Name, Seed: o.seed, Checks: len(r.Made), Needed: float64(r.Needed()), Right: found, Proved: found}
 	for _, c := range r.Made {
 		if c.Bits == 0 {
 			score.Wasted++
@@ -131,13 +133,13 @@ func (t *driller) replay(mean float64, worst int) {
 	d := t.r.Drill
 	switch {
 	case t.right && len(t.r.Left) > 1:
-		t.out.parf("", "RIGHT, by luck: %s is open, and %d were still possible.", d.Units[t.named], len(t.r.Left))
+		t.out.parf("", "RIGHT, by luck: %s is open, and %d were still possible. It does not count as found.", d.Units[t.named], len(t.r.Left))
 	case t.right:
 		t.out.parf("", "RIGHT: %s is open.", d.Units[t.named])
 	default:
 		t.out.parf("", "WRONG: %s is open, not %s.", d.Units[t.r.Hidden()], d.Units[t.named])
 	}
-	t.out.parf("", "%s. The best takes %s in the mean and %d at worst.", sentence(count(len(t.r.Made), "check")), short(mean), worst)
+	t.out.parf("", "You: %s. The best for this one: %d; in the mean %s, at worst %d.", count(len(t.r.Made), "check"), t.r.Needed(), short(mean), worst)
 }
 
 // earlier shows the scores of the same drill so far.

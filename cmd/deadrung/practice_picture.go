@@ -29,8 +29,8 @@ const (
 	pictureWide   = 760.0
 	pictureHigh   = 420.0
 	pictureLeft   = 60.0
-	pictureRight  = 20.0
-	pictureTop    = 74.0
+	pictureRight  = 36.0
+	pictureTop    = 86.0
 	pictureBottom = 56.0
 )
 
@@ -196,19 +196,25 @@ func drawDrill(w io.Writer, r *exam.Run, mean float64) error {
 	return d.write(w)
 }
 
+// fewScores is up to how many bars are drawn no wider than so many would be.
+const fewScores = 15
+
 // drawScores draws every score as a bar, oldest first: the share of the checks that were
 // needed.
 func drawScores(w io.Writer, scores []exam.Score) error {
 	const most = 60 // more bars cannot be told apart
-	under := "A full bar: no more checks than the best needs. No bar: not found."
+	under := "A full bar: no more checks than the best needs. A cross: not found."
 	if len(scores) > most {
 		under += fmt.Sprintf(" The last %d of %d.", most, len(scores))
 		scores = scores[len(scores)-most:]
 	}
-	d := newDrawing("Scores of practice", under, "from the first to the last", "needed of made, %", float64(len(scores)), 100)
+	d := newDrawing("Scores of practice", under, "from the first to the last", "needed of made, %", float64(max(len(scores), fewScores)+1), 100)
 	for i, s := range scores {
-		left, top := d.at(float64(i)+0.15, 100*s.Share())
-		right, base := d.at(float64(i)+0.85, 0)
+		left, top := d.at(float64(i)+0.65, 100*s.Share())
+		right, base := d.at(float64(i)+1.35, 0)
+		if s.Share() == 0 {
+			d.text((left+right)/2, base-6, "middle", 14, "×")
+		}
 		fill := "#000"
 		if s.Drill != "" {
 			fill = "#fff"

@@ -65,7 +65,7 @@ func (t *trainee) worthShort(j *exam.Judged) string {
 // compared holds the checks and minutes against what the guided search needs.
 func (t *trainee) compared(r *exam.Replay) string {
 	return fmt.Sprintf("You: %s, %s until the fault was named. The guided search: %s, %s.",
-		count(len(r.Checks), "check"), span(r.Minutes), count(len(r.Guided.Checks), "check"), span(r.Guided.Minutes))
+		count(r.Searched(), "check"), span(r.Minutes), count(len(r.Guided.Checks), "check"), span(r.Guided.Minutes))
 }
 
 // wasted counts the wasted checks.
@@ -224,6 +224,6 @@ func (t *trainee) score(r *exam.Replay) exam.Score {
 		wasted += n
 	}
 	return exam.Score{At: t.at(), Circuit: t.speak.circuit.Title, Fault: t.m.Faults()[t.s.Hidden()].ID, Seed: t.seed,
-		Checks: len(r.Checks), Needed: float64(len(r.Guided.Checks)), Minutes: hundredths(r.Minutes), NeededMinutes: hundredths(r.Guided.Minutes),
+		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: hundredths(r.Minutes), NeededMinutes: hundredths(r.Guided.Minutes),
 		Wasted: wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
 }

@@ -212,6 +212,20 @@ func (r *Run) Check(point int) DrillCheck {
 	return c
 }
 
+// Needed counts the checks in which the open unit is found by taking the best point each
+// time.
+func (r *Run) Needed() int {
+	again := r.Drill.Start(r.seed)
+	again.hidden = r.hidden
+	for {
+		at, _ := again.Best()
+		if at < 0 {
+			return len(again.Made)
+		}
+		again.Check(at)
+	}
+}
+
 // Right tells whether a unit is the one that is open.
 func (r *Run) Right(unit int) bool { return unit == r.hidden }
 

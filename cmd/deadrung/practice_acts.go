@@ -187,8 +187,7 @@ func (t *trainee) pickFault(text, typed string) (int, error) {
 		found := t.faultsAt(typed)
 		switch len(found) {
 		case 0:
-			_, err := faultmodel.Find(t.m.Faults(), typed)
-			t.out.para("  ", sentence(err.Error()))
+			t.out.parf("  ", "No fault is known at %q: it is no device, terminal, wire number or ID of this circuit, or nothing can go wrong there.", shortened(typed))
 			typed = ""
 			continue
 		case 1:

@@ -19,6 +19,10 @@ func (t *trainee) check(kind diagnose.Kind) error {
 		t.out.para("  ", "Nothing has been worked yet, so no reading means anything: work the circuit to a step first.")
 		return nil
 	}
+	if len(t.half.moved) > 0 || t.half.waited > 0 {
+		t.out.para("  ", "The circuit stands between two steps, where nobody knows what a good one shows: go on to the end of the step first.")
+		return nil
+	}
 	var c *diagnose.Check
 	var err error
 	if kind == diagnose.Look {
@@ -131,7 +135,7 @@ func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, erro
 				}
 			}
 		}
-		c, err := t.speak.parseCheck(kind, typed)
+		c, err := t.speak.parseCheck(kind, strings.TrimPrefix(fold(typed), kind.String()+" "))
 		if err == nil {
 			c.Step = t.speak.circuit.Steps[0].Name // the condition is looked at later
 			_, err = t.m.NewEntry(c, nil)

@@ -64,8 +64,12 @@ func (t *trainee) worthShort(j *exam.Judged) string {
 
 // compared holds the checks and minutes against what the guided search needs.
 func (t *trainee) compared(r *exam.Replay) string {
-	return fmt.Sprintf("You: %s, %s until the fault was named. The guided search: %s, %s.",
-		count(r.Searched(), "check"), span(r.Minutes), count(len(r.Guided.Checks), "check"), span(r.Guided.Minutes))
+	until := " until the fault was named"
+	if r.Stated == "" {
+		until = ""
+	}
+	return fmt.Sprintf("You: %s, %s%s. The guided search: %s, %s.",
+		count(r.Searched(), "check"), span(r.Minutes), until, count(len(r.Guided.Checks), "check"), span(r.Guided.Minutes))
 }
 
 // wasted counts the wasted checks.

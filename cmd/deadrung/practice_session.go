@@ -32,6 +32,7 @@ type trainee struct {
 	named int      // the fault that was named last, or diagnose.Good
 	fresh bool     // the practice ended in this run, and its score is to be kept
 	rest  string   // what was typed behind the word of a choice
+	half  halfway  // between two steps
 }
 
 // open hides the fault, or goes on with a log.
@@ -205,6 +206,7 @@ func (t *trainee) question() (question, []func() error) {
 	} else {
 		todo = append(todo,
 			offer{choice{word: "work", text: "work the circuit to the end of a step"}, func() error { return t.move(diagnose.WorkAct) }},
+			offer{choice{word: "move", text: "move one operator by hand, or wait"}, t.byHand},
 			look, volts, ohms, lock,
 			offer{choice{word: "off", also: []string{"switch off"}, text: "switch the power off, nothing more"},
 				act(diagnose.SwitchOffAct, "Switched off. All relays are released; the operators stay as they were.")},
@@ -224,13 +226,13 @@ func (t *trainee) question() (question, []func() error) {
 		offer{choice{word: "give-up", also: []string{"give up"}, text: "give up and see the fault"}, t.giveUp},
 		offer{choice{word: stopChoice.word, also: stopChoice.also, text: stopChoice.text}, func() error { return errStopped }})
 	t.rest = ""
-	q := question{text: "What do you do? " + t.standing(), help: "Type a word or its number; more may follow: \"work 3\", \"look H1\", \"volts T1:X1 T1:X2\", " +
+	q := question{text: "What do you do? " + t.standing(), help: "Type a word or its number; more may follow: \"work 3\", \"move PB1 pressed\", \"move wait 30\", \"look H1\", \"volts T1:X1 T1:X2\", " +
 		"\"ohms CR1:A1 CR1:A2 lifted CR1:A1\", \"hold 2\", \"name open-H1\", \"hint 2\". " +
 		"Before ohms: lock out, try the start button, test the meter, test for voltage, test the meter again. Nothing is lost if you stop with a log."}
 	var does []func() error
 	for _, d := range todo {
 		switch d.word {
-		case "look", "volts", "ohms", "work", "hold", "name", "repair", "hint":
+		case "look", "volts", "ohms", "move", "work", "hold", "name", "repair", "hint":
 			d.about = &t.rest
 		}
 		q.choices = append(q.choices, d.choice)
@@ -245,6 +247,9 @@ func (t *trainee) standing() string {
 	at := "nothing worked yet"
 	if st.Step >= 0 {
 		at = t.speak.stepName(st.Step)
+	}
+	if len(t.half.moved) > 0 || t.half.waited > 0 {
+		at = "between two steps"
 	}
 	switch {
 	case t.s.Locked():
@@ -266,6 +271,10 @@ func (t *trainee) operators(step int) string {
 func (t *trainee) act(a diagnose.Act, say string) error {
 	a.At = t.at()
 	found, err := t.s.Do(a)
+	switch a.Kind {
+	case diagnose.WorkAct, diagnose.RestoreAct, diagnose.LockOutAct, diagnose.SwitchOffAct:
+		t.half = halfway{}
+	}
 	t.warn(found)
 	if err != nil {
 		return err

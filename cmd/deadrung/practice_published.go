@@ -73,6 +73,12 @@ func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin,
 		names = append(names, c.Name)
 	}
 	i := slices.Index(names, name)
+	if i < 0 { // the beginning of just one name will do
+		is := func(n string) bool { return name != "" && strings.HasPrefix(n, name) }
+		if i = slices.IndexFunc(names, is); i >= 0 && slices.ContainsFunc(names[i+1:], is) {
+			i = -1
+		}
+	}
 	if i < 0 {
 		return fail(usagef("there is no published case %q%s; --list names them", name, circuits.Suggest(name, names)))
 	}
@@ -82,6 +88,7 @@ func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin,
 			return fail(usagef("%s has %s: type %s:1 to %s:%d", name, count(len(cases[i].Faults), "fault"), name, name, len(cases[i].Faults)))
 		}
 	}
+	name = names[i]
 	f := cases[i].Faults[which-1]
 	p, err := assemble(name+".yaml", cases[i].Text, s)
 	if err != nil {

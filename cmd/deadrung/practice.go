@@ -101,7 +101,7 @@ The fault is chosen by its odds, or narrowed:
 	f.StringVar(&o.difficulty, "difficulty", "", "easy, middle or hard, or a number or range of N × (1 + M)")
 	f.StringVar(&o.kind, "kind", "", "a kind of fault, as open-wire")
 	f.BoolVar(&o.fresh, "fresh", false, "a fault that the scores do not have yet")
-	f.StringVar(&o.published, "published", "", "a published case; NAME:2 takes its second fault")
+	f.StringVar(&o.published, "published", "", "a published case, as f07: its printed answer; f07:2 is its second fault, f07:any one by the seed")
 	f.BoolVar(&o.list, "list", false, "list the published cases")
 	f.StringVar(&o.drill, "drill", "", "a drill: the number of contacts of a string, or line")
 	f.StringVar(&o.coach, "coach", coachAsked, "when the coach speaks: always, asked or after")
@@ -226,7 +226,10 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 }
 
 // origin is where a published case comes from.
-type origin struct{ source, answer string }
+type origin struct {
+	source, answer string
+	spelled        []string // the sources by their full names
+}
 
 // panel makes the model of the circuit that is practised on. Hidden is the fault that is
 // named by a published case; diagnose.Good where it is to be chosen.

@@ -129,6 +129,9 @@ func (t *trainee) greet(o practiceOptions) {
 	}
 	if t.origin != nil {
 		t.out.para("", t.origin.source)
+		for _, name := range t.origin.spelled {
+			t.out.hang("  ", name+".")
+		}
 	}
 	t.out.parf("", "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
 	t.out.para("", "The operation, each step from where the one before left the circuit:")

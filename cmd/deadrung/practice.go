@@ -40,6 +40,7 @@ type practiceOptions struct {
 	scores  string
 	history bool
 	picture string
+	sheet   string
 	plain   bool
 	json    bool
 	output  string
@@ -109,6 +110,7 @@ The fault is chosen by its odds, or narrowed:
 	f.StringVar(&o.scores, "scores", "", "the file of scores; none keeps none (default: practice.jsonl in your data directory)")
 	f.BoolVar(&o.history, "history", false, "show the scores so far")
 	f.StringVar(&o.picture, "picture", "", "draw the doubt falling, or with --history the scores, as SVG in this file")
+	f.StringVar(&o.sheet, "sheet", "", "write the replay as a page to print, in HTML, to this file")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what the best check keeps small: minutes or checks")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
@@ -144,8 +146,14 @@ func (o *practiceOptions) check() error {
 		return usagef("--kind is one of %s, not %q%s", strings.Join(faultmodel.Kinds, ", "), o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
 	case o.output != "" && !o.json && !o.list && !o.history:
 		return usagef("-o is for the result of --json")
-	case sameFile(o.log, o.picture) || sameFile(o.log, o.output) || sameFile(o.picture, o.output):
-		return usagef("--log, --picture and -o need a file each")
+	case o.sheet != "" && (o.drill != "" || o.list || o.history):
+		return usagef("--sheet is for the replay of a circuit")
+	}
+	files := []string{o.log, o.picture, o.sheet, o.output, o.scores}
+	for i, a := range files {
+		if slices.ContainsFunc(files[i+1:], func(b string) bool { return sameFile(a, b) }) {
+			return usagef("--log, --scores, --picture, --sheet and -o need a file each")
+		}
 	}
 	_, err := o.wish()
 	return err

@@ -100,6 +100,7 @@ func (t *trainee) restore() error {
 // prove works the whole operation, each step judged by the person.
 func (t *trainee) prove() error {
 	right := true
+	meter := t.m.Meter(t.s.Now())
 	t.out.para("", "PROOF OF OPERATION. Every step is worked; say whether it works right.")
 	t.out.hang("  ", t.speak.fromRest())
 	for i, st := range t.speak.circuit.Steps {
@@ -107,7 +108,7 @@ func (t *trainee) prove() error {
 			return err
 		}
 		t.out.hang("  Step ", t.speak.stepLine(i))
-		t.out.point(point{"Seen", t.seen(i)})
+		t.out.point(point{"Seen", t.seen(meter, i)})
 		q := question{text: "Worked right?", choices: []choice{
 			{word: "must", text: "what must be on and off?"},
 			{word: "right", also: []string{"yes", "y"}, text: "worked right"},
@@ -145,8 +146,7 @@ func (t *trainee) prove() error {
 }
 
 // seen lists what is on and off at the end of a step.
-func (t *trainee) seen(step int) string {
-	meter := t.m.Meter(t.s.Now())
+func (t *trainee) seen(meter *diagnose.Meter, step int) string {
 	var on, off, odd []string
 	for _, d := range t.m.Panel().Visible() {
 		r, err := meter.Read(diagnose.Check{Look: d.Name, Step: t.speak.circuit.Steps[step].Name})

@@ -303,18 +303,21 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 	if err != nil && failed(err) {
 		return err
 	}
+	if !t.over() {
+		t.stopped(o, err)
+		if o.picture == "" && o.sheet == "" && !o.json {
+			return t.closing(o, err)
+		}
+	}
 	replay, playErr := exam.Play(t.s, t.by)
 	if playErr != nil {
 		return playErr
 	}
-	switch {
-	case t.over():
+	if t.over() {
 		t.replay(&replay)
 		if t.fresh {
 			book.keep(t.score(&replay), s)
 		}
-	default:
-		t.stopped(o, err)
 	}
 	if o.picture != "" {
 		if err := writeFile(o.picture, func(w io.Writer) error { return drawReplay(w, t.speak, &replay, t.over()) }); err != nil {

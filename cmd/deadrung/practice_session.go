@@ -31,6 +31,9 @@ type trainee struct {
 	fresh bool     // the practice ended in this run, and its score is to be kept
 	rest  string   // what was typed behind the word of a choice
 	half  halfway  // between two steps
+
+	rated  bool // the difficulty has been worked out
+	rating *exam.Difficulty
 }
 
 // open hides the fault, or goes on with a log.

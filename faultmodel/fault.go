@@ -9,6 +9,7 @@
 package faultmodel
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -51,6 +52,40 @@ type Effect struct {
 	Ground        string              `json:"ground,omitempty"`
 	Miswired      *Miswired           `json:"miswired,omitempty"`
 	Exchanged     []circuits.Terminal `json:"exchanged,omitempty"` // all wires of two terminals
+}
+
+// Kinds are the names of the forms of an effect, as other programs rely on them.
+var Kinds = []string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck", "open-link",
+	"dead-source", "short", "ground", "miswired", "exchanged"}
+
+// Kind gives the name of the form that an effect has.
+func (e Effect) Kind() string {
+	for i, set := range []bool{e.OpenWire != nil, e.OpenContact != nil, e.ClosedContact != nil, e.OpenLoad != "", e.ShortedLoad != "",
+		e.Stuck != "", e.OpenLink != "", e.DeadSource != "", e.Short != nil, e.Ground != "", e.Miswired != nil, e.Exchanged != nil} {
+		if set {
+			return Kinds[i]
+		}
+	}
+	return ""
+}
+
+// Same tells whether two effects are one, whichever end of a wire or contact comes first.
+func (e Effect) Same(other Effect) bool { return e.Key() == other.Key() }
+
+// Key writes an effect as JSON that is the same whichever end of a wire or contact comes
+// first.
+func (e Effect) Key() string {
+	if w := e.OpenWire; w != nil && w.From > w.To {
+		e.OpenWire = &OpenWire{Wire: w.Wire, From: w.To, To: w.From}
+	}
+	sorted := func(ts []circuits.Terminal) []circuits.Terminal { return slices.Sorted(slices.Values(ts)) }
+	e.OpenContact, e.ClosedContact = sorted(e.OpenContact), sorted(e.ClosedContact)
+	e.Short = slices.Sorted(slices.Values(e.Short))
+	text, err := json.Marshal(e)
+	if err != nil {
+		panic(err) // plain strings only
+	}
+	return string(text)
 }
 
 // OpenWire is one physical wire, or either of its terminations, that is open.

@@ -12,6 +12,7 @@ import (
 	"unicode/utf8"
 
 	"deadrung/circuits"
+	"deadrung/faultmodel"
 )
 
 // LogVersion is the version of the log's form.
@@ -34,6 +35,8 @@ type Entry struct {
 // Log is a sequence of checks with their answers, undone lines taken out.
 type Log struct {
 	Entries []Entry
+	// Acts are what was done besides, in their order among the entries.
+	Acts []Act
 	// Whole is the length in bytes of the text up to where a line that was cut short
 	// begins; whoever appends cuts the file there first.
 	Whole int
@@ -49,6 +52,12 @@ type line struct {
 	Undo   bool            `json:"undo,omitempty"`
 	// Repaired stands on the first reading after a repair.
 	Repaired bool `json:"repaired,omitempty"`
+
+	Act      string        `json:"act,omitempty"`
+	Fault    faultmodel.ID `json:"fault,omitempty"`
+	Strength int           `json:"strength,omitempty"`
+	Attempt  *Check        `json:"attempt,omitempty"`
+	Right    *bool         `json:"right,omitempty"`
 
 	Circuit  string `json:"circuit,omitempty"`
 	Deadrung *int   `json:"deadrung,omitempty"`
@@ -111,6 +120,17 @@ func (m *Model) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 				continue
 			}
 			log.Entries = log.Entries[:len(log.Entries)-1]
+			for i := range log.Acts {
+				log.Acts[i].Before = min(log.Acts[i].Before, len(log.Entries))
+			}
+		case l.Act != "":
+			a, err := m.act(l)
+			if err != nil {
+				problem(columnOf(raw, err), false, err.Error(), "")
+				continue
+			}
+			a.Line, a.Before = n, len(log.Entries)
+			log.Acts = append(log.Acts, a)
 		case l.Deadrung != nil || l.Circuit != "":
 			switch {
 			case l.Deadrung == nil:
@@ -219,7 +239,14 @@ var jsonKinds = map[string]string{
 func (l *line) alone() error {
 	header := l.Circuit != "" || l.Deadrung != nil
 	check := l.Check.String() != (Check{}).String() || l.Saw != nil || l.Read != nil
+	withoutStep := l.Check
+	withoutStep.Step = ""
+	part := l.Fault != "" || l.Strength != 0 || l.Attempt != nil || l.Right != nil
 	switch {
+	case l.Act != "" && (header || l.Undo || l.Cannot != nil || l.Repaired || l.Saw != nil || l.Read != nil || withoutStep.String() != (Check{}).String()):
+		return errors.New("a line with \"act\" has no check beside it")
+	case l.Act == "" && part:
+		return errors.New("\"fault\", \"strength\", \"attempt\" and \"right\" belong to a line with \"act\"")
 	case l.Undo && (header || check || l.Cannot != nil):
 		return errors.New("a line with \"undo\" has nothing else but \"at\" and \"note\"")
 	case l.Cannot != nil && (header || check):

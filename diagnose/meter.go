@@ -60,6 +60,38 @@ func (t *Meter) read(l located) Reading {
 	return t.offs.readWith(l, t.offs.whole, nil)
 }
 
+// Found gives the reading of an ohms check as a panel reads that was worked to the end of
+// a step before the power was locked off: what blew there is still open. Any other check
+// it reads as Read does.
+func (t *Meter) Found(c Check, worked int) (Reading, error) {
+	l, err := t.m.locate(c)
+	if err != nil || l.kind != Ohms || worked < 0 {
+		return t.Read(c)
+	}
+	// Belief knows of two states only: everything whole, and everything open that the
+	// fault blows in the course of the operation, where that reads firmly.
+	if b := t.ends[worked].Blown; len(b) > 0 && len(b) == len(t.offs.blown) {
+		if r := t.offs.readWith(l, t.offs.open, t.offs.blown); r.Firm {
+			return r, nil
+		}
+	}
+	return t.read(l), nil
+}
+
+// Nominal gives the supply voltage that a volts check is held against; zero for others.
+func (m *Model) Nominal(c Check) float64 {
+	l, err := m.locate(c)
+	if err != nil || l.kind != Volts {
+		return 0
+	}
+	return m.nominal(l.a, l.b)
+}
+
+// Fits tells whether a fault, or Good, gives an entry's answer.
+func (m *Model) Fits(fault int, e Entry) bool {
+	return e.Answer == nil || m.agree(e.at, m.foretell(fault, e.at), *e.Answer)
+}
+
 // Checks lists every check that may be proposed, in their order.
 func (m *Model) Checks() []Check {
 	out := make([]Check, len(m.checks))

@@ -73,16 +73,36 @@ func (m *Model) minutes(from split.Mode, l located) float64 {
 		if !off {
 			t += LockOutMinutes
 		}
-		t += m.moving(m.moved(make([]*circuits.Device, 0, someOperators), step, l.step, begun))
+		t += m.holding(step, l.step, begun)
 	case off:
 		t += RestoreMinutes + m.working(-1, l.step)
-	case !begun:
-		t += m.working(-1, l.step)
-	case l.step >= step:
-		t += m.working(step, l.step)
 	default:
-		t += RestartMinutes + m.working(-1, l.step)
+		t += m.bringing(step, l.step, begun)
 	}
+	return t + m.making(l)
+}
+
+// holding is the time to bring the operators of a dead circuit from where they stand in
+// one step to where they stand in another.
+func (m *Model) holding(from, to int, begun bool) float64 {
+	return m.moving(m.moved(make([]*circuits.Device, 0, someOperators), from, to, begun))
+}
+
+// bringing is the time to bring a live circuit from the end of one step to that of
+// another.
+func (m *Model) bringing(from, to int, begun bool) float64 {
+	switch {
+	case !begun:
+		return m.working(-1, to)
+	case to >= from:
+		return m.working(from, to)
+	}
+	return RestartMinutes + m.working(-1, to)
+}
+
+// making is the time to make a check where the circuit stands in its condition.
+func (m *Model) making(l located) float64 {
+	t := 0.0
 	if l.kind == Look {
 		if atPanel(l.device) {
 			return t + LookMinutes
@@ -100,6 +120,36 @@ func (m *Model) minutes(from split.Mode, l located) float64 {
 		}
 	}
 	return t + m.reach(m.panel.Terminal(l.a)) + m.reach(m.panel.Terminal(l.b)) + LiftMinutes*float64(len(l.lifted))
+}
+
+// Condition is where the work at a panel stands between two checks.
+type Condition struct {
+	Step int  // the circuit stands at its end, or the operators are held as in it; -1 before any
+	Off  bool // the power is off
+}
+
+// AsFound is a panel that nobody has worked yet, power on.
+var AsFound = Condition{Step: -1}
+
+// ConditionMinutes gives the minutes to work a live circuit to the end of a step, or to
+// hold the operators of a dead one as in it, from where the work stands. Switching the
+// power is not in it.
+func (m *Model) ConditionMinutes(from Condition, step int) float64 {
+	begun := from.Step >= 0
+	if from.Off {
+		return m.holding(max(0, from.Step), step, begun)
+	}
+	return m.bringing(from.Step, step, begun)
+}
+
+// CheckMinutes gives the minutes to make a check once the circuit is in its condition.
+// The error says what is wrong with the check.
+func (m *Model) CheckMinutes(c Check) (float64, error) {
+	l, err := m.locate(c)
+	if err != nil {
+		return 0, err
+	}
+	return m.making(l), nil
 }
 
 // reach is the time to get a lead onto a terminal.

@@ -1,0 +1,146 @@
+package exam
+
+import (
+	"hash/fnv"
+	"math"
+	"math/rand/v2"
+
+	"deadrung/diagnose"
+)
+
+// What the simulated meter shows. Common practice, no source, where none is named:
+// handheld meters of 6000 counts.
+const (
+	// Counts is the largest figure of a range, without its point.
+	Counts = 6000
+	// GainShare is the part of the meter's tolerance that stays the same through a
+	// sitting; the rest changes from reading to reading.
+	GainShare = 0.7
+	// LeastLead and MostLead are what the leads add to every ohms reading, in ohms; what
+	// belief allows for is diagnose.LeadOhms.
+	LeastLead = 0.1
+	MostLead  = 0.4
+	// GhostShare is up to which share of the supply a floating conductor reads.
+	// Source: meter makers' notes on ghost voltage.
+	GhostShare = 0.5
+	// GhostWander is how far the figures of a floating conductor wander, as a share of
+	// the middle.
+	GhostWander = 0.2
+	// GhostOhms is up to what an ohms reading that nobody can foretell may be.
+	GhostOhms = 100e3
+	// MostOhms is the largest resistance that is not shown as OL.
+	MostOhms = 60e6
+)
+
+// ranges are the greatest values of the meter's ranges, in volts and ohms, and what one
+// count is worth.
+var ranges = map[diagnose.Kind][]struct{ most, count float64 }{
+	diagnose.Volts: {{6, 0.001}, {60, 0.01}, {600, 0.1}, {1000, 1}},
+	diagnose.Ohms:  {{600, 0.1}, {6e3, 1}, {60e3, 10}, {600e3, 100}, {6e6, 1e3}, {MostOhms, 10e3}},
+}
+
+// Count is what the last figure of the meter is worth at a value, in volts or ohms.
+func Count(kind diagnose.Kind, value float64) float64 {
+	rows := ranges[kind]
+	for _, r := range rows {
+		if value < r.most {
+			return r.count
+		}
+	}
+	return rows[len(rows)-1].count
+}
+
+// Shown is what the meter or the eye shows.
+type Shown struct {
+	// Reading is what is taken down; its Firm is always set, for a person cannot know.
+	Reading diagnose.Reading
+	// Wanders is set where the figures do not stand still, between Low and High; on a
+	// look, where the thing chatters or glimmers.
+	Wanders   bool
+	Low, High float64
+}
+
+// shower makes what a meter shows of what there is to read.
+type shower struct {
+	m    *diagnose.Model
+	seed uint64
+}
+
+// random is the stream of chances for one purpose: the same for the same words and
+// numbers, and the same seed.
+func (w shower) random(words string, numbers ...int) *rand.Rand {
+	h := fnv.New64a()
+	h.Write([]byte(words))
+	for _, n := range numbers {
+		h.Write([]byte{0, byte(n), byte(n >> 8), byte(n >> 16)})
+	}
+	return rand.New(rand.NewPCG(w.seed, h.Sum64()))
+}
+
+// show gives what is shown at the nth reading of a sitting, where the panel has a fault
+// and a reading of a meter without error would be r.
+func (w shower) show(c diagnose.Check, r diagnose.Reading, fault, nth int) Shown {
+	chance := w.random(c.String(), nth+1)
+	s := Shown{Reading: diagnose.Reading{Kind: r.Kind, On: r.On, Value: r.Value, Firm: true}}
+	switch {
+	case !r.Firm && r.Kind == diagnose.Look:
+		s.Wanders, s.Reading.On = true, chance.IntN(2) == 1
+	case !r.Firm:
+		s.wander(w.ghost(c), chance)
+	case r.Kind != diagnose.Look:
+		s.Reading.Value = w.blurred(c, r, fault, chance)
+	}
+	return s
+}
+
+// ghost is the middle of what is read where nothing can be foretold: it hangs on the
+// place and the step, and not on when it is read.
+func (w shower) ghost(c diagnose.Check) float64 {
+	x := w.random("ghost " + c.String()).Float64()
+	if c.Kind() == diagnose.Volts {
+		return x * GhostShare / (1 + GhostWander) * w.m.Nominal(c)
+	}
+	return x * GhostOhms / (1 + GhostWander)
+}
+
+// wander lets the figures wander around a middle.
+func (s *Shown) wander(middle float64, chance *rand.Rand) {
+	kind := s.Reading.Kind
+	at := func(x float64) float64 { return rounded(kind, middle*(1+GhostWander*x)) }
+	s.Wanders = true
+	s.Low, s.High = at(-1), at(1)
+	s.Reading.Value = at(2*chance.Float64() - 1)
+}
+
+// blurred is a reading with the error of the meter, within its tolerance, and in its
+// figures. At the very edge of what agrees with the fault, where the error alone would
+// make the reading speak against it, the error is less.
+func (w shower) blurred(c diagnose.Check, r diagnose.Reading, fault int, chance *rand.Rand) float64 {
+	if math.IsInf(r.Value, 1) {
+		return r.Value
+	}
+	gain := GainShare * (2*w.random("gain "+c.Kind().String()).Float64() - 1)
+	share := gain + (1-GainShare)*(2*chance.Float64()-1)
+	counts := float64(chance.IntN(7) - 3)
+	lead := 0.0
+	if r.Kind == diagnose.Ohms {
+		lead = LeastLead + (MostLead-LeastLead)*w.random("lead").Float64()
+	}
+	for _, part := range []float64{1, 0.5, 0.25, 0} {
+		x := rounded(r.Kind, r.Value+part*(share*diagnose.MeterTolerance*r.Value+lead)+part*counts*Count(r.Kind, r.Value))
+		e, err := w.m.NewEntry(c, &diagnose.Reading{Kind: r.Kind, Value: x, Firm: true})
+		if err != nil || w.m.Fits(fault, e) {
+			return x
+		}
+	}
+	return r.Value
+}
+
+// rounded puts a value into the figures of the meter.
+func rounded(kind diagnose.Kind, x float64) float64 {
+	if kind == diagnose.Ohms && x >= MostOhms {
+		return diagnose.OL
+	}
+	count := Count(kind, math.Abs(x))
+	return math.Abs(math.Round(x/count) * count)
+}

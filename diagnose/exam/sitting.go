@@ -1,0 +1,339 @@
+// Package exam is fault finding as a skill: a panel with a hidden fault that answers
+// whoever works on it, what was done there safely and unsafely, which checks told
+// something and which were wasted, and what the best would have been.
+//
+// A [Sitting] is one person at one such panel. Acts and checks go in; readings come out
+// as a meter in the circuit shows them, and everything is kept in the one form of log
+// that package diagnose reads:
+//
+//	act, check ──► Sitting ──► reading, unsafe acts ──► log ──► Coach, Replay, marking
+//	                  ▲
+//	    hidden fault, seed
+//
+// The same fault, seed, acts and checks give the same readings, so that a sitting goes
+// on from its log.
+package exam
+
+import (
+	"errors"
+	"fmt"
+	"io"
+
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// ErrRefused is the error of a check or an act that the panel's condition does not
+// allow. Nothing of it is done; an unsafe one is kept in the log as an attempt.
+var ErrRefused = errors.New("not done")
+
+// RepairMinutes is what a repair takes, right or wrong: get the part, fit it, land the
+// wires. Common practice, no source.
+const RepairMinutes = 10.0
+
+// Sitting is one person at one panel with one hidden fault.
+type Sitting struct {
+	m      *diagnose.Model
+	hidden int
+	now    int // the fault that the panel has: hidden, or diagnose.Good once put right
+	meter  *diagnose.Meter
+	shown  shower
+	keep   func(write func(io.Writer) error) error
+
+	log      diagnose.Log
+	stand    diagnose.Condition
+	worked   int // the step at whose end the power went off; -1 if none
+	lockout  lockout
+	minutes  float64
+	unsafe   []Unsafe
+	taken    int  // readings taken
+	repaired bool // the next reading is the first after a repair
+}
+
+// NewSitting puts a person at the panel of a model with a fault (or diagnose.Good) that
+// only the panel knows.
+func NewSitting(m *diagnose.Model, hidden int, seed uint64) *Sitting {
+	s := &Sitting{m: m, hidden: hidden, stand: diagnose.AsFound, worked: -1, shown: shower{m: m, seed: seed}}
+	s.turn(hidden)
+	return s
+}
+
+// turn gives the panel another fault.
+func (s *Sitting) turn(fault int) { s.now, s.meter = fault, s.m.Meter(fault) }
+
+// Keep has every line of the log written as it comes, before anything else is done. A
+// line that cannot be kept is an error of the act or check that it is of.
+func (s *Sitting) Keep(to func(write func(io.Writer) error) error) { s.keep = to }
+
+// Model is that of the panel.
+func (s *Sitting) Model() *diagnose.Model { return s.m }
+
+// Hidden is the fault that the sitting began with.
+func (s *Sitting) Hidden() int { return s.hidden }
+
+// Now is the fault that the panel has now: the hidden one, or diagnose.Good.
+func (s *Sitting) Now() int { return s.now }
+
+// Log is everything done so far.
+func (s *Sitting) Log() diagnose.Log { return s.log }
+
+// Stand is where the panel stands.
+func (s *Sitting) Stand() diagnose.Condition { return s.stand }
+
+// Locked tells whether the power is locked off, and not only switched off.
+func (s *Sitting) Locked() bool { return s.stand.Off && s.lockout.locked }
+
+// Minutes are those spent at the panel, by the model's prices of acts and checks.
+func (s *Sitting) Minutes() float64 { return s.minutes }
+
+// Unsafe are the unsafe acts so far, in their order.
+func (s *Sitting) Unsafe() []Unsafe { return s.unsafe }
+
+// Blown names the fuses and breakers that stand open after what was last worked.
+func (s *Sitting) Blown() []string {
+	step := s.worked
+	if !s.stand.Off {
+		step = s.stand.Step
+	}
+	var names []string
+	if step >= 0 {
+		for _, d := range s.meter.End(step).Blown {
+			names = append(names, d.Name)
+		}
+	}
+	return names
+}
+
+// Do does something at the panel besides a check. It gives the unsafe acts that this
+// was. The error wraps ErrRefused where the panel's condition does not allow it.
+func (s *Sitting) Do(a diagnose.Act) ([]Unsafe, error) {
+	if err := s.m.CheckAct(a); err != nil {
+		return nil, err
+	}
+	if why := s.refusal(a); why != "" {
+		return nil, fmt.Errorf("%w: %s", ErrRefused, why)
+	}
+	if err := s.note(a); err != nil {
+		return nil, err
+	}
+	return s.do(a), nil
+}
+
+// refusal tells why an act cannot be done as the panel stands.
+func (s *Sitting) refusal(a diagnose.Act) string {
+	switch a.Kind {
+	case diagnose.LockOutAct:
+		if s.Locked() {
+			return "the power is locked off already"
+		}
+	case diagnose.SwitchOffAct:
+		if s.stand.Off {
+			return "the power is off already"
+		}
+	case diagnose.TryAct, diagnose.ProveDeadAct, diagnose.HoldAct:
+		if !s.stand.Off {
+			return "the power is on; lock out first"
+		}
+	case diagnose.RestoreAct:
+		if !s.stand.Off {
+			return "the power is on already"
+		}
+	case diagnose.WorkAct, diagnose.ProveAct:
+		if s.stand.Off {
+			return "the power is off; bring it back first"
+		}
+	}
+	return ""
+}
+
+// do changes the panel as an act does that is in the log already.
+func (s *Sitting) do(a diagnose.Act) []Unsafe {
+	var found []Unsafe
+	switch a.Kind {
+	case diagnose.SwitchOffAct, diagnose.LockOutAct:
+		if !s.stand.Off {
+			s.minutes += diagnose.LockOutMinutes
+			s.worked, s.lockout = s.stand.Step, lockout{}
+			s.stand.Off = true
+		}
+		s.lockout.locked = s.lockout.locked || a.Kind == diagnose.LockOutAct
+	case diagnose.TryAct:
+		s.lockout.tried = true
+	case diagnose.TestMeterAct:
+		s.lockout.testMeter()
+	case diagnose.ProveDeadAct:
+		if !s.lockout.before {
+			found = s.name(&s.lockout.named, MeterBefore)
+		}
+		s.lockout.dead = true
+	case diagnose.RestoreAct:
+		s.minutes += diagnose.RestoreMinutes
+		s.stand, s.worked, s.lockout = diagnose.AsFound, -1, lockout{}
+	case diagnose.WorkAct, diagnose.HoldAct:
+		step := s.m.Panel().Circuit.Step(a.Step)
+		s.minutes += s.m.ConditionMinutes(s.stand, step)
+		s.stand.Step = step
+	case diagnose.AttemptAct:
+		found = s.name(nil, OhmsLive)
+	case diagnose.RepairAct:
+		s.minutes += RepairMinutes
+		if s.stand.Off {
+			found = s.omissions()
+		} else {
+			found = s.name(nil, RepairLive)
+		}
+		s.repaired = true
+		s.worked = -1 // what had blown was replaced before the power comes back
+		fault, _ := faultmodel.Find(s.m.Faults(), string(a.Fault))
+		if s.now != diagnose.Good && s.PutsRight(fault) {
+			s.turn(diagnose.Good)
+		}
+	}
+	s.unsafe = append(s.unsafe, found...)
+	return found
+}
+
+// PutsRight tells whether the repair of a fault puts the hidden one right: it is the
+// same one, or sits in the same device, which is replaced.
+func (s *Sitting) PutsRight(fault int) bool { return SameRepair(s.m, fault, s.hidden) }
+
+// SameRepair tells whether the repair of one fault puts another right: it is the same
+// one, or both sit in the same one device and neither is a wire's.
+func SameRepair(m *diagnose.Model, a, b int) bool {
+	if a == b {
+		return true
+	}
+	if a == diagnose.Good || b == diagnose.Good {
+		return false
+	}
+	f, g := m.Faults()[a], m.Faults()[b]
+	return len(f.Devices) == 1 && len(g.Devices) == 1 && f.Devices[0] == g.Devices[0] && !ofWires(f) && !ofWires(g)
+}
+
+// ofWires tells whether a fault is of wires and their screws, not of a device.
+func ofWires(f faultmodel.Fault) bool {
+	e := f.Effect
+	return e.OpenWire != nil || e.Short != nil || e.Ground != "" || e.Miswired != nil || e.Exchanged != nil
+}
+
+// Check makes a check as the panel stands, at a time (RFC 3339, or none), and gives what
+// the meter or the eye shows, and the unsafe acts that this was. The check's step is the
+// one that the panel stands in; another one is an error, as is volts or a look without
+// power. Ohms on a live circuit are stopped before a lead touches: the attempt is kept,
+// and there is no reading.
+func (s *Sitting) Check(c diagnose.Check, at string) (Shown, []Unsafe, error) {
+	if _, err := s.m.NewEntry(c, nil); err != nil {
+		return Shown{}, nil, err
+	}
+	if c.Kind() == diagnose.Ohms && !s.stand.Off {
+		found, err := s.Do(diagnose.Act{Kind: diagnose.AttemptAct, Attempt: &c, At: at})
+		if err == nil {
+			err = fmt.Errorf("%w: ohms on a live circuit", ErrRefused)
+		}
+		return Shown{}, found, err
+	}
+	if c.Kind() != diagnose.Ohms && s.stand.Off {
+		return Shown{}, nil, fmt.Errorf("%w: the power is off, so nothing is on and every voltage is 0; bring the power back first", ErrRefused)
+	}
+	if why := s.elsewhere(c); why != "" {
+		return Shown{}, nil, fmt.Errorf("%w: %s", ErrRefused, why)
+	}
+	r, err := s.meter.Found(c, s.worked)
+	if err != nil {
+		return Shown{}, nil, err
+	}
+	shown := s.shown.show(c, r, s.now, s.taken)
+	e, err := s.m.NewEntry(c, &shown.Reading)
+	if err != nil {
+		return Shown{}, nil, err
+	}
+	e.At, e.Repaired = at, s.repaired
+	if s.keep != nil {
+		if err := s.keep(e.AppendTo); err != nil {
+			return Shown{}, nil, err
+		}
+	}
+	return shown, s.made(e), nil
+}
+
+// elsewhere tells that the panel does not stand in the condition of a check.
+func (s *Sitting) elsewhere(c diagnose.Check) string {
+	c.Step = s.m.Panel().Circuit.Steps[max(0, s.m.Panel().Circuit.Step(c.Step))].Name
+	switch at := s.StepName(); {
+	case at == "" && c.Kind() == diagnose.Ohms:
+		return fmt.Sprintf("the operators are not held as in %q", c.Step)
+	case at == "":
+		return fmt.Sprintf("the circuit has not been worked to %q", c.Step)
+	case at != c.Step:
+		return fmt.Sprintf("the circuit stands in %q, not in %q", at, c.Step)
+	}
+	return ""
+}
+
+// StepName names the step that the panel stands in; empty before any.
+func (s *Sitting) StepName() string {
+	if s.stand.Step < 0 {
+		return ""
+	}
+	return s.m.Panel().Circuit.Steps[s.stand.Step].Name
+}
+
+// made takes in a check that is in the log file already.
+func (s *Sitting) made(e diagnose.Entry) []Unsafe {
+	var found []Unsafe
+	s.log.Entries = append(s.log.Entries, e)
+	if e.Answer == nil {
+		return nil
+	}
+	if e.Check.Kind() == diagnose.Ohms {
+		found = s.omissions()
+	}
+	minutes, _ := s.m.CheckMinutes(e.Check)
+	s.minutes += minutes
+	s.taken++
+	s.repaired = false
+	s.unsafe = append(s.unsafe, found...)
+	return found
+}
+
+// note keeps an act in the log.
+func (s *Sitting) note(a diagnose.Act) error {
+	if s.keep != nil {
+		if err := s.keep(a.AppendTo); err != nil {
+			return err
+		}
+	}
+	a.Before = len(s.log.Entries)
+	s.log.Acts = append(s.log.Acts, a)
+	return nil
+}
+
+// Resume brings a fresh sitting to where a log of it ends. The log's own readings stand,
+// whatever the panel would show now. The error says which line cannot have come about
+// at this panel.
+func (s *Sitting) Resume(log diagnose.Log) error {
+	for i := 0; i <= len(log.Entries); i++ {
+		for _, a := range log.ActsBefore(i) {
+			if why := s.refusal(a); why != "" {
+				return fmt.Errorf("line %d: %s", a.Line, why)
+			}
+			a.Before = len(s.log.Entries)
+			s.log.Acts = append(s.log.Acts, a)
+			s.do(a)
+		}
+		if i == len(log.Entries) {
+			break
+		}
+		e := log.Entries[i]
+		if e.Answer != nil {
+			if off := e.Check.Kind() == diagnose.Ohms; off != s.stand.Off {
+				return fmt.Errorf("line %d: %s check while the power is %s", e.Line, e.Check.Kind(), map[bool]string{true: "off", false: "on"}[s.stand.Off])
+			}
+			if why := s.elsewhere(e.Check); why != "" {
+				return fmt.Errorf("line %d: %s", e.Line, why)
+			}
+		}
+		s.made(e)
+	}
+	return nil
+}

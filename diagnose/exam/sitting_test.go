@@ -1,0 +1,209 @@
+package exam
+
+import (
+	"bytes"
+	"io"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// modelOf makes the model of a built-in circuit.
+func modelOf(t testing.TB, name string) *diagnose.Model {
+	t.Helper()
+	text, ok := circuits.BuiltinText(name)
+	require.True(t, ok)
+	return modelFrom(t, name, text)
+}
+
+func modelFrom(t testing.TB, name string, text []byte) *diagnose.Model {
+	t.Helper()
+	c, problems := circuits.Read(name+".yaml", text)
+	require.NoError(t, problems.Err())
+	p := circuits.Assemble(c)
+	return diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+}
+
+func faultOf(t testing.TB, m *diagnose.Model, id string) int {
+	t.Helper()
+	i, err := faultmodel.Find(m.Faults(), id)
+	require.NoError(t, err)
+	return i
+}
+
+// bring puts a sitting into the condition of a check, safely.
+func bring(t testing.TB, s *Sitting, c diagnose.Check) {
+	t.Helper()
+	do := func(kinds ...diagnose.ActKind) {
+		for _, k := range kinds {
+			found, err := s.Do(diagnose.Act{Kind: k})
+			require.NoError(t, err)
+			require.Empty(t, found)
+		}
+	}
+	kind := diagnose.WorkAct
+	if c.Kind() == diagnose.Ohms {
+		kind = diagnose.HoldAct
+		if !s.Stand().Off {
+			do(diagnose.LockOutAct, diagnose.TryAct, diagnose.TestMeterAct, diagnose.ProveDeadAct, diagnose.TestMeterAct)
+		}
+	} else if s.Stand().Off {
+		do(diagnose.RestoreAct)
+	}
+	if s.StepName() != c.Step {
+		_, err := s.Do(diagnose.Act{Kind: kind, Step: c.Step})
+		require.NoError(t, err)
+	}
+}
+
+// TestTrueFaultAlwaysFits: whatever is checked, wherever and whenever, the readings of
+// the panel never speak against the fault that it has.
+func TestTrueFaultAlwaysFits(t *testing.T) {
+	for _, name := range circuits.Builtin() {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			m := modelOf(t, name)
+			checks := m.Checks()
+			random := rand.New(rand.NewPCG(7, 7))
+			wandered, most := 0, 0.0
+			for f := range m.Faults() {
+				s := NewSitting(m, f, random.Uint64())
+				for range 12 {
+					c := checks[random.IntN(len(checks))]
+					bring(t, s, c)
+					shown, found, err := s.Check(c, "")
+					require.NoError(t, err)
+					require.Empty(t, found)
+					entries := s.Log().Entries
+					require.True(t, m.Fits(f, entries[len(entries)-1]), "%s: %s shows %v", m.Faults()[f].ID, c, shown)
+					if shown.Wanders {
+						wandered++
+					} else if exact, err := m.Meter(f).Found(c, s.worked); c.Kind() == diagnose.Volts && err == nil && exact.Value > 1 {
+						most = max(most, abs(shown.Reading.Value-exact.Value)-diagnose.MeterTolerance*exact.Value-3.5*Count(c.Kind(), exact.Value))
+					}
+				}
+			}
+			assert.LessOrEqual(t, most, 1e-9, "volts within the meter's accuracy and its figures")
+			t.Logf("%d readings wandered", wandered)
+		})
+	}
+}
+
+func abs(x float64) float64 { return max(x, -x) }
+
+// TestResume: a sitting gone on with from its log stands as it stood and shows what it
+// would have shown.
+func TestResume(t *testing.T) {
+	m := modelOf(t, "cold-store-alarm")
+	checks := m.Checks()
+	var text bytes.Buffer
+	require.NoError(t, m.WriteHeader(&text))
+	s := NewSitting(m, faultOf(t, m, "open-CR1:21-22"), 5)
+	s.Keep(func(write func(io.Writer) error) error { return write(&text) })
+	random := rand.New(rand.NewPCG(1, 1))
+	for range 20 {
+		c := checks[random.IntN(len(checks))]
+		bring(t, s, c)
+		_, _, err := s.Check(c, "2026-01-01T08:00:00Z")
+		require.NoError(t, err)
+	}
+	log, problems := m.ReadLog("log", text.Bytes())
+	require.Empty(t, problems)
+	again := NewSitting(m, s.Hidden(), 5)
+	require.NoError(t, again.Resume(log))
+	assert.Equal(t, s.Stand(), again.Stand())
+	assert.InDelta(t, s.Minutes(), again.Minutes(), 1e-9)
+	assert.Equal(t, s.Unsafe(), again.Unsafe())
+	for range 5 {
+		c := checks[random.IntN(len(checks))]
+		bring(t, s, c)
+		bring(t, again, c)
+		want, _, err := s.Check(c, "")
+		require.NoError(t, err)
+		got, _, err := again.Check(c, "")
+		require.NoError(t, err)
+		assert.Equal(t, want, got)
+	}
+}
+
+// TestUnsafe: each omission is named when the circuit is touched, once.
+func TestUnsafe(t *testing.T) {
+	m := modelOf(t, "two-lamp")
+	ohms := diagnose.Check{}
+	for _, c := range m.Checks() {
+		if c.Kind() == diagnose.Ohms {
+			ohms = c
+			break
+		}
+	}
+	full := []diagnose.ActKind{diagnose.LockOutAct, diagnose.TryAct, diagnose.TestMeterAct, diagnose.ProveDeadAct, diagnose.TestMeterAct}
+	for _, tt := range []struct {
+		name string
+		acts []diagnose.ActKind
+		want []UnsafeKind
+	}{
+		{"all done", full, nil},
+		{"live", nil, []UnsafeKind{OhmsLive}},
+		{"only switched off", []diagnose.ActKind{diagnose.SwitchOffAct}, []UnsafeKind{NoLockout, NotTried, MeterBefore, NotProvedDead, MeterAfter}},
+		{"meter not tested before", []diagnose.ActKind{diagnose.LockOutAct, diagnose.TryAct, diagnose.ProveDeadAct, diagnose.TestMeterAct}, []UnsafeKind{MeterBefore}},
+		{"meter not tested after", full[:4], []UnsafeKind{MeterAfter}},
+		{"start button not tried", append([]diagnose.ActKind{diagnose.LockOutAct}, full[2:]...), []UnsafeKind{NotTried}},
+		{"power back and off again", append(append([]diagnose.ActKind{}, full...), diagnose.RestoreAct, diagnose.SwitchOffAct),
+			[]UnsafeKind{NoLockout, NotTried, MeterBefore, NotProvedDead, MeterAfter}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			s := NewSitting(m, 0, 1)
+			for _, k := range tt.acts {
+				_, err := s.Do(diagnose.Act{Kind: k})
+				require.NoError(t, err)
+			}
+			if s.Stand().Off {
+				_, err := s.Do(diagnose.Act{Kind: diagnose.HoldAct, Step: ohms.Step})
+				require.NoError(t, err)
+			}
+			for range 2 { // the second time nothing new is named, but for a live circuit
+				_, _, err := s.Check(ohms, "")
+				if s.Stand().Off {
+					require.NoError(t, err)
+				} else {
+					require.ErrorIs(t, err, ErrRefused)
+				}
+			}
+			var got []UnsafeKind
+			for _, u := range s.Unsafe() {
+				got = append(got, u.Kind)
+			}
+			if !s.Stand().Off {
+				got = got[1:]
+			}
+			assert.Equal(t, tt.want, got)
+		})
+	}
+}
+
+// TestRepair: the right repair makes the panel good, a repair of the same device does as
+// well, a wrong one changes nothing.
+func TestRepair(t *testing.T) {
+	m := modelOf(t, "cold-store-alarm")
+	look := diagnose.Check{Look: "B1", Step: "door left open"}
+	for _, tt := range []struct {
+		repair string
+		on     bool
+	}{{"open-CR1:21-22", true}, {"open-CR1", true}, {"open-B1", false}, {"open-CR1:22-B1:1", false}} {
+		s := NewSitting(m, faultOf(t, m, "open-CR1:21-22"), 1)
+		_, err := s.Do(diagnose.Act{Kind: diagnose.RepairAct, Fault: faultmodel.ID(tt.repair)})
+		require.NoError(t, err)
+		require.Equal(t, []Unsafe{{RepairLive, 0}}, s.Unsafe())
+		bring(t, s, look)
+		shown, _, err := s.Check(look, "")
+		require.NoError(t, err)
+		assert.Equal(t, tt.on, shown.Reading.On, "after %s", tt.repair)
+		assert.True(t, s.Log().Entries[0].Repaired)
+	}
+}

@@ -305,3 +305,15 @@ func (r *Readings) leads(c diagnose.Check) (a, b int, err error) {
 	}
 	return at[0], at[1], nil
 }
+
+// Show gives what a meter shows of the panel in the packet: the error of the meter and
+// what wanders come from the packet's key.
+func (r *Readings) Show(c diagnose.Check, worked, nth int) (Shown, error) {
+	reading, err := r.Found(c, worked)
+	if err != nil {
+		return Shown{}, err
+	}
+	seed := sha256.Sum256(append([]byte("meter "), r.key...))
+	w := shower{m: r.m, seed: binary.BigEndian.Uint64(seed[:])}
+	return w.show(c, reading, func(e diagnose.Entry) bool { return r.m.Agree(c, reading, *e.Answer) }, nth), nil
+}

@@ -123,3 +123,13 @@ func (m *Model) Disagreeing(e Entry) []int {
 	}
 	return faults
 }
+
+// Foretold gives what a check shows with each fault.
+func (m *Model) Foretold(c Check) ([]Reading, error) {
+	l, err := m.locate(c)
+	if err != nil {
+		return nil, err
+	}
+	readings := m.answers(l)
+	return readings[:len(m.faults)], nil
+}

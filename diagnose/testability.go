@@ -51,6 +51,17 @@ type Best struct {
 // look beyond what the guided loop does.
 type Effort int
 
+// policy is the choosing of the guided loop, whatever has been checked.
+func (m *Model) policy(by By) split.Policy {
+	return func(left []split.Weighted, from split.Mode) (split.Test, bool) {
+		choices := m.choose(left, from, Choosing{By: by, Most: -1}, func(split.Test) bool { return true })
+		if len(choices) == 0 {
+			return -1, false
+		}
+		return choices[0].Test, true
+	}
+}
+
 // Testability works out the whole tree of the guided loop. Where a reading is not firm
 // for a fault the fault counts in each branch, by the share that the others give it.
 func (m *Model) Testability(by By, effort Effort) (Testability, error) {
@@ -68,14 +79,7 @@ func (m *Model) Testability(by By, effort Effort) (Testability, error) {
 			t.Detected += f.Prior
 		}
 	}
-	counted := m.problem(ByMinutes)
-	tree, err := counted.Evaluate(0, func(left []split.Weighted, from split.Mode) (split.Test, bool) {
-		choices := m.choose(left, from, Choosing{By: by, Most: -1}, func(split.Test) bool { return true })
-		if len(choices) == 0 {
-			return -1, false
-		}
-		return choices[0].Test, true
-	})
+	tree, err := m.problem(ByMinutes).Evaluate(0, m.policy(by))
 	if err != nil {
 		return t, err
 	}

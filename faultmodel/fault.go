@@ -53,6 +53,21 @@ type Effect struct {
 	Exchanged     []circuits.Terminal `json:"exchanged,omitempty"` // all wires of two terminals
 }
 
+// Kinds are the names of the forms of an effect, as other programs rely on them.
+var Kinds = []string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck", "open-link",
+	"dead-source", "short", "ground", "miswired", "exchanged"}
+
+// Kind gives the name of the form that an effect has.
+func (e Effect) Kind() string {
+	for i, set := range []bool{e.OpenWire != nil, e.OpenContact != nil, e.ClosedContact != nil, e.OpenLoad != "", e.ShortedLoad != "",
+		e.Stuck != "", e.OpenLink != "", e.DeadSource != "", e.Short != nil, e.Ground != "", e.Miswired != nil, e.Exchanged != nil} {
+		if set {
+			return Kinds[i]
+		}
+	}
+	return ""
+}
+
 // OpenWire is one physical wire, or either of its terminations, that is open.
 type OpenWire struct {
 	Wire string            `json:"wire"`

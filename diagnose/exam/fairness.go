@@ -30,8 +30,8 @@ func (t Task) Effort(by diagnose.By) float64 {
 // alike tells whether two tasks are one and the same to a candidate.
 func (t Task) alike(o Task) bool { return t.Circuit == o.Circuit && t.Group == o.Group }
 
-// Wish says what is wanted of a fair choice.
-type Wish struct {
+// Fairness says what is wanted of a choice of faults for a class.
+type Fairness struct {
 	Candidates int
 	Faults     int // for each
 	Circuits   int
@@ -59,7 +59,7 @@ type Choice struct {
 func (c Choice) Fair() bool { return c.Spread <= Tolerance+1e-9 && len(c.Alike) == 0 }
 
 // neighbours gives the candidates before one that sit next to it.
-func (w Wish) neighbours(candidate int) []int {
+func (w Fairness) neighbours(candidate int) []int {
 	var out []int
 	if candidate > 0 && (w.Row == 0 || candidate%w.Row != 0) {
 		out = append(out, candidate-1)
@@ -78,7 +78,7 @@ const tries = 60
 // can. All but the last of a candidate's faults are drawn; the last is the one that
 // fills the sum. The sum aimed at lies where the pool is densest, so that there is much
 // to choose from. The same pool and random source give the same choice.
-func Choose(pool []Task, w Wish, random *rand.Rand) (Choice, error) {
+func Choose(pool []Task, w Fairness, random *rand.Rand) (Choice, error) {
 	if len(pool) == 0 {
 		return Choice{}, errors.New("no fault of these circuits can be set")
 	}
@@ -97,7 +97,7 @@ func Choose(pool []Task, w Wish, random *rand.Rand) (Choice, error) {
 
 type chooser struct {
 	pool   []Task
-	w      Wish
+	w      Fairness
 	random *rand.Rand
 	uses   []int
 	groups map[[2]int]int // uses by circuit and group
@@ -278,7 +278,7 @@ func (ch *chooser) score(tasks []int, sum float64, taken map[[2]int]bool, twice 
 }
 
 // measure works out how fair a choice came out.
-func (c *Choice) measure(pool []Task, w Wish) {
+func (c *Choice) measure(pool []Task, w Fairness) {
 	low, high, sum := math.Inf(1), 0.0, 0.0
 	for i, tasks := range c.Tasks {
 		var e float64

@@ -149,10 +149,10 @@ func Mark(e *Exam, k *Key, models []*diagnose.Model, s Scheme, answers []Answers
 	if k.By == "checks" {
 		measure = diagnose.ByChecks
 	}
-	mk := marker{key: k, models: models, scheme: s, by: measure, expected: make([][]diagnose.Expected, len(models))}
+	mk := marker{key: k, models: models, scheme: s, by: measure, expected: make([][]diagnose.Needed, len(models))}
 	for i, m := range models {
 		var err error
-		if mk.expected[i], err = m.Expected(measure); err != nil {
+		if mk.expected[i], err = m.Needed(measure); err != nil {
 			return nil, err
 		}
 	}
@@ -195,7 +195,7 @@ type marker struct {
 	models   []*diagnose.Model
 	scheme   Scheme
 	by       diagnose.By
-	expected [][]diagnose.Expected
+	expected [][]diagnose.Needed
 }
 
 // read is an answer log, read as far as it can be.

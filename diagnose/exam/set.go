@@ -130,7 +130,7 @@ func Make(s Setting) (*Set, error) {
 		return nil, err
 	}
 	source := rand.NewChaCha8(s.Random)
-	choice, err := Choose(pool, Wish{Candidates: len(s.Class), Faults: s.Faults, Circuits: len(s.Models), By: s.By, Row: s.Row}, rand.New(source))
+	choice, err := Choose(pool, Fairness{Candidates: len(s.Class), Faults: s.Faults, Circuits: len(s.Models), By: s.By, Row: s.Row}, rand.New(source))
 	if err != nil {
 		return nil, err
 	}
@@ -180,7 +180,7 @@ func Pool(models []*diagnose.Model, form Form, by diagnose.By, prepared bool) ([
 				return nil, nil, fmt.Errorf("%s is too large for a packet: its readings take %d MB; set it as served or bench", title, n>>20)
 			}
 		}
-		expected, err := m.Expected(by)
+		expected, err := m.Needed(by)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -27,6 +27,9 @@ import (
 // allow. Nothing of it is done; an unsafe one is kept in the log as an attempt.
 var ErrRefused = errors.New("not done")
 
+// ErrNone is the error of a wish that no fault fulfils.
+var ErrNone = errors.New("nothing to choose from")
+
 // RepairMinutes is what a repair takes, right or wrong: get the part, fit it, land the
 // wires. Common practice, no source.
 const RepairMinutes = 10.0
@@ -47,8 +50,10 @@ type Sitting struct {
 	lockout  lockout
 	minutes  float64
 	unsafe   []Unsafe
-	taken    int  // readings taken
-	repaired bool // the next reading is the first after a repair
+	taken    int       // readings taken
+	repaired bool      // the next reading is the first after a repair
+	spent    []float64 // minutes until after each entry of the log
+	actSpent []float64 // minutes until after each act
 }
 
 // NewSitting puts a person at the panel of a model with a fault (or diagnose.Good) that
@@ -210,7 +215,10 @@ func (s *Sitting) do(a diagnose.Act) []Unsafe {
 		if s.now != diagnose.Good && s.PutsRight(fault) {
 			s.turn(diagnose.Good)
 		}
+	case diagnose.HintAct:
+		s.minutes += HintMinutes[a.Strength-1]
 	}
+	s.actSpent = append(s.actSpent, s.minutes)
 	s.unsafe = append(s.unsafe, found...)
 	return found
 }
@@ -289,6 +297,41 @@ func (s *Sitting) show(c diagnose.Check) (Shown, error) {
 	return s.shown.show(c, r, func(e diagnose.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
 }
 
+// Complain enters what the people at the panel say is wrong before anything is checked:
+// the first look of the operation that the fault makes go wrong, firmly. It reports false
+// where none does.
+func (s *Sitting) Complain(at string) (diagnose.Entry, bool, error) {
+	for _, c := range s.m.Checks() {
+		if c.Kind() != diagnose.Look {
+			continue
+		}
+		usual, err := s.m.Usual(c)
+		if err != nil {
+			return diagnose.Entry{}, false, err
+		}
+		r, err := s.meter.Read(c)
+		if err != nil {
+			return diagnose.Entry{}, false, err
+		}
+		if !r.Firm || !usual.Firm || r.On == usual.On {
+			continue
+		}
+		e, err := s.m.NewEntry(c, &r)
+		if err != nil {
+			return e, false, err
+		}
+		e.At, e.Note = at, ComplaintNote
+		if s.keep != nil {
+			if err := s.keep(e.AppendTo); err != nil {
+				return e, false, err
+			}
+		}
+		s.made(e)
+		return e, true, nil
+	}
+	return diagnose.Entry{}, false, nil
+}
+
 // elsewhere tells that the panel does not stand in the condition of a check.
 func (s *Sitting) elsewhere(c diagnose.Check) string {
 	c.Step = s.m.Panel().Circuit.Steps[max(0, s.m.Panel().Circuit.Step(c.Step))].Name
@@ -315,7 +358,8 @@ func (s *Sitting) StepName() string {
 func (s *Sitting) made(e diagnose.Entry) []Unsafe {
 	var found []Unsafe
 	s.log.Entries = append(s.log.Entries, e)
-	if e.Answer == nil {
+	if e.Answer == nil || e.Note == ComplaintNote {
+		s.spent = append(s.spent, s.minutes)
 		return nil
 	}
 	if e.Check.Kind() == diagnose.Ohms {
@@ -323,6 +367,7 @@ func (s *Sitting) made(e diagnose.Entry) []Unsafe {
 	}
 	minutes, _ := s.m.CheckMinutes(e.Check)
 	s.minutes += minutes
+	s.spent = append(s.spent, s.minutes)
 	s.taken++
 	s.repaired = false
 	s.unsafe = append(s.unsafe, found...)
@@ -358,7 +403,7 @@ func (s *Sitting) Resume(log diagnose.Log) error {
 			break
 		}
 		e := log.Entries[i]
-		if e.Answer != nil {
+		if e.Answer != nil && e.Note != ComplaintNote {
 			if off := e.Check.Kind() == diagnose.Ohms; off != s.stand.Off {
 				return fmt.Errorf("line %d: %s check while the power is %s", e.Line, e.Check.Kind(), map[bool]string{true: "off", false: "on"}[s.stand.Off])
 			}

@@ -1,0 +1,186 @@
+package exam
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"sort"
+
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// Difficulty says how hard a hidden fault is to find.
+//
+//	D = N × (1 + M)
+//
+// N is the number of checks that the guided search, every check counted as one, is
+// expected to need until one group is left. M, from 0 to below 1, is how much the first
+// looks mislead: of the faults that fit all that can be seen in the operation with this
+// fault, by prior, the share of those that are likelier than its own group. A fault that
+// the looks point to first has M = 0; one in the shadow of likelier ones comes near 1.
+// The formula is ours: common practice, no source.
+type Difficulty struct {
+	Fault   int
+	Checks  float64 // N
+	Mislead float64 // M
+	Value   float64 // D
+}
+
+// Difficulties works out the difficulty of every fault that some check shows, the
+// easiest first.
+func Difficulties(m *diagnose.Model) ([]Difficulty, error) {
+	needed, err := m.Needed(diagnose.ByChecks)
+	if err != nil {
+		return nil, err
+	}
+	mislead := misleading(m)
+	var out []Difficulty
+	for f := range m.Faults() {
+		if !m.Hidden(f) {
+			n := needed[f].Checks
+			out = append(out, Difficulty{f, n, mislead[f], n * (1 + mislead[f])})
+		}
+	}
+	sort.SliceStable(out, func(i, k int) bool { return out[i].Value < out[k].Value })
+	return out, nil
+}
+
+// misleading works out M for every fault: faults are held against each other at every
+// look of the operation that is a firm one for both.
+func misleading(m *diagnose.Model) []float64 {
+	faults := m.Faults()
+	seen := make([][]diagnose.Reading, len(faults))
+	for _, c := range m.Checks() {
+		if c.Kind() != diagnose.Look {
+			continue
+		}
+		foretold, err := m.Foretold(c)
+		if err != nil {
+			continue
+		}
+		for f := range faults {
+			seen[f] = append(seen[f], foretold[f])
+		}
+	}
+	fits := func(a, b int) bool {
+		for i := range seen[a] {
+			if x, y := seen[a][i], seen[b][i]; x.Firm && y.Firm && x.On != y.On {
+				return false
+			}
+		}
+		return true
+	}
+	out := make([]float64, len(faults))
+	for f := range faults {
+		weight := make(map[int]float64) // by group
+		for other := range faults {
+			if fits(f, other) {
+				weight[m.Group(other)] += faults[other].Prior
+			}
+		}
+		var all, likelier float64
+		own := weight[m.Group(f)]
+		for _, g := range sortedKeys(weight) {
+			all += weight[g]
+			if weight[g] > own*(1+1e-9) {
+				likelier += weight[g]
+			}
+		}
+		if all > 0 {
+			out[f] = likelier / all
+		}
+	}
+	return out
+}
+
+func sortedKeys(weight map[int]float64) []int {
+	var keys []int
+	for k := range weight {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// Level is a third of a circuit's faults by difficulty.
+type Level string
+
+const (
+	Easy   Level = "easy"
+	Middle Level = "middle"
+	Hard   Level = "hard"
+)
+
+// Levels are all levels, the easiest first.
+var Levels = []Level{Easy, Middle, Hard}
+
+// Third gives the difficulties of a level, out of all in rising order.
+func Third(all []Difficulty, l Level) []Difficulty {
+	i := slices.Index(Levels, l)
+	return all[len(all)*i/len(Levels) : len(all)*(i+1)/len(Levels)]
+}
+
+// Wish says which hidden fault is wanted. The zero value takes any that a check shows.
+type Wish struct {
+	Kind  string // of faultmodel.Kinds; empty for any
+	Level Level  // empty for any
+	// Least and Most bound the difficulty; Most zero for no bound.
+	Least, Most float64
+	// Not are faults that were had before.
+	Not []faultmodel.ID
+	// Like, if not nil, is asked besides.
+	Like func(fault int) bool
+}
+
+// Hide chooses a fault by its prior among those that are wished for. The error says
+// which part of the wish nothing fulfils.
+func Hide(m *diagnose.Model, w Wish, seed uint64) (int, error) {
+	var pool []int
+	if w.Level != "" || w.Least > 0 || w.Most > 0 {
+		all, err := Difficulties(m)
+		if err != nil {
+			return 0, err
+		}
+		if w.Level != "" {
+			all = Third(all, w.Level)
+		}
+		for _, d := range all {
+			if d.Value >= w.Least && (w.Most == 0 || d.Value <= w.Most) {
+				pool = append(pool, d.Fault)
+			}
+		}
+	} else {
+		for f := range m.Faults() {
+			if !m.Hidden(f) {
+				pool = append(pool, f)
+			}
+		}
+	}
+	for _, narrow := range []struct {
+		keep func(f int) bool
+		why  string
+	}{
+		{func(int) bool { return true }, "no fault of this circuit that a check shows is as difficult as that"},
+		{func(f int) bool { return w.Kind == "" || m.Faults()[f].Effect.Kind() == w.Kind }, fmt.Sprintf("no fault of the kind %q is left to choose from in this circuit", w.Kind)},
+		{func(f int) bool { return w.Like == nil || w.Like(f) }, "no fault of this circuit is as wished for"},
+		{func(f int) bool { return !slices.Contains(w.Not, m.Faults()[f].ID) }, "every such fault of this circuit has been had"},
+	} {
+		pool = slices.DeleteFunc(pool, func(f int) bool { return !narrow.keep(f) })
+		if len(pool) == 0 {
+			return 0, fmt.Errorf("%w: %s", ErrNone, narrow.why)
+		}
+	}
+	slices.Sort(pool)
+	var sum float64
+	for _, f := range pool {
+		sum += m.Faults()[f].Prior
+	}
+	at := rand.New(rand.NewPCG(seed, 1)).Float64() * sum
+	for _, f := range pool {
+		if at -= m.Faults()[f].Prior; at < 0 {
+			return f, nil
+		}
+	}
+	return pool[len(pool)-1], nil
+}

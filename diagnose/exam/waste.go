@@ -1,0 +1,118 @@
+package exam
+
+import (
+	"slices"
+
+	"deadrung/diagnose"
+)
+
+// Waste is one of the three ways of wasting a check that the Army names (US Army
+// Intelligence Center, subcourse IT0338, Introduction to Logical Troubleshooting, 1996).
+// The words are theirs; the exact definitions below are ours.
+//
+// Let P be the faults that fit the log best before the check, P₀ those that fitted when
+// only the complaint was known, both weighted by their priors; I(c|S) what the answer to
+// a check c is expected to tell about which group of S it is, in bits; and b the best
+// check then.
+//
+//	irrelevant  no two faults of P or of P₀ differ at c: it lies outside of what the
+//	            complaint left in doubt
+//	redundant   no two faults of P differ at c, but some of P₀ did: readings since have
+//	            told already what it would
+//	premature   0 < I(c|P) < ½ I(b|P); after one answer of b, c tells more than now; and
+//	            after another it tells nothing: b decides whether c is worth making
+//
+// A check that proves a verdict is none of these: where one group is left, one that sets
+// it apart from the good circuit, or from a fault that one wrong reading could hide.
+type Waste string
+
+const (
+	Useful     Waste = ""
+	Premature  Waste = "premature"
+	Redundant  Waste = "redundant"
+	Irrelevant Waste = "irrelevant"
+)
+
+// PrematureBelow is the share of the best check's bits below which a check that has its
+// time later is premature. Common practice, no source.
+const PrematureBelow = 0.5
+
+// weighing is a check before its answer is known, and what it is held against.
+type weighing struct {
+	m     *diagnose.Model
+	log   diagnose.Log // before the check
+	turn  diagnose.Turn
+	entry diagnose.Entry
+	worth *diagnose.Worth
+	bits  float64
+}
+
+// proof tells whether the check proves a verdict.
+func (w *weighing) proof() bool {
+	if w.turn.Groups != 1 || len(w.worth.Parts(w.m.Doubted(w.log))) < 2 {
+		return false
+	}
+	return w.proposed() || !slices.ContainsFunc(w.log.Entries[w.log.Since():], func(e diagnose.Entry) bool {
+		return e.Answer != nil && w.m.Same(e, w.entry)
+	})
+}
+
+// proposed tells whether the check is the best one.
+func (w *weighing) proposed() bool {
+	if w.turn.Next == nil {
+		return false
+	}
+	e, err := w.m.NewEntry(w.turn.Next.Check, nil)
+	return err == nil && w.m.Same(e, w.entry)
+}
+
+// waste tells how the check is wasted.
+func (w *weighing) waste() Waste {
+	left := w.turn.Left
+	switch {
+	case len(w.worth.Parts(left)) > 1:
+		if w.premature() {
+			return Premature
+		}
+		return Useful
+	case w.proof():
+		return Useful
+	}
+	known := diagnose.Log{} // after a repair nothing is
+	if w.log.Since() == 0 {
+		known = Complaint(w.log)
+	}
+	if len(w.worth.Parts(w.m.Left(known))) > 1 {
+		return Redundant
+	}
+	return Irrelevant
+}
+
+func (w *weighing) premature() bool {
+	best := w.turn.Next
+	if best == nil || w.turn.Groups == 1 || w.proposed() {
+		return false
+	}
+	b, err := w.m.Weigh(best.Check)
+	if err != nil || w.bits >= PrematureBelow*b.Bits(w.turn.Left) {
+		return false
+	}
+	more, nothing := false, false
+	for _, part := range b.Parts(w.turn.Left) {
+		more = more || w.worth.Bits(part) > w.bits+1e-9
+		nothing = nothing || len(w.worth.Parts(part)) < 2
+	}
+	return more && nothing
+}
+
+// ComplaintNote marks the readings that were known before the first check.
+const ComplaintNote = "known before the checks"
+
+// Complaint is the head of a log: what was known before the first check.
+func Complaint(log diagnose.Log) diagnose.Log {
+	n := 0
+	for n < len(log.Entries) && log.Entries[n].Note == ComplaintNote {
+		n++
+	}
+	return diagnose.Log{Entries: log.Entries[:n]}
+}

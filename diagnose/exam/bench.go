@@ -94,15 +94,14 @@ func InsertionOf(k faultmodel.Key) Insertion {
 
 // Insert is what an instructor does to put one fault into a trainer and take it out.
 type Insert struct {
-	Fault  faultmodel.ID    `json:"fault"`
-	Text   string           `json:"text"`
-	Ready  string           `json:"ready,omitempty"` // what must lie ready
-	Put    []string         `json:"put"`             // power locked off
-	Take   []string         `json:"take"`            // power locked off again
-	Check  diagnose.Check   `json:"check"`           // tells whether it is in or out
-	In     diagnose.Reading `json:"-"`
-	Out    diagnose.Reading `json:"-"`
-	Ground string           `json:"-"`
+	Fault faultmodel.ID    `json:"fault"`
+	Text  string           `json:"text"`
+	Ready string           `json:"ready,omitempty"` // what must lie ready
+	Put   []string         `json:"put"`             // power locked off
+	Take  []string         `json:"take"`            // power locked off again
+	Check diagnose.Check   `json:"check"`           // tells whether it is in or out
+	In    diagnose.Reading `json:"-"`               // what it reads with the fault in
+	Out   diagnose.Reading `json:"-"`               // and with it out
 }
 
 // OnBench tells how a fault is put into a trainer and taken out, with the check that tells

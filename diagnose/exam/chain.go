@@ -54,8 +54,8 @@ func (c *Chain) Receipt() string {
 }
 
 // Follow reads a log to its end and gives the number of the first line that breaks the
-// chain; zero if none does. The chain is then fit to go on with. A last line that was cut
-// short is passed over.
+// chain; zero if none does. The chain then goes on from the last link as it is written. A
+// last line that was cut short is passed over.
 func (c *Chain) Follow(text []byte) (broken int) {
 	n := 0
 	for line := range bytes.Lines(text) {
@@ -68,18 +68,17 @@ func (c *Chain) Follow(text []byte) (broken int) {
 		body, tail, found := cutLast(line, []byte(`,"chain":"`))
 		link, err := hex.DecodeString(string(bytes.TrimSuffix(tail, []byte(`"}`))))
 		if !found || err != nil || !bytes.HasSuffix(tail, []byte(`"}`)) {
-			if !whole {
-				return 0 // cut short
+			if whole && broken == 0 {
+				broken = n
 			}
-			return n
+			continue
 		}
-		want := c.link(append(bytes.Clone(body), '}'))
-		if !hmac.Equal(link, want) {
-			return n
+		if !hmac.Equal(link, c.link(append(bytes.Clone(body), '}'))) && broken == 0 {
+			broken = n
 		}
-		c.last = want
+		c.last = link
 	}
-	return 0
+	return broken
 }
 
 func cutLast(b, sep []byte) (before, after []byte, found bool) {

@@ -1,6 +1,7 @@
 package exam
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"math/rand/v2"
@@ -105,9 +106,10 @@ type chooser struct {
 	target float64
 }
 
-// aim divides the places among the circuits and sets the sum to aim at. Where the number
-// of faults is a multiple of the number of circuits each candidate gets each circuit as
-// often; else any fault may stand anywhere.
+// aim divides the places among the circuits and sets the sum to aim at: for one fault
+// each where the efforts lie densest, for more the middle of all, which easy and hard
+// ones make up together. Where the number of faults is a multiple of the number of
+// circuits each candidate gets each circuit as often; else any fault may stand anywhere.
 func (ch *chooser) aim() {
 	if ch.w.Circuits > 1 && ch.w.Faults%ch.w.Circuits == 0 {
 		by := make([][]int, ch.w.Circuits)
@@ -119,7 +121,7 @@ func (ch *chooser) aim() {
 				tasks := by[i%ch.w.Circuits]
 				ch.slots = append(ch.slots, tasks)
 				if i < ch.w.Circuits {
-					ch.target += ch.densest(tasks) * float64(ch.w.Faults/ch.w.Circuits)
+					ch.target += ch.level(tasks) * float64(ch.w.Faults/ch.w.Circuits)
 				}
 			}
 			return
@@ -132,22 +134,28 @@ func (ch *chooser) aim() {
 	for range ch.w.Faults {
 		ch.slots = append(ch.slots, all)
 	}
-	ch.target = ch.densest(all) * float64(ch.w.Faults)
+	ch.target = ch.level(all) * float64(ch.w.Faults)
+}
+
+// level is the effort that a fault of a candidate is to have on the mean.
+func (ch *chooser) level(tasks []int) float64 {
+	sorted := ch.sorted(tasks)
+	if ch.w.Faults > 1 {
+		return ch.effort(sorted[len(sorted)/2])
+	}
+	return ch.densest(sorted)
+}
+
+// sorted gives tasks by rising effort.
+func (ch *chooser) sorted(tasks []int) []int {
+	sorted := slices.Clone(tasks)
+	slices.SortStableFunc(sorted, func(a, b int) int { return cmp.Compare(ch.effort(a), ch.effort(b)) })
+	return sorted
 }
 
 // densest finds the effort around which the most groups lie within the tolerance. Of
 // several nearly as dense one is taken by the seed.
-func (ch *chooser) densest(tasks []int) float64 {
-	sorted := slices.Clone(tasks)
-	slices.SortStableFunc(sorted, func(a, b int) int {
-		switch ea, eb := ch.effort(a), ch.effort(b); {
-		case ea < eb:
-			return -1
-		case ea > eb:
-			return 1
-		}
-		return 0
-	})
+func (ch *chooser) densest(sorted []int) float64 {
 	counts := make([]int, len(sorted))
 	most := 0
 	for i, low := range sorted {

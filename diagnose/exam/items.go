@@ -68,10 +68,10 @@ func (r *Result) items(models []*diagnose.Model) {
 	for i := range r.Items {
 		it := &r.Items[i]
 		if it.Answer > 0 {
-			it.Checks, it.Minutes = tenth(it.Checks/float64(it.Answer)), tenth(it.Minutes/float64(it.Answer))
+			it.Checks, it.Minutes = Tenth(it.Checks/float64(it.Answer)), Tenth(it.Minutes/float64(it.Answer))
 		}
 		if n := worked[i]; n > 0 {
-			it.Wasted, it.Unsafe = tenth(it.Wasted/float64(n)), tenth(it.Unsafe/float64(n))
+			it.Wasted, it.Unsafe = Tenth(it.Wasted/float64(n)), Tenth(it.Unsafe/float64(n))
 		}
 		sort.SliceStable(it.Mistaken, func(a, b int) bool { return it.Mistaken[a].Times > it.Mistaken[b].Times })
 	}

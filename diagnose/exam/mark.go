@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"time"
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
@@ -234,7 +233,7 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	}
 	x := mk.expected[t.Circuit][hidden]
 	d := Marked{Candidate: c.Candidate, Task: task + 1, Circuit: m.Panel().Circuit.Title, Fault: t.Fault, Text: m.Faults()[hidden].Text,
-		State: Missing, Checks: []MarkedCheck{}, Unsafe: []Unsafe{}, Remarks: []string{}, Chain: chainNone, Expected: Expected{tenth(x.Checks), tenth(x.Minutes)}}
+		State: Missing, Checks: []MarkedCheck{}, Unsafe: []Unsafe{}, Remarks: []string{}, Chain: chainNone, Expected: Expected{Tenth(x.Checks), Tenth(x.Minutes)}}
 	remark := func(format string, args ...any) { d.Remarks = append(d.Remarks, fmt.Sprintf(format, args...)) }
 	if len(answers) == 0 {
 		remark("no answer log was handed in")
@@ -323,7 +322,7 @@ func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, log
 		remark("%v: this cannot have come about at the panel; safety and panel time are marked up to there", err)
 	}
 	d.Unsafe = append(d.Unsafe, s.Unsafe()...)
-	d.Panel = tenth(s.Minutes())
+	d.Panel = Tenth(s.Minutes())
 	if mk.key.Form == Bench {
 		odd := 0
 		for _, e := range log.Entries {
@@ -364,45 +363,16 @@ func sameReading(a, b diagnose.Reading) bool {
 
 // times takes the time from the lines.
 func (mk *marker) times(d *Marked, text []byte, remark func(string, ...any)) {
-	var first, last time.Time
-	var breaks time.Duration
-	backwards, timeless := false, false
-	for raw := range bytes.Lines(text) {
-		var l struct {
-			At      string `json:"at"`
-			Sitting string `json:"sitting"`
-			Act     string `json:"act"`
-		}
-		if json.Unmarshal(raw, &l) != nil {
-			continue
-		}
-		at, err := time.Parse(time.RFC3339, l.At)
-		if err != nil {
-			timeless = true
-			continue
-		}
-		switch {
-		case first.IsZero():
-			first = at
-		case at.Before(last):
-			backwards = true
-		case l.Sitting != "":
-			breaks += at.Sub(last)
-		}
-		last = at
-		if l.Act == string(diagnose.StateAct) {
-			break
-		}
+	t := timesOf(text)
+	if t.timeless > 0 {
+		remark("%d lines carry no time", t.timeless)
 	}
-	if timeless {
-		remark("some lines carry no time")
-	}
-	if backwards {
+	if t.backwards {
 		remark("the times of the lines go backwards: the clock was changed, or the log")
 	}
-	d.Clock, d.Breaks = tenth(last.Sub(first).Minutes()), tenth(breaks.Minutes())
+	d.Clock, d.Breaks = Tenth(t.last.Sub(t.first).Minutes()), Tenth(t.breaks.Minutes())
 	if spent := mk.spent(d); mk.key.Minutes > 0 && spent > mk.key.Minutes {
-		d.Late = tenth(spent - mk.key.Minutes)
+		d.Late = Tenth(spent - mk.key.Minutes)
 		word := "the last line is"
 		if d.State == Complete {
 			word = "the fault was named"
@@ -431,8 +401,8 @@ func (s Scheme) Points(d *Marked) Points {
 	if len(d.Checks) > 0 {
 		p.Safety = max(0, s.Safety-s.Unsafe*float64(len(d.Unsafe)))
 	}
-	p.Checks, p.Safety, p.Time = tenth(p.Checks), tenth(p.Safety), tenth(p.Time)
-	p.Total = tenth(p.Fault + p.Checks + p.Safety + p.Time)
+	p.Checks, p.Safety, p.Time = Tenth(p.Checks), Tenth(p.Safety), Tenth(p.Time)
+	p.Total = Tenth(p.Fault + p.Checks + p.Safety + p.Time)
 	return p
 }
 
@@ -452,7 +422,8 @@ func (s Scheme) share(d *Marked) float64 {
 	return min(1, max(0, (s.None-times)/(s.None-s.Full)))
 }
 
-func tenth(x float64) float64     { return math.Round(x*10) / 10 }
+// Tenth rounds to the first decimal: marks, minutes and checks are given so.
+func Tenth(x float64) float64     { return math.Round(x*10) / 10 }
 func hundredth(x float64) float64 { return math.Round(x*100) / 100 }
 
 // total adds up each candidate's marks.
@@ -481,8 +452,8 @@ func (r *Result) total() {
 	for i := range r.Class {
 		t := &r.Class[i]
 		n := float64(t.Of)
-		t.Points = Points{tenth(t.Points.Fault / n), tenth(t.Points.Checks / n), tenth(t.Points.Safety / n), tenth(t.Points.Time / n), tenth(t.Points.Total / n)}
-		t.Percent = tenth(100 * t.Points.Total / r.Scheme.All())
+		t.Points = Points{Tenth(t.Points.Fault / n), Tenth(t.Points.Checks / n), Tenth(t.Points.Safety / n), Tenth(t.Points.Time / n), Tenth(t.Points.Total / n)}
+		t.Percent = Tenth(100 * t.Points.Total / r.Scheme.All())
 		t.Passed = t.Percent >= r.Scheme.Pass
 	}
 }

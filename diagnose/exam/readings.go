@@ -35,6 +35,9 @@ type Readings struct {
 	layout layout
 }
 
+// ErrNoAnswer is the error of a check that a packet has no answer to.
+var ErrNoAnswer = errors.New("the packet does not answer this")
+
 // MostReadings bounds a table, in bytes. A panel that needs more is answered by the
 // instructor's machine, or on a bench.
 const MostReadings = 24 << 20
@@ -253,7 +256,7 @@ func (r *Readings) Found(c diagnose.Check, worked int) (diagnose.Reading, error)
 	}
 	if c.Kind() == diagnose.Volts {
 		if c.LowImpedance {
-			return diagnose.Reading{}, errors.New("the meter of a simulated sitting has no low-impedance mode")
+			return diagnose.Reading{}, fmt.Errorf("%w: its meter has no low-impedance mode", ErrNoAnswer)
 		}
 		if a == b {
 			return diagnose.Reading{Kind: diagnose.Volts, Firm: true}, nil
@@ -273,15 +276,15 @@ func (r *Readings) Found(c diagnose.Check, worked int) (diagnose.Reading, error)
 	if len(c.Lifted) > 0 {
 		switch t := c.Lifted[0]; {
 		case len(c.Lifted) > 1:
-			return diagnose.Reading{}, errors.New("a packet answers with the wires lifted off one terminal at a time")
+			return diagnose.Reading{}, fmt.Errorf("%w: wires are lifted off one terminal at a time", ErrNoAnswer)
 		case t == c.Leads()[0]:
 		case t == c.Leads()[1]:
 			a, b = b, a
 		default:
-			return diagnose.Reading{}, fmt.Errorf("a packet answers with the wires lifted off a terminal that a lead is on, and none is on %s", t)
+			return diagnose.Reading{}, fmt.Errorf("%w: wires are lifted off a terminal that a lead is on, and none is on %s", ErrNoAnswer, t)
 		}
 		if !l.liftable(r.m, a) {
-			return diagnose.Reading{}, errors.New("bonding wires stay where they are")
+			return diagnose.Reading{}, fmt.Errorf("%w: bonding wires stay where they are", ErrNoAnswer)
 		}
 	}
 	hand := slices.Index(l.hands, r.m.Held(step))
@@ -299,7 +302,7 @@ func (r *Readings) leads(c diagnose.Check) (a, b int, err error) {
 	for i, t := range c.Leads() {
 		k, ok := r.layout.index[r.m.Panel().Node(t)]
 		if !ok {
-			return 0, 0, fmt.Errorf("no wire lands on %s: a lead reads nothing there", t)
+			return 0, 0, fmt.Errorf("%w: no wire lands on %s", ErrNoAnswer, t)
 		}
 		at[i] = k
 	}

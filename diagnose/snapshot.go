@@ -36,16 +36,19 @@ func VoltsBetween(a, b Potential) Reading {
 
 // OhmsFrom gives the ohms readings from one node to each of others, operators held as in
 // a step, the wires lifted off some terminals. Open tells that what the fault blows in
-// the course of the operation stands open.
+// the course of the operation stands open, where that reads firmly, as Found has it.
 func (t *Meter) OhmsFrom(step int, lifted []circuits.Terminal, open bool, from network.Node, to []network.Node) []Reading {
-	solved, blown := t.offs.whole, []*circuits.Device(nil)
+	whole := t.offs.solve(step, lifted, t.offs.whole, nil)
+	blown := whole
 	if open && len(t.offs.blown) > 0 {
-		solved, blown = t.offs.open, t.offs.blown
+		blown = t.offs.solve(step, lifted, t.offs.open, t.offs.blown)
 	}
-	off := t.offs.solve(step, lifted, solved, blown)
 	readings := make([]Reading, len(to))
 	for i, n := range to {
-		v, firm := off.Ohms(from, n)
+		v, firm := blown.Ohms(from, n)
+		if !firm && blown != whole {
+			v, firm = whole.Ohms(from, n)
+		}
 		readings[i] = Reading{Kind: Ohms, Value: v, Firm: firm}
 	}
 	return readings

@@ -147,6 +147,9 @@ func (w *candidate) next() error {
 		_, err := w.bring()
 		return err
 	case "switch off":
+		if w.bench {
+			w.out.notice(lockOut)
+		}
 		return w.do(diagnose.Act{Kind: diagnose.SwitchOffAct}, "The power is off, and not locked.")
 	case "lock":
 		if w.bench {
@@ -161,7 +164,7 @@ func (w *candidate) next() error {
 		return w.do(diagnose.Act{Kind: diagnose.ProveDeadAct}, "The circuit tested for voltage.")
 	case "restore":
 		if w.bench {
-			w.out.notice(backToPower)
+			w.out.notice(trainerPower)
 		}
 		return w.do(diagnose.Act{Kind: diagnose.RestoreAct}, "The power is back; the circuit is as it was found.")
 	case "name":
@@ -381,7 +384,7 @@ func (w *candidate) matchingFaults(typed string) []int {
 		own := split(f.Text + " " + d)
 		all := len(asked) > 0
 		for _, word := range asked {
-			all = all && slices.Contains(own, word)
+			all = all && slices.ContainsFunc(own, func(o string) bool { return o == word || len(word) > 3 && strings.HasPrefix(o, word) })
 		}
 		if all {
 			found = append(found, i)

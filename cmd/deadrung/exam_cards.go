@@ -96,7 +96,7 @@ func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
 	if o.html {
 		return output(o.output, s, func(w io.Writer) error {
 			return htmlSheet(w, key.Title+": cards for the benches", "For the instructor alone. Exam "+key.Exam,
-				benchCautions, cardsBody, map[string]any{"Cards": cards, "LockOut": noticeLines(lockOut), "BackToPower": noticeLines(backToPower)})
+				benchCautions, cardsBody, map[string]any{"Cards": cards, "LockOut": noticeLines(lockOut), "BackToPower": noticeLines(trainerPower)})
 		})
 	}
 	return outputOf(o.output, o.json, cards, s, func(p *page) { printCards(p, key, cards) })
@@ -154,12 +154,20 @@ var benchCautions = slices.Concat(cautionParagraphs, []string{
 	"Do the check at the end of each half. A trainer goes back to the class only when its last check and its whole operation are right.",
 })
 
+// trainerPower comes before the power goes back on a trainer.
+const trainerPower = `BACK TO POWER:
+  1. Take the leads off, land every lifted wire, put the covers back.
+  2. See that all people are clear, and tell them.
+  3. Take off locks and tags, each by the person who put it there. Switch on.
+`
+
 func printCards(p *page, key *exam.Key, cards []card) {
 	p.notice(caution)
 	p.parf("", "%s: cards for the benches. For the instructor alone.", key.Title)
 	p.para("", "Put faults in and take them out with the power locked off, tried and proved dead. Nothing is bridged, jumped or grounded.")
 	p.blank()
 	p.notice(lockOut)
+	p.notice(trainerPower)
 	for _, c := range cards {
 		p.para("", fmt.Sprintf("SEAT %s, fault %d: %s", c.Candidate.Label(), c.Task, c.Circuit))
 		p.point(point{"Fault", sentence(c.Text)})

@@ -95,6 +95,7 @@ type setResult struct {
 	Form       exam.Form     `json:"form"`
 	Dir        string        `json:"dir"`
 	Seed       string        `json:"seed"`
+	Circuits   int           `json:"circuits"`
 	Candidates int           `json:"candidates"`
 	Faults     int           `json:"faults"`
 	By         string        `json:"by"`
@@ -216,7 +217,7 @@ func writeExam(ctx context.Context, o setOptions, set *exam.Set, models []*diagn
 	if err != nil {
 		return nil, err
 	}
-	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir, Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
+	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir, Circuits: len(models), Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
 		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool), Passed: set.Passed, Packets: []string{}}
 	r.Effort = effortRange{exam.Tenth(slices.Min(set.Choice.Efforts)), exam.Tenth(slices.Max(set.Choice.Efforts)), set.Choice.Spread}
 	for _, a := range set.Choice.Alike {
@@ -291,7 +292,11 @@ func (r *setResult) print(out *page) {
 	if len(r.Passed) > 0 {
 		out.para("", "Left out:")
 		for _, p := range r.Passed {
-			out.hang("  - ", fmt.Sprintf("%s of %s: %s", count(p.Faults, "fault"), p.Circuit, p.Why))
+			of := ""
+			if r.Circuits > 1 {
+				of = " of " + p.Circuit
+			}
+			out.hang("  - ", fmt.Sprintf("%s%s: %s", count(p.Faults, "fault"), of, p.Why))
 		}
 	}
 	out.blank()

@@ -13,6 +13,7 @@ import (
 type ActKind string
 
 const (
+	BeginAct     ActKind = "begin"      // a panel with a hidden fault
 	LockOutAct   ActKind = "lock-out"   // switched off, locked and tagged
 	SwitchOffAct ActKind = "switch-off" // switched off, nothing more
 	TryAct       ActKind = "try"        // the start button pressed: nothing may move
@@ -34,7 +35,7 @@ var actKinds = []struct {
 	kind  ActKind
 	needs string
 }{
-	{LockOutAct, ""}, {SwitchOffAct, ""}, {TryAct, ""}, {TestMeterAct, ""}, {ProveDeadAct, ""}, {RestoreAct, ""},
+	{BeginAct, "hidden"}, {LockOutAct, ""}, {SwitchOffAct, ""}, {TryAct, ""}, {TestMeterAct, ""}, {ProveDeadAct, ""}, {RestoreAct, ""},
 	{WorkAct, "step"}, {HoldAct, "step"}, {AttemptAct, "attempt"}, {HintAct, "strength"},
 	{StateAct, "fault"}, {RepairAct, "fault"}, {ProveAct, "right"}, {StopAct, ""},
 }
@@ -49,6 +50,8 @@ type Act struct {
 	Strength int           // of a hint, from one
 	Attempt  *Check        // of an attempt
 	Right    *bool         // of a proof of operation: it was called right
+	Hidden   string        // of a begin: the mark of the hidden fault, which does not show it to the eye
+	Seed     uint64        // of a begin
 	Note     string
 	At       string // RFC 3339, as it was written
 	Line     int    // in the file, from one; zero for an act that is not from a file
@@ -58,14 +61,23 @@ type Act struct {
 
 // AppendTo writes the act as one line of a log.
 func (a Act) AppendTo(w io.Writer) error {
-	l := line{Act: string(a.Kind), Fault: a.Fault, Strength: a.Strength, Attempt: a.Attempt, Right: a.Right, At: a.At, Note: a.Note}
+	l := line{Act: string(a.Kind), Fault: a.Fault, Strength: a.Strength, Attempt: a.Attempt, Right: a.Right, Hidden: a.Hidden, At: a.At, Note: a.Note}
+	if a.Kind == BeginAct {
+		l.Seed = &a.Seed
+	}
 	l.Step = a.Step
 	return writeLine(w, l)
 }
 
 // act reads an act from a line of a log. The error says what is wrong with it.
 func (m *Model) act(l line) (Act, error) {
-	a := Act{Kind: ActKind(l.Act), Step: l.Step, Fault: l.Fault, Strength: l.Strength, Attempt: l.Attempt, Right: l.Right, Note: l.Note, At: l.At}
+	a := Act{Kind: ActKind(l.Act), Step: l.Step, Fault: l.Fault, Strength: l.Strength, Attempt: l.Attempt, Right: l.Right, Hidden: l.Hidden, Note: l.Note, At: l.At}
+	if l.Seed != nil {
+		if a.Kind != BeginAct {
+			return a, fmt.Errorf("the act %q has no \"seed\"", a.Kind)
+		}
+		a.Seed = *l.Seed
+	}
 	return a, m.CheckAct(a)
 }
 
@@ -86,7 +98,7 @@ func (m *Model) CheckAct(a Act) error {
 	for _, part := range []struct {
 		name string
 		has  bool
-	}{{"step", a.Step != ""}, {"fault", a.Fault != ""}, {"strength", a.Strength != 0}, {"attempt", a.Attempt != nil}, {"right", a.Right != nil}} {
+	}{{"step", a.Step != ""}, {"fault", a.Fault != ""}, {"strength", a.Strength != 0}, {"attempt", a.Attempt != nil}, {"right", a.Right != nil}, {"hidden", a.Hidden != ""}} {
 		switch {
 		case part.name == needs && !part.has:
 			return fmt.Errorf("the act %q needs a %q", a.Kind, part.name)

@@ -58,6 +58,8 @@ type line struct {
 	Strength int           `json:"strength,omitempty"`
 	Attempt  *Check        `json:"attempt,omitempty"`
 	Right    *bool         `json:"right,omitempty"`
+	Hidden   string        `json:"hidden,omitempty"`
+	Seed     *uint64       `json:"seed,omitempty"`
 
 	Circuit  string `json:"circuit,omitempty"`
 	Deadrung *int   `json:"deadrung,omitempty"`
@@ -245,12 +247,12 @@ func (l *line) alone() error {
 	check := l.Check.String() != (Check{}).String() || l.Saw != nil || l.Read != nil
 	withoutStep := l.Check
 	withoutStep.Step = ""
-	part := l.Fault != "" || l.Strength != 0 || l.Attempt != nil || l.Right != nil
+	part := l.Fault != "" || l.Strength != 0 || l.Attempt != nil || l.Right != nil || l.Hidden != "" || l.Seed != nil
 	switch {
 	case l.Act != "" && (header || l.Undo || l.Cannot != nil || l.Repaired || l.Saw != nil || l.Read != nil || withoutStep.String() != (Check{}).String()):
 		return errors.New("a line with \"act\" has no check beside it")
 	case l.Act == "" && part:
-		return errors.New("\"fault\", \"strength\", \"attempt\" and \"right\" belong to a line with \"act\"")
+		return errors.New("\"fault\", \"strength\", \"attempt\", \"right\", \"hidden\" and \"seed\" belong to a line with \"act\"")
 	case l.Undo && (header || check || l.Cannot != nil):
 		return errors.New("a line with \"undo\" has nothing else but \"at\" and \"note\"")
 	case l.Cannot != nil && (header || check):

@@ -13,7 +13,6 @@ import (
 
 	"gopkg.in/yaml.v3"
 
-	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -209,24 +208,4 @@ func openPublished(name string) (circuit []byte, said published, err error) {
 		return nil, said, fmt.Errorf("%s.check.yaml: %w", name, err)
 	}
 	return circuit, said, nil
-}
-
-// sameEffect tells whether two effects are one, whichever end of a wire or contact
-// comes first.
-func sameEffect(a, b faultmodel.Effect) bool {
-	return effectKey(a) == effectKey(b)
-}
-
-func effectKey(e faultmodel.Effect) string {
-	if w := e.OpenWire; w != nil && w.From > w.To {
-		e.OpenWire = &faultmodel.OpenWire{Wire: w.Wire, From: w.To, To: w.From}
-	}
-	sorted := func(ts []circuits.Terminal) []circuits.Terminal { return slices.Sorted(slices.Values(ts)) }
-	e.OpenContact, e.ClosedContact = sorted(e.OpenContact), sorted(e.ClosedContact)
-	e.Short = slices.Sorted(slices.Values(e.Short))
-	text, err := json.Marshal(e)
-	if err != nil {
-		panic(err) // plain strings only
-	}
-	return string(text)
 }

@@ -70,8 +70,8 @@ type bench struct {
 // fault finds the fault with an effect; the test fails if the circuit has none.
 func (b *bench) fault(t *testing.T, e effect) faultmodel.Fault {
 	t.Helper()
-	i := slices.IndexFunc(b.faults, func(f faultmodel.Fault) bool { return sameEffect(f.Effect, e.Effect) })
-	require.NotEqual(t, -1, i, "the circuit's list of faults has no %s", effectKey(e.Effect))
+	i := slices.IndexFunc(b.faults, func(f faultmodel.Fault) bool { return f.Effect.Same(e.Effect) })
+	require.NotEqual(t, -1, i, "the circuit's list of faults has no %s", e.Effect.Key())
 	return b.faults[i]
 }
 

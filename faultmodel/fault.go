@@ -9,6 +9,7 @@
 package faultmodel
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -66,6 +67,25 @@ func (e Effect) Kind() string {
 		}
 	}
 	return ""
+}
+
+// Same tells whether two effects are one, whichever end of a wire or contact comes first.
+func (e Effect) Same(other Effect) bool { return e.Key() == other.Key() }
+
+// Key writes an effect as JSON that is the same whichever end of a wire or contact comes
+// first.
+func (e Effect) Key() string {
+	if w := e.OpenWire; w != nil && w.From > w.To {
+		e.OpenWire = &OpenWire{Wire: w.Wire, From: w.To, To: w.From}
+	}
+	sorted := func(ts []circuits.Terminal) []circuits.Terminal { return slices.Sorted(slices.Values(ts)) }
+	e.OpenContact, e.ClosedContact = sorted(e.OpenContact), sorted(e.ClosedContact)
+	e.Short = slices.Sorted(slices.Values(e.Short))
+	text, err := json.Marshal(e)
+	if err != nil {
+		panic(err) // plain strings only
+	}
+	return string(text)
 }
 
 // OpenWire is one physical wire, or either of its terminations, that is open.

@@ -76,7 +76,7 @@ func runExam(ctx context.Context, plain bool, s streams) error {
 		if err != nil {
 			return closing(err, "", nil)
 		}
-		return sit(ctx, sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
+		return sit(sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
 	case "set":
 		o, err := askSetting(ask)
 		if err != nil {

@@ -85,8 +85,8 @@ func (a *answersFile) append(write func(io.Writer) error) error {
 	})
 }
 
-// named gives the fault that a log names; empty for none.
-func named(log diagnose.Log) faultmodel.ID {
+// namedIn gives the fault that a log names; empty for none.
+func namedIn(log diagnose.Log) faultmodel.ID {
 	for _, a := range log.Acts {
 		if a.Kind == diagnose.StateAct {
 			return a.Fault

@@ -20,7 +20,7 @@ var sheetFunctions = template.FuncMap{
 		}
 		return
 	},
-	"bar":   bar,
+	"bar":   shareBar,
 	"share": func(found, of int) float64 { return float64(found) / float64(max(1, of)) },
 }
 
@@ -30,8 +30,8 @@ const (
 	barHeight = 12
 )
 
-// bar draws a part of a whole.
-func bar(part float64) template.HTML {
+// shareBar draws a part of a whole.
+func shareBar(part float64) template.HTML {
 	part = min(1, max(0, part))
 	return template.HTML(fmt.Sprintf(`<svg width="%d" height="%d" viewBox="0 0 %[1]d %[2]d" role="img" aria-label="%[3]d %%"><rect class="rest" x=".5" y=".5" width="%[4]d" height="%[5]d"/><rect class="bar" x=".5" y=".5" width="%.1[6]f" height="%[5]d"/></svg>`,
 		barWidth, barHeight, int(100*part+0.5), barWidth-1, barHeight-1, part*(barWidth-1)))

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -51,7 +50,7 @@ and go on later with the same command. Nothing can be taken back.
 			if o.json && o.output == "" {
 				out, o.plain = newPage(s.err), true // standard output is the result's
 			}
-			return sit(ctx, o, s, newAsker(ctx, o.plain, s, out), out)
+			return sit(o, s, newAsker(ctx, o.plain, s, out), out)
 		},
 	}
 	f := c.Flags()
@@ -73,7 +72,7 @@ type satTask struct {
 }
 
 // sit leads a candidate through the faults of a packet.
-func sit(ctx context.Context, o sitOptions, s streams, ask asker, out *page) error {
+func sit(o sitOptions, s streams, ask asker, out *page) error {
 	p, err := readPacket(o.packet)
 	if err != nil {
 		return err
@@ -104,7 +103,7 @@ func sit(ctx context.Context, o sitOptions, s streams, ask asker, out *page) err
 			out.blank()
 		}
 		var done satTask
-		done, err = sitTask(ctx, o, p, i, models[p.Tasks[i].Circuit], s, ask, out)
+		done, err = sitTask(o, p, i, models[p.Tasks[i].Circuit], s, ask, out)
 		if done.Log != "" {
 			results = append(results, done)
 		}
@@ -135,26 +134,27 @@ func sit(ctx context.Context, o sitOptions, s streams, ask asker, out *page) err
 }
 
 // sitTask sits one fault to its end; one that was ended before is passed over.
-func sitTask(ctx context.Context, o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask asker, out *page) (satTask, error) {
+func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask asker, out *page) (satTask, error) {
 	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
-	w := &candidate{ctx: ctx, m: m, speak: newSpeaker(m), ask: ask, out: out, now: o.now, limit: p.Minutes, bench: p.Form == exam.Bench}
+	w := &candidate{trainee: trainee{m: m, speak: newSpeaker(m), ask: ask, out: out, now: o.now, coach: coachAfter, named: diagnose.Good},
+		limit: p.Minutes, bench: p.Form == exam.Bench}
 	panel, err := w.panel(p, i)
 	if err != nil {
 		return satTask{}, err
 	}
-	w.sitting = exam.NewSittingAt(m, panel)
+	w.s = exam.NewSittingAt(m, panel)
 	f, log, err := openAnswers(name, m, p.Chain, exam.SittingID(p.Exam, p.Candidate.Number, i+1), o.now, s)
 	if err != nil {
 		return satTask{}, err
 	}
 	defer f.close()
-	if err := w.sitting.Resume(log); err != nil {
+	if err := w.s.Resume(log); err != nil {
 		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
 	}
-	w.sitting.Keep(f.append)
+	w.s.Keep(f.append)
 	w.begun, w.spent = o.now(), f.spent
-	ended := named(log)
+	ended := namedIn(log)
 	if ended != "" {
 		out.parf("", "Fault %d, %s: you have named a fault already.", i+1, done.Circuit)
 	} else {
@@ -163,8 +163,8 @@ func sitTask(ctx context.Context, o sitOptions, p *exam.Packet, i int, m *diagno
 			err = w.work(len(log.Entries) > 0 || len(log.Acts) > 0)
 		}
 	}
-	log = w.sitting.Log()
-	done.Named, done.Receipt = string(named(log)), f.chain.Receipt()
+	log = w.s.Log()
+	done.Named, done.Receipt = string(namedIn(log)), f.chain.Receipt()
 	for _, e := range log.Entries {
 		if e.Answer != nil {
 			done.Checks++

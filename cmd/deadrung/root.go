@@ -99,7 +99,8 @@ circuit file.
 		return usagef("%s; see \"%s --help\"", flagMistake(err), cmd.CommandPath())
 	})
 	root.AddCommand(
-		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s), newExam(s),
+		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
+		newPractice(s), newExam(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",
@@ -197,21 +198,35 @@ func load(name string, s streams) (*circuits.Panel, []byte, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	p, err := assemble(file, text, s)
+	return p, text, err
+}
+
+// assemble reads the text of a circuit. Warnings go to the error stream.
+func assemble(file string, text []byte, s streams) (*circuits.Panel, error) {
 	c, problems := circuits.Read(file, text)
 	if problems.Err() != nil {
-		return nil, nil, inputError{problems}
+		return nil, inputError{problems}
 	}
 	printProblems(s, problems.Warnings())
-	return circuits.Assemble(c), text, nil
+	return circuits.Assemble(c), nil
 }
 
 // loadModel reads a circuit that must do what it says, and works through its faults.
 func loadModel(name string, given given, s streams) (*diagnose.Model, error) {
-	o, err := given.faults()
-	if err != nil {
+	if _, err := given.faults(); err != nil {
 		return nil, err
 	}
 	p, text, err := load(name, s)
+	if err != nil {
+		return nil, err
+	}
+	return modelOf(p, text, given)
+}
+
+// modelOf works through the faults of a panel that must do what its text says.
+func modelOf(p *circuits.Panel, text []byte, given given) (*diagnose.Model, error) {
+	o, err := given.faults()
 	if err != nil {
 		return nil, err
 	}

@@ -184,3 +184,17 @@ func Hide(m *diagnose.Model, w Wish, seed uint64) (int, error) {
 	}
 	return pool[len(pool)-1], nil
 }
+
+// DifficultyOf gives the difficulty of one fault.
+func DifficultyOf(m *diagnose.Model, fault int) (Difficulty, error) {
+	all, err := Difficulties(m)
+	if err != nil {
+		return Difficulty{}, err
+	}
+	for _, d := range all {
+		if d.Fault == fault {
+			return d, nil
+		}
+	}
+	return Difficulty{Fault: fault}, fmt.Errorf("%w: no check shows the fault", ErrNone)
+}

@@ -40,6 +40,17 @@ type Replayed struct {
 	Search bool
 }
 
+// Searched counts the checks that were made until the fault was named for the last time.
+func (r *Replay) Searched() int {
+	n := 0
+	for _, c := range r.Checks {
+		if c.Search {
+			n++
+		}
+	}
+	return n
+}
+
 // Guided is the guided search, answered by the panel with a fault.
 type Guided struct {
 	Checks  []diagnose.Check

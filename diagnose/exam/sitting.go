@@ -15,9 +15,12 @@
 package exam
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
@@ -111,6 +114,31 @@ func (s *Sitting) Minutes() float64 { return s.minutes }
 
 // Unsafe are the unsafe acts so far, in their order.
 func (s *Sitting) Unsafe() []Unsafe { return s.unsafe }
+
+// Ending is how a sitting has come to its end.
+type Ending string
+
+const (
+	NotEnded Ending = ""
+	Proved   Ending = "proved"   // something was put right, and the operation called right
+	GivenUp  Ending = "given up" // or over before that
+)
+
+// Ended tells how the sitting has come to its end.
+func (s *Sitting) Ended() Ending {
+	repaired := false
+	for _, a := range s.log.Acts {
+		switch {
+		case a.Kind == diagnose.StopAct:
+			return GivenUp
+		case a.Kind == diagnose.RepairAct:
+			repaired = true
+		case a.Kind == diagnose.ProveAct && *a.Right && repaired:
+			return Proved
+		}
+	}
+	return NotEnded
+}
 
 // Blown names the fuses and breakers that stand open after what was last worked.
 func (s *Sitting) Blown() []string {
@@ -298,8 +326,9 @@ func (s *Sitting) show(c diagnose.Check) (Shown, error) {
 }
 
 // Complain enters what the people at the panel say is wrong before anything is checked:
-// the first look of the operation that the fault makes go wrong, firmly. It reports false
-// where none does.
+// the first look of the operation that the fault makes go wrong, firmly. The circuit
+// stands at the end of that step, as they left it. It reports false where nothing is seen
+// to go wrong.
 func (s *Sitting) Complain(at string) (diagnose.Entry, bool, error) {
 	for _, c := range s.m.Checks() {
 		if c.Kind() != diagnose.Look {
@@ -358,6 +387,9 @@ func (s *Sitting) StepName() string {
 func (s *Sitting) made(e diagnose.Entry) []Unsafe {
 	var found []Unsafe
 	s.log.Entries = append(s.log.Entries, e)
+	if e.Note == ComplaintNote {
+		s.stand.Step = s.m.Panel().Circuit.Step(e.Check.Step)
+	}
 	if e.Answer == nil || e.Note == ComplaintNote {
 		s.spent = append(s.spent, s.minutes)
 		return nil
@@ -384,6 +416,40 @@ func (s *Sitting) note(a diagnose.Act) error {
 	a.Before = len(s.log.Entries)
 	s.log.Acts = append(s.log.Acts, a)
 	return nil
+}
+
+// Begin writes what a sitting needs to be gone on with into its log: the seed, and a mark
+// of the hidden fault. The mark hides the fault from the eye, not from a program that
+// tries every fault.
+func (s *Sitting) Begin(at string) error {
+	_, err := s.Do(diagnose.Act{Kind: diagnose.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.seed), Seed: s.shown.seed, At: at})
+	return err
+}
+
+// markOf is a mark of a fault that does not show it.
+func markOf(m *diagnose.Model, fault int, seed uint64) string {
+	id := faultmodel.ID("none")
+	if fault != diagnose.Good {
+		id = m.Faults()[fault].ID
+	}
+	sum := sha256.Sum256(fmt.Appendf(nil, "%d %s", seed, id))
+	return hex.EncodeToString(sum[:8])
+}
+
+// Resumed goes on with a sitting from its log, which Begin has begun. The error says what
+// of the log cannot have come about at such a panel.
+func Resumed(m *diagnose.Model, log diagnose.Log) (*Sitting, error) {
+	i := slices.IndexFunc(log.Acts, func(a diagnose.Act) bool { return a.Kind == diagnose.BeginAct })
+	if i < 0 {
+		return nil, errors.New("the log is not of a practice: it has no line with \"act\":\"begin\"")
+	}
+	for f := diagnose.Good; f < len(m.Faults()); f++ {
+		if markOf(m, f, log.Acts[i].Seed) == log.Acts[i].Hidden {
+			s := NewSitting(m, f, log.Acts[i].Seed)
+			return s, s.Resume(log)
+		}
+	}
+	return nil, fmt.Errorf("line %d: the hidden fault is none of this circuit's; the circuit or its flags are not those that the practice began with", log.Acts[i].Line)
 }
 
 // Resume brings a fresh sitting to where a log of it ends. The log's own readings stand,

@@ -15,10 +15,10 @@ import (
 // a check c is expected to tell about which group of S it is, in bits; and b the best
 // check then.
 //
-//	irrelevant  no two faults of P or of P₀ differ at c: it lies outside of what the
-//	            complaint left in doubt
-//	redundant   no two faults of P differ at c, but some of P₀ did: readings since have
-//	            told already what it would
+//	irrelevant  no two faults of P or of P₀ differ at c, and it was not made before: it
+//	            lies outside of what the complaint left in doubt
+//	redundant   no two faults of P differ at c, but some of P₀ did, or c itself was
+//	            answered before: readings have told already what it would
 //	premature   0 < I(c|P) < ½ I(b|P); after one answer of b, c tells more than now; and
 //	            after another it tells nothing: b decides whether c is worth making
 //
@@ -52,7 +52,12 @@ func (w *weighing) proof() bool {
 	if w.turn.Groups != 1 || len(w.worth.Parts(w.m.Doubted(w.log))) < 2 {
 		return false
 	}
-	return w.proposed() || !slices.ContainsFunc(w.log.Entries[w.log.Since():], func(e diagnose.Entry) bool {
+	return w.proposed() || !w.answered()
+}
+
+// answered tells whether the check itself was answered before, since the last repair.
+func (w *weighing) answered() bool {
+	return slices.ContainsFunc(w.log.Entries[w.log.Since():], func(e diagnose.Entry) bool {
 		return e.Answer != nil && w.m.Same(e, w.entry)
 	})
 }
@@ -77,6 +82,8 @@ func (w *weighing) waste() Waste {
 		return Useful
 	case w.proof():
 		return Useful
+	case w.answered():
+		return Redundant
 	}
 	known := diagnose.Log{} // after a repair nothing is
 	if w.log.Since() == 0 {

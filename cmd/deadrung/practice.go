@@ -1,0 +1,245 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/signal"
+	"slices"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+	"deadrung/faultmodel"
+)
+
+type practiceOptions struct {
+	circuit string
+	by      string
+	given
+
+	seed       uint64
+	seeded     bool // --seed is given
+	difficulty string
+	kind       string
+	fresh      bool
+	published  string
+	list       bool
+
+	drill string
+
+	coach   string
+	log     string
+	scores  string
+	history bool
+	picture string
+	plain   bool
+	json    bool
+	output  string
+
+	now    func() time.Time
+	random func() uint64 // a seed, where none is given
+}
+
+// How the coach speaks.
+const (
+	coachAlways = "always"
+	coachAsked  = "asked"
+	coachAfter  = "after"
+)
+
+func newPractice(s streams) *cobra.Command {
+	o := practiceOptions{now: time.Now, random: func() uint64 { return rand.Uint64N(1e6) }}
+	c := &cobra.Command{
+		Use:   "practice [CIRCUIT]",
+		Short: "Find a hidden fault on a simulated panel, with a coach",
+		Long: `Practice hides a fault in a simulated panel. You work the circuit, choose every
+check, lock out and bring the power back, name the fault, repair it and prove the
+operation. Unsafe acts are named at once. The coach says what each check was worth:
+always after it, when asked, or only after the end (--coach). At the end everything is
+played back beside what the best checks would have been.
+
+The fault is chosen by its odds, or narrowed:
+  --difficulty easy, middle or hard: a third of the circuit's faults each; or a number
+    or a range, as 4-6, of N × (1 + M). N is how many checks the guided search is
+    expected to need; M, 0 to 1, how much the first looks point to likelier faults.
+  --kind ` + strings.Join(faultmodel.Kinds[:6], ", ") + `,
+    ` + strings.Join(faultmodel.Kinds[6:], ", ") + `
+  --fresh: none that the scores say you had before.
+  --published NAME: a case that an outside source prints; --list names them.
+
+--drill N is a short one without a circuit: a string of N contacts, one of them open.
+--drill line is the published case of a dead lamp on a two-wire line.
+
+` + caution,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return fmt.Errorf("one circuit at a time; %q is too much", args[1])
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				o.circuit = args[0]
+			}
+			o.seeded = cmd.Flags().Changed("seed")
+			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+			defer stop()
+			context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+			return runPractice(ctx, o, s)
+		},
+	}
+	f := c.Flags()
+	f.Uint64Var(&o.seed, "seed", 0, "the same seed hides the same fault and gives the same readings; without it, one at random that is printed")
+	f.StringVar(&o.difficulty, "difficulty", "", "easy, middle or hard, or a number or range of N × (1 + M)")
+	f.StringVar(&o.kind, "kind", "", "a kind of fault, as open-wire")
+	f.BoolVar(&o.fresh, "fresh", false, "a fault that the scores do not have yet")
+	f.StringVar(&o.published, "published", "", "a published case; NAME:2 takes its second fault")
+	f.BoolVar(&o.list, "list", false, "list the published cases")
+	f.StringVar(&o.drill, "drill", "", "a drill: the number of contacts of a string, or line")
+	f.StringVar(&o.coach, "coach", coachAsked, "when the coach speaks: always, asked or after")
+	f.StringVar(&o.log, "log", "", "keep everything in this file, and go on with it if it is there")
+	f.StringVar(&o.scores, "scores", "", "the file of scores; none keeps none (default: practice.jsonl in your data directory)")
+	f.BoolVar(&o.history, "history", false, "show the scores so far")
+	f.StringVar(&o.picture, "picture", "", "draw the doubt falling, or with --history the scores, as SVG in this file")
+	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
+	f.StringVar(&o.by, "by", "minutes", "what the best check keeps small: minutes or checks")
+	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
+	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	o.faultFlags(f)
+	o.meterFlags(f)
+	return c
+}
+
+// check tells what is wrong with the options together.
+func (o *practiceOptions) check() error {
+	what := 0
+	for _, on := range []bool{o.circuit != "", o.published != "", o.drill != "", o.list, o.history} {
+		if on {
+			what++
+		}
+	}
+	switch o.coach {
+	case coachAlways, coachAsked, coachAfter:
+	default:
+		return usagef("--coach is always, asked or after, not %q", o.coach)
+	}
+	switch {
+	case what > 1:
+		return usagef("one thing at a time: a circuit, --published, --drill, --list or --history")
+	case o.published != "" && (o.kind != "" || o.difficulty != "" || o.fresh):
+		return usagef("--published names the fault; --kind, --difficulty and --fresh choose another")
+	case o.drill != "" && (o.kind != "" || o.difficulty != "" || o.fresh || o.log != ""):
+		return usagef("a drill has no --kind, --difficulty, --fresh and --log")
+	case o.fresh && o.scores == "none":
+		return usagef("--fresh needs the scores to know what you had")
+	case o.kind != "" && !slices.Contains(faultmodel.Kinds, o.kind):
+		return usagef("--kind is one of %s, not %q%s", strings.Join(faultmodel.Kinds, ", "), o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
+	case o.output != "" && !o.json && !o.list && !o.history:
+		return usagef("-o is for the result of --json")
+	case sameFile(o.log, o.picture) || sameFile(o.log, o.output) || sameFile(o.picture, o.output):
+		return usagef("--log, --picture and -o need a file each")
+	}
+	_, err := o.wish()
+	return err
+}
+
+// wish reads --difficulty and --kind.
+func (o *practiceOptions) wish() (exam.Wish, error) {
+	w := exam.Wish{Kind: o.kind}
+	for _, l := range exam.Levels {
+		if o.difficulty == string(l) {
+			w.Level = l
+			return w, nil
+		}
+	}
+	if o.difficulty == "" {
+		return w, nil
+	}
+	wrong := usagef("--difficulty is easy, middle or hard, or a number or range as 4-6, not %q", o.difficulty)
+	low, high, isRange := strings.Cut(o.difficulty, "-")
+	if !isRange {
+		high = low
+	}
+	var err error
+	if w.Least, err = strconv.ParseFloat(low, 64); err != nil || w.Least <= 0 {
+		return w, wrong
+	}
+	if w.Most, err = strconv.ParseFloat(high, 64); err != nil || w.Most < w.Least {
+		return w, wrong
+	}
+	if !isRange {
+		w.Least, w.Most = w.Least*(1-nearDifficulty), w.Most*(1+nearDifficulty)
+	}
+	return w, nil
+}
+
+// nearDifficulty is how far from a single number a difficulty may be.
+const nearDifficulty = 0.1
+
+func runPractice(ctx context.Context, o practiceOptions, s streams) error {
+	by, err := parseBy(o.by)
+	if err != nil {
+		return err
+	}
+	if err := o.check(); err != nil {
+		return err
+	}
+	switch {
+	case o.list:
+		return listPublished(o, s)
+	case o.history:
+		return showHistory(o, s)
+	}
+	out := newPage(s.out)
+	if o.json && o.output == "" {
+		out, o.plain = newPage(s.err), true // standard output is the result's
+	}
+	ask := newAsker(ctx, o.plain, s, out)
+	book, err := openScores(o, s)
+	if err != nil {
+		return err
+	}
+	if !o.seeded {
+		o.seed = o.random()
+	}
+	if o.drill != "" {
+		return runDrill(o, s, out, ask, book)
+	}
+	out.notice(caution)
+	m, hidden, origin, err := o.panel(ask, s)
+	if err != nil {
+		return closing(err, "", nil)
+	}
+	t := &trainee{m: m, speak: newSpeaker(m), ask: ask, out: out, by: by, coach: o.coach, now: o.now, origin: origin}
+	if err := t.open(o, hidden, book, s); err != nil {
+		return err
+	}
+	return t.close(o, s, book, t.run())
+}
+
+// origin is where a published case comes from.
+type origin struct{ source, answer string }
+
+// panel makes the model of the circuit that is practised on. Hidden is the fault that is
+// named by a published case; diagnose.Good where it is to be chosen.
+func (o *practiceOptions) panel(ask asker, s streams) (*diagnose.Model, int, *origin, error) {
+	if o.published != "" {
+		return loadPublished(*o, s)
+	}
+	if o.circuit == "" {
+		var err error
+		if o.circuit, err = chooseCircuit(ask); err != nil {
+			return nil, 0, nil, err
+		}
+	}
+	m, err := loadModel(o.circuit, o.given, s)
+	return m, diagnose.Good, nil, err
+}

@@ -1,0 +1,221 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+)
+
+// check has a check of a kind chosen and makes it as the panel stands.
+func (t *trainee) check(kind diagnose.Kind) error {
+	rest := t.rest
+	step := t.s.StepName()
+	if step == "" && kind != diagnose.Ohms && !t.s.Stand().Off {
+		t.out.para("  ", "Nothing has been worked yet, so no reading means anything: work the circuit to a step first.")
+		return nil
+	}
+	if len(t.half.moved) > 0 || t.half.waited > 0 {
+		t.out.para("  ", "The circuit stands between two steps, where nobody knows what a good one shows: go on to the end of the step first.")
+		return nil
+	}
+	var c *diagnose.Check
+	var err error
+	if kind == diagnose.Look {
+		c, err = t.lookAt(rest)
+	} else {
+		c, err = t.leads(kind, rest)
+	}
+	if err != nil || c == nil {
+		return err
+	}
+	if c.Step = step; step == "" {
+		c.Step = t.speak.circuit.Steps[0].Name
+		if kind == diagnose.Ohms && t.s.Stand().Off {
+			if err := t.act(diagnose.Act{Kind: diagnose.HoldAct, Step: c.Step}, fmt.Sprintf("The operators are put as in %s.", t.speak.stepName(0))); err != nil {
+				return err
+			}
+		}
+	}
+	shown, found, err := t.s.Check(*c, t.at())
+	t.warn(found)
+	if err != nil {
+		if len(found) > 0 { // it was named, and stopped before a lead touched
+			t.out.para("  ", "The check is stopped before a lead touches. There is no reading.")
+			return nil
+		}
+		return err
+	}
+	t.out.hang("  ", fmt.Sprintf("%s: %s", t.speak.condensed(*c), t.shown(*c, shown)))
+	if len(c.Lifted) > 0 {
+		t.out.parf("  ", "The wires on %s are landed again.", joined(c.Lifted, " and "))
+	}
+	if t.coach == coachAlways {
+		return t.lastWorth()
+	}
+	return nil
+}
+
+// shown tells what the meter or the eye shows.
+func (t *trainee) shown(c diagnose.Check, s exam.Shown) string {
+	switch {
+	case s.Reading.Kind == diagnose.Look && s.Wanders:
+		return fmt.Sprintf("it chatters or glimmers; taken down as %s", t.speak.answer(c, &s.Reading))
+	case s.Reading.Kind == diagnose.Look:
+		return t.speak.answer(c, &s.Reading)
+	case s.Wanders:
+		return fmt.Sprintf("%s; the figures wander between %s and %s", figures(s.Reading.Kind, s.Reading.Value), figures(s.Reading.Kind, s.Low), figures(s.Reading.Kind, s.High))
+	}
+	return figures(s.Reading.Kind, s.Reading.Value)
+}
+
+// figures writes a reading with the figures of the meter's range.
+func figures(kind diagnose.Kind, x float64) string {
+	if math.IsInf(x, 1) {
+		return "OL"
+	}
+	unit, scale := " "+kind.Unit(), 1.0
+	if kind == diagnose.Ohms {
+		switch {
+		case x >= 600e3:
+			unit, scale = " Mohm", 1e6
+		case x >= 600:
+			unit, scale = " kohm", 1e3
+		}
+	}
+	places := max(0, int(math.Round(-math.Log10(exam.Count(kind, x)/scale))))
+	return fmt.Sprintf("%.*f%s", places, x/scale, unit)
+}
+
+// lookAt has a device chosen; nil if the person returns.
+func (t *trainee) lookAt(typed string) (*diagnose.Check, error) {
+	visible := t.m.Panel().Visible()
+	if typed != "" {
+		c, err := t.speak.parseCheck(diagnose.Look, typed)
+		if err == nil && slices.ContainsFunc(visible, func(d *circuits.Device) bool { return d.Name == c.Look }) {
+			return &c, nil
+		}
+		t.out.parf("  ", "%q is nothing that can be looked at.", shortened(typed))
+	}
+	q := question{text: "Look at what?", choices: []choice{returnChoice}, help: "Lamps, horns, motors, solenoids, relays and contactors can be seen working."}
+	for _, d := range visible {
+		q.choices = append(q.choices, choice{also: []string{d.Name}, text: called(d) + ", " + d.Whereabouts()})
+	}
+	i, err := t.ask.choose(q)
+	if err != nil || i == 0 {
+		return nil, err
+	}
+	return &diagnose.Check{Look: visible[i-1].Name}, nil
+}
+
+// leads has the two terminals of a check chosen, typed or out of lists; nil if the
+// person returns.
+func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, error) {
+	q := question{text: "Red lead and black lead, two terminals.", typed: "type the two terminals",
+		choices: []choice{returnChoice, {word: "list", text: "choose from lists: place, device, screw"}},
+		help:    "A terminal is a device and its screw, as CR1:A1. \"list\" shows what there is. "}
+	if kind == diagnose.Ohms {
+		q.help += "To lift the wires off a terminal, type as \"CR1:A1 CR1:A2 lifted CR1:A1\"."
+	}
+	for {
+		if typed == "" {
+			var i int
+			var err error
+			typed, i, err = t.ask.line(q)
+			switch {
+			case err != nil || i == 0:
+				return nil, err
+			case i == 1:
+				if typed, err = t.fromLists(kind); err != nil || typed == "" {
+					return nil, err
+				}
+			}
+		}
+		c, err := t.speak.parseCheck(kind, strings.TrimPrefix(fold(typed), kind.String()+" "))
+		if err == nil {
+			c.Step = t.speak.circuit.Steps[0].Name // the condition is looked at later
+			_, err = t.m.NewEntry(c, nil)
+		}
+		if err == nil {
+			return &c, nil
+		}
+		t.out.para("  ", sentence(err.Error()))
+		typed = ""
+	}
+}
+
+// fromLists has the terminals chosen place by place; empty if the person returns.
+func (t *trainee) fromLists(kind diagnose.Kind) (string, error) {
+	var words []string
+	for _, lead := range []string{"Red", "Black"} {
+		at, err := t.terminal(lead + " lead")
+		if err != nil || at == "" {
+			return "", err
+		}
+		words = append(words, string(at))
+	}
+	if kind == diagnose.Ohms {
+		q := question{text: "Lift wires first?", choices: []choice{{word: "none", text: "no, measure as it is wired"}},
+			help: "Lifting the wires off one terminal takes every parallel path away, and two minutes."}
+		for _, w := range words {
+			q.choices = append(q.choices, choice{also: []string{w}, text: "lift every wire off " + w})
+		}
+		i, err := t.ask.choose(q)
+		if err != nil {
+			return "", err
+		}
+		if i > 0 {
+			words = append(words, "lifted", words[i-1])
+		}
+	}
+	return strings.Join(words, " "), nil
+}
+
+// terminal has one terminal chosen: place, device, screw. It is empty if the person
+// returns.
+func (t *trainee) terminal(lead string) (circuits.Terminal, error) {
+	q := question{text: lead + ": where?", choices: []choice{returnChoice}, help: "Choose the place that the device sits at."}
+	places := t.places()
+	for _, p := range places {
+		q.choices = append(q.choices, choice{also: []string{p}, text: t.whereabouts(p)})
+	}
+	i, err := t.ask.choose(q)
+	if err != nil || i == 0 {
+		return "", err
+	}
+	var devices []*circuits.Device
+	q = question{text: lead + ": on which device?", choices: []choice{returnChoice}, help: "Choose the device."}
+	for _, d := range t.speak.circuit.Devices {
+		if d.Place == places[i-1] && len(t.screws(d)) > 0 {
+			devices = append(devices, d)
+			q.choices = append(q.choices, choice{also: []string{d.Name}, text: called(d)})
+		}
+	}
+	if i, err = t.ask.choose(q); err != nil || i == 0 {
+		return "", err
+	}
+	screws := t.screws(devices[i-1])
+	q = question{text: lead + ": on which screw?", choices: []choice{returnChoice}, help: "Choose the screw; its wire number stands beside it."}
+	for _, s := range screws {
+		q.choices = append(q.choices, choice{also: []string{string(s)}, text: t.speak.lead(s)})
+	}
+	if i, err = t.ask.choose(q); err != nil || i == 0 {
+		return "", err
+	}
+	return screws[i-1], nil
+}
+
+// screws are the terminals of a device that a lead belongs on.
+func (t *trainee) screws(d *circuits.Device) []circuits.Terminal {
+	var out []circuits.Terminal
+	for _, name := range d.Terminals {
+		if at := d.Terminal(name); t.speak.unsafe(at) == nil {
+			out = append(out, at)
+		}
+	}
+	return out
+}

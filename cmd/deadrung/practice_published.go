@@ -1,0 +1,118 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+	"deadrung/testdata/published"
+)
+
+// listPublished lists the cases that can be practised, with their sources.
+func listPublished(o practiceOptions, s streams) error {
+	cases, err := published.Playable()
+	if err != nil {
+		return err
+	}
+	return output(o.output, s, func(w io.Writer) error {
+		if o.json {
+			type listed struct {
+				Name   string `json:"name"`
+				Title  string `json:"title"`
+				Key    string `json:"key"`
+				Source string `json:"source"`
+				Faults int    `json:"faults"`
+			}
+			all := []listed{}
+			for _, c := range cases {
+				all = append(all, listed{c.Name, titleOf(c), c.Key, c.Source, len(c.Faults)})
+			}
+			return printJSON(w, all)
+		}
+		page := newPage(w)
+		for _, c := range cases {
+			page.hang("", fmt.Sprintf("%s: %s (%s)", c.Name, titleOf(c), count(len(c.Faults), "fault")))
+			page.para("    ", sourceWords(c))
+		}
+		return nil
+	})
+}
+
+// sourceWords name the source of a case.
+func sourceWords(c published.Case) string {
+	if c.Key == "own" {
+		return "Own arithmetic; " + strings.TrimPrefix(c.Source, "own arithmetic, not published; ") + "."
+	}
+	return fmt.Sprintf("Source (%s): %s.", c.Key, strings.TrimSuffix(c.Source, "."))
+}
+
+func titleOf(c published.Case) string {
+	circuit, _ := circuits.Read(c.Name+".yaml", c.Text)
+	if circuit == nil {
+		return c.Name
+	}
+	return circuit.Title
+}
+
+// loadPublished makes the model of a published case and finds its fault.
+func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin, error) {
+	fail := func(err error) (*diagnose.Model, int, *origin, error) { return nil, 0, nil, err }
+	cases, err := published.Playable()
+	if err != nil {
+		return fail(err)
+	}
+	name, number, numbered := strings.Cut(o.published, ":")
+	var names []string
+	for _, c := range cases {
+		names = append(names, c.Name)
+	}
+	i := slices.Index(names, name)
+	if i < 0 { // the beginning of just one name will do
+		is := func(n string) bool { return name != "" && strings.HasPrefix(n, name) }
+		if i = slices.IndexFunc(names, is); i >= 0 && slices.ContainsFunc(names[i+1:], is) {
+			i = -1
+		}
+	}
+	if i < 0 {
+		return fail(usagef("there is no published case %q%s; --list names them", name, circuits.Suggest(name, names)))
+	}
+	which := 1
+	if numbered {
+		if which, err = strconv.Atoi(number); err != nil || which < 1 || which > len(cases[i].Faults) {
+			return fail(usagef("%s has %s: type %s:1 to %s:%d", name, count(len(cases[i].Faults), "fault"), name, name, len(cases[i].Faults)))
+		}
+	}
+	name = names[i]
+	f := cases[i].Faults[which-1]
+	p, err := assemble(name+".yaml", cases[i].Text, s)
+	if err != nil {
+		return fail(err)
+	}
+	m, err := modelOf(p, cases[i].Text, o.given)
+	if err != nil {
+		return fail(err)
+	}
+	var e faultmodel.Effect
+	raw, err := json.Marshal(f.Effect)
+	if err == nil {
+		err = json.Unmarshal(raw, &e)
+	}
+	if err != nil {
+		return fail(err)
+	}
+	at := slices.IndexFunc(m.Faults(), func(f faultmodel.Fault) bool { return f.Effect.Same(e) })
+	if at < 0 {
+		return fail(fmt.Errorf("the circuit of %s has no fault %s", name, raw))
+	}
+	from := &origin{source: sourceWords(cases[i]), answer: f.Name}
+	if f.Own && cases[i].Key != "own" {
+		from.answer += " (not printed by the source; it follows from it)"
+	}
+	return m, at, from, nil
+}

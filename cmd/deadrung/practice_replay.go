@@ -1,0 +1,233 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+	"deadrung/faultmodel"
+)
+
+// replay shows how it went: each check, what was known before and after it, the best
+// check there, and the doubt as a bar.
+func (t *trainee) replay(r *exam.Replay) {
+	f := t.m.Faults()[t.s.Hidden()]
+	t.out.blank()
+	t.out.para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
+	t.out.hang("     ", fmt.Sprintf("%s  at the start: %s", bar(r.Start.Bits, r.Start.Bits), doubtWords(r.Start)))
+	for i, c := range r.Checks {
+		t.out.hang(fmt.Sprintf("%3d. ", i+1), t.speak.entry(c.Entry))
+		t.out.hang("     ", fmt.Sprintf("%s  %s after %s", bar(c.After.Bits, r.Start.Bits), doubtWords(c.After), span(c.Spent)))
+		t.out.hang("     ", sentence(t.worthShort(&c.Judged)))
+	}
+	t.out.blank()
+	t.out.para("", t.compared(r))
+	t.out.para("", t.wasted(r))
+	for _, line := range unsafeWords(r.Unsafe) {
+		t.out.hang("  - ", line)
+	}
+	if len(r.Hints) > 0 {
+		t.out.parf("", "Hints: %d.", len(r.Hints))
+	}
+	t.out.parf("", "THE HIDDEN FAULT: %s (%s).", f.Text, f.ID)
+	if t.origin != nil {
+		t.out.parf("", "%s The case: %s.", t.origin.source, t.origin.answer)
+	}
+	for _, line := range t.verdicts(r) {
+		t.out.para("", line)
+	}
+}
+
+// barColumns is how wide the bar of the greatest doubt is.
+const barColumns = 20
+
+// bar draws an amount against the greatest one.
+func bar(x, most float64) string {
+	if most <= 0 {
+		return ""
+	}
+	n := int(x/most*barColumns + 0.5)
+	if x > 1e-9 {
+		n = max(1, n)
+	}
+	n = min(n, barColumns)
+	return "[" + strings.Repeat("#", n) + strings.Repeat(".", barColumns-n) + "]"
+}
+
+// worthShort is what a check was worth, without what is left.
+func (t *trainee) worthShort(j *exam.Judged) string {
+	text, _, _ := strings.Cut(t.worth(j), " Still possible: ")
+	return text
+}
+
+// compared holds the checks and minutes against what the guided search needs.
+func (t *trainee) compared(r *exam.Replay) string {
+	until := " until the fault was named"
+	if r.Stated == "" {
+		until = ""
+	}
+	return fmt.Sprintf("You: %s, %s%s. The guided search: %s, %s.",
+		count(r.Searched(), "check"), span(r.Minutes), until, count(len(r.Guided.Checks), "check"), span(r.Guided.Minutes))
+}
+
+// wasted counts the wasted checks.
+func (t *trainee) wasted(r *exam.Replay) string {
+	var parts []string
+	for _, w := range []exam.Waste{exam.Premature, exam.Redundant, exam.Irrelevant} {
+		if n := r.Wasted[w]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, w))
+		}
+	}
+	if len(parts) == 0 {
+		return "No check was wasted."
+	}
+	return "Wasted checks: " + strings.Join(parts, ", ") + "."
+}
+
+// unsafeWords list the unsafe acts, equal ones once.
+func unsafeWords(all []exam.Unsafe) []string {
+	var lines []string
+	for _, d := range exam.Dangers {
+		n := 0
+		for _, u := range all {
+			if u.Kind == d.Kind {
+				n++
+			}
+		}
+		switch {
+		case n == 1:
+			lines = append(lines, fmt.Sprintf("UNSAFE: %s. %s", d.Text, sentence(d.Right)))
+		case n > 1:
+			lines = append(lines, fmt.Sprintf("UNSAFE, %d times: %s. %s", n, d.Text, sentence(d.Right)))
+		}
+	}
+	return lines
+}
+
+// verdicts say whether the fault was named, put right and proved.
+func (t *trainee) verdicts(r *exam.Replay) []string {
+	var lines []string
+	switch {
+	case r.Stated == "":
+		lines = append(lines, "You did not name it.")
+	case r.Right && string(r.Stated) != string(t.m.Faults()[t.s.Hidden()].ID):
+		lines = append(lines, fmt.Sprintf("You named %s: that is right, for no check or no repair tells the two apart.", r.Stated))
+	case r.Right:
+		lines = append(lines, "You named it: right.")
+	default:
+		lines = append(lines, fmt.Sprintf("You named %s: wrong.", r.Stated))
+	}
+	switch {
+	case r.Proved && r.Repairs > 1:
+		lines = append(lines, fmt.Sprintf("The panel was put right with %s, and the operation proved.", count(r.Repairs, "repair")))
+	case r.Proved:
+		lines = append(lines, "The panel was put right, and the operation proved.")
+	case r.Repaired:
+		lines = append(lines, "The panel was put right; the operation was not proved.")
+	case t.s.Ended() == exam.Proved:
+		lines = append(lines, "The panel was NOT put right: the operation was called right, and the fault is still there.")
+	default:
+		lines = append(lines, "The panel was not put right.")
+	}
+	return lines
+}
+
+// practised is the machine form of a practice. Until it is over the fault is not named.
+type practised struct {
+	Circuit    string               `json:"circuit"`
+	Source     string               `json:"source,omitempty"`
+	Seed       uint64               `json:"seed"`
+	Ended      exam.Ending          `json:"ended"`
+	Fault      faultmodel.ID        `json:"fault,omitempty"`
+	Text       string               `json:"text,omitempty"`
+	Difficulty *practisedDifficulty `json:"difficulty,omitempty"`
+	Named      faultmodel.ID        `json:"named"`
+	Right      *bool                `json:"right,omitempty"`
+	Repaired   *bool                `json:"repaired,omitempty"`
+	Proved     *bool                `json:"proved,omitempty"`
+	Repairs    int                  `json:"repairs"`
+	Start      exam.Doubt           `json:"start"`
+	Checks     []practisedCheck     `json:"checks"`
+	Minutes    float64              `json:"minutes"`
+	AllMinutes float64              `json:"all-minutes"`
+	Guided     *guided              `json:"guided,omitempty"`
+	Wasted     map[exam.Waste]int   `json:"wasted"`
+	Unsafe     []exam.Unsafe        `json:"unsafe"`
+	Hints      []int                `json:"hints"`
+}
+
+type practisedDifficulty struct {
+	Checks  float64 `json:"checks"`
+	Mislead float64 `json:"mislead"`
+	Value   float64 `json:"value"`
+}
+
+type practisedCheck struct {
+	Check  json.RawMessage `json:"check"`
+	Before exam.Doubt      `json:"before"`
+	After  exam.Doubt      `json:"after"`
+	Bits   float64         `json:"bits"`
+	Told   float64         `json:"told"`
+	Best   *diagnose.Check `json:"best,omitempty"`
+	Most   float64         `json:"most"` // bits of the best
+	Waste  exam.Waste      `json:"waste,omitempty"`
+	Proof  bool            `json:"proof,omitempty"`
+	Spent  float64         `json:"spent"` // minutes until after it
+}
+
+type guided struct {
+	Checks  []diagnose.Check `json:"checks"`
+	Bits    []float64        `json:"bits"` // doubt after each
+	Spent   []float64        `json:"spent"`
+	Minutes float64          `json:"minutes"`
+}
+
+// result is the machine form.
+func (t *trainee) result(r *exam.Replay) practised {
+	p := practised{Circuit: t.speak.circuit.Title, Seed: t.seed, Ended: t.s.Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
+		Checks: []practisedCheck{}, Minutes: hundredths(r.Minutes), AllMinutes: hundredths(r.All), Wasted: r.Wasted, Unsafe: []exam.Unsafe{}, Hints: []int{}}
+	p.Unsafe = append(p.Unsafe, r.Unsafe...)
+	p.Hints = append(p.Hints, r.Hints...)
+	if t.origin != nil {
+		p.Source = t.origin.source
+	}
+	if t.over() {
+		f := t.m.Faults()[t.s.Hidden()]
+		p.Fault, p.Text, p.Right, p.Repaired, p.Proved = f.ID, f.Text, &r.Right, &r.Repaired, &r.Proved
+		if d, err := exam.DifficultyOf(t.m, t.s.Hidden()); err == nil {
+			p.Difficulty = &practisedDifficulty{hundredths(d.Checks), hundredths(d.Mislead), hundredths(d.Value)}
+		}
+		g := guided{Checks: []diagnose.Check{}, Bits: []float64{}, Spent: []float64{}, Minutes: hundredths(r.Guided.Minutes)}
+		for i, c := range r.Guided.Checks {
+			g.Checks, g.Bits, g.Spent = append(g.Checks, c), append(g.Bits, hundredths(r.Guided.Doubts[i].Bits)), append(g.Spent, hundredths(r.Guided.Spent[i]))
+		}
+		p.Guided = &g
+	}
+	for _, c := range r.Checks {
+		out := practisedCheck{Check: diagnose.MarshalCheckWith(c.Entry.Check, *c.Entry.Answer), Before: rounded(c.Before), After: rounded(c.After),
+			Bits: hundredths(c.Bits), Told: hundredths(c.Told), Most: hundredths(c.Most), Waste: c.Waste, Proof: c.Proof, Spent: hundredths(c.Spent)}
+		if c.Best != nil {
+			out.Best = &c.Best.Check
+		}
+		p.Checks = append(p.Checks, out)
+	}
+	return p
+}
+
+func rounded(d exam.Doubt) exam.Doubt {
+	d.Bits = hundredths(d.Bits)
+	return d
+}
+
+// score is the line of a practice in the file of scores.
+func (t *trainee) score(r *exam.Replay) exam.Score {
+	wasted := 0
+	for _, n := range r.Wasted {
+		wasted += n
+	}
+	return exam.Score{At: t.at(), Circuit: t.speak.circuit.Title, Fault: t.m.Faults()[t.s.Hidden()].ID, Seed: t.seed,
+		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: hundredths(r.Minutes), NeededMinutes: hundredths(r.Guided.Minutes),
+		Wasted: wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
+}

@@ -1,0 +1,173 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+
+	"deadrung/diagnose/exam"
+)
+
+// scoreBook is the file of scores: what was practised before, and where the next score
+// goes.
+type scoreBook struct {
+	path   string // empty where none is kept
+	scores []exam.Score
+}
+
+// dataDir is where the person's own data lie, by the habit of the system.
+func dataDir() (string, error) {
+	if dir := os.Getenv("XDG_DATA_HOME"); dir != "" {
+		return dir, nil
+	}
+	if runtime.GOOS == "windows" || runtime.GOOS == "darwin" {
+		return os.UserConfigDir()
+	}
+	home, err := os.UserHomeDir()
+	return filepath.Join(home, ".local", "share"), err
+}
+
+// openScores reads the scores so far. Without --scores a file that is not there yet, or
+// a data directory that is none, is no failure.
+func openScores(o practiceOptions, s streams) (*scoreBook, error) {
+	b := &scoreBook{path: o.scores}
+	switch b.path {
+	case "none":
+		b.path = ""
+		return b, nil
+	case "":
+		dir, err := dataDir()
+		if err != nil {
+			return &scoreBook{}, nil
+		}
+		b.path = filepath.Join(dir, "deadrung", "practice.jsonl")
+	}
+	text, err := os.ReadFile(b.path)
+	if errors.Is(err, os.ErrNotExist) {
+		return b, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("cannot read the scores: %w", err)
+	}
+	scores, problems := exam.ReadScores(b.path, text)
+	if problems.Err() != nil {
+		return nil, inputError{problems}
+	}
+	printProblems(s, problems)
+	b.scores = scores
+	return b, nil
+}
+
+// keep appends a score. A failure is told and no more: the practice itself is done.
+func (b *scoreBook) keep(score exam.Score, s streams) {
+	b.scores = append(b.scores, score)
+	if b.path == "" {
+		return
+	}
+	if err := appendScore(b.path, score); err != nil {
+		fmt.Fprintf(s.err, "deadrung: the score is not kept: %v\n", err)
+	}
+}
+
+func appendScore(path string, score exam.Score) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	// A last line without its end is finished, so that the new one stands alone; what was
+	// cut short there is left out when it is read.
+	end, err := f.Seek(0, io.SeekEnd)
+	if err != nil {
+		return err
+	}
+	if end > 0 {
+		last := make([]byte, 1)
+		if _, err := f.ReadAt(last, end-1); err != nil {
+			return err
+		}
+		if last[0] != '\n' {
+			if _, err := f.Write([]byte("\n")); err != nil {
+				return err
+			}
+		}
+	}
+	if err := score.AppendTo(f); err != nil {
+		return err
+	}
+	return f.Close()
+}
+
+// showHistory shows the scores so far: as bars, in their machine form, as a picture.
+func showHistory(o practiceOptions, s streams) error {
+	b, err := openScores(o, s)
+	if err != nil {
+		return err
+	}
+	if o.picture != "" {
+		if err := writePicture(o.picture, func(w io.Writer) error { return drawScores(w, b.scores) }); err != nil {
+			return err
+		}
+	}
+	return output(o.output, s, func(w io.Writer) error {
+		if o.json {
+			return printJSON(w, append([]exam.Score{}, b.scores...))
+		}
+		printScores(newPage(w), b)
+		return nil
+	})
+}
+
+// printScores draws every score as a bar: the share of the checks that were needed.
+func printScores(page *page, b *scoreBook) {
+	if len(b.scores) == 0 {
+		page.para("", "No scores yet: a practice or a drill that is brought to its end makes one.")
+		return
+	}
+	page.para("", "A full bar: no more checks than the best needs. An empty one: not found.")
+	for _, sc := range b.scores {
+		at := sc.At
+		if len(at) >= len("2006-01-02") {
+			at = at[:len("2006-01-02")]
+		}
+		page.hang(at+"  ", fmt.Sprintf("%s  %s: %s", bar(sc.Share(), 1), scoreName(sc), scoreWords(sc)))
+	}
+}
+
+func scoreName(s exam.Score) string {
+	if s.Drill != "" {
+		return "drill " + s.Drill
+	}
+	return s.Circuit
+}
+
+func scoreWords(s exam.Score) string {
+	text := fmt.Sprintf("%s, best %s", count(s.Checks, "check"), short(s.Needed))
+	if s.Drill == "" {
+		text += fmt.Sprintf("; %s of %s", span(s.Minutes), span(s.NeededMinutes))
+	}
+	for _, n := range []struct {
+		number int
+		what   string
+	}{{s.Wasted, "wasted"}, {s.Unsafe, "unsafe"}, {s.Hints, "by hints"}} {
+		if n.number > 0 {
+			text += fmt.Sprintf("; %d %s", n.number, n.what)
+		}
+	}
+	if !s.Right {
+		text += "; not found"
+	}
+	return text
+}
+
+// short writes a number with no more than two places.
+func short(x float64) string { return fmt.Sprintf("%g", hundredths(x)) }
+
+func hundredths(x float64) float64 { return math.Round(x*100) / 100 }

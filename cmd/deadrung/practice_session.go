@@ -1,0 +1,427 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+	"deadrung/faultmodel"
+)
+
+// trainee is one practice: who works at the simulated panel, what the panel shows, and
+// what the coach says of it.
+type trainee struct {
+	m      *diagnose.Model
+	s      *exam.Sitting
+	speak  *speaker
+	ask    asker
+	out    *page
+	by     diagnose.By
+	coach  string // when it speaks
+	now    func() time.Time
+	seed   uint64
+	origin *origin // of a published case, or nil
+
+	file  *logFile // nil where no log is kept
+	named int      // the fault that was named last, or diagnose.Good
+	fresh bool     // the practice ended in this run, and its score is to be kept
+	rest  string   // what was typed behind the word of a choice
+	half  halfway  // between two steps
+}
+
+// open hides the fault, or goes on with a log.
+func (t *trainee) open(o practiceOptions, hidden int, book *scoreBook, s streams) error {
+	t.named = diagnose.Good
+	var log diagnose.Log
+	if o.log != "" {
+		file, read, problems, err := openLog(o.log, t.m)
+		if err != nil {
+			return err
+		}
+		printProblems(s, problems)
+		t.file, log = file, read
+	}
+	if len(log.Entries)+len(log.Acts) > 0 {
+		return t.resume(o, log)
+	}
+	if hidden == diagnose.Good {
+		var err error
+		if hidden, err = t.hide(o, book); err != nil {
+			return err
+		}
+	}
+	t.s, t.seed = exam.NewSitting(t.m, hidden, o.seed), o.seed
+	if t.file != nil {
+		t.s.Keep(t.file.append)
+	}
+	if err := t.s.Begin(t.at()); err != nil {
+		return err
+	}
+	if _, _, err := t.s.Complain(t.at()); err != nil {
+		return err
+	}
+	t.greet(o)
+	return nil
+}
+
+// hide chooses the fault by the options.
+func (t *trainee) hide(o practiceOptions, book *scoreBook) (int, error) {
+	w, err := o.wish()
+	if err != nil {
+		return 0, err
+	}
+	if o.fresh {
+		w.Not = exam.Had(book.scores, t.speak.circuit.Title)
+	}
+	f, err := exam.Hide(t.m, w, o.seed)
+	if errors.Is(err, exam.ErrNone) && len(w.Not) > 0 {
+		w.Not = nil
+		if f, again := exam.Hide(t.m, w, o.seed); again == nil {
+			t.out.para("", "You have had every such fault of this circuit: they begin anew.")
+			return f, nil
+		}
+	}
+	return f, err
+}
+
+// resume goes on with a log.
+func (t *trainee) resume(o practiceOptions, log diagnose.Log) error {
+	var err error
+	if t.s, err = exam.Resumed(t.m, log); err != nil {
+		return fmt.Errorf("cannot go on with %s: %w", o.log, err)
+	}
+	t.s.Keep(t.file.append)
+	for _, a := range log.Acts {
+		switch a.Kind {
+		case diagnose.BeginAct:
+			t.seed = a.Seed
+		case diagnose.StateAct:
+			t.named, _ = faultmodel.Find(t.m.Faults(), string(a.Fault))
+		}
+	}
+	t.greet(o)
+	for i, e := range log.Entries {
+		if i >= len(exam.Complaint(log).Entries) {
+			t.out.hang(fmt.Sprintf("%3d. ", i), t.speak.entry(e))
+		}
+	}
+	if t.over() {
+		t.out.para("", "The practice in this log is over.")
+	}
+	return nil
+}
+
+// at is the time of a line of the log.
+func (t *trainee) at() string { return t.now().Format(time.RFC3339) }
+
+// greet says what there is and what is known.
+func (t *trainee) greet(o practiceOptions) {
+	c := t.speak.circuit
+	t.out.parf("", "%s: %s, %s.", c.Title, count(len(c.Steps), "step"), count(len(t.m.Faults()), "possible fault"))
+	if c.About != "" {
+		t.out.para("  ", c.About)
+	}
+	if t.origin != nil {
+		t.out.para("", t.origin.source)
+	}
+	t.out.parf("", "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
+	t.out.para("", "The operation, each step from where the one before left the circuit:")
+	for i := range c.Steps {
+		t.out.hang("  ", t.speak.stepLine(i))
+	}
+	t.out.para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
+	reported := exam.Complaint(t.s.Log()).Entries
+	for _, e := range reported {
+		d := c.Device(e.Check.Look)
+		t.out.parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.", called(d), showing(d, e.Answer.On), e.Check.Step, showing(d, !e.Answer.On))
+	}
+	if len(reported) == 0 {
+		t.out.para("", "REPORTED: nothing is seen to go wrong. Find out why the panel was taken out of use.")
+	}
+	if t.file == nil {
+		t.out.para("", "No log is kept. With --log FILE you can stop and go on later.")
+	}
+	t.out.blank()
+}
+
+// run goes from one act to the next until the practice is over.
+func (t *trainee) run() error {
+	for !t.over() {
+		q, does := t.question()
+		i, err := t.ask.choose(q)
+		if err != nil {
+			return err
+		}
+		err = does[i]()
+		if errors.Is(err, exam.ErrRefused) {
+			t.out.para("  ", sentence(strings.TrimPrefix(err.Error(), exam.ErrRefused.Error()+": ")))
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		t.fresh = t.over()
+	}
+	return nil
+}
+
+// over tells whether the practice has come to its end.
+func (t *trainee) over() bool { return t.s.Ended() != exam.NotEnded }
+
+// offer is a choice and what it does.
+type offer struct {
+	choice
+	do func() error
+}
+
+// question asks what is done next, as the panel stands.
+func (t *trainee) question() (question, []func() error) {
+	act := func(k diagnose.ActKind, say string) func() error {
+		return func() error { return t.act(diagnose.Act{Kind: k}, say) }
+	}
+	check := func(k diagnose.Kind) func() error { return func() error { return t.check(k) } }
+	look := offer{choice{word: "look", text: "look at a device"}, check(diagnose.Look)}
+	volts := offer{choice{word: "volts", text: "measure volts"}, check(diagnose.Volts)}
+	ohms := offer{choice{word: "ohms", text: "measure ohms"}, check(diagnose.Ohms)}
+	meter := offer{choice{word: "meter", also: []string{"test meter", "test-meter"}, text: "test the meter on a known live source"}, t.testMeter}
+	lock := offer{choice{word: "lock", also: []string{"lock-out", "lock out", "lockout"}, text: "switch off, lock and tag every source"},
+		act(diagnose.LockOutAct, "Switched off, locked, tagged. All relays are released; the operators stay as they were.")}
+	var todo []offer
+	if t.s.Stand().Off {
+		todo = append(todo,
+			offer{choice{word: "hold", text: "hold the operators as in a step"}, func() error { return t.move(diagnose.HoldAct) }},
+			ohms, look, volts, meter,
+			offer{choice{word: "try", also: []string{"start"}, text: "try the start button"}, act(diagnose.TryAct, "The start button is pressed: nothing moves.")},
+			offer{choice{word: "dead", also: []string{"prove dead"}, text: "test the circuit for voltage, phase to phase and each to ground"}, t.proveDead})
+		if !t.s.Locked() {
+			todo = append(todo, lock)
+		}
+		todo = append(todo, offer{choice{word: "restore", also: []string{"power on", "energise", "energize", "on"}, text: "bring the power back"}, t.restore})
+	} else {
+		todo = append(todo,
+			offer{choice{word: "work", text: "work the circuit to the end of a step"}, func() error { return t.move(diagnose.WorkAct) }},
+			offer{choice{word: "move", text: "move one operator by hand, or wait"}, t.byHand},
+			look, volts, ohms, lock,
+			offer{choice{word: "off", also: []string{"switch off"}, text: "switch the power off, nothing more"},
+				act(diagnose.SwitchOffAct, "Switched off. All relays are released; the operators stay as they were.")},
+			meter,
+			offer{choice{word: "prove", text: "prove the operation: work every step"}, t.prove})
+	}
+	todo = append(todo,
+		offer{choice{word: "name", also: []string{"state", "verdict"}, text: "name the fault"}, t.name},
+		offer{choice{word: "repair", text: "put something right"}, t.repair},
+		offer{choice{word: "hint", text: "a hint; it costs minutes"}, t.hint})
+	if t.coach != coachAfter {
+		todo = append(todo, offer{choice{word: "coach", text: "what was the last check worth?"}, t.lastWorth})
+	}
+	todo = append(todo,
+		offer{choice{word: "wires", also: []string{"drawing"}, text: "show the wire list"}, t.wires},
+		offer{choice{word: "readings", text: "show the readings so far"}, t.readings},
+		offer{choice{word: "give-up", also: []string{"give up"}, text: "give up and see the fault"}, t.giveUp},
+		offer{choice{word: stopChoice.word, also: stopChoice.also, text: stopChoice.text}, func() error { return errStopped }})
+	t.rest = ""
+	q := question{text: "What do you do? " + t.standing(), help: "Type a word or its number; more may follow: \"work 3\", \"move PB1 pressed\", \"move wait 30\", \"look H1\", \"volts T1:X1 T1:X2\", " +
+		"\"ohms CR1:A1 CR1:A2 lifted CR1:A1\", \"hold 2\", \"name open-H1\", \"hint 2\". " +
+		"Before ohms: lock out, try the start button, test the meter, test for voltage, test the meter again. Nothing is lost if you stop with a log."}
+	var does []func() error
+	for _, d := range todo {
+		switch d.word {
+		case "look", "volts", "ohms", "move", "work", "hold", "name", "repair", "hint":
+			d.about = &t.rest
+		}
+		q.choices = append(q.choices, d.choice)
+		does = append(does, d.do)
+	}
+	return q, does
+}
+
+// standing says where the panel stands.
+func (t *trainee) standing() string {
+	st := t.s.Stand()
+	at := "nothing worked yet"
+	if st.Step >= 0 {
+		at = t.speak.stepName(st.Step)
+	}
+	if len(t.half.moved) > 0 || t.half.waited > 0 {
+		at = "between two steps"
+	}
+	switch {
+	case t.s.Locked():
+		return fmt.Sprintf("(power locked off; operators as in %s)", t.operators(st.Step))
+	case st.Off:
+		return fmt.Sprintf("(power switched off; operators as in %s)", t.operators(st.Step))
+	}
+	return fmt.Sprintf("(power on; %s)", at)
+}
+
+func (t *trainee) operators(step int) string {
+	if step < 0 {
+		return "rest"
+	}
+	return t.speak.stepName(step)
+}
+
+// act does an act and says so; unsafe ones are named.
+func (t *trainee) act(a diagnose.Act, say string) error {
+	a.At = t.at()
+	found, err := t.s.Do(a)
+	switch a.Kind {
+	case diagnose.WorkAct, diagnose.RestoreAct, diagnose.LockOutAct, diagnose.SwitchOffAct:
+		t.half = halfway{}
+	}
+	t.warn(found)
+	if err != nil {
+		return err
+	}
+	if say != "" {
+		t.out.para("  ", say)
+	}
+	return nil
+}
+
+// warn names unsafe acts at once, whatever the coach does.
+func (t *trainee) warn(found []exam.Unsafe) {
+	for _, u := range found {
+		right, source := u.Kind.Right()
+		t.out.hang("  ", fmt.Sprintf("UNSAFE: %s. %s (%s)", u.Kind.Text(), sentence(right), source))
+	}
+}
+
+// close ends a practice in whatever way it ended: the replay where it is over, else
+// where it stands. The score, the picture and the machine form are written.
+func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error) error {
+	if t.file != nil {
+		defer t.file.close()
+	}
+	if err != nil && failed(err) {
+		return err
+	}
+	replay, playErr := exam.Play(t.s, t.by)
+	if playErr != nil {
+		return playErr
+	}
+	switch {
+	case t.over():
+		t.replay(&replay)
+		if t.fresh {
+			book.keep(t.score(&replay), s)
+		}
+	default:
+		t.stopped(o, err)
+	}
+	if o.picture != "" {
+		if err := writePicture(o.picture, func(w io.Writer) error { return drawReplay(w, t.speak, &replay, t.over()) }); err != nil {
+			return err
+		}
+		t.out.parf("", "The picture is in %s.", o.picture)
+	}
+	if o.json {
+		if err := output(o.output, s, func(w io.Writer) error { return printJSON(w, t.result(&replay)) }); err != nil {
+			return err
+		}
+	}
+	return t.closing(o, err)
+}
+
+// stopped says where a practice stands that is not over.
+func (t *trainee) stopped(o practiceOptions, why error) {
+	t.out.blank()
+	if errors.Is(why, io.EOF) {
+		t.out.para("", "End of the input.")
+	}
+	t.out.para("", "The practice is not over, so the fault stays hidden and no score is kept.")
+	if t.file != nil {
+		t.out.parf("", "Go on with: %s", t.again(o))
+	} else {
+		t.out.parf("", "No log was kept; --log FILE keeps one. --seed %d hides the same fault again.", t.seed)
+	}
+}
+
+// again is the command that goes on with the log.
+func (t *trainee) again(o practiceOptions) string {
+	what := o.circuit
+	if o.published != "" {
+		what = "--published " + o.published
+	}
+	return fmt.Sprintf("deadrung practice %s --log %s", what, t.file.name)
+}
+
+// closing turns the end of a practice into the error of the command.
+func (t *trainee) closing(o practiceOptions, err error) error {
+	if errors.Is(err, errInterrupted) && t.file != nil {
+		return fmt.Errorf("interrupted; the log is safe in %s: go on with \"%s\"", t.file.name, t.again(o))
+	}
+	return closing(err, "", nil)
+}
+
+// readings shows what was checked so far.
+func (t *trainee) readings() error {
+	n := 0
+	for _, e := range t.s.Log().Entries {
+		mark := "  -  "
+		if e.Note != exam.ComplaintNote {
+			n++
+			mark = fmt.Sprintf("%3d. ", n)
+		}
+		t.out.hang(mark, t.speak.entry(e))
+	}
+	if n == 0 {
+		t.out.para("  ", "No check has been made yet.")
+	}
+	return nil
+}
+
+// wires shows how the panel is wired, wire number by wire number, and what there is at
+// which place.
+func (t *trainee) wires() error {
+	c := t.speak.circuit
+	for _, n := range c.Numbers {
+		var runs []string
+		var last circuits.Terminal
+		for _, w := range n.Wires {
+			if w.From == last {
+				runs[len(runs)-1] += " - " + string(w.To)
+			} else {
+				runs = append(runs, string(w.From+" - "+w.To))
+			}
+			last = w.To
+		}
+		t.out.hang(fmt.Sprintf("  wire %-4s ", n.Name), strings.Join(runs, "; "))
+	}
+	for _, place := range t.places() {
+		var names []string
+		for _, d := range c.Devices {
+			if d.Place == place && d.Type.Kind != circuits.GroundKind {
+				names = append(names, called(d))
+			}
+		}
+		t.out.hang("  "+strings.TrimPrefix(strings.TrimPrefix(t.whereabouts(place), "in the "), "on the ")+": ", strings.Join(names, ", ")+".")
+	}
+	return nil
+}
+
+// places are those that the devices sit at, in the order of the file.
+func (t *trainee) places() []string {
+	var places []string
+	for _, d := range t.speak.circuit.Devices {
+		if d.Type.Kind != circuits.GroundKind && !slices.Contains(places, d.Place) {
+			places = append(places, d.Place)
+		}
+	}
+	return places
+}
+
+func (t *trainee) whereabouts(place string) string {
+	for _, d := range t.speak.circuit.Devices {
+		if d.Place == place {
+			return d.Whereabouts()
+		}
+	}
+	return place
+}

@@ -1,0 +1,92 @@
+package exam
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"deadrung/circuits"
+	"deadrung/faultmodel"
+)
+
+// Score is one line of the file of scores: a practice or a drill that was brought to its
+// end.
+type Score struct {
+	At            string        `json:"at"`                // RFC 3339
+	Circuit       string        `json:"circuit,omitempty"` // title; none on a drill
+	Drill         string        `json:"drill,omitempty"`   // its name
+	Fault         faultmodel.ID `json:"fault,omitempty"`
+	Seed          uint64        `json:"seed"`
+	Checks        int           `json:"checks"`
+	Needed        float64       `json:"needed"` // checks of the guided search; of a drill the optimum's mean
+	Minutes       float64       `json:"minutes,omitempty"`
+	NeededMinutes float64       `json:"needed-minutes,omitempty"`
+	Wasted        int           `json:"wasted"`
+	Unsafe        int           `json:"unsafe"`
+	Hints         int           `json:"hints"`
+	Right         bool          `json:"right"`
+	Proved        bool          `json:"proved"`
+}
+
+// AppendTo writes the score as one line.
+func (s Score) AppendTo(w io.Writer) error {
+	var buf bytes.Buffer
+	enc := json.NewEncoder(&buf)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(s); err != nil {
+		return err
+	}
+	_, err := w.Write(buf.Bytes())
+	return err
+}
+
+// Share is the share of the checks that were needed: 1 for as few as the best, 0 where
+// the fault was not found.
+func (s Score) Share() float64 {
+	if !s.Right || s.Checks == 0 {
+		return 0
+	}
+	return min(1, s.Needed/float64(s.Checks))
+}
+
+// ReadScores reads a file of scores, JSON Lines. A last line that is cut short is left
+// out, with a warning; any other mistake is an error at its line.
+func ReadScores(file string, text []byte) ([]Score, circuits.Problems) {
+	var scores []Score
+	var problems circuits.Problems
+	for n, rest := 1, text; len(rest) > 0; n++ {
+		raw, after, ended := bytes.Cut(rest, []byte("\n"))
+		rest = after
+		if len(bytes.TrimSpace(raw)) == 0 {
+			continue
+		}
+		var s Score
+		dec := json.NewDecoder(bytes.NewReader(raw))
+		err := dec.Decode(&s)
+		if err == nil && dec.More() {
+			err = fmt.Errorf("more than one value on the line")
+		}
+		if err == nil && (s.Circuit == "") == (s.Drill == "") {
+			err = fmt.Errorf("a score is of a \"circuit\" or of a \"drill\"")
+		}
+		if err != nil {
+			problems = append(problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: n, Column: 1}, Source: string(raw),
+				What: "this is no score: " + err.Error(), Hint: "one JSON object a line, as this program writes them", Warning: !ended})
+			continue
+		}
+		scores = append(scores, s)
+	}
+	return scores, problems
+}
+
+// Had lists the faults of a circuit that scores are of.
+func Had(scores []Score, circuit string) []faultmodel.ID {
+	var had []faultmodel.ID
+	for _, s := range scores {
+		if s.Circuit == circuit && s.Fault != "" {
+			had = append(had, s.Fault)
+		}
+	}
+	return had
+}

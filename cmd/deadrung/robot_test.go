@@ -25,7 +25,9 @@ import (
 // its seat is named for something else. It knows no more than its packet.
 //
 //	robot [-seed N] [-wrong 4,9] [-half 5] [-idle 6] [-careless 7] [-wasteful 8] PACKETS ANSWERS
-//	robot -change WORD=WORD FILE
+//	robot -change WORD=WORD FILE      what a hand does to a log
+//	robot -cut BYTES FILE
+//	robot -lose FILE
 func robotMain() {
 	if err := robot(os.Args[1:]); err != nil {
 		fmt.Fprintln(os.Stderr, "robot:", err)
@@ -37,6 +39,8 @@ func robot(args []string) error {
 	f := flag.NewFlagSet("robot", flag.ContinueOnError)
 	seed := f.Uint64("seed", 1, "")
 	change := f.String("change", "", "")
+	short := f.Int("cut", 0, "")
+	lose := f.Bool("lose", false, "")
 	seats := make(map[string]*string)
 	for _, mode := range []string{"wrong", "half", "idle", "careless", "wasteful"} {
 		seats[mode] = f.String(mode, "", "")
@@ -44,16 +48,8 @@ func robot(args []string) error {
 	if err := f.Parse(args); err != nil {
 		return err
 	}
-	if *change != "" {
-		from, to, _ := strings.Cut(*change, "=")
-		text, err := os.ReadFile(f.Arg(0))
-		if err != nil {
-			return err
-		}
-		if !bytes.Contains(text, []byte(from)) {
-			return fmt.Errorf("%s does not hold %q", f.Arg(0), from)
-		}
-		return os.WriteFile(f.Arg(0), bytes.Replace(text, []byte(from), []byte(to), 1), 0o644)
+	if *change != "" || *short > 0 || *lose {
+		return spoil(f.Arg(0), *change, *short)
 	}
 	packets, err := filepath.Glob(filepath.Join(f.Arg(0), "*"+packetEnd))
 	if err != nil || len(packets) == 0 {
@@ -79,6 +75,30 @@ func robot(args []string) error {
 		}
 	}
 	return nil
+}
+
+// spoil changes the first of a word in a file, cuts bytes off its end, or takes it away. The exam's ID
+// in the file's name may be written *.
+func spoil(pattern, change string, short int) error {
+	names, err := filepath.Glob(pattern)
+	if err != nil || len(names) != 1 {
+		return fmt.Errorf("%s: %d files", pattern, len(names))
+	}
+	text, err := os.ReadFile(names[0])
+	if err != nil {
+		return err
+	}
+	if change == "" && short == 0 {
+		return os.Remove(names[0])
+	}
+	if short > 0 {
+		return os.WriteFile(names[0], text[:len(text)-short], 0o644)
+	}
+	from, to, _ := strings.Cut(change, "=")
+	if !bytes.Contains(text, []byte(from)) {
+		return fmt.Errorf("%s does not hold %q", names[0], from)
+	}
+	return os.WriteFile(names[0], bytes.Replace(text, []byte(from), []byte(to), 1), 0o644)
 }
 
 type robotCandidate struct {

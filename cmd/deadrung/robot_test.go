@@ -28,6 +28,7 @@ import (
 //	robot -change WORD=WORD FILE      what a hand does to a log
 //	robot -cut BYTES FILE
 //	robot -lose FILE
+//	robot -copy FILE TO
 func robotMain() {
 	if err := robot(os.Args[1:]); err != nil {
 		fmt.Fprintln(os.Stderr, "robot:", err)
@@ -41,12 +42,21 @@ func robot(args []string) error {
 	change := f.String("change", "", "")
 	short := f.Int("cut", 0, "")
 	lose := f.Bool("lose", false, "")
+	copied := f.Bool("copy", false, "")
 	seats := make(map[string]*string)
 	for _, mode := range []string{"wrong", "half", "idle", "careless", "wasteful"} {
 		seats[mode] = f.String(mode, "", "")
 	}
 	if err := f.Parse(args); err != nil {
 		return err
+	}
+	if *copied {
+		names, _ := filepath.Glob(f.Arg(0))
+		text, err := os.ReadFile(strings.Join(names, ""))
+		if err != nil {
+			return err
+		}
+		return os.WriteFile(f.Arg(1), text, 0o644)
 	}
 	if *change != "" || *short > 0 || *lose {
 		return spoil(f.Arg(0), *change, *short)

@@ -90,10 +90,10 @@ func classSheet(w io.Writer, r *exam.Result) error {
 }
 
 var candidateBody = template.Must(template.New("candidate").Funcs(sheetFunctions).Parse(`
-<table><thead><tr><th></th><th class="number">Fault</th><th class="number">Checks</th><th class="number">Safety</th><th class="number">Time</th><th class="number">Total</th></tr></thead><tbody>
+<div class="scroll"><table><thead><tr><th></th><th class="number">Fault</th><th class="number">Checks</th><th class="number">Safety</th><th class="number">Time</th><th class="number">Total</th></tr></thead><tbody>
 {{range .Tasks}}<tr><td>Fault {{.Task}}: {{.Circuit}}</td>{{with .Points}}<td class="number">{{one .Fault}}</td><td class="number">{{one .Checks}}</td><td class="number">{{one .Safety}}</td><td class="number">{{one .Time}}</td><td class="number">{{one .Total}}</td>{{end}}</tr>
 {{end}}<tr><td>To be had</td><td class="number">{{one .Scheme.Fault}}</td><td class="number">{{one .Scheme.Checks}}</td><td class="number">{{one .Scheme.Safety}}</td><td class="number">{{one .Scheme.Time}}</td><td class="number">{{one .All}}</td></tr>
-</tbody></table>
+</tbody></table></div>
 <p><b>{{one .Total.Points.Total}} of {{one .All}} marks, {{one .Total.Percent}} %: {{if .Total.Passed}}passed{{else}}not passed{{end}}.</b> {{.Total.Found}} of {{.Total.Of}} faults found.</p>
 {{range .Tasks}}<section>
 <h2>Fault {{.Task}}: {{.Circuit}}</h2>

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"strings"
 
@@ -40,26 +41,28 @@ func (k secret) get(ctx context.Context, twice bool, s streams) (string, error) 
 	if !terminal(s.in) {
 		return "", usagef("no passphrase: --passphrase-file FILE, or the variable %s, or a terminal to ask on", passphraseVariable)
 	}
+	h, err := hideTyping(s)
+	if err != nil {
+		return "", err
+	}
+	defer h.end()
 	for {
-		word, err := hiddenLine(ctx, "Passphrase of the exam: ", s)
-		if err != nil {
-			return "", err
-		}
-		if !twice {
-			return word, nil
+		word, err := h.line(ctx, "Passphrase of the exam: ")
+		if err != nil || !twice {
+			return word, err
 		}
 		if err := exam.CheckPassphrase(word); err != nil {
-			fmt.Fprintf(s.err, "%s\n", sentence(err.Error()))
+			h.say(sentence(err.Error()))
 			continue
 		}
-		again, err := hiddenLine(ctx, "The same again: ", s)
+		again, err := h.line(ctx, "The same again: ")
 		if err != nil {
 			return "", err
 		}
 		if word == again {
 			return word, nil
 		}
-		fmt.Fprintln(s.err, "The two are not the same.")
+		h.say("The two are not the same.")
 	}
 }
 
@@ -76,34 +79,50 @@ func fitPassphrase(word string, fresh bool) (string, error) {
 	return word, nil
 }
 
-// hiddenLine reads a line that is not shown. The terminal is given back as it was,
-// however it ends.
-func hiddenLine(ctx context.Context, prompt string, s streams) (string, error) {
+// hidden is a terminal on which what is typed is not shown.
+type hidden struct {
+	fd     int
+	before *term.State
+	t      *term.Terminal
+}
+
+// hideTyping stops the terminal's echo before anything is asked. Whoever calls it ends it.
+func hideTyping(s streams) (*hidden, error) {
 	fd := int(fileOf(s.in).Fd())
-	before, err := term.GetState(fd)
+	before, err := term.MakeRaw(fd)
 	if err != nil {
-		return "", err
+		return nil, fmt.Errorf("cannot ask for the passphrase: %w", err)
 	}
-	fmt.Fprint(s.err, prompt)
+	return &hidden{fd, before, term.NewTerminal(struct {
+		io.Reader
+		io.Writer
+	}{s.in, s.err}, "")}, nil
+}
+
+// end gives the terminal back as it was.
+func (h *hidden) end() { term.Restore(h.fd, h.before) }
+
+func (h *hidden) say(text string) { fmt.Fprintf(h.t, "%s\n", text) }
+
+// line reads one line.
+func (h *hidden) line(ctx context.Context, prompt string) (string, error) {
 	type typed struct {
-		word []byte
+		word string
 		err  error
 	}
 	got := make(chan typed, 1)
 	go func() {
-		word, err := term.ReadPassword(fd)
+		word, err := h.t.ReadPassword(prompt)
 		got <- typed{word, err}
 	}()
 	select {
 	case t := <-got:
-		fmt.Fprintln(s.err)
-		if t.err != nil {
+		if t.err != nil { // Ctrl-C, Ctrl-D
+			h.say("")
 			return "", errors.New("no passphrase was typed")
 		}
-		return string(t.word), nil
+		return t.word, nil
 	case <-ctx.Done():
-		term.Restore(fd, before)
-		fmt.Fprintln(s.err)
-		return "", errors.New("interrupted")
+		return "", errors.New("interrupted; no passphrase was typed")
 	}
 }

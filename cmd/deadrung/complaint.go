@@ -4,10 +4,11 @@ import (
 	"fmt"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
 )
 
 // complaintNote marks the readings that were known before the first check.
-const complaintNote = "known before the checks"
+const complaintNote = exam.ComplaintNote
 
 // repairedNote marks the first reading after a repair.
 const repairedNote = "after the repair"

@@ -40,6 +40,7 @@ type practiceOptions struct {
 	scores  string
 	history bool
 	picture string
+	sheet   string
 	plain   bool
 	json    bool
 	output  string
@@ -101,7 +102,7 @@ The fault is chosen by its odds, or narrowed:
 	f.StringVar(&o.difficulty, "difficulty", "", "easy, middle or hard, or a number or range of N × (1 + M)")
 	f.StringVar(&o.kind, "kind", "", "a kind of fault, as open-wire")
 	f.BoolVar(&o.fresh, "fresh", false, "a fault that the scores do not have yet")
-	f.StringVar(&o.published, "published", "", "a published case; NAME:2 takes its second fault")
+	f.StringVar(&o.published, "published", "", "a published case, as f07: its printed answer; f07:2 is its second fault, f07:any one by the seed")
 	f.BoolVar(&o.list, "list", false, "list the published cases")
 	f.StringVar(&o.drill, "drill", "", "a drill: the number of contacts of a string, or line")
 	f.StringVar(&o.coach, "coach", coachAsked, "when the coach speaks: always, asked or after")
@@ -109,6 +110,7 @@ The fault is chosen by its odds, or narrowed:
 	f.StringVar(&o.scores, "scores", "", "the file of scores; none keeps none (default: practice.jsonl in your data directory)")
 	f.BoolVar(&o.history, "history", false, "show the scores so far")
 	f.StringVar(&o.picture, "picture", "", "draw the doubt falling, or with --history the scores, as SVG in this file")
+	f.StringVar(&o.sheet, "sheet", "", "write the replay as a page to print, in HTML, to this file")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what the best check keeps small: minutes or checks")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
@@ -144,8 +146,14 @@ func (o *practiceOptions) check() error {
 		return usagef("--kind is one of %s, not %q%s", strings.Join(faultmodel.Kinds, ", "), o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
 	case o.output != "" && !o.json && !o.list && !o.history:
 		return usagef("-o is for the result of --json")
-	case sameFile(o.log, o.picture) || sameFile(o.log, o.output) || sameFile(o.picture, o.output):
-		return usagef("--log, --picture and -o need a file each")
+	case o.sheet != "" && (o.drill != "" || o.list || o.history):
+		return usagef("--sheet is for the replay of a circuit")
+	}
+	files := []string{o.log, o.picture, o.sheet, o.output, o.scores}
+	for i, a := range files {
+		if slices.ContainsFunc(files[i+1:], func(b string) bool { return sameFile(a, b) }) {
+			return usagef("--log, --scores, --picture, --sheet and -o need a file each")
+		}
 	}
 	_, err := o.wish()
 	return err
@@ -226,7 +234,10 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 }
 
 // origin is where a published case comes from.
-type origin struct{ source, answer string }
+type origin struct {
+	source, answer string
+	spelled        []string // the sources by their full names
+}
 
 // panel makes the model of the circuit that is practised on. Hidden is the fault that is
 // named by a published case; diagnose.Good where it is to be chosen.

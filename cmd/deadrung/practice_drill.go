@@ -53,7 +53,7 @@ func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBoo
 	book.keep(score, s)
 	t.earlier(book, d.Name)
 	if o.picture != "" {
-		if err := writePicture(o.picture, func(w io.Writer) error { return drawDrill(w, r, mean) }); err != nil {
+		if err := writeFile(o.picture, func(w io.Writer) error { return drawDrill(w, r, mean) }); err != nil {
 			return err
 		}
 		out.parf("", "The picture is in %s.", o.picture)

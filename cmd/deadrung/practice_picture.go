@@ -12,14 +12,14 @@ import (
 	"deadrung/diagnose/exam"
 )
 
-// writePicture draws into a file.
-func writePicture(path string, draw func(io.Writer) error) error {
+// writeFile writes a picture or a sheet into a file, once it is whole.
+func writeFile(path string, draw func(io.Writer) error) error {
 	var b bytes.Buffer
 	if err := draw(&b); err != nil {
 		return err
 	}
 	if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
-		return fmt.Errorf("cannot write the picture: %w", err)
+		return fmt.Errorf("cannot write %s: %w", path, err)
 	}
 	return nil
 }

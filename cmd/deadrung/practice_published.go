@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math/rand/v2"
 	"slices"
 	"strconv"
 	"strings"
@@ -31,14 +32,18 @@ func listPublished(o practiceOptions, s streams) error {
 			}
 			all := []listed{}
 			for _, c := range cases {
-				all = append(all, listed{c.Name, titleOf(c), c.Key, c.Source, len(c.Faults)})
+				all = append(all, listed{c.Short, titleOf(c), c.Key, c.Source, len(c.Faults)})
 			}
 			return printJSON(w, all)
 		}
 		page := newPage(w)
 		for _, c := range cases {
-			page.hang("", fmt.Sprintf("%s: %s (%s)", c.Name, titleOf(c), count(len(c.Faults), "fault")))
-			page.para("    ", sourceWords(c))
+			page.hang(padded(c.Short, 6)+" ", fmt.Sprintf("%s (%s)", titleOf(c), count(len(c.Faults), "fault")))
+			page.para("       ", sourceWords(c))
+		}
+		page.blank()
+		for _, src := range published.Sources {
+			page.hang("", src.Short+": "+src.Name+".")
 		}
 		return nil
 	})
@@ -70,25 +75,22 @@ func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin,
 	name, number, numbered := strings.Cut(o.published, ":")
 	var names []string
 	for _, c := range cases {
-		names = append(names, c.Name)
+		names = append(names, c.Short)
 	}
-	i := slices.Index(names, name)
-	if i < 0 { // the beginning of just one name will do
-		is := func(n string) bool { return name != "" && strings.HasPrefix(n, name) }
-		if i = slices.IndexFunc(names, is); i >= 0 && slices.ContainsFunc(names[i+1:], is) {
-			i = -1
-		}
-	}
+	i := slices.IndexFunc(cases, func(c published.Case) bool { return strings.EqualFold(c.Short, name) || c.Name == name })
 	if i < 0 {
 		return fail(usagef("there is no published case %q%s; --list names them", name, circuits.Suggest(name, names)))
 	}
-	which := 1
-	if numbered {
+	name = cases[i].Name
+	which := 1 // the printed answer
+	if numbered && number == "any" {
+		which = 1 + rand.New(rand.NewPCG(o.seed, 1)).IntN(len(cases[i].Faults))
+	} else if numbered {
 		if which, err = strconv.Atoi(number); err != nil || which < 1 || which > len(cases[i].Faults) {
-			return fail(usagef("%s has %s: type %s:1 to %s:%d", name, count(len(cases[i].Faults), "fault"), name, name, len(cases[i].Faults)))
+			short := cases[i].Short
+			return fail(usagef("%s has %s: type %s:1 to %s:%d, or %s:any", short, count(len(cases[i].Faults), "fault"), short, short, len(cases[i].Faults), short))
 		}
 	}
-	name = names[i]
 	f := cases[i].Faults[which-1]
 	p, err := assemble(name+".yaml", cases[i].Text, s)
 	if err != nil {
@@ -110,7 +112,7 @@ func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin,
 	if at < 0 {
 		return fail(fmt.Errorf("the circuit of %s has no fault %s", name, raw))
 	}
-	from := &origin{source: sourceWords(cases[i]), answer: f.Name}
+	from := &origin{source: sourceWords(cases[i]), answer: f.Name, spelled: published.Named(cases[i].Source)}
 	if f.Own && cases[i].Key != "own" {
 		from.answer += " (not printed by the source; it follows from it)"
 	}

@@ -13,7 +13,6 @@ import (
 // replay shows how it went: each check, what was known before and after it, the best
 // check there, and the doubt as a bar.
 func (t *trainee) replay(r *exam.Replay) {
-	f := t.m.Faults()[t.s.Hidden()]
 	t.out.blank()
 	t.out.para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
 	t.out.hang("     ", fmt.Sprintf("%s  at the start: %s", bar(r.Start.Bits, r.Start.Bits), doubtWords(r.Start)))
@@ -23,21 +22,28 @@ func (t *trainee) replay(r *exam.Replay) {
 		t.out.hang("     ", sentence(t.worthShort(&c.Judged)))
 	}
 	t.out.blank()
-	t.out.para("", t.compared(r))
-	t.out.para("", t.wasted(r))
-	for _, line := range unsafeWords(r.Unsafe) {
-		t.out.hang("  - ", line)
-	}
-	if len(r.Hints) > 0 {
-		t.out.parf("", "Hints: %d.", len(r.Hints))
-	}
-	t.out.parf("", "THE HIDDEN FAULT: %s (%s).", f.Text, f.ID)
-	if t.origin != nil {
-		t.out.parf("", "%s The case: %s.", t.origin.source, t.origin.answer)
-	}
-	for _, line := range t.verdicts(r) {
+	for _, line := range t.outcome(r) {
 		t.out.para("", line)
 	}
+}
+
+// outcome says what came of a practice, a sentence or two a line. The hidden fault is
+// named once it is over.
+func (t *trainee) outcome(r *exam.Replay) []string {
+	lines := []string{t.compared(r), t.wasted(r)}
+	lines = append(lines, unsafeWords(r.Unsafe)...)
+	if len(r.Hints) > 0 {
+		lines = append(lines, fmt.Sprintf("Hints: %d.", len(r.Hints)))
+	}
+	if !t.over() {
+		return append(lines, "The practice is not over.")
+	}
+	f := t.m.Faults()[t.s.Hidden()]
+	lines = append(lines, fmt.Sprintf("THE HIDDEN FAULT: %s (%s).", f.Text, f.ID))
+	if t.origin != nil {
+		lines = append(lines, fmt.Sprintf("%s The case: %s.", t.origin.source, t.origin.answer))
+	}
+	return append(lines, t.verdicts(r)...)
 }
 
 // barColumns is how wide the bar of the greatest doubt is.
@@ -64,6 +70,9 @@ func (t *trainee) worthShort(j *exam.Judged) string {
 
 // compared holds the checks and minutes against what the guided search needs.
 func (t *trainee) compared(r *exam.Replay) string {
+	if !t.over() {
+		return fmt.Sprintf("You: %s, %s so far.", count(len(r.Checks), "check"), span(r.Minutes))
+	}
 	until := " until the fault was named"
 	if r.Stated == "" {
 		until = ""

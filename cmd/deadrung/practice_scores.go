@@ -112,7 +112,7 @@ func showHistory(o practiceOptions, s streams) error {
 		return err
 	}
 	if o.picture != "" {
-		if err := writePicture(o.picture, func(w io.Writer) error { return drawScores(w, b.scores) }); err != nil {
+		if err := writeFile(o.picture, func(w io.Writer) error { return drawScores(w, b.scores) }); err != nil {
 			return err
 		}
 	}

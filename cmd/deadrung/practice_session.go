@@ -129,6 +129,9 @@ func (t *trainee) greet(o practiceOptions) {
 	}
 	if t.origin != nil {
 		t.out.para("", t.origin.source)
+		for _, name := range t.origin.spelled {
+			t.out.hang("  ", name+".")
+		}
 	}
 	t.out.parf("", "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
 	t.out.para("", "The operation, each step from where the one before left the circuit:")
@@ -316,10 +319,16 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 		t.stopped(o, err)
 	}
 	if o.picture != "" {
-		if err := writePicture(o.picture, func(w io.Writer) error { return drawReplay(w, t.speak, &replay, t.over()) }); err != nil {
+		if err := writeFile(o.picture, func(w io.Writer) error { return drawReplay(w, t.speak, &replay, t.over()) }); err != nil {
 			return err
 		}
 		t.out.parf("", "The picture is in %s.", o.picture)
+	}
+	if o.sheet != "" {
+		if err := writeFile(o.sheet, func(w io.Writer) error { return t.writeSheet(w, &replay) }); err != nil {
+			return err
+		}
+		t.out.parf("", "The sheet is in %s.", o.sheet)
 	}
 	if o.json {
 		if err := output(o.output, s, func(w io.Writer) error { return printJSON(w, t.result(&replay)) }); err != nil {

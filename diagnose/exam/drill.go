@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"deadrung/diagnose"
 	"deadrung/diagnose/split"
 )
 
@@ -202,9 +203,9 @@ func (r *Run) Check(point int) DrillCheck {
 	full := r.Drill.Points[point].full[r.hidden]
 	c := DrillCheck{Point: point, Bits: r.bits(point), Before: len(r.Left)}
 	c.At, c.Best = r.Best()
-	if full { // within ±1 % of the supply, in tenths of a volt
+	if full { // within the meter's tolerance, in its figures
 		noise := 2*rand.New(rand.NewPCG(r.seed, uint64(len(r.Made)+3))).Float64() - 1
-		c.Volts = math.Round(r.Drill.Volts*(1+0.01*noise)*10) / 10
+		c.Volts = rounded(diagnose.Volts, r.Drill.Volts*(1+diagnose.MeterTolerance*noise))
 	}
 	r.Left = slices.DeleteFunc(r.Left, func(u int) bool { return r.Drill.Points[point].full[u] != full })
 	c.After = len(r.Left)

@@ -44,10 +44,10 @@ func (s Score) AppendTo(w io.Writer) error {
 // Share is the share of the checks that were needed: 1 for as few as the best, 0 where
 // the fault was not found.
 func (s Score) Share() float64 {
-	if !s.Right || s.Checks == 0 {
+	if !s.Right || s.Checks <= 0 {
 		return 0
 	}
-	return min(1, s.Needed/float64(s.Checks))
+	return max(0, min(1, s.Needed/float64(s.Checks)))
 }
 
 // ReadScores reads a file of scores, JSON Lines. A last line that is cut short is left

@@ -207,3 +207,35 @@ func TestRepair(t *testing.T) {
 		assert.True(t, s.Log().Entries[0].Repaired)
 	}
 }
+
+// FuzzResume: no log that can be read makes a sitting fail otherwise than by an error.
+func FuzzResume(f *testing.F) {
+	m := modelFrom(f, "lamp", []byte(lampAndTwoSwitches))
+	f.Add([]byte(dark + `
+{"act":"begin","hidden":"00","seed":1}
+{"act":"work","step":"both on"}
+{"look":"H2","step":"both on","saw":"on"}
+{"act":"attempt","attempt":{"ohms":["H1:1","H1:2"]}}
+{"act":"lock-out"}
+{"act":"hold","step":"rest"}
+{"ohms":["H1:1","H1:2"],"read":480}
+{"act":"hint","strength":3}
+{"act":"state","fault":"open-H1"}
+{"act":"repair","fault":"open-H1"}
+{"act":"restore"}
+{"act":"prove","right":true}
+{"act":"stop"}
+`))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		log, problems := m.ReadLog("log", text)
+		if problems.Err() != nil || len(log.Entries) > 20 {
+			return
+		}
+		_, _ = Resumed(m, log)
+		s := NewSitting(m, 0, 1)
+		if s.Resume(log) == nil {
+			_, err := Play(s, diagnose.ByMinutes)
+			require.NoError(t, err)
+		}
+	})
+}

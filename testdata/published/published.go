@@ -17,7 +17,8 @@ var files embed.FS
 
 // Case is a circuit with faults whose effect a source prints.
 type Case struct {
-	Name   string // of its file
+	Name   string // of its file, which may tell the answer
+	Short  string // what it is called by who practises: f07, m2, own5
 	Key    string // F: faults, S: normal behaviour, "meter rule", "own"
 	Source string
 	Note   string
@@ -32,6 +33,29 @@ type Fault struct {
 	Name   string
 	Own    bool           // the source does not print it: it follows by arithmetic or from a rule
 	Effect map[string]any // in the form that other programs rely on
+}
+
+// Sources are the sources that a case names in short, as the README beside has them.
+var Sources = []struct{ Short, Name string }{
+	{"LIEC", "T. R. Kuphaldt, Lessons In Electric Circuits, volume and chapter after the dashes"},
+	{"NMC", "US Coast Guard, National Maritime Center, merchant mariner engineering examination questions"},
+	{"DOE-4", "US Department of Energy, DOE-HDBK-1011, Electrical Science, vol. 4"},
+	{"BMC", "A. Lee, C. Flinn, Basic Motor Control, BCcampus 2020"},
+	{"MM101", "B. Pfifer, Multimeters 101, eCampusOntario"},
+	{"SOC", "T. R. Kuphaldt, Socratic electronics worksheets"},
+	{"ARMY-338", "US Army Intelligence Center, subcourse IT0338, Introduction to Logical Troubleshooting, 1996"},
+	{"NAV-UT", "US Navy, NAVEDTRA 14259"},
+}
+
+// Named spells out the sources that a text names in short: "NMC: US Coast Guard, …".
+func Named(text string) []string {
+	var out []string
+	for _, s := range Sources {
+		if strings.Contains(text, s.Short) {
+			out = append(out, s.Short+": "+s.Name)
+		}
+	}
+	return out
 }
 
 // Playable lists the cases that have a fault, by name.
@@ -55,7 +79,34 @@ func Playable() ([]Case, error) {
 		}
 	}
 	sort.Slice(out, func(i, k int) bool { return out[i].Name < out[k].Name })
+	shorten(out)
 	return out, nil
+}
+
+// shorten gives every case its short name: the number of the source's case, with a letter
+// where it has several circuits; others are counted.
+func shorten(cases []Case) {
+	same := make(map[string]int)
+	for _, c := range cases {
+		same[c.Key]++
+	}
+	count := make(map[string]int)
+	for i, c := range cases {
+		n := count[c.Key]
+		count[c.Key]++
+		switch {
+		case c.Key == "own":
+			cases[i].Short = fmt.Sprintf("own%d", n+1)
+		case strings.HasPrefix(c.Key, "meter rule"):
+			cases[i].Short = fmt.Sprintf("m%d", count["m"]+1)
+			count["m"]++
+		default:
+			cases[i].Short = strings.ToLower(strings.ReplaceAll(c.Key, "-", ""))
+			if same[c.Key] > 1 {
+				cases[i].Short += string(rune('a' + n))
+			}
+		}
+	}
 }
 
 func read(name string) (Case, error) {

@@ -1,0 +1,61 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/diagnose/exam"
+)
+
+// replayBody is the body of a practice's sheet: what came of it, the doubt falling, every
+// check beside the best one.
+var replayBody = template.Must(template.New("replay").Parse(`
+<h2>What came of it</h2>
+<ul>{{range .Outcome}}<li>{{.}}</li>{{end}}</ul>
+<h2>The doubt falling</h2>
+<figure class="whole" style="margin:0">{{.Picture}}</figure>
+<h2>Checks</h2>
+<div class="scroll"><table>
+<thead><tr><th class="number">#</th><th>Check and answer</th><th class="number">Doubt after, bits</th><th class="number">Minutes</th><th>What it was worth</th></tr></thead>
+<tbody>{{range .Checks}}<tr><td class="number">{{.Number}}</td><td>{{.Check}}</td><td class="number">{{.Bits}}</td><td class="number">{{.Spent}}</td><td>{{.Worth}}</td></tr>
+{{else}}<tr><td colspan="5">None was made.</td></tr>{{end}}</tbody></table></div>
+{{with .Guided}}<h2>The guided search</h2>
+<ol>{{range .}}<li>{{.}}</li>{{end}}</ol>{{end}}
+`))
+
+// writeSheet lays the replay out as one HTML file.
+func (t *trainee) writeSheet(w io.Writer, r *exam.Replay) error {
+	type row struct{ Number, Check, Bits, Spent, Worth string }
+	data := struct {
+		Outcome []string
+		Picture template.HTML
+		Checks  []row
+		Guided  []string
+	}{}
+	var picture bytes.Buffer
+	if err := drawReplay(&picture, t.speak, r, t.over()); err != nil {
+		return err
+	}
+	data.Picture = template.HTML(picture.String()) // our own drawing; every text in it is escaped
+	data.Outcome = t.outcome(r)
+	for i, c := range r.Checks {
+		data.Checks = append(data.Checks, row{fmt.Sprint(i + 1), t.speak.entry(c.Entry), fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), sentence(t.worthShort(&c.Judged))})
+	}
+	if t.over() {
+		for _, c := range r.Guided.Checks {
+			data.Guided = append(data.Guided, t.speak.condensed(c))
+		}
+	}
+	var body bytes.Buffer
+	if err := replayBody.Execute(&body, data); err != nil {
+		return err
+	}
+	return paper.Page{
+		Title: "Practice: " + t.speak.circuit.Title, Under: fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.now().Format("2006-01-02")),
+		Cautions: []string{strings.Join(strings.Fields(caution), " ")}, Body: template.HTML(body.String()),
+	}.Write(w)
+}

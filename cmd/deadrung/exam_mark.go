@@ -231,7 +231,11 @@ func printMarks(p *page, r *exam.Result, dir string) {
 	p.blank()
 	p.para("", "Faults, the hardest for this class first:")
 	for _, it := range r.Items {
-		p.hang("  - ", fmt.Sprintf("%s: found by %d of %d; %.1f checks on the mean, expected %.1f", it.Text, it.Found, it.Set, it.Checks, it.Expected.Checks))
+		mean := "nobody named a fault"
+		if it.Answer > 0 {
+			mean = fmt.Sprintf("%.1f checks on the mean, expected %.1f", it.Checks, it.Expected.Checks)
+		}
+		p.hang("  - ", fmt.Sprintf("%s: found by %d of %d; %s", it.Text, it.Found, it.Set, mean))
 	}
 	first := true
 	for _, d := range r.Marked {

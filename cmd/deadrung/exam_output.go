@@ -37,6 +37,9 @@ const examStyle template.CSS = `
 .card ol, .card ul { margin: .25rem 0; padding-left: 1.5rem; }
 .bad { font-weight: bold; }
 .sign { margin: .9rem 0 .25rem; }
+td svg { max-width: none; }
+td.text { min-width: 13rem; }
+td.person { min-width: 8rem; }
 .bar { fill: var(--soft); }
 .rest { fill: none; stroke: var(--line); }
 @media print { .card { break-inside: avoid; } .own { break-before: page; } }

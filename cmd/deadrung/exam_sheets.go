@@ -26,7 +26,7 @@ var sheetFunctions = template.FuncMap{
 
 // Measures of a bar, in pixels.
 const (
-	barWidth  = 120
+	barWidth  = 72
 	barHeight = 12
 )
 
@@ -115,11 +115,11 @@ var candidateBody = template.Must(template.New("candidate").Funcs(sheetFunctions
 var classBody = template.Must(template.New("class").Funcs(sheetFunctions).Parse(`
 <h2>Marks</h2>
 <div class="scroll"><table><thead><tr><th class="number">Seat</th><th>Candidate</th><th class="number">Found</th><th class="number">Fault</th><th class="number">Checks</th><th class="number">Safety</th><th class="number">Time</th><th class="number">Total</th><th class="number">%</th><th></th></tr></thead><tbody>
-{{range .Class}}<tr><td class="number">{{.Candidate.Number}}</td><td>{{.Candidate.Name}}{{with .Candidate.ID}} <span class="soft">{{.}}</span>{{end}}</td><td class="number">{{.Found}} of {{.Of}}</td>{{with .Points}}<td class="number">{{one .Fault}}</td><td class="number">{{one .Checks}}</td><td class="number">{{one .Safety}}</td><td class="number">{{one .Time}}</td><td class="number">{{one .Total}}</td>{{end}}<td class="number">{{one .Percent}}</td><td>{{if .Passed}}passed{{else}}<span class="bad">not passed</span>{{end}}{{if .Missing}}, {{.Missing}} not answered{{end}}{{if .Remarks}}, see below{{end}}</td></tr>
+{{range .Class}}<tr><td class="number">{{.Candidate.Number}}</td><td class="person">{{.Candidate.Name}}{{with .Candidate.ID}} <span class="soft">{{.}}</span>{{end}}</td><td class="number">{{.Found}} of {{.Of}}</td>{{with .Points}}<td class="number">{{one .Fault}}</td><td class="number">{{one .Checks}}</td><td class="number">{{one .Safety}}</td><td class="number">{{one .Time}}</td><td class="number">{{one .Total}}</td>{{end}}<td class="number">{{one .Percent}}</td><td>{{if .Passed}}passed{{else}}<span class="bad">not passed</span>{{end}}{{if .Missing}}, {{.Missing}} not answered{{end}}{{if .Remarks}}, see below{{end}}</td></tr>
 {{end}}</tbody></table></div>
 <h2>Faults, the hardest for this class first</h2>
 <div class="scroll"><table><thead><tr><th>Fault</th><th class="number">Found</th><th></th><th class="number">Named</th><th class="number">Checks</th><th class="number">Expected</th><th class="number">Minutes</th><th class="number">Wasted</th><th class="number">Unsafe</th><th>Named instead</th></tr></thead><tbody>
-{{range .Items}}<tr><td>{{.Text}} <span class="soft">{{.Circuit}}</span></td><td class="number">{{.Found}} of {{.Set}}</td><td>{{bar (share .Found .Set)}}</td><td class="number">{{.Answer}}</td><td class="number">{{one .Checks}}</td><td class="number">{{one .Expected.Checks}}</td><td class="number">{{one .Minutes}}</td><td class="number">{{one .Wasted}}</td><td class="number">{{one .Unsafe}}</td><td>{{range .Mistaken}}{{.Text}} ({{.Times}}) {{end}}</td></tr>
+{{range .Items}}<tr><td class="text">{{.Text}} <span class="soft">{{.Circuit}}</span></td><td class="number">{{.Found}} of {{.Set}}</td><td>{{bar (share .Found .Set)}}</td><td class="number">{{.Answer}}</td><td class="number">{{if .Answer}}{{one .Checks}}{{else}}none{{end}}</td><td class="number">{{one .Expected.Checks}}</td><td class="number">{{if .Answer}}{{one .Minutes}}{{else}}none{{end}}</td><td class="number">{{one .Wasted}}</td><td class="number">{{one .Unsafe}}</td><td>{{range .Mistaken}}{{.Text}} ({{.Times}}) {{end}}</td></tr>
 {{end}}</tbody></table></div>
 <p class="soft">Checks and minutes are means over those who named a fault, wasted checks and unsafe acts over those who made a check. Expected: what the guided search takes.</p>
 <h2>To be looked at</h2>

@@ -33,7 +33,7 @@ Without a word behind it, exam asks what to do.
 		},
 	}
 	c.Flags().BoolVar(&plain, "plain", false, "ask with numbered lines, on a terminal as well")
-	c.AddCommand(newExamSet(s), newExamCards(s), newExamKey(s), newExamSit(s), newExamMark(s), newExamWeights(s))
+	c.AddCommand(newExamSet(s), newExamCards(s), newExamKey(s), newExamSit(s), newExamServe(s), newExamMark(s), newExamWeights(s))
 	return c
 }
 

@@ -18,17 +18,31 @@ type candidate struct {
 	spent time.Duration // in the sessions before
 	limit float64       // minutes; 0 for none
 	bench bool
+
+	unsent bool // the last line could not be sent to the instructor's machine
 }
 
-// panel gives what answers the checks of a fault.
-func (w *candidate) panel(p *exam.Packet, i int) (exam.Panel, error) {
+// panel gives what answers the checks of a fault; log is the file of its answer log.
+func (w *candidate) panel(p *exam.Packet, i int, server, log string) (exam.Panel, error) {
 	switch t := p.Tasks[i]; p.Form {
 	case exam.Simulated:
 		return exam.OpenReadings(w.m, t.Table, t.Key)
 	case exam.Bench:
 		return trainer{w}, nil
 	}
-	return nil, usagef("this exam is answered by the instructor's machine: --server HOST:PORT")
+	r := &remote{address: server, public: p.Server, chain: p.Chain, sitting: exam.SittingID(p.Exam, p.Candidate.Number, i+1), file: log}
+	if err := r.connect(); err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// sent says once that the instructor's machine could not be reached.
+func (w *candidate) sent(err error) {
+	if err != nil && !w.unsent {
+		w.out.parf("  ", "Your answers could not be sent: %v. They are kept here and sent when it answers again.", err)
+	}
+	w.unsent = err != nil
 }
 
 // trainer is a real panel: the candidate measures on it and enters the reading.
@@ -103,7 +117,7 @@ func (w *candidate) work(resumed bool) error {
 		case errors.Is(err, errReturned):
 		case errors.Is(err, exam.ErrRefused):
 			w.out.para("  ", sentence(strings.TrimPrefix(err.Error(), exam.ErrRefused.Error()+": ")))
-		case errors.Is(err, exam.ErrNoAnswer):
+		case errors.Is(err, exam.ErrNoAnswer), errors.Is(err, errRemote):
 			w.out.para("  ", sentence(err.Error()))
 		case err != nil:
 			return err

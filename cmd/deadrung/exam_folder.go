@@ -87,7 +87,7 @@ func (f *examFolder) fromPackets() error {
 			continue
 		}
 		if f.exam == nil {
-			f.exam = &exam.Exam{Version: exam.Version, ID: p.Exam, Title: p.Title, Form: p.Form, Minutes: p.Minutes, Circuits: p.Circuits}
+			f.exam = &exam.Exam{Version: exam.Version, ID: p.Exam, Title: p.Title, Form: p.Form, Minutes: p.Minutes, Circuits: p.Circuits, Server: p.Server}
 		}
 		if f.sealed == "" {
 			f.sealed = p.Sealed

@@ -50,7 +50,7 @@ the rest is marked. It needs the passphrase.`,
 		},
 	}
 	f := c.Flags()
-	f.StringVar(&o.answers, "answers", "", "the folder of the answer logs; DIR/"+answersDir+" if not given")
+	f.StringVar(&o.answers, "answers", "", "the folder of the answer logs; DIR/"+answersDir+" if not given, of a served exam DIR/"+servedDir)
 	f.StringVar(&o.marks, "marks", "", "the folder for the marks; DIR/marks if not given, none for none")
 	f.StringVar(&o.weights, "weights", "", "what the parts are worth, in YAML")
 	o.secret.flags(f)
@@ -75,7 +75,11 @@ func runExamMark(ctx context.Context, o markOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	if o.answers == "" {
+	switch {
+	case o.answers != "":
+	case key.Form == exam.Served:
+		o.answers = filepath.Join(o.dir, servedDir)
+	default:
 		o.answers = filepath.Join(o.dir, answersDir)
 	}
 	answers, lost, err := readAnswers(o.answers)
@@ -115,7 +119,7 @@ func readAnswers(dir string) (answers []exam.Answers, lost []exam.Strange, err e
 			lost = append(lost, exam.Strange{File: name, Why: "it cannot be read: " + err.Error()})
 			return nil
 		}
-		if !d.Type().IsRegular() || strings.HasPrefix(d.Name(), ".") {
+		if !d.Type().IsRegular() || strings.HasPrefix(d.Name(), ".") || strings.HasSuffix(name, askedEnd) {
 			return nil
 		}
 		const most = 64 << 20
@@ -128,7 +132,12 @@ func readAnswers(dir string) (answers []exam.Answers, lost []exam.Strange, err e
 			lost = append(lost, exam.Strange{File: name, Why: "it cannot be read: " + err.Error()})
 			return nil
 		}
-		answers = append(answers, exam.Answers{File: name, Text: text})
+		a := exam.Answers{File: name, Text: text}
+		if asked, err := os.ReadFile(strings.TrimSuffix(name, ".jsonl") + askedEnd); err == nil {
+			n := bytes.Count(asked, []byte("\n"))
+			a.Asked = &n
+		}
+		answers = append(answers, a)
 		return nil
 	})
 	sort.Slice(answers, func(i, k int) bool { return answers[i].File < answers[k].File })

@@ -308,6 +308,10 @@ func (r *setResult) print(out *page) {
 	if r.Form == exam.Served {
 		out.parf("", "While the exam is sat: deadrung exam serve %s", r.Dir)
 	}
+	if r.Form == exam.Served {
+		out.parf("", "Afterwards: deadrung exam mark %s", r.Dir)
+		return
+	}
 	out.parf("", "Afterwards put the answer logs into %s, and: deadrung exam mark %s", filepath.Join(r.Dir, answersDir), r.Dir)
 }
 

@@ -17,6 +17,7 @@ import (
 type sitOptions struct {
 	packet  string
 	answers string // a folder
+	server  string // of an exam that is served
 	plain   bool
 	json    bool
 	output  string
@@ -55,6 +56,7 @@ and go on later with the same command. Nothing can be taken back.
 	}
 	f := c.Flags()
 	f.StringVar(&o.answers, "answers", ".", "the folder for the answer logs")
+	f.StringVar(&o.server, "server", "", "HOST:PORT of the instructor's machine, where that answers")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
 	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
@@ -76,6 +78,12 @@ func sit(o sitOptions, s streams, ask asker, out *page) error {
 	p, err := readPacket(o.packet)
 	if err != nil {
 		return err
+	}
+	switch {
+	case p.Form == exam.Served && o.server == "":
+		return usagef("the instructor's machine answers this exam: --server HOST:PORT")
+	case p.Form != exam.Served && o.server != "":
+		return usagef("this exam is %s: no machine answers it", p.Form)
 	}
 	models, err := modelsOf(p.Circuits, s)
 	if err != nil {
@@ -139,7 +147,7 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
 	w := &candidate{trainee: trainee{m: m, speak: newSpeaker(m), ask: ask, out: out, now: o.now, coach: coachAfter, named: diagnose.Good},
 		limit: p.Minutes, bench: p.Form == exam.Bench}
-	panel, err := w.panel(p, i)
+	panel, err := w.panel(p, i, o.server, name)
 	if err != nil {
 		return satTask{}, err
 	}
@@ -153,6 +161,16 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
 	}
 	w.s.Keep(f.append)
+	if far, ok := panel.(*remote); ok {
+		defer far.close()
+		w.s.Keep(func(write func(io.Writer) error) error {
+			if err := f.append(write); err != nil {
+				return err
+			}
+			w.sent(far.send())
+			return nil
+		})
+	}
 	w.begun, w.spent = o.now(), f.spent
 	ended := namedIn(log)
 	if ended != "" {
@@ -162,6 +180,9 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 			out.parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
 			err = w.work(len(log.Entries) > 0 || len(log.Acts) > 0)
 		}
+	}
+	if far, ok := panel.(*remote); ok {
+		w.sent(far.send())
 	}
 	log = w.s.Log()
 	done.Named, done.Receipt = string(namedIn(log)), f.chain.Receipt()

@@ -83,6 +83,8 @@ type MarkedCheck struct {
 type Answers struct {
 	File string
 	Text []byte
+	// Asked is how many checks the instructor's machine has answered, where that is known.
+	Asked *int
 }
 
 // Sitting names the sitting that an answer log is of; empty if it says none.
@@ -281,6 +283,11 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 		d.State = Begun
 		remark("no check was made and no fault named")
 	}
+	if best.Asked != nil {
+		if n := answered(log); n != *best.Asked {
+			remark("the instructor's machine answered %d checks, and the log has %d", *best.Asked, n)
+		}
+	}
 	mk.times(&d, best.Text, remark)
 	if err := mk.checks(&d, m, log, end); err != nil {
 		return d, err
@@ -288,6 +295,17 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	mk.again(&d, m, hidden, t, log, remark)
 	d.Points = mk.scheme.Points(&d)
 	return d, nil
+}
+
+// answered counts the checks of a log that have an answer.
+func answered(log diagnose.Log) int {
+	n := 0
+	for _, e := range log.Entries {
+		if e.Answer != nil {
+			n++
+		}
+	}
+	return n
 }
 
 // checks judges each check up to the end.

@@ -188,6 +188,9 @@ func OpenReadings(m *diagnose.Model, table, key []byte) (*Readings, error) {
 	return &Readings{m: m, key: key, table: table, layout: l}, nil
 }
 
+// Steps is how many steps the panel's operation has.
+func (r *Readings) Steps() int { return r.layout.steps }
+
 // Table is the encrypted table.
 func (r *Readings) Table() []byte { return r.table }
 

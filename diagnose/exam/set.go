@@ -1,6 +1,7 @@
 package exam
 
 import (
+	"crypto/ed25519"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -49,6 +50,7 @@ type Exam struct {
 	By       string        `json:"by"`                // what the efforts are made equal in
 	Circuits []CircuitFile `json:"circuits"`
 	Class    []Candidate   `json:"class"`
+	Server   []byte        `json:"server,omitempty"` // public key of the machine that answers
 }
 
 // Version of the files of an exam.
@@ -64,7 +66,8 @@ type Key struct {
 	Minutes float64        `json:"minutes"`
 	By      string         `json:"by"`
 	Seed    string         `json:"seed"`
-	Made    string         `json:"made"` // RFC 3339
+	Made    string         `json:"made"`   // RFC 3339
+	Server  []byte         `json:"server"` // seed of the Ed25519 key of the machine that answers; of a served exam
 	Keys    []CandidateKey `json:"candidates"`
 	Pad     string         `json:"pad"` // makes keys of all faults equally long
 }
@@ -145,7 +148,7 @@ func Make(s Setting) (*Set, error) {
 	}
 	id := fmt.Sprintf("%x", bytes(4))
 	set := &Set{Choice: choice, Pool: pool, Passed: passed}
-	set.Exam = Exam{Version, id, s.Title, s.Form, s.Faults, s.Minutes, by, s.Circuits, s.Class}
+	set.Exam = Exam{Version: Version, ID: id, Title: s.Title, Form: s.Form, Faults: s.Faults, Minutes: s.Minutes, By: by, Circuits: s.Circuits, Class: s.Class}
 	set.Key = Key{Version: Version, Exam: id, Title: s.Title, Form: s.Form, Faults: s.Faults, Minutes: s.Minutes, By: by, Seed: s.Seed, Made: s.Made}
 	for i, c := range s.Class {
 		k := CandidateKey{Candidate: c, Chain: bytes(32)}
@@ -154,6 +157,10 @@ func Make(s Setting) (*Set, error) {
 			k.Tasks = append(k.Tasks, TaskKey{task.Circuit, s.Models[task.Circuit].Faults()[task.Fault].ID, bytes(32)})
 		}
 		set.Key.Keys = append(set.Key.Keys, k)
+	}
+	if s.Form == Served {
+		set.Key.Server = bytes(ed25519.SeedSize)
+		set.Exam.Server = ed25519.NewKeyFromSeed(set.Key.Server).Public().(ed25519.PublicKey)
 	}
 	set.Key.pad(s.Models)
 	return set, nil
@@ -266,7 +273,8 @@ type Packet struct {
 	Circuits  []CircuitFile `json:"circuits"`
 	Tasks     []PacketTask  `json:"tasks"`
 	Chain     []byte        `json:"chain"`
-	Sealed    string        `json:"sealed"` // the instructor's key, which marks the exam where all else is lost
+	Server    []byte        `json:"server,omitempty"` // public key of the machine that answers
+	Sealed    string        `json:"sealed"`           // the instructor's key, which marks the exam where all else is lost
 }
 
 // PacketTask is one fault that is to be found.
@@ -280,7 +288,7 @@ type PacketTask struct {
 // those of the exam's circuits.
 func PacketOf(e *Exam, k *CandidateKey, sealed string, models []*diagnose.Model) (*Packet, error) {
 	p := &Packet{Version: Version, Exam: e.ID, Title: e.Title, Form: e.Form, Minutes: e.Minutes, Candidate: k.Candidate,
-		Circuits: e.Circuits, Chain: k.Chain, Sealed: sealed}
+		Circuits: e.Circuits, Chain: k.Chain, Server: e.Server, Sealed: sealed}
 	for _, t := range k.Tasks {
 		task := PacketTask{Circuit: t.Circuit}
 		if e.Form == Simulated {

@@ -29,7 +29,7 @@ Without a word behind it, exam asks what to do.
 			}
 			ctx, stop := interruptible(cmd.Context())
 			defer stop()
-			return runExam(ctx, plain, s)
+			return runExam(ctx, stop, plain, s)
 		},
 	}
 	c.Flags().BoolVar(&plain, "plain", false, "ask with numbered lines, on a terminal as well")
@@ -45,8 +45,9 @@ func interruptible(parent context.Context) (context.Context, context.CancelFunc)
 	return ctx, stop
 }
 
-// runExam asks what to do, and what it needs to know for it.
-func runExam(ctx context.Context, plain bool, s streams) error {
+// runExam asks what to do, and what it needs to know for it. Stop gives Ctrl-C its usual
+// meaning back, for work that is not a dialogue.
+func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 	out := newPage(s.out)
 	ask := newAsker(ctx, plain, s, out)
 	out.notice(caution)
@@ -82,19 +83,21 @@ func runExam(ctx context.Context, plain bool, s streams) error {
 		if err != nil {
 			return closing(err, "", nil)
 		}
-		return runExamSet(ctx, o, s)
+		stop()
+		return runExamSet(o, s)
 	case "cards", "mark", "key":
 		dir, err := path("The folder of the exam:", "The folder that setting the exam made.")
 		if err != nil {
 			return closing(err, "", nil)
 		}
+		stop()
 		switch q.choices[i].word {
 		case "cards":
-			return runExamCards(ctx, cardsOptions{dir: dir}, s)
+			return runExamCards(cardsOptions{dir: dir}, s)
 		case "key":
-			return runExamKey(ctx, keyOptions{dir: dir}, s)
+			return runExamKey(keyOptions{dir: dir}, s)
 		}
-		return runExamMark(ctx, markOptions{dir: dir}, s)
+		return runExamMark(markOptions{dir: dir}, s)
 	}
 	return nil
 }

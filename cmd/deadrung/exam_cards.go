@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"html/template"
 	"io"
@@ -36,11 +35,9 @@ The cards name the faults, so they need the passphrase.
 
 ` + caution,
 		Args: oneFolder,
-		RunE: func(cmd *cobra.Command, args []string) error {
+		RunE: func(_ *cobra.Command, args []string) error {
 			o.dir = args[0]
-			ctx, stop := interruptible(cmd.Context())
-			defer stop()
-			return runExamCards(ctx, o, s)
+			return runExamCards(o, s)
 		},
 	}
 	f := c.Flags()
@@ -75,11 +72,11 @@ type card struct {
 	Live      bool   `json:"live"`
 }
 
-func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
+func runExamCards(o cardsOptions, s streams) error {
 	if o.html && o.json {
 		return usagef("--html and --json are two forms: give one")
 	}
-	f, key, err := openKey(ctx, o.dir, o.secret, s)
+	f, key, err := openKey(o.dir, o.secret, s)
 	if err != nil {
 		return err
 	}
@@ -103,12 +100,12 @@ func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
 }
 
 // openKey opens the folder of an exam and its key.
-func openKey(ctx context.Context, dir string, k secret, s streams) (*examFolder, *exam.Key, error) {
+func openKey(dir string, k secret, s streams) (*examFolder, *exam.Key, error) {
 	f, err := openExam(dir, s)
 	if err != nil {
 		return nil, nil, err
 	}
-	passphrase, err := k.get(ctx, false, s)
+	passphrase, err := k.get(false, s)
 	if err != nil {
 		return nil, nil, err
 	}

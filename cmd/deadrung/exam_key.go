@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"html/template"
 	"io"
@@ -31,11 +30,9 @@ func newExamKey(s streams) *cobra.Command {
 guided search takes to find it. It needs the passphrase. Nothing of it is written
 anywhere but where you send it.`,
 		Args: oneFolder,
-		RunE: func(cmd *cobra.Command, args []string) error {
+		RunE: func(_ *cobra.Command, args []string) error {
 			o.dir = args[0]
-			ctx, stop := interruptible(cmd.Context())
-			defer stop()
-			return runExamKey(ctx, o, s)
+			return runExamKey(o, s)
 		},
 	}
 	f := c.Flags()
@@ -57,11 +54,11 @@ type keyRow struct {
 	Expected  exam.Expected  `json:"expected"`
 }
 
-func runExamKey(ctx context.Context, o keyOptions, s streams) error {
+func runExamKey(o keyOptions, s streams) error {
 	if o.html && o.json {
 		return usagef("--html and --json are two forms: give one")
 	}
-	f, key, err := openKey(ctx, o.dir, o.secret, s)
+	f, key, err := openKey(o.dir, o.secret, s)
 	if err != nil {
 		return err
 	}

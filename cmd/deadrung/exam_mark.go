@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -42,11 +41,9 @@ It writes marks.csv, class.csv, class.html and a sheet for each candidate into t
 folder marks of the exam. Whatever is missing, late, damaged or changed is said, and all
 the rest is marked. It needs the passphrase.`,
 		Args: oneFolder,
-		RunE: func(cmd *cobra.Command, args []string) error {
+		RunE: func(_ *cobra.Command, args []string) error {
 			o.dir = args[0]
-			ctx, stop := interruptible(cmd.Context())
-			defer stop()
-			return runExamMark(ctx, o, s)
+			return runExamMark(o, s)
 		},
 	}
 	f := c.Flags()
@@ -59,7 +56,7 @@ the rest is marked. It needs the passphrase.`,
 	return c
 }
 
-func runExamMark(ctx context.Context, o markOptions, s streams) error {
+func runExamMark(o markOptions, s streams) error {
 	scheme := exam.Usual
 	if o.weights != "" {
 		text, err := os.ReadFile(o.weights)
@@ -71,7 +68,7 @@ func runExamMark(ctx context.Context, o markOptions, s streams) error {
 			return inputError{problems}
 		}
 	}
-	f, key, err := openKey(ctx, o.dir, o.secret, s)
+	f, key, err := openKey(o.dir, o.secret, s)
 	if err != nil {
 		return err
 	}
@@ -221,21 +218,36 @@ func yesNo(b bool) string {
 
 func decimal(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
 
+// Columns of the table of marks: of a name, and of a page that has room for the parts.
+const (
+	markedName = 22
+	wideMarks  = 80
+)
+
 // printMarks tells the class's marks, and all that an instructor should look at.
 func printMarks(p *page, r *exam.Result, dir string) {
 	p.parf("", "%s: %s, %s.", r.Title, count(len(r.Class), "candidate"), count(len(r.Marked), "fault"))
 	p.blank()
-	p.raw(fmt.Sprintf("%4s  %-26s %7s %7s %7s %7s %7s %7s\n", "seat", "name", "fault", "checks", "safety", "time", "total", "%"))
+	wide := p.columns() >= wideMarks
+	row := func(seat, name string, parts []string, rest ...string) {
+		if wide {
+			rest = append(parts, rest...)
+		}
+		line := fmt.Sprintf("%4s  %s", seat, padded(name, markedName))
+		for _, cell := range rest {
+			line += fmt.Sprintf(" %7s", cell)
+		}
+		p.raw(strings.TrimRight(line, " ") + "\n")
+	}
+	row("seat", "name", []string{"fault", "checks", "safety", "time"}, "total", "%", "passed")
 	for _, t := range r.Class {
-		mark := ""
-		if !t.Passed {
-			mark = "  not passed"
-		}
+		passed := yesNo(t.Passed)
 		if t.Remarks > 0 {
-			mark += "  see below"
+			passed += " *"
 		}
-		p.raw(fmt.Sprintf("%4d  %-26s %7.1f %7.1f %7.1f %7.1f %7.1f %7.1f%s\n", t.Candidate.Number, cut(t.Candidate.Name, 26),
-			t.Points.Fault, t.Points.Checks, t.Points.Safety, t.Points.Time, t.Points.Total, t.Percent, mark))
+		row(strconv.Itoa(t.Candidate.Number), cut(t.Candidate.Name, markedName),
+			[]string{decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety), decimal(t.Points.Time)},
+			decimal(t.Points.Total), decimal(t.Percent), passed)
 	}
 	p.blank()
 	p.para("", "Faults, the hardest for this class first:")
@@ -251,7 +263,7 @@ func printMarks(p *page, r *exam.Result, dir string) {
 		for _, remark := range d.Remarks {
 			if first {
 				p.blank()
-				p.para("", "To be looked at:")
+				p.para("", "* To be looked at:")
 				first = false
 			}
 			p.hang("  - ", fmt.Sprintf("seat %s, fault %d: %s", d.Candidate.Label(), d.Task, remark))

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	crand "crypto/rand"
 	"encoding/binary"
 	"encoding/json"
@@ -64,9 +63,7 @@ the same faults.`,
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuits, o.seeded = args, cmd.Flags().Changed("seed")
-			ctx, stop := interruptible(cmd.Context())
-			defer stop()
-			return runExamSet(ctx, o, s)
+			return runExamSet(o, s)
 		},
 	}
 	f := c.Flags()
@@ -168,7 +165,7 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 	return w, err
 }
 
-func runExamSet(ctx context.Context, o setOptions, s streams) error {
+func runExamSet(o setOptions, s streams) error {
 	w, err := o.setting(s)
 	if err != nil {
 		return err
@@ -178,7 +175,7 @@ func runExamSet(ctx context.Context, o setOptions, s streams) error {
 			return fmt.Errorf("cannot write the exam: the folder %s is not empty", o.dir)
 		}
 	}
-	passphrase, err := o.secret.get(ctx, true, s)
+	passphrase, err := o.secret.get(true, s)
 	if err != nil {
 		return err
 	}
@@ -199,7 +196,7 @@ func runExamSet(ctx context.Context, o setOptions, s streams) error {
 	if o.dir == "" {
 		o.dir = "exam-" + set.Exam.ID
 	}
-	result, err := writeExam(ctx, o, set, w.Models, passphrase)
+	result, err := writeExam(o, set, w.Models, passphrase)
 	if err != nil {
 		return err
 	}
@@ -208,7 +205,7 @@ func runExamSet(ctx context.Context, o setOptions, s streams) error {
 }
 
 // writeExam writes the folder.
-func writeExam(ctx context.Context, o setOptions, set *exam.Set, models []*diagnose.Model, passphrase string) (*setResult, error) {
+func writeExam(o setOptions, set *exam.Set, models []*diagnose.Model, passphrase string) (*setResult, error) {
 	plain, err := set.Key.Marshal()
 	if err != nil {
 		return nil, err
@@ -240,9 +237,6 @@ func writeExam(ctx context.Context, o setOptions, set *exam.Set, models []*diagn
 		return nil, err
 	}
 	for i := range set.Key.Keys {
-		if ctx.Err() != nil {
-			return nil, fmt.Errorf("interrupted; the exam in %s is not complete", o.dir)
-		}
 		k := &set.Key.Keys[i]
 		p, err := exam.PacketOf(&set.Exam, k, sealed, models)
 		if err != nil {

@@ -26,7 +26,7 @@ func (k *secret) flags(f *pflag.FlagSet) {
 }
 
 // get gives the passphrase; twice has it typed again, for one that is new.
-func (k secret) get(ctx context.Context, twice bool, s streams) (string, error) {
+func (k secret) get(twice bool, s streams) (string, error) {
 	if k.file != "" {
 		text, err := os.ReadFile(k.file)
 		if err != nil {
@@ -41,6 +41,8 @@ func (k secret) get(ctx context.Context, twice bool, s streams) (string, error) 
 	if !terminal(s.in) {
 		return "", usagef("no passphrase: --passphrase-file FILE, or the variable %s, or a terminal to ask on", passphraseVariable)
 	}
+	ctx, stop := interruptible(context.Background())
+	defer stop()
 	h, err := hideTyping(s)
 	if err != nil {
 		return "", err
@@ -84,6 +86,7 @@ type hidden struct {
 	fd     int
 	before *term.State
 	t      *term.Terminal
+	to     io.Writer
 }
 
 // hideTyping stops the terminal's echo before anything is asked. Whoever calls it ends it.
@@ -96,7 +99,7 @@ func hideTyping(s streams) (*hidden, error) {
 	return &hidden{fd, before, term.NewTerminal(struct {
 		io.Reader
 		io.Writer
-	}{s.in, s.err}, "")}, nil
+	}{s.in, s.err}, ""), s.err}, nil
 }
 
 // end gives the terminal back as it was.
@@ -117,8 +120,8 @@ func (h *hidden) line(ctx context.Context, prompt string) (string, error) {
 	}()
 	select {
 	case t := <-got:
-		if t.err != nil { // Ctrl-C, Ctrl-D
-			h.say("")
+		if t.err != nil { // Ctrl-C, Ctrl-D; the library would show now what was typed
+			fmt.Fprint(h.to, "\r\n")
 			return "", errors.New("no passphrase was typed")
 		}
 		return t.word, nil

@@ -77,8 +77,8 @@ const tries = 60
 // Choose gives every candidate so many faults of a pool that their efforts come out
 // alike and no two neighbours have one in common, and uses every fault as seldom as it
 // can. All but the last of a candidate's faults are drawn; the last is the one that
-// fills the sum. The sum aimed at lies where the pool is densest, so that there is much
-// to choose from. The same pool and random source give the same choice.
+// fills the sum. The sum aimed at first is one for which there is much to choose from; if
+// that comes out unfair others are tried, and the nearest is taken. The same pool and random source give the same choice.
 func Choose(pool []Task, w Fairness, random *rand.Rand) (Choice, error) {
 	if len(pool) == 0 {
 		return Choice{}, errors.New("no fault of these circuits can be set")
@@ -86,21 +86,49 @@ func Choose(pool []Task, w Fairness, random *rand.Rand) (Choice, error) {
 	if w.Faults < 1 || w.Candidates < 1 {
 		return Choice{}, errors.New("an exam needs one candidate and one fault at least")
 	}
-	ch := chooser{pool: pool, w: w, random: random, uses: make([]int, len(pool)), groups: make(map[[2]int]int)}
+	ch := chooser{pool: pool, w: w, random: random}
 	ch.aim()
+	best := ch.all()
+	for i := 0; i < levels && !best.Fair(); i++ {
+		step := float64((i+1)/2) / (levels - 1) // from the middle outwards
+		if i%2 == 1 {
+			step = -step
+		}
+		ch.target = ch.levelSum(0.5 + step)
+		if c := ch.all(); c.better(best) {
+			best = c
+		}
+	}
+	return best, nil
+}
+
+// levels is how many sums are aimed at, from the middle to the easiest and hardest, before a choice
+// that is not fair is taken.
+const levels = 25
+
+// better tells which of two choices is nearer to a fair one.
+func (c Choice) better(o Choice) bool {
+	if len(c.Alike) != len(o.Alike) {
+		return len(c.Alike) < len(o.Alike)
+	}
+	return c.Spread < o.Spread
+}
+
+// all chooses for every candidate.
+func (ch *chooser) all() Choice {
+	ch.groups = make(map[[2]int]int)
 	var c Choice
-	for i := range w.Candidates {
+	for i := range ch.w.Candidates {
 		c.Tasks = append(c.Tasks, ch.candidate(i, c.Tasks))
 	}
-	c.measure(pool, w)
-	return c, nil
+	c.measure(ch.pool, ch.w)
+	return c
 }
 
 type chooser struct {
 	pool   []Task
 	w      Fairness
 	random *rand.Rand
-	uses   []int
 	groups map[[2]int]int // uses by circuit and group
 	slots  [][]int        // by place in the order: the tasks that may stand there
 	target float64
@@ -135,6 +163,17 @@ func (ch *chooser) aim() {
 		ch.slots = append(ch.slots, all)
 	}
 	ch.target = ch.level(all) * float64(ch.w.Faults)
+}
+
+// levelSum is the sum of a candidate's efforts whose places are all filled from so far up
+// the rising efforts: 0 is the easiest, 1 the hardest.
+func (ch *chooser) levelSum(share float64) float64 {
+	var sum float64
+	for _, slot := range ch.slots {
+		sorted := ch.sorted(slot)
+		sum += ch.effort(sorted[int(share*float64(len(sorted)-1)+0.5)])
+	}
+	return sum
 }
 
 // level is the effort that a fault of a candidate is to have on the mean.
@@ -211,7 +250,6 @@ func (ch *chooser) candidate(i int, before [][]int) []int {
 		}
 	}
 	for _, t := range best {
-		ch.uses[t]++
 		ch.groups[ch.group(t)]++
 	}
 	if ch.w.Circuits < 2 || ch.w.Faults%ch.w.Circuits != 0 {

@@ -299,3 +299,23 @@ func TestMarkBench(t *testing.T) {
 	require.Len(t, r.Marked[0].Remarks, 1)
 	assert.Contains(t, r.Marked[0].Remarks[0], "1 of the readings are not what the fault gives")
 }
+
+// Whatever is handed in as an answer log, marking comes to an end and says something.
+func FuzzMark(f *testing.F) {
+	m := modelOf(f, "two-lamp")
+	key := &Key{Version: Version, Exam: "e", Form: Bench, Faults: 1, By: "checks",
+		Keys: []CandidateKey{{Candidate: Candidate{Number: 1, Name: "A"}, Chain: []byte("k"), Tasks: []TaskKey{{Fault: m.Faults()[0].ID, Table: []byte("t")}}}}}
+	head := `{"circuit":"Car-wash bay lights","deadrung":1,"at":"2026-03-02T09:00:00Z","sitting":"e/1/1"}` + "\n"
+	f.Add([]byte(head + `{"act":"work","step":"bay shut"}` + "\n" + `{"look":"H1","step":"bay shut","saw":"on"}` + "\n"))
+	f.Add([]byte(head + `{"act":"state","fault":"open-F1"}` + "\n" + `{"undo":true}` + "\n"))
+	f.Add([]byte(head + `{"cannot":{"look":"H1","step":"bay shut"},"chain":"00"}`))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if len(text) > 2000 {
+			return // each check is weighed against the best one
+		}
+		r, err := Mark(&Exam{ID: "e"}, key, []*diagnose.Model{m}, Usual, []Answers{{File: "f", Text: text}})
+		if err != nil || len(r.Marked) != 1 || r.Class[0].Percent < 0 || r.Class[0].Percent > 100 {
+			t.Fatalf("%v %+v", err, r)
+		}
+	})
+}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -109,6 +110,9 @@ func (f *examFolder) open(passphrase string) (*exam.Key, error) {
 	}
 	if k.Exam != f.exam.ID {
 		return nil, fmt.Errorf("the key is of the exam %s, and the folder of %s", k.Exam, f.exam.ID)
+	}
+	if !bytes.Equal(k.Sum, exam.SumOf(f.exam.Circuits)) {
+		return nil, fmt.Errorf("the circuit files in %s are not those that the exam was set with: somebody has changed them", f.dir)
 	}
 	return k, nil
 }

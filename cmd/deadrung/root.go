@@ -126,7 +126,7 @@ func flagMistake(err error) string {
 	if !errors.As(err, &value) {
 		return err.Error()
 	}
-	must := map[string]string{"uint64": "a whole number from 0 up", "int": "a whole number", "intSlice": "a whole number", "bool": "true or false"}
+	must := map[string]string{"float64": "a number", "uint64": "a whole number from 0 up", "int": "a whole number", "intSlice": "a whole number", "bool": "true or false"}
 	flag := value.GetFlag()
 	return fmt.Sprintf("--%s is %s, not %q", flag.Name, must[flag.Value.Type()], value.GetValue())
 }

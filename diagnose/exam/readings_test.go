@@ -22,7 +22,7 @@ func TestReadingsAreTheMeters(t *testing.T) {
 			t.Parallel()
 			m := modelOf(t, name)
 			checks := m.Checks()
-			const faults, stride = 6, 11
+			const faults, stride = 4, 13
 			for n := range faults {
 				f := n * len(m.Faults()) / faults
 				meter := m.Meter(f)

@@ -2,6 +2,7 @@ package exam
 
 import (
 	"crypto/ed25519"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -67,6 +68,7 @@ type Key struct {
 	By      string         `json:"by"`
 	Seed    string         `json:"seed"`
 	Made    string         `json:"made"`   // RFC 3339
+	Sum     []byte         `json:"sum"`    // of the circuit files, SHA-256
 	Server  []byte         `json:"server"` // seed of the Ed25519 key of the machine that answers; of a served exam
 	Keys    []CandidateKey `json:"candidates"`
 	Pad     string         `json:"pad"` // makes keys of all faults equally long
@@ -149,7 +151,7 @@ func Make(s Setting) (*Set, error) {
 	id := fmt.Sprintf("%x", bytes(4))
 	set := &Set{Choice: choice, Pool: pool, Passed: passed}
 	set.Exam = Exam{Version: Version, ID: id, Title: s.Title, Form: s.Form, Faults: s.Faults, Minutes: s.Minutes, By: by, Circuits: s.Circuits, Class: s.Class}
-	set.Key = Key{Version: Version, Exam: id, Title: s.Title, Form: s.Form, Faults: s.Faults, Minutes: s.Minutes, By: by, Seed: s.Seed, Made: s.Made}
+	set.Key = Key{Version: Version, Exam: id, Title: s.Title, Form: s.Form, Faults: s.Faults, Minutes: s.Minutes, By: by, Seed: s.Seed, Made: s.Made, Sum: SumOf(s.Circuits)}
 	for i, c := range s.Class {
 		k := CandidateKey{Candidate: c, Chain: bytes(32)}
 		for _, t := range choice.Tasks[i] {
@@ -171,7 +173,7 @@ func Make(s Setting) (*Set, error) {
 // counted by its reason.
 func Pool(models []*diagnose.Model, form Form, by diagnose.By, prepared bool) ([]Task, []Passed, error) {
 	var pool []Task
-	var passed []Passed
+	passed := []Passed{}
 	for c, m := range models {
 		title := m.Panel().Circuit.Title
 		pass := func(why string) {
@@ -245,6 +247,16 @@ func ParseKey(plain []byte) (*Key, error) {
 		return nil, fmt.Errorf("the key is of version %d, and this program reads version %d", k.Version, Version)
 	}
 	return &k, nil
+}
+
+// SumOf is the sum of circuit files by which a key knows that they are those that its exam
+// was set with.
+func SumOf(files []CircuitFile) []byte {
+	h := sha256.New()
+	for _, f := range files {
+		fmt.Fprintf(h, "%d %d %s%s", len(f.File), len(f.Text), f.File, f.Text)
+	}
+	return h.Sum(nil)
 }
 
 // Of gives what the key has of a candidate; nil for none.

@@ -87,6 +87,9 @@ func (w *candidate) entered(c diagnose.Check) (diagnose.Reading, error) {
 		}
 		r, err := parseReading(c.Kind(), typed)
 		if err == nil {
+			if len(c.Lifted) > 0 {
+				w.out.parf("  ", "Land every wire on %s again, tight.", joined(c.Lifted, " and "))
+			}
 			return r, nil
 		}
 		w.out.para("  ", sentence(err.Error()))

@@ -215,6 +215,11 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if err != nil {
 		return err
 	}
+	for _, path := range []string{o.picture, o.sheet, o.output} {
+		if err := canWrite(path); err != nil {
+			return err
+		}
+	}
 	if !o.seeded {
 		o.seed = o.random()
 	}

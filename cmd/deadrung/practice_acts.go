@@ -9,7 +9,6 @@ import (
 	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
-	"deadrung/faultmodel"
 )
 
 // move has a step chosen and works the circuit to its end, or holds the operators as in
@@ -98,173 +97,10 @@ func (t *trainee) restore() error {
 	return t.act(diagnose.Act{Kind: diagnose.RestoreAct}, "Power is on, and nothing has been worked since.")
 }
 
-// name has the fault named.
-func (t *trainee) name() error {
-	f, err := t.pickFault("What is the fault?", t.rest)
-	if err != nil || f < 0 {
-		return err
-	}
-	fault := t.m.Faults()[f]
-	if err := t.act(diagnose.Act{Kind: diagnose.StateAct, Fault: fault.ID}, fmt.Sprintf("Noted: you say that %s.", fault.Text)); err != nil {
-		return err
-	}
-	t.named = f
-	if t.coach == coachAlways {
-		t.judgeNamed(f)
-	}
-	t.out.para("  ", "Now put it right and prove the operation.")
-	return nil
-}
-
-// judgeNamed says how a named fault stands against the readings; it does not say whether
-// it is the hidden one.
-func (t *trainee) judgeNamed(f int) {
-	log := t.s.Log()
-	wrong := 0
-	for i, e := range log.Entries {
-		if i >= log.Since() && !t.m.Fits(f, e) {
-			wrong++
-		}
-	}
-	left := t.m.Left(log)
-	switch {
-	case wrong > 0:
-		t.out.parf("  ", "Coach: %s it.", strings.Replace(disagree(wrong), "disagrees with", "speaks against", 1))
-	case t.m.Groups(left) > 1:
-		t.out.parf("  ", "Coach: every reading fits it, and %s besides fit as well: %s are left.", count(len(left)-1, "fault"), count(t.m.Groups(left), "group"))
-	default:
-		t.out.para("  ", "Coach: every reading fits it, and no other group of faults is left.")
-	}
-}
-
-// repair has something put right.
-func (t *trainee) repair() error {
-	f := -1
-	if t.named != diagnose.Good && t.rest == "" {
-		q := question{text: "Put what right?", choices: []choice{returnChoice,
-			{word: "named", text: "what was named: " + t.m.Faults()[t.named].Text},
-			{word: "other", text: "something else"}},
-			help: "A repair replaces or mends one part. The wrong one changes nothing and costs as much."}
-		i, err := t.ask.choose(q)
-		if err != nil || i == 0 {
-			return err
-		}
-		if i == 1 {
-			f = t.named
-		}
-	}
-	if f < 0 {
-		var err error
-		if f, err = t.pickFault("Put right what?", t.rest); err != nil || f < 0 {
-			return err
-		}
-	}
-	fault := t.m.Faults()[f]
-	say := fmt.Sprintf("Put right: %s. %s Whether that was it, the operation tells: bring the power back and prove it.", fault.Text, t.speak.repairOf(f))
-	return t.act(diagnose.Act{Kind: diagnose.RepairAct, Fault: fault.ID}, say)
-}
-
-// pickFault has a fault chosen by what is typed: its ID, a device, a terminal or a wire
-// number; -1 if the person returns.
-func (t *trainee) pickFault(text, typed string) (int, error) {
-	q := question{text: text + " Type a device, a terminal, a wire number or the fault's ID.", typed: "type where it is",
-		choices: []choice{returnChoice, {word: "list", text: "choose from the devices and wires"}},
-		help:    "As CR1, CR1:22, 7 or open-CR1. What can be wrong there is then listed."}
-	for {
-		if typed == "" {
-			var i int
-			var err error
-			typed, i, err = t.ask.line(q)
-			switch {
-			case err != nil || i == 0:
-				return -1, err
-			case i == 1:
-				if typed, err = t.pickWhere(); err != nil || typed == "" {
-					return -1, err
-				}
-			}
-		}
-		found := t.faultsAt(typed)
-		switch len(found) {
-		case 0:
-			t.out.parf("  ", "No fault is known at %q: it is no device, terminal, wire number or ID of this circuit, or nothing can go wrong there.", shortened(typed))
-			typed = ""
-			continue
-		case 1:
-			return found[0], nil
-		}
-		list := question{text: "Which?", choices: []choice{returnChoice}, help: "Take what you think is wrong."}
-		for _, f := range found {
-			list.choices = append(list.choices, choice{also: []string{string(t.m.Faults()[f].ID)}, text: t.m.Faults()[f].Text})
-		}
-		i, err := t.ask.choose(list)
-		if err != nil || i == 0 {
-			return -1, err
-		}
-		return found[i-1], nil
-	}
-}
-
-// pickWhere has a device or a wire number chosen.
-func (t *trainee) pickWhere() (string, error) {
-	q := question{text: "Where?", choices: []choice{returnChoice}, help: "Choose the device or the wire number."}
-	where := []string{""}
-	add := func(word, text string) {
-		if len(t.faultsAt(word)) > 0 {
-			where = append(where, word)
-			q.choices = append(q.choices, choice{also: []string{word}, text: text})
-		}
-	}
-	for _, d := range t.speak.circuit.Devices {
-		add(d.Name, called(d))
-	}
-	for _, n := range t.speak.circuit.Numbers {
-		add(n.Name, "wire "+n.Name)
-	}
-	i, err := t.ask.choose(q)
-	return where[max(0, i)], err
-}
-
-// faultsAt lists the faults that a typed word means.
-func (t *trainee) faultsAt(typed string) []int {
-	faults := t.m.Faults()
-	if i, err := faultmodel.Find(faults, typed); err == nil {
-		return []int{i}
-	}
-	word := strings.ToUpper(strings.TrimPrefix(fold(typed), "wire "))
-	is := func(s string) bool { return strings.ToUpper(s) == word }
-	if i := strings.Index(word, ":"); i >= 0 {
-		is = func(s string) bool { return strings.EqualFold(s, word) }
-	}
-	var found []int
-	for i, f := range faults {
-		e := f.Effect
-		var names []string
-		for _, ts := range [][]circuits.Terminal{e.OpenContact, e.ClosedContact, e.Exchanged} {
-			for _, at := range ts {
-				names = append(names, string(at))
-			}
-		}
-		if w := e.OpenWire; w != nil {
-			names = append(names, w.Wire, string(w.From), string(w.To))
-		} else if len(f.Devices) == 1 {
-			names = append(names, f.Devices[0])
-		}
-		if w := e.Miswired; w != nil {
-			names = append(names, w.Wire, string(w.End), string(w.Lands))
-		}
-		names = append(names, e.Short...)
-		names = append(names, e.Ground)
-		if slices.ContainsFunc(names, func(s string) bool { return s != "" && is(s) }) {
-			found = append(found, i)
-		}
-	}
-	return found
-}
-
 // prove works the whole operation, each step judged by the person.
 func (t *trainee) prove() error {
 	right := true
+	meter := t.m.Meter(t.s.Now())
 	t.out.para("", "PROOF OF OPERATION. Every step is worked; say whether it works right.")
 	t.out.hang("  ", t.speak.fromRest())
 	for i, st := range t.speak.circuit.Steps {
@@ -272,7 +108,7 @@ func (t *trainee) prove() error {
 			return err
 		}
 		t.out.hang("  Step ", t.speak.stepLine(i))
-		t.out.point(point{"Seen", t.seen(i)})
+		t.out.point(point{"Seen", t.seen(meter, i)})
 		q := question{text: "Worked right?", choices: []choice{
 			{word: "must", text: "what must be on and off?"},
 			{word: "right", also: []string{"yes", "y"}, text: "worked right"},
@@ -310,8 +146,7 @@ func (t *trainee) prove() error {
 }
 
 // seen lists what is on and off at the end of a step.
-func (t *trainee) seen(step int) string {
-	meter := t.m.Meter(t.s.Now())
+func (t *trainee) seen(meter *diagnose.Meter, step int) string {
 	var on, off, odd []string
 	for _, d := range t.m.Panel().Visible() {
 		r, err := meter.Read(diagnose.Check{Look: d.Name, Step: t.speak.circuit.Steps[step].Name})

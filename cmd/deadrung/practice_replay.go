@@ -40,6 +40,9 @@ func (t *trainee) outcome(r *exam.Replay) []string {
 	}
 	f := t.m.Faults()[t.s.Hidden()]
 	lines = append(lines, fmt.Sprintf("THE HIDDEN FAULT: %s (%s).", f.Text, f.ID))
+	if d := t.difficulty(); d != nil {
+		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, first looks misleading by %s.", short(d.Value), short(d.Checks), short(d.Mislead)))
+	}
 	if t.origin != nil {
 		lines = append(lines, fmt.Sprintf("%s The case: %s.", t.origin.source, t.origin.answer))
 	}
@@ -193,6 +196,17 @@ type guided struct {
 	Minutes float64          `json:"minutes"`
 }
 
+// difficulty is that of the hidden fault, worked out once; nil if no check shows it.
+func (t *trainee) difficulty() *exam.Difficulty {
+	if !t.rated {
+		t.rated = true
+		if d, err := exam.DifficultyOf(t.m, t.s.Hidden()); err == nil {
+			t.rating = &d
+		}
+	}
+	return t.rating
+}
+
 // result is the machine form.
 func (t *trainee) result(r *exam.Replay) practised {
 	p := practised{Circuit: t.speak.circuit.Title, Seed: t.seed, Ended: t.s.Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
@@ -205,7 +219,7 @@ func (t *trainee) result(r *exam.Replay) practised {
 	if t.over() {
 		f := t.m.Faults()[t.s.Hidden()]
 		p.Fault, p.Text, p.Right, p.Repaired, p.Proved = f.ID, f.Text, &r.Right, &r.Repaired, &r.Proved
-		if d, err := exam.DifficultyOf(t.m, t.s.Hidden()); err == nil {
+		if d := t.difficulty(); d != nil {
 			p.Difficulty = &practisedDifficulty{hundredths(d.Checks), hundredths(d.Mislead), hundredths(d.Value)}
 		}
 		g := guided{Checks: []diagnose.Check{}, Bits: []float64{}, Spent: []float64{}, Minutes: hundredths(r.Guided.Minutes)}

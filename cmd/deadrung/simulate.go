@@ -9,9 +9,16 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
 	"deadrung/faultmodel"
 )
+
+// ghostShare is up to which share of the supply a floating conductor reads.
+// Source: meter makers' notes on ghost voltage.
+const ghostShare = 0.5
+
+// ghostOhms is up to what an ohms reading that nobody can foretell may be, in ohms.
+// Common practice, no source.
+const ghostOhms = 100e3
 
 // mostSimulated ends a simulated search that finds no end. No circuit needs as many.
 const mostSimulated = 200
@@ -59,9 +66,9 @@ func (r rig) read(c diagnose.Check) (diagnose.Reading, error) {
 		case diagnose.Look:
 			reading.On = r.ghosts.IntN(2) == 1
 		case diagnose.Volts:
-			reading.Value = r.ghosts.Float64() * exam.GhostShare * r.supply
+			reading.Value = r.ghosts.Float64() * ghostShare * r.supply
 		case diagnose.Ohms:
-			reading.Value = r.ghosts.Float64() * exam.GhostOhms
+			reading.Value = r.ghosts.Float64() * ghostOhms
 		}
 	}
 	reading.Value = math.Round(reading.Value*10) / 10 // what a meter shows

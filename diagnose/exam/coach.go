@@ -21,8 +21,7 @@ type Judged struct {
 	// doubt has fallen, which may be less than nothing where likely faults were ruled out.
 	Bits, Told    float64
 	Before, After Doubt
-	// Minutes it takes from where the panel stood, with what brings the circuit into its
-	// condition, safely and without detours.
+	// Minutes to make it, the circuit in its condition already.
 	Minutes float64
 	// Best is the check that the guided search would have made there; nil for none.
 	Best *diagnose.Proposal

@@ -2,12 +2,10 @@ package exam
 
 import (
 	"fmt"
-	"math/rand/v2"
 	"slices"
 	"sort"
 
 	"deadrung/diagnose"
-	"deadrung/faultmodel"
 )
 
 // Difficulty says how hard a hidden fault is to find.
@@ -119,70 +117,6 @@ var Levels = []Level{Easy, Middle, Hard}
 func Third(all []Difficulty, l Level) []Difficulty {
 	i := slices.Index(Levels, l)
 	return all[len(all)*i/len(Levels) : len(all)*(i+1)/len(Levels)]
-}
-
-// Wish says which hidden fault is wanted. The zero value takes any that a check shows.
-type Wish struct {
-	Kind  string // of faultmodel.Kinds; empty for any
-	Level Level  // empty for any
-	// Least and Most bound the difficulty; Most zero for no bound.
-	Least, Most float64
-	// Not are faults that were had before.
-	Not []faultmodel.ID
-	// Like, if not nil, is asked besides.
-	Like func(fault int) bool
-}
-
-// Hide chooses a fault by its prior among those that are wished for. The error says
-// which part of the wish nothing fulfils.
-func Hide(m *diagnose.Model, w Wish, seed uint64) (int, error) {
-	var pool []int
-	if w.Level != "" || w.Least > 0 || w.Most > 0 {
-		all, err := Difficulties(m)
-		if err != nil {
-			return 0, err
-		}
-		if w.Level != "" {
-			all = Third(all, w.Level)
-		}
-		for _, d := range all {
-			if d.Value >= w.Least && (w.Most == 0 || d.Value <= w.Most) {
-				pool = append(pool, d.Fault)
-			}
-		}
-	} else {
-		for f := range m.Faults() {
-			if !m.Hidden(f) {
-				pool = append(pool, f)
-			}
-		}
-	}
-	for _, narrow := range []struct {
-		keep func(f int) bool
-		why  string
-	}{
-		{func(int) bool { return true }, "no fault of this circuit that a check shows is as difficult as that"},
-		{func(f int) bool { return w.Kind == "" || m.Faults()[f].Effect.Kind() == w.Kind }, fmt.Sprintf("no fault of the kind %q is left to choose from in this circuit", w.Kind)},
-		{func(f int) bool { return w.Like == nil || w.Like(f) }, "no fault of this circuit is as wished for"},
-		{func(f int) bool { return !slices.Contains(w.Not, m.Faults()[f].ID) }, "every such fault of this circuit has been had"},
-	} {
-		pool = slices.DeleteFunc(pool, func(f int) bool { return !narrow.keep(f) })
-		if len(pool) == 0 {
-			return 0, fmt.Errorf("%w: %s", ErrNone, narrow.why)
-		}
-	}
-	slices.Sort(pool)
-	var sum float64
-	for _, f := range pool {
-		sum += m.Faults()[f].Prior
-	}
-	at := rand.New(rand.NewPCG(seed, 1)).Float64() * sum
-	for _, f := range pool {
-		if at -= m.Faults()[f].Prior; at < 0 {
-			return f, nil
-		}
-	}
-	return pool[len(pool)-1], nil
 }
 
 // DifficultyOf gives the difficulty of one fault.

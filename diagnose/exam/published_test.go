@@ -66,6 +66,7 @@ func playBest(t *testing.T, m *diagnose.Model, f int, seed uint64, by diagnose.B
 	s := NewSitting(m, f, seed)
 	_, _, err := s.Complain("")
 	require.NoError(t, err)
+	minutes := 0.0
 	for {
 		turn := m.Turn(s.Log(), diagnose.Choosing{By: by})
 		if !m.Hidden(f) {
@@ -75,6 +76,7 @@ func playBest(t *testing.T, m *diagnose.Model, f int, seed uint64, by diagnose.B
 		if turn.Next == nil || turn.Proved {
 			break
 		}
+		minutes += turn.Next.Minutes
 		c := turn.Next.Check
 		bring(t, s, c)
 		_, found, err := s.Check(c, "")
@@ -85,6 +87,7 @@ func playBest(t *testing.T, m *diagnose.Model, f int, seed uint64, by diagnose.B
 		require.NoError(t, err)
 		require.Equal(t, Useful, j.Waste, "%s: %s", m.Faults()[f].ID, c)
 	}
+	assert.InDelta(t, minutes, s.Minutes(), 1e-2, "the panel's minutes are those that the search counts with")
 	r, err := Play(s, by)
 	require.NoError(t, err)
 	assert.Empty(t, r.Wasted)

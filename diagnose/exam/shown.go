@@ -1,10 +1,12 @@
 package exam
 
 import (
+	"fmt"
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
 
+	"deadrung/circuits"
 	"deadrung/diagnose"
 )
 
@@ -95,9 +97,18 @@ func (w shower) show(c diagnose.Check, r diagnose.Reading, fits func(diagnose.En
 }
 
 // ghost is the middle of what is read where nothing can be foretold: it hangs on the
-// place and the step, and not on when it is read.
+// wire numbers, the kind of reading and the step, and not on when it is read or at which
+// screw.
 func (w shower) ghost(c diagnose.Check) float64 {
-	x := w.random("ghost " + c.String()).Float64()
+	p := w.m.Panel()
+	words := fmt.Sprintf("ghost %s %s %v", c.Kind(), c.Step, c.LowImpedance)
+	for _, t := range c.Leads() {
+		if n := p.Number(p.Node(t)); n >= 0 {
+			t = circuits.Terminal(p.Circuit.Numbers[n].Name)
+		}
+		words += " " + string(t)
+	}
+	x := w.random(words).Float64()
 	if c.Kind() == diagnose.Volts {
 		return x * GhostShare / (1 + GhostWander) * w.m.Nominal(c)
 	}

@@ -239,3 +239,37 @@ func FuzzResume(f *testing.F) {
 		}
 	})
 }
+
+// TestGhosts: a floating wire reads up to half of its supply, wanders from reading to
+// reading, and is the same wire at every screw of it. In low-impedance mode it is 0 V.
+func TestGhosts(t *testing.T) {
+	m := modelFrom(t, "lamp", []byte(lampAndTwoSwitches))
+	differ := 0
+	for seed := range uint64(40) {
+		s := NewSitting(m, faultOf(t, m, "open-S2:13-14"), seed)
+		_, err := s.Do(diagnose.Act{Kind: diagnose.WorkAct, Step: "rest"})
+		require.NoError(t, err)
+		read := func(c diagnose.Check) Shown {
+			c.Step = "rest"
+			shown, _, err := s.Check(c, "")
+			require.NoError(t, err)
+			return shown
+		}
+		one := diagnose.Check{Volts: []circuits.Terminal{"S1:14", "SRC:N"}}
+		first, second := read(one), read(one)
+		require.True(t, first.Wanders)
+		if first.Reading != second.Reading {
+			differ++
+		}
+		assert.Equal(t, first.Low, second.Low)
+		assert.LessOrEqual(t, first.High, GhostShare*120+0.1)
+		assert.True(t, first.Low <= second.Reading.Value && second.Reading.Value <= first.High)
+		other := read(diagnose.Check{Volts: []circuits.Terminal{"S2:13", "SRC:N"}})
+		assert.Equal(t, first.High, other.High)
+		one.LowImpedance = true
+		low := read(one)
+		assert.False(t, low.Wanders)
+		assert.Less(t, low.Reading.Value, 0.1)
+	}
+	assert.Greater(t, differ, 35, "two readings seldom come out the same")
+}

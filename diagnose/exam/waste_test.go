@@ -130,7 +130,7 @@ func TestBestIsNeverWasted(t *testing.T) {
 			t.Parallel()
 			m := modelOf(t, name)
 			random := rand.New(rand.NewPCG(3, 3))
-			for n := range 14 {
+			for n := range 8 {
 				f := random.IntN(len(m.Faults()))
 				if m.Hidden(f) {
 					continue

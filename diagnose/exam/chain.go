@@ -58,6 +58,7 @@ func (c *Chain) Receipt() string {
 // last line that was cut short is passed over.
 func (c *Chain) Follow(text []byte) (broken int) {
 	n := 0
+	text = bytes.TrimPrefix(text, []byte("\uFEFF")) // of an editor that changed nothing else
 	for line := range bytes.Lines(text) {
 		n++
 		if len(bytes.TrimSpace(line)) == 0 {

@@ -54,6 +54,10 @@ func TestChainShowsChanges(t *testing.T) {
 	broken, short := follow(join(0, 1, 2))
 	assert.Zero(t, broken)
 	assert.NotEqual(t, receipt, short)
+	// Line ends of another system and a byte order mark are no change.
+	broken, again = follow(append([]byte("\uFEFF"), bytes.ReplaceAll(text, []byte("\n"), []byte("\r\n"))...))
+	assert.Zero(t, broken)
+	assert.Equal(t, receipt, again)
 	// Another candidate's key does not make the same chain.
 	assert.Equal(t, 1, NewChain([]byte("other"), "e/1/1").Follow(text))
 	assert.Equal(t, 1, NewChain([]byte("key"), "e/2/1").Follow(text))

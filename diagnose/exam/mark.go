@@ -283,6 +283,10 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 		d.State = Begun
 		remark("no check was made and no fault named")
 	}
+	if line := foreign(best.Text, log); line > 0 {
+		d.Chain = chainBroken
+		remark("line %d is none that a sitting writes", line)
+	}
 	if best.Asked != nil {
 		if n := answered(log); n != *best.Asked {
 			remark("the instructor's machine answered %d checks, and the log has %d", *best.Asked, n)
@@ -295,6 +299,40 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	mk.again(&d, m, hidden, t, log, remark)
 	d.Points = mk.scheme.Points(&d)
 	return d, nil
+}
+
+// foreign gives the first line of an answer log that reads well, but that no sitting of an
+// exam writes: what is taken back, could not be made, was known before, comes after a
+// repair, or belongs to practice. Zero if there is none.
+func foreign(text []byte, log diagnose.Log) int {
+	first := 0
+	at := func(line int) {
+		if first == 0 || line < first {
+			first = line
+		}
+	}
+	n := 0
+	for raw := range bytes.Lines(text) {
+		n++
+		var l struct {
+			Undo bool `json:"undo"`
+		}
+		if json.Unmarshal(raw, &l) == nil && l.Undo {
+			at(n)
+		}
+	}
+	for _, e := range log.Entries {
+		if e.Answer == nil || e.Note != "" || e.Repaired {
+			at(e.Line)
+		}
+	}
+	for _, a := range log.Acts {
+		switch a.Kind {
+		case diagnose.BeginAct, diagnose.HintAct, diagnose.RepairAct, diagnose.ProveAct, diagnose.StopAct:
+			at(a.Line)
+		}
+	}
+	return first
 }
 
 // answered counts the checks of a log that have an answer.

@@ -259,6 +259,28 @@ func TestMarkSaysWhatIsMissing(t *testing.T) {
 	assert.Equal(t, faultmodel.ID("open-H1"), r.Items[0].Mistaken[0].Fault)
 }
 
+// Lines that read well and that no sitting writes are told: by them a forger could hide a
+// check, or have it count as known before.
+func TestMarkForeignLines(t *testing.T) {
+	s := newSchool(t, Simulated, "A")
+	for _, line := range []string{
+		`{"undo":true}`, `{"cannot":{"look":"H1","step":"door shut, cold"}}`, `{"act":"hint","strength":2}`, `{"act":"repair","fault":"open-H1"}`,
+		`{"look":"H1","step":"door shut, cold","saw":"off","note":"known before the checks"}`, `{"look":"H1","step":"door shut, cold","saw":"off","repaired":true}`,
+	} {
+		d := s.desk(1)
+		d.do(safely...)
+		d.hold("mute pressed")
+		d.check(hornChecks...)
+		chain := NewChain([]byte("A"), SittingID("e", 1, 1))
+		chain.Follow(d.text.Bytes())
+		d.text.Write(chain.Add([]byte(line + "\n")))
+		r, err := Mark(s.exam, s.key, []*diagnose.Model{s.m}, Usual, []Answers{d.answers()})
+		require.NoError(t, err)
+		assert.Equal(t, chainBroken, r.Marked[0].Chain, line)
+		assert.Contains(t, strings.Join(r.Marked[0].Remarks, "\n"), "line 11 is none that a sitting writes", line)
+	}
+}
+
 // Breaks between sessions count or not, as the weights say; a clock that was turned back
 // is said.
 func TestMarkTimes(t *testing.T) {

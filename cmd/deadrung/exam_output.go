@@ -42,7 +42,14 @@ td.text { min-width: 13rem; }
 td.person { min-width: 8rem; }
 .bar { fill: var(--soft); }
 .rest { fill: none; stroke: var(--line); }
-@media print { .card { break-inside: avoid; } .own { break-before: page; } }
+@media print {
+  .card { break-inside: avoid; }
+  .scroll { overflow: visible; }
+  .scroll table { font-size: 8pt; }
+  .scroll th, .scroll td { padding: .1rem .25rem; }
+  td.text, td.person { min-width: 0; }
+  .bars { display: none; }
+}
 `
 
 // htmlSheet lays out a page of an exam.

@@ -3,6 +3,7 @@ module deadrung
 go 1.26.0
 
 require (
+	filippo.io/age v1.3.2
 	github.com/chromedp/cdproto v0.0.0-20260320225252-cf654f46fc63
 	github.com/chromedp/chromedp v0.15.0
 	github.com/creack/pty v1.1.24
@@ -11,11 +12,13 @@ require (
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9
 	github.com/stretchr/testify v1.12.1
+	golang.org/x/crypto v0.55.0
 	golang.org/x/term v0.48.0
 	gopkg.in/yaml.v3 v3.0.1
 )
 
 require (
+	filippo.io/hpke v0.4.0 // indirect
 	github.com/chromedp/sysutil v1.1.0 // indirect
 	github.com/chzyer/readline v0.0.0-20180603132655-2972be24d48e // indirect
 	github.com/go-json-experiment/json v0.0.0-20260214004413-d219187c3433 // indirect

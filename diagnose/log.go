@@ -66,6 +66,10 @@ type line struct {
 
 	At   string `json:"at,omitempty"`
 	Note string `json:"note,omitempty"`
+
+	// Sitting stands on the first line of each session of an exam, Chain on all its lines.
+	Sitting string `json:"sitting,omitempty"`
+	Chain   string `json:"chain,omitempty"`
 }
 
 // ReadLog reads a log in the form of JSON Lines. All mistakes are reported in one
@@ -347,6 +351,13 @@ func (e Entry) AppendTo(w io.Writer) error {
 func (m *Model) WriteHeader(w io.Writer) error {
 	version := LogVersion
 	return writeLine(w, line{Circuit: m.panel.Circuit.Title, Deadrung: &version})
+}
+
+// WriteSitting writes the line that begins a session of an exam's sitting, at a time
+// (RFC 3339).
+func (m *Model) WriteSitting(w io.Writer, sitting, at string) error {
+	version := LogVersion
+	return writeLine(w, line{Circuit: m.panel.Circuit.Title, Deadrung: &version, At: at, Sitting: sitting})
 }
 
 // WriteUndo writes the line that takes back the last one that still stands.

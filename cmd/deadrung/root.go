@@ -100,7 +100,7 @@ circuit file.
 	})
 	root.AddCommand(
 		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
-		newPractice(s),
+		newPractice(s), newExam(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",
@@ -126,7 +126,7 @@ func flagMistake(err error) string {
 	if !errors.As(err, &value) {
 		return err.Error()
 	}
-	must := map[string]string{"uint64": "a whole number from 0 up", "int": "a whole number", "intSlice": "a whole number", "bool": "true or false"}
+	must := map[string]string{"float64": "a number", "uint64": "a whole number from 0 up", "int": "a whole number", "intSlice": "a whole number", "bool": "true or false"}
 	flag := value.GetFlag()
 	return fmt.Sprintf("--%s is %s, not %q", flag.Name, must[flag.Value.Type()], value.GetValue())
 }

@@ -15,7 +15,7 @@ import (
 var update = flag.Bool("update", false, "write the golden files anew")
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"deadrung": main})
+	testscript.Main(m, map[string]func(){"deadrung": main, "robot": robotMain})
 }
 
 // Scripts run what a person types on the real program.

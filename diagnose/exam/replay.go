@@ -76,7 +76,7 @@ func Guide(m *diagnose.Model, fault int, known diagnose.Log, by diagnose.By) (Gu
 		if err != nil {
 			return g, err
 		}
-		shown := show.show(c, r, fault, len(log.Entries))
+		shown := show.show(c, r, func(e diagnose.Entry) bool { return m.Fits(fault, e) }, len(log.Entries))
 		e, err := m.NewEntry(c, &shown.Reading)
 		if err != nil {
 			return g, err

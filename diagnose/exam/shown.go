@@ -79,9 +79,10 @@ func (w shower) random(words string, numbers ...int) *rand.Rand {
 	return rand.New(rand.NewPCG(w.seed, h.Sum64()))
 }
 
-// show gives what is shown at the nth reading of a sitting, where the panel has a fault
-// and a reading of a meter without error would be r.
-func (w shower) show(c diagnose.Check, r diagnose.Reading, fault, nth int) Shown {
+// show gives what is shown at the nth reading of a sitting, where a reading of a meter
+// without error would be r. Fits tells whether what is shown still speaks for the panel's
+// fault.
+func (w shower) show(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, nth int) Shown {
 	chance := w.random(c.String(), nth+1)
 	s := Shown{Reading: diagnose.Reading{Kind: r.Kind, On: r.On, Value: r.Value, Firm: true}}
 	switch {
@@ -90,7 +91,7 @@ func (w shower) show(c diagnose.Check, r diagnose.Reading, fault, nth int) Shown
 	case !r.Firm:
 		s.wander(w.ghost(c), chance)
 	case r.Kind != diagnose.Look:
-		s.Reading.Value = w.blurred(c, r, fault, chance)
+		s.Reading.Value = w.blurred(c, r, fits, chance)
 	}
 	return s
 }
@@ -126,7 +127,7 @@ func (s *Shown) wander(middle float64, chance *rand.Rand) {
 // blurred is a reading with the error of the meter, within its tolerance, and in its
 // figures. At the very edge of what agrees with the fault, where the error alone would
 // make the reading speak against it, the error is less.
-func (w shower) blurred(c diagnose.Check, r diagnose.Reading, fault int, chance *rand.Rand) float64 {
+func (w shower) blurred(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, chance *rand.Rand) float64 {
 	if math.IsInf(r.Value, 1) {
 		return r.Value
 	}
@@ -140,7 +141,7 @@ func (w shower) blurred(c diagnose.Check, r diagnose.Reading, fault int, chance 
 	for _, part := range []float64{1, 0.5, 0.25, 0} {
 		x := rounded(r.Kind, r.Value+part*(share*diagnose.MeterTolerance*r.Value+lead)+part*counts*Count(r.Kind, r.Value))
 		e, err := w.m.NewEntry(c, &diagnose.Reading{Kind: r.Kind, Value: x, Firm: true})
-		if err != nil || w.m.Fits(fault, e) {
+		if err != nil || fits(e) {
 			return x
 		}
 	}

@@ -38,6 +38,7 @@ type Sitting struct {
 	now    int // the fault that the panel has: hidden, or diagnose.Good once put right
 	meter  *diagnose.Meter
 	shown  shower
+	panel  Panel // answers in place of the meter, where nobody here knows the fault
 	keep   func(write func(io.Writer) error) error
 
 	log      diagnose.Log
@@ -58,6 +59,23 @@ func NewSitting(m *diagnose.Model, hidden int, seed uint64) *Sitting {
 	s := &Sitting{m: m, hidden: hidden, stand: diagnose.AsFound, worked: -1, shown: shower{m: m, seed: seed}}
 	s.turn(hidden)
 	return s
+}
+
+// Panel is something that answers checks and does not say which fault it has: a packet, a
+// real trainer, another machine.
+type Panel interface {
+	// Show gives what is shown at the nth reading of a sitting, the circuit worked to the
+	// end of a step before the power went off; -1 for none.
+	Show(c diagnose.Check, worked, nth int) (Shown, error)
+}
+
+// Unknown is the fault of a panel that does not say it.
+const Unknown = diagnose.Good - 1
+
+// NewSittingAt puts a person at a panel that does not say its fault. Nothing is repaired
+// there.
+func NewSittingAt(m *diagnose.Model, panel Panel) *Sitting {
+	return &Sitting{m: m, hidden: Unknown, now: Unknown, panel: panel, stand: diagnose.AsFound, worked: -1}
 }
 
 // turn gives the panel another fault.
@@ -123,7 +141,7 @@ func (s *Sitting) Blown() []string {
 		step = s.stand.Step
 	}
 	var names []string
-	if step >= 0 {
+	if step >= 0 && s.meter != nil {
 		for _, d := range s.meter.End(step).Blown {
 			names = append(names, d.Name)
 		}
@@ -168,6 +186,10 @@ func (s *Sitting) refusal(a diagnose.Act) string {
 	case diagnose.WorkAct, diagnose.ProveAct:
 		if s.stand.Off {
 			return "the power is off; bring it back first"
+		}
+	case diagnose.RepairAct:
+		if s.panel != nil {
+			return "nothing is repaired here: name the fault"
 		}
 	}
 	return ""
@@ -268,11 +290,10 @@ func (s *Sitting) Check(c diagnose.Check, at string) (Shown, []Unsafe, error) {
 	if why := s.elsewhere(c); why != "" {
 		return Shown{}, nil, fmt.Errorf("%w: %s", ErrRefused, why)
 	}
-	r, err := s.meter.Found(c, s.worked)
+	shown, err := s.show(c)
 	if err != nil {
 		return Shown{}, nil, err
 	}
-	shown := s.shown.show(c, r, s.now, s.taken)
 	e, err := s.m.NewEntry(c, &shown.Reading)
 	if err != nil {
 		return Shown{}, nil, err
@@ -284,6 +305,18 @@ func (s *Sitting) Check(c diagnose.Check, at string) (Shown, []Unsafe, error) {
 		}
 	}
 	return shown, s.made(e), nil
+}
+
+// show gives what is shown at a check that the panel's condition allows.
+func (s *Sitting) show(c diagnose.Check) (Shown, error) {
+	if s.panel != nil {
+		return s.panel.Show(c, s.worked, s.taken)
+	}
+	r, err := s.meter.Found(c, s.worked)
+	if err != nil {
+		return Shown{}, err
+	}
+	return s.shown.show(c, r, func(e diagnose.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
 }
 
 // Complain enters what the people at the panel say is wrong before anything is checked:

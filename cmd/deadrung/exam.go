@@ -1,0 +1,103 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/spf13/cobra"
+)
+
+func newExam(s streams) *cobra.Command {
+	var plain bool
+	c := &cobra.Command{
+		Use:   "exam",
+		Short: "Set, run and mark fault-finding exams",
+		Long: `Exam is for an instructor with a class: set chooses a fault for everybody and makes a
+packet for each candidate, sit answers the checks of a candidate out of the packet or
+takes the readings from a real trainer, mark works out the marks. What the faults are is
+sealed with a passphrase: "exam cards" and "exam key" show it to whoever has that.
+
+Without a word behind it, exam asks what to do.
+
+` + caution,
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return noSuchCommand(cmd, args[0])
+			}
+			ctx, stop := interruptible(cmd.Context())
+			defer stop()
+			return runExam(ctx, stop, plain, s)
+		},
+	}
+	c.Flags().BoolVar(&plain, "plain", false, "ask with numbered lines, on a terminal as well")
+	c.AddCommand(newExamSet(s), newExamCards(s), newExamKey(s), newExamSit(s), newExamServe(s), newExamMark(s), newExamWeights(s))
+	return c
+}
+
+// interruptible is a context that ends on Ctrl-C or a signal; a second one ends the
+// program at once.
+func interruptible(parent context.Context) (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(parent, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	context.AfterFunc(ctx, stop)
+	return ctx, stop
+}
+
+// runExam asks what to do, and what it needs to know for it. Stop gives Ctrl-C its usual
+// meaning back, for work that is not a dialogue.
+func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
+	out := newPage(s.out)
+	ask := newAsker(ctx, plain, s, out)
+	out.notice(caution)
+	q := question{
+		text: "What is to be done?",
+		choices: []choice{
+			{word: "sit", text: "sit an exam: I have a packet"},
+			{word: "set", text: "set an exam for a class"},
+			{word: "cards", text: "print the cards that say how the faults are put into the trainers"},
+			{word: "mark", text: "mark the answers to an exam"},
+			{word: "key", text: "see who has which fault"},
+			stopChoice,
+		},
+		help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the benches, and marks the answers; all three need the passphrase of the exam.",
+	}
+	i, err := ask.choose(q)
+	if err != nil {
+		return closing(err, "", nil)
+	}
+	path := func(text, help string) (string, error) {
+		typed, _, err := ask.line(question{text: text, typed: "type the path", help: help})
+		return typed, err
+	}
+	switch q.choices[i].word {
+	case "sit":
+		name, err := path("The path of your packet:", "As 007-ada-example.packet.")
+		if err != nil {
+			return closing(err, "", nil)
+		}
+		return sit(sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
+	case "set":
+		o, err := askSetting(ask)
+		if err != nil {
+			return closing(err, "", nil)
+		}
+		stop()
+		return runExamSet(o, s)
+	case "cards", "mark", "key":
+		dir, err := path("The folder of the exam:", "The folder that setting the exam made.")
+		if err != nil {
+			return closing(err, "", nil)
+		}
+		stop()
+		switch q.choices[i].word {
+		case "cards":
+			return runExamCards(cardsOptions{dir: dir}, s)
+		case "key":
+			return runExamKey(keyOptions{dir: dir}, s)
+		}
+		return runExamMark(markOptions{dir: dir}, s)
+	}
+	return nil
+}

@@ -1,0 +1,96 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+	"deadrung/faultmodel"
+)
+
+// answersFile is an answer log on the disk: a log whose lines are chained, each on the
+// disk before the next question is asked.
+type answersFile struct {
+	logFile
+	m       *diagnose.Model
+	chain   *exam.Chain
+	sitting string
+	now     func() time.Time
+	spent   time.Duration // in the sessions before
+}
+
+// openAnswers opens the answer log of a sitting to go on with it, or begins a new one. A
+// last line that was cut short is taken off, with a warning.
+func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now func() time.Time, s streams) (*answersFile, diagnose.Log, error) {
+	fail := func(err error) (*answersFile, diagnose.Log, error) { return nil, diagnose.Log{}, err }
+	text, err := os.ReadFile(name)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return fail(fmt.Errorf("cannot read the answer log: %w", err))
+	}
+	if has := (exam.Answers{Text: text}).Sitting(); len(text) > 0 && has != sitting {
+		return fail(inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
+			What: fmt.Sprintf("this is the answer log of another sitting, %q", has), Hint: "another folder for the answers, with --answers"}}})
+	}
+	log, problems := m.ReadLog(name, text)
+	if problems.Err() != nil {
+		return fail(inputError{problems})
+	}
+	printProblems(s, problems)
+	a := &answersFile{m: m, chain: exam.NewChain(key, sitting), sitting: sitting, now: now, spent: exam.Worked(text)}
+	if line := a.chain.Follow(text[:log.Whole]); line > 0 {
+		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line %d; the marking will show it\n", name, line)
+	}
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644)
+	if err != nil {
+		return fail(fmt.Errorf("cannot write the answer log: %w", err))
+	}
+	a.logFile = logFile{name: name, f: f}
+	if log.Whole < len(text) {
+		err = f.Truncate(int64(log.Whole))
+	} else if log.Open && log.Whole > 0 {
+		_, err = f.Write([]byte("\n"))
+	}
+	if err != nil {
+		f.Close()
+		return fail(fmt.Errorf("cannot write the answer log: %w", err))
+	}
+	return a, log, nil
+}
+
+// begin writes the line that begins a session.
+func (a *answersFile) begin() error {
+	return a.append(func(w io.Writer) error { return a.m.WriteSitting(w, a.sitting, a.now().Format(time.RFC3339)) })
+}
+
+// append writes one line with its link.
+func (a *answersFile) append(write func(io.Writer) error) error {
+	var line bytes.Buffer
+	if err := write(&line); err != nil {
+		return err
+	}
+	if !json.Valid(line.Bytes()) {
+		return errors.New("an answer cannot be written")
+	}
+	linked := a.chain.Add(line.Bytes())
+	return a.logFile.append(func(w io.Writer) error {
+		_, err := w.Write(linked)
+		return err
+	})
+}
+
+// namedIn gives the fault that a log names; empty for none.
+func namedIn(log diagnose.Log) faultmodel.ID {
+	for _, a := range log.Acts {
+		if a.Kind == diagnose.StateAct {
+			return a.Fault
+		}
+	}
+	return ""
+}

@@ -1,0 +1,186 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+	"deadrung/faultmodel"
+)
+
+// The files of an exam's folder.
+const (
+	examFile   = "exam.json" // what everybody may know
+	keyFile    = "key.age"   // the instructor's key, sealed
+	packetsDir = "packets"   // one file for each candidate
+	answersDir = "answers"   // where the answer logs are put for marking
+	packetEnd  = ".packet"
+)
+
+// examFolder is an exam as it lies on the disk.
+type examFolder struct {
+	dir      string
+	exam     *exam.Exam
+	sealed   string
+	models   []*diagnose.Model
+	warnings []string
+}
+
+// openExam reads an exam's folder. What is lost of it is taken from the packets, which
+// carry all but the class list.
+func openExam(dir string, s streams) (*examFolder, error) {
+	f := &examFolder{dir: dir}
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return nil, fmt.Errorf("cannot read the exam: %s is no folder of one", dir)
+	}
+	text, err := os.ReadFile(filepath.Join(dir, examFile))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		f.warn("%s is missing from the folder; the exam is taken from its packets", examFile)
+	case err != nil:
+		return nil, fmt.Errorf("cannot read the exam: %w", err)
+	default:
+		var e exam.Exam
+		if err := json.Unmarshal(text, &e); err != nil || e.Version != exam.Version || len(e.Circuits) == 0 {
+			f.warn("%s is damaged; the exam is taken from its packets", examFile)
+		} else {
+			f.exam = &e
+		}
+	}
+	text, err = os.ReadFile(filepath.Join(dir, keyFile))
+	if err == nil {
+		f.sealed = string(text)
+	} else {
+		f.warn("%s is missing from the folder; the key is taken from a packet", keyFile)
+	}
+	if f.exam == nil || f.sealed == "" {
+		if err := f.fromPackets(); err != nil {
+			return nil, err
+		}
+	}
+	for _, w := range f.warnings {
+		fmt.Fprintf(s.err, "deadrung: warning: %s\n", w)
+	}
+	f.models, err = modelsOf(f.exam.Circuits, s)
+	return f, err
+}
+
+func (f *examFolder) warn(format string, args ...any) {
+	f.warnings = append(f.warnings, fmt.Sprintf(format, args...))
+}
+
+// fromPackets takes from a packet what the folder lacks.
+func (f *examFolder) fromPackets() error {
+	names, _ := filepath.Glob(filepath.Join(f.dir, packetsDir, "*"+packetEnd))
+	for _, name := range names {
+		p, err := readPacket(name)
+		if err != nil {
+			continue
+		}
+		if f.exam == nil {
+			f.exam = &exam.Exam{Version: exam.Version, ID: p.Exam, Title: p.Title, Form: p.Form, Minutes: p.Minutes, Circuits: p.Circuits, Server: p.Server}
+		}
+		if f.sealed == "" {
+			f.sealed = p.Sealed
+		}
+		return nil
+	}
+	return fmt.Errorf("the exam in %s cannot be read: it has neither %s with %s nor a whole packet", f.dir, examFile, keyFile)
+}
+
+// open opens the key.
+func (f *examFolder) open(passphrase string) (*exam.Key, error) {
+	plain, err := exam.Open(f.sealed, passphrase)
+	if err != nil {
+		return nil, err
+	}
+	k, err := exam.ParseKey(plain)
+	if err != nil {
+		return nil, err
+	}
+	if k.Exam != f.exam.ID {
+		return nil, fmt.Errorf("the key is of the exam %s, and the folder of %s", k.Exam, f.exam.ID)
+	}
+	if !bytes.Equal(k.Sum, exam.SumOf(f.exam.Circuits)) {
+		return nil, fmt.Errorf("the circuit files in %s are not those that the exam was set with: somebody has changed them", f.dir)
+	}
+	return k, nil
+}
+
+// readPacket reads a candidate's packet.
+func readPacket(name string) (*exam.Packet, error) {
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read the packet: %w", err)
+	}
+	p, err := exam.ParsePacket(text)
+	if err != nil {
+		return nil, inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1}, What: err.Error(),
+			Hint: "a file from the folder " + packetsDir + " of an exam"}}}
+	}
+	return p, nil
+}
+
+// modelsOf makes the models of an exam's circuits.
+func modelsOf(files []exam.CircuitFile, s streams) ([]*diagnose.Model, error) {
+	var models []*diagnose.Model
+	for _, file := range files {
+		c, problems := circuits.Read(file.File, []byte(file.Text))
+		if problems.Err() != nil {
+			return nil, inputError{problems}
+		}
+		p := circuits.Assemble(c)
+		if problems := p.Verify([]byte(file.Text)); len(problems) > 0 {
+			return nil, inputError{problems}
+		}
+		models = append(models, diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{}))
+	}
+	return models, nil
+}
+
+// fileName makes a name that every file system takes.
+func fileName(name string) string {
+	name = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsLetter(r) || unicode.IsDigit(r):
+			return unicode.ToLower(r)
+		}
+		return '-'
+	}, name)
+	parts := slices.DeleteFunc(strings.Split(name, "-"), func(p string) bool { return p == "" })
+	if r := []rune(strings.Join(parts, "-")); len(r) > 40 {
+		return string(r[:40])
+	}
+	return strings.Join(parts, "-")
+}
+
+// numberedName is a file's name with the candidate's number before it, so that a folder
+// shows them in the order in which they sit.
+func numberedName(c exam.Candidate, end string) string {
+	return fmt.Sprintf("%03d-%s%s", c.Number, fileName(c.Name), end)
+}
+
+// answersName is the file of a candidate's answer log.
+func answersName(examID string, candidate, task int) string {
+	return fmt.Sprintf("%s-%03d-%d.jsonl", examID, candidate, task)
+}
+
+// saveNew writes a file that must not be there yet, and waits until it is on the disk.
+func saveNew(name string, text []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return fmt.Errorf("cannot write the exam: %w", err)
+	}
+	_, err = f.Write(text)
+	return errors.Join(err, f.Sync(), f.Close())
+}

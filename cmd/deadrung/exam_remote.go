@@ -1,0 +1,155 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"crypto/ed25519"
+	"crypto/tls"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net"
+	"os"
+	"strings"
+	"time"
+
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+)
+
+// remotePatience is how long the instructor's machine may take for one answer.
+const remotePatience = 20 * time.Second
+
+// errRemote is a check that the instructor's machine did not answer.
+var errRemote = errors.New("the instructor's machine does not answer")
+
+// remote is a panel on the instructor's machine. It also sends the lines of the answer
+// log there; what could not be sent is sent later.
+type remote struct {
+	address string
+	public  []byte // the machine's public key
+	chain   []byte
+	sitting string
+	file    string // the answer log
+
+	conn net.Conn
+	in   *bufio.Scanner
+	sent int // lines of the answer log that are there
+}
+
+// connect connects where there is no connection.
+func (r *remote) connect() error {
+	if r.conn != nil {
+		return nil
+	}
+	config := &tls.Config{MinVersion: tls.VersionTLS13, InsecureSkipVerify: true, // the key is looked at instead of a name
+		VerifyConnection: func(s tls.ConnectionState) error {
+			if len(s.PeerCertificates) == 1 {
+				if key, ok := s.PeerCertificates[0].PublicKey.(ed25519.PublicKey); ok && bytes.Equal(key, r.public) {
+					return nil
+				}
+			}
+			return errors.New("another machine answers there: its key is not the one of your packet")
+		}}
+	c, err := tls.DialWithDialer(&net.Dialer{Timeout: remotePatience}, "tcp", r.address, config)
+	if err != nil {
+		return fmt.Errorf("%w: %w", errRemote, err)
+	}
+	r.conn, r.in = c, bufio.NewScanner(c)
+	r.in.Buffer(nil, longestRequest)
+	hello, err := r.ask(request{Sitting: r.sitting, Proof: proofOf(r.chain, r.sitting)})
+	if err != nil {
+		return err
+	}
+	r.sent = hello.Lines
+	return nil
+}
+
+// ask sends a request and gives the reply to it. The connection is given up where that
+// fails.
+func (r *remote) ask(q request) (reply, error) {
+	var a reply
+	r.conn.SetDeadline(time.Now().Add(remotePatience))
+	err := json.NewEncoder(r.conn).Encode(q)
+	if err == nil && !r.in.Scan() {
+		if err = r.in.Err(); err == nil {
+			err = errors.New("it has closed the connection")
+		}
+	}
+	if err == nil {
+		err = json.Unmarshal(r.in.Bytes(), &a)
+	}
+	if err != nil {
+		r.close()
+		return a, fmt.Errorf("%w: %w", errRemote, err)
+	}
+	if a.Error != "" {
+		return a, fmt.Errorf("%w: %s", exam.ErrNoAnswer, a.Error)
+	}
+	return a, nil
+}
+
+func (r *remote) close() {
+	if r.conn != nil {
+		r.conn.Close()
+		r.conn = nil
+	}
+}
+
+// Show has the instructor's machine answer a check.
+func (r *remote) Show(c diagnose.Check, worked, nth int) (exam.Shown, error) {
+	if err := r.connect(); err != nil {
+		return exam.Shown{}, err
+	}
+	a, err := r.ask(request{Check: &c, Worked: worked, Nth: nth})
+	if err != nil {
+		return exam.Shown{}, err
+	}
+	if a.Shown == nil {
+		return exam.Shown{}, fmt.Errorf("%w: it sent no reading", errRemote)
+	}
+	return a.Shown.shown(), nil
+}
+
+// send sends the lines of the answer log that are not there yet.
+func (r *remote) send() error {
+	if err := r.connect(); err != nil {
+		return err
+	}
+	text, err := os.ReadFile(r.file)
+	if err != nil {
+		return err
+	}
+	lines := strings.SplitAfter(string(text), "\n")
+	for ; r.sent < len(lines) && strings.HasSuffix(lines[r.sent], "\n"); r.sent++ {
+		a, err := r.ask(request{Keep: strings.TrimRight(lines[r.sent], "\r\n")})
+		if err != nil {
+			return err
+		}
+		if a.Lines != r.sent+1 {
+			return fmt.Errorf("%w: it has not kept the answer", errRemote)
+		}
+	}
+	return nil
+}
+
+// toLine writes what is shown for the line, shown reads it.
+func toLine(s exam.Shown) *onLine {
+	l := &onLine{s.Reading.Kind, s.Reading.On, s.Reading.Value, s.Wanders, s.Low, s.High}
+	for _, x := range []*float64{&l.Value, &l.Low, &l.High} {
+		if *x == diagnose.OL {
+			*x = -1
+		}
+	}
+	return l
+}
+
+func (l *onLine) shown() exam.Shown {
+	back := func(x float64) float64 {
+		if x < 0 {
+			return diagnose.OL
+		}
+		return x
+	}
+	return exam.Shown{Reading: diagnose.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value), Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
+}

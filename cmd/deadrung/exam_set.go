@@ -1,0 +1,361 @@
+package main
+
+import (
+	crand "crypto/rand"
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+)
+
+// timeNow is the clock of the commands.
+var timeNow = time.Now
+
+type setOptions struct {
+	circuits []string
+	class    string // a file
+	count    int
+	faults   int
+	form     string
+	by       string
+	row      int
+	minutes  float64
+	title    string
+	prepared bool
+	dir      string
+	work     int
+	seed     uint64
+	seeded   bool
+	secret   secret
+	json     bool
+	output   string
+}
+
+func newExamSet(s streams) *cobra.Command {
+	o := setOptions{}
+	c := &cobra.Command{
+		Use:   "set CIRCUIT...",
+		Short: "Choose a fault for everybody, and make the packets and the sealed key",
+		Long: `Set chooses faults of the circuits so that all candidates have as much to do, within
+10 %, and no two neighbours have the same; and writes a folder: one packet for each
+candidate, and the instructor's key, sealed with a passphrase. A forgotten passphrase
+cannot be recovered by anybody.
+
+--class FILE is a list in CSV, one candidate a line in the order in which they sit;
+--count N makes do without names. The same circuits, class, seed and passphrase choose
+the same faults.`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return fmt.Errorf("name a circuit: one of %s, or a file", strings.Join(circuits.Builtin(), ", "))
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.circuits, o.seeded = args, cmd.Flags().Changed("seed")
+			return runExamSet(o, s)
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.class, "class", "", "the class list, in CSV; - for standard input")
+	f.IntVar(&o.count, "count", 0, "so many candidates without names")
+	f.IntVar(&o.faults, "faults", 1, "faults for each candidate")
+	f.StringVar(&o.form, "form", string(exam.Simulated), "simulated: the packet answers; bench: a real trainer; served: this machine answers")
+	f.StringVar(&o.by, "by", "minutes", "what is made equal: minutes or checks")
+	f.IntVar(&o.row, "row", 0, "so many sit side by side: whoever sits in front is a neighbour as well; 0 is one long row")
+	f.Float64Var(&o.minutes, "minutes", 0, "allowed for each fault; 0 is as long as it takes")
+	f.StringVar(&o.title, "title", "Fault-finding exam", "on all sheets")
+	f.BoolVar(&o.prepared, "prepared-parts", false, "with --form bench: prepared parts lie ready, with the fault in them")
+	f.StringVar(&o.dir, "dir", "", "the folder to write; exam-ID if not given")
+	f.IntVar(&o.work, "work-factor", exam.WorkFactor, "how much work a try at the passphrase is; each step doubles it")
+	f.Uint64Var(&o.seed, "seed", 0, "the same seed with the same passphrase gives the same exam; without it, one at random")
+	o.secret.flags(f)
+	f.BoolVar(&o.json, "json", false, "the result in its machine form")
+	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	return c
+}
+
+// setResult is the machine form of what set did. It names no fault.
+type setResult struct {
+	Exam       string        `json:"exam"`
+	Title      string        `json:"title"`
+	Form       exam.Form     `json:"form"`
+	Dir        string        `json:"dir"`
+	Seed       string        `json:"seed"`
+	Circuits   int           `json:"circuits"`
+	Candidates int           `json:"candidates"`
+	Faults     int           `json:"faults"`
+	By         string        `json:"by"`
+	Effort     effortRange   `json:"effort"`
+	Fair       bool          `json:"fair"`
+	Alike      [][2]int      `json:"alike"` // seats of neighbours that have a fault in common
+	Pool       int           `json:"pool"`  // faults there were to choose from
+	Used       int           `json:"used"`  // different ones that were chosen
+	Passed     []exam.Passed `json:"passed"`
+	Packets    []string      `json:"packets"`
+}
+
+type effortRange struct {
+	Least  float64 `json:"least"`
+	Most   float64 `json:"most"`
+	Spread float64 `json:"spread"`
+}
+
+// setting reads what the options name, and finds what is wrong with them.
+func (o *setOptions) setting(s streams) (exam.Setting, error) {
+	w := exam.Setting{Title: strings.TrimSpace(o.title), Faults: o.faults, Minutes: o.minutes, Row: o.row, Prepared: o.prepared}
+	var err error
+	if w.Form, err = exam.ParseForm(o.form); err != nil {
+		return w, usageError{err}
+	}
+	if w.By, err = parseBy(o.by); err != nil {
+		return w, err
+	}
+	switch {
+	case o.class == "" && o.count == 0:
+		return w, usagef("who sits the exam? --class FILE with a list in CSV, or --count N")
+	case o.class != "" && o.count != 0:
+		return w, usagef("--class and --count are two ways to say the same: give one")
+	case o.class == "" && (o.count < 1 || o.count > exam.MostCandidates):
+		return w, usagef("--count is a number from 1 to %d, not %d", exam.MostCandidates, o.count)
+	case o.faults < 1 || o.faults > 20:
+		return w, usagef("--faults is a number from 1 to 20, not %d", o.faults)
+	case o.row < 0:
+		return w, usagef("--row is a number from 0 up, not %d", o.row)
+	case !(o.minutes >= 0 && o.minutes <= 1e4):
+		return w, usagef("--minutes is a number from 0 up, not %g", o.minutes)
+	case o.work < 1 || o.work > exam.MostWork:
+		return w, usagef("--work-factor is a number from 1 to %d, not %d", exam.MostWork, o.work)
+	case o.prepared && w.Form != exam.Bench:
+		return w, usagef("--prepared-parts goes with --form bench")
+	}
+	if o.class == "" {
+		w.Class = exam.Numbered(o.count)
+	} else {
+		text, err := readInput(o.class, s)
+		if err != nil {
+			return w, fmt.Errorf("cannot read the class list: %w", err)
+		}
+		var problems circuits.Problems
+		if w.Class, problems = exam.ReadClass(o.class, text); len(problems) > 0 {
+			return w, inputError{problems}
+		}
+	}
+	for _, name := range o.circuits {
+		file, text, err := loadText(name)
+		if err != nil {
+			return w, err
+		}
+		if slices.ContainsFunc(w.Circuits, func(c exam.CircuitFile) bool { return c.Text == string(text) }) {
+			return w, usagef("the circuit %s is named twice", name)
+		}
+		w.Circuits = append(w.Circuits, exam.CircuitFile{File: filepath.Base(file), Text: string(text)})
+	}
+	w.Models, err = modelsOf(w.Circuits, s)
+	return w, err
+}
+
+func runExamSet(o setOptions, s streams) error {
+	w, err := o.setting(s)
+	if err != nil {
+		return err
+	}
+	if o.dir != "" {
+		if entries, err := os.ReadDir(o.dir); err == nil && len(entries) > 0 {
+			return fmt.Errorf("cannot write the exam: the folder %s is not empty", o.dir)
+		}
+	}
+	passphrase, err := o.secret.get(true, s)
+	if err != nil {
+		return err
+	}
+	if !o.seeded {
+		var b [8]byte
+		crand.Read(b[:])
+		o.seed = binary.BigEndian.Uint64(b[:])
+	}
+	w.Seed = fmt.Sprintf("%020d", o.seed) // equally long for all
+	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
+		return err
+	}
+	w.Made = timeNow().UTC().Format(time.RFC3339)
+	set, err := exam.Make(w)
+	if err != nil {
+		return err
+	}
+	if o.dir == "" {
+		o.dir = "exam-" + set.Exam.ID
+	}
+	result, err := writeExam(o, set, w.Models, passphrase)
+	if err != nil {
+		return err
+	}
+	result.Seed = strconv.FormatUint(o.seed, 10)
+	return outputOf(o.output, o.json, result, s, func(p *page) { result.print(p) })
+}
+
+// writeExam writes the folder.
+func writeExam(o setOptions, set *exam.Set, models []*diagnose.Model, passphrase string) (*setResult, error) {
+	plain, err := set.Key.Marshal()
+	if err != nil {
+		return nil, err
+	}
+	sealed, err := exam.Seal(plain, passphrase, o.work)
+	if err != nil {
+		return nil, err
+	}
+	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir, Circuits: len(models), Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
+		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool), Passed: set.Passed, Packets: []string{}}
+	r.Effort = effortRange{exam.Tenth(slices.Min(set.Choice.Efforts)), exam.Tenth(slices.Max(set.Choice.Efforts)), set.Choice.Spread}
+	for _, a := range set.Choice.Alike {
+		r.Alike = append(r.Alike, [2]int{a[0] + 1, a[1] + 1})
+	}
+	used := make(map[int]bool)
+	for _, tasks := range set.Choice.Tasks {
+		for _, t := range tasks {
+			used[t] = true
+		}
+	}
+	r.Used = len(used)
+	if err := os.MkdirAll(filepath.Join(o.dir, packetsDir), 0o755); err != nil {
+		return nil, fmt.Errorf("cannot write the exam: %w", err)
+	}
+	if err := os.MkdirAll(filepath.Join(o.dir, answersDir), 0o755); err != nil {
+		return nil, fmt.Errorf("cannot write the exam: %w", err)
+	}
+	if err := saveNew(filepath.Join(o.dir, keyFile), []byte(sealed)); err != nil {
+		return nil, err
+	}
+	for i := range set.Key.Keys {
+		k := &set.Key.Keys[i]
+		p, err := exam.PacketOf(&set.Exam, k, sealed, models)
+		if err != nil {
+			return nil, err
+		}
+		text, err := json.Marshal(p)
+		if err != nil {
+			return nil, err
+		}
+		name := filepath.Join(o.dir, packetsDir, numberedName(k.Candidate, packetEnd))
+		if err := saveNew(name, append(text, '\n')); err != nil {
+			return nil, err
+		}
+		r.Packets = append(r.Packets, name)
+	}
+	text, err := json.MarshalIndent(set.Exam, "", "  ")
+	if err != nil {
+		return nil, err
+	}
+	return r, saveNew(filepath.Join(o.dir, examFile), append(text, '\n'))
+}
+
+// print tells what was set, and what to do next.
+func (r *setResult) print(out *page) {
+	unit := "min"
+	if r.By == "checks" {
+		unit = "checks"
+	}
+	out.parf("", "%s: %s, %s each, %s.", r.Title, count(r.Candidates, "candidate"), count(r.Faults, "fault"), r.Form)
+	out.parf("", "Expected for each candidate: %.1f to %.1f %s; they lie %.1f %% apart.", r.Effort.Least, r.Effort.Most, unit, 100*r.Effort.Spread)
+	switch {
+	case r.Effort.Spread > exam.Tolerance+1e-9:
+		out.parf("", "NOT EQUAL within %.0f %%: the %s to choose from do not come nearer. More faults for each candidate, another circuit, or --by %s may.",
+			100*exam.Tolerance, count(r.Pool, "fault"), map[string]string{"minutes": "checks", "checks": "minutes"}[r.By])
+	default:
+		out.parf("", "That is equal within %.0f %%. Of %s that may be set, %d were.", 100*exam.Tolerance, count(r.Pool, "fault"), r.Used)
+	}
+	if len(r.Alike) > 0 {
+		var pairs []string
+		for _, a := range r.Alike {
+			pairs = append(pairs, fmt.Sprintf("%d and %d", a[0], a[1]))
+		}
+		out.parf("", "NEIGHBOURS ALIKE: seats %s have a fault in common; there are too few faults that are equally hard.", strings.Join(pairs, ", "))
+	} else if r.Candidates > 1 {
+		out.para("", "No two neighbours have a fault in common.")
+	}
+	if len(r.Passed) > 0 {
+		out.para("", "Left out:")
+		for _, p := range r.Passed {
+			of := ""
+			if r.Circuits > 1 {
+				of = " of " + p.Circuit
+			}
+			out.hang("  - ", fmt.Sprintf("%s%s: %s", count(p.Faults, "fault"), of, p.Why))
+		}
+	}
+	out.blank()
+	out.parf("", "The folder is %s. Hand out %s; keep %s and the rest.", r.Dir, packetsDir, keyFile)
+	out.para("", "The passphrase opens the key. Nobody can recover a forgotten one: write it down where no candidate comes.")
+	if r.Form == exam.Bench {
+		out.parf("", "How the faults are put into the trainers: deadrung exam cards %s", r.Dir)
+	}
+	if r.Form == exam.Served {
+		out.parf("", "While the exam is sat: deadrung exam serve %s", r.Dir)
+	}
+	if r.Form == exam.Served {
+		out.parf("", "Afterwards: deadrung exam mark %s", r.Dir)
+		return
+	}
+	out.parf("", "Afterwards put the answer logs into %s, and: deadrung exam mark %s", filepath.Join(r.Dir, answersDir), r.Dir)
+}
+
+// askSetting asks for all that an exam is set with.
+func askSetting(ask asker) (setOptions, error) {
+	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam", work: exam.WorkFactor}
+	for {
+		name, err := chooseCircuit(ask)
+		if err != nil {
+			return o, err
+		}
+		o.circuits = append(o.circuits, name)
+		i, err := ask.choose(question{text: "One more circuit?", choices: []choice{{word: "no", text: "no more circuits"}, {word: "yes", text: "one more"}},
+			help: "With several circuits each candidate gets each as often, if the number of faults allows it."})
+		if err != nil {
+			return o, err
+		}
+		if i == 0 {
+			break
+		}
+	}
+	i, err := ask.choose(question{text: "How is the exam sat?", choices: []choice{
+		{word: "simulated", text: "simulated: the packet answers the checks"},
+		{word: "bench", text: "bench: readings come from a real trainer"},
+		{word: "served", text: "served: the instructor's machine answers"}},
+		help: "A simulated packet can be sat anywhere; a programmer who has it can work the fault out of its readings. On a bench and with the instructor's machine nobody can."})
+	if err != nil {
+		return o, err
+	}
+	o.form = string(exam.Forms[i])
+	for o.class == "" && o.count == 0 {
+		typed, _, err := ask.line(question{text: "How many candidates, or the path of the class list in CSV:", typed: "type a number or a path",
+			help: "A list has one candidate a line, in the order in which they sit."})
+		if err != nil {
+			return o, err
+		}
+		if n, err := strconv.Atoi(typed); err == nil {
+			o.count = n
+		} else {
+			o.class = typed
+		}
+	}
+	for {
+		typed, _, err := ask.line(question{text: "How many faults for each candidate:", typed: "type a number", help: "Two or more even out how hard they are."})
+		if err != nil {
+			return o, err
+		}
+		if n, err := strconv.Atoi(typed); err == nil {
+			o.faults = n
+			return o, nil
+		}
+	}
+}

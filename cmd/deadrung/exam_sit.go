@@ -1,0 +1,195 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+)
+
+type sitOptions struct {
+	packet  string
+	answers string // a folder
+	server  string // of an exam that is served
+	plain   bool
+	json    bool
+	output  string
+	now     func() time.Time
+}
+
+func newExamSit(s streams) *cobra.Command {
+	o := sitOptions{now: timeNow}
+	c := &cobra.Command{
+		Use:   "sit PACKET",
+		Short: "Sit an exam with the packet that the instructor gave you",
+		Long: `Sit puts you at the panel: you work the circuit, choose the checks, lock out and bring
+the power back, and name the fault. A simulated exam is answered out of the packet; at
+a bench you measure on the trainer and enter what you read.
+
+Every answer is in the answer log before the next question. You may stop at any time
+and go on later with the same command. Nothing can be taken back.
+
+` + caution,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return fmt.Errorf("name your packet, one file")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.packet = args[0]
+			ctx, stop := interruptible(cmd.Context())
+			defer stop()
+			out := newPage(s.out)
+			if o.json && o.output == "" {
+				out, o.plain = newPage(s.err), true // standard output is the result's
+			}
+			return sit(o, s, newAsker(ctx, o.plain, s, out), out)
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.answers, "answers", ".", "the folder for the answer logs")
+	f.StringVar(&o.server, "server", "", "HOST:PORT of the instructor's machine, where that answers")
+	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
+	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
+	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	return c
+}
+
+// satTask is what a candidate has done on one fault, in its machine form.
+type satTask struct {
+	Task    int    `json:"task"`
+	Circuit string `json:"circuit"`
+	Log     string `json:"log"`
+	Checks  int    `json:"checks"`
+	Named   string `json:"named,omitempty"`
+	Receipt string `json:"receipt"`
+}
+
+// sit leads a candidate through the faults of a packet.
+func sit(o sitOptions, s streams, ask asker, out *page) error {
+	p, err := readPacket(o.packet)
+	if err != nil {
+		return err
+	}
+	switch {
+	case p.Form == exam.Served && o.server == "":
+		return usagef("the instructor's machine answers this exam: --server HOST:PORT")
+	case p.Form != exam.Served && o.server != "":
+		return usagef("this exam is %s: no machine answers it", p.Form)
+	}
+	models, err := modelsOf(p.Circuits, s)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(o.answers, 0o755); err != nil {
+		return fmt.Errorf("cannot write the answers: %w", err)
+	}
+	out.notice(caution)
+	out.parf("", "%s. Seat %s: %s to find.", p.Title, p.Candidate.Label(), count(len(p.Tasks), "fault"))
+	switch p.Form {
+	case exam.Simulated:
+		out.para("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Work as safely as at a real one: it counts.")
+	case exam.Bench:
+		out.para("", "AT THE BENCH: the trainer is live. Make every check on it as you choose it, and enter what you see or read.")
+	default:
+		out.para("", "The instructor's machine answers every check. Work as safely as at a real panel: it counts.")
+	}
+	if p.Minutes > 0 {
+		out.parf("", "%g min are allowed for each fault. What comes later is kept and marked as late.", p.Minutes)
+	}
+	results := []satTask{}
+	for i := range p.Tasks {
+		if i > 0 {
+			out.blank()
+		}
+		var done satTask
+		done, err = sitTask(o, p, i, models[p.Tasks[i].Circuit], s, ask, out)
+		if done.Log != "" {
+			results = append(results, done)
+		}
+		if err != nil {
+			break
+		}
+	}
+	if err != nil && failed(err) {
+		return err
+	}
+	if err == nil {
+		out.parf("", "That was the last fault. Hand in the answer logs in %s, and tell the instructor the receipts:", o.answers)
+	} else {
+		out.parf("", "Everything answered is in %s. Go on with: deadrung exam sit %s --answers %s", o.answers, o.packet, o.answers)
+	}
+	for _, r := range results {
+		out.parf("  ", "fault %d: receipt %s, log %s", r.Task, r.Receipt, r.Log)
+	}
+	if o.json {
+		if jsonErr := output(o.output, s, func(w io.Writer) error { return printJSON(w, results) }); jsonErr != nil {
+			return jsonErr
+		}
+	}
+	if errors.Is(err, errInterrupted) {
+		return fmt.Errorf("interrupted; everything answered is safe in %s", o.answers)
+	}
+	return nil
+}
+
+// sitTask sits one fault to its end; one that was ended before is passed over.
+func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask asker, out *page) (satTask, error) {
+	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
+	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
+	w := &candidate{trainee: trainee{m: m, speak: newSpeaker(m), ask: ask, out: out, now: o.now, coach: coachAfter, named: diagnose.Good},
+		limit: p.Minutes, bench: p.Form == exam.Bench}
+	panel, err := w.panel(p, i, o.server, name)
+	if err != nil {
+		return satTask{}, err
+	}
+	w.s = exam.NewSittingAt(m, panel)
+	f, log, err := openAnswers(name, m, p.Chain, exam.SittingID(p.Exam, p.Candidate.Number, i+1), o.now, s)
+	if err != nil {
+		return satTask{}, err
+	}
+	defer f.close()
+	if err := w.s.Resume(log); err != nil {
+		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
+	}
+	w.s.Keep(f.append)
+	if far, ok := panel.(*remote); ok {
+		defer far.close()
+		w.s.Keep(func(write func(io.Writer) error) error {
+			if err := f.append(write); err != nil {
+				return err
+			}
+			w.sent(far.send())
+			return nil
+		})
+	}
+	w.begun, w.spent = o.now(), f.spent
+	ended := namedIn(log)
+	if ended != "" {
+		out.parf("", "Fault %d, %s: you have named a fault already.", i+1, done.Circuit)
+	} else {
+		if err = f.begin(); err == nil {
+			out.parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
+			err = w.work(len(log.Entries) > 0 || len(log.Acts) > 0)
+		}
+	}
+	if far, ok := panel.(*remote); ok {
+		w.sent(far.send())
+	}
+	log = w.s.Log()
+	done.Named, done.Receipt = string(namedIn(log)), f.chain.Receipt()
+	for _, e := range log.Entries {
+		if e.Answer != nil {
+			done.Checks++
+		}
+	}
+	return done, err
+}

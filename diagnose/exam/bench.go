@@ -1,0 +1,286 @@
+package exam
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// Insertion says how a kind of fault is put into a trainer, or why it is not.
+type Insertion struct {
+	Key   faultmodel.Key
+	Way   Way
+	Needs Needs
+	Why   string // why it is not inserted; else what makes it harmless
+}
+
+// Way is how a fault is put in and taken out.
+type Way int
+
+const (
+	NoWay      Way = iota
+	LiftWire       // lift a wire off a screw and insulate its end
+	SwapFuse       // a blown fuse in the place of the good one
+	SwapLamp       // a burnt-out lamp in the place of the good one
+	SetLongest     // a timer's dial at its longest time
+	SetLeast       // a timer's dial at its least time
+	TakeBridge     // a terminal-block bridge taken out
+	TakePin        // a connector pin withdrawn, or a connector with the pin missing
+	SwapPart       // a prepared part in the place of the good one
+)
+
+// Needs is what must lie ready.
+type Needs int
+
+const (
+	NeedsNothing  Needs = iota // beyond a screwdriver and insulating caps
+	NeedsSpare                 // a dead fuse or lamp
+	NeedsPrepared              // a part that was prepared with the fault in it
+)
+
+// Insertions is the table: each kind of fault has a row. Common practice, no source, all
+// of it, but for what is not bridged, jumped or grounded on a bench at all: that follows
+// from the rule that no safety contact or protective device is ever bridged.
+var Insertions = []Insertion{
+	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault: the circuit loses current and gains none"},
+	{faultmodel.LinkOpen, SwapFuse, NeedsSpare, "a dead fuse opens what it protects"},
+	{faultmodel.FilamentOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
+	{faultmodel.LEDOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
+	{faultmodel.TimerNever, SetLongest, NeedsNothing, "the dial is set, no wire is touched"},
+	{faultmodel.TimerAtOnce, SetLeast, NeedsNothing, "the dial is set, no wire is touched"},
+	{faultmodel.BridgeOpen, TakeBridge, NeedsNothing, "an open"},
+	{faultmodel.PinOpen, TakePin, NeedsPrepared, "an open"},
+	{faultmodel.RelayNOOpen, SwapPart, NeedsPrepared, "an open"},
+	{faultmodel.RelayNCOpen, SwapPart, NeedsPrepared, "an open"},
+	{faultmodel.ButtonOpen, SwapPart, NeedsPrepared, "an open"},
+	{faultmodel.CoilOpen, SwapPart, NeedsPrepared, "an open"},
+	{faultmodel.HornOpen, SwapPart, NeedsPrepared, "an open"},
+	{faultmodel.SolenoidOpen, SwapPart, NeedsPrepared, "an open"},
+	{faultmodel.MotorOpen, SwapPart, NeedsPrepared, "an open"},
+	{faultmodel.SwitchOpen, NoWay, 0, "a switch in the field is not opened and doctored for an exam"},
+	{faultmodel.SwitchClosed, NoWay, 0, "a switch may be a safety contact: it is not bridged"},
+	{faultmodel.ButtonClosed, NoWay, 0, "a button or selector may stop something: it is not bridged"},
+	{faultmodel.OperatorStuck, NoWay, 0, "an operator that does not move may be the one that stops"},
+	{faultmodel.RelayWelded, NoWay, 0, "a contact may be an interlock: it is not bridged"},
+	{faultmodel.CoilShorted, NoWay, 0, "a short burns or blows something"},
+	{faultmodel.ArmatureStuck, NoWay, 0, "an armature is not wedged by hand: it may pull something in"},
+	{faultmodel.OverloadTripped, NoWay, 0, "the candidate would reset it by the way"},
+	{faultmodel.OverloadOpen, NoWay, 0, "a protective device is not tampered with"},
+	{faultmodel.OverloadClosed, NoWay, 0, "a protective device is not bridged"},
+	{faultmodel.SecondaryOpen, NoWay, 0, "a winding is not opened"},
+	{faultmodel.PrimaryOpen, NoWay, 0, "the feed is at a higher voltage and outside of this lock-out"},
+	{faultmodel.SupplyDead, NoWay, 0, "the feed is outside of this lock-out"},
+	{faultmodel.LoadShorted, NoWay, 0, "a short burns or blows something"},
+	{faultmodel.GroundOutside, NoWay, 0, "a live conductor is not put on the metalwork"},
+	{faultmodel.GroundInside, NoWay, 0, "a live conductor is not put on the metalwork"},
+	{faultmodel.WiresTouch, NoWay, 0, "two conductors are not joined: it may start or blow something"},
+	{faultmodel.MiswiredEnd, NoWay, 0, "a wire on a wrong screw may start or blow something"},
+	{faultmodel.WiresExchanged, NoWay, 0, "a wire on a wrong screw may start or blow something"},
+}
+
+// InsertionOf gives the row of a kind of fault.
+func InsertionOf(k faultmodel.Key) Insertion {
+	for _, row := range Insertions {
+		if row.Key == k {
+			return row
+		}
+	}
+	return Insertion{Key: k, Why: "nobody has said how"}
+}
+
+// Insert is what an instructor does to put one fault into a trainer and take it out.
+type Insert struct {
+	Fault faultmodel.ID    `json:"fault"`
+	Text  string           `json:"text"`
+	Ready string           `json:"ready,omitempty"` // what must lie ready
+	Put   []string         `json:"put"`             // power locked off
+	Take  []string         `json:"take"`            // power locked off again
+	Check diagnose.Check   `json:"check"`           // tells whether it is in or out
+	In    diagnose.Reading `json:"-"`               // what it reads with the fault in
+	Out   diagnose.Reading `json:"-"`               // and with it out
+}
+
+// OnBench tells how a fault is put into a trainer and taken out, with the check that tells
+// the one from the other. Prepared says that prepared parts lie ready. The error is the
+// reason why it cannot be, or is not.
+func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
+	f := m.Faults()[fault]
+	row := InsertionOf(f.Key)
+	in := Insert{Fault: f.ID, Text: f.Text}
+	if row.Way == NoWay {
+		return in, errors.New(row.Why)
+	}
+	if row.Needs == NeedsPrepared && !prepared {
+		return in, errors.New("it needs a prepared part")
+	}
+	var err error
+	switch row.Way {
+	case LiftWire:
+		err = in.liftWire(m, f)
+	case SwapFuse:
+		err = in.swapFuse(m, f)
+	case SwapLamp:
+		in.Ready = fmt.Sprintf("a burnt-out lamp for %s, marked as such", f.Effect.OpenLoad)
+		in.Put = []string{fmt.Sprintf("Take the lamp out of %s and put the burnt-out one in. Keep the good one with this card.", f.Effect.OpenLoad)}
+		in.Take = []string{fmt.Sprintf("Take the burnt-out lamp out of %s and put the good one back.", f.Effect.OpenLoad)}
+	case SetLongest, SetLeast:
+		in.setTimer(m, f, row.Way)
+	case TakeBridge:
+		in.Put = []string{fmt.Sprintf("Take the bridge %s out and keep it with this card.", f.Effect.OpenLink)}
+		in.Take = []string{fmt.Sprintf("Put the bridge %s back and tighten its screws.", f.Effect.OpenLink)}
+	case TakePin:
+		in.Ready = fmt.Sprintf("the maker's tool to withdraw pin %s, or a mate with that pin missing", f.Effect.OpenLink)
+		in.Put = []string{fmt.Sprintf("Unplug the connector, withdraw pin %s, insulate it and plug the connector in again.", f.Effect.OpenLink)}
+		in.Take = []string{fmt.Sprintf("Unplug the connector, put pin %s back until it locks, and plug the connector in again.", f.Effect.OpenLink)}
+	case SwapPart:
+		d := m.Panel().Circuit.Device(f.Devices[0])
+		in.Ready = fmt.Sprintf("a prepared part for %s: %s; its like in all else, marked as prepared", d.Called(), f.Text)
+		in.Put = []string{fmt.Sprintf("Put the prepared part in the place of %s, every wire on its own screw. Keep the good one with this card.", d.Called())}
+		in.Take = []string{fmt.Sprintf("Put the good %s back, every wire on its own screw, tight.", d.Called())}
+	}
+	if err != nil {
+		return in, err
+	}
+	return in, in.findCheck(m, fault)
+}
+
+// liftWire chooses the end that is easier and safer to lift.
+func (in *Insert) liftWire(m *diagnose.Model, f faultmodel.Fault) error {
+	w := f.Effect.OpenWire
+	p := m.Panel()
+	best, least := circuits.Terminal(""), 0
+	for _, t := range []circuits.Terminal{w.From, w.To} {
+		name, _ := t.Split()
+		d := p.Circuit.Device(name)
+		if d.Type.Kind == circuits.GroundKind {
+			return errors.New("a bonding wire stays where it is")
+		}
+		cost := len(p.Landings(p.Node(t)))
+		if d.Place != "panel" {
+			cost += 10 // easier in the panel
+		}
+		if d.Type.Kind == circuits.SourceKind {
+			cost += 100 // rather not at the supply
+		}
+		if best == "" || cost < least {
+			best, least = t, cost
+		}
+	}
+	other := w.From
+	if best == w.From {
+		other = w.To
+	}
+	which := fmt.Sprintf("wire %s", w.Wire)
+	if n := len(p.Landings(p.Node(best))); n > 1 {
+		which = fmt.Sprintf("of the %d wires there only the one of wire %s that goes to %s", n, w.Wire, other)
+	}
+	in.Ready = "an insulating cap, a tag"
+	in.Put = []string{
+		fmt.Sprintf("At %s lift %s.", best, which),
+		"Put the insulating cap over its bare end, lay it back among the others so that it looks landed, and tighten the screw on what stays.",
+	}
+	in.Take = []string{fmt.Sprintf("Take the cap off, land wire %s on %s again and tighten the screw. Pull at it.", w.Wire, best)}
+	return nil
+}
+
+func (in *Insert) swapFuse(m *diagnose.Model, f faultmodel.Fault) error {
+	d := m.Panel().Circuit.Device(f.Effect.OpenLink)
+	if d.Type.Name != "fuse" {
+		return errors.New("a breaker that is off is seen and switched on by the way")
+	}
+	in.Ready = fmt.Sprintf("a blown fuse of the size of %s, marked as such", d.Name)
+	in.Put = []string{fmt.Sprintf("Take the good fuse out of %s and put the blown one in. Keep the good one with this card.", d.Name)}
+	good := "the good one"
+	if d.Amps > 0 {
+		good += fmt.Sprintf(", %g A, as the circuit has it", d.Amps)
+	}
+	in.Take = []string{fmt.Sprintf("Take the blown fuse out of %s and put back %s; no other size.", d.Name, good)}
+	return nil
+}
+
+func (in *Insert) setTimer(m *diagnose.Model, f faultmodel.Fault, way Way) {
+	d := m.Panel().Circuit.Device(f.Effect.Stuck)
+	to := "its longest time: it must be well beyond every wait of the operation"
+	if way == SetLeast {
+		to = "its least time"
+	}
+	in.Put = []string{fmt.Sprintf("Note where the dial of %s stands. Set it to %s.", d.Name, to)}
+	in.Take = []string{fmt.Sprintf("Set the dial of %s back to %g s.", d.Name, d.Seconds)}
+}
+
+// findCheck finds the check that tells whether the fault is in: ohms across what was
+// opened, in any position of the operators, with a wire lifted if need be; else a look.
+func (in *Insert) findCheck(m *diagnose.Model, fault int) error {
+	f := m.Faults()[fault]
+	meter := m.Meter(fault)
+	try := func(c diagnose.Check) bool {
+		out, err := m.Usual(c)
+		if err != nil || !out.Firm {
+			return false
+		}
+		with, err := meter.Read(c)
+		if err != nil || !with.Firm {
+			return false
+		}
+		answer := with
+		e, err := m.NewEntry(c, &answer)
+		if err != nil || m.Fits(diagnose.Good, e) {
+			return false
+		}
+		in.Check, in.In, in.Out = c, with, out
+		return true
+	}
+	a, b := across(m.Panel(), f)
+	steps := m.Panel().Circuit.Steps
+	if a != "" {
+		for _, lifted := range [][]circuits.Terminal{nil, {a}, {b}} {
+			for _, s := range steps {
+				if try(diagnose.Check{Ohms: []circuits.Terminal{a, b}, Lifted: lifted, Step: s.Name}) {
+					return nil
+				}
+			}
+		}
+	}
+	for _, s := range steps {
+		for _, d := range m.Panel().Visible() {
+			if a == "" && try(diagnose.Check{Look: d.Name, Step: s.Name}) {
+				return nil
+			}
+		}
+	}
+	return errors.New("no check tells whether it is out again")
+}
+
+// across gives the two terminals that a fault opens the way between; none where it opens
+// none.
+func across(p *circuits.Panel, f faultmodel.Fault) (a, b circuits.Terminal) {
+	e := f.Effect
+	switch {
+	case e.OpenWire != nil:
+		return e.OpenWire.From, e.OpenWire.To
+	case e.OpenContact != nil:
+		return e.OpenContact[0], e.OpenContact[1]
+	case e.OpenLoad != "":
+		d := p.Circuit.Device(e.OpenLoad)
+		return d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])
+	case e.OpenLink != "":
+		name, rest, _ := strings.Cut(e.OpenLink, ":")
+		d := p.Circuit.Device(name)
+		switch d.Type.Kind {
+		case circuits.LinkKind:
+			return d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])
+		case circuits.ConnectorKind:
+			return d.Terminal(rest + "a"), d.Terminal(rest + "b")
+		}
+		for _, pair := range d.Bridges {
+			if pair[0]+"-"+pair[1] == rest {
+				return d.Terminal(pair[0]), d.Terminal(pair[1])
+			}
+		}
+	}
+	return "", ""
+}

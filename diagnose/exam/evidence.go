@@ -1,0 +1,164 @@
+package exam
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+)
+
+// What became of a chain.
+const (
+	chainWhole  = "whole"
+	chainBroken = "broken"
+	chainNone   = "none"
+)
+
+// read is an answer log, read as far as it can be.
+type read struct {
+	Answers
+	log      diagnose.Log
+	problems circuits.Problems
+	broken   int // the first line that breaks the chain
+	receipt  string
+}
+
+func (mk *marker) read(a Answers, m *diagnose.Model, key []byte, sitting string) read {
+	r := read{Answers: a}
+	r.log, r.problems = m.ReadLog(a.File, a.Text)
+	chain := NewChain(key, sitting)
+	r.broken = chain.Follow(a.Text)
+	r.receipt = chain.Receipt()
+	return r
+}
+
+// better tells which of two logs of one sitting counts: one with its chain whole, then
+// the one with more in it.
+func (r read) better(o read) bool {
+	if (r.broken == 0) != (o.broken == 0) {
+		return r.broken == 0
+	}
+	return len(r.log.Entries)+len(r.log.Acts) > len(o.log.Entries)+len(o.log.Acts)
+}
+
+// foreign gives the first line of an answer log that reads well, but that no sitting of an
+// exam writes: what is taken back, could not be made, was known before, comes after a
+// repair, or belongs to practice. Zero if there is none.
+func foreign(text []byte, log diagnose.Log) int {
+	first := 0
+	at := func(line int) {
+		if first == 0 || line < first {
+			first = line
+		}
+	}
+	n := 0
+	for raw := range bytes.Lines(text) {
+		n++
+		var l struct {
+			Undo bool `json:"undo"`
+		}
+		if json.Unmarshal(raw, &l) == nil && l.Undo {
+			at(n)
+		}
+	}
+	for _, e := range log.Entries {
+		if e.Answer == nil || e.Note != "" || e.Repaired {
+			at(e.Line)
+		}
+	}
+	for _, a := range log.Acts {
+		switch a.Kind {
+		case diagnose.BeginAct, diagnose.HintAct, diagnose.RepairAct, diagnose.ProveAct, diagnose.StopAct:
+			at(a.Line)
+		}
+	}
+	return first
+}
+
+// answered counts the checks of a log that have an answer.
+func answered(log diagnose.Log) int {
+	n := 0
+	for _, e := range log.Entries {
+		if e.Answer != nil {
+			n++
+		}
+	}
+	return n
+}
+
+// again makes the sitting once more: what was unsafe, the minutes at a panel, and whether
+// the panel would have shown what the log has.
+func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, log diagnose.Log, remark func(string, ...any)) {
+	s := NewSitting(m, hidden, 0)
+	if err := s.Resume(log); err != nil {
+		remark("%v: this cannot have come about at the panel; safety and panel time are marked up to there", err)
+	}
+	d.Unsafe = append(d.Unsafe, s.Unsafe()...)
+	d.Panel = Tenth(s.Minutes())
+	if mk.key.Form == Bench {
+		odd := 0
+		for _, e := range log.Entries {
+			if e.Answer != nil && !m.Fits(hidden, e) {
+				odd++
+			}
+		}
+		if odd > 0 {
+			remark("%d of the readings are not what the fault gives: misread, or the trainer had another fault", odd)
+		}
+		return
+	}
+	table, err := MakeReadings(m, hidden, t.Table)
+	if err != nil {
+		remark("%v", err)
+		return
+	}
+	fresh := NewSittingAt(m, table)
+	for i, e := range log.Entries {
+		for _, a := range log.ActsBefore(i) {
+			_, _ = fresh.Do(a) // what cannot be done was remarked above
+		}
+		if e.Answer == nil {
+			continue
+		}
+		shown, _, err := fresh.Check(e.Check, e.At)
+		if err == nil && !sameReading(shown.Reading, *e.Answer) {
+			remark("line %d: the panel would not have shown this reading there", e.Line)
+			d.Chain = chainBroken
+			return
+		}
+	}
+}
+
+func sameReading(a, b diagnose.Reading) bool {
+	return a.Kind == b.Kind && a.On == b.On && (a.Value == b.Value || math.Abs(a.Value-b.Value) <= 1e-3)
+}
+
+// times takes the time from the lines.
+func (mk *marker) times(d *Marked, text []byte, remark func(string, ...any)) {
+	t := timesOf(text)
+	if t.timeless > 0 {
+		remark("%d lines carry no time", t.timeless)
+	}
+	if t.backwards {
+		remark("the times of the lines go backwards: the clock was changed, or the log")
+	}
+	d.Clock, d.Breaks = Tenth(t.last.Sub(t.first).Minutes()), Tenth(t.breaks.Minutes())
+	if spent := mk.spent(d); mk.key.Minutes > 0 && spent > mk.key.Minutes {
+		d.Late = Tenth(spent - mk.key.Minutes)
+		word := "the last line is"
+		if d.State == Complete {
+			word = "the fault was named"
+		}
+		remark("%s %.1f min after the allowed %g min", word, d.Late, mk.key.Minutes)
+	}
+}
+
+// spent is the time by the wall clock that counts.
+func (mk *marker) spent(d *Marked) float64 {
+	if mk.scheme.Breaks == "left out" {
+		return max(0, d.Clock-d.Breaks)
+	}
+	return d.Clock
+}

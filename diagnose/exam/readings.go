@@ -1,0 +1,325 @@
+package exam
+
+import (
+	"crypto/hmac"
+	"crypto/sha256"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/diagnose"
+)
+
+// Readings answer the checks of a simulated sitting out of a table that lies in the
+// candidate's packet. The table has one record for every question that may be asked, in
+// an order that the circuit alone decides, and every record has the length of its kind: a
+// table is as long for one fault as for another, and says nowhere which it is. Each
+// record is encrypted under a key of its own, made of the packet's key and the question,
+// so that nobody sees an answer without asking for it. The packet's key lies beside the
+// table: a programmer who asks every question has every reading.
+//
+//	looks        by step, by device                    1 byte: off, on, unsteady
+//	blown        by step                               1 byte: protective devices stand open
+//	potentials   by step, by terminal                  20 bytes: island, volts
+//	ohms         whole or blown, by way of holding the
+//	             operators, by pair of terminals       4 bytes
+//	lifted ohms  the same, wires lifted off the first  4 bytes
+type Readings struct {
+	m      *diagnose.Model
+	key    []byte
+	table  []byte
+	layout layout
+}
+
+// ErrNoAnswer is the error of a check that a packet has no answer to.
+var ErrNoAnswer = errors.New("the packet does not answer this")
+
+// MostReadings bounds a table, in bytes. A panel that needs more is answered by the
+// instructor's machine, or on a bench.
+const MostReadings = 24 << 20
+
+// Lengths of the records in bytes.
+const (
+	lookLength      = 1
+	blownLength     = 1
+	potentialLength = 20
+	ohmsLength      = 4
+)
+
+// layout is where in a table the answer to a question lies.
+type layout struct {
+	steps   int
+	visible []*circuits.Device
+	nodes   []network.Node // those that a lead belongs on
+	index   map[network.Node]int
+	hands   []int // steps that differ by how the operators stand
+	lifts   []circuits.Terminal
+
+	blown, potentials, ohms, length int // where each part begins
+	way                             int // length of the ohms of one way
+}
+
+// layoutOf works out the layout of a circuit's tables.
+func layoutOf(m *diagnose.Model) layout {
+	p := m.Panel()
+	l := layout{steps: len(p.Circuit.Steps), visible: p.Visible(), index: make(map[network.Node]int)}
+	for _, d := range p.Circuit.Devices {
+		for _, name := range d.Terminals {
+			t := d.Terminal(name)
+			n := p.Node(t)
+			if _, known := l.index[n]; known || n == 0 || !p.Wired(t) && d.Type.Kind != circuits.GroundKind {
+				continue
+			}
+			l.index[n] = len(l.nodes)
+			l.nodes = append(l.nodes, n)
+			l.lifts = append(l.lifts, t)
+		}
+	}
+	for s := range l.steps {
+		if m.Held(s) == s {
+			l.hands = append(l.hands, s)
+		}
+	}
+	n := len(l.nodes)
+	l.blown = l.steps * len(l.visible) * lookLength
+	l.potentials = l.blown + l.steps*blownLength
+	l.ohms = l.potentials + l.steps*n*potentialLength
+	l.way = (n*(n-1)/2 + n*(n-1)) * ohmsLength
+	l.length = l.ohms + 2*len(l.hands)*l.way
+	return l
+}
+
+// pair gives the place of the ohms between two terminals in those of one way; lifted
+// says that the wires are lifted off the first.
+func (l layout) pair(a, b int, lifted bool) int {
+	n := len(l.nodes)
+	if lifted {
+		if b > a {
+			b--
+		}
+		return (n*(n-1)/2 + a*(n-1) + b) * ohmsLength
+	}
+	if a > b {
+		a, b = b, a
+	}
+	return (a*(2*n-a-1)/2 + b - a - 1) * ohmsLength
+}
+
+// liftable tells whether the wires of a terminal may be lifted in a simulated sitting.
+func (l layout) liftable(m *diagnose.Model, i int) bool {
+	name, _ := l.lifts[i].Split()
+	return m.Panel().Circuit.Device(name).Type.Kind != circuits.GroundKind
+}
+
+// TableLength gives the length of a circuit's tables of readings in bytes. It is the same
+// for every fault.
+func TableLength(m *diagnose.Model) int { return layoutOf(m).length }
+
+// MakeReadings makes the table of a panel with a fault, encrypted under a packet's key.
+func MakeReadings(m *diagnose.Model, fault int, key []byte) (*Readings, error) {
+	l := layoutOf(m)
+	if l.length > MostReadings {
+		return nil, fmt.Errorf("%s is too large for a packet: a table of %d MB; have the instructor's machine answer, or use a bench",
+			m.Panel().Circuit.Title, l.length>>20)
+	}
+	r := &Readings{m: m, key: key, layout: l, table: make([]byte, l.length)}
+	meter := m.Meter(fault)
+	for s := range l.steps {
+		for i, d := range l.visible {
+			look, err := meter.Read(diagnose.Check{Look: d.Name, Step: m.Panel().Circuit.Steps[s].Name})
+			if err != nil {
+				return nil, err
+			}
+			b := byte(0)
+			switch {
+			case !look.Firm:
+				b = 2
+			case look.On:
+				b = 1
+			}
+			r.put((s*len(l.visible)+i)*lookLength, []byte{b})
+		}
+		b := byte(0)
+		if meter.BlownAfter(s) {
+			b = 1
+		}
+		r.put(l.blown+s*blownLength, []byte{b})
+		for i, n := range l.nodes {
+			r.put(l.potentials+(s*len(l.nodes)+i)*potentialLength, packPotential(meter.Potential(s, n)))
+		}
+	}
+	for open := range 2 {
+		for h, step := range l.hands {
+			at := l.ohms + (open*len(l.hands)+h)*l.way
+			for a := range l.nodes {
+				plain := meter.OhmsFrom(step, nil, open == 1, l.nodes[a], l.nodes[a+1:])
+				for k, reading := range plain {
+					r.put(at+l.pair(a, a+1+k, false), packOhms(reading))
+				}
+				others := slices.Delete(slices.Clone(l.nodes), a, a+1)
+				lifted := make([]diagnose.Reading, len(others))
+				if l.liftable(m, a) {
+					lifted = meter.OhmsFrom(step, l.lifts[a:a+1], open == 1, l.nodes[a], others)
+				}
+				for k, reading := range lifted {
+					b := k
+					if k >= a {
+						b++
+					}
+					r.put(at+l.pair(a, b, true), packOhms(reading))
+				}
+			}
+		}
+	}
+	return r, nil
+}
+
+// OpenReadings gives the answers of a table from a packet. The error says that it is not
+// one of this circuit.
+func OpenReadings(m *diagnose.Model, table, key []byte) (*Readings, error) {
+	l := layoutOf(m)
+	if len(table) != l.length {
+		return nil, errors.New("the table of readings does not belong to this circuit")
+	}
+	return &Readings{m: m, key: key, table: table, layout: l}, nil
+}
+
+// Steps is how many steps the panel's operation has.
+func (r *Readings) Steps() int { return r.layout.steps }
+
+// Table is the encrypted table.
+func (r *Readings) Table() []byte { return r.table }
+
+// put encrypts a record into its place, get decrypts it.
+func (r *Readings) put(at int, record []byte) {
+	copy(r.table[at:], r.masked(at, record))
+}
+
+func (r *Readings) get(at, length int) []byte { return r.masked(at, r.table[at:at+length]) }
+
+// masked adds the key of a record, which is as long as any is.
+func (r *Readings) masked(at int, record []byte) []byte {
+	h := hmac.New(sha256.New, r.key)
+	h.Write(binary.BigEndian.AppendUint64(nil, uint64(at)))
+	mask := h.Sum(nil)
+	out := make([]byte, len(record))
+	for i, b := range record {
+		out[i] = b ^ mask[i]
+	}
+	return out
+}
+
+func packPotential(p diagnose.Potential) []byte {
+	b := binary.BigEndian.AppendUint32(nil, uint32(p.Island))
+	for _, v := range p.Volts {
+		b = binary.BigEndian.AppendUint32(b, math.Float32bits(real(v)))
+		b = binary.BigEndian.AppendUint32(b, math.Float32bits(imag(v)))
+	}
+	return b
+}
+
+func unpackPotential(b []byte) diagnose.Potential {
+	word := func(i int) uint32 { return binary.BigEndian.Uint32(b[4*i:]) }
+	p := diagnose.Potential{Island: int32(word(0))}
+	for i := range p.Volts {
+		p.Volts[i] = complex(math.Float32frombits(word(1+2*i)), math.Float32frombits(word(2+2*i)))
+	}
+	return p
+}
+
+// packOhms writes a reading in ohms; one that is not firm is no number.
+func packOhms(r diagnose.Reading) []byte {
+	v := float32(r.Value)
+	if !r.Firm {
+		v = float32(math.NaN())
+	}
+	return binary.BigEndian.AppendUint32(nil, math.Float32bits(v))
+}
+
+// Found gives the reading of a check on the panel in the packet, where the circuit was
+// worked to the end of a step before the power went off; -1 for none. The error says
+// that the check is none of this circuit's, or that the packet has no answer to it.
+func (r *Readings) Found(c diagnose.Check, worked int) (diagnose.Reading, error) {
+	if _, err := r.m.NewEntry(c, nil); err != nil {
+		return diagnose.Reading{}, err
+	}
+	l, step := r.layout, max(0, r.m.Panel().Circuit.Step(c.Step))
+	if c.Kind() == diagnose.Look {
+		i := slices.IndexFunc(l.visible, func(d *circuits.Device) bool { return d.Name == c.Look })
+		b := r.get((step*len(l.visible)+i)*lookLength, lookLength)[0]
+		return diagnose.Reading{Kind: diagnose.Look, On: b == 1, Firm: b < 2}, nil
+	}
+	a, b, err := r.leads(c)
+	if err != nil {
+		return diagnose.Reading{}, err
+	}
+	if c.Kind() == diagnose.Volts {
+		if c.LowImpedance {
+			return diagnose.Reading{}, fmt.Errorf("%w: its meter has no low-impedance mode", ErrNoAnswer)
+		}
+		if a == b {
+			return diagnose.Reading{Kind: diagnose.Volts, Firm: true}, nil
+		}
+		at := func(i int) diagnose.Potential {
+			return unpackPotential(r.get(l.potentials+(step*len(l.nodes)+i)*potentialLength, potentialLength))
+		}
+		return diagnose.VoltsBetween(at(a), at(b)), nil
+	}
+	open := 0
+	if worked >= 0 && r.get(l.blown+worked*blownLength, blownLength)[0] == 1 {
+		open = 1
+	}
+	if a == b {
+		return diagnose.Reading{Kind: diagnose.Ohms, Firm: true}, nil
+	}
+	if len(c.Lifted) > 0 {
+		switch t := c.Lifted[0]; {
+		case len(c.Lifted) > 1:
+			return diagnose.Reading{}, fmt.Errorf("%w: wires are lifted off one terminal at a time", ErrNoAnswer)
+		case t == c.Leads()[0]:
+		case t == c.Leads()[1]:
+			a, b = b, a
+		default:
+			return diagnose.Reading{}, fmt.Errorf("%w: wires are lifted off a terminal that a lead is on, and none is on %s", ErrNoAnswer, t)
+		}
+		if !l.liftable(r.m, a) {
+			return diagnose.Reading{}, fmt.Errorf("%w: bonding wires stay where they are", ErrNoAnswer)
+		}
+	}
+	hand := slices.Index(l.hands, r.m.Held(step))
+	at := l.ohms + (open*len(l.hands)+hand)*l.way + l.pair(a, b, len(c.Lifted) > 0)
+	v := float64(math.Float32frombits(binary.BigEndian.Uint32(r.get(at, ohmsLength))))
+	if math.IsNaN(v) {
+		return diagnose.Reading{Kind: diagnose.Ohms}, nil
+	}
+	return diagnose.Reading{Kind: diagnose.Ohms, Value: v, Firm: true}, nil
+}
+
+// leads finds the two terminals of a check among those of the table.
+func (r *Readings) leads(c diagnose.Check) (a, b int, err error) {
+	var at [2]int
+	for i, t := range c.Leads() {
+		k, ok := r.layout.index[r.m.Panel().Node(t)]
+		if !ok {
+			return 0, 0, fmt.Errorf("%w: no wire lands on %s", ErrNoAnswer, t)
+		}
+		at[i] = k
+	}
+	return at[0], at[1], nil
+}
+
+// Show gives what a meter shows of the panel in the packet: the error of the meter and
+// what wanders come from the packet's key.
+func (r *Readings) Show(c diagnose.Check, worked, nth int) (Shown, error) {
+	reading, err := r.Found(c, worked)
+	if err != nil {
+		return Shown{}, err
+	}
+	seed := sha256.Sum256(append([]byte("meter "), r.key...))
+	w := shower{m: r.m, seed: binary.BigEndian.Uint64(seed[:])}
+	return w.show(c, reading, func(e diagnose.Entry) bool { return r.m.Agree(c, reading, *e.Answer) }, nth), nil
+}

@@ -55,7 +55,7 @@ func (s *section) cut(g *graph) {
 func (gr *group) waist(s *section) (joint, map[*Part]bool) {
 	best, least := none, gr.depth
 	var half map[*Part]bool
-	for _, j := range gr.sorted(s) {
+	for _, j := range gr.sorted() {
 		c := gr.column[j]
 		longer := max(c+1, gr.depth-c+1)
 		if j == s.left || j == s.right || longer >= least {

@@ -206,7 +206,7 @@ func (gr *group) putAside(s *section) {
 	gr.track = make(map[joint]int)
 	spans := gr.spans(s, gr.lines)
 	columns := make(map[int][]joint)
-	for _, j := range gr.sorted(s) {
+	for _, j := range gr.sorted() {
 		if v, ok := spans[j]; ok && v.to >= v.from {
 			columns[gr.column[j]] = append(columns[gr.column[j]], j)
 		}

@@ -152,15 +152,15 @@ func (d *Drawing) referenceText(p *Part) string {
 	if n >= 0 {
 		name = d.Circuit.Numbers[n].Name
 	}
-	if to := d.goesOn(p); to > 0 {
+	if to := d.GoesOn(p); to > 0 {
 		return fmt.Sprintf("%s, rung %d", name, to)
 	}
 	return name
 }
 
-// goesOn gives the rung on which the conductor of a reference goes on: another reference to
+// GoesOn gives the rung on which the conductor of a reference goes on: another reference to
 // it, else one that has the number.
-func (d *Drawing) goesOn(p *Part) int {
+func (d *Drawing) GoesOn(p *Part) int {
 	n := max(p.LeftNumber, p.RightNumber)
 	other := 0
 	for _, r := range d.Rungs {

@@ -1,7 +1,8 @@
 package drawing
 
 import (
-	"strings"
+	"cmp"
+	"slices"
 
 	"deadrung/circuits"
 )
@@ -470,23 +471,23 @@ func post(p *pen, _ look) { p.circle(0, 0, 4) }
 
 func arrowHead(p *pen, _ look) { p.area(0, -5, 8, 0, 0, 5) }
 
+// SymbolSource is a symbol with the place in its standard.
+type SymbolSource struct {
+	Name   string `json:"symbol"`
+	Source string `json:"source"`
+}
+
 // SymbolTable names every symbol of a standard with its source.
-func SymbolTable(by Symbols) [][2]string {
-	var rows [][2]string
+func SymbolTable(by Symbols) []SymbolSource {
+	var rows []SymbolSource
 	for key, s := range nemaSymbols {
 		if by == IEC && iecSymbols[key] != nil {
 			s = iecSymbols[key]
 		}
-		rows = append(rows, [2]string{s.name, s.source})
+		rows = append(rows, SymbolSource{s.name, s.source})
 	}
-	sortRows(rows)
-	return rows
-}
-
-func sortRows(rows [][2]string) {
-	for i := range rows {
-		for k := i; k > 0 && strings.Compare(rows[k][0], rows[k-1][0]) < 0; k-- {
-			rows[k], rows[k-1] = rows[k-1], rows[k]
-		}
-	}
+	slices.SortFunc(rows, func(a, b SymbolSource) int {
+		return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.Source, b.Source))
+	})
+	return slices.Compact(rows)
 }

@@ -3,7 +3,7 @@ package drawing
 import "slices"
 
 // mostColumns is the most symbols side by side that a sheet has room for.
-const mostColumns = 10
+const mostColumns = 11
 
 // cut parts groups that are too long for a sheet at a conductor on their way. It goes on
 // on a line of its own, with references at both ends.

@@ -22,6 +22,8 @@ const (
 	terminalSize = 8.5
 	noteSize     = 8.5
 	rungSize     = 11.0
+	ringSize     = 4.6 // radius of the mark of a lead
+	ringRoom     = 4.0 // that it takes from the text below it
 	leastLead    = 12.0
 	leastWidth   = 760.0
 	mostWidth    = 1000.0
@@ -127,7 +129,7 @@ func (d *Drawing) need(p *Part) (lead float64) {
 		}
 	}
 	if p.LeftNumber >= 0 {
-		lead = max(lead, textWidth(d.Circuit.Numbers[p.LeftNumber].Name, numberSize)+9)
+		lead = max(lead, textWidth(d.Circuit.Numbers[p.LeftNumber].Name, numberSize)+6+ringSize+2)
 	}
 	return lead
 }
@@ -284,7 +286,7 @@ func (d *Drawing) reach(r *Rung, by Symbols) (above, below float64) {
 		below = max(below, down)
 	}
 	half := 6*float64(len(d.beside(r, besideLetters, 2))) + 3
-	return max(above, half), max(below, half, 25)
+	return max(above, half), max(below, half, 28)
 }
 
 // layRows gives every rung its height on the sheet.
@@ -449,7 +451,11 @@ func (sc *scene) write(p *placedPart) {
 		return
 	}
 	if p.symbol.inside && len([]rune(name)) <= 4 {
-		sc.text(label{x: p.x, y: p.y + 3.5, size: 9.5, anchor: middle, text: name, bold: true, kind: "inside"})
+		size := 9.5
+		if len([]rune(name)) > 3 {
+			size = 8.5
+		}
+		sc.text(label{x: p.x, y: p.y + 3.3, size: size, anchor: middle, text: name, bold: true, kind: "inside"})
 	} else {
 		sc.text(label{x: p.x, y: p.y - max(p.symbol.up, 10) - 4, size: nameSize, anchor: middle, text: name, bold: true, kind: "name"})
 	}
@@ -464,6 +470,9 @@ func (sc *scene) write(p *placedPart) {
 		l := label{x: p.left - 2, y: p.y + 10.5, size: terminalSize, anchor: ends, text: terminal, kind: "terminal"}
 		if side == 1 {
 			l.x, l.anchor = p.right+2, begins
+		}
+		if sc.leadAt(t) {
+			l.y += ringRoom
 		}
 		sc.text(l)
 	}
@@ -646,6 +655,11 @@ func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 	sc.text(l)
 }
 
+// leadAt tells whether a lead of the meter is on a terminal.
+func (sc *scene) leadAt(t circuits.Terminal) bool {
+	return slices.ContainsFunc(sc.o.Leads, func(l Lead) bool { return l.Terminal == t })
+}
+
 // leadOn tells whether a lead of the meter is on a part.
 func (sc *scene) leadOn(p *Part) bool {
 	return slices.ContainsFunc(sc.o.Leads, func(l Lead) bool { return slices.Contains(p.Terminals(), l.Terminal) })
@@ -658,7 +672,7 @@ func (sc *scene) leads() {
 			if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
 				continue
 			}
-			x, t := p.left, label{x: p.left - 2, y: p.y + 20, size: terminalSize, anchor: ends, text: "RED", bold: true, kind: "lead"}
+			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize, anchor: ends, text: "RED", bold: true, kind: "lead"}
 			if p.Right == l.Terminal && p.Left != l.Terminal {
 				x, t.x, t.anchor = p.right, p.right+2, begins
 			}

@@ -107,6 +107,14 @@ func overlaps(t *testing.T, d *Drawing, o Options) {
 			}
 		}
 	}
+	for _, ring := range sc.rings {
+		around := rect{ring.x - ringSize - 1, ring.y - ringSize - 1, ring.x + ringSize + 1, ring.y + ringSize + 1}
+		for _, l := range sc.labels {
+			if l.kind != "inside" && l.rect().meets(around) {
+				t.Errorf("%s: text %q lies on the mark of a lead at %.0f", where, l.text, around)
+			}
+		}
+	}
 	for i, a := range symbols {
 		for k, b := range symbols[:i] {
 			if a.meets(b) {

@@ -10,7 +10,7 @@ import (
 
 // Widths of lines, in the units of the drawing.
 const (
-	thinLine  = 1.2
+	thinLine  = 1.3
 	thickLine = 3.4
 )
 
@@ -37,9 +37,9 @@ func (d *Drawing) SVG(o Options) []byte {
 	}
 	for _, r := range sc.rings {
 		if r.black {
-			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="6" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n", number(r.x), number(r.y))
+			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="%s" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n", number(r.x), number(r.y), number(ringSize))
 		} else {
-			fmt.Fprintf(&b, `<circle class="lead red" cx="%s" cy="%s" r="6" stroke="#d00000" stroke-width="2.6"/>`+"\n", number(r.x), number(r.y))
+			fmt.Fprintf(&b, `<circle class="lead red" cx="%s" cy="%s" r="%s" stroke="#d00000" stroke-width="2.4"/>`+"\n", number(r.x), number(r.y), number(ringSize))
 		}
 	}
 	for _, l := range sc.labels {
@@ -109,7 +109,7 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	b.WriteString(">")
 	pen := pen{x: p.x, y: p.y}
 	look := look{}
-	width := 1.5
+	width := thinLine
 	if p.Device != nil {
 		look.off = p.Device.OffDelay
 		look.letter = colourLetter(p.Device.Note)

@@ -32,7 +32,7 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			lines = append(lines, besideText(rating(p.Device), letters, most)...)
 			continue
 		case Primary:
-			lines = append(lines, []word{{text: fmt.Sprintf("%s secondary: rung %d", p.Device.Name, d.source(p.Device))}})
+			lines = append(lines, besideText(fmt.Sprintf("%s secondary: rung %d", p.Device.Name, d.source(p.Device)), letters, most+1)...)
 			continue
 		case Load:
 		default:
@@ -62,12 +62,12 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 				continue
 			}
 			w := word{text: fmt.Sprint(x.Rung), nc: x.NC, bold: true}
-			if length+len(w.text)+1 > letters {
+			if length+len(w.text)+1+b2i(w.nc) > letters {
 				lines = append(lines, line)
 				line, length = nil, 0
 			}
 			line = append(line, w)
-			length += len(w.text) + 1
+			length += len(w.text) + 1 + b2i(w.nc)
 		}
 		if len(line) > 0 {
 			lines = append(lines, line)

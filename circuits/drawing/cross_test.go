@@ -26,14 +26,16 @@ func TestNoCrossings(t *testing.T) {
 	}
 }
 
+// Of forty random panels only these have crossings. Their groups, with the rails joined,
+// are no planar graphs, so that a crossing each cannot be avoided: checked with the
+// planarity test of a general graph library (networkx 3, check_planarity).
+var notPlanar = map[uint64]int{10: 2, 20: 2, 23: 1, 30: 1}
+
 func TestCrossingsOfGeneratedPanels(t *testing.T) {
-	total := 0
 	for seed := range uint64(40) {
-		n := crossed(New(read(t, "panel", generate.Panel(seed, generate.Options{Rungs: 30}))))
-		total += n
+		d := New(read(t, "panel", generate.Panel(seed, generate.Options{Rungs: 30})))
+		require.LessOrEqual(t, crossed(d), notPlanar[seed], "panel %d", seed)
 	}
-	t.Log("crossings in 40 panels of 30 rungs:", total)
-	require.Less(t, total, 80)
 }
 
 func BenchmarkNew(b *testing.B) {

@@ -570,13 +570,15 @@ func (c *canvas) words(r *Rung, y int) {
 		}
 	}
 	right := c.at[s.columns] + 2
-	if last := r.Parts[len(r.Parts)-1]; last.slot >= s.columns {
-		right = c.spot[last].x + c.spot[last].n + len(last.Name()) + 2
-	}
-	for i, line := range c.besideLines(r, c.o.Columns-c.at[s.columns]-2) {
-		if y-1+i < len(c.cell) && c.free(right, y-1+i, len([]rune(line)), false) {
-			c.put(right, y-1+i, line)
+	line := y - 1
+	for _, text := range c.besideLines(r, c.o.Columns-right) {
+		if line == y && !c.free(right, y, len([]rune(text)), false) {
+			line++ // a ground is there
 		}
+		if line < len(c.cell) && c.free(right, line, len([]rune(text)), false) {
+			c.put(right, line, text)
+		}
+		line++
 	}
 }
 

@@ -672,15 +672,12 @@ func (sc *scene) leads() {
 			if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
 				continue
 			}
-			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize, anchor: ends, text: "RED", bold: true, kind: "lead"}
+			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize, anchor: ends, text: l.colour(), bold: true, kind: "lead"}
 			if p.Right == l.Terminal && p.Left != l.Terminal {
 				x, t.x, t.anchor = p.right, p.right+2, begins
 			}
 			if p.symbol.half < 5 {
 				x, t.x, t.anchor = p.x, p.x, middle
-			}
-			if l.Black {
-				t.text = "BLACK"
 			}
 			sc.rings = append(sc.rings, ring0{x, p.y, l.Black})
 			sc.text(t)

@@ -60,7 +60,8 @@ type canvas struct {
 	taken [][]bool // by a symbol or a text, not by a conductor
 	at    []int    // where the columns are
 	spot  map[*Part]spot
-	first int // number of the first rung, at which the rails have their names
+	under []Rung // those with no room beside them
+	first int    // number of the first rung, at which the rails have their names
 }
 
 // spot is where the symbol of a part begins on its line, and how long it is.
@@ -208,25 +209,28 @@ func (c *canvas) wants(p *Part) (least, good int) {
 	if p.LeftNumber >= 0 {
 		number = len([]rune(c.d.Circuit.Numbers[p.LeftNumber].Name))
 	}
-	least = max(symbol+2, name+1)
+	least = max(symbol+number+1+b2i(number == 0), name+1)
 	return least, max(least+1, len(l)+len(r)+2, symbol+number+4)
 }
 
 // section draws rungs of one section.
 func (c *canvas) section(rungs []Rung) string {
 	s := rungs[0].section
-	c.first = rungs[0].Number
 	beside := textBeside
 	if c.o.Columns < textColumns {
 		beside = narrowBeside
 	}
+	c.under = nil
 	if !c.columns(rungs, c.o.Columns-textMargin-beside-1) {
-		return c.list(rungs)
+		if !c.columns(rungs, c.o.Columns-textMargin-1-beyond(rungs)) {
+			return c.list(rungs) + c.references(rungs)
+		}
+		c.under = rungs
 	}
 	right := c.at[s.columns]
 	// Three lines a rung, a fourth for the leads of the meter.
 	first := make([]int, len(rungs)) // line of the conductor
-	n := 0
+	n := 1                           // after the names of the rails
 	for i, r := range rungs {
 		if i > 0 && r.Number > rungs[i-1].Number+1 {
 			n++ // a line for the rungs that are not shown
@@ -258,9 +262,59 @@ func (c *canvas) section(rungs []Rung) string {
 	for i := range rungs {
 		c.words(&rungs[i], first[i])
 	}
+	for _, j := range []joint{s.left, s.right} {
+		if n := c.d.graph.numberOf(j); n >= 0 {
+			name := c.d.Circuit.Numbers[n].Name
+			c.put(c.jointAt(nil, s, j)-(len(name)-1)/2, 0, name)
+		}
+	}
 	var b strings.Builder
 	for _, line := range c.cell {
 		b.WriteString(strings.TrimRight(string(line), " ") + "\n")
+	}
+	return b.String() + c.references(c.under)
+}
+
+// beyond is the room that grounds on the right rail take to the right of it.
+func beyond(rungs []Rung) int {
+	most := 0
+	for _, r := range rungs {
+		for _, p := range r.Parts {
+			if p.slot >= r.section.columns {
+				most = max(most, len(p.Name())+4)
+			}
+		}
+	}
+	return most
+}
+
+// references writes below the rungs what has no room beside them: on which rungs the
+// contacts of their coils are.
+func (c *canvas) references(rungs []Rung) string {
+	var b strings.Builder
+	for _, r := range rungs {
+		for _, p := range r.Parts {
+			if p.Kind != Load || p.Device.Type.Kind != circuits.RelayKind {
+				continue
+			}
+			lines := fmt.Sprintf("    %s, rung %d: contacts on", p.Device.Name, r.Number)
+			width := len(lines)
+			n := 0
+			for _, x := range c.d.CrossReferences(p.Device) {
+				if x.Rung > 0 {
+					next := " " + strings.Repeat("/", b2i(x.NC)) + fmt.Sprint(x.Rung)
+					if width += len(next); width > c.o.Columns {
+						lines += "\n       "
+						width = 7 + len(next)
+					}
+					lines += next
+					n++
+				}
+			}
+			if n > 0 {
+				b.WriteString(lines + "\n")
+			}
+		}
 	}
 	return b.String()
 }
@@ -444,7 +498,7 @@ func (c *canvas) rung(r *Rung, y int, ways map[[2]int]way0) {
 		if p.Kind == Reference && p.hang {
 			x = to - n
 		} else if p.Kind == Reference || p.slot >= s.columns {
-			x = from + 2
+			x = from + 2 - b2i(c.under != nil)
 		}
 		if p.at[0] != none {
 			start := c.jointAt(gr, s, p.at[0])
@@ -515,7 +569,7 @@ func (c *canvas) words(r *Rung, y int) {
 		middle := at.x + at.n/2
 		n := len([]rune(name))
 		if p.Kind == Ground {
-			c.put(at.x+at.n+1, y, name)
+			c.put(at.x+at.n+1-b2i(c.under != nil), y, name)
 			continue
 		}
 		for _, x := range []int{middle - n/2, middle - n/2 - 1, middle - n/2 + 1, middle - n/2 + 2} {
@@ -543,10 +597,6 @@ func (c *canvas) words(r *Rung, y int) {
 				continue
 			}
 			if j == s.left || j == s.right {
-				if r.Number == c.first {
-					x := c.jointAt(gr, s, j)
-					c.put(x-(len(c.d.Circuit.Numbers[n].Name)-1)/2, y-1, c.d.Circuit.Numbers[n].Name)
-				}
 				continue
 			}
 			name := c.d.Circuit.Numbers[n].Name
@@ -559,9 +609,9 @@ func (c *canvas) words(r *Rung, y int) {
 			switch {
 			case c.free(x-1+b2i(x > at), y, width+1, true):
 				c.put(x, y, name)
-			case c.free(x, y-1, width, false):
+			case c.free(x-1, y-1, width+2, false): // apart from names
 				c.put(x, y-1, name)
-			case c.free(x, y+1, width, false):
+			case c.free(x-1, y+1, width+2, false):
 				c.put(x, y+1, name)
 			default:
 				continue
@@ -599,10 +649,7 @@ func (c *canvas) lead(p *Part, y int) {
 		if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
 			continue
 		}
-		name := "RED"
-		if l.Black {
-			name = "BLACK"
-		}
+		name := l.colour()
 		if p.Right == l.Terminal && p.Left != l.Terminal {
 			c.tryPut(at.x+at.n-1, y, "^"+name)
 		} else {
@@ -621,6 +668,9 @@ func (c *canvas) leadsOn(r *Rung) bool {
 // besideLines are what stands beside a rung, as lines.
 func (c *canvas) besideLines(r *Rung, letters int) []string {
 	var lines []string
+	if c.under != nil {
+		return nil
+	}
 	for _, words := range c.d.beside(r, letters, 2) {
 		var parts []string
 		for _, w := range words {
@@ -652,6 +702,11 @@ func (c *canvas) list(rungs []Rung) string {
 			}
 			left, right := c.terminals(p)
 			text := strings.TrimSpace(c.textName(p) + " " + left + c.symbol(p) + right)
+			for _, l := range c.o.Leads {
+				if slices.Contains(p.Terminals(), l.Terminal) && p.Kind != Reference {
+					text += fmt.Sprintf("(%s on %s)", l.colour(), l.Terminal)
+				}
+			}
 			flush(text)
 		}
 		if n := r.Parts[len(r.Parts)-1].RightNumber; n >= 0 {

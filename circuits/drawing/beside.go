@@ -15,7 +15,7 @@ type word struct {
 }
 
 // besideLetters is how many characters there is room for beside a rung of an SVG.
-const besideLetters = 26
+const besideLetters = 23
 
 // beside gives the lines beside a rung: what its loads are for, and on which rungs the
 // contacts of its coils are: so many letters to a line, and at most so many lines of

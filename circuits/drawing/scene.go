@@ -13,7 +13,7 @@ import (
 // thousand of them side by side.
 const (
 	leftMargin   = 34.0
-	rightMargin  = 168.0
+	rightMargin  = 150.0
 	headHeight   = 44.0
 	sectionGap   = 26.0
 	trackStep    = 11.0

@@ -128,3 +128,24 @@ func overlaps(t *testing.T, d *Drawing, o Options) {
 		}
 	}
 }
+
+// Printed on a sheet of A4 or letter paper, the smallest text of any drawing is still read:
+// at least 1.55 mm. Common practice, no source.
+func TestSheetsAreReadable(t *testing.T) {
+	const wide, high = 190.0, 250.0 // millimetres that both papers have within half an inch
+	for _, c := range every(t) {
+		d := New(c)
+		for _, by := range []Symbols{NEMA, IEC} {
+			seen := make(map[int]bool)
+			for sheet := range d.Sheets(by) {
+				sc := d.newScene(Options{Symbols: by, Sheet: sheet + 1, Foot: []string{strings.Repeat("Live parts at 120 V and more. ", 9)}})
+				require.GreaterOrEqual(t, noteSize*min(wide/sc.width, high/sc.height), 1.55, "%s sheet %d: %.0f by %.0f", c.File, sheet+1, sc.width, sc.height)
+				for _, r := range sc.rows {
+					require.False(t, seen[r.rung.Number], "%s: rung %d is on two sheets", c.File, r.rung.Number)
+					seen[r.rung.Number] = true
+				}
+			}
+			require.Len(t, seen, len(d.Rungs), c.File)
+		}
+	}
+}

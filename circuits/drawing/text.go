@@ -605,18 +605,7 @@ func (c *canvas) words(r *Rung, y int) {
 			if side == 1 && !startsAt(r, j) {
 				x = at - len([]rune(name))
 			}
-			width := len([]rune(name))
-			switch {
-			case c.free(x-1+b2i(x > at), y, width+1, true):
-				c.put(x, y, name)
-			case c.free(x-1, y-1, width+2, false): // apart from names
-				c.put(x, y-1, name)
-			case c.free(x-1, y+1, width+2, false):
-				c.put(x, y+1, name)
-			default:
-				continue
-			}
-			written[j] = true
+			written[j] = c.number(name, x, at, y)
 		}
 	}
 	right := c.at[s.columns] + 2
@@ -630,6 +619,33 @@ func (c *canvas) words(r *Rung, y int) {
 		}
 		line++
 	}
+}
+
+// number writes a wire number beside its joint: on the conductor where there is room, else
+// above or below it, apart from names. It reports false where there is no room.
+func (c *canvas) number(name string, x, at, y int) bool {
+	width := len([]rune(name))
+	places := []struct {
+		x, y, from, n int
+		conductor     bool
+	}{
+		{x, y, x - 1 + b2i(x > at), width + 1, true},
+		{x, y - 1, x - 1, width + 2, false},
+		{x, y + 1, x - 1, width + 2, false},
+	}
+	for d := range width + 3 { // anywhere on the conductor that passes through
+		places = append(places, struct {
+			x, y, from, n int
+			conductor     bool
+		}{at + 1 - d, y, at + 1 - d, width, true})
+	}
+	for _, p := range places {
+		if c.free(p.from, p.y, p.n, p.conductor) {
+			c.put(p.x, p.y, name)
+			return true
+		}
+	}
+	return false
 }
 
 func startsAt(r *Rung, j joint) bool {

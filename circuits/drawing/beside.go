@@ -17,6 +17,18 @@ type word struct {
 // besideLetters is how many characters there is room for beside a rung of an SVG.
 const besideLetters = 23
 
+// hardSpace keeps a number and its unit on one line.
+const hardSpace = "\u00a0"
+
+// besideRoom is how many characters there is room for beside a rung of an SVG, less where a
+// ground is drawn to the right of the rail.
+func (r *Rung) besideRoom() int {
+	if last := r.Parts[len(r.Parts)-1]; last.slot >= r.section.columns {
+		return max(besideLetters-6-len(last.Name()), 5)
+	}
+	return besideLetters
+}
+
 // beside gives the lines beside a rung: what its loads are for, and on which rungs the
 // contacts of its coils are: so many letters to a line, and at most so many lines of
 // words for each.
@@ -87,9 +99,9 @@ func rating(dev *circuits.Device) string {
 	if dev.DC {
 		kind = "dc"
 	}
-	text := fmt.Sprintf("%g V %s", dev.Volts, kind)
+	text := fmt.Sprintf("%g"+hardSpace+"V %s", dev.Volts, kind)
 	if dev.Transformer() && dev.PrimaryVolts > 0 {
-		text = fmt.Sprintf("%g V to %g V %s", dev.PrimaryVolts, dev.Volts, kind)
+		text = fmt.Sprintf("%g"+hardSpace+"V to %g"+hardSpace+"V %s", dev.PrimaryVolts, dev.Volts, kind)
 	}
 	if dev.Note != "" {
 		text += ", " + dev.Note
@@ -104,7 +116,8 @@ func besideText(text string, letters, most int) [][]word {
 	}
 	var lines [][]word
 	line := ""
-	for _, w := range strings.Fields(text) {
+	for _, w := range strings.Split(text, " ") {
+		w = strings.ReplaceAll(w, hardSpace, " ")
 		if line != "" && len([]rune(line+" "+w)) > letters {
 			lines = append(lines, []word{{text: line}})
 			line = ""
@@ -131,7 +144,7 @@ func delay(dev *circuits.Device) string {
 	if dev.OffDelay {
 		kind = "off"
 	}
-	return fmt.Sprintf("%s delay %g s", kind, dev.Seconds)
+	return fmt.Sprintf("%s delay %g"+hardSpace+"s", kind, dev.Seconds)
 }
 
 // colourLetter is the letter of a pilot light, from a note that begins with its colour; none

@@ -285,7 +285,7 @@ func (d *Drawing) reach(r *Rung, by Symbols) (above, below float64) {
 		}
 		below = max(below, down)
 	}
-	half := 6*float64(len(d.beside(r, besideLetters, 2))) + 3
+	half := 6*float64(len(d.beside(r, r.besideRoom(), 2))) + 3
 	return max(above, half), max(below, half, 28)
 }
 
@@ -402,7 +402,7 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 		x = previous.x + 17 + textWidth(last.Name(), nameSize) + 10
 	}
 	start := x
-	lines := d.beside(r.rung, besideLetters, 2)
+	lines := d.beside(r.rung, r.rung.besideRoom(), 2)
 	y := r.y + 4 - 6*float64(max(len(lines)-1, 0))
 	for _, line := range lines {
 		for _, w := range line {

@@ -263,6 +263,8 @@ func bladeTo(p *pen, l look) float64 {
 		tip = -12
 	case l.closed:
 		tip = 0
+		p.circle(-9, 0, 1.8) // so that it is still seen to be a contact
+		p.circle(10, 0, 1.8)
 	}
 	if l.nc {
 		p.line(-9, 0, 12, tip)

@@ -244,7 +244,9 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 	}
 }
 
-// place is where a group stands among the others: by the wire numbers that are its own.
+// place is where a group stands among the others: by the wire numbers that are its own. In
+// a circuit whose rungs are written as drawn they are numbered from the top, so that this is
+// the order of its rungs as well.
 func (g *graph) place(gr *group) float64 {
 	order := math.Inf(1)
 	for _, p := range gr.parts {

@@ -16,6 +16,7 @@ const (
 	rightMargin  = 150.0
 	headHeight   = 44.0
 	sectionGap   = 26.0
+	gapHeight    = 14.0 // between rungs of which some are not shown
 	trackStep    = 11.0
 	nameSize     = 10.5
 	numberSize   = 10.0
@@ -113,6 +114,7 @@ type ring0 struct {
 type row struct {
 	rung *Rung
 	y    float64
+	gap  float64 // where the rungs before it that are not shown would be; 0: there are none
 }
 
 // sectionSpace is where the columns of a section are.
@@ -258,6 +260,9 @@ func (d *Drawing) newScene(o Options) *scene {
 	if o.Sheet > 0 && o.Sheet <= len(sheets) {
 		rungs = sheets[o.Sheet-1]
 	}
+	if len(o.Rungs) > 0 {
+		rungs = slices.DeleteFunc(slices.Clone(d.Rungs), func(r Rung) bool { return !slices.Contains(o.Rungs, r.Number) })
+	}
 	height := sc.layRows(rungs)
 	width = math.Min(mostWidth, math.Max(width, height/sheetShape))
 	spaces, width := d.columns(o.Symbols, width)
@@ -299,8 +304,13 @@ func (sc *scene) layRows(rungs []Rung) float64 {
 			y += sectionGap
 		}
 		last = r.section
+		gap := 0.0
+		if i > 0 && r.Number > rungs[i-1].Number+1 && r.section == rungs[i-1].section {
+			gap = y + 2
+			y += gapHeight
+		}
 		above, below := sc.d.reach(r, sc.o.Symbols)
-		sc.rows = append(sc.rows, row{r, y + above})
+		sc.rows = append(sc.rows, row{r, y + above, gap})
 		y += above + below
 	}
 	return y + 8
@@ -515,11 +525,7 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 		gr *group
 		j  joint
 	}
-	type reach struct {
-		rows []float64
-		cut  bool // goes on on another sheet
-	}
-	seen := make(map[key]*reach)
+	seen := make(map[key][]float64) // the lines that it is on
 	var order []key
 	here := make(map[int]bool)
 	for _, r := range sc.rows {
@@ -549,10 +555,9 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 			}
 			k := key{r.rung.group, j}
 			if seen[k] == nil {
-				seen[k] = &reach{}
 				order = append(order, k)
 			}
-			seen[k].rows = append(seen[k].rows, r.y)
+			seen[k] = append(seen[k], r.y)
 		}
 	}
 	for _, s := range sections {
@@ -577,26 +582,37 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 		v := seen[k]
 		s := sectionOf(sc.rows, k.gr)
 		x := spaces[s].jointX(k.gr, s, k.j)
-		top, bottom := slices.Min(v.rows), slices.Max(v.rows)
-		above, below := false, false
+		top, bottom := slices.Min(v), slices.Max(v)
 		for _, p := range k.gr.linked[k.j] {
 			if !here[p.Rung] {
-				above = above || p.Rung < sc.rows[0].rung.Number
-				below = below || p.Rung > sc.rows[0].rung.Number
+				y := sc.hidden(p.Rung, s)
+				top, bottom = min(top, y), max(bottom, y)
 			}
-		}
-		if above {
-			top = sc.rows[0].y - 30
-		}
-		if below {
-			bottom = sc.rows[len(sc.rows)-1].y + 26
 		}
 		if bottom > top {
 			sc.wires = append(sc.wires, conductor{x, top, x, bottom, k.j, sc.d.graph.numberOf(k.j), false})
 		}
 		sc.dot(k.gr, k.j, x, top, bottom)
-		sc.numberAt(k.gr, k.j, spaces[s], v.rows[0])
+		sc.numberAt(k.gr, k.j, spaces[s], v[0])
 	}
+}
+
+// hidden is where on the sheet a rung would be that is not on it.
+func (sc *scene) hidden(rung int, s *section) float64 {
+	last := 0.0
+	for _, r := range sc.rows {
+		if r.rung.section != s {
+			continue
+		}
+		if r.rung.Number > rung {
+			if r.gap > 0 {
+				return r.gap
+			}
+			return r.y - 30
+		}
+		last = r.y + 26
+	}
+	return last
 }
 
 func sectionOf(rows []row, gr *group) *section {

@@ -64,6 +64,10 @@ func TestNothingOverlaps(t *testing.T) {
 					o.Leads = []Lead{{Terminal: c.Numbers[1].Wires[0].From}, {Terminal: c.Numbers[0].Wires[0].From, Black: true}}
 				}
 				overlaps(t, d, o)
+				if sheet == 0 && len(d.Rungs) > 3 { // some of its rungs
+					o.Rungs = []int{2, len(d.Rungs) / 2, len(d.Rungs)}
+					overlaps(t, d, o)
+				}
 				if t.Failed() {
 					return
 				}

@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -21,7 +22,10 @@ func crossed(d *Drawing) int {
 
 // No conductor crosses another in any built-in or published circuit.
 func TestNoCrossings(t *testing.T) {
-	for _, c := range every(t)[:60] {
+	for _, c := range every(t) {
+		if strings.HasPrefix(c.File, "panel") {
+			continue
+		}
 		require.Zero(t, crossed(New(c)), c.File)
 	}
 }

@@ -28,7 +28,6 @@ type group struct {
 	depth   int
 	whole   bool // too long for a sheet, and no cut makes it shorter
 	linked  map[joint][]*Part
-	numbers []int
 }
 
 // rail walks from one side of a source through fuses, pins and block terminals to where

@@ -130,10 +130,17 @@ func (d *Drawing) need(p *Part) (lead float64) {
 			lead = max(lead, textWidth(name, terminalSize)+6)
 		}
 	}
-	if p.LeftNumber >= 0 {
-		lead = max(lead, textWidth(d.Circuit.Numbers[p.LeftNumber].Name, numberSize)+6+ringSize+2)
+	for side, n := range []int{p.LeftNumber, p.RightNumber} {
+		if n >= 0 && !d.onRail(p.at[side]) {
+			lead = max(lead, textWidth(d.Circuit.Numbers[n].Name, numberSize)+6+ringSize+2)
+		}
 	}
 	return lead
+}
+
+// onRail tells whether a joint is a rail, which has its number at its top.
+func (d *Drawing) onRail(j joint) bool {
+	return slices.ContainsFunc(d.sections, func(s *section) bool { return s.left == j || s.right == j })
 }
 
 // slotWidth is how much room a part needs between two columns.

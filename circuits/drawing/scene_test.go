@@ -21,7 +21,8 @@ func read(t testing.TB, name, text string) *circuits.Circuit {
 	return c
 }
 
-// every gives the built-in circuits, the published ones and generated panels.
+// every gives the built-in circuits, the published ones, those that the reader is tested
+// with, and generated panels.
 func every(t testing.TB) []*circuits.Circuit {
 	t.Helper()
 	var all []*circuits.Circuit
@@ -32,13 +33,19 @@ func every(t testing.TB) []*circuits.Circuit {
 	files, err := filepath.Glob("../../testdata/published/*.yaml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
+	odd, err := filepath.Glob("../testdata/ok/*.yaml")
+	require.NoError(t, err)
+	require.NotEmpty(t, odd)
+	files = append(files, odd...)
 	for _, file := range files {
 		if strings.HasSuffix(file, ".check.yaml") {
 			continue
 		}
 		text, err := os.ReadFile(file)
 		require.NoError(t, err)
-		all = append(all, read(t, filepath.Base(file), string(text)))
+		c, problems := circuits.Read(filepath.Base(file), text)
+		require.NoError(t, problems.Err(), file)
+		all = append(all, c)
 	}
 	for seed := range uint64(40) {
 		all = append(all, read(t, fmt.Sprintf("panel %d", seed), generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)%28})))

@@ -25,9 +25,6 @@ type look struct {
 	letter string // colour of a lamp
 }
 
-// moved tells whether a contact stands otherwise than at rest.
-func (l look) moved() bool { return l.closed != l.nc }
-
 // symbolOf gives the symbol of a part.
 func symbolOf(p *Part, by Symbols) *symbol {
 	key := ""

@@ -61,7 +61,6 @@ type canvas struct {
 	at    []int    // where the columns are
 	spot  map[*Part]spot
 	under []Rung // those with no room beside them
-	first int    // number of the first rung, at which the rails have their names
 }
 
 // spot is where the symbol of a part begins on its line, and how long it is.
@@ -265,7 +264,8 @@ func (c *canvas) section(rungs []Rung) string {
 	for _, j := range []joint{s.left, s.right} {
 		if n := c.d.graph.numberOf(j); n >= 0 {
 			name := c.d.Circuit.Numbers[n].Name
-			c.put(c.jointAt(nil, s, j)-(len(name)-1)/2, 0, name)
+			x := c.jointAt(nil, s, j) - (len(name)-1)/2
+			c.put(max(0, min(x, c.o.Columns-len(name))), 0, name)
 		}
 	}
 	var b strings.Builder

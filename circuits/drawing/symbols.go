@@ -127,18 +127,6 @@ var iecSymbols = map[string]*symbol{
 	"pin":                {name: "plug and socket", half: 8, up: 6, down: 6, draw: plug, source: "IEC 60617 03-03-05; from memory"},
 }
 
-// Contacts.
-
-// Contacts of IEC 60617, current from left to right.
-
-// Links.
-
-// Loads.
-
-// Sources.
-
-// What lies in a conductor.
-
 // SymbolSource is a symbol with the place in its standard.
 type SymbolSource struct {
 	Name   string `json:"symbol"`

@@ -161,6 +161,9 @@ func (g *graph) sections() []*section {
 	if loose != nil {
 		all = append(all, loose)
 	}
+	if len(all) == 0 && len(g.grounds)+len(g.taps) > 0 {
+		all = append(all, &section{left: none, right: none})
+	}
 	for _, list := range [][]*Part{g.grounds, g.taps} {
 		for _, p := range list {
 			g.attach(p, all, rails, find, groups)

@@ -215,6 +215,13 @@ func TestTheDrawingOfAHalfWiredCircuit(t *testing.T) {
 func isTheCircuit(t *testing.T, c *circuits.Circuit, by Symbols) {
 	t.Helper()
 	d := New(c)
+	for _, s := range d.sections {
+		for _, gr := range s.groups {
+			for j, column := range gr.column {
+				require.True(t, j == s.right || s.right == none || column < s.columns, "%s: a conductor lies on the right rail", c.File)
+			}
+		}
+	}
 	p := readPicture(t, d.SVG(Options{Symbols: by}))
 	nets := p.nets(t, c.File)
 

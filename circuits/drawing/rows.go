@@ -122,6 +122,9 @@ func (gr *group) reach(s *section) int {
 			gr.column[j] = max(gr.column[j], 1)
 		}
 		depth = max(depth, gr.column[j])
+		if j != s.right && s.right != none {
+			depth = max(depth, gr.column[j]+1) // the last column is the rail's
+		}
 		for _, p := range gr.linked[j] {
 			if p.at[0] == j && p.at[1] == none && j != s.right {
 				depth = max(depth, gr.column[j]+1)
@@ -167,7 +170,7 @@ func (gr *group) settle(s *section) {
 		if !after[j] {
 			continue
 		}
-		c := s.columns
+		c := s.columns - b2i(s.right != none)
 		for _, p := range gr.linked[j] {
 			if p.at[0] != j {
 				continue

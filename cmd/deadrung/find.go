@@ -16,12 +16,14 @@ import (
 	"golang.org/x/term"
 
 	"deadrung/circuits"
+	"deadrung/circuits/drawing"
 )
 
 type findOptions struct {
 	circuit string
 	log     string
 	report  string
+	follow  string
 	plain   bool
 	by      string
 	given
@@ -74,6 +76,7 @@ hidden fault answer.
 	f := c.Flags()
 	f.StringVar(&o.log, "log", "", "keep the answers in this file, and go on with it if it is there")
 	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown")
+	f.StringVar(&o.follow, "follow", "", "keep a drawing in this SVG file, with the leads of the check that is asked for")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	o.faultFlags(f)
@@ -93,8 +96,9 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		return usagef("--json goes with --simulate; \"deadrung next\" gives one turn in its machine form")
 	case o.seeded:
 		return usagef("--seed goes with --simulate")
-	case sameFile(o.log, o.report):
-		return usagef("--log and --report need a file each")
+	}
+	if err := o.separateFiles(); err != nil {
+		return err
 	}
 	out := newPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
@@ -114,6 +118,17 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	}
 	d.greet()
 	return d.close(o, d.run())
+}
+
+// separateFiles sees that no two things are kept in one file.
+func (o findOptions) separateFiles() error {
+	switch {
+	case sameFile(o.log, o.report):
+		return usagef("--log and --report need a file each")
+	case sameFile(o.log, o.follow), sameFile(o.report, o.follow):
+		return usagef("--follow needs a file of its own")
+	}
+	return nil
 }
 
 // sameFile tells whether two paths are of one file, however they are written.
@@ -200,6 +215,12 @@ func (d *dialogue) open(o findOptions, s streams) error {
 		}
 		printProblems(s, problems)
 		d.file, d.log = file, log
+	}
+	if o.follow != "" {
+		if err := writeWhole(o.follow, d.ladder().SVG(drawing.Options{Foot: footCaution})); err != nil {
+			return fmt.Errorf("cannot write the drawing: %w", err)
+		}
+		d.following = o.follow
 	}
 	if o.report != "" {
 		f, err := os.OpenFile(o.report, os.O_WRONLY|os.O_CREATE, 0o644)

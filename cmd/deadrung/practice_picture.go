@@ -46,8 +46,8 @@ const (
 	pictureBottom = 56.0
 )
 
-// drawing is an SVG in the making: a field with two axes.
-type drawing struct {
+// plot is an SVG in the making: a field with two axes.
+type plot struct {
 	b            strings.Builder
 	mostX, mostY float64
 }
@@ -61,8 +61,8 @@ type trace struct {
 
 // newDrawing draws the title, the line under it and the axes. Whole numbers stand along
 // the axes.
-func newDrawing(title, under, x, y string, mostX, mostY float64) *drawing {
-	d := &drawing{mostX: max(mostX, 1), mostY: max(mostY, 1)}
+func newPlot(title, under, x, y string, mostX, mostY float64) *plot {
+	d := &plot{mostX: max(mostX, 1), mostY: max(mostY, 1)}
 	fmt.Fprintf(&d.b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" role="img" font-family="sans-serif" font-size="13">`+"\n", pictureWide, pictureHigh)
 	fmt.Fprintf(&d.b, "<title>%s</title>\n", escaped(title))
 	fmt.Fprintf(&d.b, `<rect width="%g" height="%g" fill="#fff"/>`+"\n", pictureWide, pictureHigh)
@@ -99,16 +99,16 @@ func marks(most float64) []float64 {
 }
 
 // at is where a point of the field lies in the picture.
-func (d *drawing) at(x, y float64) (w, h float64) {
+func (d *plot) at(x, y float64) (w, h float64) {
 	return pictureLeft + x/d.mostX*(pictureWide-pictureLeft-pictureRight), pictureHigh - pictureBottom - y/d.mostY*(pictureHigh-pictureTop-pictureBottom)
 }
 
-func (d *drawing) text(x, y float64, anchor string, size int, s string) {
+func (d *plot) text(x, y float64, anchor string, size int, s string) {
 	fmt.Fprintf(&d.b, `<text x="%.1f" y="%.1f" text-anchor="%s" font-size="%d">%s</text>`+"\n", x, y, anchor, size, escaped(s))
 }
 
 // fall draws a falling line with a numbered point where a check was made.
-func (d *drawing) fall(t trace, numbered bool) {
+func (d *plot) fall(t trace, numbered bool) {
 	style := `stroke="#000" stroke-width="2"`
 	if t.dashed {
 		style = `stroke="#06c" stroke-width="2" stroke-dasharray="7 5"`
@@ -139,7 +139,7 @@ func (d *drawing) fall(t trace, numbered bool) {
 }
 
 // key explains the two kinds of line.
-func (d *drawing) key(own, best string) {
+func (d *plot) key(own, best string) {
 	y := 60.0
 	fmt.Fprintf(&d.b, `<path d="M%g %gh30" stroke="#000" stroke-width="2"/><circle cx="%g" cy="%g" r="4"/>`+"\n", pictureLeft, y, pictureLeft+15, y)
 	d.text(pictureLeft+38, y+4, "start", 12, own)
@@ -148,7 +148,7 @@ func (d *drawing) key(own, best string) {
 	d.text(x+38, y+4, "start", 12, best)
 }
 
-func (d *drawing) write(w io.Writer) error {
+func (d *plot) write(w io.Writer) error {
 	d.b.WriteString("</svg>\n")
 	_, err := io.WriteString(w, d.b.String())
 	return err
@@ -177,7 +177,7 @@ func drawReplay(w io.Writer, speak *speaker, r *exam.Replay, over bool) error {
 	for _, p := range append(own.points[:len(own.points):len(own.points)], best.points...) {
 		mostX, mostY = max(mostX, p[0]), max(mostY, p[1])
 	}
-	d := newDrawing("Doubt falling: "+speak.circuit.Title, "0 bits: one group of faults is left. One bit less: half as much is still possible.",
+	d := newPlot("Doubt falling: "+speak.circuit.Title, "0 bits: one group of faults is left. One bit less: half as much is still possible.",
 		"minutes at the panel", "doubt, bits", mostX, mostY)
 	d.key(fmt.Sprintf("you: %s, %s", count(len(r.Checks), "check"), span(own.points[len(own.points)-1][0])),
 		fmt.Sprintf("guided search: %s, %s", count(len(best.points)-1, "check"), span(best.points[len(best.points)-1][0])))
@@ -200,7 +200,7 @@ func drawDrill(w io.Writer, r *exam.Run, mean float64) error {
 		left = math.Ceil(left / 2)
 		half.points = append(half.points, [2]float64{float64(i), left})
 	}
-	d := newDrawing("What is still possible: "+r.Drill.Title, fmt.Sprintf("The best takes %s checks in the mean.", short(mean)),
+	d := newPlot("What is still possible: "+r.Drill.Title, fmt.Sprintf("The best takes %s checks in the mean.", short(mean)),
 		"checks", "still possible", float64(max(len(own.points), len(half.points))-1), units)
 	d.key(fmt.Sprintf("you: %s", count(len(r.Made), "check")), "halving, the longer way each time")
 	d.fall(half, false)
@@ -220,7 +220,7 @@ func drawScores(w io.Writer, scores []exam.Score) error {
 		under += fmt.Sprintf(" The last %d of %d.", most, len(scores))
 		scores = scores[len(scores)-most:]
 	}
-	d := newDrawing("Scores of practice", under, "from the first to the last", "needed of made, %", float64(max(len(scores), fewScores)+1), 100)
+	d := newPlot("Scores of practice", under, "from the first to the last", "needed of made, %", float64(max(len(scores), fewScores)+1), 100)
 	for i, s := range scores {
 		left, top := d.at(float64(i)+0.65, 100*s.Share())
 		right, base := d.at(float64(i)+1.35, 0)

@@ -1,0 +1,302 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+)
+
+// Measures of a drawing, in its own units. A sheet of A4 or letter paper shows about a
+// thousand of them side by side.
+const (
+	leftMargin   = 34.0
+	rightMargin  = 150.0
+	headHeight   = 44.0
+	sectionGap   = 26.0
+	gapHeight    = 14.0 // between rungs of which some are not shown
+	trackStep    = 11.0
+	nameSize     = 10.5
+	numberSize   = 10.0
+	terminalSize = 8.5
+	noteSize     = 8.5
+	rungSize     = 11.0
+	ringSize     = 4.6 // radius of the mark of a lead
+	ringRoom     = 4.0 // that it takes from the text below it
+	leastLead    = 12.0
+	leastWidth   = 760.0
+	mostWidth    = 1000.0
+	// sheetShape is the height of what prints on a sheet in its width: the printable part
+	// of letter paper (8.5 by 11 inches, ANSI/ASME Y14.1) with margins of half an inch,
+	// less a line for the name of the file. A4 (ISO 216) is longer.
+	sheetShape = 1.3
+)
+
+// letterWidth is the width of a character in its size. Common practice, no source: the
+// mean of sans-serif digits and capitals, rounded up.
+const letterWidth = 0.62
+
+// label is a text of the drawing.
+type label struct {
+	x, y, size float64 // of its baseline
+	anchor     anchor
+	text       string
+	bold       bool
+	under      bool // underlined
+	kind       string
+}
+
+type anchor int
+
+const (
+	begins anchor = iota // at x
+	middle
+	ends
+)
+
+// rect is what a text or symbol covers.
+type rect struct{ x1, y1, x2, y2 float64 }
+
+func (l label) rect() rect {
+	w := textWidth(l.text, l.size)
+	x := l.x
+	switch l.anchor {
+	case middle:
+		x -= w / 2
+	case ends:
+		x -= w
+	}
+	return rect{x, l.y - 0.78*l.size, x + w, l.y + 0.2*l.size}
+}
+
+// placedPart is a symbol where it is drawn.
+type placedPart struct {
+	*Part
+	symbol *symbol
+	x, y   float64
+	left   float64 // where its left terminal is
+	right  float64
+}
+
+// scene is a drawing with every place worked out.
+type scene struct {
+	d             *Drawing
+	o             Options
+	width, height float64
+	labels        []label
+	wires         []conductor
+	dots          [][2]float64
+	parts         []placedPart
+	rings         []leadMark // leads of the meter
+	rows          []row      // of this sheet
+}
+
+type leadMark struct {
+	x, y  float64
+	black bool
+}
+
+// newScene works out every place of a drawing, or of one of its sheets.
+func (d *Drawing) newScene(o Options) *scene {
+	sc := &scene{d: d, o: o}
+	width := leastWidth
+	sheets := d.breaks(o.Symbols)
+	rungs := d.Rungs
+	if o.Sheet > 0 && o.Sheet <= len(sheets) {
+		rungs = sheets[o.Sheet-1]
+	}
+	if len(o.Rungs) > 0 {
+		rungs = slices.DeleteFunc(slices.Clone(d.Rungs), func(r Rung) bool { return !slices.Contains(o.Rungs, r.Number) })
+	}
+	height := sc.layRows(rungs)
+	width = math.Min(mostWidth, math.Max(width, height/sheetShape))
+	spaces, width := d.columns(o.Symbols, width)
+	sc.width = width
+	sc.head()
+	for i := range sc.rows {
+		sc.place(&sc.rows[i], spaces[sc.rows[i].rung.section])
+	}
+	sc.verticals(spaces)
+	sc.leads()
+	sc.height = sc.foot(height)
+	return sc
+}
+
+func (sc *scene) text(l label) { sc.labels = append(sc.labels, l) }
+
+// place places the parts of a rung, and the conductors between them.
+func (sc *scene) place(r *row, sp sectionSpace) {
+	d, s, gr := sc.d, r.rung.section, r.rung.group
+	sc.text(label{x: leftMargin - 8, y: r.y + 4, size: rungSize, anchor: ends, text: fmt.Sprint(r.rung.Number), bold: true, kind: "rung"})
+	var previous *placedPart
+	for i, p := range r.rung.Parts {
+		sym := symbolOf(p, sc.o.Symbols)
+		left, right := 0.0, 0.0
+		if p.slot < s.columns {
+			left, right = sp.x[p.slot]+gr.aside(p.slot), sp.x[p.slot+1]
+		} else {
+			left = sp.x[s.columns]
+			right = left + 40
+		}
+		pp := placedPart{Part: p, symbol: sym, x: (left + right) / 2, y: r.y}
+		switch {
+		case p.Kind == Reference && p.hang:
+			pp.x = right - 18
+		case p.Kind == Reference:
+			pp.x = left + 16
+		case p.Kind == Ground:
+			pp.x = (left + right) / 2
+		}
+		pp.left, pp.right = pp.x-sym.half, pp.x+sym.half
+		joined := previous != nil && p.at[0] != none && previous.at[1] == p.at[0]
+		if p.at[0] != none {
+			from := sp.jointX(gr, s, p.at[0])
+			if joined {
+				from = previous.right
+			}
+			sc.wire(from, r.y, pp.left, r.y, p.at[0])
+		}
+		sc.parts = append(sc.parts, pp)
+		sc.write(&pp)
+		if next := r.rung.after(i); p.at[1] != none && (next == nil || next.at[0] != p.at[1]) {
+			sc.wire(pp.right, r.y, sp.jointX(gr, s, p.at[1]), r.y, p.at[1])
+		}
+		previous = &sc.parts[len(sc.parts)-1]
+	}
+	x := sp.end + 12
+	if last := r.rung.Parts[len(r.rung.Parts)-1]; last.slot >= s.columns {
+		x = previous.x + 17 + textWidth(last.Name(), nameSize) + 10
+	}
+	start := x
+	lines := d.beside(r.rung, r.rung.besideRoom(), 2)
+	y := r.y + 4 - 6*float64(max(len(lines)-1, 0))
+	for _, line := range lines {
+		for _, w := range line {
+			sc.text(label{x: x, y: y, size: noteSize + 0.5, text: w.text, under: w.nc, bold: w.bold, kind: "beside"})
+			x += textWidth(w.text, noteSize+0.5) + 5
+		}
+		x = start
+		y += 12
+	}
+}
+
+// after gives the part that follows one on a rung.
+func (r *Rung) after(i int) *Part {
+	if i+1 < len(r.Parts) {
+		return r.Parts[i+1]
+	}
+	return nil
+}
+
+// write writes what stands at a symbol: its name, its terminals, what it is for.
+func (sc *scene) write(p *placedPart) {
+	d := sc.d
+	name := p.Name()
+	if sc.o.State.operated(p.Part) || sc.o.State != nil && sc.o.State.On[p.Device] && loadLike(p.Part) {
+		name += "*"
+	}
+	switch p.Kind {
+	case Reference:
+		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part), kind: "reference"}
+		if p.hang {
+			l.x, l.anchor = p.x-4, ends
+		}
+		sc.text(l)
+		return
+	case Bridge:
+		return
+	case Ground, Tap:
+		sc.text(label{x: p.x + 17, y: p.y + 4, size: nameSize, text: name, bold: true, kind: "name"})
+		return
+	}
+	if p.symbol.inside && len([]rune(name)) <= 4 {
+		size := 9.5
+		if len([]rune(name)) > 3 {
+			size = 8.5
+		}
+		sc.text(label{x: p.x, y: p.y + 3.3, size: size, anchor: middle, text: name, bold: true, kind: "inside"})
+	} else {
+		sc.text(label{x: p.x, y: p.y - max(p.symbol.up, 10) - 4, size: nameSize, anchor: middle, text: name, bold: true, kind: "name"})
+	}
+	if p.Kind == Post {
+		return
+	}
+	for side, t := range []circuits.Terminal{p.Left, p.Right} {
+		_, terminal := t.Split()
+		if terminal == "" {
+			continue
+		}
+		l := label{x: p.left - 2, y: p.y + 10.5, size: terminalSize, anchor: ends, text: terminal, kind: "terminal"}
+		if side == 1 {
+			l.x, l.anchor = p.right+2, begins
+		}
+		if sc.leadAt(t) {
+			l.y += ringRoom
+		}
+		sc.text(l)
+	}
+	if note := d.function(p.Part); note != "" && p.slotRoom(sc) >= textWidth(note, noteSize) && !sc.leadOn(p.Part) {
+		sc.text(label{x: p.x, y: p.y + max(p.symbol.down, 12) + 10, size: noteSize, anchor: middle, text: note, kind: "note"})
+	}
+}
+
+// slotRoom is the room below a symbol.
+func (p *placedPart) slotRoom(sc *scene) float64 {
+	return 2*p.symbol.half + 2*sc.d.need(p.Part) - 6
+}
+
+// function is what a part that a person or the process works is for, in a word or two.
+func (d *Drawing) function(p *Part) string {
+	if p.Kind != Contact || p.Device.Type.Kind != circuits.OperatorKind {
+		return ""
+	}
+	c := p.Device.Contacts[p.Index]
+	if c.Form == circuits.InPositions || len(p.Device.Positions) > 2 {
+		return "in " + strings.Join(closedIn(p.Device, c), ", ")
+	}
+	note, _, _ := strings.Cut(p.Device.Note, ",")
+	return note
+}
+
+func closedIn(dev *circuits.Device, c circuits.Contact) []string {
+	var names []string
+	for i, on := range c.Closed {
+		if on {
+			names = append(names, dev.Positions[i])
+		}
+	}
+	return names
+}
+
+// leadAt tells whether a lead of the meter is on a terminal.
+func (sc *scene) leadAt(t circuits.Terminal) bool {
+	return slices.ContainsFunc(sc.o.Leads, func(l Lead) bool { return l.Terminal == t })
+}
+
+// leadOn tells whether a lead of the meter is on a part.
+func (sc *scene) leadOn(p *Part) bool {
+	return slices.ContainsFunc(sc.o.Leads, func(l Lead) bool { return slices.Contains(p.Terminals(), l.Terminal) })
+}
+
+// leads marks the terminals that the leads of the meter are on.
+func (sc *scene) leads() {
+	for _, l := range sc.o.Leads {
+		for _, p := range sc.parts {
+			if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
+				continue
+			}
+			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize, anchor: ends, text: l.colour(), bold: true, kind: "lead"}
+			if p.Right == l.Terminal && p.Left != l.Terminal {
+				x, t.x, t.anchor = p.right, p.right+2, begins
+			}
+			if p.symbol.half < 5 {
+				x, t.x, t.anchor = p.x, p.x, middle
+			}
+			sc.rings = append(sc.rings, leadMark{x, p.y, l.Black})
+			sc.text(t)
+			break
+		}
+	}
+}

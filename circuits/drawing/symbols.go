@@ -1,0 +1,149 @@
+package drawing
+
+import (
+	"cmp"
+	"slices"
+
+	"deadrung/circuits"
+)
+
+// symbol is how a part is drawn by one standard.
+type symbol struct {
+	name     string  // what it is of
+	half     float64 // from its middle to either terminal
+	up, down float64 // how far it reaches above and below the conductor
+	inside   bool    // a short name stands in it
+	draw     func(p *pen, look look)
+	source   string // the standard's clause or number, or "from memory"
+}
+
+// look is what a symbol shows besides its kind.
+type look struct {
+	nc     bool   // normally closed
+	closed bool   // as it stands
+	off    bool   // an off-delay timer
+	letter string // colour of a lamp
+}
+
+// symbolOf gives the symbol of a part.
+func symbolOf(p *Part, by Symbols) *symbol {
+	key := ""
+	switch p.Kind {
+	case Contact:
+		key = p.Device.Type.Name
+		if p.Device.Type.Kind == circuits.RelayKind {
+			key = "contact"
+			if p.Device.Contacts[p.Index].Timed {
+				key = "timed-contact"
+			}
+		}
+	case Load, Link, Ground:
+		key = p.Device.Type.Name
+	case Primary:
+		key = "primary"
+	case Source:
+		key = p.Device.Type.Name
+		if key == "supply" && p.Device.DC {
+			key = "dc-supply"
+		}
+		if key == "control-transformer" {
+			key = "secondary"
+		}
+	case Pin:
+		key = "pin"
+	case Bridge:
+		key = "bridge"
+	case Post, Tap:
+		key = "terminal"
+	case Reference:
+		key = "reference"
+	}
+	if by == IEC {
+		if s, ok := iecSymbols[key]; ok {
+			return s
+		}
+	}
+	if s, ok := nemaSymbols[key]; ok {
+		return s
+	}
+	return nemaSymbols["contact"]
+}
+
+// The symbols of IEEE 315-1975 and of the NEMA tables on ladder drawings. Shapes and clauses
+// are from memory.
+var nemaSymbols = map[string]*symbol{
+	"contact":            {name: "relay contact", half: 10, up: 10, down: 10, draw: bars, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
+	"timed-contact":      {name: "timed contact", half: 16, up: 12, down: 24, draw: timed, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"overload-relay":     {name: "overload contact", half: 10, up: 10, down: 10, draw: bars, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
+	"push-button":        {name: "push button", half: 13, up: 17, down: 10, draw: pushButton, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"selector-switch":    {name: "selector switch", half: 13, up: 17, down: 10, draw: selector, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"limit-switch":       {name: "limit switch", half: 16, up: 12, down: 16, draw: limit, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"float-switch":       {name: "float switch", half: 16, up: 12, down: 26, draw: float, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"pressure-switch":    {name: "pressure switch", half: 16, up: 12, down: 26, draw: pressure, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"temperature-switch": {name: "temperature switch", half: 16, up: 12, down: 26, draw: temperature, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"flow-switch":        {name: "flow switch", half: 16, up: 12, down: 26, draw: flow, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"proximity-switch":   {name: "proximity switch", half: 17, up: 17, down: 17, draw: proximity, source: "NEMA ICS 19; from memory"},
+	"fuse":               {name: "fuse", half: 14, up: 7, down: 7, draw: wavyFuse, source: "IEEE 315 clause 9.1; from memory"},
+	"breaker":            {name: "circuit breaker", half: 14, up: 13, down: 4, draw: archBreaker, source: "IEEE 315 clause 9.4; from memory"},
+	"relay":              {name: "relay coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
+	"contactor":          {name: "contactor coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"timer":              {name: "timer coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19; from memory"},
+	"lamp":               {name: "pilot light", half: 15, up: 15, down: 15, draw: rays, source: "NEMA ICS 19, IEEE 315 clause 11.1; from memory"},
+	"horn":               {name: "horn", half: 12, up: 14, down: 10, draw: horn, source: "NEMA ICS 19, IEEE 315 clause 10.1; from memory"},
+	"solenoid":           {name: "solenoid", half: 16, up: 9, down: 9, draw: solenoid, source: "NEMA ICS 19, IEEE 315 clause 6.2; from memory"},
+	"motor":              {name: "motor", half: 14, up: 14, down: 14, draw: motor, source: "IEEE 315 clause 13.1; from memory"},
+	"primary":            {name: "transformer primary", half: 18, up: 9, down: 9, draw: primary, source: "IEEE 315 clause 6.4; from memory"},
+	"secondary":          {name: "transformer secondary", half: 18, up: 22, down: 8, draw: secondary, source: "IEEE 315 clause 6.4; from memory"},
+	"supply":             {name: "ac supply", half: 13, up: 13, down: 13, draw: alternating, source: "IEEE 315; from memory"},
+	"dc-supply":          {name: "dc supply", half: 12, up: 12, down: 12, draw: battery, source: "IEEE 315 clause 2.5; from memory"},
+	"ground":             {name: "ground", half: 0, up: 11, down: 11, draw: ground, source: "IEEE 315 clause 3.9; from memory"},
+	"pin":                {name: "connector pin", half: 8, up: 6, down: 6, draw: chevrons, source: "IEEE 315 clause 5.3; from memory"},
+	"bridge":             {name: "bridge of a terminal block", half: 9, up: 4, down: 4, draw: bridge, source: "common practice, no source"},
+	"terminal":           {name: "terminal", half: 4, up: 5, down: 5, draw: post, source: "IEEE 315 clause 5.1; from memory"},
+	"reference":          {name: "goes on elsewhere", half: 0, up: 5, down: 5, draw: arrowHead, source: "common practice, no source"},
+}
+
+// The symbols of IEC 60617 where they differ. Shapes and numbers, those of the printed parts,
+// are from memory.
+var iecSymbols = map[string]*symbol{
+	"contact":            {name: "contact", half: 14, up: 13, down: 3, draw: blade, source: "IEC 60617 07-02-01, 07-02-03; from memory"},
+	"timed-contact":      {name: "delayed contact", half: 14, up: 13, down: 15, draw: parachute, source: "IEC 60617 07-05-01 to 07-05-04; from memory"},
+	"overload-relay":     {name: "contact of a thermal overload relay", half: 14, up: 13, down: 15, draw: under(thermalLink), source: "IEC 60617 07-02-03 with 02-13-25; from memory"},
+	"push-button":        {name: "push button", half: 14, up: 13, down: 15, draw: under(pushHead), source: "IEC 60617 07-07-02 with 02-13-05; from memory"},
+	"selector-switch":    {name: "turned switch", half: 14, up: 13, down: 15, draw: under(turnHead), source: "IEC 60617 07-07-04 with 02-13-04; from memory"},
+	"limit-switch":       {name: "position switch", half: 14, up: 13, down: 10, draw: positionBlade, source: "IEC 60617 07-08-01, 07-08-02; from memory"},
+	"float-switch":       {name: "level switch", half: 14, up: 13, down: 24, draw: under(levelHead), source: "IEC 60617 02-14-01; from memory"},
+	"pressure-switch":    {name: "pressure switch", half: 14, up: 13, down: 24, draw: under(letterHead("p")), source: "IEC 60617 with 02-13-23; from memory"},
+	"temperature-switch": {name: "temperature switch", half: 14, up: 13, down: 24, draw: under(letterHead("θ")), source: "IEC 60617 07-09-01; from memory"},
+	"flow-switch":        {name: "flow switch", half: 14, up: 13, down: 24, draw: under(flowHead), source: "IEC 60617 02-14-03; from memory"},
+	"proximity-switch":   {name: "proximity switch", half: 14, up: 13, down: 24, draw: under(diamondHead), source: "IEC 60617 07-20-02; from memory"},
+	"fuse":               {name: "fuse", half: 13, up: 5, down: 5, draw: boxFuse, source: "IEC 60617 07-21-01; from memory"},
+	"breaker":            {name: "circuit breaker", half: 14, up: 13, down: 4, draw: crossBlade, source: "IEC 60617 07-13-05; from memory"},
+	"relay":              {name: "coil", half: 11, up: 9, down: 9, draw: coilBox, source: "IEC 60617 07-15-01; from memory"},
+	"contactor":          {name: "coil", half: 11, up: 9, down: 9, draw: coilBox, source: "IEC 60617 07-15-01; from memory"},
+	"timer":              {name: "coil of a delayed relay", half: 11, up: 9, down: 9, draw: timerBox, source: "IEC 60617 07-15-07, 07-15-08; from memory"},
+	"lamp":               {name: "lamp", half: 11, up: 11, down: 11, draw: crossLamp, source: "IEC 60617 08-10-01; from memory"},
+	"solenoid":           {name: "valve coil", half: 11, up: 9, down: 9, draw: valveBox, source: "IEC 60617 07-15-01 with a valve; from memory"},
+	"pin":                {name: "plug and socket", half: 8, up: 6, down: 6, draw: plug, source: "IEC 60617 03-03-05; from memory"},
+}
+
+// SymbolSource is a symbol with the place in its standard.
+type SymbolSource struct {
+	Name   string `json:"symbol"`
+	Source string `json:"source"`
+}
+
+// SymbolTable names every symbol of a standard with its source.
+func SymbolTable(by Symbols) []SymbolSource {
+	var rows []SymbolSource
+	for key, s := range nemaSymbols {
+		if by == IEC && iecSymbols[key] != nil {
+			s = iecSymbols[key]
+		}
+		rows = append(rows, SymbolSource{s.name, s.source})
+	}
+	slices.SortFunc(rows, func(a, b SymbolSource) int {
+		return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.Source, b.Source))
+	})
+	return slices.Compact(rows)
+}

@@ -1,7 +1,7 @@
 // Package wirelist is the wire list of a circuit: every wire from screw to screw in the
 // order in which a person wires, and the way back from such a list to a circuit file.
 //
-// A circuit goes in, with where on the drawing each terminal stands; out comes a [List].
+// A circuit goes in as it is drawn, for the order of its rungs; out comes a [List].
 // [List.WriteCSV] writes it for a spreadsheet and [ReadCSV] reads that, or a list that
 // any other program wrote. [Guess] says what devices the terminals of a list belong to,
 // and asks what cannot be told; [Draft.Write] makes a circuit file of it.
@@ -16,6 +16,7 @@ import (
 	"slices"
 
 	"deadrung/circuits"
+	"deadrung/circuits/drawing"
 )
 
 // List is the wire list of a circuit, in the order in which it is wired.
@@ -44,18 +45,34 @@ type End struct {
 	Landing, Of int
 }
 
-// Place is where on the drawing a terminal stands: its rung from 1, and its place on it
-// from the hot side to the grounded one. The zero Place is on no rung.
-type Place struct{ Rung, Along int }
+// place is where on the drawing a terminal stands: its rung from 1, and its place on it
+// from the hot side to the grounded one. The zero place is on no rung.
+type place struct{ rung, along int }
 
-func (p Place) compare(q Place) int {
-	return cmp.Or(cmp.Compare(p.Rung, q.Rung), cmp.Compare(p.Along, q.Along))
+func (p place) compare(q place) int {
+	return cmp.Or(cmp.Compare(p.rung, q.rung), cmp.Compare(p.along, q.along))
 }
 
-// Of gives the wire list of a circuit. A wire is run when the later of its two ends has
-// its turn, so that a rung is whole once its wires are in; what feeds the rungs comes
-// first.
-func Of(c *circuits.Circuit, at func(circuits.Terminal) Place) List {
+// places gives the place of each terminal that is drawn.
+func places(d *drawing.Drawing) map[circuits.Terminal]place {
+	at := make(map[circuits.Terminal]place)
+	for _, r := range d.Rungs {
+		for i, p := range r.Parts {
+			for side, t := range p.Terminals() {
+				if _, ok := at[t]; !ok && d.Of(t) == r.Number {
+					at[t] = place{r.Number, 2*i + side}
+				}
+			}
+		}
+	}
+	return at
+}
+
+// Of gives the wire list of a circuit that is drawn. A wire is run when the later of its two
+// ends has its turn, rung by rung and from the hot side to the grounded one, so that a rung
+// is whole once its wires are in; what feeds the rungs comes first.
+func Of(d *drawing.Drawing) List {
+	c, at := d.Circuit, places(d)
 	devices := make(map[string]*circuits.Device, len(c.Devices))
 	for _, d := range c.Devices {
 		devices[d.Name] = d
@@ -66,11 +83,11 @@ func Of(c *circuits.Circuit, at func(circuits.Terminal) Place) List {
 	}
 	type placed struct {
 		Line
-		at Place
+		at place
 	}
 	var all []placed
 	number := make(map[circuits.Terminal]int)
-	first := make([]Place, len(c.Numbers)) // where a number is first met
+	first := make([]place, len(c.Numbers)) // where a number is first met
 	inFile := 0
 	for i, n := range c.Numbers {
 		from := len(all)
@@ -78,17 +95,17 @@ func Of(c *circuits.Circuit, at func(circuits.Terminal) Place) List {
 			inFile++
 			p := placed{Line: Line{Number: n.Name, From: end(w.From), To: end(w.To), InFile: inFile}}
 			number[w.From], number[w.To] = i, i
-			p.at = at(w.From)
-			if other := at(w.To); p.at.compare(other) < 0 {
+			p.at = at[w.From]
+			if other := at[w.To]; p.at.compare(other) < 0 {
 				p.at = other
 			}
-			if p.at != (Place{}) && (first[i] == (Place{}) || p.at.compare(first[i]) < 0) {
+			if p.at != (place{}) && (first[i] == (place{}) || p.at.compare(first[i]) < 0) {
 				first[i] = p.at
 			}
 			all = append(all, p)
 		}
 		for k := from; k < len(all); k++ {
-			if p := &all[k]; p.at == (Place{}) && !feeds(p.From.Device) && !feeds(p.To.Device) {
+			if p := &all[k]; p.at == (place{}) && !feeds(p.From.Device) && !feeds(p.To.Device) {
 				p.at = first[i]
 			}
 		}
@@ -98,7 +115,7 @@ func Of(c *circuits.Circuit, at func(circuits.Terminal) Place) List {
 			p := placed{Line: Line{From: end(d.Terminal(b[0])), To: end(d.Terminal(b[1])), Bridge: true, InFile: i + 1}}
 			for _, t := range []circuits.Terminal{p.From.Terminal, p.To.Terminal} {
 				if n, ok := number[t]; ok {
-					p.Number, p.at = c.Numbers[n].Name, Place{Rung: first[n].Rung}
+					p.Number, p.at = c.Numbers[n].Name, place{rung: first[n].rung}
 				}
 			}
 			all = append(all, p)
@@ -108,7 +125,7 @@ func Of(c *circuits.Circuit, at func(circuits.Terminal) Place) List {
 	list := List{Circuit: c}
 	landed := make(map[circuits.Terminal]int)
 	for _, p := range all {
-		p.Rung = p.at.Rung
+		p.Rung = p.at.rung
 		if !p.Bridge {
 			for _, e := range []*End{&p.From, &p.To} {
 				landed[e.Terminal]++

@@ -146,6 +146,9 @@ func (r *rows) row(in *csv.Reader, found columnsFound, fields []string) {
 	}
 	row := Row{Number: number, FromPlace: get(fromPlaceRole), ToPlace: get(toPlaceRole),
 		FromType: get(fromTypeRole), ToType: get(toTypeRole), at: place(fromRole)}
+	if row.at.Line <= len(r.lines) {
+		row.source = r.lines[row.at.Line-1]
+	}
 	before := len(r.problems)
 	row.From = r.terminal(from, place(fromRole), "from")
 	row.To = r.terminal(to, place(toRole), "to")

@@ -27,6 +27,25 @@ type CheckOut struct {
 	Ungrounded bool
 }
 
+// CheckOutOptions say what checks there may be.
+type CheckOutOptions struct {
+	// NoLifting leaves out those for which a wire is lifted. What they alone show is then
+	// among the unseen.
+	NoLifting bool
+}
+
+// Checks gives all checks in the order in which they are made.
+func (c CheckOut) Checks() []OutCheck {
+	var all []OutCheck
+	for _, p := range c.Parts {
+		all = append(all, p.Checks...)
+	}
+	return all
+}
+
+// Agrees tells whether a reading of the check is that of a good circuit.
+func (c OutCheck) Agrees(r Reading) bool { return r.Value >= c.Low && r.Value <= c.High }
+
 // CheckOutPart is a set of checks of one sort. Each part shows the faults that those sorts
 // which are less trouble cannot show.
 type CheckOutPart struct {
@@ -77,7 +96,7 @@ const (
 	// considered, but those that a check-out mostly uses.
 	manyPoints = 100
 	// coverPositions bounds the search for the fewest checks.
-	coverPositions = 20000
+	coverPositions = 300000
 	// farPoints is how many points of a wire number whose wire is lifted are considered.
 	farPoints = 6
 )
@@ -87,7 +106,7 @@ const (
 // number to ground; and any two wire numbers that touch, wherever they run. A fault counts
 // as shown where no reading that agrees with the good circuit agrees with it, whatever its
 // coils are within their tolerance.
-func (m *Model) CheckOut() CheckOut {
+func (m *Model) CheckOut(o CheckOutOptions) CheckOut {
 	faults, ungrounded := m.wiringFaults()
 	out := CheckOut{Faults: len(faults), Ungrounded: ungrounded}
 	rungs := drawing.New(m.panel.Circuit)
@@ -137,7 +156,9 @@ func (m *Model) CheckOut() CheckOut {
 		}
 	}
 	part(HeldOut, held)
-	part(LiftedOut, append(m.liftedPairs(), m.withoutSupply(pairs)...))
+	if !o.NoLifting {
+		part(LiftedOut, append(m.liftedPairs(), m.withoutSupply(pairs)...))
+	}
 	slices.SortStableFunc(out.Parts, func(a, b CheckOutPart) int { return cmp.Compare(a.Sort, b.Sort) })
 	for _, i := range left {
 		out.Unseen = append(out.Unseen, UnseenFault{Text: faults[i].text, Near: m.near(pairs, faults[i])})

@@ -33,6 +33,7 @@ func FewestTests(shows [][]int32, positions int) Cover {
 	bound := max(c.packing(make([]bool, len(c.shows))), c.fractional())
 	if bound < len(best) && positions > 0 {
 		s := coverSearch{covering: c, best: best, left: positions, covered: make([]int, len(c.shows))}
+		s.cost = 1 + s.size()/1000
 		s.search(nil)
 		best = s.best
 		if s.left > 0 {
@@ -258,6 +259,15 @@ func (c *covering) packing(shown []bool) int {
 	return n
 }
 
+// size counts what hypotheses are shown by what tests.
+func (c *covering) size() int {
+	n := 0
+	for _, s := range c.shows {
+		n += len(s)
+	}
+	return n
+}
+
 // fractional gives a lower bound by shares (a dual solution of the linear programme): those
 // of hypotheses whose tests show the least so far grow, time after time (multiplicative
 // weights; Plotkin, Shmoys, Tardos, Mathematics of Operations Research 20, 1995).
@@ -267,10 +277,7 @@ func (c *covering) fractional() int {
 		work   = 40_000_000 // memberships looked at, at the most
 		growth = 0.02
 	)
-	size := 1
-	for _, s := range c.shows {
-		size += len(s)
-	}
+	size := 1 + c.size()
 	weight := make([]float64, len(c.covers))
 	load := make([]float64, len(c.covers))
 	for t := range weight {
@@ -307,6 +314,7 @@ type coverSearch struct {
 	*covering
 	best    []int32
 	left    int   // positions that may still be looked at
+	cost    int   // what one counts: more where a problem is large
 	covered []int // by hypothesis: how many of the taken tests show it
 }
 
@@ -314,7 +322,7 @@ func (s *coverSearch) search(taken []int32) {
 	if s.left == 0 {
 		return
 	}
-	s.left--
+	s.left = max(0, s.left-s.cost)
 	shown := make([]bool, len(s.shows))
 	branch := -1
 	for h, n := range s.covered {

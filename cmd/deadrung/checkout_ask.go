@@ -36,7 +36,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r checkOutResult, s str
 			err = fmt.Errorf("cannot close the log: %w", closeErr)
 		}
 	}
-	if errors.Is(err, errStopped) || errors.Is(err, io.EOF) {
+	if !d.finished && (errors.Is(err, errStopped) || errors.Is(err, io.EOF)) {
 		out.blank()
 		out.para("", "The check-out is not done. Leave the power locked off, with your tag on it.")
 	}
@@ -202,9 +202,10 @@ func (d *dialogue) findFromHere(o wirelistOptions) error {
 		same.Note, same.At, same.Line = e.Note, e.At, e.Line
 		next.log.Entries = append(next.log.Entries, same)
 	}
+	d.finished = true
 	err = next.run()
 	if err != nil && !failed(err) {
-		next.ending(o.circuit, err)
+		next.ending(o.circuit+" --wiring-errors", err)
 	}
 	return err
 }

@@ -61,7 +61,7 @@ type CheckOutPart struct {
 type CheckOutSort int
 
 const (
-	LiftedOut CheckOutSort = iota // wires lifted off one terminal
+	LiftedOut CheckOutSort = iota // wires lifted off a terminal
 	PlainOut                      // operators as in the first step, nothing lifted
 	HeldOut                       // operators held as in another step
 )
@@ -98,7 +98,7 @@ const (
 	// coverPositions bounds the search for the fewest checks.
 	coverPositions = 300000
 	// farPoints is how many points of a wire number whose wire is lifted are considered.
-	farPoints = 6
+	farPoints = 12
 )
 
 // CheckOut chooses the checks. It considers every fault of the model that is a mistake of
@@ -157,7 +157,8 @@ func (m *Model) CheckOut(o CheckOutOptions) CheckOut {
 	}
 	part(HeldOut, held)
 	if !o.NoLifting {
-		part(LiftedOut, append(m.liftedPairs(), m.withoutSupply(pairs)...))
+		lifted := m.liftedPairs()
+		part(LiftedOut, slices.Concat(lifted, m.withoutSupply(m.ohmsAt(0, pairs)), m.withoutSupply(lifted)))
 	}
 	slices.SortStableFunc(out.Parts, func(a, b CheckOutPart) int { return cmp.Compare(a.Sort, b.Sort) })
 	for _, i := range left {
@@ -314,6 +315,16 @@ func (m *Model) pointsOn(number int) []network.Node {
 	return on
 }
 
+// endsFirst gives the points of a wire number, those where its wires end before those on
+// their way.
+func (m *Model) endsFirst(number int) []network.Node {
+	on := m.pointsOn(number)
+	slices.SortStableFunc(on, func(a, b network.Node) int {
+		return cmp.Compare(min(2, len(m.panel.Landings(a))), min(2, len(m.panel.Landings(b))))
+	})
+	return on
+}
+
 // liftedPairs gives checks with the wires lifted off one side of a closed contact, a link
 // or a load: from its other side to where the lifted wires lead. What touches past the part
 // shows so.
@@ -331,7 +342,7 @@ func (m *Model) liftedPairs() []located {
 				continue
 			}
 			far := 0
-			for _, n := range m.pointsOn(m.panel.Number(at)) {
+			for _, n := range m.endsFirst(m.panel.Number(at)) {
 				if n != at && n != other && far < farPoints {
 					far++
 					out = append(out, located{kind: Ohms, a: n, b: other, lifted: []circuits.Terminal{m.panel.Terminal(at)}})
@@ -356,9 +367,9 @@ func (m *Model) liftedPairs() []located {
 	return out
 }
 
-// withoutSupply gives the pairs once more with the wires lifted off either side of an
-// electronic supply, whose output reads what nobody can foretell.
-func (m *Model) withoutSupply(pairs []pair) []located {
+// withoutSupply gives checks once more with the wires lifted off either side of an
+// electronic supply as well, whose output reads what nobody can foretell.
+func (m *Model) withoutSupply(checks []located) []located {
 	var out []located
 	for i := 1; i <= m.panel.Net.Sources(); i++ {
 		s := m.panel.Net.Source(network.Source(i))
@@ -366,9 +377,12 @@ func (m *Model) withoutSupply(pairs []pair) []located {
 			if !s.Unknown || !m.reachable(at) {
 				continue
 			}
-			for _, p := range pairs {
-				if p.a != at && p.b != at {
-					out = append(out, located{kind: Ohms, a: p.a, b: p.b, lifted: []circuits.Terminal{m.panel.Terminal(at)}})
+			t := m.panel.Terminal(at)
+			for _, l := range checks {
+				if l.a != at && l.b != at && !slices.Contains(l.lifted, t) {
+					l.lifted = append(slices.Clone(l.lifted), t)
+					slices.Sort(l.lifted)
+					out = append(out, l)
 				}
 			}
 		}
@@ -492,8 +506,14 @@ func (m *Model) through(l located) []string {
 		a, b := net.Ends(c)
 		part := m.panel.Part(c)
 		switch {
-		case !closed[c], part.Kind == circuits.WirePart && (lifted[a] || lifted[b]):
+		case !closed[c]:
 		case part.Kind == circuits.WirePart:
+			if lifted[a] {
+				a = -a // the wires that are lifted off, still joined to each other
+			}
+			if lifted[b] {
+				b = -b
+			}
 			join(a, b, "", 0)
 		default:
 			join(a, b, m.panel.Name(c), 1)

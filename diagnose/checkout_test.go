@@ -110,9 +110,9 @@ func TestCheckOutShowsEveryPlantedFault(t *testing.T) {
 // What is called unseen is: no pair of terminals reads otherwise for certain, whatever is
 // held, with nothing lifted.
 func TestCheckOutUnseenIsUnseen(t *testing.T) {
-	for _, name := range []string{"annunciator", "mixed-lamps"} {
-		text, _ := circuits.BuiltinText(name)
-		p, faults := planted(t, string(text))
+	total := 0
+	for seed := range uint64(6) { // some of these random panels have such faults
+		p, faults := planted(t, generate.Panel(seed, generate.Options{Rungs: 5}))
 		m := Bare(p, faults)
 		unseen := 0
 		for _, u := range Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true})).CheckOut(CheckOutOptions{}).Unseen {
@@ -139,8 +139,9 @@ func TestCheckOutUnseenIsUnseen(t *testing.T) {
 				}
 			}
 		}
-		assert.NotZero(t, unseen, name)
+		total += unseen
 	}
+	assert.Greater(t, total, 20)
 }
 
 // Expected ohms by hand, from the usual values of the electrical model: TR1 and CR1 2400
@@ -153,7 +154,7 @@ func TestCheckOutExpectedOhms(t *testing.T) {
 		"LS1:12 CR1:14": 2400 + 2400,             // both coils, over the grounded side
 		"TS1:14 TR1:A2": 1 / (1.0/480 + 1.0/900), // lamp beside the horn behind CR1:21-22
 		"PE:1 T1:X1":    2,                       // the winding
-		"TR1:18 CR1:22": 480 + 900,               // with 21 lifted: lamp, grounded side, horn
+		"TS1:14 CR1:22": 480 + 900,               // with 21 lifted: lamp, grounded side, horn
 		"TR1:15 CR1:A2": 2,                       // fuse and winding
 	}
 	found := 0

@@ -70,7 +70,7 @@ var designations = []letters{
 	{"LT", []string{"lamp"}, nema},
 	{"PL", []string{"lamp", "connector"}, used},
 	{"DS", []string{"lamp"}, ieee},
-	{"H", []string{"lamp", "horn"}, iec},
+	{"H", []string{"lamp"}, iec + "; an audible signal is H as well, but mostly B or P"},
 	{"HL", []string{"lamp"}, used},
 	{"P", []string{"lamp", "horn", "connector"}, iec + "; a plug in " + ieee},
 	{"PF", []string{"lamp"}, iec},

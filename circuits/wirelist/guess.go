@@ -204,6 +204,10 @@ func (g *guesser) typ() *circuits.Type {
 			fit = append(fit, t)
 		}
 	}
+	if within(d.Terminals, []string{"1", "2"}) && slices.ContainsFunc(fit, isLoad) {
+		// Contacts have numbers of their own: 1 and 2 are the ends of what is left.
+		fit = slices.DeleteFunc(fit, func(t string) bool { return circuits.TypeNamed(t).Kind == circuits.OperatorKind })
+	}
 	var text string
 	switch {
 	case len(fit) == 1:
@@ -262,6 +266,8 @@ func usualPlace(typ string) string {
 	}
 	return "panel"
 }
+
+func isLoad(typ string) bool { return circuits.TypeNamed(typ).Kind == circuits.LoadKind }
 
 func isSource(typ string) bool {
 	t := circuits.TypeNamed(typ)

@@ -122,14 +122,15 @@ func (h Headings) columns(heading []string) (columnsFound, error) {
 		have[i] = folded(f)
 	}
 	find := func(word string) int { return slices.Index(have, folded(word)) }
-	found.byNumber = len(h) > 0
+	numbers, headed := len(h) > 0, true
 	for _, heading := range h {
 		for _, part := range strings.Split(heading, "+") {
-			if _, err := strconv.Atoi(part); err != nil || find(part) >= 0 {
-				found.byNumber = false
-			}
+			_, err := strconv.Atoi(part)
+			numbers = numbers && err == nil
+			headed = headed && find(part) >= 0
 		}
 	}
+	found.byNumber = numbers && !headed
 	for name, word := range h {
 		r := mapped[name]
 		parts := strings.Split(word, "+")

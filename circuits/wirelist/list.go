@@ -57,10 +57,16 @@ func (p place) compare(q place) int {
 func places(d *drawing.Drawing) map[circuits.Terminal]place {
 	at := make(map[circuits.Terminal]place)
 	for _, r := range d.Rungs {
+		// The row of a source runs from its rail, on the left, back to the source.
+		feeds := slices.ContainsFunc(r.Parts, func(p *drawing.Part) bool { return p.Kind == drawing.Source })
 		for i, p := range r.Parts {
 			for side, t := range p.Terminals() {
+				along := 2*i + side
+				if feeds {
+					along = 2*len(r.Parts) - along
+				}
 				if _, ok := at[t]; !ok && d.Of(t) == r.Number {
-					at[t] = place{r.Number, 2*i + side}
+					at[t] = place{r.Number, along}
 				}
 			}
 		}
@@ -115,7 +121,7 @@ func Of(d *drawing.Drawing) List {
 			p := placed{Line: Line{From: end(d.Terminal(b[0])), To: end(d.Terminal(b[1])), Bridge: true, InFile: i + 1}}
 			for _, t := range []circuits.Terminal{p.From.Terminal, p.To.Terminal} {
 				if n, ok := number[t]; ok {
-					p.Number, p.at = c.Numbers[n].Name, place{rung: first[n].rung}
+					p.Number, p.at = c.Numbers[n].Name, first[n]
 				}
 			}
 			all = append(all, p)

@@ -125,7 +125,7 @@ func (g *guesser) relay(t *circuits.Type) {
 		poles = b.polesOf(d.Terminals)
 	} else {
 		names := slices.DeleteFunc(slices.Clone(d.Terminals), func(n string) bool { return slices.Contains(coilNames, n) })
-		poles = g.contacts(names, mainPairs)
+		poles = g.contacts(names, mainPairs, true)
 	}
 	if t.Name == "timer" {
 		g.key("delay: %s", g.ask("delay", fmt.Sprintf("Does timer %s delay on energising (on) or on de-energising (off)?", d.Name), []string{"on", "off"}, "on", nil))
@@ -145,7 +145,7 @@ func (g *guesser) operator(t *circuits.Type) {
 		g.keyContacts([]pole{{form: "co", common: "95", nc: "96", no: "98"}}, false)
 		return
 	}
-	poles := g.contacts(d.Terminals, blockPairs)
+	poles := g.contacts(d.Terminals, blockPairs, false)
 	d.positions = t.Positions
 	if t.Positions == nil {
 		d.positions = g.positions()
@@ -197,8 +197,16 @@ func words(s string) []string {
 	return strings.FieldsFunc(s, func(c rune) bool { return c == ' ' || c == ',' || c == ';' })
 }
 
+// form asks whether a contact is normally open or normally closed.
+func (g *guesser) form(likely, a, b string) pole {
+	id := a + "-" + b
+	choices := []string{"no", "nc"}
+	return plainPole(g.ask(id, fmt.Sprintf("Is contact %s of %s normally open (no) or normally closed (nc)?", id, g.device.Name), choices, likely, nil), a, b)
+}
+
 // contacts finds the contacts among terminals, and asks where their numbers do not tell.
-func (g *guesser) contacts(names []string, pairs [][3]string) []pole {
+// Sure is set where the form that stands with the pairs can be relied on.
+func (g *guesser) contacts(names []string, pairs [][3]string, sure bool) []pole {
 	if len(names) == 0 {
 		return nil
 	}
@@ -206,15 +214,19 @@ func (g *guesser) contacts(names []string, pairs [][3]string) []pole {
 	more, left := byName(left)
 	poles = append(poles, more...)
 	more, left = byPairs(left, pairs)
-	poles = append(poles, more...)
+	for _, p := range more {
+		if ends := p.terminals(); sure {
+			poles = append(poles, p)
+		} else {
+			poles = append(poles, g.form(p.form, ends[0], ends[1]))
+		}
+	}
 	if len(left) == 0 {
 		return poles
 	}
 	d := g.device
 	if len(left) == 2 {
-		id := left[0] + "-" + left[1]
-		form := g.ask(id, fmt.Sprintf("Is contact %s of %s normally open (no) or normally closed (nc)?", id, d.Name), []string{"no", "nc"}, "no", nil)
-		return append(poles, plainPole(form, left[0], left[1]))
+		return append(poles, g.form("no", left[0], left[1]))
 	}
 	taken := inTurn(left)
 	if len(left)%2 == 1 { // its partner has no wire: a name that no terminal has yet

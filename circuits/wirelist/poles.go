@@ -216,7 +216,8 @@ func plainPole(form, a, b string) pole {
 }
 
 // Pairs with their form: contact blocks of push buttons and switches, and the main
-// contacts of contactors.
+// contacts of contactors. Many a block is numbered 1 and 2 whatever its form, so that is
+// asked.
 var (
 	blockPairs = [][3]string{{"1", "2", "nc"}, {"3", "4", "no"}}
 	mainPairs  = [][3]string{{"1", "2", "no"}, {"3", "4", "no"}, {"5", "6", "no"}, {"L1", "T1", "no"}, {"L2", "T2", "no"}, {"L3", "T3", "no"}}

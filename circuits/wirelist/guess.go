@@ -20,7 +20,8 @@ type Question struct {
 	Answered bool
 }
 
-// AnswerError is an answer that does not fit its question.
+// AnswerError is an answer that does not fit its question, or a type that the list tells
+// and that the terminals are not those of.
 type AnswerError struct {
 	ID  string
 	Err error
@@ -43,6 +44,19 @@ type Guessed struct {
 	Untold            []string // the ids of questions without an answer
 	bridges           [][2]string
 	positions         []string // of an operator, the one at rest first
+}
+
+// Where gives the place in the list where the device of a question is first met.
+func (d Draft) Where(id string) circuits.Problem {
+	name, _, _ := strings.Cut(id, ".")
+	for _, r := range d.Rows {
+		for _, t := range []circuits.Terminal{r.From, r.To} {
+			if device, _ := t.Split(); device == name {
+				return circuits.Problem{Pos: r.at, Source: r.source}
+			}
+		}
+	}
+	return circuits.Problem{Pos: circuits.Pos{Line: 1, Column: 1}}
 }
 
 // guesser is the state of one guess.
@@ -98,7 +112,13 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 		if name, a := r.From.Split(); r.Bridge {
 			_, b := r.To.Split()
 			dev := &d.Devices[index[name]]
-			dev.bridges = append(dev.bridges, [2]string{a, b})
+			if dev.Type != "terminal-block" {
+				g.device = dev
+				g.refuse("type", "the list has a bridge between %s and %s, and %s is taken as a %s, which has none", a, b, name, dev.Type)
+			}
+			if !slices.Contains(dev.bridges, [2]string{a, b}) && !slices.Contains(dev.bridges, [2]string{b, a}) {
+				dev.bridges = append(dev.bridges, [2]string{a, b})
+			}
 		}
 	}
 	problems := g.bridgeParts(file, index)
@@ -151,6 +171,13 @@ func (g *guesser) ask(what, text string, choices []string, taken string, check f
 	}
 	g.draft.Questions = append(g.draft.Questions, q)
 	return q.Taken
+}
+
+// refuse notes that an answer, or what the list tells in its place, cannot be.
+func (g *guesser) refuse(what, format string, args ...any) {
+	if g.err == nil {
+		g.err = &AnswerError{g.device.Name + "." + what, fmt.Errorf(format, args...)}
+	}
 }
 
 // number asks for one.
@@ -223,7 +250,11 @@ func (g *guesser) typ() *circuits.Type {
 				fit = append(fit, t.Name)
 			}
 		}
-		if len(shown) == 0 { // what fits anything is taken first
+		if len(fit) == 0 {
+			g.refuse("type", "no type of device has %s", terminalsText(d.Terminals))
+			return circuits.TypeNamed("terminal-block")
+		}
+		if len(shown) == 0 && slices.Contains(fit, "terminal-block") { // what fits anything is taken first
 			fit = slices.DeleteFunc(fit, func(t string) bool { return t == "terminal-block" })
 			fit = append([]string{"terminal-block"}, fit...)
 		}

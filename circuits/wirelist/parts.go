@@ -11,6 +11,10 @@ import (
 // source: its volts are on no wire list.
 func (g *guesser) source(t *circuits.Type) {
 	d := g.device
+	if most := len(t.Terminals) + len(t.Primary); len(d.Terminals) > most {
+		g.refuse("type", "%s has %d terminals with wires, and a %s has %d", d.Name, len(d.Terminals), t.Name, most)
+		return
+	}
 	volts := "120"
 	if t.Primary == nil && any2(d.Terminals, directNames) {
 		volts = "24"
@@ -24,7 +28,7 @@ func (g *guesser) source(t *circuits.Type) {
 					own = append(own, n)
 				}
 			}
-			if within(own, usual) {
+			if within(own, usual) || len(own) > 2 {
 				return
 			}
 			if len(own) == 1 {
@@ -71,6 +75,10 @@ func (g *guesser) pair(usual []string) [2]string {
 // ground: the bonded metalwork has the terminal 1 in a circuit file.
 func (g *guesser) ground() {
 	d := g.device
+	if len(d.Terminals) > 1 {
+		g.refuse("type", "%s has %d terminals with wires, and a ground has one", d.Name, len(d.Terminals))
+		return
+	}
 	for i := range g.draft.Rows {
 		r := &g.draft.Rows[i]
 		for _, t := range []*circuits.Terminal{&r.From, &r.To} {
@@ -85,7 +93,7 @@ func (g *guesser) ground() {
 func (g *guesser) twoEnds(t *circuits.Type) {
 	d := g.device
 	if len(d.Terminals) > 2 {
-		g.err = orFirst(g.err, &AnswerError{d.Name + ".type", fmt.Errorf("%s has %d terminals with wires, and a %s has two", d.Name, len(d.Terminals), t.Name)})
+		g.refuse("type", "%s has %d terminals with wires, and a %s has two", d.Name, len(d.Terminals), t.Name)
 		return
 	}
 	if !within(d.Terminals, t.Terminals) {
@@ -94,19 +102,12 @@ func (g *guesser) twoEnds(t *circuits.Type) {
 	}
 }
 
-func orFirst(first, other *AnswerError) *AnswerError {
-	if first != nil {
-		return first
-	}
-	return other
-}
-
 func (g *guesser) connector() {
 	var pins []string
 	for _, n := range g.device.Terminals {
 		pin := strings.TrimRight(n, "ab")
 		if pin == "" || len(n)-len(pin) != 1 {
-			g.err = orFirst(g.err, &AnswerError{g.device.Name + ".type", fmt.Errorf("a connector's terminals are its pins with a or b behind, not %s", n)})
+			g.refuse("type", "a connector's terminals are its pins with a or b behind, not %s", n)
 			return
 		}
 		if !slices.Contains(pins, pin) {
@@ -154,7 +155,7 @@ func (g *guesser) operator(t *circuits.Type) {
 		for i, p := range poles {
 			ends := p.terminals()
 			if len(ends) != 2 {
-				g.err = orFirst(g.err, &AnswerError{d.Name + ".contacts", fmt.Errorf("a switch of %d positions has plain contacts, not changeovers", len(d.positions))})
+				g.refuse("contacts", "a switch of %d positions has plain contacts, not changeovers", len(d.positions))
 				return
 			}
 			id := ends[0] + "-" + ends[1]
@@ -351,6 +352,18 @@ func (g *guesser) bridgeParts(file string, index map[string]int) circuits.Proble
 				first[t] = r
 				ends[r.Number] = append(ends[r.Number], t)
 			}
+		}
+	}
+	onTerminal := make(map[circuits.Terminal]string)
+	for _, number := range numbers {
+		for _, t := range ends[number] {
+			onTerminal[t] = number
+		}
+	}
+	for _, r := range g.draft.Rows {
+		if a, b := onTerminal[r.From], onTerminal[r.To]; r.Bridge && a != "" && b != "" && a != b {
+			return circuits.Problems{{File: file, Pos: r.at, Source: r.source,
+				What: fmt.Sprintf("wire %s and wire %s are one: a bridge joins %s and %s", a, b, r.From, r.To), Hint: "one wire number, or no bridge"}}
 		}
 	}
 	for _, number := range numbers {

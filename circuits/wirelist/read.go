@@ -76,7 +76,7 @@ func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Probl
 		}
 		r.row(in, found, fields)
 	}
-	if len(r.list) == 0 && len(r.problems) == 0 {
+	if len(r.problems) == 0 && !slices.ContainsFunc(r.list, func(row Row) bool { return !row.Bridge }) {
 		r.wrong(circuits.Pos{Line: 1, Column: 1}, "one wire a line below the heading", "the file has no wires")
 	}
 	r.order()

@@ -237,7 +237,12 @@ func askDraft(ctx context.Context, o importOptions, rows []wirelist.Row, answers
 		var problems circuits.Problems
 		switch {
 		case errors.As(err, &wrong):
-			return draft, usagef("--answer %w", wrong)
+			if _, given := answers[wrong.ID]; given {
+				return draft, usagef("--answer %w", wrong)
+			}
+			p := draft.Where(wrong.ID)
+			p.File, p.What = o.file, wrong.Err.Error()
+			return draft, inputError{circuits.Problems{p}}
 		case errors.As(err, &problems):
 			return draft, inputError{problems}
 		case err != nil:

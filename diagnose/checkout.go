@@ -521,11 +521,14 @@ func (m *Model) through(l located) []string {
 	}
 	for i := 1; i <= net.Loads(); i++ {
 		p := net.Load(network.Load(i))
-		join(p.A, p.B, m.panel.LoadDevice(network.Load(i)).Name, aLoad)
+		if p.Ohms < OpenFrom {
+			join(p.A, p.B, m.panel.LoadDevice(network.Load(i)).Name, aLoad)
+		}
 	}
 	for i := 1; i <= net.Sources(); i++ {
-		p := net.Source(network.Source(i))
-		join(p.Hot, p.Return, m.panel.SourceDevice(network.Source(i)).Name, aLoad)
+		if p := net.Source(network.Source(i)); !p.Unknown && p.WindingOhms < OpenFrom {
+			join(p.Hot, p.Return, m.panel.SourceDevice(network.Source(i)).Name, aLoad)
+		}
 	}
 	// Costs are small whole numbers: buckets in place of a heap.
 	from := map[network.Node]hop{l.a: {}}

@@ -315,6 +315,21 @@ func (m *Model) pointsOn(number int) []network.Node {
 	return on
 }
 
+// liftable tells whether wires may be lifted off a point: there are some, and none of them
+// is a bond to the metalwork, which stays where it is.
+func (m *Model) liftable(at network.Node) bool {
+	grounded := func(n network.Node) bool {
+		name, _ := m.panel.Terminal(n).Split()
+		return m.panel.Circuit.Device(name).Type.Kind == circuits.GroundKind
+	}
+	for _, c := range m.panel.Landings(at) {
+		if a, b := m.panel.Net.Ends(c); grounded(a) || grounded(b) {
+			return false
+		}
+	}
+	return m.reachable(at)
+}
+
 // endsFirst gives the points of a wire number, those where its wires end before those on
 // their way.
 func (m *Model) endsFirst(number int) []network.Node {
@@ -335,11 +350,8 @@ func (m *Model) liftedPairs() []located {
 	lift := func(a, b network.Node) {
 		for _, x := range [2][2]network.Node{{a, b}, {b, a}} {
 			at, other := x[0], x[1]
-			if !m.reachable(at) {
+			if !m.liftable(at) {
 				continue // the other one may have no wire: a lead reaches it all the same
-			}
-			if name, _ := m.panel.Terminal(at).Split(); m.panel.Circuit.Device(name).Type.Kind == circuits.GroundKind {
-				continue
 			}
 			far := 0
 			for _, n := range m.endsFirst(m.panel.Number(at)) {
@@ -374,7 +386,7 @@ func (m *Model) withoutSupply(checks []located) []located {
 	for i := 1; i <= m.panel.Net.Sources(); i++ {
 		s := m.panel.Net.Source(network.Source(i))
 		for _, at := range []network.Node{s.Hot, s.Return} {
-			if !s.Unknown || !m.reachable(at) {
+			if !s.Unknown || !m.liftable(at) {
 				continue
 			}
 			t := m.panel.Terminal(at)

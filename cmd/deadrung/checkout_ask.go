@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"deadrung/diagnose"
@@ -31,6 +32,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r checkOutResult, s str
 		out.hang("  - ", rule)
 	}
 	err := d.checkOut(r, o)
+	onWith := fmt.Sprintf("deadrung wirelist %s --check-out --ask --log %s", o.circuit, o.log)
 	if d.file != nil {
 		if closeErr := d.file.close(); closeErr != nil && err == nil {
 			err = fmt.Errorf("cannot close the log: %w", closeErr)
@@ -39,6 +41,12 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r checkOutResult, s str
 	if !d.finished && (errors.Is(err, errStopped) || errors.Is(err, io.EOF)) {
 		out.blank()
 		out.para("", "The check-out is not done. Leave the power locked off, with your tag on it.")
+		if d.file != nil {
+			out.parf("", "The log %s holds every reading. Go on with: %s", d.file.name, onWith)
+		}
+	}
+	if !d.finished && errors.Is(err, errInterrupted) && d.file != nil {
+		return fmt.Errorf("interrupted; the log is safe in %s: go on with %q", d.file.name, onWith)
 	}
 	return closing(err, o.circuit, d.file)
 }
@@ -70,7 +78,21 @@ func (d *dialogue) checkOut(r checkOutResult, o wirelistOptions) error {
 		}
 	}
 	d.out.blank()
-	d.out.para("", "Every check agrees or is noted. First energising, step by step (common practice):")
+	if wrong := d.disagreeing(checks); len(wrong) > 0 {
+		d.out.parf("", "Every check is made, and %s not agree: %s. No power before that is put right.",
+			verb(len(wrong), "one does", fmt.Sprint(len(wrong), " do")), strings.Join(wrong, ", "))
+		i, err := d.ask.choose(question{text: "What now?", choices: []choice{
+			stopChoice, {word: "find", text: "find what is wired wrong"}},
+			help: "\"find\" goes on from all readings so far. What is put right is checked out again from the start, with a new log."})
+		if err != nil {
+			return err
+		}
+		if i == 0 {
+			return errStopped
+		}
+		return d.findFromHere(o)
+	}
+	d.out.para("", "Every check agrees. First energising, step by step (common practice):")
 	d.out.notice(backToPower)
 	for _, line := range r.energising() {
 		d.out.hang("  "+tickBox+"  ", line)
@@ -81,6 +103,24 @@ func (d *dialogue) checkOut(r checkOutResult, o wirelistOptions) error {
 		d.out.hang("           ", must[i])
 	}
 	return nil
+}
+
+// disagreeing gives the numbers of the checks whose last reading in the log is not that of
+// a good circuit.
+func (d *dialogue) disagreeing(checks []diagnose.OutCheck) []string {
+	var wrong []string
+	for i, c := range checks {
+		agrees := true
+		for _, e := range d.log.Entries {
+			if own, err := d.m.NewEntry(c.Check, nil); err == nil && e.Answer != nil && d.m.Same(own, e) {
+				agrees = c.Agrees(*e.Answer)
+			}
+		}
+		if !agrees {
+			wrong = append(wrong, fmt.Sprintf("check %d", i+1))
+		}
+	}
+	return wrong
 }
 
 // outCheck asks for one check: "find" and "back" are what the caller has to do, nothing

@@ -22,7 +22,7 @@ var checkOutSheet = template.Must(template.New("check-out").Funcs(template.FuncM
 {{range .Checks}}<tr><td><span class="tick"></span></td><td class="number">{{.Number}}</td><td class="number">{{with .Rung}}{{.}}{{end}}</td><td>{{where .OutCheck}}</td><td>{{agreeing .OutCheck}}</td><td></td></tr>
 {{end}}</tbody>
 </table>
-{{end}}{{end}}<h2>First energising</h2>
+{{end}}{{end}}<h2 class="energise">First energising</h2>
 <p class="soft">Common practice. Live: a qualified person, covers on where nothing is measured.</p>
 <table class="energise"><tbody>
 {{range .Energising}}<tr><td><span class="tick"></span></td><td>{{.}}</td></tr>
@@ -38,9 +38,21 @@ td { overflow-wrap: anywhere; }
 th:first-child, td:first-child { width: 2rem; }
 .energise td:first-child { width: 2rem; }
 .checks th:nth-child(2), .steps th:nth-child(2) { width: 3rem; }
-.checks th:nth-child(3) { width: 3.2rem; }
+.checks th:nth-child(3) { width: 3.9rem; }
 .checks th:nth-child(5) { width: 24%; }
 .checks th:nth-child(6) { width: 16%; }
+h2, caption { break-after: avoid; }
+h2.energise { break-before: page; }
+@media screen and (max-width: 40rem) {
+  .checks thead, .steps thead { display: none; }
+  .checks tr, .steps tr { display: block; border: 1px solid var(--line); padding: .3rem; }
+  .checks td, .steps td { display: block; border: 0; padding: .1rem .2rem; text-align: left; }
+  .checks td:nth-child(-n+3), .steps td:nth-child(-n+2) { display: inline-block; width: auto; font-weight: bold; }
+  .checks td:nth-child(3)::before { content: "rung "; }
+  .checks td:nth-child(5)::before { content: "good: "; }
+  .checks td:nth-child(6)::before { content: "read: ________"; }
+  .steps td:nth-child(4)::before { content: "must happen: "; }
+}
 `
 
 // sheet writes the check-out as a sheet to print.

@@ -159,14 +159,19 @@ func wireTitle(l wirelist.List) string {
 
 // endText is an end with what whoever lands it must know.
 func endText(e wirelist.End) string {
-	text := string(e.Terminal)
+	return strings.TrimSpace(string(e.Terminal) + " " + endMore(e))
+}
+
+// endMore is the place of an end, and which of several wires on its screw it is.
+func endMore(e wirelist.End) string {
+	var parts []string
 	if e.Device.Place != "panel" {
-		text += " " + e.Device.Place
+		parts = append(parts, e.Device.Place)
 	}
 	if e.Of > 1 && e.Landing > 0 {
-		text += fmt.Sprintf(" %d of %d", e.Landing, e.Of)
+		parts = append(parts, fmt.Sprintf("%d of %d", e.Landing, e.Of))
 	}
-	return text
+	return strings.Join(parts, " ")
 }
 
 // numberText is a wire number, and whether it is a bridge.

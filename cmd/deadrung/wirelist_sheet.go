@@ -17,21 +17,24 @@ func sheetCautions() []string {
 // oneParagraph takes the line ends out of a notice.
 func oneParagraph(notice string) string { return strings.Join(strings.Fields(notice), " ") }
 
-var wireSheet = template.Must(template.New("wires").Funcs(template.FuncMap{"screw": endText, "number": numberText, "rung": rungTitle}).Parse(
+var wireSheet = template.Must(template.New("wires").Funcs(template.FuncMap{"more": endMore, "number": numberText, "rung": rungTitle}).Parse(
 	`<p>{{.Title}}</p>
-{{range .Rungs}}<table>
-<caption>{{rung .Rung}}</caption>
+<table>
 <thead><tr><th class="number">No.</th><th>Wire</th><th>From</th><th>To</th></tr></thead>
-<tbody>
-{{range .Lines}}<tr><td class="number">{{.Order}}</td><td>{{number .Line}}</td><td><span class="tick"></span> {{screw .From}}</td><td><span class="tick"></span> {{screw .To}}</td></tr>
+{{range .Rungs}}<tbody>
+<tr><th colspan="4" scope="rowgroup">{{rung .Rung}}</th></tr>
+{{range .Lines}}<tr><td class="number">{{.Order}}</td><td>{{number .Line}}</td><td>{{template "screw" .From}}</td><td>{{template "screw" .To}}</td></tr>
 {{end}}</tbody>
-</table>
-{{end}}`))
+{{end}}</table>
+{{define "screw"}}<span class="tick"></span> {{.Terminal}} <span class="soft">{{more .}}</span>{{end}}`))
 
-// wireStyle keeps the columns of all rungs in line.
+// wireStyle keeps the columns in line and a rung together.
 const wireStyle = `table { table-layout: fixed; }
-th:nth-child(1) { width: 3.5rem; } th:nth-child(2) { width: 7rem; }
+thead th:nth-child(1) { width: 3.2rem; } thead th:nth-child(2) { width: 4.5rem; }
 td { overflow-wrap: anywhere; }
+td .soft { margin: 0; }
+tbody { break-inside: avoid; }
+tbody th { border-width: 1px 0; padding-top: .6rem; }
 `
 
 // writeWireSheet writes the list as a sheet to print.

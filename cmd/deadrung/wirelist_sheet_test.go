@@ -19,7 +19,7 @@ const pictures = "DEADRUNG_PICTURES"
 // The sheets of the wire list and of the check-out read on a phone, without a script, dark
 // and on paper, with nothing that sticks out.
 func TestWireSheetsInABrowser(t *testing.T) {
-	phone := browser.Open(t, browser.Options{Width: 360, Height: 740, NoScript: true, Dark: true})
+	phone := browser.Open(t, browser.Options{Width: 360, Height: 2400, NoScript: true, Dark: true})
 	desk := browser.Open(t, browser.Options{Width: 1000, Height: 1400})
 	for _, c := range []struct {
 		name string

@@ -241,3 +241,38 @@ func BenchmarkCheckOut(b *testing.B) {
 		})
 	}
 }
+
+// What is lifted is proved to be landed again: a wire that is left off after a check shows in
+// a check of the parts that follow, or in a later one with another wire lifted; if it does
+// not, the sheet has the wire tugged. Only at an electronic supply that is so.
+func TestCheckOutProvesLandedAgain(t *testing.T) {
+	tugged := 0
+	for name, text := range checkOutTexts() {
+		p, faults := planted(t, text)
+		m := Bare(p, faults)
+		checks := m.CheckOut(CheckOutOptions{}).Checks()
+		for i, c := range checks {
+			for _, lifted := range c.Check.Lifted {
+				if slices.Contains(c.Tug, lifted) {
+					tugged++
+					assert.True(t, slices.ContainsFunc(p.Circuit.Devices, func(d *circuits.Device) bool { return d.DC }), name)
+					continue
+				}
+				for f := range faults {
+					e := faults[f].Effect.OpenWire
+					if e == nil || e.From != lifted && e.To != lifted {
+						continue
+					}
+					bad := m.offs(f)
+					assert.True(t, slices.ContainsFunc(checks[i+1:], func(c OutCheck) bool {
+						l, err := m.locate(c.Check)
+						require.NoError(t, err)
+						r := bad.readWith(l, bad.whole, nil)
+						return r.Firm && !c.Agrees(r)
+					}), "%s: %s left off after check %d", name, faults[f].Text, i+1)
+				}
+			}
+		}
+	}
+	assert.NotZero(t, tugged)
+}

@@ -130,8 +130,11 @@ func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error)
 		d.out.blank()
 		d.out.parf("", "CHECK %d of %d: ohms %s", number, of, where(c))
 		for _, p := range d.speak.instruction(c.Check, d.stand) {
-			if p.label == "If good" {
+			switch p.label {
+			case "If good":
 				p.text = agreeing(c)
+			case "Lift": // the leads of a check-out go elsewhere
+				p.text = "every wire off " + joined(c.Check.Lifted, " and ")
 			}
 			d.out.point(p)
 		}

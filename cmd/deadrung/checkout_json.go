@@ -24,6 +24,7 @@ type outOne struct {
 	Low     *float64 `json:"low,omitempty"`
 	High    *float64 `json:"high,omitempty"` // not there where OL agrees
 	Through []string `json:"through,omitempty"`
+	Tug     any      `json:"tug,omitempty"`
 	Shows   int      `json:"shows"` // how many of the faults of its part
 }
 
@@ -63,6 +64,9 @@ func (r *checkOutResult) machine() outMachine {
 		for _, c := range p.Checks {
 			one := outOne{Number: len(out.Checks) + 1, Part: partNames[p.Sort], Rung: c.Rung,
 				Check: diagnose.MarshalCheckWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Shows: c.Shows}
+			if len(c.Tug) > 0 {
+				one.Tug = c.Tug
+			}
 			if c.High != diagnose.OL {
 				one.High = &c.High
 			}

@@ -13,7 +13,7 @@ type outPart struct{ title, how string }
 // partWords say what is done for the checks of a part.
 var partWords = map[diagnose.CheckOutSort]outPart{
 	diagnose.LiftedOut: {"With a wire lifted",
-		"For each check lift every wire off the terminal that is named; the leads go where the check says. Land it again at once, tight: the parts below prove that it is landed. At a fuse or a breaker it does as well to pull or open it."},
+		"For each check lift every wire off the terminal that is named; the leads go where the check says. Land it again at once, tight: the checks below prove that it is landed, but where it says to tug it. At a fuse or a breaker it does as well to pull or open it."},
 	diagnose.PlainOut: {"Nothing lifted, nothing held but what is named",
 		"Every wire landed, fuses in, breakers closed."},
 	diagnose.HeldOut: {"With operators held",
@@ -50,6 +50,9 @@ func where(c diagnose.OutCheck) string {
 	}
 	if len(c.Through) > 0 {
 		text += ", through " + listedNames(c.Through)
+	}
+	if len(c.Tug) > 0 {
+		text += "; tug every wire on " + joined(c.Tug, " and ") + " once it is landed again, for no later check proves it"
 	}
 	return text
 }

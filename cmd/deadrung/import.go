@@ -222,14 +222,15 @@ func tellDraft(o importOptions, d wirelist.Draft, s streams) {
 // is left. Each answer may raise further questions.
 func askDraft(ctx context.Context, o importOptions, rows []wirelist.Row, answers map[string]string, s streams) (wirelist.Draft, error) {
 	guess := func() (wirelist.Draft, error) { return wirelist.Guess(o.file, slices.Clone(rows), answers) }
-	asking := o.ask || o.file != "-" && terminal(s.in) && terminal(s.err)
+	if o.output == "" || o.output == "-" {
+		s.out = s.err // the circuit file goes to standard output
+	}
+	asking := o.ask || o.file != "-" && terminal(s.in) && terminal(s.out)
 	var ask asker
 	var out *page
 	if asking {
-		quiet := s
-		quiet.out = s.err // the circuit file goes to standard output
-		out = newPage(quiet.out)
-		ask = newAsker(ctx, o.plain, quiet, out)
+		out = newPage(s.out)
+		ask = newAsker(ctx, o.plain, s, out)
 	}
 	for {
 		draft, err := guess()

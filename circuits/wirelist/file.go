@@ -184,3 +184,17 @@ func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
 	out := strings.Join(lines[:from], "") + WiresText(rows) + strings.Join(lines[to:], "")
 	return []byte(out), nil
 }
+
+// OtherBridges gives the bridges of a list that a circuit does not have.
+func OtherBridges(rows []Row, c *circuits.Circuit) []Row {
+	var other []Row
+	for _, r := range rows {
+		name, a := r.From.Split()
+		_, b := r.To.Split()
+		d := c.Device(name)
+		if r.Bridge && (d == nil || !slices.Contains(d.Bridges, [2]string{a, b}) && !slices.Contains(d.Bridges, [2]string{b, a})) {
+			other = append(other, r)
+		}
+	}
+	return other
+}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"deadrung/circuits"
 	"deadrung/diagnose"
 )
 
@@ -17,15 +18,15 @@ type outMachine struct {
 }
 
 type outOne struct {
-	Number  int      `json:"number"`
-	Part    string   `json:"part"`
-	Rung    int      `json:"rung"`
-	Check   any      `json:"check"` // with "read", what the good circuit reads
-	Low     *float64 `json:"low,omitempty"`
-	High    *float64 `json:"high,omitempty"` // not there where OL agrees
-	Through []string `json:"through,omitempty"`
-	Tug     any      `json:"tug,omitempty"`
-	Shows   int      `json:"shows"` // how many of the faults of its part
+	Number  int                 `json:"number"`
+	Part    string              `json:"part"`
+	Rung    int                 `json:"rung"`
+	Check   any                 `json:"check"` // with "read", what the good circuit reads
+	Low     *float64            `json:"low,omitempty"`
+	High    *float64            `json:"high,omitempty"` // not there where OL agrees
+	Through []string            `json:"through,omitempty"`
+	Tug     []circuits.Terminal `json:"tug,omitempty"`
+	Shows   int                 `json:"shows"` // how many of the faults of its part
 }
 
 type outPartJSON struct {
@@ -63,10 +64,7 @@ func (r *checkOutResult) machine() outMachine {
 		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound, p.Bound == len(p.Checks)})
 		for _, c := range p.Checks {
 			one := outOne{Number: len(out.Checks) + 1, Part: partNames[p.Sort], Rung: c.Rung,
-				Check: diagnose.MarshalCheckWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Shows: c.Shows}
-			if len(c.Tug) > 0 {
-				one.Tug = c.Tug
-			}
+				Check: diagnose.MarshalCheckWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug, Shows: c.Shows}
 			if c.High != diagnose.OL {
 				one.High = &c.High
 			}

@@ -160,6 +160,11 @@ func joinWires(o importOptions, rows []wirelist.Row, s streams) error {
 	}); err != nil {
 		return err
 	}
+	if c, _ := circuits.Read(o.join, joined); c != nil {
+		for _, r := range wirelist.OtherBridges(rows, c) {
+			fmt.Fprintf(s.err, "%s: the list has a bridge from %s to %s, and %s does not: add it there\n", o.file, r.From, r.To, file)
+		}
+	}
 	return rereads(o, joined, s)
 }
 

@@ -2,11 +2,11 @@ package wirelist
 
 import "strings"
 
-// letters is what the letters of a designation stand for, likeliest type first.
-type letters struct {
-	Letters string
-	Types   []string
-	Source  string
+// Letters is what the letters of a designation stand for, likeliest type first.
+type Letters struct {
+	Letters string   `json:"letters"`
+	Types   []string `json:"types"`
+	Source  string   `json:"source"`
 }
 
 // Sources of the letters, each from memory.
@@ -18,10 +18,10 @@ const (
 	used = "common practice, no source"
 )
 
-// designations is the table of letters. Whoever reads PB1 on a drawing knows what it is
+// Designations is the table of letters. Whoever reads PB1 on a drawing knows what it is
 // by them. Those of two letters and more are unlike in the American and the European
 // standards; single letters are shared, and their terminals part them.
-var designations = []letters{
+var Designations = []Letters{
 	{"CR", []string{"relay"}, nema},
 	{"R", []string{"relay"}, used},
 	{"K", []string{"relay", "contactor", "timer"}, iec},
@@ -117,7 +117,7 @@ func typesOf(name string) []string {
 		word = name[:i]
 	}
 	var types []string
-	for _, row := range designations {
+	for _, row := range Designations {
 		if row.Letters == word {
 			types = append(types, row.Types...)
 		}
@@ -125,14 +125,14 @@ func typesOf(name string) []string {
 	return types
 }
 
-// practice is how a device's terminals are numbered, where they are told by it.
-type practice struct {
-	What   string
-	Source string
+// Practice is a way in which terminals are numbered.
+type Practice struct {
+	What   string `json:"what"`
+	Source string `json:"source"`
 }
 
-// numbering is the table of terminal numbering that poles.go and fits.go go by.
-var numbering = []practice{
+// Numbering is the table of terminal numbering that contacts and types are told by.
+var Numbering = []Practice{
 	{"coil A1 A2", "EN 50005, IEC 60947-1 annex L"},
 	{"last digit 1-2 normally closed, 3-4 normally open; the digits before it count the contacts", "EN 50005"},
 	{"last digit 5-6 and 7-8: normally closed and open with a special function, taken as timed", "EN 50005"},

@@ -308,8 +308,7 @@ func (g *guesser) supply() {
 func (g *guesser) bridgeParts(file string, index map[string]int) circuits.Problems {
 	var problems circuits.Problems
 	up := make(map[circuits.Terminal]circuits.Terminal)
-	var of func(t circuits.Terminal) circuits.Terminal
-	of = func(t circuits.Terminal) circuits.Terminal {
+	of := func(t circuits.Terminal) circuits.Terminal {
 		for up[t] != "" && up[t] != t {
 			t = up[t]
 		}

@@ -27,6 +27,9 @@ type importOptions struct {
 	plain   bool
 	join    string
 	output  string
+
+	practice bool
+	json     bool
 }
 
 func newImport(s streams) *cobra.Command {
@@ -36,7 +39,7 @@ func newImport(s streams) *cobra.Command {
 		Short: "Make a circuit file of a from-to wire list",
 		Long: `Import reads a wire list with the columns wire, from and to, in any order, from any
 spreadsheet, and makes a circuit file of it. What each device is, it takes from the
-letters of its designation and the numbers of its terminals. What they do not tell is
+letters of its designation and the numbers of its terminals (--practice prints both). What they do not tell is
 asked on a terminal, or with --ask anywhere; --answer gives an answer beforehand. What
 stays without an answer is marked NOT TOLD in the file and told on standard error.
 
@@ -48,6 +51,12 @@ stays without an answer is marked NOT TOLD in the file and told on standard erro
 device and terminal, and numbers count the columns of a file without headings. --join
 puts the wires into a circuit file that is there and leaves the rest of it as it is.`,
 		Args: func(_ *cobra.Command, args []string) error {
+			switch {
+			case o.practice && len(args) == 0:
+				return nil
+			case o.practice:
+				return fmt.Errorf("--practice takes no wire list; %q is too much", args[0])
+			}
 			switch len(args) {
 			case 0:
 				return errors.New("name the wire list; - is standard input")
@@ -57,6 +66,12 @@ puts the wires into a circuit file that is there and leaves the rest of it as it
 			return fmt.Errorf("one wire list at a time; %q is too much", args[1])
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case o.practice:
+				return output(o.output, s, func(out io.Writer) error { return printPractice(out, o.json) })
+			case o.json:
+				return usagef("--json goes with --practice; the result of import is a circuit file")
+			}
 			o.file = args[0]
 			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 			defer stop()
@@ -71,6 +86,8 @@ puts the wires into a circuit file that is there and leaves the rest of it as it
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.join, "join", "", "put the wires into this circuit file in place of its own")
 	f.StringVarP(&o.output, "output", "o", "", "write the circuit file here")
+	f.BoolVar(&o.practice, "practice", false, "print what letters and terminal numbers are taken for, each with its source")
+	f.BoolVar(&o.json, "json", false, "with --practice: in its machine form")
 	return c
 }
 
@@ -302,4 +319,23 @@ func askOne(ask asker, q wirelist.Question) (string, error) {
 		return typed, err
 	}
 	return q.Taken, nil
+}
+
+// printPractice prints the tables that devices are told by.
+func printPractice(out io.Writer, asJSON bool) error {
+	if asJSON {
+		return printJSON(out, struct {
+			Letters   []wirelist.Letters  `json:"letters"`
+			Numbering []wirelist.Practice `json:"numbering"`
+		}{wirelist.Designations, wirelist.Numbering})
+	}
+	p := newPage(out)
+	for _, l := range wirelist.Designations {
+		p.hang("  "+padded(l.Letters, 6)+strings.Join(l.Types, ", ")+"  ", "("+l.Source+")")
+	}
+	p.blank()
+	for _, n := range wirelist.Numbering {
+		p.hang("  ", n.What+" ("+n.Source+")")
+	}
+	return nil
 }

@@ -149,3 +149,20 @@ func TestParts(t *testing.T) {
 	_, err = Guess("w.csv", rows, map[string]string{"TB1.1-3": "no"})
 	assert.ErrorContains(t, err, "w.csv:3:3: wire 5 is in two parts: TB1:3 does not meet TB1:1")
 }
+
+// The abbreviations of the Joint Industrial Council, from the appendix of NMTBA
+// specification EGP1-1967 as a fluid power maker's data sheet reprints them (Womack, "JIC
+// standard symbols for electrical ladder diagrams"), for what a circuit file has a type.
+func TestLettersOfTheJIC(t *testing.T) {
+	for letters, typ := range map[string]string{
+		"CB": "breaker", "CON": "contactor", "CR": "relay", "CS": "selector-switch", "F": "contactor", "FLS": "flow-switch",
+		"FS": "float-switch", "FTS": "push-button", "FU": "fuse", "GRD": "ground", "LS": "limit-switch", "LT": "lamp",
+		"M": "contactor", "MTR": "motor", "PB": "push-button", "PRS": "proximity-switch", "PS": "pressure-switch",
+		"R": "contactor", "RECEP": "connector", "RSS": "selector-switch", "S": "selector-switch", "SOC": "connector",
+		"SOL": "solenoid", "SS": "selector-switch", "T": "control-transformer", "TAS": "temperature-switch",
+		"TB": "terminal-block", "TGS": "selector-switch", "TR": "timer", "VS": "pressure-switch",
+	} {
+		assert.Contains(t, typesOf(letters+"1"), typ, letters)
+		assert.Contains(t, typesOf("1"+letters), typ, letters)
+	}
+}

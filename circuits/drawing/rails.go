@@ -19,10 +19,14 @@ type group struct {
 	head    bool // how a source feeds the rails
 	order   float64
 	level   map[joint]float64 // how hot a joint is, 1 to 0
-	rows    [][]*Part         // from left to right
+	foreign map[joint]joint   // a conductor of its own: the rail of another section that it is
+	rank    map[joint]int     // joints from left to right
+	rows    [][]*Part         // ways as they were found
+	lines   []line            // as they are drawn
 	column  map[joint]int
 	track   map[joint]int
 	depth   int
+	whole   bool // too long for a sheet, and no cut makes it shorter
 	linked  map[joint][]*Part
 	numbers []int
 }
@@ -217,10 +221,6 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 	for _, s := range all {
 		for _, gr := range s.groups {
 			if gr.head && (s.left == j || s.right == j || slices.ContainsFunc(gr.parts, func(x *Part) bool { return slices.Contains(x.at[:], j) })) {
-				if j == s.right && p.Kind != Reference {
-					p.at = [2]joint{none, j}
-					p.Left, p.Right = "", p.Left
-				}
 				gr.parts = append(gr.parts, p)
 				return
 			}
@@ -231,7 +231,8 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 		return
 	}
 
-	gr := &group{parts: []*Part{p}}
+	gr := &group{parts: []*Part{p}} // nothing else is on its conductor
+	groups[find(int(j))] = gr
 	for _, s := range all {
 		if s.left == none {
 			s.groups = append(s.groups, gr)
@@ -272,6 +273,7 @@ func (g *graph) place(gr *group) float64 {
 // the second side of a part with both sides on one conductor; each ends in a reference.
 func (gr *group) refer(g *graph, s *section, rails map[joint]bool) {
 	alias := make(map[joint]joint)
+	gr.foreign = make(map[joint]joint)
 	fresh := func(j joint) joint {
 		k := joint(len(g.number))
 		g.number = append(g.number, g.number[j])
@@ -289,6 +291,7 @@ func (gr *group) refer(g *graph, s *section, rails map[joint]bool) {
 			}
 			if _, ok := alias[j]; !ok {
 				alias[j] = fresh(j)
+				gr.foreign[alias[j]] = j
 			}
 			p.at[side] = alias[j]
 		}
@@ -296,7 +299,7 @@ func (gr *group) refer(g *graph, s *section, rails map[joint]bool) {
 }
 
 // heat tells how hot each joint of a group is, from 1 on the left rail to 0 on the right,
-// as if every part were a resistor of the same value. It orders what lies left and right.
+// as if every contact were closed. It orders what lies left and right.
 func (gr *group) heat(s *section, rail map[joint]float64) {
 	gr.level = make(map[joint]float64)
 	if gr.head {
@@ -344,13 +347,8 @@ func (gr *group) heat(s *section, rail map[joint]float64) {
 			fixed = append(fixed, v)
 		}
 	}
-	for _, p := range gr.parts { // what comes from a foreign rail
-		if p.Kind != Reference {
-			continue
-		}
-		if v, ok := rail[p.at[0]]; ok {
-			fixed[index[p.at[0]]] = v
-		}
+	for j, other := range gr.foreign {
+		fixed[index[j]] = rail[other]
 	}
 	if !slices.ContainsFunc(fixed, func(v float64) bool { return v == 1 }) && len(fixed) > 0 {
 		for i, v := range fixed {
@@ -365,7 +363,11 @@ func (gr *group) heat(s *section, rail map[joint]float64) {
 	}
 }
 
-// solve gives the levels of joints that parts join as equal resistors, by elimination.
+// loadShare is how well a load conducts, measured by a contact: so that what comes before a
+// load is hot, and what comes after it is not.
+const loadShare = 0.01
+
+// solve gives the levels of joints that parts join as resistors, by elimination.
 func solve(parts []*Part, index map[joint]int, fixed []float64) []float64 {
 	n := len(fixed)
 	a := make([][]float64, n)
@@ -377,10 +379,14 @@ func solve(parts []*Part, index map[joint]int, fixed []float64) []float64 {
 			continue
 		}
 		x, y := index[p.at[0]], index[p.at[1]]
-		a[x][x]++
-		a[y][y]++
-		a[x][y]--
-		a[y][x]--
+		g := 1.0
+		if loadLike(p) {
+			g = loadShare
+		}
+		a[x][x] += g
+		a[y][y] += g
+		a[x][y] -= g
+		a[y][x] -= g
 	}
 	for i, v := range fixed {
 		if !math.IsNaN(v) {

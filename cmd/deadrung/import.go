@@ -108,6 +108,17 @@ func runImport(ctx context.Context, o importOptions, s streams) error {
 	if err != nil {
 		return err
 	}
+	title := o.title
+	if title == "" {
+		title = strings.TrimSuffix(filepath.Base(o.file), filepath.Ext(o.file))
+	}
+	piped := o.file == "-"
+	if piped {
+		o.file = "standard input"
+		if o.title == "" {
+			title = "Imported circuit"
+		}
+	}
 	rows, problems := wirelist.ReadCSV(o.file, text, headings)
 	if problems.Err() != nil {
 		return inputError{problems}
@@ -115,7 +126,7 @@ func runImport(ctx context.Context, o importOptions, s streams) error {
 	if o.join != "" {
 		return joinWires(o, rows, s)
 	}
-	draft, err := askDraft(ctx, o, rows, answers, s)
+	draft, err := askDraft(ctx, o, piped, rows, answers, s)
 	if err != nil {
 		return err
 	}
@@ -123,10 +134,6 @@ func runImport(ctx context.Context, o importOptions, s streams) error {
 		if !slices.ContainsFunc(draft.Questions, func(q wirelist.Question) bool { return q.ID == id }) {
 			return usagef("nothing asks for %q%s", id, circuits.Suggest(id, questionIDs(draft)))
 		}
-	}
-	title := o.title
-	if title == "" {
-		title = strings.TrimSuffix(filepath.Base(o.file), filepath.Ext(o.file))
 	}
 	var file strings.Builder
 	if err := draft.Write(&file, title); err != nil {
@@ -242,12 +249,12 @@ func tellDraft(o importOptions, d wirelist.Draft, s streams) {
 
 // askDraft asks what the list does not tell, where there is someone to ask, until nothing
 // is left. Each answer may raise further questions.
-func askDraft(ctx context.Context, o importOptions, rows []wirelist.Row, answers map[string]string, s streams) (wirelist.Draft, error) {
+func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.Row, answers map[string]string, s streams) (wirelist.Draft, error) {
 	guess := func() (wirelist.Draft, error) { return wirelist.Guess(o.file, slices.Clone(rows), answers) }
 	if o.output == "" || o.output == "-" {
 		s.out = s.err // the circuit file goes to standard output
 	}
-	asking := o.ask || o.file != "-" && terminal(s.in) && terminal(s.out)
+	asking := o.ask || !piped && terminal(s.in) && terminal(s.out)
 	var ask asker
 	var out *page
 	if asking {

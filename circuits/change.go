@@ -118,10 +118,11 @@ func (ch *overlayChange) lift(at network.Node) bool {
 	// Shorts and wires that land there by mistake are on the wires' side of the terminal.
 	moved := slices.Clone(ch.o.Joins)
 	for _, l := range ch.o.Landings {
+		far := ch.p.farEnd(l.Conductor, l.From)
 		if l.To == at {
 			wires++
-			moved = append(moved, [2]network.Node{ch.p.farEnd(l.Conductor, l.From), at})
 		}
+		moved = append(moved, [2]network.Node{far, l.To})
 	}
 	joins := slices.Clone(ch.Joins)
 	for _, j := range moved {

@@ -245,6 +245,16 @@ func (is naming) allows(s string) bool {
 	return s != "" && strings.TrimSpace(s) == s && utf8.RuneCountInString(s) <= longestName && !strings.ContainsFunc(s, is.odd)
 }
 
+// DeviceName tells whether a circuit file can have a device of that name.
+func DeviceName(s string) bool { return deviceNames.allows(s) }
+
+// TerminalName tells whether a device can have a terminal of that name.
+func TerminalName(s string) bool { return terminalNames.allows(s) }
+
+// WireNumber tells whether a circuit file can have that wire number. Places and positions
+// of a switch are named by the same rule.
+func WireNumber(s string) bool { return wireNumbers.allows(s) }
+
 // fits says whether a name is allowed, or complains.
 func (r *reader) fits(s string, is naming, at *yaml.Node) bool {
 	switch {

@@ -55,15 +55,19 @@ func (o *offs) in(s *offSpace) *offs {
 	return o
 }
 
+// offsOf reads with any overlay; what it may blow is not known.
+func (m *Model) offsOf(overlay circuits.Overlay) *offs {
+	return &offs{m: m, overlay: overlay, whole: fuses{solved: make(map[int]*network.Off)}}
+}
+
 func (m *Model) offs(fault int) *offs {
-	o := &offs{m: m, overlay: m.overlay(fault)}
+	o := m.offsOf(m.overlay(fault))
 	if fault != Good {
 		o.blown = m.blown[fault]
 		if m.bolted != nil {
 			o.bolted = m.bolted[fault]
 		}
 	}
-	o.whole.solved = make(map[int]*network.Off)
 	o.open = fuses{blown: o.blown, solved: make(map[int]*network.Off)}
 	return o
 }

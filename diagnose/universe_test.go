@@ -28,6 +28,15 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 			compareWithMeter(t, builtin(t, name), 1, 1)
 		})
 	}
+	for _, name := range []string{"cold-store-alarm", "reversing", "permissives"} {
+		t.Run(name+" as a new build", func(t *testing.T) {
+			t.Parallel()
+			p := builtin(t, name).Panel()
+			m := New(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), Options{})
+			m.wait()
+			compareWithMeter(t, m, 1, 7)
+		})
+	}
 	// Large panels have short lists of checks, and patterns of answers that faults share.
 	for _, n := range []int{6, 60} {
 		t.Run(fmt.Sprintf("regular panel of %d rungs", n), func(t *testing.T) {

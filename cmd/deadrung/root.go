@@ -100,7 +100,7 @@ circuit file.
 	})
 	root.AddCommand(
 		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
-		newPractice(s), newExam(s), newDraw(s),
+		newPractice(s), newExam(s), newDraw(s), newWirelist(s), newImport(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",

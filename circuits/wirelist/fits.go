@@ -1,0 +1,103 @@
+package wirelist
+
+import (
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+)
+
+var (
+	coilNames      = []string{"A1", "A2"}
+	overloadNames  = []string{"95", "96", "97", "98"}
+	secondaryNames = []string{"X1", "X2", "X3", "X4"}
+	primaryNames   = []string{"H1", "H2", "H3", "H4"}
+	hotNames       = []string{"L", "L1", "+", "L+", "V+", "24V", "L2"}
+	returnNames    = []string{"N", "-", "L-", "V-", "M", "0V"}
+	directNames    = []string{"+", "-", "L+", "L-", "V+", "V-", "M", "24V", "0V"}
+	groundNames    = []string{"PE", "GND", "E"}
+)
+
+func within(names []string, sets ...[]string) bool {
+	for _, n := range names {
+		if !slices.ContainsFunc(sets, func(s []string) bool { return slices.Contains(s, n) }) {
+			return false
+		}
+	}
+	return true
+}
+
+func any2(names, of []string) bool {
+	return slices.ContainsFunc(names, func(n string) bool { return slices.Contains(of, n) })
+}
+
+// shownTypes gives the types that terminals alone tell, nil where they tell none.
+func shownTypes(names []string) []string {
+	switch {
+	case any2(names, coilNames):
+		return []string{"relay", "contactor", "timer"}
+	case any2(names, overloadNames):
+		return []string{"overload-relay"}
+	case sides(names):
+		return []string{"connector"}
+	case within(names, secondaryNames, primaryNames):
+		if within(names, []string{"X1", "X2"}) {
+			return []string{"control-transformer", "lamp"}
+		}
+		return []string{"control-transformer"}
+	case len(names) <= 2 && within(names, hotNames, returnNames):
+		return []string{"supply"}
+	case len(names) == 1 && within(names, groundNames):
+		return []string{"ground"}
+	}
+	return nil
+}
+
+// sides tells whether terminals are the two sides of a connector's pins: 1a, 1b.
+func sides(names []string) bool {
+	both := false
+	for _, n := range names {
+		pin, side := n[:len(n)-1], n[len(n)-1]
+		if pin == "" || side != 'a' && side != 'b' {
+			return false
+		}
+		both = both || side == 'b' && slices.Contains(names, pin+"a")
+	}
+	return both
+}
+
+// possible tells whether a device of a type can have such terminals.
+func possible(typ string, names []string) bool {
+	t := circuits.TypeNamed(typ)
+	poles, left := byFunction(names)
+	contacts := len(poles) > 0 && len(left) == 0
+	coil := any2(names, coilNames)
+	switch t.Kind {
+	case circuits.SourceKind:
+		if t.Primary != nil {
+			return within(names, secondaryNames, primaryNames) && len(names) <= 4
+		}
+		return len(names) <= 2 && !contacts && !coil && !within(names, secondaryNames)
+	case circuits.GroundKind:
+		return len(names) == 1 && !contacts && !coil
+	case circuits.LinkKind, circuits.LoadKind:
+		return len(names) <= 2 && !contacts && !coil && !sides(names)
+	case circuits.ConnectorKind:
+		return sides(names)
+	case circuits.BlockKind:
+		return !slices.ContainsFunc(names, func(n string) bool { return strings.Contains(n, "-") }) && !coil
+	case circuits.RelayKind:
+		_, rest := byPairs(names, mainPairs)
+		return coil || contacts || baseOf(names) != nil || typ == "contactor" && len(rest) == 0 && any2(names, []string{"L1", "L2", "L3"})
+	}
+	if typ == "overload-relay" {
+		return any2(names, overloadNames)
+	}
+	return !coil && !sides(names) && !within(names, secondaryNames) && !within(names, hotNames, returnNames) && !any2(names, overloadNames)
+}
+
+// timedOnly tells whether a relay's contacts are numbered as those of a timer.
+func timedOnly(names []string) bool {
+	poles, _ := byFunction(slices.DeleteFunc(slices.Clone(names), func(n string) bool { return slices.Contains(coilNames, n) }))
+	return slices.ContainsFunc(poles, func(p pole) bool { return p.timed })
+}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+type checkOutOptions struct {
+	noLifting bool
+	ask       bool
+	plain     bool
+	log       string
+	wrong     []string
+	agreed    int
+
+	now func() time.Time
+}
+
+func (o *checkOutOptions) flags(f *pflag.FlagSet) {
+	o.now = time.Now
+	f.BoolVar(&o.noLifting, "no-lifting", false, "with --check-out: leave out checks for which a wire is lifted")
+	f.BoolVar(&o.ask, "ask", false, "with --check-out: ask for each check in turn")
+	f.BoolVar(&o.plain, "plain", false, "with --ask: numbered lines, on a terminal as well")
+	f.StringVar(&o.log, "log", "", "with --check-out: write the readings to this log, for find")
+	f.StringArrayVar(&o.wrong, "wrong", nil, "with --log: check N read otherwise, as 7=OL; may be given more than once")
+	f.IntVar(&o.agreed, "agreed", 0, "with --log: the checks up to this one agree; without it, those before the last wrong one")
+}
+
+// used tells whether any flag of the check-out is given.
+func (o *checkOutOptions) used() bool {
+	return o.noLifting || o.ask || o.log != "" || len(o.wrong) > 0 || o.agreed > 0
+}
+
+func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
+	switch {
+	case !o.checkOut:
+		return usagef("--no-lifting, --ask, --log, --wrong and --agreed go with --check-out")
+	case o.csv:
+		return usagef("the check-out is text, --json or --html; --csv is the wire list")
+	case o.ask && (o.json || o.html || len(o.wrong) > 0 || o.agreed > 0):
+		return usagef("--ask takes the answers itself: leave the form, --wrong and --agreed out")
+	case (len(o.wrong) > 0 || o.agreed > 0) && o.log == "":
+		return usagef("--wrong and --agreed are written to a log: name it with --log")
+	case o.log != "" && !o.ask && len(o.wrong) == 0 && o.agreed == 0:
+		return usagef("--log needs readings: --ask asks for them, --wrong 7=OL gives them")
+	}
+	p, text, err := load(o.circuit, s)
+	if err != nil {
+		return err
+	}
+	if problems := p.Verify(text); len(problems) > 0 {
+		return inputError{problems}
+	}
+	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+	r := checkOutResult{name: o.circuit, m: m, speak: newSpeaker(m), out: m.CheckOut(diagnose.CheckOutOptions{NoLifting: o.noLifting}), feeds: m.Energise()}
+	switch {
+	case o.ask:
+		ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+		defer stop()
+		context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+		return askCheckOut(ctx, o, r, s)
+	case o.log != "":
+		return logCheckOut(o, r, s)
+	}
+	return output(o.output, s, func(out io.Writer) error {
+		switch {
+		case o.json:
+			return printJSON(out, r.machine())
+		case o.html:
+			return r.sheet(out)
+		}
+		r.print(sized(newPage(out), o.columns))
+		return nil
+	})
+}
+
+// checkOutResult is a check-out with what puts it into words.
+type checkOutResult struct {
+	name  string // of the circuit, as it was given
+	m     *diagnose.Model
+	speak *speaker
+	out   diagnose.CheckOut
+	feeds []diagnose.Feed
+}

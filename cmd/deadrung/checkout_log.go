@@ -1,0 +1,79 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"deadrung/diagnose"
+)
+
+// logCheckOut writes the readings of a check-out to a log.
+func logCheckOut(o wirelistOptions, r checkOutResult, s streams) error {
+	checks := r.out.Checks()
+	readings := make(map[int]diagnose.Reading)
+	last := o.agreed
+	for _, w := range o.wrong {
+		number, typed, ok := strings.Cut(w, "=")
+		n, err := strconv.Atoi(strings.TrimSpace(number))
+		if !ok || err != nil {
+			return usagef("--wrong is of the form 7=OL, not %q", w)
+		}
+		if n < 1 || n > len(checks) {
+			return usagef("there is no check %d; the check-out has %d", n, len(checks))
+		}
+		reading, err := parseReading(diagnose.Ohms, typed)
+		if err != nil {
+			return usagef("--wrong %s: %w", w, err)
+		}
+		if checks[n-1].Agrees(reading) {
+			fmt.Fprintf(s.err, "check %d agrees with a good circuit: %s\n", n, agreeing(checks[n-1]))
+		}
+		readings[n] = reading
+		if o.agreed == 0 {
+			last = max(last, n)
+		}
+	}
+	if last > len(checks) {
+		return usagef("there is no check %d; the check-out has %d", last, len(checks))
+	}
+	file, _, problems, err := openLog(o.log, r.m)
+	if err != nil {
+		return err
+	}
+	printProblems(s, problems)
+	for n := 1; n <= len(checks); n++ {
+		reading, given := readings[n]
+		if !given && n > last {
+			continue
+		}
+		note := ""
+		if !given {
+			reading, note = checks[n-1].Usual, agreedNote
+		}
+		e, err := r.m.NewEntry(checks[n-1].Check, &reading)
+		if err == nil {
+			e.Note, e.At = note, o.now().Format(time.RFC3339)
+			err = file.append(e.AppendTo)
+		}
+		if err != nil {
+			file.close()
+			return err
+		}
+	}
+	if err := file.close(); err != nil {
+		return fmt.Errorf("cannot close the log: %w", err)
+	}
+	fmt.Fprintln(s.out, goOn(o.circuit, o.log))
+	return nil
+}
+
+// agreedNote marks what was ticked and not written down: the reading is the one that is
+// expected.
+const agreedNote = "ticked in the check-out, the reading is the expected one"
+
+// goOn is the command that goes on with the log.
+func goOn(circuit, log string) string {
+	return fmt.Sprintf("deadrung find %s --wiring-errors --log %s", circuit, log)
+}

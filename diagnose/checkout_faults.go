@@ -1,0 +1,71 @@
+package diagnose
+
+import (
+	"fmt"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/faultmodel"
+)
+
+// wiringFaults gives the faults that are mistakes of wiring.
+func (m *Model) wiringFaults() (faults []outFault, ungrounded bool) {
+	ungrounded = !slices.ContainsFunc(m.panel.Circuit.Devices, func(d *circuits.Device) bool { return d.Type.Kind == circuits.GroundKind })
+	one := m.alwaysJoined()
+	for i := range m.faults {
+		f := &m.faults[i]
+		if m.isWiring(f) && !m.nothing(f, one) {
+			faults = append(faults, outFault{f.Text, f.Overlay})
+		}
+	}
+	numbers := m.panel.Circuit.Numbers
+	for i := range numbers {
+		for k := i + 1; k < len(numbers); k++ {
+			a, b := m.panel.Node(numbers[i].Wires[0].From), m.panel.Node(numbers[k].Wires[0].From)
+			if one.Joined(a, b) {
+				continue // by a plug, or both are bonded: they are one
+			}
+			faults = append(faults, outFault{fmt.Sprintf("wires %s and %s touch", numbers[i].Name, numbers[k].Name),
+				circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{a, b}}}}})
+		}
+	}
+	return faults, ungrounded
+}
+
+// isWiring tells whether a fault is a mistake of wiring. Two numbers that touch are listed
+// apart, for any two.
+func (m *Model) isWiring(f *faultmodel.Fault) bool {
+	e := f.Effect
+	if e.OpenLink != "" {
+		return slices.ContainsFunc(f.Overlay.Open, func(c network.Conductor) bool { return m.panel.Part(c).Kind == circuits.BridgePart })
+	}
+	return e.OpenWire != nil || e.Miswired != nil || e.Exchanged != nil || e.Ground != ""
+}
+
+// nothing tells whether a fault only joins what is one already, or moves wires from one
+// terminal to another of the same node: by a mated plug, or where both are bonded.
+func (m *Model) nothing(f *faultmodel.Fault, one *network.Live) bool {
+	changes := len(f.Overlay.Open) > 0
+	for _, j := range f.Overlay.Joins {
+		changes = changes || !one.Joined(j[0], j[1])
+	}
+	for _, l := range f.Overlay.Landings {
+		// Moved along a wire of its own number it may still leave another one open.
+		changes = changes || !one.Joined(l.From, l.To)
+	}
+	return !changes
+}
+
+// alwaysJoined is the network of what nobody opens: wires, bridges, mated plugs, metalwork.
+func (m *Model) alwaysJoined() *network.Live {
+	net := m.panel.Net
+	o := network.Overlay{OpenLoads: allLoads(net), OpenSources: allSources(net)}
+	for i := 1; i <= net.Conductors(); i++ {
+		switch c := network.Conductor(i); m.panel.Part(c).Kind {
+		case circuits.ContactPart, circuits.LinkPart:
+			o.Open = append(o.Open, c)
+		}
+	}
+	return net.Live(network.State{Closed: net.NewState().Closed}, &o)
+}

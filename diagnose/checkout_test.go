@@ -1,0 +1,278 @@
+package diagnose
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/circuits/generate"
+	"deadrung/circuits/network"
+	"deadrung/faultmodel"
+)
+
+// planted is a panel of a circuit file with the wiring faults that are planted in it: those
+// of the list of a new build, and any two wire numbers that touch.
+func planted(t *testing.T, text string) (*circuits.Panel, []faultmodel.Fault) {
+	t.Helper()
+	c, problems := circuits.Read("test", []byte(text))
+	require.NoError(t, problems.Err())
+	p := circuits.Assemble(c)
+	faults := slices.DeleteFunc(faultmodel.List(p, faultmodel.Options{WiringErrors: true}), func(f faultmodel.Fault) bool {
+		return f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil && f.Effect.Ground == ""
+	})
+	for i, a := range c.Numbers {
+		for _, b := range c.Numbers[i+1:] {
+			faults = append(faults, faultmodel.Fault{Text: fmt.Sprintf("wires %s and %s touch", a.Name, b.Name),
+				Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Node(a.Wires[0].From), p.Node(b.Wires[0].From)}}}}})
+		}
+	}
+	return p, faults
+}
+
+// offTolerance makes the ohms of all coils, loads and windings differ from their rated ones,
+// within their tolerance, each in its own way.
+func offTolerance(p *circuits.Panel, seed uint64) *circuits.Panel {
+	random := rand.New(rand.NewPCG(seed, 3))
+	for _, d := range p.Circuit.Devices {
+		off := 1 + 0.14*(2*random.Float64()-1)
+		switch {
+		case p.Source(d) != 0 && d.Transformer():
+			d.Ohms = p.Net.Source(p.Source(d)).WindingOhms * off
+		case p.Load(d) != 0 && p.Values(d).Ohms < OpenFrom:
+			d.Ohms = p.Values(d).Ohms * off
+		}
+	}
+	return circuits.Assemble(p.Circuit)
+}
+
+// checkOutTexts are the circuits of which the check-out is proved.
+func checkOutTexts() map[string]string {
+	texts := map[string]string{"ten rungs": generate.Rungs(10)}
+	for _, name := range circuits.Builtin() {
+		text, _ := circuits.BuiltinText(name)
+		texts[name] = string(text)
+	}
+	for seed := range uint64(6) {
+		texts[fmt.Sprint("random ", seed)] = generate.Panel(seed, generate.Options{Rungs: 5})
+	}
+	return texts
+}
+
+// Every planted wiring fault makes at least one check of the check-out disagree, on a panel
+// whose coils are off their rated ohms, but for those that are told to be unseen; and a
+// panel without a fault agrees with every check.
+func TestCheckOutShowsEveryPlantedFault(t *testing.T) {
+	for name, text := range checkOutTexts() {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			p, faults := planted(t, text)
+			rated := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+			out := rated.CheckOut(CheckOutOptions{})
+			one := rated.alwaysJoined()
+			unseen := make(map[string]bool)
+			for _, u := range out.Unseen {
+				unseen[u.Text] = true
+			}
+			real := Bare(offTolerance(p, 1), faults)
+			wrong := func(fault int) int {
+				meter := real.offs(fault)
+				n := 0
+				for _, c := range out.Checks() {
+					l, err := real.locate(c.Check)
+					require.NoError(t, err)
+					r := meter.readWith(l, &meter.whole)
+					if r.Firm && !c.Agrees(r) {
+						n++
+					}
+				}
+				return n
+			}
+			assert.Zero(t, wrong(Good), "a good panel disagrees")
+			seen := 0
+			for i, f := range faults {
+				if unseen[f.Text] || rated.nothing(&faults[i], one) {
+					continue
+				}
+				seen++
+				assert.NotZero(t, wrong(i), "%s is not shown", f.Text)
+			}
+			t.Logf("%d checks, %d faults shown, %d unseen", len(out.Checks()), seen, len(unseen))
+			assert.Greater(t, seen, 2*len(unseen))
+		})
+	}
+}
+
+// What is called unseen is: no pair of terminals reads otherwise for certain, whatever is
+// held, with nothing lifted.
+func TestCheckOutUnseenIsUnseen(t *testing.T) {
+	total := 0
+	for seed := range uint64(6) { // some of these random panels have such faults
+		p, faults := planted(t, generate.Panel(seed, generate.Options{Rungs: 5}))
+		m := Bare(p, faults)
+		unseen := 0
+		for _, u := range Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true})).CheckOut(CheckOutOptions{}).Unseen {
+			i := slices.IndexFunc(faults, func(f faultmodel.Fault) bool { return f.Text == u.Text })
+			if i < 0 {
+				continue // a bridge
+			}
+			unseen++
+			good, bad := m.offs(Good), m.offs(i)
+			for step := range m.held {
+				if m.held[step] != step {
+					continue
+				}
+				for a := network.Node(1); int(a) <= p.Net.Nodes(); a++ {
+					for b := a + 1; int(b) <= p.Net.Nodes(); b++ {
+						if !m.reachable(a) || !m.reachable(b) {
+							continue
+						}
+						l := located{kind: Ohms, step: step, a: a, b: b}
+						x, y := good.readWith(l, &good.whole), bad.readWith(l, &bad.whole)
+						bx, by := ohmsBand(x.Value), ohmsBand(y.Value)
+						require.False(t, x.Firm && y.Firm && (bx.high < by.low || by.high < bx.low), "%s: %s to %s shows it", u.Text, p.Terminal(a), p.Terminal(b))
+					}
+				}
+			}
+		}
+		total += unseen
+	}
+	assert.Greater(t, total, 20)
+}
+
+// Expected ohms by hand, from the usual values of the electrical model: TR1 and CR1 2400
+// ohm each, H1 480 ohm, B1 900 ohm, the winding 2 ohm.
+func TestCheckOutExpectedOhms(t *testing.T) {
+	text, _ := circuits.BuiltinText("cold-store-alarm")
+	p, _ := planted(t, string(text))
+	out := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true})).CheckOut(CheckOutOptions{})
+	want := map[string]float64{
+		"LS1:12 CR1:14": 2400 + 2400,             // both coils, over the grounded side
+		"TS1:14 TR1:A2": 1 / (1.0/480 + 1.0/900), // lamp beside the horn behind CR1:21-22
+		"PE:1 T1:X1":    2,                       // the winding
+		"TS1:14 CR1:22": 480 + 900,               // with 21 lifted: lamp, grounded side, horn
+		"TR1:15 CR1:A2": 2,                       // fuse and winding
+	}
+	found := 0
+	for _, c := range out.Checks() {
+		if ohms, ok := want[fmt.Sprint(c.Check.Ohms[0], " ", c.Check.Ohms[1])]; ok {
+			found++
+			assert.InDelta(t, ohms, c.Usual.Value, 0.01, c.Check.String())
+		}
+	}
+	assert.Equal(t, len(want), found)
+	for _, part := range out.Parts {
+		assert.Equal(t, len(part.Checks), part.Bound, "proved to be the fewest")
+	}
+}
+
+// Without lifting nothing is lifted, and what is lost is told.
+func TestCheckOutWithoutLifting(t *testing.T) {
+	text, _ := circuits.BuiltinText("start-stop")
+	p, _ := planted(t, string(text))
+	m := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+	out := m.CheckOut(CheckOutOptions{NoLifting: true})
+	for _, c := range out.Checks() {
+		assert.Empty(t, c.Check.Lifted)
+	}
+	assert.Greater(t, len(out.Unseen), len(m.CheckOut(CheckOutOptions{}).Unseen))
+}
+
+// A reading that does not agree leads find to the fault: with the readings of the check-out
+// alone the planted fault is among those that disagree with none.
+func TestCheckOutLeadsToTheFault(t *testing.T) {
+	text, _ := circuits.BuiltinText("start-stop")
+	c, _ := circuits.Read("start-stop", text)
+	p := circuits.Assemble(c)
+	faults := faultmodel.List(p, faultmodel.Options{WiringErrors: true})
+	m := New(p, faults, Options{})
+	checks := m.CheckOut(CheckOutOptions{}).Checks()
+	tried := 0
+	for i, f := range faults {
+		if i%5 != 0 || f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil && f.Effect.Ground == "" {
+			continue
+		}
+		meter := m.Meter(i)
+		var log Log
+		for _, c := range checks {
+			r, err := meter.Read(c.Check)
+			require.NoError(t, err)
+			e, err := m.NewEntry(c.Check, &r)
+			require.NoError(t, err)
+			log.Entries = append(log.Entries, e)
+			if !c.Agrees(r) {
+				break
+			}
+		}
+		tried++
+		turn := m.Turn(log, Choosing{})
+		assert.True(t, slices.Contains(turn.Left, i), "%s is not left", f.ID)
+		assert.Less(t, len(turn.Left), len(faults)/4, "%s: the readings tell little", f.ID)
+	}
+	assert.Greater(t, tried, 15)
+}
+
+// The power comes on from the feed to the last fuse: by hand from the drawing of the
+// circuit, whose main switch is closed in its second step only.
+func TestEnergise(t *testing.T) {
+	text, _ := circuits.BuiltinText("transformer-primary")
+	p, _ := planted(t, string(text))
+	var got []string
+	for _, f := range Bare(p, nil).Energise() {
+		got = append(got, fmt.Sprintf("%s %s %.0f", f.Device.Name, f.Check.Step, f.Usual.Value))
+	}
+	assert.Equal(t, []string{"PWS1 main switch off 240", "Q1 main switch off 240", "F1 main switch on 240", "T1 main switch on 120", "F2 main switch on 120"}, got)
+}
+
+func BenchmarkCheckOut(b *testing.B) {
+	for _, rungs := range []int{10, 30, 100} {
+		b.Run(fmt.Sprint(rungs), func(b *testing.B) {
+			c, _ := circuits.Read("rungs", []byte(generate.Rungs(rungs)))
+			p := circuits.Assemble(c)
+			m := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+			for b.Loop() {
+				out := m.CheckOut(CheckOutOptions{})
+				b.ReportMetric(float64(len(out.Checks())), "checks")
+			}
+		})
+	}
+}
+
+// What is lifted is proved to be landed again: a wire that is left off after a check shows in
+// a check of the parts that follow, or in a later one with another wire lifted; if it does
+// not, the sheet has the wire tugged. Only at an electronic supply that is so.
+func TestCheckOutProvesLandedAgain(t *testing.T) {
+	tugged := 0
+	for name, text := range checkOutTexts() {
+		p, faults := planted(t, text)
+		m := Bare(p, faults)
+		checks := m.CheckOut(CheckOutOptions{}).Checks()
+		for i, c := range checks {
+			for _, lifted := range c.Check.Lifted {
+				if slices.Contains(c.Tug, lifted) {
+					tugged++
+					assert.True(t, slices.ContainsFunc(p.Circuit.Devices, func(d *circuits.Device) bool { return d.DC }), name)
+					continue
+				}
+				for f := range faults {
+					e := faults[f].Effect.OpenWire
+					if e == nil || e.From != lifted && e.To != lifted {
+						continue
+					}
+					bad := m.offs(f)
+					assert.True(t, slices.ContainsFunc(checks[i+1:], func(c OutCheck) bool {
+						l, err := m.locate(c.Check)
+						require.NoError(t, err)
+						r := bad.readWith(l, &bad.whole)
+						return r.Firm && !c.Agrees(r)
+					}), "%s: %s left off after check %d", name, faults[f].Text, i+1)
+				}
+			}
+		}
+	}
+	assert.NotZero(t, tugged)
+}

@@ -1,0 +1,148 @@
+package circuits
+
+import (
+	"cmp"
+	"slices"
+)
+
+// What is kept of an older circuit, so that a small change of a rung leaves the labels
+// and the wires of the panel alone: a contact that was on the same two wires, a wire
+// number that most of the same terminals had, and every wire that still joins two
+// terminals of one section.
+
+// numberOf gives the wire number of every terminal of a circuit.
+func (c *Circuit) numberOf() map[Terminal]string {
+	at := make(map[Terminal]string)
+	for _, n := range c.Numbers {
+		for _, w := range n.Wires {
+			at[w.From], at[w.To] = n.Name, n.Name
+		}
+	}
+	return at
+}
+
+// chooseKept takes, for contacts given by their kind, those that the older circuit has on
+// the same wires, surest first, and gives the items that are left.
+func (l *ladder) chooseKept(wanted []*Item, used map[Terminal]point, take func(*Item, int, bool)) []*Item {
+	old := l.old
+	votes := make(map[point]map[string]int) // by section: its terminals by their old number
+	total := make(map[point]int)
+	vote := func(t Terminal, s point) {
+		if n := old[t]; n != "" {
+			if votes[s] == nil {
+				votes[s] = make(map[string]int)
+			}
+			votes[s][n]++
+			total[s]++
+		}
+	}
+	for t, s := range used {
+		vote(t, s)
+	}
+	// Sides of a source have many terminals, so what counts is the share.
+	share := func(t Terminal, s point) float64 {
+		if n := old[t]; n != "" && total[s] > 0 {
+			return float64(votes[s][n]) / float64(total[s])
+		}
+		return 0
+	}
+	for len(wanted) > 0 {
+		best, contact, turned, most := -1, 0, false, 0.0
+		for k, it := range wanted {
+			left, right := l.section(l.ends[it][0]), l.section(l.ends[it][1])
+			for i, c := range it.Device.Contacts {
+				if !it.Device.suits(it, i) {
+					continue
+				}
+				a, b := it.Device.Terminal(c.A), it.Device.Terminal(c.B)
+				for _, round := range []bool{false, true} {
+					in, out := a, b
+					if round {
+						in, out = b, a
+					}
+					if s, ok := used[in]; ok && s != left {
+						continue
+					}
+					if s, ok := used[out]; ok && s != right {
+						continue
+					}
+					if _, ok := used[b]; ok {
+						continue // another's half
+					}
+					if sum := share(in, left) + share(out, right); sum > most {
+						best, contact, turned, most = k, i, round, sum
+					}
+				}
+			}
+		}
+		if best < 0 {
+			break
+		}
+		it := wanted[best]
+		take(it, contact, turned)
+		for i, name := range []string{it.In, it.Out} {
+			vote(it.Device.Terminal(name), l.section(l.ends[it][i]))
+		}
+		wanted = slices.Delete(wanted, best, best+1)
+	}
+	return wanted
+}
+
+// keepNumbers gives sections the numbers that most of their terminals have in the older
+// circuit, each number once.
+func (l *ladder) keepNumbers(terminals map[point][]Terminal, taken map[string]bool) {
+	old := l.old
+	type claim struct {
+		s      point
+		number string
+		votes  int
+	}
+	var claims []claim
+	seen := make(map[point]bool)
+	for _, p := range l.order {
+		s := l.section(p)
+		if seen[s] || l.number[s] != "" {
+			continue
+		}
+		seen[s] = true
+		votes := make(map[string]int)
+		for _, t := range terminals[s] {
+			n := old[t]
+			if n == "" || taken[n] {
+				continue
+			}
+			if votes[n]++; votes[n] == 1 {
+				claims = append(claims, claim{s: s, number: n})
+			}
+		}
+		for i := range claims {
+			if claims[i].s == s {
+				claims[i].votes = votes[claims[i].number]
+			}
+		}
+	}
+	slices.SortStableFunc(claims, func(a, b claim) int { return cmp.Compare(b.votes, a.votes) })
+	owner := make(map[string]point)
+	joined := l.pinned()
+	for _, c := range claims {
+		if l.number[c.s] != "" {
+			continue
+		}
+		if o, ok := owner[c.number]; ok && !joined(o, c.s) {
+			continue
+		}
+		owner[c.number] = c.s
+		l.number[c.s] = c.number
+		taken[c.number] = true
+	}
+}
+
+// pinned says of two sections whether a pin of a connector joins them.
+func (l *ladder) pinned() func(a, b point) bool {
+	pairs := make(map[[2]point]bool)
+	for _, pin := range l.pins() {
+		a, b := l.section(pin[0]), l.section(pin[1])
+		pairs[[2]point{a, b}], pairs[[2]point{b, a}] = true, true
+	}
+	return func(a, b point) bool { return pairs[[2]point{a, b}] }
+}

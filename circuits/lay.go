@@ -281,7 +281,7 @@ func (l *ladder) joinLandings() {
 	bridged := make(map[Terminal]point)
 	for i := range l.seats {
 		t := l.terminal(&l.seats[i])
-		if _, ok := l.w.bridged[t]; !ok || t == "" {
+		if !l.w.isBridged[t] {
 			continue
 		}
 		root := l.w.bridged.of(t)

@@ -27,7 +27,8 @@ type leads struct {
 	whole  joints   // what is joined so far
 	landed map[Terminal]int
 	wires  [][2]Terminal
-	forced [][2]Terminal // from a terminal block on to a connector
+	forced [][2]Terminal    // from a terminal block on to a connector
+	leaves map[Terminal]int // of a terminal block: leads to other places
 }
 
 // lead draws the wires of every number from terminal to terminal.
@@ -98,7 +99,7 @@ func (l *ladder) landAll(number int) {
 
 // wiresOf draws the wires of one section.
 func (l *ladder) wiresOf(s point, cross *crossings) []Wire {
-	g := &leads{l: l, s: s, whole: make(joints), landed: make(map[Terminal]int)}
+	g := &leads{l: l, s: s, whole: make(joints), landed: make(map[Terminal]int), leaves: make(map[Terminal]int)}
 	for _, sp := range l.spots[s] {
 		sp.place = l.placeOf(sp.t, s)
 		g.spots = append(g.spots, sp)
@@ -146,9 +147,7 @@ func (l *ladder) wiresOf(s point, cross *crossings) []Wire {
 func (g *leads) mayLead(a, b Terminal) bool {
 	place := func(t Terminal) (string, bool) {
 		i := slices.IndexFunc(g.spots, func(sp spot) bool { return sp.t == t })
-		name, _ := t.Split()
-		kind := g.l.r.drawn[name].Type.Kind
-		return g.spots[i].place, kind == BlockKind || kind == ConnectorKind
+		return g.spots[i].place, g.isBlock(t) || g.kind(t) == ConnectorKind
 	}
 	at, crossing := place(a)
 	to, also := place(b)
@@ -175,9 +174,7 @@ func (l *ladder) placeOf(t Terminal, s point) string {
 
 // room says whether a terminal takes one more wire.
 func (g *leads) room(t Terminal) bool {
-	name, _ := t.Split()
-	kind := g.l.r.drawn[name].Type.Kind
-	return kind == BlockKind || kind == GroundKind || g.landed[t] < mostLanded
+	return g.isBlock(t) || g.isGround(t) || g.landed[t] < mostLanded
 }
 
 func (g *leads) joined(a, b Terminal) bool { return g.whole.of(a) == g.whole.of(b) }
@@ -190,11 +187,15 @@ func (g *leads) wire(a, b Terminal) {
 	g.wires = append(g.wires, [2]Terminal{a, b})
 }
 
-// isGround says whether a terminal is the metalwork.
-func (g *leads) isGround(t Terminal) bool {
+// kind gives the kind of device that a terminal belongs to.
+func (g *leads) kind(t Terminal) Kind {
 	name, _ := t.Split()
-	return g.l.r.drawn[name].Type.Kind == GroundKind
+	return g.l.r.drawn[name].Type.Kind
 }
+
+func (g *leads) isGround(t Terminal) bool { return g.kind(t) == GroundKind }
+
+func (g *leads) isBlock(t Terminal) bool { return g.kind(t) == BlockKind }
 
 // ground bonds the metalwork to the return of the source, or to what is drawn first.
 func (g *leads) ground() {
@@ -221,23 +222,29 @@ func (g *leads) ground() {
 }
 
 // end gives a terminal with room that is joined to another, if there is one at the
-// place, the last or the first drawn; else any, and at the worst the terminal itself.
+// place, the last or the first drawn, and no pin of a connector where there is another;
+// else any, and at the worst the terminal itself.
 func (g *leads) end(of Terminal, place string, last bool) Terminal {
-	found := Terminal("")
-	for _, near := range []bool{true, false} {
-		for _, sp := range g.spots {
-			if g.isGround(sp.t) || near && sp.place != place || !g.joined(sp.t, of) || !g.room(sp.t) {
-				continue
-			}
-			if found = sp.t; !last {
-				return found
-			}
+	best, rank := of, 0
+	for _, sp := range g.spots {
+		if g.isGround(sp.t) || !g.joined(sp.t, of) || !g.room(sp.t) {
+			continue
 		}
-		if found != "" {
-			return found
+		r := 1
+		if sp.place == place {
+			r += 4
+		}
+		if g.landed[sp.t] < mostLanded {
+			r += 2
+		}
+		if g.kind(sp.t) != ConnectorKind {
+			r++
+		}
+		if r > rank || last && r == rank {
+			best, rank = sp.t, r
 		}
 	}
-	return of
+	return best
 }
 
 // group is the terminals of a section at one place.
@@ -356,9 +363,10 @@ func (g *leads) runs() []Wire {
 	if !g.isGround(g.first) {
 		from(g.first)
 	}
-	for _, ground := range []bool{false, true} {
+	// What hangs on a bridge begins at the terminal block.
+	for _, kind := range []func(Terminal) bool{g.isBlock, func(t Terminal) bool { return !g.isGround(t) }, g.isGround} {
 		for _, sp := range g.spots {
-			if g.isGround(sp.t) == ground {
+			if kind(sp.t) {
 				from(sp.t)
 			}
 		}

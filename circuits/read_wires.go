@@ -24,23 +24,25 @@ func (l *landing) land(at *yaml.Node) {
 
 // wiring is what is known of the wires while they are read.
 type wiring struct {
-	landings map[Terminal]*landing
-	order    []Terminal                 // in file order
-	joined   joints                     // bridges, connector pins and grounds
-	bridged  joints                     // bridges alone
-	between  map[[2]Terminal]*yaml.Node // wires, each way round
-	partial  bool                       // the rungs tell the rest of every number
+	landings  map[Terminal]*landing
+	order     []Terminal // in file order
+	joined    joints     // bridges, connector pins and grounds
+	bridged   joints     // bridges alone
+	isBridged map[Terminal]bool
+	between   map[[2]Terminal]*yaml.Node // wires, each way round
+	partial   bool                       // the rungs tell the rest of every number
 }
 
 // readWiring reads the wires and the rungs, either or both; without rungs, every wire
 // number must be whole by itself.
 func (r *reader) readWiring(wires, rungs *entry) {
 	w := &wiring{
-		landings: make(map[Terminal]*landing),
-		between:  make(map[[2]Terminal]*yaml.Node),
-		joined:   make(joints),
-		bridged:  make(joints),
-		partial:  rungs != nil,
+		landings:  make(map[Terminal]*landing),
+		between:   make(map[[2]Terminal]*yaml.Node),
+		joined:    make(joints),
+		bridged:   make(joints),
+		isBridged: make(map[Terminal]bool),
+		partial:   rungs != nil,
 	}
 	r.joinParts(w)
 	before := r.mistakes
@@ -81,6 +83,7 @@ func (r *reader) joinParts(w *wiring) {
 		for _, b := range d.Bridges {
 			w.joined.join(d.Terminal(b[0]), d.Terminal(b[1]))
 			w.bridged.join(d.Terminal(b[0]), d.Terminal(b[1]))
+			w.isBridged[d.Terminal(b[0])], w.isBridged[d.Terminal(b[1])] = true, true
 		}
 		for _, pin := range d.Pins {
 			w.joined.join(d.Terminal(pin+"a"), d.Terminal(pin+"b"))

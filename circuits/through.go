@@ -62,6 +62,7 @@ type crossings struct {
 	l       *ladder
 	owner   map[Terminal]point // of terminals that are used; those that are bridged count as one
 	old     map[Terminal]string
+	used    map[Terminal]bool
 	taken   map[crossing]Terminal
 	missing map[*drawn]int
 }
@@ -75,12 +76,12 @@ type crossing struct {
 func (r *reader) newCrossings(l *ladder) *crossings {
 	c := &crossings{
 		l: l, owner: make(map[Terminal]point), taken: make(map[crossing]Terminal), missing: make(map[*drawn]int),
-		old: l.old,
+		used: make(map[Terminal]bool), old: l.old,
 	}
 	for i := range l.seats {
 		s := l.section(l.seats[i].at)
 		t := l.terminal(&l.seats[i])
-		c.owner[l.w.bridged.of(t)] = s
+		c.owner[l.w.bridged.of(t)], c.used[t] = s, true
 		name, _ := t.Split()
 		if d := r.drawn[name]; d.Type.Kind == BlockKind {
 			if _, ok := c.taken[crossing{s, d}]; !ok {
@@ -104,10 +105,16 @@ func (c *crossings) through(g *leads) map[string]Terminal {
 	if len(places) < 2 {
 		return entries
 	}
+	over := make(map[*drawn]int) // places that are reached over a device
+	for _, place := range places {
+		for _, d := range c.l.r.through[place] {
+			over[d]++
+		}
+	}
 	for _, place := range places {
 		from := Terminal("")
 		for _, d := range c.l.r.through[place] {
-			t, fresh := c.take(g, d)
+			t, fresh := c.take(g, d, over[d])
 			if t == "" {
 				c.missing[d]++
 				continue
@@ -118,6 +125,7 @@ func (c *crossings) through(g *leads) map[string]Terminal {
 			if from != "" {
 				g.forced = append(g.forced, [2]Terminal{from, t})
 			}
+			g.leaves[t]++
 			from = t
 			if d.Type.Kind == ConnectorKind {
 				from = t[:len(t)-1] + "b"
@@ -150,51 +158,64 @@ func (g *leads) add(t Terminal, place string) {
 }
 
 // take gives the terminal, or the a side of the pin, at which a section goes through a
-// device, and whether it was not there before.
-func (c *crossings) take(g *leads, d *drawn) (t Terminal, fresh bool) {
+// device, and whether it was not there before. Each place after the first gets a terminal
+// of its own that is bridged to the first one, where the block has it.
+func (c *crossings) take(g *leads, d *drawn, places int) (t Terminal, fresh bool) {
 	key := crossing{g.s, d}
-	if t, ok := c.taken[key]; ok {
-		return t, false
-	}
-	names := d.Terminals
-	if d.Type.Kind == ConnectorKind {
-		names = nil
-		for _, pin := range d.Pins {
-			names = append(names, pin+"a")
-		}
+	before, again := c.taken[key]
+	if again && (d.Type.Kind == ConnectorKind || g.leaves[before] == 0) {
+		return before, false
 	}
 	number := c.l.number[g.s]
 	best, rank := Terminal(""), 0
-	for _, name := range names {
-		t := d.Terminal(name)
-		if _, used := c.owner[c.l.w.bridged.of(t)]; used {
+	for _, t := range d.crossings() {
+		if c.used[t] || d.Type.Kind == ConnectorKind && c.used[t[:len(t)-1]+"b"] {
 			continue
 		}
-		if d.Type.Kind == ConnectorKind {
-			if _, used := c.owner[t[:len(t)-1]+"b"]; used {
-				continue
-			}
+		owner, owned := c.owner[c.l.w.bridged.of(t)]
+		if owned && owner != g.s || again && !owned {
+			continue
 		}
-		_, bridged := c.l.w.bridged[t]
-		r := 1
+		bridged := c.l.w.isBridged[t]
+		r := 2
 		switch old := c.old[t]; {
 		case old != "" && old == number:
 			r = 4 // as it was
-		case old == "" && !bridged:
+		case old != "":
+			r = 1
+		case bridged == (places > 1):
 			r = 3
-		case old == "":
-			r = 2
 		}
 		if r > rank {
 			best, rank = t, r
 		}
 	}
 	if best == "" {
-		return "", false
+		return before, false
 	}
-	c.taken[key] = best
+	c.used[best] = true
+	if !again {
+		c.taken[key] = best
+	}
 	c.owner[c.l.w.bridged.of(best)] = g.s
+	if again {
+		g.whole.join(before, best)
+	}
 	return best, true
+}
+
+// crossings gives the terminals of a block, and of a connector the a sides of its pins.
+func (d *Device) crossings() []Terminal {
+	var out []Terminal
+	for _, pin := range d.Pins {
+		out = append(out, d.Terminal(pin+"a"))
+	}
+	if d.Type.Kind == BlockKind {
+		for _, name := range d.Terminals {
+			out = append(out, d.Terminal(name))
+		}
+	}
+	return out
 }
 
 // report complains of blocks and connectors that are too small.

@@ -99,7 +99,7 @@ circuit file.
 		return usagef("%s; see \"%s --help\"", flagMistake(err), cmd.CommandPath())
 	})
 	root.AddCommand(
-		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
+		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newWire(s), newCircuits(s), newTestability(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",

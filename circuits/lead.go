@@ -81,6 +81,23 @@ func (l *ladder) lead() {
 		l.landAll(len(l.r.circuit.Numbers) - 1)
 	}
 	cross.report()
+	for it, ends := range l.ends {
+		it.Number, it.OutNumber = l.number[l.section(ends[0])], l.number[l.section(ends[1])]
+	}
+	for i := range l.r.circuit.Rungs {
+		if g := l.r.circuit.Rungs[i].Ground; g != nil {
+			g.Number = l.w.numberAt(g.Device.Terminal(g.In), l.r.circuit)
+			g.OutNumber = g.Number
+		}
+	}
+}
+
+// numberAt gives the wire number of a terminal.
+func (w *wiring) numberAt(t Terminal, c *Circuit) string {
+	if l := w.landings[t]; l != nil {
+		return c.Numbers[l.number].Name
+	}
+	return ""
 }
 
 // landAll notes the landings of a number, for the checks that come after.

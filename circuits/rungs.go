@@ -46,11 +46,11 @@ type Item struct {
 	Contact int
 	Chosen  bool
 
-	// The wire number of a number, also that of what is left (InNumber) and right
-	// (OutNumber) of a part.
-	Number              string
-	InNumber, OutNumber string
 	// The terminal of a landing is In of Device.
+
+	// Number is the wire number on the left of the item, which is that of a number or a
+	// landing, OutNumber the one on the right.
+	Number, OutNumber string
 
 	Branches [][]Item // parallel branches, top to bottom, each a line in series
 }

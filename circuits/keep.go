@@ -23,12 +23,11 @@ func (c *Circuit) numberOf() map[Terminal]string {
 
 // chooseKept takes, for contacts given by their kind, those that the older circuit has on
 // the same wires, surest first, and gives the items that are left.
-func (l *ladder) chooseKept(wanted []*Item, used map[Terminal]point, take func(*Item, int, bool)) []*Item {
-	old := l.old
+func (c *chooser) chooseKept(wanted []*Item) []*Item {
 	votes := make(map[point]map[string]int) // by section: its terminals by their old number
 	total := make(map[point]int)
 	vote := func(t Terminal, s point) {
-		if n := old[t]; n != "" {
+		if n := c.l.old[t]; n != "" {
 			if votes[s] == nil {
 				votes[s] = make(map[string]int)
 			}
@@ -36,42 +35,33 @@ func (l *ladder) chooseKept(wanted []*Item, used map[Terminal]point, take func(*
 			total[s]++
 		}
 	}
-	for t, s := range used {
+	for t, s := range c.used {
 		vote(t, s)
 	}
 	// Sides of a source have many terminals, so what counts is the share.
 	share := func(t Terminal, s point) float64 {
-		if n := old[t]; n != "" && total[s] > 0 {
+		if n := c.l.old[t]; n != "" && total[s] > 0 {
 			return float64(votes[s][n]) / float64(total[s])
 		}
 		return 0
 	}
 	for len(wanted) > 0 {
-		best, contact, turned, most := -1, 0, false, 0.0
+		best, chosen, most := -1, way{}, 0.0
 		for k, it := range wanted {
-			left, right := l.section(l.ends[it][0]), l.section(l.ends[it][1])
-			for i, c := range it.Device.Contacts {
-				if !it.Device.suits(it, i) {
-					continue
+			left, right := c.l.sides(it)
+			for _, w := range c.ways(it) {
+				contact := it.Device.Contacts[w.contact]
+				a, b := it.Device.Terminal(contact.A), it.Device.Terminal(contact.B)
+				in, out := a, b
+				if w.turned {
+					in, out = b, a
 				}
-				a, b := it.Device.Terminal(c.A), it.Device.Terminal(c.B)
-				for _, round := range []bool{false, true} {
-					in, out := a, b
-					if round {
-						in, out = b, a
-					}
-					if s, ok := used[in]; ok && s != left {
-						continue
-					}
-					if s, ok := used[out]; ok && s != right {
-						continue
-					}
-					if _, ok := used[b]; ok {
-						continue // another's half
-					}
-					if sum := share(in, left) + share(out, right); sum > most {
-						best, contact, turned, most = k, i, round, sum
-					}
+				if sum := share(in, left) + share(out, right); sum > most {
+					best, chosen, most = k, w, sum
+				}
+				_, shared := c.used[a]
+				if sum := share(out, left) + share(in, right); sum > most && !shared {
+					best, chosen, most = k, way{w.contact, !w.turned}, sum
 				}
 			}
 		}
@@ -79,10 +69,10 @@ func (l *ladder) chooseKept(wanted []*Item, used map[Terminal]point, take func(*
 			break
 		}
 		it := wanted[best]
-		take(it, contact, turned)
-		for i, name := range []string{it.In, it.Out} {
-			vote(it.Device.Terminal(name), l.section(l.ends[it][i]))
-		}
+		c.take(it, chosen)
+		left, right := c.l.sides(it)
+		vote(it.Device.Terminal(it.In), left)
+		vote(it.Device.Terminal(it.Out), right)
 		wanted = slices.Delete(wanted, best, best+1)
 	}
 	return wanted

@@ -1,9 +1,6 @@
 package circuits
 
 import (
-	"cmp"
-	"slices"
-
 	"gopkg.in/yaml.v3"
 )
 
@@ -349,6 +346,7 @@ func (l *ladder) joinNumbers() {
 		over[a], over[b], over[s] = s, s, s
 	}
 	fixed := make(map[point]mark)
+	told := make(map[[2]string]bool)
 	for _, m := range l.marks {
 		s := l.section(m.at)
 		before, ok := fixed[s]
@@ -357,7 +355,8 @@ func (l *ladder) joinNumbers() {
 			l.number[s] = m.number
 			continue
 		}
-		if before.number != m.number {
+		if pair := [2]string{before.number, m.number}; before.number != m.number && !told[pair] {
+			told[pair] = true
 			l.r.wrong(m.node, "one number for what no contact, coil or fuse parts",
 				"wire %s and wire %s are one here; wire %s is on line %d", before.number, m.number, before.number, before.node.Line)
 		}
@@ -380,117 +379,4 @@ func (l *ladder) checkSeats() {
 				"%s is on another wire here than on line %d", t, before.node.Line)
 		}
 	}
-}
-
-// choose takes a free contact for every one that the file gives by its kind.
-func (l *ladder) choose() {
-	used := make(map[Terminal]point) // by terminal, the section it is in
-	for i := range l.seats {
-		if t := l.terminal(&l.seats[i]); t != "" {
-			used[t] = l.section(l.seats[i].at)
-		}
-	}
-	var wanted []*Item
-	for i := range l.r.circuit.Rungs {
-		rung := &l.r.circuit.Rungs[i]
-		for _, line := range [][]Item{rung.Return, rung.Line} {
-			Items(line, func(it *Item) {
-				if it.Chosen {
-					wanted = append(wanted, it)
-				}
-			})
-		}
-	}
-	slices.SortStableFunc(wanted, func(a, b *Item) int {
-		return cmp.Or(cmp.Compare(a.At.Line, b.At.Line), cmp.Compare(a.At.Column, b.At.Column))
-	})
-	take := func(it *Item, i int, turned bool) {
-		c := it.Device.Contacts[i]
-		it.Contact, it.In, it.Out = i, c.A, c.B
-		if turned {
-			it.In, it.Out = c.B, c.A
-		}
-		used[it.Device.Terminal(it.In)] = l.section(l.ends[it][0])
-		used[it.Device.Terminal(it.Out)] = l.section(l.ends[it][1])
-	}
-	if l.r.older != nil {
-		wanted = l.chooseKept(wanted, used, take)
-	}
-	for _, it := range wanted {
-		d := it.Device
-		if i := d.freeContact(it, func(t Terminal) bool { _, ok := used[t]; return !ok }, l.old); i >= 0 {
-			take(it, i, false)
-			continue
-		}
-		if i, turned := l.sharedContact(it, used); i >= 0 {
-			take(it, i, turned)
-			continue
-		}
-		n := 0
-		for i := range d.Contacts {
-			if d.suits(it, i) {
-				n++
-			}
-		}
-		l.r.wrong(it.node(), "one more contact of "+d.Name+", or another relay beside it",
-			"no contact %s of %s is left; it has %d", quote(it.kindWritten()), d.Name, n)
-	}
-}
-
-// kindWritten gives the kind of contact that the file asks for.
-func (it *Item) kindWritten() string {
-	for i, c := range it.Written {
-		if c == ' ' {
-			return it.Written[i+1:]
-		}
-	}
-	return ""
-}
-
-// suits says whether a contact of the device is of the kind that an item asks for.
-func (d *Device) suits(it *Item, i int) bool {
-	closed, timed, ok := d.wanted(it.kindWritten())
-	return ok && d.Contacts[i].Timed == timed && slices.Equal(d.Contacts[i].Closed, closed)
-}
-
-// freeContact gives the first contact of the kind with both terminals free, or -1; of
-// the older circuit's, rather one that it has no wires on.
-func (d *Device) freeContact(it *Item, free func(Terminal) bool, old map[Terminal]string) int {
-	best := -1
-	for i, c := range d.Contacts {
-		a, b := d.Terminal(c.A), d.Terminal(c.B)
-		if !d.suits(it, i) || !free(a) || !free(b) {
-			continue
-		}
-		if old[a] == "" && old[b] == "" {
-			return i
-		}
-		if best < 0 {
-			best = i
-		}
-	}
-	return best
-}
-
-// sharedContact gives the half of a changeover contact whose common terminal is already
-// on one side of the item, and whether the common one is on the right.
-func (l *ladder) sharedContact(it *Item, used map[Terminal]point) (int, bool) {
-	d := it.Device
-	left, right := l.section(l.ends[it][0]), l.section(l.ends[it][1])
-	for i, c := range d.Contacts {
-		if !d.suits(it, i) {
-			continue
-		}
-		at, ok := used[d.Terminal(c.A)]
-		if _, taken := used[d.Terminal(c.B)]; taken || !ok {
-			continue
-		}
-		switch at {
-		case left:
-			return i, false
-		case right:
-			return i, true
-		}
-	}
-	return -1, false
 }

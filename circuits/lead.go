@@ -210,8 +210,10 @@ func (g *leads) kind(t Terminal) Kind {
 	return g.l.r.drawn[name].Type.Kind
 }
 
+// isGround says whether a terminal is the metalwork.
 func (g *leads) isGround(t Terminal) bool { return g.kind(t) == GroundKind }
 
+// isBlock says whether a terminal is one of a terminal block.
 func (g *leads) isBlock(t Terminal) bool { return g.kind(t) == BlockKind }
 
 // ground bonds the metalwork to the return of the source, or to what is drawn first.
@@ -248,6 +250,9 @@ func (g *leads) end(of Terminal, place string, last bool) Terminal {
 			continue
 		}
 		r := 1
+		if g.l.w.isBridged[sp.t] && g.landed[sp.t] == 0 {
+			r += 8 // the drawing has it for a wire
+		}
 		if sp.place == place {
 			r += 4
 		}
@@ -381,7 +386,7 @@ func (g *leads) runs() []Wire {
 		from(g.first)
 	}
 	// What hangs on a bridge begins at the terminal block.
-	for _, kind := range []func(Terminal) bool{g.isBlock, func(t Terminal) bool { return !g.isGround(t) }, g.isGround} {
+	for _, kind := range []func(Terminal) bool{func(t Terminal) bool { return g.l.w.isBridged[t] }, func(t Terminal) bool { return !g.isGround(t) }, g.isGround} {
 		for _, sp := range g.spots {
 			if kind(sp.t) {
 				from(sp.t)

@@ -119,7 +119,7 @@ func (r *reader) readRung(n *yaml.Node) (Rung, bool) {
 	rung.OnGrounded = !rung.Line[len(rung.Line)-1].isPlace()
 	switch parts := slices.ContainsFunc(rung.Line, func(it Item) bool { return !it.isPlace() }); {
 	case r.mistakes > before:
-	case !parts:
+	case !parts && len(rung.Line) == 1:
 		r.wrong(line, rungForms, "a rung has no part in it")
 	case rung.OnHot && rung.OnGrounded && !loaded(rung.Line):
 		r.wrong(line, "a coil, a lamp or another load on every way through, or the wire where the rung ends, as in wire 5",
@@ -150,11 +150,13 @@ func (r *reader) readFeed(rung Rung, main *entry, given map[string]*entry) Rung 
 		}
 	}
 	if e := given["ground"]; e != nil {
-		if it, ok := r.readItem(e.value, onRung); ok {
-			if it.Kind != LandingItem || it.Device.Type.Kind != GroundKind {
-				r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground", it.Written)
-			}
+		name, _, _ := strings.Cut(follow(e.value).Value, ":")
+		if d := r.drawn[name]; d != nil && d.Type != nil && d.Type.Kind != GroundKind {
+			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground", quote(follow(e.value).Value))
+		} else if it, ok := r.readItem(e.value, onRung); ok && it.Kind == LandingItem {
 			rung.Ground = &it
+		} else if ok {
+			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground", described(follow(e.value)))
 		}
 	}
 	return rung

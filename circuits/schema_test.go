@@ -126,6 +126,9 @@ func refusedBySchema(s *jsonschema.Schema, root *yaml.Node) map[string]bool {
 				}
 			}
 			return
+		case *kind.Dependency:
+			name(k.Prop)
+			return
 		case *kind.AdditionalProperties:
 			for _, p := range k.Properties {
 				name(p)
@@ -158,7 +161,7 @@ var semantic = []struct{ says, reason string }{
 	{`too few for the wires`, "what goes through a terminal block is worked out"},
 	{`^the circuit has no source|which of .* feeds this rung`, "sources are looked for by their type"},
 	{`^no contact .* is left`, "contacts are counted over the rungs"},
-	{`without a load`, "ways through a rung are followed"},
+	{`without a load|^a rung has no part|^a (feed|return) begins at`, "ways through a rung are followed"},
 	{`drop-out is`, "two values are compared"},
 	{`holds the control character|cannot be named|for a key`, "not every name that cannot be printed is in the patterns, and JSON has no key that is no text"},
 }

@@ -45,37 +45,62 @@ func (c *chooser) chooseKept(wanted []*Item) []*Item {
 		}
 		return 0
 	}
+	type claim struct {
+		it  *Item
+		w   way
+		sum float64
+	}
 	for len(wanted) > 0 {
-		best, chosen, most := -1, way{}, 0.0
-		for k, it := range wanted {
+		var claims []claim
+		for _, it := range wanted {
+			best := claim{it: it}
 			left, right := c.l.sides(it)
 			for _, w := range c.ways(it) {
 				contact := it.Device.Contacts[w.contact]
 				a, b := it.Device.Terminal(contact.A), it.Device.Terminal(contact.B)
-				in, out := a, b
 				if w.turned {
-					in, out = b, a
+					a, b = b, a
 				}
-				if sum := share(in, left) + share(out, right); sum > most {
-					best, chosen, most = k, w, sum
+				if sum := share(a, left) + share(b, right); sum > best.sum {
+					best = claim{it, w, sum}
 				}
-				_, shared := c.used[a]
-				if sum := share(out, left) + share(in, right); sum > most && !shared {
-					best, chosen, most = k, way{w.contact, !w.turned}, sum
+				if sum := share(b, left) + share(a, right); sum > best.sum && c.free(it, w) {
+					best = claim{it, way{w.contact, !w.turned}, sum}
 				}
 			}
+			if best.sum > 0 {
+				claims = append(claims, best)
+			}
 		}
-		if best < 0 {
+		if len(claims) == 0 {
 			break
 		}
-		it := wanted[best]
-		c.take(it, chosen)
-		left, right := c.l.sides(it)
-		vote(it.Device.Terminal(it.In), left)
-		vote(it.Device.Terminal(it.Out), right)
-		wanted = slices.Delete(wanted, best, best+1)
+		slices.SortStableFunc(claims, func(a, b claim) int { return cmp.Compare(b.sum, a.sum) })
+		for _, cl := range claims {
+			if 2*cl.sum < claims[0].sum { // until the surer ones have told more
+				break
+			}
+			if !slices.ContainsFunc(c.ways(cl.it), func(w way) bool {
+				return w == cl.w || w.contact == cl.w.contact && c.free(cl.it, w)
+			}) {
+				continue
+			}
+			c.take(cl.it, cl.w)
+			left, right := c.l.sides(cl.it)
+			vote(cl.it.Device.Terminal(cl.it.In), left)
+			vote(cl.it.Device.Terminal(cl.it.Out), right)
+			wanted = slices.DeleteFunc(wanted, func(it *Item) bool { return it == cl.it })
+		}
 	}
 	return wanted
+}
+
+// free says whether neither terminal of a contact is in use, so that it may be turned.
+func (c *chooser) free(it *Item, w way) bool {
+	contact := it.Device.Contacts[w.contact]
+	_, a := c.used[it.Device.Terminal(contact.A)]
+	_, b := c.used[it.Device.Terminal(contact.B)]
+	return !a && !b
 }
 
 // keepNumbers gives sections the numbers that most of their terminals have in the older

@@ -25,30 +25,30 @@ func (n *Number) Runs() [][]Terminal {
 
 // Choice is a contact that was taken where the rungs give only its kind.
 type Choice struct {
+	Rung    int    // counted from 1 without the feeds; 0 in a feed
 	Written string // as in the file: CR1 no
+	Contact string // CR1:11-14
 	At      Pos
-	Device  *Device
-	Contact int
 }
 
 // Choices lists the contacts that were chosen by their kind, in file order.
 func (c *Circuit) Choices() []Choice {
 	var out []Choice
+	n := 0
 	for i := range c.Rungs {
-		for _, line := range [][]Item{c.Rungs[i].Return, c.Rungs[i].Line} {
+		rung := 0
+		if !c.Rungs[i].Feed {
+			n++
+			rung = n
+		}
+		for _, line := range [][]Item{c.Rungs[i].Line, c.Rungs[i].Return} {
 			Items(line, func(it *Item) {
 				if it.Chosen {
-					out = append(out, Choice{Written: it.Written, At: it.At, Device: it.Device, Contact: it.Contact})
+					out = append(out, Choice{Rung: rung, Written: it.Written, Contact: it.Text(), At: it.At})
 				}
 			})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Choice) int {
-		if a.At.Line != b.At.Line {
-			return a.At.Line - b.At.Line
-		}
-		return a.At.Column - b.At.Column
-	})
 	return out
 }
 
@@ -223,12 +223,22 @@ func wiresText(c *Circuit) string {
 	}
 	if choices := c.Choices(); len(choices) > 0 {
 		b.WriteString("  # contacts taken:")
+		rung := -1
 		for i, ch := range choices {
-			if i > 0 {
+			words := fmt.Sprintf(" %s is %s", ch.Written, ch.Contact)
+			switch {
+			case ch.Rung != rung && ch.Rung > 0:
+				words = fmt.Sprintf(" rung %d: %s", ch.Rung, words[1:])
+			case ch.Rung != rung:
+				words = " feed: " + words[1:]
+			}
+			if i > 0 && ch.Rung != rung {
+				b.WriteString(";")
+			} else if i > 0 {
 				b.WriteString(",")
 			}
-			contact := ch.Device.Contacts[ch.Contact]
-			comment(&b, fmt.Sprintf(" %s is %s:%s-%s", ch.Written, ch.Device.Name, contact.A, contact.B))
+			rung = ch.Rung
+			comment(&b, words)
 		}
 		b.WriteString("\n")
 	}
@@ -245,7 +255,7 @@ func wiresText(c *Circuit) string {
 	return b.String()
 }
 
-// Longest line of a comment.
+// Longest line of a comment, in characters.
 const commentWidth = 90
 
 // comment goes on with a comment, on a new line where it would get too long.

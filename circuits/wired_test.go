@@ -171,7 +171,7 @@ func TestRungsAsDrawn(t *testing.T) {
 	assert.Equal(t, []string{"TB1:2", "TB1:3", "TB1:4", "TB1:5", "TB1:6", "X1:1", "X1:2", "X1:3", "LS1:13-14", "LS2:13-14", "CR1:21-22-24", "CR2:13-14", "CR2:21-22", "CR2:33-34"}, c.Spare())
 	choices := c.Choices()
 	require.Len(t, choices, 1)
-	assert.Equal(t, "CR1 no", choices[0].Written)
+	assert.Equal(t, Choice{Rung: 1, Written: "CR1 no", Contact: "CR1:11-14", At: contact.At}, choices[0])
 }
 
 // The built-in circuits that are drawn as rungs are wired as they were by hand, to the
@@ -199,7 +199,7 @@ func TestWiredKeepsTheRest(t *testing.T) {
 	text := "# head\ncircuit: Rest\ndevices:   # of the panel\n  G1: {type: supply, volts: 24}\n  PB1: {type: push-button, contacts: [{no: [1, 2]}]}\n  H1: {type: lamp}\n\n" +
 		"# the ladder\nrungs:\n  - [PB1 no, H1]   # one\n\n  # set in\n\n# the steps\noperation:\n- {step: rest, expect: {H1: off}}\n"
 	want := "# head\ncircuit: Rest\ndevices:   # of the panel\n  G1: {type: supply, volts: 24}\n  PB1: {type: push-button, contacts: [{no: [1, 2]}]}\n  H1: {type: lamp}\n\n" +
-		"# the ladder\nwires:                      # worked out from the rungs\n  1: [G1:L, PB1:1]\n  2: [G1:N, H1:2]\n  3: [PB1:2, H1:1]\n  # contacts taken: PB1 no is PB1:1-2\n" +
+		"# the ladder\nwires:                      # worked out from the rungs\n  1: [G1:L, PB1:1]\n  2: [G1:N, H1:2]\n  3: [PB1:2, H1:1]\n  # contacts taken: rung 1: PB1 no is PB1:1-2\n" +
 		"\n# the steps\noperation:\n- {step: rest, expect: {H1: off}}\n"
 	c, problems := Read("rest.yaml", []byte(text))
 	require.Empty(t, problems)

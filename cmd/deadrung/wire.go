@@ -56,9 +56,10 @@ type wiredNumber struct {
 
 // wiredContact is a contact that was chosen by its kind.
 type wiredContact struct {
-	Written string   `json:"written"`
-	Line    int      `json:"line"`
-	Contact []string `json:"contact"`
+	Rung    int    `json:"rung"` // counted without the feeds; 0 in a feed
+	Line    int    `json:"line"`
+	Written string `json:"written"`
+	Contact string `json:"contact"`
 }
 
 // wired is the machine form of the result.
@@ -82,11 +83,14 @@ func runWire(o wireOptions, s streams) error {
 	if o.afresh && o.keep != "" {
 		return usagef("--afresh keeps nothing, --keep %s does; give one of them", o.keep)
 	}
-	old, err := olderCircuit(o, s)
+	file, text, err := loadText(o.circuit)
 	if err != nil {
 		return err
 	}
-	file, text, err := loadText(o.circuit)
+	if sameFile(o.circuit, o.output) {
+		return usagef("-o %s would write over the rungs; name another file", o.output)
+	}
+	old, err := olderCircuit(o, s)
 	if err != nil {
 		return err
 	}
@@ -161,11 +165,7 @@ func wiredForm(c *circuits.Circuit) *wired {
 		w.Numbers = append(w.Numbers, n)
 	}
 	for _, ch := range c.Choices() {
-		contact := ch.Device.Contacts[ch.Contact]
-		w.Contacts = append(w.Contacts, wiredContact{
-			Written: ch.Written, Line: ch.At.Line,
-			Contact: []string{string(ch.Device.Terminal(contact.A)), string(ch.Device.Terminal(contact.B))},
-		})
+		w.Contacts = append(w.Contacts, wiredContact{Rung: ch.Rung, Line: ch.At.Line, Written: ch.Written, Contact: ch.Contact})
 	}
 	return w
 }
@@ -218,22 +218,17 @@ func (ch *rewiring) tell(to io.Writer) {
 		fmt.Fprintln(to, "Nothing changes in the panel: all numbers and wires are kept.")
 		return
 	}
-	wires := func(what string, pairs [][2]string) {
-		if len(pairs) == 0 {
-			return
-		}
-		var out []string
-		for _, p := range pairs {
-			out = append(out, p[0]+" to "+p[1])
-		}
-		fmt.Fprintln(to, what+" "+strings.Join(out, ", "))
+	fmt.Fprintln(to, "What changes in the panel:")
+	for _, w := range ch.Take {
+		fmt.Fprintf(to, "  take out  %s to %s\n", w[0], w[1])
 	}
-	wires("Take out:", ch.Take)
-	wires("Put in:", ch.Add)
+	for _, w := range ch.Add {
+		fmt.Fprintf(to, "  put in    %s to %s\n", w[0], w[1])
+	}
 	if len(ch.New) > 0 {
-		fmt.Fprintln(to, "New wire numbers: "+strings.Join(ch.New, ", "))
+		fmt.Fprintln(to, "  new wire numbers: "+strings.Join(ch.New, ", "))
 	}
 	if len(ch.Gone) > 0 {
-		fmt.Fprintln(to, "Wire numbers no longer used: "+strings.Join(ch.Gone, ", "))
+		fmt.Fprintln(to, "  wire numbers no longer used: "+strings.Join(ch.Gone, ", "))
 	}
 }

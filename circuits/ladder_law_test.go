@@ -128,7 +128,7 @@ func TestSeriesIsAndParallelIsOr(t *testing.T) {
 		c, problems := Read("law.yaml", []byte(text))
 		require.NoError(t, problems.Err(), text)
 		for _, p := range problems {
-			require.NotContains(t, p.What, " wires", "crowded: %s", p) // TB1 and X1 may be unused
+			require.NotRegexp(t, `has \d+ wires`, p.What, "crowded") // TB1 and X1 may be unused
 		}
 		if !assert.Empty(t, Assemble(c).Verify([]byte(text)), text) {
 			return

@@ -328,18 +328,25 @@ func (g *leads) connect(entries map[string]Terminal) {
 		if g.joined(gr.spots[0], main.spots[0]) {
 			continue
 		}
-		if entry, ok := entries[gr.place]; ok {
+		entry, through := entries[gr.place]
+		if through && !g.joined(entry, gr.spots[0]) {
 			g.wire(entry, g.end(gr.spots[0], gr.place, false))
 			continue
 		}
+		landing := func(last bool) Terminal { // where the lead arrives
+			if through { // a box of terminals at the place itself
+				return entry
+			}
+			return g.end(gr.spots[0], gr.place, last)
+		}
 		switch {
 		case i == 0 && gr.place == first.place: // drawn before the panel, and so wired
-			g.wire(g.end(gr.spots[0], gr.place, true), g.end(main.spots[0], main.place, false))
+			g.wire(landing(true), g.end(main.spots[0], main.place, false))
 			continue
 		case g.hasRoom(main):
 			last = main
 		}
-		g.wire(g.end(last.spots[0], last.place, true), g.end(gr.spots[0], gr.place, false))
+		g.wire(g.end(last.spots[0], last.place, true), landing(false))
 		last = gr
 	}
 }

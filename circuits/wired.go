@@ -155,7 +155,11 @@ func cutIn(text []byte, c *Circuit) ([]byte, bool) {
 	var b strings.Builder
 	for i, line := range lines {
 		if i == into {
-			b.WriteString(wiresText(c))
+			wires := wiresText(c)
+			if strings.HasSuffix(lines[into], "\r\n") {
+				wires = strings.ReplaceAll(wires, "\n", "\r\n")
+			}
+			b.WriteString(wires)
 		}
 		if !cut[i] {
 			b.WriteString(line)

@@ -29,6 +29,7 @@ devices:
   H1: {type: lamp, place: door}
   H2: {type: lamp, place: field}
   H3: {type: lamp, place: yard}
+  JB1: {type: terminal-block, place: yard, terminals: [1, 2, 3, 4]}
 `
 
 // wiresOf gives the wires of a circuit as in a file, one number a line.
@@ -101,6 +102,8 @@ func TestRungsToWires(t *testing.T) {
 			"1: [T1:X1, F1:1]\n2: [T1:X2, CR1:A2, TB1:1, H2:2] [T1:X2, PE:1]\n3: [F1:2, CR1:11, TB1:2, LS1:13]\n4: [LS1:14, TB1:3, CR1:A1]\n5: [CR1:14, TB1:4, H2:1]\n"},
 		{"where the drawing says at which terminal", "- {feed: [wire 3]}\n  - [F1:2, wire 3]\n  - [wire 3, TB1:4, LS1, TB1:1, CR1]\nthrough: {field: TB1}",
 			"1: [T1:X1, F1:1]\n2: [T1:X2, CR1:A2] [T1:X2, PE:1]\n3: [F1:2, TB1:4, LS1:13]\n4: [LS1:14, TB1:1, CR1:A1]\n"},
+		{"a box of terminals out there", "- [LS2, CR1]\n  - [CR1 no, H3]\nthrough: {yard: JB1}",
+			"1: [T1:X1, F1:1]\n2: [T1:X2, CR1:A2, JB1:1, H3:2] [T1:X2, PE:1]\n3: [F1:2, CR1:11, JB1:2, LS2:13]\n4: [LS2:14, JB1:3, CR1:A1]\n5: [CR1:14, JB1:4, H3:1]\n"},
 		{"two places from bridged terminals, one by a plug", "- [LS1, CR1]\n  - [LS2, CR2]\nthrough: {field: TB1, yard: [TB1, X1]}",
 			"1: [T1:X1, F1:1]\n2: [T1:X2, CR1:A2, CR2:A2] [T1:X2, PE:1]\n3: [F1:2, TB1:5, LS1:13] [TB1:6, X1:1a] [X1:1b, LS2:13]\n4: [LS1:14, TB1:1, CR1:A1]\n5: [LS2:14, X1:2b] [CR2:A1, TB1:2, X1:2a]\n"},
 	} {
@@ -162,13 +165,13 @@ func TestRungsAsDrawn(t *testing.T) {
 	contact := rung.Line[1].Branches[1][0]
 	assert.True(t, contact.Chosen)
 	assert.Equal(t, 1, contact.Contact, "the NO half of the first contact")
-	assert.Equal(t, Pos{Line: 22, Column: 67}, contact.At)
+	assert.Equal(t, Pos{Line: 23, Column: 67}, contact.At)
 	assert.Equal(t, []string{"4", "9"}, []string{contact.Number, contact.OutNumber})
 	assert.Equal(t, []string{"9", "2"}, []string{rung.Line[3].Number, rung.Line[3].OutNumber})
 	var seen []string
 	Items(rung.Line, func(it *Item) { seen = append(seen, it.Written) })
 	assert.Equal(t, []string{"PB1", "", "PB2", "CR1 no", "TB1:1", "wire 9", "CR1"}, seen)
-	assert.Equal(t, []string{"TB1:2", "TB1:3", "TB1:4", "TB1:5", "TB1:6", "X1:1", "X1:2", "X1:3", "LS1:13-14", "LS2:13-14", "CR1:21-22-24", "CR2:13-14", "CR2:21-22", "CR2:33-34"}, c.Spare())
+	assert.Equal(t, []string{"TB1:2", "TB1:3", "TB1:4", "TB1:5", "TB1:6", "X1:1", "X1:2", "X1:3", "LS1:13-14", "LS2:13-14", "CR1:21-22-24", "CR2:13-14", "CR2:21-22", "CR2:33-34", "JB1:1", "JB1:2", "JB1:3", "JB1:4"}, c.Spare())
 	choices := c.Choices()
 	require.Len(t, choices, 1)
 	assert.Equal(t, Choice{Rung: 1, Written: "CR1 no", Contact: "CR1:11-14", At: contact.At}, choices[0])

@@ -45,17 +45,21 @@ func (r *reader) readRungs(e *entry) bool {
 	before := r.mistakes
 	r.inRung = make(map[Terminal]*yaml.Node)
 	r.clear = true
-	fed := len(r.sources()) == 1
+	fed, returned := len(r.sources()) == 1, false
 	for _, n := range items {
 		rung, ok := r.readRung(n)
 		if !ok {
 			continue
 		}
-		if !rung.Feed && rung.OnHot && !fed && !r.vagueDevices {
+		if !rung.Feed && (rung.OnHot || rung.OnGrounded) && !fed && !r.vagueDevices {
 			r.wrong(n, "{feed: [T1, F1]} before it, the way from a source to the hot side",
 				"which of %s feeds this rung is not said", listed(r.sources()))
 			fed = true // once is enough
 		}
+		if rung.Feed && rung.Return == nil && !returned && r.mistakes == before {
+			r.wrong(n, "return: and the source, as in return: T1", "where the rungs of this feed end is not said")
+		}
+		returned = returned || rung.Return != nil
 		fed = fed || rung.Feed
 		r.circuit.Rungs = append(r.circuit.Rungs, rung)
 	}
@@ -133,12 +137,12 @@ func (r *reader) readFeed(rung Rung, main *entry, given map[string]*entry) Rung 
 	rung.Line = r.readLine(main.value, onFeed, "feed")
 	if len(rung.Line) > 0 && !rung.Line[0].isPlace() {
 		r.wrong(main.value, "the source first, as in [T1, F1], or the wire that it branches off, as in [wire 3, F2]",
-			"a feed begins at %s", rung.Line[0].Written)
+			"a feed begins at %s", rung.Line[0].called())
 	}
 	if e := given["return"]; e != nil {
 		rung.Return = r.readLine(e.value, onReturn, "return")
 		if len(rung.Return) > 0 && !rung.Return[0].isPlace() {
-			r.wrong(e.value, "the source first, as in T1", "a return begins at %s", rung.Return[0].Written)
+			r.wrong(e.value, "the source first, as in T1", "a return begins at %s", rung.Return[0].called())
 		}
 	} else if len(rung.Line) > 0 {
 		if d := rung.Line[0].Device; d != nil && d.Type.Kind == SourceKind {
@@ -160,6 +164,14 @@ func (r *reader) readFeed(rung Rung, main *entry, given map[string]*entry) Rung 
 		}
 	}
 	return rung
+}
+
+// called names an item in a message.
+func (it *Item) called() string {
+	if it.Kind == ParallelItem {
+		return "branches side by side"
+	}
+	return it.Written
 }
 
 // isPlace says whether an item is a place on a wire and no part of its own.

@@ -159,7 +159,7 @@ var semantic = []struct{ says, reason string }{
 	{`twice|is already (on|in a rung)|already (has|bridges|runs)|is given twice|each once`, "what is given once is counted over the whole file, and JSON has each key once"},
 	{`in two parts|are one|to itself|with itself|single terminal,|already on wire|on another wire`, "what the wires join is worked out"},
 	{`too few for the wires`, "what goes through a terminal block is worked out"},
-	{`^the circuit has no source|which of .* feeds this rung`, "sources are looked for by their type"},
+	{`^the circuit has no source|which of .* feeds this rung|where the rungs of this feed end`, "sources are looked for by their type"},
 	{`^no contact .* is left`, "contacts are counted over the rungs"},
 	{`without a load|^a rung has no part|^a (feed|return) begins at`, "ways through a rung are followed"},
 	{`drop-out is`, "two values are compared"},

@@ -61,6 +61,15 @@ func TestKeep(t *testing.T) {
 			assert.Equal(t, test.want, wiresOf(keeping(t, text, old)))
 		})
 	}
+	t.Run("the side with more terminals keeps the number", func(t *testing.T) {
+		const feed = "rungs:\n  - {feed: [T1, F1]}\n"
+		old := readBoard(t, feed+"  - [CR2 nc, {parallel: [CR1, H1, H2]}]")
+		text := boardOf + feed + "  - [CR2 nc, PB1, {parallel: [CR1, H1, H2]}]\noperation: [{step: rest}]\n"
+		assert.Contains(t, wiresOf(old), "4: [CR2:22, CR1:A1, H1:1] [CR2:22, H2:1]\n")
+		got := wiresOf(keeping(t, text, old))
+		assert.Contains(t, got, "4: [PB1:12, H1:1, CR1:A1, H2:1]\n")
+		assert.Contains(t, got, "5: [CR2:22, PB1:11]\n")
+	})
 	t.Run("the field through a terminal block", func(t *testing.T) {
 		text := boardOf + before + "through: {field: TB1}\noperation: [{step: rest}]\n"
 		c := keeping(t, text, old)

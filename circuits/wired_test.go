@@ -29,6 +29,8 @@ devices:
   H1: {type: lamp, place: door}
   H2: {type: lamp, place: field}
   H3: {type: lamp, place: yard}
+  CR3: {type: relay, contacts: [{common: 11, nc: 12, no: 14}, {no: [23, 24]}]}
+  CR4: {type: relay, contacts: [{common: 11, nc: 12, no: 14}, {nc: [31, 32]}]}
   JB1: {type: terminal-block, place: yard, terminals: [1, 2, 3, 4]}
 `
 
@@ -80,6 +82,10 @@ func TestRungsToWires(t *testing.T) {
 			"1: [T1:X1, F1:1]\n2: [T1:X2, H1:2, H2:2] [T1:X2, PE:1]\n3: [F1:2, CR1:11]\n4: [CR1:14, H1:1]\n5: [CR1:12, H2:1]\n"},
 		{"and not where it does not", "- [CR1 no, H1]\n  - [PB1, CR1 nc, H2]",
 			"1: [T1:X1, F1:1]\n2: [T1:X2, H1:2, H2:2] [T1:X2, PE:1]\n3: [F1:2, CR1:11, PB1:11]\n4: [CR1:14, H1:1]\n5: [PB1:12, CR1:21]\n6: [CR1:22, H2:1]\n"},
+		{"a plain contact before a changeover one", "- [CR3 no, H1]",
+			"1: [T1:X1, F1:1]\n2: [T1:X2, H1:2] [T1:X2, PE:1]\n3: [F1:2, CR3:23]\n4: [CR3:24, H1:1]\n"},
+		{"unless that leaves another without", "- [CR4 nc, H1]\n  - [CR4 no, H2]\n  - [PB1, CR4 nc, H3]",
+			"1: [T1:X1, F1:1]\n2: [T1:X2, H1:2, H2:2, H3:2] [T1:X2, PE:1]\n3: [F1:2, CR4:11, PB1:11]\n4: [CR4:12, H1:1]\n5: [CR4:14, H2:1]\n6: [PB1:12, CR4:31]\n7: [CR4:32, H3:1]\n"},
 		{"a contact either way round", "- [CR1:14-11, H1]\n  - [CR1:12, H2]",
 			"1: [T1:X1, F1:1]\n2: [T1:X2, H1:2, H2:2] [T1:X2, PE:1]\n3: [F1:2, CR1:14]\n4: [CR1:11, H1:1]\n5: [CR1:12, H2:1]\n"},
 
@@ -165,13 +171,13 @@ func TestRungsAsDrawn(t *testing.T) {
 	contact := rung.Line[1].Branches[1][0]
 	assert.True(t, contact.Chosen)
 	assert.Equal(t, 1, contact.Contact, "the NO half of the first contact")
-	assert.Equal(t, Pos{Line: 23, Column: 67}, contact.At)
+	assert.Equal(t, Pos{Line: 25, Column: 67}, contact.At)
 	assert.Equal(t, []string{"4", "9"}, []string{contact.Number, contact.OutNumber})
 	assert.Equal(t, []string{"9", "2"}, []string{rung.Line[3].Number, rung.Line[3].OutNumber})
 	var seen []string
 	Items(rung.Line, func(it *Item) { seen = append(seen, it.Written) })
 	assert.Equal(t, []string{"PB1", "", "PB2", "CR1 no", "TB1:1", "wire 9", "CR1"}, seen)
-	assert.Equal(t, []string{"TB1:2", "TB1:3", "TB1:4", "TB1:5", "TB1:6", "X1:1", "X1:2", "X1:3", "LS1:13-14", "LS2:13-14", "CR1:21-22-24", "CR2:13-14", "CR2:21-22", "CR2:33-34", "JB1:1", "JB1:2", "JB1:3", "JB1:4"}, c.Spare())
+	assert.Equal(t, []string{"TB1:2", "TB1:3", "TB1:4", "TB1:5", "TB1:6", "X1:1", "X1:2", "X1:3", "LS1:13-14", "LS2:13-14", "CR1:21-22-24", "CR2:13-14", "CR2:21-22", "CR2:33-34", "CR3:11-12-14", "CR3:23-24", "CR4:11-12-14", "CR4:31-32", "JB1:1", "JB1:2", "JB1:3", "JB1:4"}, c.Spare())
 	choices := c.Choices()
 	require.Len(t, choices, 1)
 	assert.Equal(t, Choice{Rung: 1, Written: "CR1 no", Contact: "CR1:11-14", At: contact.At}, choices[0])

@@ -214,21 +214,22 @@ func (w *wired) compare(old *circuits.Circuit) {
 
 // tell says to whoever rewires the panel what to do.
 func (ch *rewiring) tell(to io.Writer) {
+	p := newPage(to)
 	if len(ch.New)+len(ch.Gone)+len(ch.Add)+len(ch.Take) == 0 {
-		fmt.Fprintln(to, "Nothing changes in the panel: all numbers and wires are kept.")
+		p.para("", "Nothing changes in the panel: all numbers and wires are kept.")
 		return
 	}
-	fmt.Fprintln(to, "What changes in the panel:")
+	p.para("", "What changes in the panel. Lock out, tag out and prove it dead before a wire is moved.")
 	for _, w := range ch.Take {
-		fmt.Fprintf(to, "  take out  %s to %s\n", w[0], w[1])
+		p.hang("  take out  ", w[0]+" to "+w[1])
 	}
 	for _, w := range ch.Add {
-		fmt.Fprintf(to, "  put in    %s to %s\n", w[0], w[1])
+		p.hang("  put in    ", w[0]+" to "+w[1])
 	}
 	if len(ch.New) > 0 {
-		fmt.Fprintln(to, "  new wire numbers: "+strings.Join(ch.New, ", "))
+		p.hang("  new wire numbers: ", strings.Join(ch.New, ", "))
 	}
 	if len(ch.Gone) > 0 {
-		fmt.Fprintln(to, "  wire numbers no longer used: "+strings.Join(ch.Gone, ", "))
+		p.hang("  wire numbers no longer used: ", strings.Join(ch.Gone, ", "))
 	}
 }

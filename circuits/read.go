@@ -56,10 +56,10 @@ type reader struct {
 	vagueDevices bool              // the devices could not be read at all
 	vaguePlaces  bool              // the places could not be read at all
 
-	inRung  map[Terminal]*yaml.Node // parts in rungs, as TERMINAL-TERMINAL
-	clear   bool                    // all devices in rungs are known
-	through map[string][]*drawn     // by place: what its wires go through
-	older   *Circuit                // whose numbers and wires are kept; may be nil
+	inRung  map[string]*yaml.Node // parts in rungs, as TERMINAL-TERMINAL
+	certain bool                  // all devices in rungs are known
+	through map[string][]*drawn   // by place: what its wires go through
+	older   *Circuit              // whose numbers and wires are kept; may be nil
 }
 
 // The keys of the top level.
@@ -81,7 +81,11 @@ func (r *reader) readCircuit(root *yaml.Node) {
 			continue
 		}
 		if given[key] == nil && !misspelt(key, entries, topKeys) {
-			r.wrong(root, "", "the file has no %s", key)
+			right := ""
+			if key == "wires" {
+				right = "wires, terminal to terminal, or rungs, as they are drawn"
+			}
+			r.wrong(root, right, "the file has no %s", key)
 		}
 	}
 	c := r.circuit

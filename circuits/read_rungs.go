@@ -43,8 +43,8 @@ func (r *reader) readRungs(e *entry) bool {
 		return false
 	}
 	before := r.mistakes
-	r.inRung = make(map[Terminal]*yaml.Node)
-	r.clear = true
+	r.inRung = make(map[string]*yaml.Node)
+	r.certain = true
 	fed, returned := len(r.sources()) == 1, false
 	for _, n := range items {
 		rung, ok := r.readRung(n)
@@ -63,7 +63,7 @@ func (r *reader) readRungs(e *entry) bool {
 		fed = fed || rung.Feed
 		r.circuit.Rungs = append(r.circuit.Rungs, rung)
 	}
-	return r.mistakes == before && r.clear && !r.vagueDevices
+	return r.mistakes == before && r.certain && !r.vagueDevices
 }
 
 // sources names the sources of the circuit.
@@ -246,7 +246,7 @@ func (r *reader) readItem(n *yaml.Node, s side) (Item, bool) {
 	d := r.drawn[name]
 	switch {
 	case d == nil && r.vagueDevices, d != nil && d.Type == nil:
-		r.clear = false
+		r.certain = false
 		return it, false
 	case d == nil && !deviceNames.allows(name):
 		r.wrong(n, itemForms, "%s is no item of a rung", quote(v.Value))
@@ -298,7 +298,7 @@ func (r *reader) readParallel(n *yaml.Node) (Item, bool) {
 	for _, b := range branches {
 		was := r.mistakes
 		line := r.readLine(b, onRung, "a branch")
-		if !slices.ContainsFunc(line, func(it Item) bool { return !it.isPlace() }) && r.mistakes == was && r.clear {
+		if !slices.ContainsFunc(line, func(it Item) bool { return !it.isPlace() }) && r.mistakes == was && r.certain {
 			r.wrong(b, "at least one part", "a branch has no part in it, and bridges the others")
 		}
 		it.Branches = append(it.Branches, line)
@@ -308,7 +308,7 @@ func (r *reader) readParallel(n *yaml.Node) (Item, bool) {
 
 // onceInRungs complains of a part that two rungs have.
 func (r *reader) onceInRungs(it *Item, n *yaml.Node) bool {
-	a, b := it.Device.Terminal(it.In), it.Device.Terminal(it.Out)
+	a, b := string(it.Device.Terminal(it.In)), string(it.Device.Terminal(it.Out))
 	key := a + "-" + b
 	if b < a {
 		key = b + "-" + a
@@ -356,7 +356,7 @@ func (r *reader) itemAtTerminals(it *Item, d *drawn, n *yaml.Node, at string) bo
 		}
 	}
 	if d.vagueTerminals {
-		r.clear = false
+		r.certain = false
 		return false
 	}
 	switch {
@@ -423,7 +423,7 @@ func (r *reader) itemAlone(it *Item, d *drawn, n *yaml.Node, s side) bool {
 	it.Kind = PartItem
 	switch kind := d.Type.Kind; {
 	case d.vagueTerminals:
-		r.clear = false
+		r.certain = false
 		return false
 	case kind == GroundKind:
 		it.Kind, it.In = LandingItem, d.Terminals[0]
@@ -457,7 +457,7 @@ func (r *reader) itemAlone(it *Item, d *drawn, n *yaml.Node, s side) bool {
 // positions in which it is closed. Which one it is, is chosen later.
 func (r *reader) itemOfKind(it *Item, d *drawn, n *yaml.Node, kind string) bool {
 	if d.vagueTerminals || d.vaguePositions {
-		r.clear = false
+		r.certain = false
 		return false
 	}
 	if len(d.Contacts) == 0 {

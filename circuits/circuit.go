@@ -20,6 +20,7 @@ type Circuit struct {
 	About   string
 	Devices []*Device // in file order
 	Numbers []Number  // wire numbers in file order
+	Rungs   []Rung    // as drawn, where the file has rungs; Numbers are worked out from them
 	Steps   []Step    // the operation, in order
 	// Places gives the minutes to get a meter lead onto a terminal there.
 	Places map[string]float64

@@ -9,6 +9,11 @@
 //	text ─ syntax.go ─ nodes ─ read*.go ─ Circuit
 //	           └────────┴────────┴─────── Problems
 //
+// A circuit that is drawn as rungs is laid out as wires on the way, so that nothing after
+// the reader knows the difference:
+//
+//	rungs ─ lay.go ─ sections ─ choose.go, number.go, lead.go ─ wire numbers
+//
 // What a device of a type has and needs is said once, in the table [Types].
 //
 // Nothing here knows of faults or meters, and nothing here opens a file: text comes

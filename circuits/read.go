@@ -16,10 +16,18 @@ import (
 // for messages. The problems are all mistakes and warnings of the file in one pass,
 // sorted by place; on any mistake the circuit is nil. Warnings are in the circuit too.
 func Read(file string, text []byte) (*Circuit, Problems) {
+	return ReadKeeping(file, text, nil)
+}
+
+// ReadKeeping reads a circuit file as [Read] does. Where the file has rungs, the numbers,
+// contacts and wires of an older circuit are kept as far as they still fit. Old may be
+// nil.
+func ReadKeeping(file string, text []byte, old *Circuit) (*Circuit, Problems) {
 	r := &reader{
 		file:    file,
 		circuit: &Circuit{File: file},
 		drawn:   make(map[string]*drawn),
+		older:   old,
 	}
 	if root := r.parse(text); root != nil {
 		r.readCircuit(root)
@@ -47,11 +55,16 @@ type reader struct {
 	compared     int               // words, for suggestions
 	vagueDevices bool              // the devices could not be read at all
 	vaguePlaces  bool              // the places could not be read at all
+
+	inRung  map[string]*yaml.Node // parts in rungs, as TERMINAL-TERMINAL
+	certain bool                  // all devices in rungs are known
+	through map[string][]*drawn   // by place: what its wires go through
+	older   *Circuit              // whose numbers and wires are kept; may be nil
 }
 
 // The keys of the top level.
 var (
-	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places"}
+	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places", "rungs", "through"}
 	neededKeys = []string{"circuit", "devices", "wires", "operation"}
 )
 
@@ -64,8 +77,15 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	}
 	given := r.known(entries, topKeys, "in a circuit file")
 	for _, key := range neededKeys {
+		if key == "wires" && (given["rungs"] != nil || misspelt("rungs", entries, topKeys)) {
+			continue
+		}
 		if given[key] == nil && !misspelt(key, entries, topKeys) {
-			r.wrong(root, "", "the file has no %s", key)
+			right := ""
+			if key == "wires" {
+				right = "wires, terminal to terminal, or rungs, as they are drawn"
+			}
+			r.wrong(root, right, "the file has no %s", key)
 		}
 	}
 	c := r.circuit
@@ -77,7 +97,8 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	}
 	r.readPlaces(given["places"])
 	r.readDevices(given["devices"])
-	r.readWires(given["wires"])
+	r.readThrough(given["through"], given["rungs"] != nil)
+	r.readWiring(given["wires"], given["rungs"])
 	r.readOperation(given["operation"])
 }
 

@@ -20,6 +20,7 @@ type drawn struct {
 	// Set where some terminals or positions could not be read: then nothing is said of
 	// those that the device seems not to have.
 	vagueTerminals, vaguePositions bool
+	throughAt                      *yaml.Node // where through first names it
 }
 
 // readDevices reads the devices. e may be nil.
@@ -268,13 +269,16 @@ func (r *reader) readPlace(d *drawn, e *entry) {
 	if _, known := r.circuit.Places[place]; known || r.vaguePlaces {
 		return
 	}
-	known := slices.Sorted(maps.Keys(r.circuit.Places))
+	known := r.placesKnown()
 	right := r.meant(place, known)
 	if right == "" {
 		right = listed(known) + ", or its minutes under places"
 	}
 	r.wrong(e.value, right, "unknown place %s", quote(place))
 }
+
+// placesKnown gives the places that a device can have, in order.
+func (r *reader) placesKnown() []string { return slices.Sorted(maps.Keys(r.circuit.Places)) }
 
 func (r *reader) readCurrent(d *drawn, e *entry) {
 	if current, ok := r.oneOf(e, "ac", "dc"); ok && current == "dc" {

@@ -165,5 +165,17 @@ func FuzzRead(f *testing.F) {
 				t.Errorf("wire %s has no wires", n.Name)
 			}
 		}
+		if c.Rungs == nil {
+			return
+		}
+		// What the rungs give stays the same when it is written out, and when it is kept.
+		again, problems := Read("x.yaml", Wired(text, c))
+		if problems.Err() != nil || wiresOf(again) != wiresOf(c) {
+			t.Errorf("%v\n%s", problems, Wired(text, c))
+		}
+		kept, problems := ReadKeeping("x.yaml", text, c)
+		if problems.Err() != nil || wiresOf(kept) != wiresOf(c) {
+			t.Errorf("%v: kept\n%snot\n%s", problems, wiresOf(kept), wiresOf(c))
+		}
 	})
 }

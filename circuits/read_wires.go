@@ -24,15 +24,43 @@ func (l *landing) land(at *yaml.Node) {
 
 // wiring is what is known of the wires while they are read.
 type wiring struct {
-	landings map[Terminal]*landing
-	order    []Terminal                 // in file order
-	joined   joints                     // bridges, connector pins and grounds
-	bridged  joints                     // bridges alone
-	between  map[[2]Terminal]*yaml.Node // wires, each way round
+	landings  map[Terminal]*landing
+	order     []Terminal // in file order
+	joined    joints     // bridges, connector pins and grounds
+	bridged   joints     // bridges alone
+	isBridged map[Terminal]bool
+	between   map[[2]Terminal]*yaml.Node // wires, each way round
+	partial   bool                       // the rungs tell the rest of every number
+}
+
+// readWiring reads the wires and the rungs, either or both; without rungs, every wire
+// number must be whole by itself.
+func (r *reader) readWiring(wires, rungs *entry) {
+	w := &wiring{
+		landings:  make(map[Terminal]*landing),
+		between:   make(map[[2]Terminal]*yaml.Node),
+		joined:    make(joints),
+		bridged:   make(joints),
+		isBridged: make(map[Terminal]bool),
+		partial:   rungs != nil,
+	}
+	r.joinParts(w)
+	before := r.mistakes
+	r.readWires(w, wires)
+	whole := r.mistakes == before
+	if r.readRungs(rungs) && whole && rungs != nil {
+		r.layRungs(w)
+	}
+	r.checkBridges(w)
+	if r.mistakes == 0 { // else what is odd may only follow from what is wrong
+		r.checkCrowded(w)
+		r.checkUnwired(w)
+		r.checkBypassed(w)
+	}
 }
 
 // readWires reads the wire numbers. e may be nil.
-func (r *reader) readWires(e *entry) {
+func (r *reader) readWires(w *wiring, e *entry) {
 	if e == nil {
 		return
 	}
@@ -41,26 +69,10 @@ func (r *reader) readWires(e *entry) {
 	if ok && len(entries) == 0 {
 		r.wrong(e.at, right, "wires is empty")
 	}
-	if len(entries) == 0 {
-		return
-	}
-	w := &wiring{
-		landings: make(map[Terminal]*landing),
-		between:  make(map[[2]Terminal]*yaml.Node),
-		joined:   make(joints),
-		bridged:  make(joints),
-	}
-	r.joinParts(w)
 	for _, e := range entries {
 		r.fits(e.key, wireNumbers, e.at)
 		r.circuit.Numbers = append(r.circuit.Numbers, Number{Name: e.key, At: posOf(e.at)})
 		r.readNumber(w, e)
-	}
-	r.checkBridges(w)
-	if r.mistakes == 0 { // else what is odd may only follow from what is wrong
-		r.checkCrowded(w)
-		r.checkUnwired(w)
-		r.checkBypassed(w)
 	}
 }
 
@@ -71,6 +83,7 @@ func (r *reader) joinParts(w *wiring) {
 		for _, b := range d.Bridges {
 			w.joined.join(d.Terminal(b[0]), d.Terminal(b[1]))
 			w.bridged.join(d.Terminal(b[0]), d.Terminal(b[1]))
+			w.isBridged[d.Terminal(b[0])], w.isBridged[d.Terminal(b[1])] = true, true
 		}
 		for _, pin := range d.Pins {
 			w.joined.join(d.Terminal(pin+"a"), d.Terminal(pin+"b"))
@@ -122,7 +135,7 @@ func (r *reader) readNumber(w *wiring, e *entry) {
 		}
 		firsts, ends = append(firsts, nodes[0]), append(ends, terminals[0])
 	}
-	if !whole || r.mistakes > before {
+	if !whole || r.mistakes > before || w.partial {
 		return
 	}
 	seen := make(map[Terminal]bool)

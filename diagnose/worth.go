@@ -56,8 +56,13 @@ func (m *Model) answers(l located) []Reading {
 	m.wait()
 	readings := make([]Reading, m.hypotheses())
 	if i, ok := m.index[m.key(l)]; ok {
-		for h := range readings {
-			readings[h] = m.usual[i]
+		readings[len(m.faults)] = m.usual[i]
+		along := make([]Reading, len(m.beside))
+		for q := range along {
+			along[q] = m.along(int32(q), i)
+		}
+		for f, q := range m.follows {
+			readings[f] = along[q]
 		}
 		for _, c := range m.cells[i] {
 			readings[c.fault] = c.reading

@@ -13,7 +13,7 @@ import (
 )
 
 func newCircuits(s streams) *cobra.Command {
-	var asJSON bool
+	var asJSON, schema bool
 	c := &cobra.Command{
 		Use:   "circuits",
 		Short: "List, show and copy the built-in circuits",
@@ -24,10 +24,15 @@ func newCircuits(s streams) *cobra.Command {
 			return nil
 		},
 		RunE: func(*cobra.Command, []string) error {
+			if schema {
+				_, err := s.out.Write(circuits.Schema())
+				return err
+			}
 			return listCircuits(asJSON, s)
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "the result in its machine form")
+	c.Flags().BoolVar(&schema, "schema", false, "print the JSON Schema (draft-07) of circuit files instead")
 	show := &cobra.Command{
 		Use:   "show NAME",
 		Short: "Print the file of a built-in circuit",

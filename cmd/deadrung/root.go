@@ -99,8 +99,8 @@ circuit file.
 		return usagef("%s; see \"%s --help\"", flagMistake(err), cmd.CommandPath())
 	})
 	root.AddCommand(
-		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
-		newPractice(s), newExam(s), newDraw(s), newWirelist(s), newImport(s),
+		newFind(s), newNext(s), newPractice(s), newExam(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s),
+		newWire(s), newImport(s), newWirelist(s), newDraw(s), newTestability(s), newCircuits(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",

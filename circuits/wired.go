@@ -1,0 +1,295 @@
+package circuits
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+)
+
+// Runs gives the wires of a number as runs of terminals, each joined by one wire after
+// another.
+func (n *Number) Runs() [][]Terminal {
+	var runs [][]Terminal
+	for _, w := range n.Wires {
+		if last := len(runs) - 1; last >= 0 && runs[last][len(runs[last])-1] == w.From {
+			runs[last] = append(runs[last], w.To)
+			continue
+		}
+		runs = append(runs, []Terminal{w.From, w.To})
+	}
+	return runs
+}
+
+// Choice is a contact that was taken where the rungs give only its kind.
+type Choice struct {
+	Rung    int    // counted from 1 without the feeds; 0 in a feed
+	Written string // as in the file: CR1 no
+	Contact string // CR1:11-14
+	At      Pos
+}
+
+// Choices lists the contacts that were chosen by their kind, in file order.
+func (c *Circuit) Choices() []Choice {
+	var out []Choice
+	n := 0
+	for i := range c.Rungs {
+		rung := 0
+		if !c.Rungs[i].Feed {
+			n++
+			rung = n
+		}
+		for _, line := range [][]Item{c.Rungs[i].Line, c.Rungs[i].Return} {
+			Items(line, func(it *Item) {
+				if it.Chosen {
+					out = append(out, Choice{Rung: rung, Written: it.Written, Contact: it.Text(), At: it.At})
+				}
+			})
+		}
+	}
+	return out
+}
+
+// Spare lists what has no wire: contacts, as CR1:21-22-24 for a changeover one, pins and
+// terminals of terminal blocks, in file order.
+func (c *Circuit) Spare() []string {
+	at := c.numberOf()
+	free := func(d *Device, name string) bool { return at[d.Terminal(name)] == "" }
+	var out []string
+	for _, d := range c.Devices {
+		for i, contact := range d.Contacts {
+			switch first := slices.IndexFunc(d.Contacts, func(o Contact) bool { return o.A == contact.A }); {
+			case !free(d, contact.A) || !free(d, contact.B):
+			case first < i && free(d, d.Contacts[first].B):
+				out[len(out)-1] += "-" + contact.B
+			default:
+				out = append(out, d.Name+":"+contact.A+"-"+contact.B)
+			}
+		}
+		for _, pin := range d.Pins {
+			if free(d, pin+"a") && free(d, pin+"b") {
+				out = append(out, d.Name+":"+pin)
+			}
+		}
+		for _, name := range d.Terminals {
+			if d.Type.Kind == BlockKind && free(d, name) {
+				out = append(out, d.Name+":"+name)
+			}
+		}
+	}
+	return out
+}
+
+// Wired gives the text of a circuit's file with its wires in place of its rungs. What
+// else the text holds stays as it is. A file without rungs stays as it is altogether.
+func Wired(text []byte, c *Circuit) []byte {
+	if c.Rungs == nil {
+		return text
+	}
+	if out, ok := cutIn(text, c); ok && sameCircuit(out, c) {
+		return out
+	}
+	return writtenOut(text, c)
+}
+
+// sameCircuit says whether a text reads as the circuit.
+func sameCircuit(text []byte, c *Circuit) bool {
+	again, problems := Read(c.File, text)
+	if problems.Err() != nil || len(again.Numbers) != len(c.Numbers) || len(again.Devices) != len(c.Devices) || len(again.Steps) != len(c.Steps) {
+		return false
+	}
+	for i, n := range again.Numbers {
+		if n.Name != c.Numbers[i].Name || !slices.EqualFunc(n.Wires, c.Numbers[i].Wires, func(a, b Wire) bool { return a.From == b.From && a.To == b.To }) {
+			return false
+		}
+	}
+	return true
+}
+
+// The keys that wires take the place of.
+var wiredKeys = []string{"rungs", "wires", "through"}
+
+// cutIn puts the wires where the rungs begin, and takes the other keys out, without
+// touching a line of the rest. It fails where a key of the top level does not have its
+// lines to itself.
+func cutIn(text []byte, c *Circuit) ([]byte, bool) {
+	r := &reader{file: c.File, circuit: &Circuit{}}
+	root := r.parse(text)
+	if root == nil || root.Style&yaml.FlowStyle != 0 {
+		return nil, false
+	}
+	lines := strings.SplitAfter(string(text), "\n")
+	cut := make([]bool, len(lines)+1)
+	into := -1
+	for i := 0; i+1 < len(root.Content); i += 2 {
+		key := root.Content[i]
+		if key.Column != 1 {
+			return nil, false
+		}
+		if !slices.Contains(wiredKeys, key.Value) {
+			continue
+		}
+		from, to := key.Line-1, len(lines)
+		if i+2 < len(root.Content) {
+			to = root.Content[i+2].Line - 1
+		}
+		if from < 0 || to > len(lines) || from >= to {
+			return nil, false
+		}
+		// Comments and empty lines before the next key are that key's.
+		for to > from+1 && outside(lines[to-1]) {
+			to--
+		}
+		for k := from; k < to; k++ {
+			cut[k] = true
+		}
+		if key.Value == "rungs" {
+			into = from
+		}
+	}
+	if into < 0 {
+		return nil, false
+	}
+	var b strings.Builder
+	for i, line := range lines {
+		if i == into {
+			wires := wiresText(c)
+			if strings.HasSuffix(lines[into], "\r\n") {
+				wires = strings.ReplaceAll(wires, "\n", "\r\n")
+			}
+			b.WriteString(wires)
+		}
+		if !cut[i] {
+			b.WriteString(line)
+		}
+	}
+	return []byte(b.String()), true
+}
+
+// outside says whether a line is empty or a comment that is not set in.
+func outside(line string) bool {
+	line = strings.TrimRight(line, "\r\n")
+	return strings.TrimSpace(line) == "" || line[0] == '#'
+}
+
+// writtenOut writes the file anew, aliases written out, with the wires at the place of
+// the rungs.
+func writtenOut(text []byte, c *Circuit) []byte {
+	r := &reader{file: c.File, circuit: &Circuit{}}
+	root := r.parse(text)
+	var b strings.Builder
+	for i := 0; i+1 < len(root.Content); i += 2 {
+		key := follow(root.Content[i])
+		if key.Value == "rungs" {
+			b.WriteString(wiresText(c))
+		}
+		if slices.Contains(wiredKeys, key.Value) {
+			continue
+		}
+		pair := &yaml.Node{Kind: yaml.MappingNode, Content: []*yaml.Node{alone(key), alone(root.Content[i+1])}}
+		out, err := yaml.Marshal(pair)
+		if err != nil {
+			continue // what was read can be written
+		}
+		b.Write(out)
+	}
+	return []byte(b.String())
+}
+
+// alone copies a node without anchors and aliases.
+func alone(n *yaml.Node) *yaml.Node {
+	n = follow(n)
+	out := &yaml.Node{Kind: n.Kind, Style: n.Style, Tag: n.Tag, Value: n.Value}
+	for _, child := range n.Content {
+		out.Content = append(out.Content, alone(child))
+	}
+	return out
+}
+
+// wiresText writes the wires of a circuit as the file has them, with what was chosen and
+// what is spare as comments.
+func wiresText(c *Circuit) string {
+	var b strings.Builder
+	b.WriteString("wires:                      # worked out from the rungs\n")
+	for i := range c.Numbers {
+		n := &c.Numbers[i]
+		runs := n.Runs()
+		if len(runs) == 1 {
+			fmt.Fprintf(&b, "  %s: %s\n", scalar(n.Name), runText(runs[0]))
+			continue
+		}
+		fmt.Fprintf(&b, "  %s:\n", scalar(n.Name))
+		for _, run := range runs {
+			fmt.Fprintf(&b, "    - %s\n", runText(run))
+		}
+	}
+	if choices := c.Choices(); len(choices) > 0 {
+		b.WriteString("  # contacts taken:")
+		rung := -1
+		for i, ch := range choices {
+			words := fmt.Sprintf(" %s is %s", ch.Written, ch.Contact)
+			switch {
+			case ch.Rung != rung && ch.Rung > 0:
+				words = fmt.Sprintf(" rung %d: %s", ch.Rung, words[1:])
+			case ch.Rung != rung:
+				words = " feed: " + words[1:]
+			}
+			if i > 0 && ch.Rung != rung {
+				b.WriteString(";")
+			} else if i > 0 {
+				b.WriteString(",")
+			}
+			rung = ch.Rung
+			comment(&b, words)
+		}
+		b.WriteString("\n")
+	}
+	if spare := c.Spare(); len(spare) > 0 {
+		b.WriteString("  # spare:")
+		for i, s := range spare {
+			if i > 0 {
+				b.WriteString(",")
+			}
+			comment(&b, " "+s)
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
+// Longest line of a comment, in characters.
+const commentWidth = 90
+
+// comment goes on with a comment, on a new line where it would get too long.
+func comment(b *strings.Builder, words string) {
+	s := b.String()
+	if at := len(s) - strings.LastIndexByte(s, '\n') - 1; at+len(words) > commentWidth {
+		b.WriteString("\n  #  ")
+	}
+	b.WriteString(words)
+}
+
+func runText(run []Terminal) string {
+	names := make([]string, len(run))
+	for i, t := range run {
+		names[i] = scalar(string(t))
+	}
+	return "[" + strings.Join(names, ", ") + "]"
+}
+
+// plainText is text that needs no quotes wherever it stands.
+var plainText = regexp.MustCompile(`^[\pL\pN+.][\pL\pN+./_()=-]*( [\pL\pN+./_()=-]+)*$`)
+
+// plainTerminal is a terminal that needs no quotes in a list.
+var plainTerminal = regexp.MustCompile(`^[\pL\pN]+:[\pL\pN+/._*()=-]+$`)
+
+// scalar writes text for a place where text is wanted, in quotes where it needs them.
+func scalar(s string) string {
+	n := &yaml.Node{Kind: yaml.ScalarNode, Value: s}
+	if (plainText.MatchString(s) || plainTerminal.MatchString(s)) && !isNull(n) {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", "''") + "'"
+}

@@ -1,0 +1,38 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The whole example of the page on the circuit file verifies, and wire gives what the
+// page shows.
+func TestDocsExample(t *testing.T) {
+	page, err := os.ReadFile("../../docs/circuit-file.md")
+	require.NoError(t, err)
+	var blocks []string
+	for _, rest := range strings.Split(string(page), "```yaml\n")[1:] {
+		block, _, ended := strings.Cut(rest, "```")
+		require.True(t, ended)
+		blocks = append(blocks, block)
+	}
+	require.Len(t, blocks, 2)
+	file := filepath.Join(t.TempDir(), "example.yaml")
+	require.NoError(t, os.WriteFile(file, []byte(blocks[0]), 0o644))
+	var out, errs bytes.Buffer
+	s := streams{in: strings.NewReader(""), out: &out, err: &errs}
+	require.Zero(t, run([]string{"verify", file}, s), errs.String())
+	assert.Empty(t, errs.String())
+	out.Reset()
+	require.Zero(t, run([]string{"wire", file}, s), errs.String())
+	assert.Contains(t, out.String(), blocks[1])
+	before, _, _ := strings.Cut(blocks[0], "rungs:")
+	before = strings.Replace(before, "through: {field: TB1, yard: [TB1, X1]}   # how wires get there, from the panel out\n", "", 1)
+	assert.True(t, strings.HasPrefix(out.String(), before), "the rest of the file stays")
+}

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"deadrung/circuits/network"
 	"deadrung/diagnose/split"
 )
 
@@ -34,10 +33,7 @@ type answer struct {
 }
 
 func (m *Model) classes(l located, b *belief, fits []split.Weighted) *classes {
-	k := &classes{m: m, at: l, of: make([]int, m.hypotheses()), most: StrayOhms}
-	if l.kind == Volts {
-		k.most = StrayShare * m.highest()
-	}
+	k := &classes{m: m, at: l, of: make([]int, m.hypotheses()), most: m.stray(l)}
 	i := m.index[m.key(l)]
 	reads := make([]Reading, m.hypotheses())
 	for h := range reads {
@@ -67,16 +63,6 @@ func (m *Model) classes(l located, b *belief, fits []split.Weighted) *classes {
 		k.floating = k.floating || !k.readings[n].Firm
 	}
 	return k
-}
-
-// highest is the highest voltage of the panel's sources: what a conductor that floats may
-// lie beside.
-func (m *Model) highest() float64 {
-	var volts float64
-	for i := 1; i <= m.panel.Net.Sources(); i++ {
-		volts = max(volts, m.panel.Net.Source(network.Source(i)).Volts)
-	}
-	return volts
 }
 
 // foretold are the values that a class foretells: none, one, or two where it depends on

@@ -54,16 +54,6 @@ type ChartOptions struct {
 	Cut float64 // 0 follows every way
 }
 
-// What a reading may be that nobody can foretell.
-const (
-	// StrayShare is up to which share of the supply a floating conductor reads.
-	// Source: meter makers' notes on ghost voltage.
-	StrayShare = 0.5
-	// StrayOhms is up to what an ohms reading that nobody can foretell may be, in ohms.
-	// Common practice, no source.
-	StrayOhms = 100e3
-)
-
 // longestWay ends a way that finds no end. No circuit needs as many checks.
 const longestWay = 200
 

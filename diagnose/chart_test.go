@@ -37,14 +37,9 @@ func follow(t testing.TB, m *Model, c *Chart, fault int, ghosts *rand.Rand) *For
 		r, err := meter.Read(check)
 		require.NoError(t, err)
 		if !r.Firm {
-			switch r.Kind {
-			case Look:
-				r.On = ghosts.IntN(2) == 1
-			case Volts:
-				r.Value = ghosts.Float64() * StrayShare * m.highest()
-			case Ohms:
-				r.Value = ghosts.Float64() * StrayOhms
-			}
+			most, err := m.Stray(check)
+			require.NoError(t, err)
+			r.On, r.Value = ghosts.IntN(2) == 1, ghosts.Float64()*most
 		}
 		r.Value, r.Firm = math.Round(r.Value*10)/10, true
 		var way *Way

@@ -78,6 +78,16 @@ func (m *Model) Usual(c Check) (Reading, error) {
 	return m.foretell(Good, l), nil
 }
 
+// Stray gives the most that a reading which nobody can foretell comes to at a check, in
+// volts or ohms; 1 for a look.
+func (m *Model) Stray(c Check) (float64, error) {
+	l, err := m.locate(c)
+	if err != nil {
+		return 0, err
+	}
+	return m.stray(l), nil
+}
+
 // Disagreeing lists the faults that do not fit an entry's answer.
 func (m *Model) Disagreeing(e Entry) []int {
 	if e.Answer == nil {

@@ -1,0 +1,30 @@
+package drawing
+
+import (
+	"slices"
+
+	"deadrung/circuits"
+)
+
+// CrossReference tells where a contact of a coil or switch is drawn.
+type CrossReference struct {
+	Rung   int // 0: spare
+	NC     bool
+	Timed  bool
+	Number int // index of the contact in its device
+}
+
+// CrossReferences gives the contacts of a device by rung; spare ones come last.
+func (d *Drawing) CrossReferences(dev *circuits.Device) []CrossReference {
+	var list []CrossReference
+	for i, c := range dev.Contacts {
+		list = append(list, CrossReference{Rung: d.OfContact(dev, i), NC: c.Closed[dev.Rest], Timed: c.Timed, Number: i})
+	}
+	slices.SortStableFunc(list, func(a, b CrossReference) int {
+		if (a.Rung == 0) != (b.Rung == 0) {
+			return b2i(a.Rung == 0) - b2i(b.Rung == 0)
+		}
+		return a.Rung - b.Rung
+	})
+	return list
+}

@@ -1,0 +1,32 @@
+// Package drawing draws a circuit as a ladder: rungs out of the netlist, as text and as
+// SVG.
+//
+// A circuit goes in, a [Drawing] comes out. It is laid out once; drawing it, with a step
+// marked or the leads of a meter on it, is quick.
+//
+//	d := drawing.New(c)
+//	d.Rungs[3].Parts                 // what is on rung 4, from the hot side to the grounded side
+//	d.Of("CR1:11")                   // the rung of a terminal; OfContact, OfLoad, OfWire
+//	d.CrossReferences(dev)           // the rungs of a coil's contacts, NC ones marked
+//	d.Text(drawing.Options{Columns: 80})
+//	d.SVG(drawing.Options{Symbols: drawing.IEC, Leads: []Lead{...}, State: d.At(2)})
+//
+// A rung is one line of the drawing. A line that branches off another has a number of its
+// own, so that a number leads straight to a contact.
+//
+// How the rungs are found:
+//
+//		netlist ─► joints ─► rails ─► groups ─► columns ─► rows
+//
+//	  - A joint is what wires join with no part between: a wire number, or less where a
+//	    terminal of a block lies on its way (joints.go).
+//	  - The rails of a source are the joints where the circuit first branches, past its
+//	    fuses (rails.go). What still hangs together without the rails is a group.
+//	  - In a group each part is a resistor of the same value; the hotter end of a part goes
+//	    to the left. That gives an order even where the circuit is a bridge (rails.go, heat).
+//	  - A joint lies as far to the left as what comes before it allows; after a load, as far
+//	    to the right as what comes after it allows (rows.go).
+//	  - Rows are ways from left to right, each as far as it has something new. Joints are
+//	    the vertical lines between them, so that parallel, bridged and back-fed branches are
+//	    drawn as they are wired.
+package drawing

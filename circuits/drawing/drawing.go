@@ -1,0 +1,116 @@
+package drawing
+
+import (
+	"slices"
+
+	"deadrung/circuits"
+)
+
+// Drawing is a circuit laid out as a ladder.
+type Drawing struct {
+	Circuit *circuits.Circuit
+	Rungs   []Rung // from the top; Rungs[i].Number is i+1
+	// Spare are contacts, grounds and block terminals that no wire makes part of the
+	// circuit. They are on no rung.
+	Spare []*Part
+
+	panel    *circuits.Panel
+	graph    *graph
+	sections []*section
+	rungOf   map[circuits.Terminal]int
+}
+
+// Rung is one line of the drawing from left to right. A line that branches off another
+// has a number of its own.
+type Rung struct {
+	Number int
+	Parts  []*Part // in drawn order, hot side first
+	// Numbers are the wire numbers that it meets, in drawn order, as indices into
+	// Circuit.Numbers.
+	Numbers []int
+
+	section *section
+	group   *group
+}
+
+// New lays out a circuit.
+func New(c *circuits.Circuit) *Drawing {
+	g := newGraph(c)
+	d := &Drawing{Circuit: c, panel: circuits.Assemble(c), graph: g, Spare: g.unused, rungOf: make(map[circuits.Terminal]int)}
+	d.sections = g.sections()
+	for _, s := range d.sections {
+		for _, gr := range s.groups {
+			gr.orient(g, s)
+			s.columns = max(s.columns, gr.reach(s))
+		}
+		for _, gr := range s.groups {
+			gr.settle(s)
+			gr.lay(g, s)
+			for _, row := range gr.rows {
+				r := Rung{Number: len(d.Rungs) + 1, Parts: row, section: s, group: gr}
+				for _, p := range row {
+					p.Rung = r.Number
+					p.LeftNumber, p.RightNumber = -1, -1
+					for side, j := range p.at {
+						if j == none {
+							continue
+						}
+						n := g.number[j]
+						if side == 0 {
+							p.LeftNumber = n
+						} else {
+							p.RightNumber = n
+						}
+						if n >= 0 && !slices.Contains(r.Numbers, n) {
+							r.Numbers = append(r.Numbers, n)
+						}
+					}
+					if p.Kind == Reference {
+						continue
+					}
+					for _, t := range p.Terminals() {
+						if _, ok := d.rungOf[t]; !ok && t != "" {
+							d.rungOf[t] = r.Number
+						}
+					}
+				}
+				d.Rungs = append(d.Rungs, r)
+			}
+		}
+	}
+	return d
+}
+
+// Of gives the number of the rung that a terminal is drawn on, the first of several for
+// the common terminal of a changeover contact; 0 if it is on none.
+func (d *Drawing) Of(t circuits.Terminal) int { return d.rungOf[t] }
+
+// OfContact gives the number of the rung of a contact, as an index into the contacts of
+// its device; 0 if it is spare.
+func (d *Drawing) OfContact(dev *circuits.Device, contact int) int {
+	return d.find(func(p *Part) bool { return p.Kind == Contact && p.Device == dev && p.Index == contact })
+}
+
+// OfLoad gives the number of the rung of a coil or another load, or of the primary winding
+// of a transformer; 0 if there is none.
+func (d *Drawing) OfLoad(dev *circuits.Device) int {
+	return d.find(func(p *Part) bool { return loadLike(p) && p.Device == dev })
+}
+
+// OfWire gives the number of the rung that a wire belongs to: the one on which both its
+// ends are, else the lower one of the two.
+func (d *Drawing) OfWire(number, wire int) int {
+	w := d.Circuit.Numbers[number].Wires[wire]
+	return max(d.rungOf[w.From], d.rungOf[w.To])
+}
+
+func (d *Drawing) find(is func(*Part) bool) int {
+	for _, r := range d.Rungs {
+		for _, p := range r.Parts {
+			if is(p) {
+				return r.Number
+			}
+		}
+	}
+	return 0
+}

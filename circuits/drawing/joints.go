@@ -1,0 +1,317 @@
+package drawing
+
+import (
+	"slices"
+
+	"deadrung/circuits"
+)
+
+// joint is a conductor of the drawing: wires that meet with no part between them. A wire
+// number is one joint, or several where a terminal of a block or a bridge lies in it.
+type joint int
+
+// none is the joint of a side that a part does not have.
+const none joint = -1
+
+// few is the most ends of parts behind a terminal of a block on a rail for which the
+// terminal is drawn in their way; for more it is drawn beside the rail.
+const few = 4
+
+// graph is a circuit as joints and parts.
+type graph struct {
+	c       *circuits.Circuit
+	number  []int   // by joint: index into Circuit.Numbers, or -1
+	order   [][]int // by joint: the ends that lie on it, as part<<1 | side, in the order of the wires
+	parts   []*Part // in file order
+	grounds []*Part
+	unused  []*Part // contacts and others with a side that nothing is wired to
+	taps    []*Part // beside a joint
+}
+
+// side of a block terminal: towards the source, or away from it.
+type landing struct {
+	t   circuits.Terminal
+	far bool
+}
+
+// newGraph finds the joints and the parts between them.
+func newGraph(c *circuits.Circuit) *graph {
+	g := &graph{c: c}
+	w := newWalk(c)
+	find := make(map[landing]landing)
+	var root func(l landing) landing
+	root = func(l landing) landing {
+		up, ok := find[l]
+		if !ok || up == l {
+			find[l] = l
+			return l
+		}
+		r := root(up)
+		find[l] = r
+		return r
+	}
+	unite := func(a, b landing) { find[root(b)] = root(a) }
+	for _, num := range c.Numbers {
+		for _, wire := range num.Wires {
+			unite(w.landing(wire.From, wire.To), w.landing(wire.To, wire.From))
+		}
+	}
+	joints := make(map[landing]joint)
+	at := func(l landing) joint {
+		t := l.t
+		if !w.wired(t) && len(w.beside[t]) == 0 {
+			return none
+		}
+		r := root(l)
+		if j, ok := joints[r]; ok {
+			return j
+		}
+		j := joint(len(g.number))
+		joints[r] = j
+		i, ok := w.number[t]
+		if !ok {
+			i = -1
+		}
+		g.number = append(g.number, i)
+		return j
+	}
+	for _, num := range c.Numbers { // joints in the order of the wires
+		for _, wire := range num.Wires {
+			at(w.landing(wire.From, wire.To))
+			at(w.landing(wire.To, wire.From))
+		}
+	}
+	add := func(p Part, a, b landing) {
+		p.at = [2]joint{at(a), at(b)}
+		p.Left, p.Right = a.t, b.t
+		if p.at[0] == none || p.at[1] == none {
+			if p.at[0] == none && p.at[1] == none || p.Kind == Contact {
+				g.unused = append(g.unused, &p)
+				return
+			}
+		}
+		g.parts = append(g.parts, &p)
+	}
+	for _, d := range c.Devices {
+		near := func(name string) landing { return landing{t: d.Terminal(name)} }
+		for k, ct := range d.Contacts {
+			add(Part{Kind: Contact, Device: d, Index: k}, near(ct.A), near(ct.B))
+		}
+		switch d.Type.Kind {
+		case circuits.SourceKind:
+			add(Part{Kind: Source, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
+			if d.Transformer() && (w.wired(d.Terminal(d.Primary[0])) || w.wired(d.Terminal(d.Primary[1]))) {
+				add(Part{Kind: Primary, Device: d}, near(d.Primary[0]), near(d.Primary[1]))
+			}
+		case circuits.LinkKind:
+			add(Part{Kind: Link, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
+		case circuits.RelayKind, circuits.LoadKind:
+			add(Part{Kind: Load, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
+		case circuits.ConnectorKind:
+			for k, pin := range d.Pins {
+				add(Part{Kind: Pin, Device: d, Index: k}, near(pin+"a"), near(pin+"b"))
+			}
+		case circuits.GroundKind:
+			for _, name := range d.Terminals {
+				if j := at(near(name)); j != none {
+					g.grounds = append(g.grounds, &Part{Kind: Ground, Device: d, Left: d.Terminal(name), at: [2]joint{j, none}})
+				} else {
+					g.unused = append(g.unused, &Part{Kind: Ground, Device: d, Left: d.Terminal(name)})
+				}
+			}
+		case circuits.BlockKind:
+			g.addBlock(d, w, at, add)
+		}
+	}
+	g.sortEnds(w)
+	return g
+}
+
+// addBlock adds the terminals of a block: those on the way of a conductor as parts of it,
+// the others beside it.
+func (g *graph) addBlock(d *circuits.Device, w *walk, at func(landing) joint, add func(Part, landing, landing)) {
+	group := make(map[circuits.Terminal]int) // taps that bridges join
+	for k, b := range d.Bridges {
+		s, t := d.Terminal(b[0]), d.Terminal(b[1])
+		x, y := w.landing(s, t), w.landing(t, s)
+		if at(x) == at(y) && at(x) != none {
+			if group[s] == 0 {
+				group[s] = k + 1
+			}
+			if old := group[t]; old != 0 {
+				for n, v := range group {
+					if v == old {
+						group[n] = group[s]
+					}
+				}
+			}
+			group[t] = group[s]
+			continue
+		}
+		add(Part{Kind: Bridge, Device: d, Index: k}, x, y)
+	}
+	made := make(map[int]*Part)
+	for _, name := range d.Terminals {
+		t := d.Terminal(name)
+		if w.split[t] != nil {
+			add(Part{Kind: Post, Device: d}, landing{t: t}, landing{t: t, far: true})
+			continue
+		}
+		j := at(landing{t: t})
+		if j == none {
+			g.unused = append(g.unused, &Part{Kind: Tap, Device: d, Left: t})
+			continue
+		}
+		if p := made[group[t]]; p != nil && group[t] != 0 {
+			p.Also = append(p.Also, t)
+			continue
+		}
+		p := &Part{Kind: Tap, Device: d, Left: t, at: [2]joint{j, none}}
+		made[group[t]] = p
+		g.taps = append(g.taps, p)
+	}
+}
+
+// sortEnds lists the ends of parts on each joint in the order in which the wires name
+// their terminals.
+func (g *graph) sortEnds(w *walk) {
+	g.order = make([][]int, len(g.number))
+	for i, p := range g.parts {
+		for side, j := range p.at {
+			if j != none {
+				g.order[j] = append(g.order[j], i<<1|side)
+			}
+		}
+	}
+	for _, ends := range g.order {
+		slices.SortStableFunc(ends, func(a, b int) int { return w.place[g.terminal(a)] - w.place[g.terminal(b)] })
+	}
+}
+
+// terminal gives the terminal of an end.
+func (g *graph) terminal(end int) circuits.Terminal {
+	p := g.parts[end>>1]
+	if end&1 == 0 {
+		return p.Left
+	}
+	return p.Right
+}
+
+// walk knows the wires of a circuit, and which terminals of blocks split them.
+type walk struct {
+	beside map[circuits.Terminal][]circuits.Terminal // over wires and bridges
+	number map[circuits.Terminal]int
+	place  map[circuits.Terminal]int // where the wires first name it
+	block  map[circuits.Terminal]bool
+	ends   map[circuits.Terminal]bool                       // of a source
+	lands  map[circuits.Terminal]bool                       // a wire lands on it
+	split  map[circuits.Terminal]map[circuits.Terminal]bool // block terminal: neighbours on its far side
+}
+
+func newWalk(c *circuits.Circuit) *walk {
+	w := &walk{
+		beside: make(map[circuits.Terminal][]circuits.Terminal), number: make(map[circuits.Terminal]int),
+		place: make(map[circuits.Terminal]int), block: make(map[circuits.Terminal]bool),
+		ends: make(map[circuits.Terminal]bool), lands: make(map[circuits.Terminal]bool),
+		split: make(map[circuits.Terminal]map[circuits.Terminal]bool),
+	}
+	link := func(a, b circuits.Terminal) {
+		w.beside[a] = append(w.beside[a], b)
+		w.beside[b] = append(w.beside[b], a)
+	}
+	for i, num := range c.Numbers {
+		for _, wire := range num.Wires {
+			for _, t := range []circuits.Terminal{wire.From, wire.To} {
+				if !w.lands[t] {
+					w.place[t] = len(w.place)
+				}
+				w.lands[t], w.number[t] = true, i
+			}
+			link(wire.From, wire.To)
+		}
+	}
+	for _, d := range c.Devices {
+		switch d.Type.Kind {
+		case circuits.SourceKind:
+			w.ends[d.Terminal(d.Ends[0])], w.ends[d.Terminal(d.Ends[1])] = true, true
+		case circuits.BlockKind:
+			for _, name := range d.Terminals {
+				w.block[d.Terminal(name)] = true
+			}
+			for _, b := range d.Bridges {
+				link(d.Terminal(b[0]), d.Terminal(b[1]))
+			}
+		}
+	}
+	for t := range w.block {
+		w.divide(t)
+	}
+	return w
+}
+
+func (w *walk) wired(t circuits.Terminal) bool { return w.lands[t] }
+
+// landing is the side of a terminal that a neighbour is on.
+func (w *walk) landing(t, neighbour circuits.Terminal) landing {
+	return landing{t, w.split[t][neighbour]}
+}
+
+// divide finds the two sides of a block terminal: the one with the source, or with most
+// ends of parts, and all others. It leaves a terminal whole that has only one side.
+func (w *walk) divide(t circuits.Terminal) {
+	side := make(map[circuits.Terminal]int)
+	var sides []struct {
+		ends   int
+		source bool
+	}
+	for _, n := range w.beside[t] {
+		if _, ok := side[n]; ok {
+			continue
+		}
+		k := len(sides)
+		ends, source := 0, false
+		stack := []circuits.Terminal{n}
+		side[n] = k
+		for len(stack) > 0 {
+			x := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			if !w.block[x] {
+				ends++
+			}
+			source = source || w.ends[x]
+			for _, y := range w.beside[x] {
+				if _, ok := side[y]; !ok && y != t {
+					side[y] = k
+					stack = append(stack, y)
+				}
+			}
+		}
+		sides = append(sides, struct {
+			ends   int
+			source bool
+		}{ends, source})
+	}
+	if len(sides) < 2 {
+		return
+	}
+	root, rail := 0, false
+	for k, s := range sides {
+		if s.source && !rail || s.source == rail && s.ends > sides[root].ends {
+			root = k
+		}
+		rail = rail || s.source
+	}
+	far := 0
+	for k, s := range sides {
+		if k != root {
+			far += s.ends
+		}
+	}
+	if far == 0 || rail && far > few {
+		return
+	}
+	w.split[t] = make(map[circuits.Terminal]bool)
+	for _, n := range w.beside[t] {
+		w.split[t][n] = side[n] != root
+	}
+}

@@ -1,0 +1,31 @@
+package drawing
+
+import (
+	"deadrung/circuits"
+)
+
+// Symbols says by which standard symbols are drawn.
+type Symbols int
+
+const (
+	NEMA Symbols = iota // IEEE 315 and NEMA ICS 19, as on North American ladder drawings
+	IEC                 // IEC 60617
+)
+
+// Lead is a lead of the meter on a terminal.
+type Lead struct {
+	Terminal circuits.Terminal
+	Black    bool // else red
+}
+
+// Options say how a drawing is drawn. The zero value is NEMA symbols, everything at rest.
+type Options struct {
+	Symbols Symbols
+	Leads   []Lead
+	State   *State // what is energised and operated; nil: as on the shelf
+	Columns int    // of text; 0 is 80
+	ASCII   bool   // text without line-drawing characters
+	Rungs   []int  // text of these rungs only; none: all
+	Sheet   int    // SVG of one sheet of paper only, from 1; 0: all on one
+	ID      string // begins the ids in an SVG; give each of several on one page its own
+}

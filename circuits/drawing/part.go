@@ -1,0 +1,81 @@
+package drawing
+
+import (
+	"fmt"
+	"strings"
+
+	"deadrung/circuits"
+)
+
+// Kind says what a part of the drawing is.
+type Kind int
+
+const (
+	Contact   Kind = iota + 1 // one contact of a device
+	Load                      // a coil, lamp, horn, solenoid, motor
+	Primary                   // the primary winding of a control transformer
+	Source                    // a supply, or the secondary winding of a control transformer
+	Link                      // a fuse or breaker
+	Pin                       // one pin of a connector
+	Bridge                    // a bridge between two terminals of a block
+	Post                      // a terminal of a block on the way of a conductor
+	Tap                       // terminals of a block beside a conductor, bridged or alone
+	Ground                    // a ground
+	Reference                 // the conductor goes on elsewhere in the drawing
+)
+
+// Part is one symbol of the drawing. Left and Right are its terminals as drawn: the hot
+// side is on the left, but for a source, whose row is where the rails come from.
+type Part struct {
+	Kind        Kind
+	Device      *circuits.Device // nil for a reference
+	Index       int              // of the contact, pin or bridge in its device
+	Left, Right circuits.Terminal
+	// LeftNumber and RightNumber are the wire numbers of the conductors at its sides,
+	// as indices into Circuit.Numbers; -1 where no wire lands.
+	LeftNumber, RightNumber int
+	Rung                    int                 // number of the rung that it is on
+	Also                    []circuits.Terminal // further terminals of a tap
+
+	at   [2]joint // left, right; none where it has only one side
+	slot int      // column of its symbol
+	hang bool     // a reference to the left of its conductor
+}
+
+// Name is how a part is written beside its symbol: "CR1", "TB1:3", "X1:2".
+func (p *Part) Name() string {
+	switch p.Kind {
+	case Pin:
+		return p.Device.Name + ":" + p.Device.Pins[p.Index]
+	case Bridge:
+		b := p.Device.Bridges[p.Index]
+		return p.Device.Name + ":" + b[0] + "-" + b[1]
+	case Post:
+		return string(p.Left)
+	case Tap:
+		_, first := p.Left.Split()
+		names := []string{first}
+		for _, t := range p.Also {
+			_, name := t.Split()
+			names = append(names, name)
+		}
+		return p.Device.Name + ":" + strings.Join(names, "-")
+	case Reference:
+		return ""
+	}
+	return p.Device.Name
+}
+
+// Terminals gives the terminals of a part.
+func (p *Part) Terminals() []circuits.Terminal {
+	out := []circuits.Terminal{p.Left}
+	if p.Right != "" && p.Right != p.Left {
+		out = append(out, p.Right)
+	}
+	return append(out, p.Also...)
+}
+
+// String is the part in one line, for messages.
+func (p *Part) String() string {
+	return fmt.Sprintf("%s %s %s", p.Name(), p.Left, p.Right)
+}

@@ -1,0 +1,100 @@
+package drawing
+
+import (
+	"deadrung/circuits"
+)
+
+// State is a circuit at the end of a step: what is energised, and where the contacts are.
+type State struct {
+	Step string
+	// Hot tells by wire number (index into Circuit.Numbers) whether it has its supply's
+	// voltage, or part of it, against the grounded side.
+	Hot []bool
+	// Position of each device with contacts: an index into Device.Positions.
+	Position map[*circuits.Device]int
+	// Timed is where the timed contacts of a timer are.
+	Timed map[*circuits.Device]int
+	// On tells which coils are pulled in and which loads work.
+	On map[*circuits.Device]bool
+}
+
+// hotShare is the share of the supply's voltage above which a conductor counts as
+// energised. Common practice, no source: a drop that a technician would not call live.
+const hotShare = 0.05
+
+// At is the good circuit at the end of a step, an index into Circuit.Steps; nil if there is
+// no such step.
+func (d *Drawing) At(step int) *State { return d.AtUnder(&circuits.Overlay{}, step) }
+
+// AtUnder is the circuit with a fault at the end of a step.
+func (d *Drawing) AtUnder(o *circuits.Overlay, step int) *State {
+	var s *State
+	d.panel.Work(o, func(i int, e *circuits.End) bool {
+		if i == step {
+			s = d.state(o, e, d.Circuit.Steps[i].Name)
+		}
+		return i < step
+	})
+	return s
+}
+
+func (d *Drawing) state(o *circuits.Overlay, e *circuits.End, step string) *State {
+	p := d.panel
+	s := &State{
+		Step: step, Hot: make([]bool, len(d.Circuit.Numbers)),
+		Position: make(map[*circuits.Device]int), Timed: make(map[*circuits.Device]int), On: make(map[*circuits.Device]bool),
+	}
+	for i, dev := range p.Operators() {
+		s.Position[dev] = e.Positions[i]
+	}
+	for i, dev := range p.Relays() {
+		s.Position[dev], s.Timed[dev] = b2i(e.In[i]), b2i(e.Timed[i])
+	}
+	for _, dev := range p.Visible() {
+		s.On[dev], _ = p.Look(o, e, dev)
+	}
+	for i, num := range d.Circuit.Numbers {
+		if len(num.Wires) == 0 {
+			continue
+		}
+		at := p.Node(num.Wires[0].From)
+		for _, dev := range d.Circuit.Devices {
+			if dev.Type.Kind != circuits.SourceKind {
+				continue
+			}
+			ret := p.Node(dev.Terminal(dev.Ends[1]))
+			if e.Live.Island(at) != e.Live.Island(ret) {
+				continue
+			}
+			if v, ok := e.Live.Between(at, ret); ok && v >= hotShare*dev.Volts {
+				s.Hot[i] = true
+			}
+		}
+	}
+	return s
+}
+
+// closed tells whether a contact is closed, at rest or in a state.
+func (s *State) closed(p *Part) bool {
+	c := p.Device.Contacts[p.Index]
+	return c.Closed[s.position(p)]
+}
+
+// position is where a contact stands, at rest or in a state.
+func (s *State) position(p *Part) int {
+	if s == nil {
+		return p.Device.Rest
+	}
+	if p.Device.Contacts[p.Index].Timed {
+		return s.Timed[p.Device]
+	}
+	return s.Position[p.Device]
+}
+
+// operated tells whether a contact stands otherwise than at rest.
+func (s *State) operated(p *Part) bool {
+	return s != nil && p.Kind == Contact && s.closed(p) != p.Device.Contacts[p.Index].Closed[p.Device.Rest]
+}
+
+// hot tells whether a wire number is energised.
+func (s *State) hot(number int) bool { return s != nil && number >= 0 && s.Hot[number] }

@@ -30,6 +30,7 @@ type flow struct {
 // stop is one fork of a chart: a check with its answers, or an end.
 type stop struct {
 	fork   *diagnose.Fork
+	index  int      // in the order of reading, from one
 	number int      // of a check, in the order of reading; 0 for an end
 	from   *stop    // nil for the first
 	way    string   // the answer that leads here
@@ -68,6 +69,7 @@ func (f *flow) stop(fork *diagnose.Fork, from *stop, way string, stand standing)
 		s.cut = s.cut || fork.Odds < f.cut && !from.proving()
 	}
 	f.stops = append(f.stops, s)
+	s.index = len(f.stops)
 	if s.cut || len(fork.Ways) == 0 {
 		return s
 	}

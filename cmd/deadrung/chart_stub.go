@@ -2,6 +2,5 @@ package main
 
 import "io"
 
-func (f *flow) svg(out io.Writer) error       { return nil }
-func (b *chartBook) dot(out io.Writer) error  { return nil }
-func (b *chartBook) html(out io.Writer) error { return nil }
+func (f *flow) svg(out io.Writer) error      { return nil }
+func (b *chartBook) dot(out io.Writer) error { return nil }

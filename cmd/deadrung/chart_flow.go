@@ -23,6 +23,7 @@ type flow struct {
 	chart  *diagnose.Chart
 	log    diagnose.Log // the complaint
 	cut    float64      // branches rarer than this are left out here
+	paper  bool         // only checks are left out, their verdicts stay
 	stops  []*stop
 	checks int // that are numbered
 }
@@ -50,30 +51,42 @@ type exit struct {
 func newChartBook(m *diagnose.Model, circuit string, complaints []diagnose.Log, o diagnose.ChartOptions) *chartBook {
 	b := &chartBook{m: m, speak: newSpeaker(m), circuit: circuit, options: o}
 	for _, log := range complaints {
-		b.flows = append(b.flows, b.flow(m.Chart(log, o), log, o.Cut))
+		b.flows = append(b.flows, b.flow(m.Chart(log, o), log))
 	}
 	return b
 }
 
-// flow numbers a chart, without the branches that are rarer than a share.
-func (b *chartBook) flow(c *diagnose.Chart, log diagnose.Log, cut float64) *flow {
-	f := &flow{book: b, chart: c, log: log, cut: max(cut, c.Cut)}
+// flow numbers a chart.
+func (b *chartBook) flow(c *diagnose.Chart, log diagnose.Log) *flow {
+	f := &flow{book: b, chart: c, log: log, cut: c.Cut}
 	f.stop(c.Start, nil, "", asFound)
 	return f
+}
+
+// shorter numbers the same chart without the checks that are rarer than a share, and
+// without those that lead to no verdict then. Verdicts stay, however rare.
+func (f *flow) shorter(cut float64) *flow {
+	g := &flow{book: f.book, chart: f.chart, log: f.log, cut: max(cut, f.cut), paper: true}
+	g.stop(f.chart.Start, nil, "", asFound)
+	return g
 }
 
 func (f *flow) stop(fork *diagnose.Fork, from *stop, way string, stand standing) *stop {
 	s := &stop{fork: fork, from: from, way: way, stand: stand, cut: fork.Cut}
 	if from != nil {
 		s.made = from.made + 1
-		s.cut = s.cut || fork.Odds < f.cut && !from.proving()
 	}
+	before, checks := len(f.stops), f.checks
 	f.stops = append(f.stops, s)
 	s.index = len(f.stops)
-	if s.cut || len(fork.Ways) == 0 {
+	switch {
+	case s.cut || len(fork.Ways) == 0:
 		return s
-	}
-	if !s.verdict() {
+	case s.verdict():
+	case f.paper && from != nil && fork.Odds < f.cut:
+		s.cut = true
+		return s
+	default:
 		f.checks++
 		s.number = f.checks
 	}
@@ -86,9 +99,15 @@ func (f *flow) stop(fork *diagnose.Fork, from *stop, way string, stand standing)
 		}
 		s.exits = append(s.exits, exit{way: w, text: text})
 	}
+	leads := false
 	for i := range s.exits {
 		e := &s.exits[i]
 		e.to = f.stop(e.way.To, s, e.text, f.book.speak.after(check))
+		leads = leads || !e.to.cut
+	}
+	if f.paper && from != nil && !leads {
+		f.stops, f.checks = f.stops[:before+1], checks
+		s.cut, s.number, s.exits = true, 0, nil
 	}
 	return s
 }

@@ -2,11 +2,12 @@ package main
 
 import (
 	"fmt"
-	"html/template"
 	"math"
+	"strconv"
 	"strings"
 
 	"deadrung/diagnose"
+	"deadrung/faultmodel"
 )
 
 // chartSheet is a chart on one page of paper.
@@ -19,16 +20,14 @@ type chartSheet struct {
 }
 
 type sheetEntry struct {
-	Number  int
-	Power   string // what to do first where the power changes
-	Check   string
-	Answers []sheetAnswer
+	Number   int
+	Power    string // what to do first where the power changes
+	Check    string
+	Goes     []sheetAnswer // to further checks
+	Verdicts []sheetAnswer
 }
 
-type sheetAnswer struct {
-	Text  string
-	Leads template.HTML
-}
+type sheetAnswer struct{ Text, Leads string }
 
 // What one page holds, in the type of chart_page.css: 7.5 point, lines of 9 point, two
 // columns. The page is the lesser of A4 (ISO 216) and letter (ANSI Y14.1) in each
@@ -40,21 +39,14 @@ const (
 	spareLines  = 6   // for the title, the borders and gaps
 )
 
-// paperCuts are the shares that are tried in turn until what is left fits a page.
-var paperCuts = []float64{0, 0.001, 0.002, 0.003, 0.005, 0.0075, 0.01, 0.015, 0.02, 0.03, 0.05, 0.075, 0.1, 0.2, 0.5}
-
 // sheet lays a chart out on paper: as much of it as one page holds, the likeliest
 // branches.
 func (f *flow) sheet() chartSheet {
-	var s chartSheet
-	for _, cut := range paperCuts {
-		if cut < f.cut {
-			cut = f.cut
-		}
-		s = f.book.flow(f.chart, f.log, cut).onPaper()
-		if s.lines() <= pageLines {
-			break
-		}
+	const most, finer = 0.5, 1.15
+	s := f.shorter(0).onPaper()
+	for cut := 0.001; s.lines() > pageLines && cut < most; cut *= finer {
+		rounded, _ := strconv.ParseFloat(fmt.Sprintf("%.2g", cut), 64)
+		s = f.shorter(rounded).onPaper()
 	}
 	return s
 }
@@ -71,11 +63,16 @@ func (s *chartSheet) lines() int {
 	body := 0
 	for _, e := range s.Entries {
 		body += rows(fmt.Sprint(e.Number, " ", e.Power, " ", e.Check), columnRunes)
-		for _, a := range e.Answers {
-			body += rows(a.Text+" "+string(a.Leads), columnRunes-3)
+		goes := 0
+		for _, a := range e.Goes {
+			goes += len([]rune(a.Text+" "+a.Leads)) + 3
+		}
+		body += rows(strings.Repeat(" ", goes), columnRunes-5)
+		for _, a := range e.Verdicts {
+			body += rows(a.Text+" "+a.Leads, columnRunes-5)
 		}
 	}
-	return head + (body+1)/2 + len(s.Entries)/10
+	return head + (body+len(s.Entries)/3+1)/2 + 1
 }
 
 func (f *flow) onPaper() chartSheet {
@@ -84,7 +81,7 @@ func (f *flow) onPaper() chartSheet {
 		Title:     "Fault-finding chart: " + speak.circuit.Title,
 		Complaint: f.complaint(),
 		Summary:   f.summary(),
-		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. None fits, out of reach, or \"find\": go on with \"deadrung find %s\". "+
+		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. No answer fits, or out of reach: go on with \"deadrung find %s\". "+
 			"Prove every verdict before anything is replaced.", f.book.circuit),
 		Cautions: []string{oneLine(caution), oneLine(strings.Replace(lockOut, " before this check", "", 1)),
 			oneLine(strings.Replace(strings.Replace(backToPower, " before this check", "", 1), ", below,", "", 1))},
@@ -93,8 +90,8 @@ func (f *flow) onPaper() chartSheet {
 	for i := range speak.circuit.Steps {
 		s.Steps = append(s.Steps, speak.stepLine(i))
 	}
-	if len(f.stops) == 1 || f.stops[0].number == 0 {
-		s.Entries = append(s.Entries, sheetEntry{Check: "No check parts what is possible.", Answers: []sheetAnswer{{"", f.onPaperLeads(f.stops[0])}}})
+	if first := f.stops[0]; first.number == 0 {
+		s.Entries = append(s.Entries, sheetEntry{Check: "No check parts what is possible", Verdicts: []sheetAnswer{{"", f.onPaperLeads(first)}}})
 	}
 	for _, stop := range f.stops {
 		if stop.number == 0 {
@@ -108,7 +105,13 @@ func (f *flow) onPaper() chartSheet {
 			e.Power = "BACK TO POWER."
 		}
 		for _, x := range stop.exits {
-			e.Answers = append(e.Answers, sheetAnswer{x.text, f.onPaperLeads(x.to)})
+			a := sheetAnswer{x.text, f.onPaperLeads(x.to)}
+			switch {
+			case x.to.number > 0:
+				e.Goes = append(e.Goes, a)
+			case !x.to.cut:
+				e.Verdicts = append(e.Verdicts, a)
+			}
 		}
 		s.Entries = append(s.Entries, e)
 	}
@@ -125,29 +128,31 @@ func (s *speaker) onPaper(c diagnose.Check) string {
 }
 
 // onPaperLeads tells where an answer leads.
-func (f *flow) onPaperLeads(to *stop) template.HTML {
-	text := template.HTMLEscapeString
-	switch t := &to.fork.Turn; {
+func (f *flow) onPaperLeads(to *stop) string {
+	t := &to.fork.Turn
+	switch {
 	case to.number > 0:
-		return template.HTML(fmt.Sprintf("→ %d", to.number))
-	case to.cut:
-		return "→ find"
-	case t.Status == diagnose.Healthy:
-		return "→ every reading fits a good circuit"
-	case t.Status == diagnose.Found || t.Status == diagnose.GroupLeft:
-		var texts []string
-		for _, c := range f.book.speak.ranked(t) {
-			texts = append(texts, c.Text)
-		}
-		out := "■ " + text(some(texts, 2)) + "."
-		proofs, end := to.proofs()
-		if len(proofs) > 0 {
-			out += " Proof: " + text(f.book.speak.onPaper(proofs[0].fork.Turn.Next.Check)+": "+proofs[0].exits[0].text) + "."
-		}
-		if end.number > 0 {
-			out += fmt.Sprintf(" → %d", end.number)
-		}
-		return template.HTML(out)
+		return fmt.Sprintf("→ %d", to.number)
+	case t.Status != diagnose.Found && t.Status != diagnose.GroupLeft:
+		return sentence(f.end(to))
 	}
-	return "→ find"
+	const named = 2
+	out := "■ " + sentence(some(f.book.speak.named(f.book.speak.rankedIDs(t)), named))
+	proofs, end := to.proofs()
+	if len(proofs) > 0 {
+		out += " Proof: " + f.book.speak.onPaper(proofs[0].fork.Turn.Next.Check) + ": " + proofs[0].exits[0].text + "."
+	}
+	if end.number > 0 {
+		out += fmt.Sprintf(" → %d", end.number)
+	}
+	return out
+}
+
+// rankedIDs gives the identities of what is left, the likeliest first.
+func (s *speaker) rankedIDs(t *diagnose.Turn) []faultmodel.ID {
+	var ids []faultmodel.ID
+	for _, c := range s.ranked(t) {
+		ids = append(ids, c.ID)
+	}
+	return ids
 }

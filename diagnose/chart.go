@@ -19,11 +19,15 @@ import (
 type Chart struct {
 	By  By
 	Cut float64 // ways rarer than this share are not followed
+	// Longest is how many checks a way has at most, proofs not counted.
+	Longest int
 	// Start is where it begins: at the complaint that was given, or at nothing.
 	Start *Fork
 	// Forks counts those where a check is made, Ends those where none is, Cuts the ways
 	// that were not followed.
 	Forks, Ends, Cuts int
+
+	from Log
 }
 
 // Fork is one place of a chart: a check with its ways, or an end without any.
@@ -33,7 +37,7 @@ type Fork struct {
 	Turn Turn
 	Log  Log     // the readings on the way here
 	Ways []Way   // in rising order of the reading; none at an end
-	Cut  bool    // not followed, for it is rarer than asked for
+	Cut  bool    // not followed, for it is rarer or longer than asked for
 	Odds float64 // the share of all that fits at the start that comes here
 }
 
@@ -52,6 +56,9 @@ type Way struct {
 type ChartOptions struct {
 	By  By
 	Cut float64 // 0 follows every way
+	// Longest is how many checks a way may have, proofs not counted; zero is as many as it
+	// takes.
+	Longest int
 }
 
 // longestWay ends a way that finds no end. No circuit needs as many checks.
@@ -60,7 +67,10 @@ const longestWay = 200
 // Chart lays out the guided search from a log, which is a complaint or empty.
 func (m *Model) Chart(log Log, o ChartOptions) *Chart {
 	m.wait()
-	c := &Chart{By: o.By, Cut: o.Cut}
+	c := &Chart{By: o.By, Cut: o.Cut, Longest: o.Longest}
+	if c.Longest == 0 {
+		c.Longest = longestWay
+	}
 	b := m.believe(log)
 	var fits []split.Weighted
 	var all float64
@@ -73,6 +83,7 @@ func (m *Model) Chart(log Log, o ChartOptions) *Chart {
 	for i := range fits {
 		fits[i].Weight /= all
 	}
+	c.from = log
 	c.Start = c.lay(m, log, fits, 1)
 	c.count(c.Start)
 	return c
@@ -84,7 +95,7 @@ func (c *Chart) lay(m *Model, log Log, fits []split.Weighted, odds float64) *For
 	f := &Fork{Log: log, Odds: odds, Turn: m.turn(b, Choosing{By: c.By, Most: -1})}
 	f.Turn.Candidates = slices.DeleteFunc(f.Turn.Candidates, func(d Candidate) bool { return d.Disagree > b.least })
 	f.Turn.Candidates = slices.Clip(slices.Clone(f.Turn.Candidates))
-	if len(fits) == 0 || f.Turn.Next == nil || f.Turn.Proved || len(log.Entries) > longestWay {
+	if len(fits) == 0 || f.Turn.Next == nil || f.Turn.Proved {
 		return f
 	}
 	f.Ways = c.ways(m, b, f, fits)
@@ -123,7 +134,7 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 		r := a.reading(l.kind)
 		e := Entry{Check: check, Answer: &r, at: l}
 		log := Log{Entries: append(slices.Clone(f.Log.Entries), e)}
-		if odds < c.Cut {
+		if odds < c.Cut || !f.Turn.Next.Proof && len(log.Entries)-len(c.from.Entries) >= c.Longest {
 			w.To = m.cutHere(log, there, odds, c.By)
 		} else {
 			w.To = c.lay(m, log, there, odds)

@@ -52,6 +52,9 @@ type Model struct {
 	visible map[*circuits.Device]int // index into Panel.Visible
 	done    chan struct{}            // closed when the faults have been worked through
 
+	costing sync.Once
+	priced  costs
+
 	looking  sync.Mutex
 	policies [2]split.Policy       // by By
 	looked   map[string]split.Test // what they answered

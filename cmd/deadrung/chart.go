@@ -16,6 +16,7 @@ type chartOptions struct {
 	complaints []string
 	by         string
 	cut        string
+	longest    int
 	svg        bool
 	dot        bool
 	html       bool
@@ -47,7 +48,8 @@ likeliest complaints, and one from nothing.
 	f := c.Flags()
 	f.StringArrayVar(&o.complaints, "complaint", nil, "what is known to be wrong: \"STEP: DEVICE\", a step by its name or number; may be given more than once; or each")
 	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
-	f.StringVar(&o.cut, "cut", "", "cut branches rarer than this share, as 0.01 or 1%; 0 cuts none (default: none, on a large panel 2%)")
+	f.StringVar(&o.cut, "cut", "", "cut branches rarer than this share, as 0.01 or 1%; 0 cuts none (default 0, on a large panel 2%)")
+	f.IntVar(&o.longest, "longest", 0, "cut ways after so many checks (default as many as it takes, on a large panel 12)")
 	f.BoolVar(&o.svg, "svg", false, "the chart as a drawing")
 	f.BoolVar(&o.dot, "dot", false, "the chart as a graph in the DOT language")
 	f.BoolVar(&o.html, "html", false, "the chart as one HTML file, for the phone and for paper")
@@ -59,10 +61,13 @@ likeliest complaints, and one from nothing.
 	return c
 }
 
-// largeCut is the share below which branches of a large panel are cut where --cut does not
-// say: the chart stays one that a person can leaf through. A panel is large from
-// diagnose.AheadFaults up.
-const largeCut = 0.02
+// Where the command line does not say: the share below which branches of a large panel are
+// cut, and the checks that a way has. The chart stays one that a person can leaf through.
+// A panel is large from diagnose.AheadFaults up.
+const (
+	largeCut     = 0.02
+	largeLongest = 12
+)
 
 // parseCut reads the value of --cut: a share from 0 to 1, or per cent.
 func parseCut(word string) (float64, error) {
@@ -88,6 +93,9 @@ func runChart(o chartOptions, s streams) error {
 			return err
 		}
 	}
+	if o.longest < 0 {
+		return usagef("--longest is a number of checks from 1 up, not %d", o.longest)
+	}
 	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {
 		return err
@@ -99,7 +107,7 @@ func runChart(o chartOptions, s streams) error {
 	if o.svg && len(complaints) > 1 {
 		return usagef("--svg draws one chart: give one complaint, not each")
 	}
-	book := newChartBook(m, o.circuit, complaints, diagnose.ChartOptions{By: by, Cut: usualCut(m, o.cut, cut)})
+	book := newChartBook(m, o.circuit, complaints, chartSize(m, by, o.cut == "", cut, o.longest))
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:
@@ -115,12 +123,17 @@ func runChart(o chartOptions, s streams) error {
 	})
 }
 
-// usualCut is the cut where none is given: none, but on a large panel.
-func usualCut(m *diagnose.Model, given string, cut float64) float64 {
-	if given == "" && len(m.Faults()) > diagnose.AheadFaults {
-		return largeCut
+// chartSize tells how much of a chart is laid out: what was asked for; where nothing was,
+// all of it, or on a large panel what a person can leaf through.
+func chartSize(m *diagnose.Model, by diagnose.By, usual bool, cut float64, longest int) diagnose.ChartOptions {
+	o := diagnose.ChartOptions{By: by, Cut: cut, Longest: longest}
+	if large := len(m.Faults()) > diagnose.AheadFaults; large && usual {
+		o.Cut = largeCut
+		if longest == 0 {
+			o.Longest = largeLongest
+		}
 	}
-	return cut
+	return o
 }
 
 // parseComplaints reads the values of --complaint: a log for each chart to be made.

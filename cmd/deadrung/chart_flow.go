@@ -169,9 +169,17 @@ func (s *speaker) wrong(e diagnose.Entry) string {
 	return fmt.Sprintf("%s: %s is %s", e.Check.Step, called(d), showing(d, e.Answer.On))
 }
 
+// whyCut tells why a branch goes no further here.
+func (f *flow) whyCut(s *stop) string {
+	if s.fork.Odds < f.cut {
+		return "rarer than " + percent(f.cut)
+	}
+	return fmt.Sprintf("longer than %s", count(f.chart.Longest, "check"))
+}
+
 // cutWords tells that a branch goes no further here, and how to go on.
-func (f *flow) cutWords() string {
-	return fmt.Sprintf("rarer than %s: go on with \"deadrung find %s\"", percent(f.cut), f.book.circuit)
+func (f *flow) cutWords(s *stop) string {
+	return fmt.Sprintf("%s: go on with \"deadrung find %s\"", f.whyCut(s), f.book.circuit)
 }
 
 // percent writes a share without more figures than it was given.
@@ -179,11 +187,14 @@ func percent(share float64) string { return fmt.Sprintf("%.3g %%", 100*share) }
 
 // summary tells how much a chart holds, and what it leaves out.
 func (f *flow) summary() string {
-	verdicts, cuts := 0, 0
+	verdicts, rare, long := 0, 0, 0
 	for _, s := range f.stops {
 		switch {
+		case s.cut && s.fork.Odds < f.cut:
+			rare++
+		case s.cut && !f.paper:
+			long++
 		case s.cut:
-			cuts++
 		case s.number == 0 && (s.from == nil || !s.from.verdict()):
 			verdicts++
 		}
@@ -193,8 +204,11 @@ func (f *flow) summary() string {
 		by = "the number of checks"
 	}
 	text := fmt.Sprintf("%s lead to %s, chosen to keep %s small; proofs are not counted.", count(f.checks, "check"), count(verdicts, "verdict"), by)
-	if cuts > 0 {
-		text += fmt.Sprintf(" %s rarer than %s %s cut.", plural(cuts, "branch", "branches"), percent(f.cut), verb(cuts, "is", "are"))
+	if rare > 0 {
+		text += fmt.Sprintf(" %s rarer than %s %s cut.", plural(rare, "branch", "branches"), percent(f.cut), verb(rare, "is", "are"))
+	}
+	if long > 0 {
+		text += fmt.Sprintf(" %s longer than %s %s cut.", plural(long, "branch", "branches"), count(f.chart.Longest, "check"), verb(long, "is", "are"))
 	}
 	return text
 }
@@ -218,7 +232,7 @@ func (f *flow) end(s *stop) string {
 		case len(texts) > 1:
 			left = count(len(texts), "fault")
 		}
-		return f.cutWords() + " (" + left + ")"
+		return f.cutWords(s) + " (" + left + ")"
 	case t.Status == diagnose.Found || t.Status == diagnose.GroupLeft:
 		return sentenceStart(some(texts, named))
 	case t.Status == diagnose.Healthy:

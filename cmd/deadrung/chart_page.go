@@ -148,7 +148,7 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 	switch {
 	case s.cut:
 		out.Title = "The chart ends here"
-		out.Cut = fmt.Sprintf("This branch is rarer than %s and is not drawn.", percent(f.cut))
+		out.Cut = "This branch is " + f.whyCut(s) + " and is not laid out."
 		out.Possible = labels(speak.possible(t, listed))
 		return out
 	case !out.Check:

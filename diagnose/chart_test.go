@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -61,9 +61,8 @@ func TestChartIsTheGuidedSearch(t *testing.T) {
 		for _, by := range []By{ByMinutes, ByChecks} {
 			t.Run(fmt.Sprintf("%s/%d", name, by), func(t *testing.T) {
 				m := builtin(t, name)
-				start := time.Now()
 				c := m.Chart(Log{}, ChartOptions{By: by})
-				t.Logf("%s: %d faults, %d forks, %d ends", time.Since(start), len(m.faults), c.Forks, c.Ends)
+				t.Logf("%d faults, %d forks, %d ends", len(m.faults), c.Forks, c.Ends)
 				for i, f := range m.faults {
 					end := follow(t, m, c, i, rand.New(rand.NewPCG(1, uint64(i))))
 					require.False(t, end.Cut, f.ID)
@@ -74,11 +73,98 @@ func TestChartIsTheGuidedSearch(t *testing.T) {
 	}
 }
 
-func TestChartScale(t *testing.T) {
-	m := fromText(t, "panel.yaml", generate.Rungs(100))
-	for _, cut := range []float64{0.02} {
-		start := time.Now()
-		c := m.Chart(Log{}, ChartOptions{By: ByMinutes, Cut: cut})
-		t.Logf("%g: %s: %d forks, %d ends, %d cuts", cut, time.Since(start), c.Forks, c.Ends, c.Cuts)
+// What a fault opens on its course is what is open at the end of the operation.
+func TestBlown(t *testing.T) {
+	for _, name := range circuits.Builtin() {
+		m := builtin(t, name)
+		for i, f := range m.faults {
+			require.Equal(t, m.Meter(i).End(len(m.good)-1).Blown, m.Blown(i), "%s: %s", name, f.ID)
+		}
+	}
+}
+
+// A cut chart is the whole one up to where it is cut, and a way is cut for a reason.
+func TestChartCut(t *testing.T) {
+	m := builtin(t, "two-lamp")
+	whole := m.Chart(Log{}, ChartOptions{})
+	require.Zero(t, whole.Cuts)
+	for _, o := range []ChartOptions{{Cut: 0.02}, {Cut: 0.2}, {Longest: 3}} {
+		cut := m.Chart(Log{}, o)
+		require.Positive(t, cut.Cuts, o)
+		require.Less(t, cut.Forks, whole.Forks)
+		var walk func(whole, cut *Fork, made int)
+		walk = func(whole, cut *Fork, made int) {
+			if cut.Cut {
+				long := o.Longest > 0 && made >= o.Longest
+				require.True(t, cut.Odds < o.Cut || long, "%g", cut.Odds)
+				require.Equal(t, whole.Turn.Left, cut.Turn.Left)
+				return
+			}
+			require.Equal(t, whole.Turn.Next, cut.Turn.Next)
+			require.Len(t, cut.Ways, len(whole.Ways))
+			for i := range cut.Ways {
+				require.Equal(t, whole.Ways[i].Answered, cut.Ways[i].Answered)
+				walk(whole.Ways[i].To, cut.Ways[i].To, made+1)
+			}
+		}
+		walk(whole.Start, cut.Start, 0)
+	}
+}
+
+// The shares of the ways of a fork add up, and those of all ends to the whole.
+func TestChartShares(t *testing.T) {
+	const rounding = 1e-9
+	for _, name := range []string{"cold-store-alarm", "mixed-lamps"} {
+		c := builtin(t, name).Chart(Log{}, ChartOptions{By: ByChecks})
+		var ends float64
+		var walk func(f *Fork)
+		walk = func(f *Fork) {
+			var sum, odds float64
+			for _, w := range f.Ways {
+				sum += w.Probability
+				odds += w.To.Odds
+				walk(w.To)
+			}
+			if len(f.Ways) == 0 {
+				ends += f.Odds
+				return
+			}
+			require.InDelta(t, 1, sum, rounding, "%s", f.Turn.Next.Check)
+			require.InDelta(t, f.Odds, odds, rounding)
+		}
+		walk(c.Start)
+		require.InDelta(t, 1, ends, rounding)
+	}
+}
+
+// A chart that begins at a complaint leads to every fault that shows it, and to no other.
+func TestChartFromComplaint(t *testing.T) {
+	m := builtin(t, "cold-store-alarm")
+	e, err := m.NewEntry(Check{Look: "B1", Step: "door left open"}, &Reading{Kind: Look, Firm: true})
+	require.NoError(t, err)
+	c := m.Chart(Log{Entries: []Entry{e}}, ChartOptions{})
+	not := m.Disagreeing(e)
+	reached := 0
+	for i := range m.faults {
+		if slices.Contains(not, i) {
+			continue
+		}
+		reached++
+		end := follow(t, m, c, i, rand.New(rand.NewPCG(2, uint64(i))))
+		require.Contains(t, end.Turn.Left, i)
+	}
+	require.Equal(t, len(c.Start.Turn.Left), reached)
+}
+
+// A chart of a panel of a hundred rungs, in the size that is usual for it.
+func BenchmarkChart(b *testing.B) {
+	m := fromText(b, "panel.yaml", generate.Rungs(100))
+	var log Log
+	for _, c := range m.Complaints(1) {
+		log.Entries = append(log.Entries, c.Entry)
+	}
+	for b.Loop() {
+		c := m.Chart(log, ChartOptions{Cut: 0.02, Longest: 12})
+		b.ReportMetric(float64(c.Forks), "forks")
 	}
 }

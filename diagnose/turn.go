@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 
+	"deadrung/circuits"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -416,4 +417,10 @@ func (m *Model) Group(fault int) int {
 func (m *Model) Hidden(fault int) bool {
 	m.wait()
 	return m.table.group[fault] == m.table.group[len(m.faults)]
+}
+
+// Blown gives the protective devices that a fault opens in the course of the operation.
+func (m *Model) Blown(fault int) []*circuits.Device {
+	m.wait()
+	return m.blown[fault]
 }

@@ -100,7 +100,7 @@ circuit file.
 	})
 	root.AddCommand(
 		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
-		newChart(s),
+		newChart(s), newFolder(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"strings"
+	"sync"
 
 	"deadrung/diagnose"
 )
@@ -50,9 +51,12 @@ type exit struct {
 
 func newChartBook(m *diagnose.Model, circuit string, complaints []diagnose.Log, o diagnose.ChartOptions) *chartBook {
 	b := &chartBook{m: m, speak: newSpeaker(m), circuit: circuit, options: o}
-	for _, log := range complaints {
-		b.flows = append(b.flows, b.flow(m.Chart(log, o), log))
+	b.flows = make([]*flow, len(complaints))
+	var charts sync.WaitGroup
+	for i, log := range complaints {
+		charts.Go(func() { b.flows[i] = b.flow(m.Chart(log, o), log) })
 	}
+	charts.Wait()
 	return b
 }
 

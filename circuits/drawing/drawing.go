@@ -40,45 +40,49 @@ func New(c *circuits.Circuit) *Drawing {
 	d.sections = g.sections()
 	for _, s := range d.sections {
 		for _, gr := range s.groups {
-			gr.orient(g, s)
-			s.columns = max(s.columns, gr.reach(s))
+			gr.orient(s)
+			gr.reach(s)
+		}
+		s.cut(g)
+		for _, gr := range s.groups {
+			s.columns = max(s.columns, gr.depth)
 		}
 		for _, gr := range s.groups {
 			gr.settle(s)
 			gr.lay(g, s)
-			for _, row := range gr.rows {
-				r := Rung{Number: len(d.Rungs) + 1, Parts: row, section: s, group: gr}
-				for _, p := range row {
-					p.Rung = r.Number
-					p.LeftNumber, p.RightNumber = -1, -1
-					for side, j := range p.at {
-						if j == none {
-							continue
-						}
-						n := g.number[j]
-						if side == 0 {
-							p.LeftNumber = n
-						} else {
-							p.RightNumber = n
-						}
-						if n >= 0 && !slices.Contains(r.Numbers, n) {
-							r.Numbers = append(r.Numbers, n)
-						}
-					}
-					if p.Kind == Reference {
-						continue
-					}
-					for _, t := range p.Terminals() {
-						if _, ok := d.rungOf[t]; !ok && t != "" {
-							d.rungOf[t] = r.Number
-						}
-					}
-				}
-				d.Rungs = append(d.Rungs, r)
+			gr.arrange(s)
+			for _, l := range gr.lines {
+				d.addRung(s, gr, l)
 			}
 		}
 	}
 	return d
+}
+
+// addRung gives a line its number.
+func (d *Drawing) addRung(s *section, gr *group, l line) {
+	r := Rung{Number: len(d.Rungs) + 1, section: s, group: gr}
+	for _, w := range l {
+		r.Parts = append(r.Parts, w.parts...)
+	}
+	for _, p := range r.Parts {
+		p.Rung = r.Number
+		p.LeftNumber, p.RightNumber = d.graph.numberOf(p.at[0]), d.graph.numberOf(p.at[1])
+		for _, n := range []int{p.LeftNumber, p.RightNumber} {
+			if n >= 0 && !slices.Contains(r.Numbers, n) {
+				r.Numbers = append(r.Numbers, n)
+			}
+		}
+		if p.Kind == Reference {
+			continue
+		}
+		for _, t := range p.Terminals() {
+			if _, ok := d.rungOf[t]; !ok && t != "" {
+				d.rungOf[t] = r.Number
+			}
+		}
+	}
+	d.Rungs = append(d.Rungs, r)
 }
 
 // Of gives the number of the rung that a terminal is drawn on, the first of several for

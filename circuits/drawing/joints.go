@@ -56,6 +56,11 @@ func newGraph(c *circuits.Circuit) *graph {
 			unite(w.landing(wire.From, wire.To), w.landing(wire.To, wire.From))
 		}
 	}
+	for pair := range w.bridge { // bridges along a rail are not drawn as parts of it
+		if a, b := pair[0], pair[1]; w.split[a] == nil && w.split[b] == nil && w.lands[a] && w.lands[b] && w.number[a] == w.number[b] {
+			unite(landing{t: a}, landing{t: b})
+		}
+	}
 	joints := make(map[landing]joint)
 	at := func(l landing) joint {
 		t := l.t
@@ -203,8 +208,9 @@ type walk struct {
 	number map[circuits.Terminal]int
 	place  map[circuits.Terminal]int // where the wires first name it
 	block  map[circuits.Terminal]bool
-	ends   map[circuits.Terminal]bool                       // of a source
-	lands  map[circuits.Terminal]bool                       // a wire lands on it
+	ends   map[circuits.Terminal]bool // of a source or fuse: what feeds a rail
+	lands  map[circuits.Terminal]bool // a wire lands on it
+	bridge map[[2]circuits.Terminal]bool
 	split  map[circuits.Terminal]map[circuits.Terminal]bool // block terminal: neighbours on its far side
 }
 
@@ -213,7 +219,8 @@ func newWalk(c *circuits.Circuit) *walk {
 		beside: make(map[circuits.Terminal][]circuits.Terminal), number: make(map[circuits.Terminal]int),
 		place: make(map[circuits.Terminal]int), block: make(map[circuits.Terminal]bool),
 		ends: make(map[circuits.Terminal]bool), lands: make(map[circuits.Terminal]bool),
-		split: make(map[circuits.Terminal]map[circuits.Terminal]bool),
+		split:  make(map[circuits.Terminal]map[circuits.Terminal]bool),
+		bridge: make(map[[2]circuits.Terminal]bool),
 	}
 	link := func(a, b circuits.Terminal) {
 		w.beside[a] = append(w.beside[a], b)
@@ -232,14 +239,16 @@ func newWalk(c *circuits.Circuit) *walk {
 	}
 	for _, d := range c.Devices {
 		switch d.Type.Kind {
-		case circuits.SourceKind:
+		case circuits.SourceKind, circuits.LinkKind:
 			w.ends[d.Terminal(d.Ends[0])], w.ends[d.Terminal(d.Ends[1])] = true, true
 		case circuits.BlockKind:
 			for _, name := range d.Terminals {
 				w.block[d.Terminal(name)] = true
 			}
 			for _, b := range d.Bridges {
-				link(d.Terminal(b[0]), d.Terminal(b[1]))
+				s, t := d.Terminal(b[0]), d.Terminal(b[1])
+				link(s, t)
+				w.bridge[[2]circuits.Terminal{s, t}], w.bridge[[2]circuits.Terminal{t, s}] = true, true
 			}
 		}
 	}
@@ -256,7 +265,7 @@ func (w *walk) landing(t, neighbour circuits.Terminal) landing {
 	return landing{t, w.split[t][neighbour]}
 }
 
-// divide finds the two sides of a block terminal: the one with the source, or with most
+// divide finds the two sides of a block terminal: the one with a source or fuse, or with most
 // ends of parts, and all others. It leaves a terminal whole that has only one side.
 func (w *walk) divide(t circuits.Terminal) {
 	side := make(map[circuits.Terminal]int)
@@ -301,17 +310,37 @@ func (w *walk) divide(t circuits.Terminal) {
 		}
 		rail = rail || s.source
 	}
-	far := 0
+	far, bridged := 0, 0
+	over := make([]bool, len(sides)) // sides that a bridge leads to
+	for _, n := range w.beside[t] {
+		if k := side[n]; w.block[n] && w.bridge[[2]circuits.Terminal{t, n}] && !over[k] && k != root {
+			over[k] = true
+			bridged += sides[k].ends
+		}
+	}
 	for k, s := range sides {
 		if k != root {
 			far += s.ends
 		}
+	}
+	away := func(k int) bool { return k != root }
+	if rail && far > few { // on a rail only what a bridge leads to is split off
+		far = bridged
+		away = func(k int) bool { return over[k] }
 	}
 	if far == 0 || rail && far > few {
 		return
 	}
 	w.split[t] = make(map[circuits.Terminal]bool)
 	for _, n := range w.beside[t] {
-		w.split[t][n] = side[n] != root
+		w.split[t][n] = away(side[n])
 	}
+}
+
+// numberOf gives the wire number of a joint; -1 where it has none.
+func (g *graph) numberOf(j joint) int {
+	if j == none {
+		return -1
+	}
+	return g.number[j]
 }

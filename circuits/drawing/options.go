@@ -22,10 +22,10 @@ type Lead struct {
 type Options struct {
 	Symbols Symbols
 	Leads   []Lead
-	State   *State // what is energised and operated; nil: as on the shelf
-	Columns int    // of text; 0 is 80
-	ASCII   bool   // text without line-drawing characters
-	Rungs   []int  // text of these rungs only; none: all
-	Sheet   int    // SVG of one sheet of paper only, from 1; 0: all on one
-	ID      string // begins the ids in an SVG; give each of several on one page its own
+	State   *State   // what is energised and operated; nil: as on the shelf
+	Columns int      // of text; 0 is 80
+	ASCII   bool     // text without line-drawing characters
+	Rungs   []int    // text of these rungs only; none: all
+	Sheet   int      // SVG of one sheet of paper only, from 1; 0: all on one
+	Foot    []string // lines below an SVG: cautions
 }

@@ -19,10 +19,12 @@ type group struct {
 	head    bool // how a source feeds the rails
 	order   float64
 	level   map[joint]float64 // how hot a joint is, 1 to 0
-	rows    [][]*Part         // from left to right
+	rows    [][]*Part         // ways as they were found
+	lines   []line            // as they are drawn
 	column  map[joint]int
 	track   map[joint]int
 	depth   int
+	whole   bool // too long for a sheet, and no cut makes it shorter
 	linked  map[joint][]*Part
 	numbers []int
 }
@@ -217,10 +219,6 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 	for _, s := range all {
 		for _, gr := range s.groups {
 			if gr.head && (s.left == j || s.right == j || slices.ContainsFunc(gr.parts, func(x *Part) bool { return slices.Contains(x.at[:], j) })) {
-				if j == s.right && p.Kind != Reference {
-					p.at = [2]joint{none, j}
-					p.Left, p.Right = "", p.Left
-				}
 				gr.parts = append(gr.parts, p)
 				return
 			}

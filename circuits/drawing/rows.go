@@ -7,7 +7,7 @@ import (
 
 // orient puts the hotter side of each part on its left, and lays the joints of a group in
 // columns: contacts close to the left rail, what comes after a load close to the right.
-func (gr *group) orient(g *graph, s *section) {
+func (gr *group) orient(s *section) {
 	rank := gr.rank(s)
 	gr.linked = make(map[joint][]*Part)
 	for _, p := range gr.parts {
@@ -28,7 +28,7 @@ func (gr *group) orient(g *graph, s *section) {
 		}
 	}
 	for _, p := range gr.parts {
-		if p.Kind != Reference {
+		if p.Kind != Reference || p.hang {
 			continue
 		}
 		into := slices.ContainsFunc(gr.linked[p.at[0]], func(q *Part) bool { return q != p && q.at[1] == p.at[0] })
@@ -118,14 +118,12 @@ func (gr *group) reach(s *section) int {
 			}
 			gr.column[j] = max(gr.column[j], c)
 		}
-		if s.left == none || j != s.left {
-			if j != s.left && gr.column[j] == 0 && s.left != none {
-				gr.column[j] = 1
-			}
+		if j != s.left && s.left != none {
+			gr.column[j] = max(gr.column[j], 1)
 		}
 		depth = max(depth, gr.column[j])
 		for _, p := range gr.linked[j] {
-			if p.at[0] == j && p.at[1] == none {
+			if p.at[0] == j && p.at[1] == none && j != s.right {
 				depth = max(depth, gr.column[j]+1)
 			}
 		}

@@ -4,22 +4,140 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
-	"strings"
+
+	"deadrung/circuits"
 )
 
-// SVG draws the circuit as one <svg> element, to stand alone or in a page.
+// Widths of lines, in the units of the drawing.
+const (
+	thinLine  = 1.2
+	thickLine = 3.4
+)
+
+// SVG draws the circuit as one <svg> element, to stand alone or in a page. It has no
+// colours of its own but those of the meter's leads, which are named as well.
 func (d *Drawing) SVG(o Options) []byte {
+	sc := d.newScene(o)
 	var b bytes.Buffer
-	lines := strings.Split(strings.TrimSuffix(d.Text(o), "\n"), "\n")
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 800 %d" role="img" stroke="currentColor" fill="currentColor">`, 20*len(lines)+20)
-	b.WriteString("<title>")
-	xml.EscapeText(&b, []byte(d.Circuit.Title))
-	b.WriteString("</title><desc>Ladder drawing</desc>\n")
-	for i, l := range lines {
-		fmt.Fprintf(&b, `<text x="10" y="%d" stroke="none" font-family="monospace" font-size="12">`, 20*i+20)
-		xml.EscapeText(&b, []byte(l))
-		b.WriteString("</text>\n")
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" stroke="currentColor" stroke-width="%s" fill="none" font-family="sans-serif">`,
+		number(sc.width), number(sc.height), number(thinLine))
+	b.WriteString("\n<title>")
+	escape(&b, d.Circuit.Title)
+	b.WriteString("</title>\n<desc>")
+	escape(&b, d.describe(o))
+	b.WriteString("</desc>\n")
+	for _, w := range sc.wires {
+		sc.writeWire(&b, w)
+	}
+	for _, p := range sc.parts {
+		sc.writePart(&b, p)
+	}
+	for _, at := range sc.dots {
+		fmt.Fprintf(&b, `<circle class="dot" cx="%s" cy="%s" r="2.2" fill="currentColor" stroke="none"/>`+"\n", number(at[0]), number(at[1]))
+	}
+	for _, r := range sc.rings {
+		if r.black {
+			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="6" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n", number(r.x), number(r.y))
+		} else {
+			fmt.Fprintf(&b, `<circle class="lead red" cx="%s" cy="%s" r="6" stroke="#d00000" stroke-width="2.6"/>`+"\n", number(r.x), number(r.y))
+		}
+	}
+	for _, l := range sc.labels {
+		writeLabel(&b, l)
 	}
 	b.WriteString("</svg>\n")
 	return b.Bytes()
+}
+
+// describe says in words what the picture shows.
+func (d *Drawing) describe(o Options) string {
+	text := fmt.Sprintf("Ladder drawing of %d rungs", len(d.Rungs))
+	if o.State != nil {
+		text += ", at the end of step " + o.State.Step
+	}
+	for _, l := range o.Leads {
+		colour := "red"
+		if l.Black {
+			colour = "black"
+		}
+		text += fmt.Sprintf("; %s lead on %s, rung %d", colour, l.Terminal, d.Of(l.Terminal))
+	}
+	return text + "."
+}
+
+func escape(b *bytes.Buffer, text string) { xml.EscapeText(b, []byte(text)) }
+
+func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
+	name := ""
+	if w.number >= 0 {
+		name = sc.d.Circuit.Numbers[w.number].Name
+	}
+	style := ""
+	if sc.o.State != nil {
+		if sc.o.State.hot(w.number) {
+			style = fmt.Sprintf(` stroke-width="%s"`, number(thickLine))
+		} else {
+			style = ` stroke-dasharray="6 3"`
+		}
+	}
+	fmt.Fprintf(b, `<path class="wire" data-wire="`)
+	escape(b, name)
+	fmt.Fprintf(b, `" d="M%s %sL%s %s"%s/>`+"\n", number(w.x1), number(w.y1), number(w.x2), number(w.y2), style)
+}
+
+func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
+	fmt.Fprintf(b, `<g class="part" data-name="`)
+	escape(b, p.Name())
+	fmt.Fprintf(b, `" data-rung="%d"`, p.Rung)
+	for side, t := range []circuits.Terminal{p.Left, p.Right} {
+		if t == "" {
+			continue
+		}
+		fmt.Fprintf(b, ` data-%s="`, []string{"left", "right"}[side])
+		escape(b, string(t))
+		fmt.Fprintf(b, `"`)
+	}
+	b.WriteString(">")
+	pen := pen{x: p.x, y: p.y}
+	look := look{name: p.Name()}
+	width := 1.5
+	if p.Device != nil {
+		look.off = p.Device.OffDelay
+	}
+	if p.Kind == Contact {
+		c := p.Device.Contacts[p.Index]
+		look.nc = c.Closed[p.Device.Rest]
+		look.closed = c.Closed[sc.o.State.position(p.Part)]
+	}
+	p.symbol.draw(&pen, look)
+	if loadLike(p.Part) && sc.o.State != nil && sc.o.State.On[p.Device] {
+		width = thickLine
+	}
+	for i := range p.Also { // further terminals of a tap
+		pen.circle(10*float64(i+1), 0, 4)
+	}
+	pen.write(b, width)
+	b.WriteString("</g>\n")
+	for _, t := range pen.texts {
+		writeLabel(b, label{x: t.x, y: t.y, size: t.size, anchor: middle, text: t.text, kind: "symbol"})
+	}
+}
+
+func writeLabel(b *bytes.Buffer, l label) {
+	fmt.Fprintf(b, `<text class="%s" x="%s" y="%s" font-size="%s" fill="currentColor" stroke="none"`, l.kind, number(l.x), number(l.y), number(l.size))
+	switch l.anchor {
+	case middle:
+		b.WriteString(` text-anchor="middle"`)
+	case ends:
+		b.WriteString(` text-anchor="end"`)
+	}
+	if l.bold {
+		b.WriteString(` font-weight="bold"`)
+	}
+	if l.under {
+		b.WriteString(` text-decoration="underline"`)
+	}
+	b.WriteString(">")
+	escape(b, l.text)
+	b.WriteString("</text>\n")
 }

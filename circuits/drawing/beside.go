@@ -1,0 +1,120 @@
+package drawing
+
+import (
+	"fmt"
+	"strings"
+
+	"deadrung/circuits"
+)
+
+// word is a piece of what is written beside a rung.
+type word struct {
+	text string
+	nc   bool // the rung of a normally closed contact
+	bold bool
+}
+
+// besideLetters is how many characters there is room for beside a rung of an SVG.
+const besideLetters = 26
+
+// beside gives the lines beside a rung: what its loads are for, and on which rungs the
+// contacts of its coils are: so many letters to a line, and at most so many lines of
+// words for each.
+func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
+	var lines [][]word
+	loads := 0
+	for _, p := range r.Parts {
+		loads += b2i(loadLike(p) || p.Kind == Source)
+	}
+	for _, p := range r.Parts {
+		switch p.Kind {
+		case Source:
+			lines = append(lines, besideText(rating(p.Device), letters, most)...)
+			continue
+		case Primary:
+			lines = append(lines, []word{{text: fmt.Sprintf("%s secondary: rung %d", p.Device.Name, d.source(p.Device))}})
+			continue
+		case Load:
+		default:
+			continue
+		}
+		note := p.Device.Note
+		if loads > 1 && note != "" {
+			note = p.Device.Name + " " + note
+		}
+		lines = append(lines, besideText(note, letters, most)...)
+		if p.Device.Type.Kind != circuits.RelayKind {
+			continue
+		}
+		var line []word
+		length := 0
+		if loads > 1 {
+			line, length = []word{{text: p.Device.Name + ":"}}, len(p.Device.Name)+2
+		}
+		for _, x := range d.CrossReferences(p.Device) {
+			if x.Rung == 0 {
+				continue
+			}
+			w := word{text: fmt.Sprint(x.Rung), nc: x.NC, bold: true}
+			if length+len(w.text)+1 > letters {
+				lines = append(lines, line)
+				line, length = nil, 0
+			}
+			line = append(line, w)
+			length += len(w.text) + 1
+		}
+		if len(line) > 0 {
+			lines = append(lines, line)
+		}
+	}
+	return lines
+}
+
+// source gives the rung that a source is on.
+func (d *Drawing) source(dev *circuits.Device) int {
+	return d.find(func(p *Part) bool { return p.Kind == Source && p.Device == dev })
+}
+
+// rating is what a source gives.
+func rating(dev *circuits.Device) string {
+	kind := "ac"
+	if dev.DC {
+		kind = "dc"
+	}
+	text := fmt.Sprintf("%g V %s", dev.Volts, kind)
+	if dev.Transformer() && dev.PrimaryVolts > 0 {
+		text = fmt.Sprintf("%g V to %g V %s", dev.PrimaryVolts, dev.Volts, kind)
+	}
+	if dev.Note != "" {
+		text += ", " + dev.Note
+	}
+	return text
+}
+
+// besideText breaks a text into lines, and cuts it where there are too many.
+func besideText(text string, letters, most int) [][]word {
+	if text == "" {
+		return nil
+	}
+	var lines [][]word
+	line := ""
+	for _, w := range strings.Fields(text) {
+		if line != "" && len([]rune(line+" "+w)) > letters {
+			lines = append(lines, []word{{text: line}})
+			line = ""
+		}
+		if r := []rune(w); len(r) > letters {
+			w = string(r[:letters-1]) + "…"
+		}
+		line = strings.TrimSpace(line + " " + w)
+	}
+	lines = append(lines, []word{{text: line}})
+	if len(lines) > most {
+		last := []rune(lines[most-1][0].text)
+		if len(last) > letters-2 {
+			last = last[:letters-2]
+		}
+		lines = append(lines[:most-1], []word{{text: string(last) + " …"}})
+	}
+	return lines
+}

@@ -1,0 +1,78 @@
+package drawing
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Notes are lines about the drawing: what devices are for, and contacts that are spare.
+func (d *Drawing) Notes() []string {
+	var notes []string
+	for _, dev := range d.Circuit.Devices {
+		if dev.Note == "" {
+			continue
+		}
+		place := ""
+		if dev.Place != "panel" {
+			place = " (" + dev.Place + ")"
+		}
+		notes = append(notes, fmt.Sprintf("%s%s: %s", dev.Name, place, dev.Note))
+	}
+	var spare []string
+	for _, p := range d.Spare {
+		switch p.Kind {
+		case Contact:
+			c := p.Device.Contacts[p.Index]
+			spare = append(spare, fmt.Sprintf("%s %s-%s", p.Device.Name, c.A, c.B))
+		default:
+			spare = append(spare, p.Name())
+		}
+	}
+	if len(spare) > 0 {
+		notes = append(notes, "Spare, not wired: "+strings.Join(spare, ", "))
+	}
+	return notes
+}
+
+// legend explains the marks that the drawing has.
+func (d *Drawing) legend(o Options) []string {
+	lines := []string{"Numbers at the left are rungs; beside a coil are the rungs of its contacts, NC ones underlined."}
+	if o.State != nil {
+		lines = append(lines, "Thick: energised. Dashed: not energised. * operated or working; contacts are drawn as they stand in this step.")
+	}
+	return lines
+}
+
+// foot writes the notes and the legend below the rungs, and gives the height of the sheet.
+func (sc *scene) foot(y float64) float64 {
+	const size, step = 8.5, 12.0
+	letters := int((sc.width - 2*leftMargin) / (letterWidth * size))
+	write := func(text string) {
+		line := ""
+		for _, w := range strings.Fields(text) {
+			if line != "" && len([]rune(line))+1+len([]rune(w)) > letters {
+				sc.text(label{x: leftMargin, y: y, size: size, text: line, kind: "foot"})
+				y += step
+				line = "   "
+			}
+			line += " " + w
+		}
+		sc.text(label{x: leftMargin, y: y, size: size, text: strings.TrimSpace(line), kind: "foot"})
+		y += step
+	}
+	y += 8
+	for _, l := range sc.d.legend(sc.o) {
+		write(l)
+	}
+	notes := sc.d.Notes()
+	if sc.o.Sheet > 1 {
+		notes = nil
+	}
+	if len(notes) > 0 {
+		write(strings.Join(notes, "; ") + ".")
+	}
+	for _, l := range sc.o.Foot {
+		write(l)
+	}
+	return y + 4
+}

@@ -8,7 +8,6 @@ import (
 	"io"
 	"strings"
 
-	"deadrung/circuits"
 	paper "deadrung/cmd/deadrung/sheet"
 	"deadrung/diagnose"
 )
@@ -99,7 +98,7 @@ func (b *chartBook) html(out io.Writer) error {
 func (b *chartBook) page(nav template.HTML) (paper.Page, error) {
 	p := chartPage{Find: "deadrung find " + b.circuit, Ending: b.ending()}
 	marks := newLeadMarks(b.speak.circuit)
-	p.Drawing = marks.whole
+	p.Drawing = marks.shared
 	for i, f := range b.flows {
 		name := chartName(i)
 		p.Starts = append(p.Starts, startLink{f.stops[0].id(name), f.complaint(), f.summary()})
@@ -265,13 +264,3 @@ func (b *chartBook) ending() ending {
 	}
 	return e
 }
-
-// leadMarks is the drawing of a circuit, of which a screen shows the part around the
-// leads.
-type leadMarks struct {
-	whole template.HTML
-}
-
-func newLeadMarks(*circuits.Circuit) *leadMarks { return &leadMarks{} }
-
-func (l *leadMarks) on(diagnose.Check) template.HTML { return "" }

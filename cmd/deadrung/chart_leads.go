@@ -1,0 +1,136 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"math"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/drawing"
+	"deadrung/diagnose"
+)
+
+// leadMarks is the drawing of a circuit as the screens of a chart show it: it is in the
+// file once, and each screen shows a part of it with its own marks.
+type leadMarks struct {
+	shared        template.HTML
+	circuit       *circuits.Circuit
+	drawing       *drawing.Drawing
+	points        map[circuits.Terminal][2]float64
+	width, height float64
+}
+
+// Sizes of the part that a screen shows, in the units of the drawing, of which a line of
+// text is about twelve.
+const (
+	viewWidth  = 300.0
+	viewHeight = 130.0
+	viewMargin = 60.0
+	viewMost   = 420.0 // leads further apart are shown each by itself
+)
+
+func newLeadMarks(c *circuits.Circuit) *leadMarks {
+	l := &leadMarks{circuit: c, drawing: drawing.New(c)}
+	l.points = l.drawing.Points(drawing.Options{})
+	svg := l.drawing.SVG(drawing.Options{})
+	head, rest, _ := bytes.Cut(svg, []byte("\n"))
+	_, content, _ := bytes.Cut(rest, []byte("</desc>\n"))
+	content = bytes.TrimSuffix(bytes.TrimSpace(content), []byte("</svg>"))
+	if _, box, ok := strings.Cut(string(head), `viewBox="0 0 `); ok {
+		fmt.Sscanf(box, "%g %g", &l.width, &l.height)
+	}
+	_, style, _ := strings.Cut(string(head), `role="img"`)
+	l.shared = template.HTML(`<svg width="0" height="0" style="position:absolute" aria-hidden="true"><defs><g id="ladder"` + style + "\n" +
+		string(content) + "</g></defs></svg>\n")
+	return l
+}
+
+// mark is one mark on a drawing.
+type mark struct {
+	at           [2]float64
+	class, label string
+	tells        string // for who does not see it
+}
+
+// on shows where a check is made: the parts of the drawing around its marks, and the whole.
+func (l *leadMarks) on(c diagnose.Check) template.HTML {
+	marks := l.marks(c)
+	if len(marks) == 0 {
+		return ""
+	}
+	var b strings.Builder
+	b.WriteString(`<div class="drawn">`)
+	left, top, right, low := bounds(marks)
+	if right-left <= viewMost && low-top <= viewMost/2 {
+		l.view(&b, marks, left, top, right, low)
+	} else {
+		for _, m := range marks {
+			l.view(&b, []mark{m}, m.at[0], m.at[1], m.at[0], m.at[1])
+		}
+	}
+	b.WriteString(`<details><summary>Whole drawing</summary><div class="scroll">`)
+	l.svg(&b, marks, "whole", 0, 0, l.width, l.height)
+	b.WriteString("</div></details></div>\n")
+	return template.HTML(b.String())
+}
+
+// marks gives the marks of a check: its leads, or the thing to look at.
+func (l *leadMarks) marks(c diagnose.Check) []mark {
+	var marks []mark
+	if c.Kind() == diagnose.Look {
+		d := l.circuit.Device(c.Look)
+		a, okA := l.points[d.Terminal(d.Ends[0])]
+		b, okB := l.points[d.Terminal(d.Ends[1])]
+		if okA && okB && a[1] == b[1] {
+			marks = append(marks, mark{[2]float64{(a[0] + b[0]) / 2, a[1]}, "look", "", fmt.Sprintf("%s, on rung %d", called(d), l.drawing.OfLoad(d))})
+		}
+		return marks
+	}
+	for i, t := range c.Leads() {
+		at, ok := l.points[t]
+		if !ok {
+			continue
+		}
+		colour := []string{"red", "black"}[i]
+		marks = append(marks, mark{at, "lead " + colour, strings.ToUpper(colour), fmt.Sprintf("%s lead on %s, rung %d", colour, t, l.drawing.Of(t))})
+	}
+	return marks
+}
+
+func bounds(marks []mark) (left, top, right, low float64) {
+	left, top, right, low = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, m := range marks {
+		left, right = min(left, m.at[0]), max(right, m.at[0])
+		top, low = min(top, m.at[1]), max(low, m.at[1])
+	}
+	return left, top, right, low
+}
+
+// view shows the part of the drawing around some of its marks.
+func (l *leadMarks) view(b *strings.Builder, marks []mark, left, top, right, low float64) {
+	w := min(max(viewWidth, right-left+2*viewMargin), l.width)
+	h := min(max(viewHeight, low-top+2*viewMargin), l.height)
+	x := min(max(0, (left+right-w)/2), l.width-w)
+	y := min(max(0, (top+low-h)/2), l.height-h)
+	l.svg(b, marks, "part", x, y, w, h)
+}
+
+func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w, h float64) {
+	var tells []string
+	for _, m := range marks {
+		tells = append(tells, m.tells)
+	}
+	fmt.Fprintf(b, `<svg class="%s" viewBox="%.0f %.0f %.0f %.0f" role="img" aria-label="%s"><use href="#ladder"/>`,
+		class, x, y, w, h, template.HTMLEscapeString(sentenceStart(strings.Join(tells, "; "))))
+	for _, m := range marks {
+		if m.class == "look" {
+			fmt.Fprintf(b, `<rect class="look" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, m.at[0]-28, m.at[1]-22)
+			continue
+		}
+		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="7"/><text class="%s" x="%.1f" y="%.1f">%s</text>`,
+			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+22, m.label)
+	}
+	b.WriteString("</svg>")
+}

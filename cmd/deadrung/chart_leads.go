@@ -29,6 +29,7 @@ const (
 	viewHeight = 130.0
 	viewMargin = 60.0
 	viewMost   = 420.0 // leads further apart are shown each by itself
+	viewHead   = 44.0  // of the drawing, where its title stands
 )
 
 func newLeadMarks(c *circuits.Circuit) *leadMarks {
@@ -113,7 +114,7 @@ func (l *leadMarks) view(b *strings.Builder, marks []mark, left, top, right, low
 	w := min(max(viewWidth, right-left+2*viewMargin), l.width)
 	h := min(max(viewHeight, low-top+2*viewMargin), l.height)
 	x := min(max(0, (left+right-w)/2), l.width-w)
-	y := min(max(0, (top+low-h)/2), l.height-h)
+	y := max(0, min(max(viewHead, (top+low-h)/2), l.height-h))
 	l.svg(b, marks, "part", x, y, w, h)
 }
 
@@ -129,7 +130,7 @@ func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w,
 			fmt.Fprintf(b, `<rect class="look" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, m.at[0]-28, m.at[1]-22)
 			continue
 		}
-		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="7"/><text class="%s" x="%.1f" y="%.1f">%s</text>`,
+		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f">%s</text>`,
 			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+22, m.label)
 	}
 	b.WriteString("</svg>")

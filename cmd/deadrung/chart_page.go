@@ -52,6 +52,7 @@ type chartScreen struct {
 	Repair   []string
 	Cut      string // how to go on, at the end of a branch that goes no further
 	Check    bool
+	Proof    bool // the check proves a verdict
 	Worked   bool // the operation proves the repair
 }
 
@@ -154,7 +155,7 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 		return f.endScreen(out, s)
 	}
 	check := t.Next.Check
-	out.Title = f.title(s)
+	out.Title, out.Proof = f.title(s), s.proving()
 	out.Notice = newNotice(s.notice())
 	if s.proving() && !s.further() {
 		out.Verdict = labels(speak.verdict(t))

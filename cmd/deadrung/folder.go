@@ -18,9 +18,8 @@ type folderOptions struct {
 	output  string
 	into    bool
 	by      string
-	cut     string
-	longest int
 	given
+	size chartSize
 }
 
 func newFolder(s streams) *cobra.Command {
@@ -43,8 +42,7 @@ HTML file that needs no network, reads on a phone and prints on paper.
 	f.StringVarP(&o.output, "output", "o", "", "the directory; it is made where there is none (needed)")
 	f.BoolVar(&o.into, "into", false, "write into a directory that holds other things; files of the same names are replaced")
 	f.StringVar(&o.by, "by", "minutes", "what the charts keep small: minutes or checks")
-	f.StringVar(&o.cut, "cut", "", "cut branches of the charts rarer than this share, as 0.01 or 1% (default 0, on a large panel 2%)")
-	f.IntVar(&o.longest, "longest", 0, "cut ways of the charts after so many checks (default as many as it takes, on a large panel 12)")
+	o.size.flags(f)
 	o.faultFlags(f)
 	o.meterFlags(f)
 	return c
@@ -58,14 +56,8 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	cut := 0.0
-	if o.cut != "" {
-		if cut, err = parseCut(o.cut); err != nil {
-			return err
-		}
-	}
-	if o.longest < 0 {
-		return usagef("--longest is a number of checks from 1 up, not %d", o.longest)
+	if err := o.size.check(); err != nil {
+		return err
 	}
 	earlier, err := mayWrite(o.output, o.into)
 	if err != nil {
@@ -83,7 +75,7 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	book := newChartBook(m, o.circuit, complaints, chartSize(m, by, o.cut == "", cut, o.longest))
+	book := newChartBook(m, o.circuit, complaints, o.size.options(m, by))
 	sheets, err := folderSheets(book, by)
 	if err != nil {
 		return err

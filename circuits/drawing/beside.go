@@ -39,6 +39,12 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			continue
 		}
 		note := p.Device.Note
+		if p.Device.Timer() {
+			if note != "" {
+				note += ", "
+			}
+			note += delay(p.Device)
+		}
 		if loads > 1 && note != "" {
 			note = p.Device.Name + " " + note
 		}
@@ -117,4 +123,22 @@ func besideText(text string, letters, most int) [][]word {
 		lines = append(lines[:most-1], []word{{text: string(last) + " …"}})
 	}
 	return lines
+}
+
+// delay is when a timer's timed contacts move.
+func delay(dev *circuits.Device) string {
+	kind := "on"
+	if dev.OffDelay {
+		kind = "off"
+	}
+	return fmt.Sprintf("%s delay %g s", kind, dev.Seconds)
+}
+
+// colourLetter is the letter of a pilot light, from a note that begins with its colour; none
+// where it does not. Source: NFPA 79 names the colours; the letters are those in use on
+// ladder drawings, from memory.
+func colourLetter(note string) string {
+	first, _, _ := strings.Cut(strings.ToLower(note), ",")
+	first, _, _ = strings.Cut(first, " ")
+	return map[string]string{"red": "R", "green": "G", "amber": "A", "yellow": "Y", "white": "W", "blue": "B"}[first]
 }

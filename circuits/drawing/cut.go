@@ -3,7 +3,7 @@ package drawing
 import "slices"
 
 // mostColumns is the most symbols side by side that a sheet has room for.
-const mostColumns = 10
+const mostColumns = 11
 
 // cut parts groups that are too long for a sheet at a conductor on their way. It goes on
 // on a line of its own, with references at both ends.
@@ -55,7 +55,7 @@ func (s *section) cut(g *graph) {
 func (gr *group) waist(s *section) (joint, map[*Part]bool) {
 	best, least := none, gr.depth
 	var half map[*Part]bool
-	for _, j := range gr.sorted(s) {
+	for _, j := range gr.sorted() {
 		c := gr.column[j]
 		longer := max(c+1, gr.depth-c+1)
 		if j == s.left || j == s.right || longer >= least {

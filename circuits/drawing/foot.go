@@ -34,7 +34,26 @@ func (d *Drawing) Notes() []string {
 	return notes
 }
 
-// legend explains the marks that the drawing has.
+// Legend explains the marks of the text drawing.
+func (d *Drawing) Legend(o Options) []string {
+	m := boxMarks
+	if o.ASCII {
+		m = asciiMarks
+	}
+	contact := func(inner string) string { return m.bar + inner + m.endBar }
+	lines := []string{
+		"Numbers at the left are rungs; beside a coil are the rungs of its contacts, NC ones after a slash.",
+		fmt.Sprintf("%s NO, %s NC, %s timed; o o NO, o/o NC of a button or switch; (CR) coil, <H> load, {T} source; [=] fuse, [x] breaker; >> connector pin, o terminal of a block.",
+			contact(" "), contact("/"), contact("t ")),
+	}
+	if o.State != nil {
+		lines = append(lines, fmt.Sprintf("%s %s energised, %s %s not. * operated or working. Contacts stand as in this step: %s NO, now closed; %s NC, now open.",
+			m.hotAcross, m.hotDown, m.across, m.down, contact(m.filled), contact("'")))
+	}
+	return lines
+}
+
+// legend explains the marks of the SVG.
 func (d *Drawing) legend(o Options) []string {
 	lines := []string{"Numbers at the left are rungs; beside a coil are the rungs of its contacts, NC ones underlined."}
 	if o.State != nil {

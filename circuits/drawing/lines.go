@@ -1,6 +1,8 @@
 package drawing
 
 import (
+	"maps"
+	"math/rand/v2"
 	"slices"
 )
 
@@ -39,28 +41,57 @@ func (gr *group) arrange(s *section) {
 		lines = append(lines, line{w})
 		first[row[0]] = i
 	}
+	gr.lines, _ = gr.improve(s, lines, first)
+	best := gr.cost(s, gr.lines, first)
+	// Again from other orders: the search stops where no single move helps.
+	for n := range starts(len(lines)) {
+		order := slices.Clone(lines)
+		shuffle(order, uint64(n))
+		if try, cost := gr.improve(s, order, first); cost < best-1e-9 {
+			gr.lines, best = try, cost
+		}
+	}
+	gr.putAside(s)
+}
+
+// starts is from how many other orders the lines of a group are arranged again.
+func starts(ways int) int {
+	switch {
+	case ways < 3:
+		return 0
+	case ways <= 10:
+		return 12
+	case ways <= wideGroup:
+		return 5
+	}
+	return 0
+}
+
+// shuffle puts lines in an order that depends on n alone; the first is from below.
+func shuffle(lines []line, n uint64) {
+	if n == 0 {
+		slices.Reverse(lines)
+		return
+	}
+	r := rand.New(rand.NewPCG(n, uint64(len(lines))))
+	r.Shuffle(len(lines), func(i, k int) { lines[i], lines[k] = lines[k], lines[i] })
+}
+
+// improve moves one way at a time until no move helps.
+func (gr *group) improve(s *section, lines []line, first map[*Part]int) ([]line, float64) {
 	best := gr.cost(s, lines, first)
-	for pass := 0; pass < 12; pass++ {
-		improved := false
+	for improved, pass := true, 0; improved && pass < 12; pass++ {
+		improved = false
 		for i := 0; i < len(lines); i++ {
-			for k := 0; k < len(lines[i]); k++ {
+			for k := 0; i < len(lines) && k < len(lines[i]); k++ {
 				if next, cost := gr.move(s, lines, first, i, k, best); next != nil {
 					lines, best, improved = next, cost, true
 					break
 				}
 			}
 		}
-		if !improved {
-			break
-		}
 	}
-	mirror := slices.Clone(lines)
-	slices.Reverse(mirror)
-	if gr.cost(s, mirror, first) < best {
-		lines = mirror
-	}
-	gr.lines = lines
-	gr.putAside(s)
+	return lines, best
 }
 
 // edge is the column of the left or right end of a part.
@@ -206,12 +237,13 @@ func (gr *group) putAside(s *section) {
 	gr.track = make(map[joint]int)
 	spans := gr.spans(s, gr.lines)
 	columns := make(map[int][]joint)
-	for _, j := range gr.sorted(s) {
+	for _, j := range gr.sorted() {
 		if v, ok := spans[j]; ok && v.to >= v.from {
 			columns[gr.column[j]] = append(columns[gr.column[j]], j)
 		}
 	}
-	for _, list := range columns {
+	for _, column := range slices.Sorted(maps.Keys(columns)) {
+		list := columns[column]
 		clash := func(a, b joint) bool {
 			x, y := spans[a], spans[b]
 			return x.from <= y.to && y.from <= x.to && (x.to > x.from || y.to > y.from)

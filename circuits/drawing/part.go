@@ -1,9 +1,6 @@
 package drawing
 
 import (
-	"fmt"
-	"strings"
-
 	"deadrung/circuits"
 )
 
@@ -53,13 +50,12 @@ func (p *Part) Name() string {
 	case Post:
 		return string(p.Left)
 	case Tap:
-		_, first := p.Left.Split()
-		names := []string{first}
-		for _, t := range p.Also {
-			_, name := t.Split()
-			names = append(names, name)
+		name := string(p.Left)
+		if n := len(p.Also); n > 0 {
+			_, last := p.Also[n-1].Split()
+			name += []string{"-", "…"}[b2i(n > 1)] + last
 		}
-		return p.Device.Name + ":" + strings.Join(names, "-")
+		return name
 	case Reference:
 		return ""
 	}
@@ -75,7 +71,7 @@ func (p *Part) Terminals() []circuits.Terminal {
 	return append(out, p.Also...)
 }
 
-// String is the part in one line, for messages.
-func (p *Part) String() string {
-	return fmt.Sprintf("%s %s %s", p.Name(), p.Left, p.Right)
+// String is the kind in a word.
+func (k Kind) String() string {
+	return [...]string{"", "contact", "load", "primary", "source", "link", "pin", "bridge", "post", "tap", "ground", "reference"}[k]
 }

@@ -19,6 +19,8 @@ type group struct {
 	head    bool // how a source feeds the rails
 	order   float64
 	level   map[joint]float64 // how hot a joint is, 1 to 0
+	foreign map[joint]joint   // a conductor of its own: the rail of another section that it is
+	rank    map[joint]int     // joints from left to right
 	rows    [][]*Part         // ways as they were found
 	lines   []line            // as they are drawn
 	column  map[joint]int
@@ -229,7 +231,8 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 		return
 	}
 
-	gr := &group{parts: []*Part{p}}
+	gr := &group{parts: []*Part{p}} // nothing else is on its conductor
+	groups[find(int(j))] = gr
 	for _, s := range all {
 		if s.left == none {
 			s.groups = append(s.groups, gr)
@@ -270,6 +273,7 @@ func (g *graph) place(gr *group) float64 {
 // the second side of a part with both sides on one conductor; each ends in a reference.
 func (gr *group) refer(g *graph, s *section, rails map[joint]bool) {
 	alias := make(map[joint]joint)
+	gr.foreign = make(map[joint]joint)
 	fresh := func(j joint) joint {
 		k := joint(len(g.number))
 		g.number = append(g.number, g.number[j])
@@ -287,6 +291,7 @@ func (gr *group) refer(g *graph, s *section, rails map[joint]bool) {
 			}
 			if _, ok := alias[j]; !ok {
 				alias[j] = fresh(j)
+				gr.foreign[alias[j]] = j
 			}
 			p.at[side] = alias[j]
 		}
@@ -342,13 +347,8 @@ func (gr *group) heat(s *section, rail map[joint]float64) {
 			fixed = append(fixed, v)
 		}
 	}
-	for _, p := range gr.parts { // what comes from a foreign rail
-		if p.Kind != Reference {
-			continue
-		}
-		if v, ok := rail[p.at[0]]; ok {
-			fixed[index[p.at[0]]] = v
-		}
+	for j, other := range gr.foreign {
+		fixed[index[j]] = rail[other]
 	}
 	if !slices.ContainsFunc(fixed, func(v float64) bool { return v == 1 }) && len(fixed) > 0 {
 		for i, v := range fixed {

@@ -8,7 +8,8 @@ import (
 // orient puts the hotter side of each part on its left, and lays the joints of a group in
 // columns: contacts close to the left rail, what comes after a load close to the right.
 func (gr *group) orient(s *section) {
-	rank := gr.rank(s)
+	gr.align(s)
+	rank := gr.rank
 	gr.linked = make(map[joint][]*Part)
 	for _, p := range gr.parts {
 		if p.at[0] != none && p.at[1] != none && rank[p.at[0]] > rank[p.at[1]] {
@@ -39,9 +40,9 @@ func (gr *group) orient(s *section) {
 	}
 }
 
-// rank orders the joints of a group from hot to grounded: by level, then by how far they
+// align orders the joints of a group from hot to grounded: by level, then by how far they
 // are from a rail.
-func (gr *group) rank(s *section) map[joint]int {
+func (gr *group) align(s *section) {
 	far := make(map[joint]int)
 	var queue []joint
 	var all []joint
@@ -55,7 +56,7 @@ func (gr *group) rank(s *section) map[joint]int {
 		}
 	}
 	for _, j := range all {
-		if j == s.left || j == s.right || slices.ContainsFunc(gr.parts, func(p *Part) bool { return p.Kind == Reference && p.at[0] == j }) {
+		if j == s.left || j == s.right || slices.ContainsFunc(gr.parts, func(p *Part) bool { return p.Kind == Reference && slices.Contains(p.at[:], j) }) {
 			queue = append(queue, j)
 			far[j] = 0
 		}
@@ -95,17 +96,16 @@ func (gr *group) rank(s *section) map[joint]int {
 		}
 		return cmp.Compare(far[a], far[b])
 	})
-	rank := make(map[joint]int, len(all))
+	gr.rank = make(map[joint]int, len(all))
 	for i, j := range all {
-		rank[j] = i
+		gr.rank[j] = i
 	}
-	return rank
 }
 
 // reach is how many columns a group needs.
 func (gr *group) reach(s *section) int {
 	gr.column = make(map[joint]int)
-	order := gr.sorted(s)
+	order := gr.sorted()
 	depth := 0
 	for _, j := range order {
 		for _, p := range gr.linked[j] {
@@ -133,19 +133,18 @@ func (gr *group) reach(s *section) int {
 }
 
 // sorted gives the joints of a group from left to right.
-func (gr *group) sorted(s *section) []joint {
-	rank := gr.rank(s)
-	order := make([]joint, 0, len(rank))
-	for j := range rank {
+func (gr *group) sorted() []joint {
+	order := make([]joint, 0, len(gr.rank))
+	for j := range gr.rank {
 		order = append(order, j)
 	}
-	slices.SortFunc(order, func(a, b joint) int { return rank[a] - rank[b] })
+	slices.SortFunc(order, func(a, b joint) int { return gr.rank[a] - gr.rank[b] })
 	return order
 }
 
 // settle gives each joint and each symbol its column, in a section of so many.
 func (gr *group) settle(s *section) {
-	order := gr.sorted(s)
+	order := gr.sorted()
 	after := make(map[joint]bool) // only loads lead to it
 	for _, j := range order {
 		if j == s.left {

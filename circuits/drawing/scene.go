@@ -15,7 +15,6 @@ const (
 	leftMargin   = 34.0
 	rightMargin  = 168.0
 	headHeight   = 44.0
-	pitch        = 62.0 // from line to line
 	sectionGap   = 26.0
 	trackStep    = 11.0
 	nameSize     = 10.5
@@ -23,6 +22,8 @@ const (
 	terminalSize = 8.5
 	noteSize     = 8.5
 	rungSize     = 11.0
+	ringSize     = 4.6 // radius of the mark of a lead
+	ringRoom     = 4.0 // that it takes from the text below it
 	leastLead    = 12.0
 	leastWidth   = 760.0
 	mostWidth    = 1000.0
@@ -78,6 +79,7 @@ type conductor struct {
 	x1, y1, x2, y2 float64
 	joint          joint
 	number         int
+	rail           bool
 }
 
 // placedPart is a symbol where it is drawn.
@@ -127,7 +129,7 @@ func (d *Drawing) need(p *Part) (lead float64) {
 		}
 	}
 	if p.LeftNumber >= 0 {
-		lead = max(lead, textWidth(d.Circuit.Numbers[p.LeftNumber].Name, numberSize)+9)
+		lead = max(lead, textWidth(d.Circuit.Numbers[p.LeftNumber].Name, numberSize)+6+ringSize+2)
 	}
 	return lead
 }
@@ -136,10 +138,13 @@ func (d *Drawing) need(p *Part) (lead float64) {
 func (d *Drawing) slotWidth(p *Part, by Symbols) float64 {
 	s := symbolOf(p, by)
 	w := 2*s.half + 2*d.need(p)
-	if p.Kind == Reference {
+	switch p.Kind {
+	case Reference:
 		return textWidth(d.referenceText(p), numberSize) + 34
+	case Tap, Ground:
+		return 2 * (textWidth(p.Name(), nameSize) + 24)
 	}
-	return max(w, textWidth(p.Name(), nameSize)+10)
+	return max(w, textWidth(p.Name()+"*", nameSize)+10)
 }
 
 // referenceText says where a conductor goes on.
@@ -149,15 +154,15 @@ func (d *Drawing) referenceText(p *Part) string {
 	if n >= 0 {
 		name = d.Circuit.Numbers[n].Name
 	}
-	if to := d.goesOn(p); to > 0 {
+	if to := d.GoesOn(p); to > 0 {
 		return fmt.Sprintf("%s, rung %d", name, to)
 	}
 	return name
 }
 
-// goesOn gives the rung on which the conductor of a reference goes on: another reference to
+// GoesOn gives the rung on which the conductor of a reference goes on: another reference to
 // it, else one that has the number.
-func (d *Drawing) goesOn(p *Part) int {
+func (d *Drawing) GoesOn(p *Part) int {
 	n := max(p.LeftNumber, p.RightNumber)
 	other := 0
 	for _, r := range d.Rungs {
@@ -222,6 +227,17 @@ func (d *Drawing) columns(by Symbols, width float64) (map[*section]sectionSpace,
 	return spaces, most + leftMargin + rightMargin
 }
 
+// aside is how far the conductors of a column reach to the right of it.
+func (gr *group) aside(column int) float64 {
+	most := 0
+	for j, k := range gr.track {
+		if gr.column[j] == column {
+			most = max(most, k)
+		}
+	}
+	return trackStep * float64(most)
+}
+
 // jointX is where a joint is.
 func (sp sectionSpace) jointX(gr *group, s *section, j joint) float64 {
 	if j == s.right {
@@ -256,9 +272,21 @@ func (d *Drawing) newScene(o Options) *scene {
 	return sc
 }
 
-// rowHeight is the room that a rung needs: for its symbols, and for what is written beside it.
-func (d *Drawing) rowHeight(r *Rung) float64 {
-	return max(pitch, 12*float64(len(d.beside(r, besideLetters, 2)))+20)
+// reach is the room that a rung needs above and below its conductor: for its symbols, and
+// for what is written at and beside it.
+func (d *Drawing) reach(r *Rung, by Symbols) (above, below float64) {
+	above, below = 26, 18
+	for _, p := range r.Parts {
+		sym := symbolOf(p, by)
+		above = max(above, sym.up+6+nameSize)
+		down := max(sym.down, 12) + 4
+		if d.function(p) != "" {
+			down += noteSize + 2
+		}
+		below = max(below, down)
+	}
+	half := 6*float64(len(d.beside(r, besideLetters, 2))) + 3
+	return max(above, half), max(below, half, 28)
 }
 
 // layRows gives every rung its height on the sheet.
@@ -271,9 +299,9 @@ func (sc *scene) layRows(rungs []Rung) float64 {
 			y += sectionGap
 		}
 		last = r.section
-		h := sc.d.rowHeight(r)
-		sc.rows = append(sc.rows, row{r, y + 34})
-		y += h
+		above, below := sc.d.reach(r, sc.o.Symbols)
+		sc.rows = append(sc.rows, row{r, y + above})
+		y += above + below
 	}
 	return y + 8
 }
@@ -281,6 +309,10 @@ func (sc *scene) layRows(rungs []Rung) float64 {
 // breaks cuts the drawing into sheets.
 func (d *Drawing) breaks(by Symbols) [][]Rung {
 	room := sheetShape*mostWidth - headHeight - 70
+	height := func(r *Rung) float64 {
+		above, below := d.reach(r, by)
+		return above + below
+	}
 	var sheets [][]Rung
 	start, y, fits := 0, 0.0, 0
 	for i := range d.Rungs {
@@ -291,7 +323,7 @@ func (d *Drawing) breaks(by Symbols) [][]Rung {
 		if i > start && r.section != d.Rungs[i-1].section {
 			y += sectionGap
 		}
-		y += d.rowHeight(r)
+		y += height(r)
 		if y > room && i > start {
 			cut := i
 			if fits > start {
@@ -300,7 +332,7 @@ func (d *Drawing) breaks(by Symbols) [][]Rung {
 			sheets = append(sheets, d.Rungs[start:cut])
 			start, y = cut, 0
 			for k := start; k <= i; k++ {
-				y += d.rowHeight(&d.Rungs[k])
+				y += height(&d.Rungs[k])
 			}
 		}
 	}
@@ -308,7 +340,7 @@ func (d *Drawing) breaks(by Symbols) [][]Rung {
 }
 
 // Sheets is how many sheets of A4 or letter paper the drawing takes.
-func (d *Drawing) Sheets() int { return len(d.breaks(NEMA)) }
+func (d *Drawing) Sheets(by Symbols) int { return len(d.breaks(by)) }
 
 func (sc *scene) text(l label) { sc.labels = append(sc.labels, l) }
 
@@ -321,7 +353,7 @@ func (sc *scene) head() {
 		line = "at the end of step: " + sc.o.State.Step
 	}
 	if sc.o.Sheet > 0 {
-		line += fmt.Sprintf(" · sheet %d of %d", sc.o.Sheet, sc.d.Sheets())
+		line += fmt.Sprintf(" · sheet %d of %d", sc.o.Sheet, sc.d.Sheets(sc.o.Symbols))
 	}
 	sc.text(label{x: leftMargin, y: 33, size: 10, text: line, kind: "title"})
 }
@@ -335,15 +367,10 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 		sym := symbolOf(p, sc.o.Symbols)
 		left, right := 0.0, 0.0
 		if p.slot < s.columns {
-			left, right = sp.x[p.slot], sp.x[p.slot+1]
-			for j, k := range gr.track {
-				if gr.column[j] == p.slot {
-					left = max(left, sp.x[p.slot]+trackStep*float64(k))
-				}
-			}
+			left, right = sp.x[p.slot]+gr.aside(p.slot), sp.x[p.slot+1]
 		} else {
 			left = sp.x[s.columns]
-			right = left + 54
+			right = left + 40
 		}
 		pp := placedPart{Part: p, symbol: sym, x: (left + right) / 2, y: r.y}
 		switch {
@@ -372,8 +399,9 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 	}
 	x := sp.x[len(sp.x)-1] + 12
 	if last := r.rung.Parts[len(r.rung.Parts)-1]; last.slot >= s.columns {
-		x += 60
+		x = previous.x + 17 + textWidth(last.Name(), nameSize) + 10
 	}
+	start := x
 	lines := d.beside(r.rung, besideLetters, 2)
 	y := r.y + 4 - 6*float64(max(len(lines)-1, 0))
 	for _, line := range lines {
@@ -381,7 +409,7 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 			sc.text(label{x: x, y: y, size: noteSize + 0.5, text: w.text, under: w.nc, bold: w.bold, kind: "beside"})
 			x += textWidth(w.text, noteSize+0.5) + 5
 		}
-		x = sp.x[len(sp.x)-1] + 12
+		x = start
 		y += 12
 	}
 }
@@ -398,7 +426,7 @@ func (sc *scene) wire(x1, y1, x2, y2 float64, j joint) {
 	if x1 == x2 && y1 == y2 {
 		return
 	}
-	sc.wires = append(sc.wires, conductor{x1, y1, x2, y2, j, sc.d.graph.numberOf(j)})
+	sc.wires = append(sc.wires, conductor{x1, y1, x2, y2, j, sc.d.graph.numberOf(j), false})
 }
 
 // write writes what stands at a symbol: its name, its terminals, what it is for.
@@ -418,16 +446,20 @@ func (sc *scene) write(p *placedPart) {
 		return
 	case Bridge:
 		return
-	case Ground:
-		sc.text(label{x: p.x + 16, y: p.y + 4, size: nameSize, text: name, bold: true, kind: "name"})
+	case Ground, Tap:
+		sc.text(label{x: p.x + 17, y: p.y + 4, size: nameSize, text: name, bold: true, kind: "name"})
 		return
 	}
 	if p.symbol.inside && len([]rune(name)) <= 4 {
-		sc.text(label{x: p.x, y: p.y + 3.5, size: 9.5, anchor: middle, text: name, bold: true, kind: "inside"})
+		size := 9.5
+		if len([]rune(name)) > 3 {
+			size = 8.5
+		}
+		sc.text(label{x: p.x, y: p.y + 3.3, size: size, anchor: middle, text: name, bold: true, kind: "inside"})
 	} else {
 		sc.text(label{x: p.x, y: p.y - max(p.symbol.up, 10) - 4, size: nameSize, anchor: middle, text: name, bold: true, kind: "name"})
 	}
-	if p.Kind == Post || p.Kind == Tap {
+	if p.Kind == Post {
 		return
 	}
 	for side, t := range []circuits.Terminal{p.Left, p.Right} {
@@ -438,6 +470,9 @@ func (sc *scene) write(p *placedPart) {
 		l := label{x: p.left - 2, y: p.y + 10.5, size: terminalSize, anchor: ends, text: terminal, kind: "terminal"}
 		if side == 1 {
 			l.x, l.anchor = p.right+2, begins
+		}
+		if sc.leadAt(t) {
+			l.y += ringRoom
 		}
 		sc.text(l)
 	}
@@ -528,7 +563,7 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 				continue
 			}
 			x := sp.x[side*(len(sp.x)-1)]
-			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, ys[len(ys)-1] + 12, j, sc.d.graph.numberOf(j)})
+			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, ys[len(ys)-1] + 12, j, sc.d.graph.numberOf(j), true})
 			for _, y := range ys {
 				sc.dots = append(sc.dots, [2]float64{x, y})
 			}
@@ -557,10 +592,10 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 			bottom = sc.rows[len(sc.rows)-1].y + 26
 		}
 		if bottom > top {
-			sc.wires = append(sc.wires, conductor{x, top, x, bottom, k.j, sc.d.graph.numberOf(k.j)})
+			sc.wires = append(sc.wires, conductor{x, top, x, bottom, k.j, sc.d.graph.numberOf(k.j), false})
 		}
 		sc.dot(k.gr, k.j, x, top, bottom)
-		sc.numberAt(k.gr, k.j, x, v.rows[0])
+		sc.numberAt(k.gr, k.j, spaces[s], v.rows[0])
 	}
 }
 
@@ -595,12 +630,14 @@ func (sc *scene) dot(gr *group, j joint, x, top, bottom float64) {
 
 // numberAt writes the wire number of a joint above the conductor: to the right of it where
 // the conductor goes on, else to the left.
-func (sc *scene) numberAt(gr *group, j joint, x, y float64) {
+// A number stands beside all conductors of its column.
+func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 	n := sc.d.graph.numberOf(j)
 	if n < 0 {
 		return
 	}
-	l := label{x: x + 4, y: y - 3.5, size: numberSize, text: sc.d.Circuit.Numbers[n].Name, kind: "number"}
+	column := gr.column[j]
+	l := label{x: sp.x[column] + gr.aside(column) + 4, y: y - 3.5, size: numberSize, text: sc.d.Circuit.Numbers[n].Name, kind: "number"}
 	goesOn := false
 	for _, r := range sc.rows {
 		if r.y == y {
@@ -613,9 +650,14 @@ func (sc *scene) numberAt(gr *group, j joint, x, y float64) {
 		}
 	}
 	if !goesOn {
-		l.x, l.anchor = x-4, ends
+		l.x, l.anchor = sp.x[column]-4, ends
 	}
 	sc.text(l)
+}
+
+// leadAt tells whether a lead of the meter is on a terminal.
+func (sc *scene) leadAt(t circuits.Terminal) bool {
+	return slices.ContainsFunc(sc.o.Leads, func(l Lead) bool { return l.Terminal == t })
 }
 
 // leadOn tells whether a lead of the meter is on a part.
@@ -630,7 +672,7 @@ func (sc *scene) leads() {
 			if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
 				continue
 			}
-			x, t := p.left, label{x: p.left - 2, y: p.y + 20, size: terminalSize, anchor: ends, text: "RED", bold: true, kind: "lead"}
+			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize, anchor: ends, text: "RED", bold: true, kind: "lead"}
 			if p.Right == l.Terminal && p.Left != l.Terminal {
 				x, t.x, t.anchor = p.right, p.right+2, begins
 			}

@@ -38,6 +38,22 @@ func (d *Drawing) AtUnder(o *circuits.Overlay, step int) *State {
 	return s
 }
 
+// Off is the circuit with the power locked off and the operators held as in a step: nothing
+// is energised, every relay is released.
+func (d *Drawing) Off(step int) *State {
+	s := d.At(step)
+	if s == nil {
+		return nil
+	}
+	clear(s.Hot)
+	clear(s.On)
+	clear(s.Timed)
+	for _, dev := range d.panel.Relays() {
+		s.Position[dev] = 0
+	}
+	return s
+}
+
 func (d *Drawing) state(o *circuits.Overlay, e *circuits.End, step string) *State {
 	p := d.panel
 	s := &State{

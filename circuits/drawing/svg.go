@@ -10,7 +10,7 @@ import (
 
 // Widths of lines, in the units of the drawing.
 const (
-	thinLine  = 1.2
+	thinLine  = 1.3
 	thickLine = 3.4
 )
 
@@ -37,9 +37,9 @@ func (d *Drawing) SVG(o Options) []byte {
 	}
 	for _, r := range sc.rings {
 		if r.black {
-			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="6" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n", number(r.x), number(r.y))
+			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="%s" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n", number(r.x), number(r.y), number(ringSize))
 		} else {
-			fmt.Fprintf(&b, `<circle class="lead red" cx="%s" cy="%s" r="6" stroke="#d00000" stroke-width="2.6"/>`+"\n", number(r.x), number(r.y))
+			fmt.Fprintf(&b, `<circle class="lead red" cx="%s" cy="%s" r="%s" stroke="#d00000" stroke-width="2.4"/>`+"\n", number(r.x), number(r.y), number(ringSize))
 		}
 	}
 	for _, l := range sc.labels {
@@ -80,7 +80,11 @@ func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
 			style = ` stroke-dasharray="6 3"`
 		}
 	}
-	fmt.Fprintf(b, `<path class="wire" data-wire="`)
+	class := "wire"
+	if w.rail {
+		class = "wire rail"
+	}
+	fmt.Fprintf(b, `<path class="%s" data-wire="`, class)
 	escape(b, name)
 	fmt.Fprintf(b, `" d="M%s %sL%s %s"%s/>`+"\n", number(w.x1), number(w.y1), number(w.x2), number(w.y2), style)
 }
@@ -88,7 +92,12 @@ func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
 func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	fmt.Fprintf(b, `<g class="part" data-name="`)
 	escape(b, p.Name())
-	fmt.Fprintf(b, `" data-rung="%d"`, p.Rung)
+	fmt.Fprintf(b, `" data-kind="%s" data-rung="%d" data-x1="%s" data-x2="%s" data-y="%s"`, p.Kind, p.Rung, number(p.left), number(p.right), number(p.y))
+	if n := max(p.LeftNumber, p.RightNumber); p.Kind == Reference && n >= 0 {
+		b.WriteString(` data-wire="`)
+		escape(b, sc.d.Circuit.Numbers[n].Name)
+		b.WriteString(`"`)
+	}
 	for side, t := range []circuits.Terminal{p.Left, p.Right} {
 		if t == "" {
 			continue
@@ -99,10 +108,11 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	}
 	b.WriteString(">")
 	pen := pen{x: p.x, y: p.y}
-	look := look{name: p.Name()}
-	width := 1.5
+	look := look{}
+	width := thinLine
 	if p.Device != nil {
 		look.off = p.Device.OffDelay
+		look.letter = colourLetter(p.Device.Note)
 	}
 	if p.Kind == Contact {
 		c := p.Device.Contacts[p.Index]
@@ -113,8 +123,8 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	if loadLike(p.Part) && sc.o.State != nil && sc.o.State.On[p.Device] {
 		width = thickLine
 	}
-	for i := range p.Also { // further terminals of a tap
-		pen.circle(10*float64(i+1), 0, 4)
+	if len(p.Also) > 0 { // further terminals of a tap
+		pen.circle(10, 0, 4)
 	}
 	pen.write(b, width)
 	b.WriteString("</g>\n")

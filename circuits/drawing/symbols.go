@@ -1,7 +1,8 @@
 package drawing
 
 import (
-	"strings"
+	"cmp"
+	"slices"
 
 	"deadrung/circuits"
 )
@@ -18,10 +19,10 @@ type symbol struct {
 
 // look is what a symbol shows besides its kind.
 type look struct {
-	nc     bool // normally closed
-	closed bool // as it stands
-	off    bool // an off-delay timer
-	name   string
+	nc     bool   // normally closed
+	closed bool   // as it stands
+	off    bool   // an off-delay timer
+	letter string // colour of a lamp
 }
 
 // moved tells whether a contact stands otherwise than at rest.
@@ -90,14 +91,14 @@ var nemaSymbols = map[string]*symbol{
 	"relay":              {name: "relay coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
 	"contactor":          {name: "contactor coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315 clause 4.29; from memory"},
 	"timer":              {name: "timer coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19; from memory"},
-	"lamp":               {name: "pilot light", half: 11, up: 15, down: 15, draw: rays, source: "NEMA ICS 19, IEEE 315 clause 11.1; from memory"},
+	"lamp":               {name: "pilot light", half: 15, up: 15, down: 15, draw: rays, source: "NEMA ICS 19, IEEE 315 clause 11.1; from memory"},
 	"horn":               {name: "horn", half: 12, up: 14, down: 10, draw: horn, source: "NEMA ICS 19, IEEE 315 clause 10.1; from memory"},
 	"solenoid":           {name: "solenoid", half: 16, up: 9, down: 9, draw: solenoid, source: "NEMA ICS 19, IEEE 315 clause 6.2; from memory"},
 	"motor":              {name: "motor", half: 14, up: 14, down: 14, draw: motor, source: "IEEE 315 clause 13.1; from memory"},
 	"primary":            {name: "transformer primary", half: 18, up: 9, down: 9, draw: primary, source: "IEEE 315 clause 6.4; from memory"},
 	"secondary":          {name: "transformer secondary", half: 18, up: 22, down: 8, draw: secondary, source: "IEEE 315 clause 6.4; from memory"},
 	"supply":             {name: "ac supply", half: 13, up: 13, down: 13, draw: alternating, source: "IEEE 315 clause 2.1; from memory"},
-	"dc-supply":          {name: "dc supply", half: 8, up: 12, down: 12, draw: battery, source: "IEEE 315 clause 2.5; from memory"},
+	"dc-supply":          {name: "dc supply", half: 12, up: 12, down: 12, draw: battery, source: "IEEE 315 clause 2.5; from memory"},
 	"ground":             {name: "ground", half: 0, up: 11, down: 11, draw: ground, source: "IEEE 315 clause 3.9; from memory"},
 	"pin":                {name: "connector pin", half: 8, up: 6, down: 6, draw: chevrons, source: "IEEE 315 clause 5.3; from memory"},
 	"bridge":             {name: "bridge of a terminal block", half: 9, up: 4, down: 4, draw: bridge, source: "common practice, no source"},
@@ -345,8 +346,13 @@ func archBreaker(p *pen, _ look) {
 
 func ring(p *pen, _ look) { p.circle(0, 0, 14) }
 
-func rays(p *pen, _ look) {
+func rays(p *pen, l look) {
+	p.line(-15, 0, -11, 0)
+	p.line(11, 0, 15, 0)
 	p.circle(0, 0, 11)
+	if l.letter != "" {
+		p.text(0, 3.5, 9.5, l.letter)
+	}
 	for _, d := range [][2]float64{{1, 1}, {1, -1}, {-1, 1}, {-1, -1}} {
 		p.line(8*d[0], 8*d[1], 14*d[0], 14*d[1])
 	}
@@ -423,11 +429,13 @@ func alternating(p *pen, _ look) {
 }
 
 func battery(p *pen, _ look) {
+	p.line(-12, 0, -8, 0)
 	for _, x := range []float64{-8, 2} {
 		p.line(x, -12, x, 12)
 		p.line(x+6, -6, x+6, 6)
 	}
 	p.line(-2, 0, 2, 0)
+	p.line(8, 0, 12, 0)
 }
 
 func ground(p *pen, _ look) {
@@ -463,23 +471,23 @@ func post(p *pen, _ look) { p.circle(0, 0, 4) }
 
 func arrowHead(p *pen, _ look) { p.area(0, -5, 8, 0, 0, 5) }
 
+// SymbolSource is a symbol with the place in its standard.
+type SymbolSource struct {
+	Name   string `json:"symbol"`
+	Source string `json:"source"`
+}
+
 // SymbolTable names every symbol of a standard with its source.
-func SymbolTable(by Symbols) [][2]string {
-	var rows [][2]string
+func SymbolTable(by Symbols) []SymbolSource {
+	var rows []SymbolSource
 	for key, s := range nemaSymbols {
 		if by == IEC && iecSymbols[key] != nil {
 			s = iecSymbols[key]
 		}
-		rows = append(rows, [2]string{s.name, s.source})
+		rows = append(rows, SymbolSource{s.name, s.source})
 	}
-	sortRows(rows)
-	return rows
-}
-
-func sortRows(rows [][2]string) {
-	for i := range rows {
-		for k := i; k > 0 && strings.Compare(rows[k][0], rows[k-1][0]) < 0; k-- {
-			rows[k], rows[k-1] = rows[k-1], rows[k]
-		}
-	}
+	slices.SortFunc(rows, func(a, b SymbolSource) int {
+		return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.Source, b.Source))
+	})
+	return slices.Compact(rows)
 }

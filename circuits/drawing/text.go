@@ -45,6 +45,9 @@ func (d *Drawing) Text(o Options) string {
 		b.WriteString(c.section(rungs[:n]))
 		rungs = rungs[n:]
 	}
+	if o.ASCII {
+		return strings.ReplaceAll(b.String(), "…", c.marks.more)
+	}
 	return b.String()
 }
 
@@ -225,6 +228,9 @@ func (c *canvas) section(rungs []Rung) string {
 	first := make([]int, len(rungs)) // line of the conductor
 	n := 0
 	for i, r := range rungs {
+		if i > 0 && r.Number > rungs[i-1].Number+1 {
+			n++ // a line for the rungs that are not shown
+		}
 		first[i] = n + 1
 		n += 3
 		if c.leadsOn(&r) {
@@ -244,6 +250,11 @@ func (c *canvas) section(rungs []Rung) string {
 		c.rung(&rungs[i], first[i], ways)
 	}
 	c.corners(ways)
+	for i := 1; i < len(rungs); i++ {
+		if rungs[i].Number > rungs[i-1].Number+1 {
+			c.put(1, first[i]-2, ":")
+		}
+	}
 	for i := range rungs {
 		c.words(&rungs[i], first[i])
 	}
@@ -335,7 +346,6 @@ func (c *canvas) verticals(rungs []Rung, first []int, ways map[[2]int]way0) {
 		j  joint
 	}
 	spans := make(map[key]span)
-	gapped := make(map[key]bool)
 	s := rungs[0].section
 	shown := make(map[int]bool)
 	for i, r := range rungs {
@@ -364,14 +374,14 @@ func (c *canvas) verticals(rungs []Rung, first []int, ways map[[2]int]way0) {
 		} else {
 			x = c.jointAt(k.gr, s, k.j)
 			for _, p := range k.gr.linked[k.j] { // on rungs that are not shown
-				if !shown[p.Rung] {
-					gapped[k] = true
-					if p.Rung < rungs[0].Number {
-						v.from = min(v.from, first[0]-1)
-					} else if p.Rung > rungs[len(rungs)-1].Number {
-						v.to = max(v.to, len(c.cell)-1)
-					}
+				if shown[p.Rung] {
+					continue
 				}
+				y := len(c.cell) - 1
+				for i := len(rungs) - 1; i >= 0 && rungs[i].Number > p.Rung; i-- {
+					y = max(first[i]-2, 0)
+				}
+				v.from, v.to = min(v.from, y), max(v.to, y)
 			}
 		}
 		hot := c.o.State.hot(c.d.graph.numberOf(k.j))
@@ -383,7 +393,7 @@ func (c *canvas) verticals(rungs []Rung, first []int, ways map[[2]int]way0) {
 			if y < v.to {
 				w |= downWay
 			}
-			if k.gr == nil && len(rungs) == 1 {
+			if k.gr == nil && v.from == v.to {
 				w = upWay | downWay
 			}
 			if old, ok := ways[[2]int{x, y}]; ok && old.j != k.j {

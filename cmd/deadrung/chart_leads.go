@@ -131,7 +131,7 @@ func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w,
 			continue
 		}
 		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f">%s</text>`,
-			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+22, m.label)
+			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+27, m.label)
 	}
 	b.WriteString("</svg>")
 }

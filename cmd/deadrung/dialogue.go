@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"deadrung/circuits/drawing"
 	"deadrung/diagnose"
 )
 
@@ -30,6 +31,9 @@ type dialogue struct {
 	further  bool      // a proof has borne the verdict out, and one more is asked for
 	proving  []outcome // the proof of operation, by step
 	finished bool      // the operation was worked and worked right
+
+	drawn     *drawing.Drawing // nil until it is asked for
+	following string           // the file of --follow; none if empty
 }
 
 func newDialogue(m *diagnose.Model, ask asker, out *page, by diagnose.By, now func() time.Time) *dialogue {
@@ -68,8 +72,10 @@ func (d *dialogue) turns() error {
 		var err error
 		switch t := &d.turn; {
 		case t.Status == diagnose.Found && (t.Proved || t.Next == nil), t.Status == diagnose.GroupLeft:
+			d.follow(nil)
 			err = d.conclude()
 		case t.Status == diagnose.Healthy, t.Next == nil:
+			d.follow(nil)
 			err = d.idle()
 		default:
 			err = d.check(t.Next)
@@ -130,6 +136,8 @@ func (d *dialogue) check(p *diagnose.Proposal) error {
 			}
 		case "again":
 			d.instruct(p)
+		case "draw":
+			d.drawCheck(p.Check)
 		case "other", "repeat":
 			pick := d.other
 			if taken == "repeat" {
@@ -187,7 +195,7 @@ func (d *dialogue) answer(p *diagnose.Proposal) (typed, taken string, err error)
 	if d.doubts() {
 		q.choices = append(q.choices, dropChoice)
 	}
-	q.choices = append(q.choices, cannotChoice, otherChoice, possibleChoice, backChoice, againChoice, stopChoice)
+	q.choices = append(q.choices, cannotChoice, otherChoice, drawChoice, possibleChoice, backChoice, againChoice, stopChoice)
 	q.help = "Make the check and give its answer. Not sure? \"again\" shows it once more, \"why\" tells what it is good for. " +
 		"\"back\" takes the last answer back. "
 	if d.file != nil {
@@ -277,6 +285,7 @@ func (d *dialogue) show(p *diagnose.Proposal) {
 	}
 	d.wasOff = false
 	d.instruct(p)
+	d.follow(&p.Check)
 }
 
 // instruct tells how to make a check, and its reason.

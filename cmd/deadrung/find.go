@@ -16,6 +16,7 @@ import (
 	"golang.org/x/term"
 
 	"deadrung/circuits"
+	"deadrung/circuits/drawing"
 	"deadrung/diagnose"
 )
 
@@ -23,6 +24,7 @@ type findOptions struct {
 	circuit string
 	log     string
 	report  string
+	follow  string
 	plain   bool
 	by      string
 	given
@@ -75,6 +77,7 @@ hidden fault answer.
 	f := c.Flags()
 	f.StringVar(&o.log, "log", "", "keep the answers in this file, and go on with it if it is there")
 	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown")
+	f.StringVar(&o.follow, "follow", "", "keep a drawing in this SVG file, with the leads of the check that is asked for")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	o.faultFlags(f)
@@ -96,6 +99,8 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		return usagef("--seed goes with --simulate")
 	case sameFile(o.log, o.report):
 		return usagef("--log and --report need a file each")
+	case sameFile(o.log, o.follow), sameFile(o.report, o.follow):
+		return usagef("--follow needs a file of its own")
 	}
 	out := newPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
@@ -201,6 +206,12 @@ func (d *dialogue) open(o findOptions, s streams) error {
 		}
 		printProblems(s, problems)
 		d.file, d.log = file, log
+	}
+	if o.follow != "" {
+		if err := writeWhole(o.follow, d.ladder().SVG(drawing.Options{Foot: footCaution})); err != nil {
+			return fmt.Errorf("cannot write the drawing: %w", err)
+		}
+		d.following = o.follow
 	}
 	if o.report != "" {
 		f, err := os.OpenFile(o.report, os.O_WRONLY|os.O_CREATE, 0o644)

@@ -86,8 +86,10 @@ func (s *folderSheet) write() ([]byte, error) {
 	} else {
 		page = paper.Page{
 			Title:    s.title + ": " + s.book.speak.circuit.Title,
-			Under:    s.book.speak.circuit.About,
 			Cautions: []string{oneLine(caution)},
+		}
+		if s.file == indexSheet {
+			page.Under = s.book.speak.circuit.About
 		}
 		page.Body, err = s.body()
 		page.Body = nav + page.Body
@@ -109,7 +111,12 @@ func folderBody(name string, data any) (template.HTML, error) {
 }
 
 func (b *chartBook) drawingBody() (template.HTML, error) {
-	return folderBody("drawing", template.HTML(drawing.New(b.speak.circuit).SVG(drawing.Options{})))
+	d := drawing.New(b.speak.circuit)
+	var pages []template.HTML
+	for i := range d.Sheets(drawing.NEMA) {
+		pages = append(pages, template.HTML(d.SVG(drawing.Options{Sheet: i + 1})))
+	}
+	return folderBody("drawing", pages)
 }
 
 // landed is one wire of the list.

@@ -101,6 +101,7 @@ circuit file.
 	root.AddCommand(
 		newFind(s), newNext(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s), newCircuits(s), newTestability(s),
 		newChart(s), newFolder(s),
+		newDraw(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",

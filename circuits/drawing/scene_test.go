@@ -1,0 +1,130 @@
+package drawing
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/circuits/generate"
+)
+
+// read reads a circuit file that has no mistakes.
+func read(t testing.TB, name, text string) *circuits.Circuit {
+	t.Helper()
+	c, problems := circuits.Read(name, []byte(text))
+	require.NoError(t, problems.Err(), name)
+	return c
+}
+
+// every gives the built-in circuits, the published ones and generated panels.
+func every(t testing.TB) []*circuits.Circuit {
+	t.Helper()
+	var all []*circuits.Circuit
+	for _, name := range circuits.Builtin() {
+		text, _ := circuits.BuiltinText(name)
+		all = append(all, read(t, name, string(text)))
+	}
+	files, err := filepath.Glob("../../testdata/published/*.yaml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		if strings.HasSuffix(file, ".check.yaml") {
+			continue
+		}
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		all = append(all, read(t, filepath.Base(file), string(text)))
+	}
+	for seed := range uint64(40) {
+		all = append(all, read(t, fmt.Sprintf("panel %d", seed), generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)%28})))
+	}
+	return append(all, read(t, "100 rungs", generate.Rungs(100)))
+}
+
+func (a rect) meets(b rect) bool {
+	const slack = 0.3
+	return a.x1 < b.x2-slack && b.x1 < a.x2-slack && a.y1 < b.y2-slack && b.y1 < a.y2-slack
+}
+
+// No text lies on another, on a symbol or on a conductor, and nothing leaves the sheet:
+// on every circuit, with both sets of symbols, at rest and with a step and leads marked.
+func TestNothingOverlaps(t *testing.T) {
+	for _, c := range every(t) {
+		d := New(c)
+		for _, by := range []Symbols{NEMA, IEC} {
+			for sheet := range d.Sheets(by) + 1 {
+				o := Options{Symbols: by, Sheet: sheet, Foot: []string{"Live parts at 120 V and more."}}
+				if sheet == 0 && len(c.Steps) > 0 && len(c.Numbers) > 1 {
+					o.State = d.At(len(c.Steps) - 1)
+					o.Leads = []Lead{{Terminal: c.Numbers[1].Wires[0].From}, {Terminal: c.Numbers[0].Wires[0].From, Black: true}}
+				}
+				overlaps(t, d, o)
+				if t.Failed() {
+					return
+				}
+			}
+		}
+	}
+}
+
+func overlaps(t *testing.T, d *Drawing, o Options) {
+	t.Helper()
+	sc := d.newScene(o)
+	where := fmt.Sprintf("%s, symbols %d, sheet %d", d.Circuit.File, o.Symbols, o.Sheet)
+	var symbols []rect
+	for _, p := range sc.parts {
+		r := rect{p.left, p.y - p.symbol.up, p.right, p.y + p.symbol.down}
+		if p.Kind == Ground || p.Kind == Reference { // to the right of where the conductor ends
+			r.x2 += 10
+		}
+		r.x2 += 10 * float64(min(len(p.Also), 1)) // of a tap
+		symbols = append(symbols, r)
+	}
+	for i, a := range sc.labels {
+		r := a.rect()
+		if r.x1 < 0 || r.y1 < 0 || r.x2 > sc.width || r.y2 > sc.height {
+			t.Errorf("%s: text %q leaves the sheet of %.0f by %.0f: %.0f", where, a.text, sc.width, sc.height, r)
+		}
+		for _, b := range sc.labels[:i] {
+			if r.meets(b.rect()) {
+				t.Errorf("%s: texts %q (%s) and %q (%s) overlap at %.0f and %.0f", where, a.text, a.kind, b.text, b.kind, r, b.rect())
+			}
+		}
+		for k, s := range symbols {
+			if a.kind != "inside" && r.meets(s) {
+				t.Errorf("%s: text %q (%s) lies on the symbol of %s at %.0f and %.0f", where, a.text, a.kind, sc.parts[k].Name(), r, s)
+			}
+		}
+		for _, w := range sc.wires {
+			line := rect{min(w.x1, w.x2) - 0.6, min(w.y1, w.y2) - 0.6, max(w.x1, w.x2) + 0.6, max(w.y1, w.y2) + 0.6}
+			if r.meets(line) {
+				t.Errorf("%s: text %q (%s) lies on a conductor at %.0f and %.0f", where, a.text, a.kind, r, line)
+			}
+		}
+	}
+	for _, ring := range sc.rings {
+		around := rect{ring.x - ringSize - 1, ring.y - ringSize - 1, ring.x + ringSize + 1, ring.y + ringSize + 1}
+		for _, l := range sc.labels {
+			if l.kind != "inside" && l.rect().meets(around) {
+				t.Errorf("%s: text %q lies on the mark of a lead at %.0f", where, l.text, around)
+			}
+		}
+	}
+	for i, a := range symbols {
+		for k, b := range symbols[:i] {
+			if a.meets(b) {
+				t.Errorf("%s: symbols of %s and %s overlap", where, sc.parts[i].Name(), sc.parts[k].Name())
+			}
+		}
+	}
+	for _, p := range sc.parts {
+		if p.x-p.symbol.half < 0 || p.x+p.symbol.half > sc.width {
+			t.Errorf("%s: %s leaves the sheet", where, p.Name())
+		}
+	}
+}

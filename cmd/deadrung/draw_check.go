@@ -1,0 +1,105 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"deadrung/circuits/drawing"
+	"deadrung/diagnose"
+)
+
+// drawChoice shows the rungs of a check.
+var drawChoice = choice{word: "draw", also: []string{"drawing", "picture"}, text: "draw the rungs of this check"}
+
+// ladder is the drawing of the circuit, laid out when it is first asked for.
+func (d *dialogue) ladder() *drawing.Drawing {
+	if d.drawn == nil {
+		d.drawn = drawing.New(d.speak.circuit)
+	}
+	return d.drawn
+}
+
+// markedFor gives the options that mark a check on the drawing: its leads, and the good
+// circuit in its step. With the power locked off nothing is energised.
+func (d *dialogue) markedFor(c diagnose.Check) drawing.Options {
+	var o drawing.Options
+	for i, t := range c.Volts {
+		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
+	}
+	for i, t := range c.Ohms {
+		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
+	}
+	step := max(d.speak.circuit.Step(c.Step), 0)
+	if c.Kind() == diagnose.Ohms {
+		o.State = d.ladder().Off(step)
+	} else {
+		o.State = d.ladder().At(step)
+	}
+	return o
+}
+
+// drawCheck draws the rungs that a check is made on.
+func (d *dialogue) drawCheck(c diagnose.Check) {
+	ladder := d.ladder()
+	o := d.markedFor(c)
+	for _, l := range o.Leads {
+		o.Rungs = append(o.Rungs, ladder.Of(l.Terminal))
+	}
+	if c.Kind() == diagnose.Look {
+		o.Rungs = append(o.Rungs, ladder.OfLoad(d.speak.circuit.Device(c.Look)))
+	}
+	o.Rungs = slices.DeleteFunc(o.Rungs, func(r int) bool { return r == 0 })
+	if len(o.Rungs) == 0 {
+		d.out.para("  ", "It is on no rung of the drawing.")
+		return
+	}
+	o.Columns = d.out.columns()
+	d.out.blank()
+	d.out.raw(ladder.Text(o))
+	caption := fmt.Sprintf("As a good circuit stands at the end of step %q. ═ is energised; * is operated or working.", o.State.Step)
+	if c.Kind() == diagnose.Ohms {
+		caption = "Power locked off: nothing is energised, and relays are released. * is operated."
+	}
+	d.out.para("", caption)
+}
+
+// follow rewrites the file of --follow: the whole drawing, with the check that is asked for.
+// A file that cannot be written is told once, and does not end the session.
+func (d *dialogue) follow(c *diagnose.Check) {
+	if d.following == "" {
+		return
+	}
+	var o drawing.Options
+	if c != nil {
+		o = d.markedFor(*c)
+	}
+	o.Foot = footCaution
+	if err := writeWhole(d.following, d.ladder().SVG(o)); err != nil {
+		d.out.parf("", "The drawing cannot be written and is not renewed any more: %v.", err)
+		d.following = ""
+	}
+}
+
+// writeWhole puts a file in place at once: whoever reads it sees the old one or the new one.
+func writeWhole(path string, content []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(content)
+	if err == nil {
+		err = f.Chmod(0o644)
+	}
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		os.Remove(f.Name())
+	}
+	return err
+}

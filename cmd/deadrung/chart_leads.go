@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"html/template"
 	"math"
@@ -13,9 +12,10 @@ import (
 )
 
 // leadMarks is the drawing of a circuit as the screens of a chart show it: it is in the
-// file once, and each screen shows a part of it with its own marks.
+// file once, as the background of what shows a part of it, and each screen has marks of
+// its own above that. Copies by reference would be as many drawings for the browser.
 type leadMarks struct {
-	shared        template.HTML
+	style         template.CSS // the drawing
 	circuit       *circuits.Circuit
 	drawing       *drawing.Drawing
 	points        map[circuits.Terminal][2]float64
@@ -35,16 +35,13 @@ const (
 func newLeadMarks(c *circuits.Circuit) *leadMarks {
 	l := &leadMarks{circuit: c, drawing: drawing.New(c)}
 	l.points = l.drawing.Points(drawing.Options{})
-	svg := l.drawing.SVG(drawing.Options{})
-	head, rest, _ := bytes.Cut(svg, []byte("\n"))
-	_, content, _ := bytes.Cut(rest, []byte("</desc>\n"))
-	content = bytes.TrimSuffix(bytes.TrimSpace(content), []byte("</svg>"))
-	if _, box, ok := strings.Cut(string(head), `viewBox="0 0 `); ok {
+	svg := string(l.drawing.SVG(drawing.Options{}))
+	if _, box, ok := strings.Cut(svg, `viewBox="0 0 `); ok {
 		fmt.Sscanf(box, "%g %g", &l.width, &l.height)
 	}
-	_, style, _ := strings.Cut(string(head), `role="img"`)
-	l.shared = template.HTML(`<svg width="0" height="0" style="position:absolute" aria-hidden="true"><defs><g id="ladder"` + style + "\n" +
-		string(content) + "</g></defs></svg>\n")
+	// In an address only these stand for something else; the rest may be as it is.
+	coded := strings.NewReplacer("%", "%25", "#", "%23", `"`, "'", "'", "%27", "<", "%3C", ">", "%3E", "\n", " ", "\\", "%5C").Replace(svg)
+	l.style = template.CSS(`.ladder { background-image: url("data:image/svg+xml,` + coded + "\"); }\n")
 	return l
 }
 
@@ -118,13 +115,22 @@ func (l *leadMarks) view(b *strings.Builder, marks []mark, left, top, right, low
 	l.svg(b, marks, "part", x, y, w, h)
 }
 
+// svg shows a part of the drawing with marks on it.
 func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w, h float64) {
 	var tells []string
 	for _, m := range marks {
 		tells = append(tells, m.tells)
 	}
-	fmt.Fprintf(b, `<svg class="%s" viewBox="%.0f %.0f %.0f %.0f" role="img" aria-label="%s"><use href="#ladder"/>`,
-		class, x, y, w, h, template.HTMLEscapeString(sentenceStart(strings.Join(tells, "; "))))
+	// A background is placed by the share of what it has beyond what is seen.
+	share := func(at, seen, all float64) float64 {
+		if all-seen < 1 {
+			return 0
+		}
+		return 100 * at / (all - seen)
+	}
+	fmt.Fprintf(b, `<div class="view %s" style="aspect-ratio:%.0f/%.0f"><div class="ladder" style="background-size:%.2f%% %.2f%%;background-position:%.2f%% %.2f%%"></div>`,
+		class, w, h, 100*l.width/w, 100*l.height/h, share(x, w, l.width), share(y, h, l.height))
+	fmt.Fprintf(b, `<svg viewBox="%.1f %.1f %.1f %.1f" role="img" aria-label="%s">`, x, y, w, h, template.HTMLEscapeString(sentenceStart(strings.Join(tells, "; "))))
 	for _, m := range marks {
 		if m.class == "look" {
 			fmt.Fprintf(b, `<rect class="look" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, m.at[0]-28, m.at[1]-22)
@@ -133,5 +139,5 @@ func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w,
 		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f">%s</text>`,
 			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+27, m.label)
 	}
-	b.WriteString("</svg>")
+	b.WriteString("</svg></div>")
 }

@@ -26,7 +26,6 @@ var (
 // chartPage is what the HTML file of charts shows: a screen for every check and every end,
 // and a sheet of paper for every complaint.
 type chartPage struct {
-	Drawing template.HTML // the circuit, once; the screens show parts of it
 	Starts  []startLink
 	Screens []chartScreen
 	Sheets  []chartSheet
@@ -99,7 +98,6 @@ func (b *chartBook) html(out io.Writer) error {
 func (b *chartBook) page(nav template.HTML) (paper.Page, error) {
 	p := chartPage{Find: "deadrung find " + b.circuit, Ending: b.ending()}
 	marks := newLeadMarks(b.speak.circuit)
-	p.Drawing = marks.shared
 	for i, f := range b.flows {
 		name := chartName(i)
 		p.Starts = append(p.Starts, startLink{f.stops[0].id(name), f.complaint(), f.summary()})
@@ -117,7 +115,7 @@ func (b *chartBook) page(nav template.HTML) (paper.Page, error) {
 		Under:    b.speak.circuit.About,
 		Cautions: []string{oneLine(caution)},
 		Body:     nav + template.HTML(body.String()),
-		Style:    template.CSS(chartStyle),
+		Style:    template.CSS(chartStyle) + marks.style,
 		Script:   template.JS(chartScript),
 	}, nil
 }

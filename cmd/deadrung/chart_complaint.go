@@ -8,12 +8,22 @@ import (
 	"deadrung/diagnose"
 )
 
+// Of how many complaints "each" makes a chart at the most, the likeliest first; of a large
+// panel fewer, whose charts are large ones.
+const (
+	mostComplaints  = 10
+	largeComplaints = 4
+)
+
 // parseComplaints reads the values of --complaint: a log for each chart to be made.
 func parseComplaints(m *diagnose.Model, words []string) ([]diagnose.Log, error) {
-	const mostComplaints = 10
 	if len(words) == 1 && fold(words[0]) == "each" {
 		logs := []diagnose.Log{{}}
-		for _, c := range m.Complaints(mostComplaints) {
+		most := mostComplaints
+		if large(m) {
+			most = largeComplaints
+		}
+		for _, c := range m.Complaints(most) {
 			c.Entry.Note = complaintNote
 			logs = append(logs, diagnose.Log{Entries: []diagnose.Entry{c.Entry}})
 		}

@@ -50,6 +50,7 @@ type mark struct {
 	at           [2]float64
 	class, label string
 	tells        string // for who does not see it
+	anchor       string // where its label begins or ends; the middle if empty
 }
 
 // on shows where a check is made: the parts of the drawing around its marks, and the whole.
@@ -82,7 +83,7 @@ func (l *leadMarks) marks(c diagnose.Check) []mark {
 		a, okA := l.points[d.Terminal(d.Ends[0])]
 		b, okB := l.points[d.Terminal(d.Ends[1])]
 		if okA && okB && a[1] == b[1] {
-			marks = append(marks, mark{[2]float64{(a[0] + b[0]) / 2, a[1]}, "look", "", fmt.Sprintf("%s, on rung %d", called(d), l.drawing.OfLoad(d))})
+			marks = append(marks, mark{at: [2]float64{(a[0] + b[0]) / 2, a[1]}, class: "look", tells: fmt.Sprintf("%s, on rung %d", called(d), l.drawing.OfLoad(d))})
 		}
 		return marks
 	}
@@ -92,10 +93,24 @@ func (l *leadMarks) marks(c diagnose.Check) []mark {
 			continue
 		}
 		colour := []string{"red", "black"}[i]
-		marks = append(marks, mark{at, "lead " + colour, strings.ToUpper(colour), fmt.Sprintf("%s lead on %s, rung %d", colour, t, l.drawing.Of(t))})
+		marks = append(marks, mark{at: at, class: "lead " + colour, label: strings.ToUpper(colour),
+			tells: fmt.Sprintf("%s lead on %s, rung %d", colour, t, l.drawing.Of(t))})
+	}
+	if len(marks) == 2 && math.Abs(marks[0].at[1]-marks[1].at[1]) < labelHeight && math.Abs(marks[0].at[0]-marks[1].at[0]) < labelWidth {
+		left, right := &marks[0], &marks[1]
+		if left.at[0] > right.at[0] {
+			left, right = right, left
+		}
+		left.anchor, right.anchor = "end", "start" // away from each other
 	}
 	return marks
 }
+
+// What the label of a lead takes, in the units of the drawing.
+const (
+	labelWidth  = 50.0
+	labelHeight = 14.0
+)
 
 func bounds(marks []mark) (left, top, right, low float64) {
 	left, top, right, low = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
@@ -136,8 +151,16 @@ func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w,
 			fmt.Fprintf(b, `<rect class="look" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, m.at[0]-28, m.at[1]-22)
 			continue
 		}
-		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f">%s</text>`,
-			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+27, m.label)
+		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f"%s>%s</text>`,
+			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+27, anchored(m.anchor), m.label)
 	}
 	b.WriteString("</svg></div>")
+}
+
+// anchored is the style of a label that does not stand in the middle.
+func anchored(anchor string) string {
+	if anchor == "" {
+		return ""
+	}
+	return ` style="text-anchor:` + anchor + `"`
 }

@@ -19,11 +19,14 @@ type chartSize struct {
 
 // Where the command line does not say: the share below which branches of a large panel are
 // cut, and the checks that a way has. The chart stays one that a person can leaf through.
-// A panel is large from diagnose.AheadFaults up.
 const (
 	largeCut     = 0.02
 	largeLongest = 12
 )
+
+// large tells whether a panel is one whose charts are not laid out whole unless that is
+// asked for.
+func large(m *diagnose.Model) bool { return len(m.Faults()) > diagnose.AheadFaults }
 
 // flags are the flags that say how much of a chart is laid out.
 func (c *chartSize) flags(f *pflag.FlagSet) {
@@ -48,7 +51,7 @@ func (c *chartSize) check() error {
 // panel what a person can leaf through.
 func (c *chartSize) options(m *diagnose.Model, by diagnose.By) diagnose.ChartOptions {
 	o := diagnose.ChartOptions{By: by, Cut: c.share, Longest: c.longest}
-	if large := len(m.Faults()) > diagnose.AheadFaults; large && c.cut == "" {
+	if large(m) && c.cut == "" {
 		o.Cut = largeCut
 		if c.longest == 0 {
 			o.Longest = largeLongest

@@ -249,7 +249,7 @@ func (b *chartBook) testabilityBody(by diagnose.By) (template.HTML, error) {
 		Large   bool
 	}
 	m := b.m
-	t := body{Large: len(m.Faults()) > diagnose.AheadFaults}
+	t := body{Large: large(m)}
 	figure := func(label, format string, args ...any) {
 		t.Figures = append(t.Figures, labelled{label, fmt.Sprintf(format, args...)})
 	}

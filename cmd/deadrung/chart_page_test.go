@@ -80,6 +80,7 @@ func TestChartTapped(t *testing.T) {
 			w.Click(`#start .answers a[href="#` + way[0].id("a") + `"]`)
 			for i, s := range way {
 				here := "#" + s.id("a")
+				opened(t, w, "location.hash", here)
 				require.Empty(t, w.SticksOut(), here)
 				smallest(t, w, here)
 				focused(t, w, s, noScript)
@@ -99,8 +100,10 @@ func TestChartTapped(t *testing.T) {
 			fault, _ := faultmodel.Find(b.m.Faults(), id)
 			require.Contains(t, w.Text(last), sentence(b.m.Faults()[fault].Text))
 			w.Click(last + " nav a")
+			opened(t, w, "location.hash", "#"+way[len(way)-2].id("a"))
 			require.Contains(t, w.Text("#"+way[len(way)-2].id("a")), "PROOF")
 			w.Click("#" + way[len(way)-2].id("a") + " nav a:nth-child(2)")
+			opened(t, w, "location.hash", "#start")
 			require.Contains(t, w.Text("#start"), "Nothing known")
 		}
 	}
@@ -133,9 +136,7 @@ func focused(t *testing.T, w *browser.Browser, s *stop, noScript bool) {
 	if noScript {
 		want = s.id("a")
 	}
-	var is string
-	w.Evaluate(`document.activeElement.id`, &is)
-	require.Equal(t, want, is)
+	opened(t, w, "document.activeElement.id", want)
 }
 
 // The chart is walked with the keyboard alone: Tab and Enter, and digits for the answers.
@@ -156,9 +157,7 @@ func TestChartByKeyboard(t *testing.T) {
 			}
 		}
 		w.Press("\r")
-		var shown string
-		w.Evaluate(`location.hash`, &shown)
-		require.Equal(t, href, shown)
+		opened(t, w, "location.hash", href)
 	}
 }
 

@@ -96,8 +96,9 @@ func runFolder(o folderOptions, s streams) error {
 }
 
 const (
-	circuitCopy = "circuit.yaml"
-	indexSheet  = "index.html"
+	circuitCopy   = "circuit.yaml"
+	indexSheet    = "index.html"
+	readingsSheet = "readings.html"
 	// folderMark names the file that lists what the program wrote into a directory.
 	folderMark = "folder.json"
 )
@@ -123,7 +124,7 @@ func mayWrite(dir string, into bool) (earlier []string, err error) {
 		var list folderList
 		if json.Unmarshal(text, &list) == nil && list.Deadrung == diagnose.LogVersion {
 			for _, name := range list.Files {
-				if name == filepath.Base(name) { // never outside
+				if name == filepath.Base(name) && name != ".." && name != "." { // never outside
 					earlier = append(earlier, name)
 				}
 			}

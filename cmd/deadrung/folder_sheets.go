@@ -48,7 +48,7 @@ func folderSheets(b *chartBook, by diagnose.By) ([]*folderSheet, error) {
 		{file: "drawing.html", title: "Drawing", about: "the ladder, with wire numbers and contact cross-references"},
 		{file: "wirelist.html", title: "Wire list", about: "every wire with both its ends, to land and to check"},
 		{file: "operation.html", title: "Operation", about: "every step: what to do, and what each output does then"},
-		{file: "readings.html", title: "Expected readings", about: "what a meter shows on the good circuit, step by step"},
+		{file: readingsSheet, title: "Expected readings", about: "what a meter shows on the good circuit, step by step"},
 		{file: "chart.html", title: "Fault-finding chart", about: "from a complaint to the verdict, check by check"},
 		{file: "testability.html", title: "Testability", about: "what can be told apart, and in how many checks"},
 	}
@@ -88,8 +88,11 @@ func (s *folderSheet) write() ([]byte, error) {
 			Title:    s.title + ": " + s.book.speak.circuit.Title,
 			Cautions: []string{oneLine(caution)},
 		}
-		if s.file == indexSheet {
+		switch s.file {
+		case indexSheet:
 			page.Under = s.book.speak.circuit.About
+		case readingsSheet:
+			page.Cautions = append(page.Cautions, oneLine(strings.Replace(lockOut, "before this check", "before any ohms check", 1)))
 		}
 		page.Body, err = s.body()
 		page.Body = nav + page.Body

@@ -59,17 +59,24 @@ func follow(t testing.TB, m *Model, c *Chart, fault int, ghosts *rand.Rand) *For
 func TestChartIsTheGuidedSearch(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		for _, by := range []By{ByMinutes, ByChecks} {
-			t.Run(fmt.Sprintf("%s/%d", name, by), func(t *testing.T) {
-				m := builtin(t, name)
-				c := m.Chart(Log{}, ChartOptions{By: by})
-				t.Logf("%d faults, %d forks, %d ends", len(m.faults), c.Forks, c.Ends)
-				for i, f := range m.faults {
-					end := follow(t, m, c, i, rand.New(rand.NewPCG(1, uint64(i))))
-					require.False(t, end.Cut, f.ID)
-					require.Contains(t, end.Turn.Left, i, f.ID)
-				}
-			})
+			t.Run(fmt.Sprintf("%s/%d", name, by), func(t *testing.T) { followAll(t, builtin(t, name), by) })
 		}
+	}
+	for seed := range uint64(6) {
+		t.Run(fmt.Sprintf("panel %d", seed), func(t *testing.T) {
+			followAll(t, fromText(t, "panel.yaml", generate.Panel(seed, generate.Options{Rungs: 3})), ByChecks)
+		})
+	}
+}
+
+// followAll follows a chart to every fault of a panel.
+func followAll(t *testing.T, m *Model, by By) {
+	c := m.Chart(Log{}, ChartOptions{By: by})
+	t.Logf("%d faults, %d forks, %d ends", len(m.faults), c.Forks, c.Ends)
+	for i, f := range m.faults {
+		end := follow(t, m, c, i, rand.New(rand.NewPCG(1, uint64(i))))
+		require.False(t, end.Cut, f.ID)
+		require.Contains(t, end.Turn.Left, i, f.ID)
 	}
 }
 

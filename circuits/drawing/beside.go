@@ -15,7 +15,19 @@ type word struct {
 }
 
 // besideLetters is how many characters there is room for beside a rung of an SVG.
-const besideLetters = 26
+const besideLetters = 23
+
+// hardSpace keeps a number and its unit on one line.
+const hardSpace = "\u00a0"
+
+// besideRoom is how many characters there is room for beside a rung of an SVG, less where a
+// ground is drawn to the right of the rail.
+func (r *Rung) besideRoom() int {
+	if last := r.Parts[len(r.Parts)-1]; last.slot >= r.section.columns {
+		return max(besideLetters-6-len(last.Name()), 5)
+	}
+	return besideLetters
+}
 
 // beside gives the lines beside a rung: what its loads are for, and on which rungs the
 // contacts of its coils are: so many letters to a line, and at most so many lines of
@@ -32,7 +44,7 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			lines = append(lines, besideText(rating(p.Device), letters, most)...)
 			continue
 		case Primary:
-			lines = append(lines, []word{{text: fmt.Sprintf("%s secondary: rung %d", p.Device.Name, d.source(p.Device))}})
+			lines = append(lines, besideText(fmt.Sprintf("%s secondary: rung %d", p.Device.Name, d.source(p.Device)), letters, most+1)...)
 			continue
 		case Load:
 		default:
@@ -62,12 +74,12 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 				continue
 			}
 			w := word{text: fmt.Sprint(x.Rung), nc: x.NC, bold: true}
-			if length+len(w.text)+1 > letters {
+			if length+len(w.text)+1+b2i(w.nc) > letters {
 				lines = append(lines, line)
 				line, length = nil, 0
 			}
 			line = append(line, w)
-			length += len(w.text) + 1
+			length += len(w.text) + 1 + b2i(w.nc)
 		}
 		if len(line) > 0 {
 			lines = append(lines, line)
@@ -87,9 +99,9 @@ func rating(dev *circuits.Device) string {
 	if dev.DC {
 		kind = "dc"
 	}
-	text := fmt.Sprintf("%g V %s", dev.Volts, kind)
+	text := fmt.Sprintf("%g"+hardSpace+"V %s", dev.Volts, kind)
 	if dev.Transformer() && dev.PrimaryVolts > 0 {
-		text = fmt.Sprintf("%g V to %g V %s", dev.PrimaryVolts, dev.Volts, kind)
+		text = fmt.Sprintf("%g"+hardSpace+"V to %g"+hardSpace+"V %s", dev.PrimaryVolts, dev.Volts, kind)
 	}
 	if dev.Note != "" {
 		text += ", " + dev.Note
@@ -104,7 +116,8 @@ func besideText(text string, letters, most int) [][]word {
 	}
 	var lines [][]word
 	line := ""
-	for _, w := range strings.Fields(text) {
+	for _, w := range strings.Split(text, " ") {
+		w = strings.ReplaceAll(w, hardSpace, " ")
 		if line != "" && len([]rune(line+" "+w)) > letters {
 			lines = append(lines, []word{{text: line}})
 			line = ""
@@ -131,7 +144,7 @@ func delay(dev *circuits.Device) string {
 	if dev.OffDelay {
 		kind = "off"
 	}
-	return fmt.Sprintf("%s delay %g s", kind, dev.Seconds)
+	return fmt.Sprintf("%s delay %g"+hardSpace+"s", kind, dev.Seconds)
 }
 
 // colourLetter is the letter of a pilot light, from a note that begins with its colour; none

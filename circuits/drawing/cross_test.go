@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -21,19 +22,24 @@ func crossed(d *Drawing) int {
 
 // No conductor crosses another in any built-in or published circuit.
 func TestNoCrossings(t *testing.T) {
-	for _, c := range every(t)[:60] {
+	for _, c := range every(t) {
+		if strings.HasPrefix(c.File, "panel") {
+			continue
+		}
 		require.Zero(t, crossed(New(c)), c.File)
 	}
 }
 
+// Of forty random panels only these have crossings. Their groups, with the rails joined,
+// are no planar graphs, so that a crossing each cannot be avoided: checked with the
+// planarity test of a general graph library (networkx 3, check_planarity).
+var notPlanar = map[uint64]int{10: 2, 20: 2, 23: 1, 30: 1}
+
 func TestCrossingsOfGeneratedPanels(t *testing.T) {
-	total := 0
 	for seed := range uint64(40) {
-		n := crossed(New(read(t, "panel", generate.Panel(seed, generate.Options{Rungs: 30}))))
-		total += n
+		d := New(read(t, "panel", generate.Panel(seed, generate.Options{Rungs: 30})))
+		require.LessOrEqual(t, crossed(d), notPlanar[seed], "panel %d", seed)
 	}
-	t.Log("crossings in 40 panels of 30 rungs:", total)
-	require.Less(t, total, 80)
 }
 
 func BenchmarkNew(b *testing.B) {

@@ -84,7 +84,7 @@ func (sc *scene) foot(y float64) float64 {
 		write(l)
 	}
 	notes := sc.d.Notes()
-	if sc.o.Sheet > 1 {
+	if sc.o.Sheet > 1 || len(sc.o.Rungs) > 0 {
 		notes = nil
 	}
 	if len(notes) > 0 {

@@ -89,17 +89,20 @@ func newGraph(c *circuits.Circuit) *graph {
 	add := func(p Part, a, b landing) {
 		p.at = [2]joint{at(a), at(b)}
 		p.Left, p.Right = a.t, b.t
-		if p.at[0] == none || p.at[1] == none {
-			if p.at[0] == none && p.at[1] == none || p.Kind == Contact {
-				g.unused = append(g.unused, &p)
-				return
-			}
+		if p.at[0] == none && p.at[1] == none {
+			g.unused = append(g.unused, &p)
+			return
 		}
 		g.parts = append(g.parts, &p)
 	}
 	for _, d := range c.Devices {
+		whole := wholeContacts(d, w)
 		near := func(name string) landing { return landing{t: d.Terminal(name)} }
 		for k, ct := range d.Contacts {
+			if !whole[k] {
+				g.unused = append(g.unused, &Part{Kind: Contact, Device: d, Index: k, Left: d.Terminal(ct.A), Right: d.Terminal(ct.B)})
+				continue
+			}
 			add(Part{Kind: Contact, Device: d, Index: k}, near(ct.A), near(ct.B))
 		}
 		switch d.Type.Kind {
@@ -130,6 +133,25 @@ func newGraph(c *circuits.Circuit) *graph {
 	}
 	g.sortEnds(w)
 	return g
+}
+
+// wholeContacts tells which contacts of a device are drawn: those with wires on both sides,
+// and where a wire lands on no such contact, the first that it lands on. The others, as the
+// half of a changeover contact that is not used, are spare.
+func wholeContacts(dev *circuits.Device, w *walk) []bool {
+	drawn := make([]bool, len(dev.Contacts))
+	ends := make(map[string]bool)
+	for i, c := range dev.Contacts {
+		if w.wired(dev.Terminal(c.A)) && w.wired(dev.Terminal(c.B)) {
+			drawn[i], ends[c.A], ends[c.B] = true, true, true
+		}
+	}
+	for i, c := range dev.Contacts {
+		if !ends[c.A] && !ends[c.B] && (w.wired(dev.Terminal(c.A)) || w.wired(dev.Terminal(c.B))) {
+			drawn[i], ends[c.A], ends[c.B] = true, true, true
+		}
+	}
+	return drawn
 }
 
 // addBlock adds the terminals of a block: those on the way of a conductor as parts of it,

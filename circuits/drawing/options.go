@@ -18,6 +18,14 @@ type Lead struct {
 	Black    bool // else red
 }
 
+// colour is how a lead is written on a drawing.
+func (l Lead) colour() string {
+	if l.Black {
+		return "BLACK"
+	}
+	return "RED"
+}
+
 // Options say how a drawing is drawn. The zero value is NEMA symbols, everything at rest.
 type Options struct {
 	Symbols Symbols

@@ -28,7 +28,6 @@ type group struct {
 	depth   int
 	whole   bool // too long for a sheet, and no cut makes it shorter
 	linked  map[joint][]*Part
-	numbers []int
 }
 
 // rail walks from one side of a source through fuses, pins and block terminals to where
@@ -244,7 +243,9 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 	}
 }
 
-// place is where a group stands among the others: by the wire numbers that are its own.
+// place is where a group stands among the others: by the wire numbers that are its own. In
+// a circuit whose rungs are written as drawn they are numbered from the top, so that this is
+// the order of its rungs as well.
 func (g *graph) place(gr *group) float64 {
 	order := math.Inf(1)
 	for _, p := range gr.parts {
@@ -299,7 +300,7 @@ func (gr *group) refer(g *graph, s *section, rails map[joint]bool) {
 }
 
 // heat tells how hot each joint of a group is, from 1 on the left rail to 0 on the right,
-// as if every part were a resistor of the same value. It orders what lies left and right.
+// as if every contact were closed. It orders what lies left and right.
 func (gr *group) heat(s *section, rail map[joint]float64) {
 	gr.level = make(map[joint]float64)
 	if gr.head {
@@ -363,7 +364,11 @@ func (gr *group) heat(s *section, rail map[joint]float64) {
 	}
 }
 
-// solve gives the levels of joints that parts join as equal resistors, by elimination.
+// loadShare is how well a load conducts, measured by a contact: so that what comes before a
+// load is hot, and what comes after it is not.
+const loadShare = 0.01
+
+// solve gives the levels of joints that parts join as resistors, by elimination.
 func solve(parts []*Part, index map[joint]int, fixed []float64) []float64 {
 	n := len(fixed)
 	a := make([][]float64, n)
@@ -375,10 +380,14 @@ func solve(parts []*Part, index map[joint]int, fixed []float64) []float64 {
 			continue
 		}
 		x, y := index[p.at[0]], index[p.at[1]]
-		a[x][x]++
-		a[y][y]++
-		a[x][y]--
-		a[y][x]--
+		g := 1.0
+		if loadLike(p) {
+			g = loadShare
+		}
+		a[x][x] += g
+		a[y][y] += g
+		a[x][y] -= g
+		a[y][x] -= g
 	}
 	for i, v := range fixed {
 		if !math.IsNaN(v) {

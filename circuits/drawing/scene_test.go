@@ -21,7 +21,8 @@ func read(t testing.TB, name, text string) *circuits.Circuit {
 	return c
 }
 
-// every gives the built-in circuits, the published ones and generated panels.
+// every gives the built-in circuits, the published ones, those that the reader is tested
+// with, and generated panels.
 func every(t testing.TB) []*circuits.Circuit {
 	t.Helper()
 	var all []*circuits.Circuit
@@ -32,13 +33,19 @@ func every(t testing.TB) []*circuits.Circuit {
 	files, err := filepath.Glob("../../testdata/published/*.yaml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
+	odd, err := filepath.Glob("../testdata/ok/*.yaml")
+	require.NoError(t, err)
+	require.NotEmpty(t, odd)
+	files = append(files, odd...)
 	for _, file := range files {
 		if strings.HasSuffix(file, ".check.yaml") {
 			continue
 		}
 		text, err := os.ReadFile(file)
 		require.NoError(t, err)
-		all = append(all, read(t, filepath.Base(file), string(text)))
+		c, problems := circuits.Read(filepath.Base(file), text)
+		require.NoError(t, problems.Err(), file)
+		all = append(all, c)
 	}
 	for seed := range uint64(40) {
 		all = append(all, read(t, fmt.Sprintf("panel %d", seed), generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)%28})))
@@ -64,6 +71,10 @@ func TestNothingOverlaps(t *testing.T) {
 					o.Leads = []Lead{{Terminal: c.Numbers[1].Wires[0].From}, {Terminal: c.Numbers[0].Wires[0].From, Black: true}}
 				}
 				overlaps(t, d, o)
+				if sheet == 0 && len(d.Rungs) > 3 { // some of its rungs
+					o.Rungs = []int{2, len(d.Rungs) / 2, len(d.Rungs)}
+					overlaps(t, d, o)
+				}
 				if t.Failed() {
 					return
 				}
@@ -125,6 +136,27 @@ func overlaps(t *testing.T, d *Drawing, o Options) {
 	for _, p := range sc.parts {
 		if p.x-p.symbol.half < 0 || p.x+p.symbol.half > sc.width {
 			t.Errorf("%s: %s leaves the sheet", where, p.Name())
+		}
+	}
+}
+
+// Printed on a sheet of A4 or letter paper, the smallest text of any drawing is still read:
+// at least 1.55 mm. Common practice, no source.
+func TestSheetsAreReadable(t *testing.T) {
+	const wide, high = 190.0, 250.0 // millimetres that both papers have within half an inch
+	for _, c := range every(t) {
+		d := New(c)
+		for _, by := range []Symbols{NEMA, IEC} {
+			seen := make(map[int]bool)
+			for sheet := range d.Sheets(by) {
+				sc := d.newScene(Options{Symbols: by, Sheet: sheet + 1, Foot: []string{strings.Repeat("Live parts at 120 V and more. ", 9)}})
+				require.GreaterOrEqual(t, noteSize*min(wide/sc.width, high/sc.height), 1.55, "%s sheet %d: %.0f by %.0f", c.File, sheet+1, sc.width, sc.height)
+				for _, r := range sc.rows {
+					require.False(t, seen[r.rung.Number], "%s: rung %d is on two sheets", c.File, r.rung.Number)
+					seen[r.rung.Number] = true
+				}
+			}
+			require.Len(t, seen, len(d.Rungs), c.File)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
+	"strings"
 
 	"deadrung/circuits"
 )
@@ -93,6 +94,13 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	fmt.Fprintf(b, `<g class="part" data-name="`)
 	escape(b, p.Name())
 	fmt.Fprintf(b, `" data-kind="%s" data-rung="%d" data-x1="%s" data-x2="%s" data-y="%s"`, p.Kind, p.Rung, number(p.left), number(p.right), number(p.y))
+	if len(p.Also) > 0 {
+		b.WriteString(` data-also="`)
+		for i, t := range p.Also {
+			escape(b, strings.Repeat(" ", min(i, 1))+string(t))
+		}
+		b.WriteString(`"`)
+	}
 	if n := max(p.LeftNumber, p.RightNumber); p.Kind == Reference && n >= 0 {
 		b.WriteString(` data-wire="`)
 		escape(b, sc.d.Circuit.Numbers[n].Name)

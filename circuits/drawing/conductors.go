@@ -1,0 +1,172 @@
+package drawing
+
+import (
+	"slices"
+)
+
+// conductor is a straight piece of conductor.
+type conductor struct {
+	x1, y1, x2, y2 float64
+	joint          joint
+	number         int
+	rail           bool
+}
+
+func (sc *scene) wire(x1, y1, x2, y2 float64, j joint) {
+	if x1 == x2 && y1 == y2 {
+		return
+	}
+	sc.wires = append(sc.wires, conductor{x1, y1, x2, y2, j, sc.d.graph.numberOf(j), false})
+}
+
+// verticals draws rails, the conductors between lines, the dots and the wire numbers.
+func (sc *scene) verticals(spaces map[*section]sectionSpace) {
+	type key struct {
+		gr *group
+		j  joint
+	}
+	seen := make(map[key][]float64) // the lines that it is on
+	var order []key
+	here := make(map[int]bool)
+	for _, r := range sc.rows {
+		here[r.rung.Number] = true
+	}
+	rails := make(map[*section][2][]float64)
+	var sections []*section
+	for _, r := range sc.rows {
+		s := r.rung.section
+		if !slices.Contains(sections, s) {
+			sections = append(sections, s)
+		}
+		var at []joint
+		for _, p := range r.rung.Parts {
+			for _, j := range p.at {
+				if j != none && !slices.Contains(at, j) {
+					at = append(at, j)
+				}
+			}
+		}
+		for _, j := range at {
+			if j == s.left || j == s.right {
+				v := rails[s]
+				v[b2i(j == s.right)] = append(v[b2i(j == s.right)], r.y)
+				rails[s] = v
+				continue
+			}
+			k := key{r.rung.group, j}
+			if seen[k] == nil {
+				order = append(order, k)
+			}
+			seen[k] = append(seen[k], r.y)
+		}
+	}
+	for _, s := range sections {
+		sp := spaces[s]
+		for side, j := range []joint{s.left, s.right} {
+			ys := rails[s][side]
+			if j == none || len(ys) == 0 {
+				continue
+			}
+			x := sp.x[side*(len(sp.x)-1)]
+			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, ys[len(ys)-1] + 12, j, sc.d.graph.numberOf(j), true})
+			for _, y := range ys {
+				sc.dots = append(sc.dots, [2]float64{x, y})
+			}
+			if n := sc.d.graph.numberOf(j); n >= 0 {
+				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: middle, text: sc.d.Circuit.Numbers[n].Name, bold: true, kind: "number"}
+				sc.text(l)
+			}
+		}
+	}
+	for _, k := range order {
+		v := seen[k]
+		s := sectionOf(sc.rows, k.gr)
+		x := spaces[s].jointX(k.gr, s, k.j)
+		top, bottom := slices.Min(v), slices.Max(v)
+		for _, p := range k.gr.linked[k.j] {
+			if !here[p.Rung] {
+				y := sc.hidden(p.Rung, s)
+				top, bottom = min(top, y), max(bottom, y)
+			}
+		}
+		if bottom > top {
+			sc.wires = append(sc.wires, conductor{x, top, x, bottom, k.j, sc.d.graph.numberOf(k.j), false})
+		}
+		sc.dot(k.gr, k.j, x, top, bottom)
+		sc.numberAt(k.gr, k.j, spaces[s], v[0])
+	}
+}
+
+// hidden is where on the sheet a rung would be that is not on it.
+func (sc *scene) hidden(rung int, s *section) float64 {
+	last := 0.0
+	for _, r := range sc.rows {
+		if r.rung.section != s {
+			continue
+		}
+		if r.rung.Number > rung {
+			if r.gap > 0 {
+				return r.gap
+			}
+			return r.y - 30
+		}
+		last = r.y + 26
+	}
+	return last
+}
+
+func sectionOf(rows []row, gr *group) *section {
+	for _, r := range rows {
+		if r.rung.group == gr {
+			return r.rung.section
+		}
+	}
+	return nil
+}
+
+// dot puts a dot where three conductors or more meet.
+func (sc *scene) dot(gr *group, j joint, x, top, bottom float64) {
+	for _, r := range sc.rows {
+		if r.rung.group != gr || r.y < top || r.y > bottom {
+			continue
+		}
+		ways := b2i(r.y > top) + b2i(r.y < bottom)
+		on := false
+		for _, p := range r.rung.Parts {
+			if p.at[0] == j || p.at[1] == j {
+				ways++
+				on = true
+			}
+		}
+		if on && ways > 2 {
+			sc.dots = append(sc.dots, [2]float64{x, r.y})
+		}
+	}
+}
+
+// numberAt writes the wire number of a joint above the conductor: to the right of it where
+// the conductor goes on, else to the left.
+// A number stands beside all conductors of its column.
+func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
+	n := sc.d.graph.numberOf(j)
+	if n < 0 {
+		return
+	}
+	column := gr.column[j]
+	l := label{x: sp.x[column] + gr.aside(column) + 4, y: y - 3.5, size: numberSize, text: sc.d.Circuit.Numbers[n].Name, kind: "number"}
+	goesOn := false
+	for _, r := range sc.rows {
+		if r.y == y {
+			for _, p := range r.rung.Parts {
+				goesOn = goesOn || p.at[0] == j && p.Kind != Reference
+				if p.Kind == Reference && (p.at[0] == j || p.at[1] == j) {
+					return // the reference says it
+				}
+			}
+		}
+	}
+	if !goesOn {
+		l.x, l.anchor = sp.x[column]-4, ends
+	}
+	sc.text(l)
+}

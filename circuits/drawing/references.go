@@ -1,0 +1,39 @@
+package drawing
+
+import (
+	"fmt"
+)
+
+// referenceText says where a conductor goes on.
+func (d *Drawing) referenceText(p *Part) string {
+	n := max(p.LeftNumber, p.RightNumber)
+	name := ""
+	if n >= 0 {
+		name = d.Circuit.Numbers[n].Name
+	}
+	if to := d.GoesOn(p); to > 0 {
+		return fmt.Sprintf("%s, rung %d", name, to)
+	}
+	return name
+}
+
+// GoesOn gives the rung on which the conductor of a reference goes on: another reference to
+// it, else one that has the number.
+func (d *Drawing) GoesOn(p *Part) int {
+	n := max(p.LeftNumber, p.RightNumber)
+	other := 0
+	for _, r := range d.Rungs {
+		for _, q := range r.Parts {
+			if q == p || q.LeftNumber != n && q.RightNumber != n {
+				continue
+			}
+			if q.Kind == Reference {
+				return r.Number
+			}
+			if other == 0 && r.Number != p.Rung {
+				other = r.Number
+			}
+		}
+	}
+	return other
+}

@@ -1,0 +1,116 @@
+package drawing
+
+func blade(p *pen, l look) { bladeTo(p, l) }
+
+// bladeTo draws a contact, and gives how high the middle of its blade is.
+func bladeTo(p *pen, l look) float64 {
+	p.line(10, 0, 14, 0)
+	p.line(-14, 0, -9, 0)
+	tip := -11.0
+	switch {
+	case l.nc && l.closed:
+		p.line(10, 0, 10, -9) // the stop that a break contact lies against
+		tip = -7
+	case l.nc:
+		p.line(10, 0, 10, -4)
+		tip = -12
+	case l.closed:
+		tip = 0
+		p.circle(-9, 0, 1.8) // so that it is still seen to be a contact
+		p.circle(10, 0, 1.8)
+	}
+	if l.nc {
+		p.line(-9, 0, 12, tip)
+	} else {
+		p.line(-9, 0, 10, tip)
+	}
+	return tip * 9 / 19
+}
+
+// under draws a contact with what works it below.
+func under(head func(p *pen)) func(*pen, look) {
+	return func(p *pen, l look) {
+		y := bladeTo(p, l)
+		for at := y + 1; at < 10; at += 4 { // a dashed link
+			p.line(0, at, 0, min(at+2, 10))
+		}
+		head(p)
+	}
+}
+
+func pushHead(p *pen)    { p.line(-5, 10, -5, 14, 5, 14, 5, 10); p.line(0, 10, 0, 14) }
+func turnHead(p *pen)    { p.line(-5, 10, -5, 12, 5, 12, 5, 15) }
+func thermalLink(p *pen) { p.line(-6, 15, -2, 15, -2, 10, 3, 10, 3, 15, 7, 15) }
+func levelHead(p *pen)   { p.circle(0, 16, 5); p.line(-8, 23, 8, 23) }
+func flowHead(p *pen)    { p.box(0, 16, 12, 10); p.line(-9, 16, 9, 16); p.line(6, 13, 9, 16, 6, 19) }
+func diamondHead(p *pen) {
+	p.line(0, 10, 7, 17, 0, 24, -7, 17)
+	p.path.WriteString("Z")
+	p.line(-2, 14, -2, 20)
+	p.line(2, 14, 2, 20)
+}
+
+func letterHead(letter string) func(*pen) {
+	return func(p *pen) {
+		p.box(0, 16, 12, 12)
+		p.text(0, 19, 9, letter)
+	}
+}
+
+func positionBlade(p *pen, l look) {
+	y := bladeTo(p, l)
+	p.line(-4, y+1, 1, y+8, 4, y-1)
+}
+
+func crossBlade(p *pen, l look) {
+	bladeTo(p, l)
+	p.line(7, -3, 13, 3)
+	p.line(7, 3, 13, -3)
+}
+
+func parachute(p *pen, l look) {
+	y := bladeTo(p, l)
+	p.line(-1.5, y+1, -1.5, 10)
+	p.line(1.5, y+1, 1.5, 10)
+	if l.off { // it brakes the way back
+		p.arc(-6, 14, 6, 14, 8, true)
+	} else {
+		p.arc(-6, 9, 6, 9, 8, false)
+	}
+}
+
+func boxFuse(p *pen, _ look) {
+	p.box(0, 0, 26, 10)
+	p.line(-13, 0, 13, 0)
+}
+
+func crossLamp(p *pen, _ look) {
+	p.circle(0, 0, 11)
+	p.line(-7.8, -7.8, 7.8, 7.8)
+	p.line(-7.8, 7.8, 7.8, -7.8)
+}
+
+func coilBox(p *pen, _ look) { p.box(0, 0, 22, 18) }
+
+func timerBox(p *pen, l look) {
+	p.box(0, 0, 22, 18)
+	p.line(-4, -9, -4, 9)
+	if l.off {
+		p.area(-11, -9, -4, -9, -4, 9, -11, 9)
+	} else {
+		p.line(-11, -9, -4, 9)
+		p.line(-11, 9, -4, -9)
+	}
+}
+
+func valveBox(p *pen, _ look) {
+	p.box(0, 0, 22, 18)
+	p.line(-11, 9, 11, -9)
+}
+
+func plug(p *pen, _ look) {
+	p.arc(-2, -6, -2, 6, 6.5, false)
+	p.line(-8, 0, -8, 0)
+	p.area(-2, -2, 8, -2, 8, 2, -2, 2)
+	p.line(-8.5, 0, -8, 0)
+}

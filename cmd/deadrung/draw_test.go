@@ -1,0 +1,60 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/circuits/drawing"
+	"deadrung/cmd/deadrung/sheet/browser"
+)
+
+// Every built-in circuit prints on one sheet of A4, with either set of symbols.
+func TestDrawingsPrintOnOneSheet(t *testing.T) {
+	b := browser.Open(t, browser.Options{})
+	dir := t.TempDir()
+	for _, name := range circuits.Builtin() {
+		text, _ := circuits.BuiltinText(name)
+		c, problems := circuits.Read(name, text)
+		require.NoError(t, problems.Err())
+		d := drawing.New(c)
+		for _, by := range []drawing.Symbols{drawing.NEMA, drawing.IEC} {
+			require.Equal(t, 1, d.Sheets(by), name)
+			svg := filepath.Join(dir, "drawing.svg")
+			require.NoError(t, os.WriteFile(svg, d.SVG(drawing.Options{Symbols: by, Foot: footCaution}), 0o644))
+			b.Go(svg)
+			pdf := filepath.Join(dir, "drawing.pdf")
+			b.Print(pdf)
+			assert.Equal(t, 1, pages(t, pdf), "sheets of %s", name)
+		}
+	}
+}
+
+var pageObject = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
+
+func pages(t *testing.T, pdf string) int {
+	t.Helper()
+	content, err := os.ReadFile(pdf)
+	require.NoError(t, err)
+	return len(pageObject.FindAll(content, -1))
+}
+
+// A file that is followed is never seen half written, and nothing else is left behind.
+func TestWriteWhole(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "now.svg")
+	require.NoError(t, writeWhole(file, []byte("one")))
+	require.NoError(t, writeWhole(file, []byte("two")))
+	content, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Equal(t, "two", string(content))
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, entries, 1)
+	require.Error(t, writeWhole(filepath.Join(dir, "none", "now.svg"), nil))
+}

@@ -17,6 +17,7 @@ const (
 	chartPad    = 6.0
 	chartGap    = 34.0 // between columns
 	chartSpace  = 8.0  // between boxes
+	chartMouth  = 13.0 // below the top of a box, where its lines come and go
 )
 
 // drawnBox is one box of a drawn chart.
@@ -114,34 +115,15 @@ func firstDo(s *stop) []string {
 	return nil
 }
 
-// place gives a box and all that it leads to their places, and tells how far they reach.
+// place gives a box and all that it leads to their places, the first of these beside it and
+// the others below, and tells how far they reach.
 func (b *drawnBox) place(x, y float64) (width, bottom float64) {
-	b.x, width, bottom = x, x+b.width, y
+	b.x, b.y, width, bottom = x, y, x+b.width, y
 	for _, c := range b.to {
 		w, low := c.place(x+b.width+chartGap, bottom)
 		width, bottom = max(width, w), low
 	}
-	if own := y + b.high + chartSpace; own > bottom {
-		move := (own - bottom) / 2
-		for _, c := range b.to {
-			c.move(move)
-		}
-		bottom = own
-	}
-	b.y = y + (bottom-y-chartSpace-b.high)/2
-	if len(b.to) > 0 {
-		first, last := b.to[0], b.to[len(b.to)-1]
-		middle := (first.y + first.high/2 + last.y + last.high/2) / 2
-		b.y = min(max(middle-b.high/2, y), bottom-chartSpace-b.high)
-	}
-	return width, bottom
-}
-
-func (b *drawnBox) move(dy float64) {
-	b.y += dy
-	for _, c := range b.to {
-		c.move(dy)
-	}
+	return width, max(bottom, y+b.high+chartSpace)
 }
 
 func (b *drawnBox) draw(out *strings.Builder) {
@@ -158,15 +140,15 @@ func (b *drawnBox) draw(out *strings.Builder) {
 		fmt.Fprintf(out, "<text x=\"%.1f\" y=\"%.1f\"%s>%s</text>\n", b.x+chartPad, b.y+chartPad+float64(i)*chartLine+11, weight, escaped(l))
 	}
 	for _, c := range b.to {
-		from, middle := b.y+b.high/2, b.x+b.width+chartGap/2
-		fmt.Fprintf(out, "<path d=\"M%.1f %.1fH%.1fV%.1fH%.1f\" fill=\"none\" stroke=\"#000\"/>\n", b.x+b.width, from, middle, c.y+c.high/2, c.x)
+		from, middle := b.y+chartMouth, b.x+b.width+chartGap/2
+		fmt.Fprintf(out, "<path d=\"M%.1f %.1fH%.1fV%.1fH%.1f\" fill=\"none\" stroke=\"#000\"/>\n", b.x+b.width, from, middle, c.y+chartMouth, c.x)
 		c.draw(out)
 	}
 }
 
 // broken breaks a text into lines of so many characters.
 func broken(text string, runes int) []string {
-	return strings.Split(strings.TrimRight(wrapped("", "", text, runes+2), "\n"), "\n")
+	return strings.Split(strings.TrimRight(wrapped("", "", text, runes+1), "\n"), "\n")
 }
 
 // escaped writes a text for XML.

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"slices"
 
 	"deadrung/diagnose/split"
@@ -89,7 +90,7 @@ func (m *Model) Chart(log Log, o ChartOptions) *Chart {
 	return c
 }
 
-// lay lays out a chart from a log.
+// lay lays out a chart from a log: what fits it, with its share of the start, and their sum.
 func (c *Chart) lay(m *Model, log Log, fits []split.Weighted, odds float64) *Fork {
 	b := m.believe(log)
 	f := &Fork{Log: log, Odds: odds, Turn: m.turn(b, Choosing{By: c.By, Most: -1})}
@@ -135,7 +136,7 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 		e := Entry{Check: check, Answer: &r, at: l}
 		log := Log{Entries: append(slices.Clone(f.Log.Entries), e)}
 		if odds < c.Cut || !f.Turn.Next.Proof && len(log.Entries)-len(c.from.Entries) >= c.Longest {
-			w.To = m.cutHere(log, there, odds, c.By)
+			w.To = m.cutHere(log, there, odds)
 		} else {
 			w.To = c.lay(m, log, there, odds)
 		}
@@ -145,7 +146,7 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 }
 
 // cutHere is the end of a way that is not followed.
-func (m *Model) cutHere(log Log, there []split.Weighted, odds float64, by By) *Fork {
+func (m *Model) cutHere(log Log, there []split.Weighted, odds float64) *Fork {
 	f := &Fork{Log: log, Odds: odds, Cut: true, Turn: Turn{Circuit: m.panel.Circuit.Title, Status: Continue, Others: []Proposal{}}}
 	groups := make(map[int32]bool)
 	var faults float64
@@ -165,15 +166,7 @@ func (m *Model) cutHere(log Log, there []split.Weighted, odds float64, by By) *F
 				Probability: s.Weight / faults, Group: int(m.table.group[h]) + 1, Effect: m.faults[h].Effect, Index: h})
 		}
 	}
-	slices.SortStableFunc(f.Turn.Candidates, func(a, b Candidate) int {
-		switch {
-		case a.Probability > b.Probability:
-			return -1
-		case a.Probability < b.Probability:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(f.Turn.Candidates, func(a, b Candidate) int { return cmp.Compare(b.Probability, a.Probability) })
 	f.Turn.Groups = len(groups)
 	return f
 }
@@ -191,7 +184,10 @@ func join(ways []Way) []Way {
 			continue
 		}
 		o := &out[at]
-		o.High, o.spans = w.High, append(o.spans, w.spans...)
+		if *w.High > *o.High {
+			o.High = w.High
+		}
+		o.spans = append(o.spans, w.spans...)
 		o.Probability += w.Probability
 		o.To.add(w.To)
 	}

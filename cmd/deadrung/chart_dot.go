@@ -14,9 +14,7 @@ func (b *chartBook) dot(out io.Writer) error {
 	line("digraph chart {")
 	line("  rankdir=LR;")
 	line("  labelloc=t; labeljust=l;")
-	line("  label=%s;", dotText("Fault-finding chart: "+b.speak.circuit.Title, oneLine(caution),
-		oneLine(strings.Replace(lockOut, "before this check", "where a box says so", 1)),
-		oneLine(strings.Replace(strings.Replace(backToPower, "before this check", "where a box says so", 1), ", below,", "", 1))))
+	line("  label=%s;", dotText(append([]string{"Fault-finding chart: " + b.speak.circuit.Title}, printedCautions("where a box says so")...)...))
 	line("  node [shape=box];")
 	for i, f := range b.flows {
 		line("  subgraph cluster_%s {", chartName(i))

@@ -258,5 +258,16 @@ func (f *flow) proof(s *stop) string {
 	return text
 }
 
-// expectsElse tells what to do where none of the answers fits.
-const expectsElse = "None of these? Measure again: the right screws, the right step, the leads home. If it stays, or if you cannot get there, go on with "
+// noneFits tells what to do where none of the answers fits, before the command to go on with.
+const noneFits = "None of these? Measure again: the right screws, the right step, the leads home. If it stays, or if you cannot get there, go on with "
+
+// onEveryCheck says of the cautions, on what has all checks on one page, where they come.
+func onEveryCheck(notice, where string) string {
+	return strings.NewReplacer("before this check", where, ", below,", "").Replace(notice)
+}
+
+// printedCautions are the cautions of a chart that has all checks on one page, each on one
+// line.
+func printedCautions(where string) []string {
+	return []string{oneLine(caution), oneLine(onEveryCheck(lockOut, where)), oneLine(onEveryCheck(backToPower, where))}
+}

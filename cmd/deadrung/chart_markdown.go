@@ -21,7 +21,7 @@ func (b *chartBook) markdown(out io.Writer) error {
 	quoteCaution(caution)
 	line("Begin at check 1. Make the check, find the answer, go on at the number behind it.")
 	line("A verdict is proved before anything is replaced; a proof that reads otherwise does not bear it out.")
-	line("%s`deadrung find %s`.\n", expectsElse, b.circuit)
+	line("%s`deadrung find %s`.\n", noneFits, b.circuit)
 	line("## The steps\n")
 	line("%s\n", marked(b.speak.fromRest()))
 	for i := range b.speak.circuit.Steps {
@@ -29,8 +29,8 @@ func (b *chartBook) markdown(out io.Writer) error {
 	}
 	line("")
 	line("## When the power changes\n")
-	quoteCaution(strings.Replace(lockOut, "before this check", "where a check says so", 1))
-	quoteCaution(strings.Replace(backToPower, "before this check", "where a check says so", 1))
+	quoteCaution(onEveryCheck(lockOut, "where a check says so"))
+	quoteCaution(onEveryCheck(backToPower, "where a check says so"))
 	for i, f := range b.flows {
 		f.markdown(i, line)
 	}

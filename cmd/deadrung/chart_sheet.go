@@ -83,9 +83,8 @@ func (f *flow) onPaper() chartSheet {
 		Summary:   f.summary(),
 		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. No answer fits, or out of reach: go on with \"deadrung find %s\". "+
 			"Prove every verdict before anything is replaced.", f.book.circuit),
-		Cautions: []string{oneLine(caution), oneLine(strings.Replace(lockOut, " before this check", "", 1)),
-			oneLine(strings.Replace(strings.Replace(backToPower, " before this check", "", 1), ", below,", "", 1))},
-		Rest: speak.fromRest(),
+		Cautions: printedCautions("where a check says so"),
+		Rest:     speak.fromRest(),
 	}
 	for i := range speak.circuit.Steps {
 		s.Steps = append(s.Steps, speak.stepLine(i))

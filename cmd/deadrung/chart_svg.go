@@ -34,17 +34,13 @@ type drawnBox struct {
 func (f *flow) svg(out io.Writer) error {
 	root := f.box(f.stops[0], "")
 	var title []string
-	for _, text := range []string{
-		"Fault-finding chart: " + f.book.speak.circuit.Title, f.complaint() + ". " + f.summary(),
-		oneLine(caution), oneLine(strings.Replace(lockOut, "before this check", "where a box says so", 1)),
-		oneLine(strings.Replace(strings.Replace(backToPower, "before this check", "where a box says so", 1), ", below,", "", 1)),
-		expectsElse + "\"deadrung find " + f.book.circuit + "\".",
-	} {
+	head := append([]string{"Fault-finding chart: " + f.book.speak.circuit.Title, f.complaint() + ". " + f.summary()},
+		printedCautions("where a box says so")...)
+	for _, text := range append(head, noneFits+"\"deadrung find "+f.book.circuit+"\".") {
 		const titleRunes = 110
 		title = append(title, broken(text, titleRunes)...)
 	}
-	head := float64(len(title))*chartLine + 3*chartPad
-	width, high := root.place(chartPad, head)
+	width, high := root.place(chartPad, float64(len(title))*chartLine+3*chartPad)
 	for _, l := range title {
 		width = max(width, float64(len([]rune(l)))*chartRune+2*chartPad)
 	}

@@ -171,7 +171,7 @@ func BenchmarkChart(b *testing.B) {
 		log.Entries = append(log.Entries, c.Entry)
 	}
 	for b.Loop() {
-		c := m.Chart(log, ChartOptions{Cut: 0.02, Longest: 12})
+		c := m.Chart(log, ChartOptions{Cut: 0.005, Longest: 12})
 		b.ReportMetric(float64(c.Forks), "forks")
 	}
 }

@@ -37,6 +37,8 @@ const (
 	columnRunes = 62  // 90 mm of 7.5 point, an average character half as wide as it is high
 	wholeRunes  = 128 // the same over both columns
 	spareLines  = 6   // for the title, the borders and gaps
+
+	mostStepLines = 14 // steps that take more are named alone
 )
 
 // sheet lays a chart out on paper: as much of it as one page holds, the likeliest
@@ -51,11 +53,13 @@ func (f *flow) sheet() chartSheet {
 	return s
 }
 
+// rows is how many lines a text takes.
+func rows(text string, runes int) int {
+	return int(math.Ceil(float64(len([]rune(text))) / float64(runes)))
+}
+
 // lines is how many lines a sheet takes on its page.
 func (s *chartSheet) lines() int {
-	rows := func(text string, runes int) int {
-		return int(math.Ceil(float64(len([]rune(text))) / float64(runes)))
-	}
 	head := spareLines + rows(s.Complaint+s.Summary+s.How, wholeRunes) + rows(s.Rest+strings.Join(s.Steps, " "), wholeRunes)
 	for _, c := range s.Cautions {
 		head += rows(c, wholeRunes)
@@ -88,6 +92,12 @@ func (f *flow) onPaper() chartSheet {
 	}
 	for i := range speak.circuit.Steps {
 		s.Steps = append(s.Steps, speak.stepLine(i))
+	}
+	if rows(strings.Join(s.Steps, " "), wholeRunes) > mostStepLines {
+		for i, st := range speak.circuit.Steps {
+			s.Steps[i] = fmt.Sprintf("%d. %s.", i+1, st.Name)
+		}
+		s.Rest += fmt.Sprintf(" What is done in each step: \"deadrung operate %s\". The steps:", f.book.circuit)
 	}
 	if first := f.stops[0]; first.number == 0 {
 		s.Entries = append(s.Entries, sheetEntry{Check: "No check parts what is possible", Verdicts: []sheetAnswer{{"", f.onPaperLeads(first)}}})

@@ -20,7 +20,7 @@ type chartSize struct {
 // Where the command line does not say: the share below which branches of a large panel are
 // cut, and the checks that a way has. The chart stays one that a person can leaf through.
 const (
-	largeCut     = 0.02
+	largeCut     = 0.005
 	largeLongest = 12
 )
 
@@ -30,7 +30,7 @@ func large(m *diagnose.Model) bool { return len(m.Faults()) > diagnose.AheadFaul
 
 // flags are the flags that say how much of a chart is laid out.
 func (c *chartSize) flags(f *pflag.FlagSet) {
-	f.StringVar(&c.cut, "cut", "", "cut branches rarer than this share, as 0.01 or 1% (default 0, on a large panel 2%)")
+	f.StringVar(&c.cut, "cut", "", "cut branches rarer than this share, as 0.01 or 1% (default 0, on a large panel 0.5%)")
 	f.IntVar(&c.longest, "longest", 0, "cut ways after so many checks (default as many as it takes, on a large panel 12)")
 }
 

@@ -141,13 +141,14 @@ func newGraph(c *circuits.Circuit) *graph {
 func wholeContacts(dev *circuits.Device, w *walk) []bool {
 	drawn := make([]bool, len(dev.Contacts))
 	ends := make(map[string]bool)
+	lands := func(name string) bool { return w.wired(dev.Terminal(name)) }
 	for i, c := range dev.Contacts {
-		if w.wired(dev.Terminal(c.A)) && w.wired(dev.Terminal(c.B)) {
+		if lands(c.A) && lands(c.B) {
 			drawn[i], ends[c.A], ends[c.B] = true, true, true
 		}
 	}
 	for i, c := range dev.Contacts {
-		if !ends[c.A] && !ends[c.B] && (w.wired(dev.Terminal(c.A)) || w.wired(dev.Terminal(c.B))) {
+		if lands(c.A) && !ends[c.A] || lands(c.B) && !ends[c.B] {
 			drawn[i], ends[c.A], ends[c.B] = true, true, true
 		}
 	}

@@ -151,6 +151,12 @@ func (p picture) nets(t *testing.T, where string) map[string]int {
 		switch part.kind {
 		case "reference":
 			share(part.wire, max(left, right))
+		case "pin", "post", "bridge":
+			if left < 0 || right < 0 {
+				continue // one side hangs free
+			}
+		}
+		switch part.kind {
 		case "pin": // a wire number may go on behind it
 			if p.wires[left].number == p.wires[right].number {
 				up[find(left)] = find(right)
@@ -185,41 +191,68 @@ func (p picture) nets(t *testing.T, where string) map[string]int {
 // the circuit gives them one wire number.
 func TestTheDrawingIsTheCircuit(t *testing.T) {
 	for _, c := range every(t) {
-		d := New(c)
-		for _, by := range []Symbols{NEMA, IEC} {
-			p := readPicture(t, d.SVG(Options{Symbols: by}))
-			nets := p.nets(t, c.File)
+		isTheCircuit(t, c, NEMA)
+		isTheCircuit(t, c, IEC)
+	}
+}
 
-			number := make(map[string]string)
-			for _, n := range c.Numbers {
-				for _, w := range n.Wires {
-					number[string(w.From)], number[string(w.To)] = n.Name, n.Name
-				}
-			}
-			byNet := make(map[int]string)
-			byNumber := make(map[string]int)
-			for terminal, net := range nets {
-				n := number[terminal]
-				if n == "" {
-					continue // behind a bridge
-				}
-				if old, ok := byNet[net]; ok {
-					require.Equal(t, old, n, "%s: the drawing joins %s to wire %s", c.File, terminal, old)
-				}
-				byNet[net] = n
-				if old, ok := byNumber[n]; ok {
-					require.Equal(t, old, net, "%s: the drawing parts wire %s at %s", c.File, n, terminal)
-				}
-				byNumber[n] = net
-			}
-			require.Equal(t, wanted(c), drawn(p), c.File)
-			for terminal, n := range number {
-				_, ok := nets[terminal]
-				require.True(t, ok, "%s: the drawing lacks %s, where wire %s lands", c.File, terminal, n)
-			}
-			require.Empty(t, unnumbered(p), "%s: conductors without a number", c.File)
+// The same holds with any one wire number taken out: contacts, loads and sources then hang
+// free, and the rails may be gone.
+func TestTheDrawingOfAHalfWiredCircuit(t *testing.T) {
+	for _, name := range circuits.Builtin() {
+		text, _ := circuits.BuiltinText(name)
+		for i := range read(t, name, string(text)).Numbers {
+			c := read(t, name, string(text))
+			c.File += " without wire " + c.Numbers[i].Name
+			c.Numbers = slices.Delete(c.Numbers, i, i+1)
+			isTheCircuit(t, c, NEMA)
+			overlaps(t, New(c), Options{})
+			New(c).Text(Options{})
 		}
 	}
+}
+
+func isTheCircuit(t *testing.T, c *circuits.Circuit, by Symbols) {
+	t.Helper()
+	d := New(c)
+	for _, s := range d.sections {
+		for _, gr := range s.groups {
+			for j, column := range gr.column {
+				require.True(t, j == s.right || s.right == none || column < s.columns, "%s: a conductor lies on the right rail", c.File)
+			}
+		}
+	}
+	p := readPicture(t, d.SVG(Options{Symbols: by}))
+	nets := p.nets(t, c.File)
+
+	number := make(map[string]string)
+	for _, n := range c.Numbers {
+		for _, w := range n.Wires {
+			number[string(w.From)], number[string(w.To)] = n.Name, n.Name
+		}
+	}
+	byNet := make(map[int]string)
+	byNumber := make(map[string]int)
+	for terminal, net := range nets {
+		n := number[terminal]
+		if n == "" {
+			continue // behind a bridge
+		}
+		if old, ok := byNet[net]; ok {
+			require.Equal(t, old, n, "%s: the drawing joins %s to wire %s", c.File, terminal, old)
+		}
+		byNet[net] = n
+		if old, ok := byNumber[n]; ok {
+			require.Equal(t, old, net, "%s: the drawing parts wire %s at %s", c.File, n, terminal)
+		}
+		byNumber[n] = net
+	}
+	require.Equal(t, wanted(c), drawn(p), c.File)
+	for terminal, n := range number {
+		_, ok := nets[terminal]
+		require.True(t, ok, "%s: the drawing lacks %s, where wire %s lands", c.File, terminal, n)
+	}
+	require.Empty(t, unnumbered(p), "%s: conductors without a number", c.File)
 }
 
 // wanted lists what must be drawn, with its terminals in order of their names.
@@ -246,9 +279,9 @@ func wanted(c *circuits.Circuit) []string {
 			}
 		}
 		for _, k := range d.Contacts {
-			half := !whole[k.A] && !whole[k.B] // one end hangs free
-			add("contact", d, k.A, k.B, !half)
-			if half && (lands[d.Terminal(k.A)] || lands[d.Terminal(k.B)]) {
+			alone := lands[d.Terminal(k.A)] && !whole[k.A] || lands[d.Terminal(k.B)] && !whole[k.B] // one end hangs free
+			add("contact", d, k.A, k.B, !alone)
+			if alone {
 				whole[k.A], whole[k.B] = true, true
 			}
 		}

@@ -161,6 +161,9 @@ func (g *graph) sections() []*section {
 	if loose != nil {
 		all = append(all, loose)
 	}
+	if len(all) == 0 && len(g.grounds)+len(g.taps) > 0 {
+		all = append(all, &section{left: none, right: none})
+	}
 	for _, list := range [][]*Part{g.grounds, g.taps} {
 		for _, p := range list {
 			g.attach(p, all, rails, find, groups)
@@ -368,6 +371,10 @@ func (gr *group) heat(s *section, rail map[joint]float64) {
 // load is hot, and what comes after it is not.
 const loadShare = 0.01
 
+// closedShare is how well a normally closed contact conducts, measured by an open one: so
+// that between two ways to a conductor the one that is worked decides what is hot.
+const closedShare = 0.3
+
 // solve gives the levels of joints that parts join as resistors, by elimination.
 func solve(parts []*Part, index map[joint]int, fixed []float64) []float64 {
 	n := len(fixed)
@@ -381,8 +388,11 @@ func solve(parts []*Part, index map[joint]int, fixed []float64) []float64 {
 		}
 		x, y := index[p.at[0]], index[p.at[1]]
 		g := 1.0
-		if loadLike(p) {
+		switch {
+		case loadLike(p):
 			g = loadShare
+		case p.Kind == Contact && p.Device.Contacts[p.Index].Closed[p.Device.Rest]:
+			g = closedShare
 		}
 		a[x][x] += g
 		a[y][y] += g

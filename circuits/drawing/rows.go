@@ -16,11 +16,11 @@ func (gr *group) orient(s *section) {
 			p.at[0], p.at[1] = p.at[1], p.at[0]
 			p.Left, p.Right = p.Right, p.Left
 		}
-		if p.at[0] == none && p.Kind != Ground && p.Kind != Tap { // an open end is drawn to the right, but a load's to its left
-			if p.Kind != Load {
-				p.at[0], p.at[1] = p.at[1], none
-				p.Left, p.Right = p.Right, p.Left
-			}
+		// An open end is drawn to the right, but where the other is on the right rail.
+		stub := p.Kind == Ground || p.Kind == Tap || p.Kind == Reference || p.at[0] != none && p.at[1] != none
+		if !stub && (p.at[0] == none) != (p.at[0]+p.at[1]-none == s.right) {
+			p.at[0], p.at[1] = p.at[1], p.at[0]
+			p.Left, p.Right = p.Right, p.Left
 		}
 		for _, j := range p.at {
 			if j != none {
@@ -122,6 +122,9 @@ func (gr *group) reach(s *section) int {
 			gr.column[j] = max(gr.column[j], 1)
 		}
 		depth = max(depth, gr.column[j])
+		if j != s.right && s.right != none {
+			depth = max(depth, gr.column[j]+1) // the last column is the rail's
+		}
 		for _, p := range gr.linked[j] {
 			if p.at[0] == j && p.at[1] == none && j != s.right {
 				depth = max(depth, gr.column[j]+1)
@@ -167,7 +170,7 @@ func (gr *group) settle(s *section) {
 		if !after[j] {
 			continue
 		}
-		c := s.columns
+		c := s.columns - b2i(s.right != none)
 		for _, p := range gr.linked[j] {
 			if p.at[0] != j {
 				continue

@@ -165,7 +165,7 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 		}
 		previous = &sc.parts[len(sc.parts)-1]
 	}
-	x := sp.x[len(sp.x)-1] + 12
+	x := sp.end + 12
 	if last := r.rung.Parts[len(r.rung.Parts)-1]; last.slot >= s.columns {
 		x = previous.x + 17 + textWidth(last.Name(), nameSize) + 10
 	}

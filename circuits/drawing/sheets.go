@@ -90,10 +90,7 @@ func (d *Drawing) Sheets(by Symbols) int { return len(d.breaks(by)) }
 func (sc *scene) head() {
 	title := sc.d.Circuit.Title
 	sc.text(label{x: leftMargin, y: 18, size: 14, text: title, bold: true, kind: "title"})
-	line := "at rest, power off"
-	if sc.o.State != nil {
-		line = "at the end of step: " + sc.o.State.Step
-	}
+	line := sc.o.State.Title()
 	if sc.o.Sheet > 0 {
 		line += fmt.Sprintf(" · sheet %d of %d", sc.o.Sheet, sc.d.Sheets(sc.o.Symbols))
 	}

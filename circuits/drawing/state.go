@@ -1,12 +1,15 @@
 package drawing
 
 import (
+	"fmt"
+
 	"deadrung/circuits"
 )
 
 // State is a circuit at the end of a step: what is energised, and where the contacts are.
 type State struct {
 	Step string
+	Off  bool // the power is locked off, and the operators are held as in the step
 	// Hot tells by wire number (index into Circuit.Numbers) whether it has its supply's
 	// voltage, or part of it, against the grounded side.
 	Hot []bool
@@ -45,6 +48,7 @@ func (d *Drawing) Off(step int) *State {
 	if s == nil {
 		return nil
 	}
+	s.Off = true
 	clear(s.Hot)
 	clear(s.On)
 	clear(s.Timed)
@@ -88,6 +92,17 @@ func (d *Drawing) state(o *circuits.Overlay, e *circuits.End, step string) *Stat
 		}
 	}
 	return s
+}
+
+// Title says in words which state it is; none is at rest.
+func (s *State) Title() string {
+	switch {
+	case s == nil:
+		return "at rest, power off"
+	case s.Off:
+		return fmt.Sprintf("power locked off, operators held as in step %q", s.Step)
+	}
+	return fmt.Sprintf("at the end of step %q", s.Step)
 }
 
 // closed tells whether a contact is closed, at rest or in a state.

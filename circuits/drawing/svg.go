@@ -52,10 +52,7 @@ func (d *Drawing) SVG(o Options) []byte {
 
 // describe says in words what the picture shows.
 func (d *Drawing) describe(o Options) string {
-	text := fmt.Sprintf("Ladder drawing of %d rungs", len(d.Rungs))
-	if o.State != nil {
-		text += ", at the end of step " + o.State.Step
-	}
+	text := fmt.Sprintf("Ladder drawing of %d rungs, %s", len(d.Rungs), o.State.Title())
 	for _, l := range o.Leads {
 		colour := "red"
 		if l.Black {

@@ -69,24 +69,24 @@ func symbolOf(p *Part, by Symbols) *symbol {
 	return nemaSymbols["contact"]
 }
 
-// The symbols of IEEE 315-1975 and of the NEMA tables on ladder drawings. The shapes are
-// from memory; the clauses of IEEE 315 as well.
+// The symbols of IEEE 315-1975 and of the NEMA tables on ladder drawings. Shapes and clauses
+// are from memory.
 var nemaSymbols = map[string]*symbol{
 	"contact":            {name: "relay contact", half: 10, up: 10, down: 10, draw: bars, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
-	"timed-contact":      {name: "timed contact", half: 16, up: 12, down: 24, draw: timed, source: "NEMA ICS 19, IEEE 315 clause 4.30.4; from memory"},
+	"timed-contact":      {name: "timed contact", half: 16, up: 12, down: 24, draw: timed, source: "NEMA ICS 19, IEEE 315; from memory"},
 	"overload-relay":     {name: "overload contact", half: 10, up: 10, down: 10, draw: bars, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
-	"push-button":        {name: "push button", half: 13, up: 17, down: 10, draw: pushButton, source: "NEMA ICS 19, IEEE 315 clause 4.7; from memory"},
-	"selector-switch":    {name: "selector switch", half: 13, up: 17, down: 10, draw: selector, source: "NEMA ICS 19, IEEE 315 clause 4.12; from memory"},
-	"limit-switch":       {name: "limit switch", half: 16, up: 12, down: 16, draw: limit, source: "NEMA ICS 19, IEEE 315 clause 4.15; from memory"},
-	"float-switch":       {name: "float switch", half: 16, up: 12, down: 26, draw: float, source: "NEMA ICS 19, IEEE 315 clause 4.15; from memory"},
-	"pressure-switch":    {name: "pressure switch", half: 16, up: 12, down: 26, draw: pressure, source: "NEMA ICS 19, IEEE 315 clause 4.15; from memory"},
-	"temperature-switch": {name: "temperature switch", half: 16, up: 12, down: 26, draw: temperature, source: "NEMA ICS 19, IEEE 315 clause 4.15; from memory"},
-	"flow-switch":        {name: "flow switch", half: 16, up: 12, down: 26, draw: flow, source: "NEMA ICS 19, IEEE 315 clause 4.15; from memory"},
+	"push-button":        {name: "push button", half: 13, up: 17, down: 10, draw: pushButton, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"selector-switch":    {name: "selector switch", half: 13, up: 17, down: 10, draw: selector, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"limit-switch":       {name: "limit switch", half: 16, up: 12, down: 16, draw: limit, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"float-switch":       {name: "float switch", half: 16, up: 12, down: 26, draw: float, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"pressure-switch":    {name: "pressure switch", half: 16, up: 12, down: 26, draw: pressure, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"temperature-switch": {name: "temperature switch", half: 16, up: 12, down: 26, draw: temperature, source: "NEMA ICS 19, IEEE 315; from memory"},
+	"flow-switch":        {name: "flow switch", half: 16, up: 12, down: 26, draw: flow, source: "NEMA ICS 19, IEEE 315; from memory"},
 	"proximity-switch":   {name: "proximity switch", half: 17, up: 17, down: 17, draw: proximity, source: "NEMA ICS 19; from memory"},
 	"fuse":               {name: "fuse", half: 14, up: 7, down: 7, draw: wavyFuse, source: "IEEE 315 clause 9.1; from memory"},
 	"breaker":            {name: "circuit breaker", half: 14, up: 13, down: 4, draw: archBreaker, source: "IEEE 315 clause 9.4; from memory"},
 	"relay":              {name: "relay coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
-	"contactor":          {name: "contactor coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315 clause 4.29; from memory"},
+	"contactor":          {name: "contactor coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315; from memory"},
 	"timer":              {name: "timer coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19; from memory"},
 	"lamp":               {name: "pilot light", half: 15, up: 15, down: 15, draw: rays, source: "NEMA ICS 19, IEEE 315 clause 11.1; from memory"},
 	"horn":               {name: "horn", half: 12, up: 14, down: 10, draw: horn, source: "NEMA ICS 19, IEEE 315 clause 10.1; from memory"},
@@ -94,7 +94,7 @@ var nemaSymbols = map[string]*symbol{
 	"motor":              {name: "motor", half: 14, up: 14, down: 14, draw: motor, source: "IEEE 315 clause 13.1; from memory"},
 	"primary":            {name: "transformer primary", half: 18, up: 9, down: 9, draw: primary, source: "IEEE 315 clause 6.4; from memory"},
 	"secondary":          {name: "transformer secondary", half: 18, up: 22, down: 8, draw: secondary, source: "IEEE 315 clause 6.4; from memory"},
-	"supply":             {name: "ac supply", half: 13, up: 13, down: 13, draw: alternating, source: "IEEE 315 clause 2.1; from memory"},
+	"supply":             {name: "ac supply", half: 13, up: 13, down: 13, draw: alternating, source: "IEEE 315; from memory"},
 	"dc-supply":          {name: "dc supply", half: 12, up: 12, down: 12, draw: battery, source: "IEEE 315 clause 2.5; from memory"},
 	"ground":             {name: "ground", half: 0, up: 11, down: 11, draw: ground, source: "IEEE 315 clause 3.9; from memory"},
 	"pin":                {name: "connector pin", half: 8, up: 6, down: 6, draw: chevrons, source: "IEEE 315 clause 5.3; from memory"},
@@ -103,8 +103,8 @@ var nemaSymbols = map[string]*symbol{
 	"reference":          {name: "goes on elsewhere", half: 0, up: 5, down: 5, draw: arrowHead, source: "common practice, no source"},
 }
 
-// The symbols of IEC 60617 where they differ. Numbers are those of the printed parts, from
-// memory.
+// The symbols of IEC 60617 where they differ. Shapes and numbers, those of the printed parts,
+// are from memory.
 var iecSymbols = map[string]*symbol{
 	"contact":            {name: "contact", half: 14, up: 13, down: 3, draw: blade, source: "IEC 60617 07-02-01, 07-02-03; from memory"},
 	"timed-contact":      {name: "delayed contact", half: 14, up: 13, down: 15, draw: parachute, source: "IEC 60617 07-05-01 to 07-05-04; from memory"},
@@ -126,18 +126,6 @@ var iecSymbols = map[string]*symbol{
 	"solenoid":           {name: "valve coil", half: 11, up: 9, down: 9, draw: valveBox, source: "IEC 60617 07-15-01 with a valve; from memory"},
 	"pin":                {name: "plug and socket", half: 8, up: 6, down: 6, draw: plug, source: "IEC 60617 03-03-05; from memory"},
 }
-
-// Contacts.
-
-// Contacts of IEC 60617, current from left to right.
-
-// Links.
-
-// Loads.
-
-// Sources.
-
-// What lies in a conductor.
 
 // SymbolSource is a symbol with the place in its standard.
 type SymbolSource struct {

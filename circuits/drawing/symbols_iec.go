@@ -1,5 +1,7 @@
 package drawing
 
+// Contacts of IEC 60617 have their blade above the conductor, current from left to right.
+
 func blade(p *pen, l look) { bladeTo(p, l) }
 
 // bladeTo draws a contact, and gives how high the middle of its blade is.

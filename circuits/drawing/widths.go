@@ -12,7 +12,8 @@ func textWidth(s string, size float64) float64 {
 
 // sectionSpace is where the columns of a section are.
 type sectionSpace struct {
-	x []float64 // of column 0 to the last, which is the right rail
+	end float64   // the rightmost conductor, beside which there is room for words
+	x   []float64 // of column 0 to the last, which is the right rail
 }
 
 // need is how wide the lead of a part must be on either side of its symbol.
@@ -90,6 +91,8 @@ func (d *Drawing) columns(by Symbols, width float64) (map[*section]sectionSpace,
 			at += w * most / sum
 			space.x = append(space.x, at)
 		}
+		space.end = at + trackStep*float64(tracks[s][s.columns])
+		most = max(most, space.end-leftMargin)
 		spaces[s] = space
 	}
 	return spaces, most + leftMargin + rightMargin

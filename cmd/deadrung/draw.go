@@ -112,7 +112,7 @@ func runDraw(o drawOptions, s streams) error {
 		}
 		fmt.Fprintln(out, p.Circuit.Title)
 		if how.State != nil {
-			fmt.Fprintf(out, "at the end of step %q\n", how.State.Step)
+			fmt.Fprintln(out, how.State.Title())
 		}
 		fmt.Fprintln(out)
 		fmt.Fprintln(out, d.Text(how))

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -58,10 +57,7 @@ func (d *dialogue) drawCheck(c diagnose.Check) {
 	o.Columns = d.out.columns()
 	d.out.blank()
 	d.out.raw(ladder.Text(o))
-	caption := fmt.Sprintf("As a good circuit stands at the end of step %q. ═ is energised; * is operated or working.", o.State.Step)
-	if c.Kind() == diagnose.Ohms {
-		caption = "Power locked off: nothing is energised, and relays are released. * is operated."
-	}
+	caption := "A good circuit " + o.State.Title() + ". ═ is energised; * is operated or working."
 	d.out.para("", caption)
 }
 

@@ -97,10 +97,9 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		return usagef("--json goes with --simulate; \"deadrung next\" gives one turn in its machine form")
 	case o.seeded:
 		return usagef("--seed goes with --simulate")
-	case sameFile(o.log, o.report):
-		return usagef("--log and --report need a file each")
-	case sameFile(o.log, o.follow), sameFile(o.report, o.follow):
-		return usagef("--follow needs a file of its own")
+	}
+	if err := o.separateFiles(); err != nil {
+		return err
 	}
 	out := newPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
@@ -120,6 +119,17 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	}
 	d.greet()
 	return d.close(o, d.run())
+}
+
+// separateFiles sees that no two things are kept in one file.
+func (o findOptions) separateFiles() error {
+	switch {
+	case sameFile(o.log, o.report):
+		return usagef("--log and --report need a file each")
+	case sameFile(o.log, o.follow), sameFile(o.report, o.follow):
+		return usagef("--follow needs a file of its own")
+	}
+	return nil
 }
 
 // sameFile tells whether two paths are of one file, however they are written.

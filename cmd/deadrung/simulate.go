@@ -109,8 +109,9 @@ func runSimulate(o findOptions, s streams) error {
 		return err
 	case o.circuit == "":
 		return usagef("--simulate needs a circuit%s", circuits.Suggest("", circuits.Builtin()))
-	case sameFile(o.log, o.report):
-		return usagef("--log and --report need a file each")
+	}
+	if err := o.separateFiles(); err != nil {
+		return err
 	}
 	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {

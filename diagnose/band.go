@@ -27,6 +27,12 @@ const (
 	// Common practice, no source.
 	ClosedBelow = 1.0
 	OpenFrom    = 1e6
+	// StrayShare is up to which share of the supply a floating conductor reads.
+	// Source: meter makers' notes on ghost voltage.
+	StrayShare = 0.5
+	// StrayOhms is up to what an ohms reading that nobody can foretell may be, in ohms.
+	// Common practice, no source.
+	StrayOhms = 100e3
 	// RightToWrong is how many readings are right for one that is wrong altogether (wrong
 	// screw, slipped lead, misread): one in fifty is. Common practice, no source.
 	RightToWrong = 49.0
@@ -73,6 +79,17 @@ func (m *Model) bandOf(l located, value float64) band {
 		return voltsBand(value, m.nominal(l.a, l.b))
 	}
 	return ohmsBand(value)
+}
+
+// stray is the most that a reading which nobody can foretell comes to at a check.
+func (m *Model) stray(l located) float64 {
+	switch l.kind {
+	case Volts:
+		return StrayShare * m.nominal(l.a, l.b)
+	case Ohms:
+		return StrayOhms
+	}
+	return 1
 }
 
 // value is a reading as a number.

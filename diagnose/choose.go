@@ -75,7 +75,7 @@ func (m *Model) problem(by By) *split.Problem {
 		p.Prior[i] = f.Prior
 	}
 	if by == ByMinutes {
-		p.Costs = minutes{m}
+		p.Costs = m.costs()
 	}
 	return p
 }

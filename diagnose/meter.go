@@ -110,6 +110,26 @@ func (m *Model) Usual(c Check) (Reading, error) {
 	return m.foretell(Good, l), nil
 }
 
+// Return gives the return of the source that a terminal belongs to, where the black lead
+// goes; nothing if there is no such terminal.
+func (m *Model) Return(t circuits.Terminal) circuits.Terminal {
+	n := m.panel.Node(t)
+	if n == 0 || m.own[n] == 0 {
+		return ""
+	}
+	return m.panel.Terminal(m.panel.Net.Source(m.own[n]).Return)
+}
+
+// Stray gives the most that a reading which nobody can foretell comes to at a check, in
+// volts or ohms; 1 for a look.
+func (m *Model) Stray(c Check) (float64, error) {
+	l, err := m.locate(c)
+	if err != nil {
+		return 0, err
+	}
+	return m.stray(l), nil
+}
+
 // Disagreeing lists the faults that do not fit an entry's answer.
 func (m *Model) Disagreeing(e Entry) []int {
 	if e.Answer == nil {

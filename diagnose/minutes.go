@@ -55,15 +55,6 @@ func (m *Model) modeAfter(log Log) split.Mode {
 	return 0
 }
 
-// minutes are the costs of the tests in minutes at the panel.
-type minutes struct{ m *Model }
-
-// Cost gives the minutes that a test takes from where the work stands.
-func (c minutes) Cost(from split.Mode, t split.Test) (float64, split.Mode) {
-	l := c.m.checks[c.m.table.checks[t]]
-	return c.m.minutes(from, l), mode(l.step, l.kind == Ohms)
-}
-
 // minutes gives the minutes that a check takes from where the work stands.
 func (m *Model) minutes(from split.Mode, l located) float64 {
 	step, off, begun := stands(from)

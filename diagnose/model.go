@@ -63,6 +63,9 @@ type Model struct {
 	basing sync.Mutex
 	bases  map[string]*network.OffBase
 
+	costing sync.Once
+	priced  costs
+
 	looking  sync.Mutex
 	policies [2]split.Policy       // by By
 	looked   map[string]split.Test // what they answered

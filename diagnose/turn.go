@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 
+	"deadrung/circuits"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -233,8 +234,12 @@ func (m *Model) countGroups(left []split.Weighted) int {
 // Turn says what a log leaves possible, and the best next check.
 func (m *Model) Turn(log Log, c Choosing) Turn {
 	m.wait()
-	b := m.believe(log)
-	left := b.left()
+	return m.turn(m.believe(log), c)
+}
+
+// turn is the turn of a log that has been held against every hypothesis.
+func (m *Model) turn(b *belief, c Choosing) Turn {
+	log, left := b.log, b.left()
 	t := Turn{Circuit: m.panel.Circuit.Title, Wrong: b.least, Others: []Proposal{}}
 	for _, w := range left {
 		t.Left = append(t.Left, int(w.Hypothesis))
@@ -425,4 +430,10 @@ func (m *Model) Group(fault int) int {
 func (m *Model) Hidden(fault int) bool {
 	m.wait()
 	return m.table.group[fault] == m.table.group[len(m.faults)]
+}
+
+// Blown gives the protective devices that a fault opens in the course of the operation.
+func (m *Model) Blown(fault int) []*circuits.Device {
+	m.wait()
+	return m.blown[fault]
 }

@@ -105,6 +105,6 @@ func (r *checkOutResult) sheet(out io.Writer) error {
 		return err
 	}
 	return paper.Page{Title: r.speak.circuit.Title, Under: "Check-out before first power",
-		Cautions: []string{oneParagraph(caution), oneParagraph(lockOut)},
+		Cautions: []string{oneLine(caution), oneLine(lockOut)},
 		Body:     template.HTML(body.String()), Style: checkOutStyle}.Write(out)
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/xml"
 	"fmt"
 	"io"
 	"math"
@@ -152,12 +151,6 @@ func (d *plot) write(w io.Writer) error {
 	d.b.WriteString("</svg>\n")
 	_, err := io.WriteString(w, d.b.String())
 	return err
-}
-
-func escaped(s string) string {
-	var b bytes.Buffer
-	_ = xml.EscapeText(&b, []byte(s)) // a buffer takes everything
-	return b.String()
 }
 
 // drawReplay draws the doubt falling over the minutes, beside the guided search's where

@@ -99,8 +99,8 @@ circuit file.
 		return usagef("%s; see \"%s --help\"", flagMistake(err), cmd.CommandPath())
 	})
 	root.AddCommand(
-		newFind(s), newNext(s), newPractice(s), newExam(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s),
-		newWire(s), newImport(s), newWirelist(s), newDraw(s), newTestability(s), newCircuits(s),
+		newFind(s), newNext(s), newChart(s), newPractice(s), newExam(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s),
+		newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s), newCircuits(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",

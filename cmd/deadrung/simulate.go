@@ -12,14 +12,6 @@ import (
 	"deadrung/faultmodel"
 )
 
-// ghostShare is up to which share of the supply a floating conductor reads.
-// Source: meter makers' notes on ghost voltage.
-const ghostShare = 0.5
-
-// ghostOhms is up to what an ohms reading that nobody can foretell may be, in ohms.
-// Common practice, no source.
-const ghostOhms = 100e3
-
 // mostSimulated ends a simulated search that finds no end. No circuit needs as many.
 const mostSimulated = 200
 
@@ -46,13 +38,13 @@ type simulatedProof struct {
 // rig is a simulated panel: it answers checks as a meter on a panel with the fault
 // does. Where a reading is not firm it shows a ghost of one, by its seed.
 type rig struct {
+	m      *diagnose.Model
 	meter  *diagnose.Meter
 	ghosts *rand.Rand
-	supply float64
 }
 
 func newRig(m *diagnose.Model, fault int, ghosts *rand.Rand) rig {
-	return rig{meter: m.Meter(fault), ghosts: ghosts, supply: supplyVolts(m.Panel().Circuit)}
+	return rig{m: m, meter: m.Meter(fault), ghosts: ghosts}
 }
 
 // read gives the reading of a check; its Firm tells whether it is one to rely on.
@@ -62,13 +54,14 @@ func (r rig) read(c diagnose.Check) (diagnose.Reading, error) {
 		return reading, err
 	}
 	if !reading.Firm {
-		switch reading.Kind {
-		case diagnose.Look:
+		most, err := r.m.Stray(c)
+		if err != nil {
+			return reading, err
+		}
+		if reading.Kind == diagnose.Look {
 			reading.On = r.ghosts.IntN(2) == 1
-		case diagnose.Volts:
-			reading.Value = r.ghosts.Float64() * ghostShare * r.supply
-		case diagnose.Ohms:
-			reading.Value = r.ghosts.Float64() * ghostOhms
+		} else {
+			reading.Value = r.ghosts.Float64() * most
 		}
 	}
 	reading.Value = math.Round(reading.Value*10) / 10 // what a meter shows

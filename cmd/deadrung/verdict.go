@@ -132,7 +132,7 @@ func (s *speaker) fuseWarnings(t *diagnose.Turn) []point {
 			open = true
 			continue
 		}
-		for _, d := range s.m.Meter(i).End(len(s.circuit.Steps) - 1).Blown {
+		for _, d := range s.m.Blown(i) {
 			if name := called(d); !slices.Contains(after, name) {
 				after = append(after, name)
 			}

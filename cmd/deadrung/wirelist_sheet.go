@@ -11,11 +11,8 @@ import (
 
 // sheetCautions are those of a sheet for work with the power locked off.
 func sheetCautions() []string {
-	return []string{oneParagraph(caution), "Wiring and ohms checks: power locked off, tagged and proved dead. Push buttons and interlocks are no isolation."}
+	return []string{oneLine(caution), "Wiring and ohms checks: power locked off, tagged and proved dead. Push buttons and interlocks are no isolation."}
 }
-
-// oneParagraph takes the line ends out of a notice.
-func oneParagraph(notice string) string { return strings.Join(strings.Fields(notice), " ") }
 
 var wireSheet = template.Must(template.New("wires").Funcs(template.FuncMap{"more": endMore, "number": numberText, "rung": rungTitle}).Parse(
 	`<p>{{.Title}}</p>

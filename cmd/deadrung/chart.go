@@ -1,0 +1,98 @@
+package main
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+)
+
+type chartOptions struct {
+	circuit    string
+	complaints []string
+	by         string
+	svg        bool
+	dot        bool
+	html       bool
+	json       bool
+	given
+	size   chartSize
+	output string
+}
+
+func newChart(s streams) *cobra.Command {
+	var o chartOptions
+	c := &cobra.Command{
+		Use:   "chart CIRCUIT",
+		Short: "The whole fault-finding chart, to print and hang in the panel door",
+		Long: `Chart lays out all that "find" would ask, check by check, down to every verdict: from a
+complaint, or from nothing. Without a flag it is Markdown; --html is one file that works
+on a phone without a network, one check a screen, and prints on one page a complaint.
+
+A complaint names a step and what was wrong at its end, as the first question of "find"
+does: --complaint "door left open: B1". --complaint each makes one chart for each of the
+likeliest complaints, and one from nothing.
+
+` + caution,
+		Args: oneCircuit,
+		RunE: func(_ *cobra.Command, args []string) error {
+			o.circuit = args[0]
+			return runChart(o, s)
+		},
+	}
+	f := c.Flags()
+	f.StringArrayVar(&o.complaints, "complaint", nil, "what is known to be wrong: \"STEP: DEVICE\", a step by its name or number; may be given more than once; or each")
+	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
+	o.size.flags(f)
+	f.BoolVar(&o.svg, "svg", false, "the chart as a drawing")
+	f.BoolVar(&o.dot, "dot", false, "the chart as a graph in the DOT language")
+	f.BoolVar(&o.html, "html", false, "the chart as one HTML file, for the phone and for paper")
+	f.BoolVar(&o.json, "json", false, "the result in its machine form")
+	o.faultFlags(f)
+	o.meterFlags(f)
+	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	return c
+}
+
+func runChart(o chartOptions, s streams) error {
+	by, err := parseBy(o.by)
+	if err != nil {
+		return err
+	}
+	forms := 0
+	for _, asked := range []bool{o.svg, o.dot, o.html, o.json} {
+		if asked {
+			forms++
+		}
+	}
+	if forms > 1 {
+		return usagef("one form at a time: --svg, --dot, --html or --json; none of them is Markdown")
+	}
+	if err := o.size.check(); err != nil {
+		return err
+	}
+	m, err := loadModel(o.circuit, o.given, s)
+	if err != nil {
+		return err
+	}
+	complaints, err := parseComplaints(m, o.complaints)
+	if err != nil {
+		return err
+	}
+	if o.svg && len(complaints) > 1 {
+		return usagef("--svg draws one chart: give one complaint, not each")
+	}
+	book := newChartBook(m, o.circuit, complaints, o.size.options(m, by))
+	return output(o.output, s, func(out io.Writer) error {
+		switch {
+		case o.json:
+			return printJSON(out, book.machine())
+		case o.svg:
+			return book.flows[0].svg(out)
+		case o.dot:
+			return book.dot(out)
+		case o.html:
+			return book.html(out)
+		}
+		return book.markdown(out)
+	})
+}

@@ -1,0 +1,74 @@
+package main
+
+import (
+	"strconv"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"deadrung/diagnose"
+)
+
+// chartSize says how much of a chart is laid out.
+type chartSize struct {
+	cut     string // as it was typed
+	longest int
+
+	share float64
+}
+
+// Where the command line does not say: the share below which branches of a large panel are
+// cut, and the checks that a way has. The chart stays one that a person can leaf through.
+const (
+	largeCut     = 0.005
+	largeLongest = 12
+)
+
+// large tells whether a panel is one whose charts are not laid out whole unless that is
+// asked for.
+func large(m *diagnose.Model) bool { return len(m.Faults()) > diagnose.AheadFaults }
+
+// flags are the flags that say how much of a chart is laid out.
+func (c *chartSize) flags(f *pflag.FlagSet) {
+	f.StringVar(&c.cut, "cut", "", "cut branches rarer than this share, as 0.01 or 1% (default 0, on a large panel 0.5%)")
+	f.IntVar(&c.longest, "longest", 0, "cut ways after so many checks (default as many as it takes, on a large panel 12)")
+}
+
+// check reads what was typed.
+func (c *chartSize) check() error {
+	if c.longest < 0 {
+		return usagef("--longest is a number of checks from 1 up, not %d", c.longest)
+	}
+	if c.cut == "" {
+		return nil
+	}
+	var err error
+	c.share, err = parseCut(c.cut)
+	return err
+}
+
+// options gives what was asked for; where nothing was, all of the chart, or on a large
+// panel what a person can leaf through.
+func (c *chartSize) options(m *diagnose.Model, by diagnose.By) diagnose.ChartOptions {
+	o := diagnose.ChartOptions{By: by, Cut: c.share, Longest: c.longest}
+	if large(m) && c.cut == "" {
+		o.Cut = largeCut
+		if c.longest == 0 {
+			o.Longest = largeLongest
+		}
+	}
+	return o
+}
+
+// parseCut reads the value of --cut: a share from 0 to 1, or per cent.
+func parseCut(word string) (float64, error) {
+	figures, percent := strings.CutSuffix(strings.ReplaceAll(word, " ", ""), "%")
+	x, err := strconv.ParseFloat(figures, 64)
+	if percent {
+		x /= 100
+	}
+	if err != nil || !(x >= 0 && x < 1) {
+		return 0, usagef("--cut is a share from 0 to 1, as 0.01 or 1%%, not %q", word)
+	}
+	return x, nil
+}

@@ -1,0 +1,289 @@
+package main
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/drawing"
+	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/diagnose"
+)
+
+var (
+	//go:embed folder.html
+	folderBodies string
+	//go:embed folder.css
+	folderStyle string
+
+	folderLayout = template.Must(template.New("folder").Funcs(template.FuncMap{
+		"next": func(i int) int { return i + 1 },
+		"name": func(step string) string { _, name, _ := strings.Cut(step, ". "); return name },
+		"rows": func(steps []string, rows []expectedRow) any {
+			return struct {
+				Steps []string
+				Rows  []expectedRow
+			}{steps, rows}
+		},
+	}).Parse(folderBodies))
+)
+
+// folderSheet is one sheet of a field folder.
+type folderSheet struct {
+	file, title, about string
+	body               func() (template.HTML, error)
+	page               func(nav template.HTML) (paper.Page, error) // in place of a body
+
+	book *chartBook
+	all  []*folderSheet
+}
+
+// folderSheets lays the sheets of a folder out, the index first.
+func folderSheets(b *chartBook, by diagnose.By) ([]*folderSheet, error) {
+	sheets := []*folderSheet{
+		{file: indexSheet, title: "Field folder", about: "what is here"},
+		{file: "drawing.html", title: "Drawing", about: "the ladder, with wire numbers and contact cross-references"},
+		{file: "wirelist.html", title: "Wire list", about: "every wire with both its ends, to land and to check"},
+		{file: "operation.html", title: "Operation", about: "every step: what to do, and what each output does then"},
+		{file: readingsSheet, title: "Expected readings", about: "what a meter shows on the good circuit, step by step"},
+		{file: "chart.html", title: "Fault-finding chart", about: "from a complaint to the verdict, check by check"},
+		{file: "testability.html", title: "Testability", about: "what can be told apart, and in how many checks"},
+	}
+	bodies := []func() (template.HTML, error){
+		func() (template.HTML, error) { return folderBody("index", sheets[1:]) },
+		b.drawingBody, b.wireListBody, b.operationBody, b.readingsBody, nil,
+		func() (template.HTML, error) { return b.testabilityBody(by) },
+	}
+	for i, s := range sheets {
+		s.book, s.all, s.body = b, sheets, bodies[i]
+		if s.body == nil {
+			s.page = b.page
+		}
+	}
+	return sheets, nil
+}
+
+// File, Title and About are for the index.
+func (s *folderSheet) File() string  { return s.file }
+func (s *folderSheet) Title() string { return s.title }
+func (s *folderSheet) About() string { return s.about }
+
+// write gives the sheet as a file.
+func (s *folderSheet) write() ([]byte, error) {
+	nav, err := folderBody("nav", struct {
+		Here string
+		All  []*folderSheet
+	}{s.file, s.all})
+	if err != nil {
+		return nil, err
+	}
+	var page paper.Page
+	if s.page != nil {
+		page, err = s.page(nav)
+	} else {
+		page = paper.Page{
+			Title:    s.title + ": " + s.book.speak.circuit.Title,
+			Cautions: []string{oneLine(caution)},
+		}
+		switch s.file {
+		case indexSheet:
+			page.Under = s.book.speak.circuit.About
+		case readingsSheet:
+			page.Cautions = append(page.Cautions, oneLine(strings.Replace(lockOut, "before this check", "before any ohms check", 1)))
+		}
+		page.Body, err = s.body()
+		page.Body = nav + page.Body
+	}
+	if err != nil {
+		return nil, err
+	}
+	page.Style += template.CSS(folderStyle)
+	var out bytes.Buffer
+	err = page.Write(&out)
+	return out.Bytes(), err
+}
+
+// folderBody fills one of the templates of folder.html.
+func folderBody(name string, data any) (template.HTML, error) {
+	var out bytes.Buffer
+	err := folderLayout.ExecuteTemplate(&out, name, data)
+	return template.HTML(out.String()), err
+}
+
+func (b *chartBook) drawingBody() (template.HTML, error) {
+	d := drawing.New(b.speak.circuit)
+	var pages []template.HTML
+	for i := range d.Sheets(drawing.NEMA) {
+		pages = append(pages, template.HTML(d.SVG(drawing.Options{Sheet: i + 1})))
+	}
+	return folderBody("drawing", pages)
+}
+
+// landed is one wire of the list.
+type landed struct {
+	Number           string
+	From, FromDevice string
+	To, ToDevice     string
+}
+
+// wireListBody is the from-to table of the wires.
+func (b *chartBook) wireListBody() (template.HTML, error) {
+	var rows []landed
+	device := func(t circuits.Terminal) string {
+		name, _ := t.Split()
+		d := b.speak.circuit.Device(name)
+		return strings.ReplaceAll(d.Type.Name, "-", " ") + ", " + d.Whereabouts()
+	}
+	for _, n := range b.speak.circuit.Numbers {
+		for _, w := range n.Wires {
+			rows = append(rows, landed{n.Name, string(w.From), device(w.From), string(w.To), device(w.To)})
+		}
+	}
+	return folderBody("wirelist", rows)
+}
+
+// operationRow is one step of the operation.
+type operationRow struct {
+	Step string
+	Must string   // where there are too many outputs for a table
+	Saw  []string // by output
+}
+
+// operationColumns is how many outputs a table has room for on paper.
+const operationColumns = 12
+
+func (b *chartBook) operationBody() (template.HTML, error) {
+	type table struct {
+		Rest    string
+		Outputs []string
+		Rows    []operationRow
+		Called  []string
+	}
+	t := table{Rest: b.speak.fromRest()}
+	visible := b.m.Panel().Visible()
+	if len(visible) <= operationColumns {
+		for _, d := range visible {
+			t.Outputs = append(t.Outputs, d.Name)
+			t.Called = append(t.Called, called(d)+", "+d.Whereabouts())
+		}
+	}
+	for i, w := range workAll(b.m.Panel(), &circuits.Overlay{}, nil) {
+		row := operationRow{Step: b.speak.stepLine(i)}
+		if len(t.Outputs) == 0 {
+			row.Must = b.speak.mustBe(i)
+		}
+		for _, name := range t.Outputs {
+			saw := w.Outputs[name].Saw
+			if w.Outputs[name].Firm != nil {
+				saw += "?"
+			}
+			row.Saw = append(row.Saw, saw)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return folderBody("operation", t)
+}
+
+// expectedRow is one point or part and what it reads in every step.
+type expectedRow struct {
+	What, Note string
+	Reads      []expectedReading
+}
+
+type expectedReading struct {
+	Text  string
+	Other bool // than in the step before
+}
+
+func (b *chartBook) readingsBody() (template.HTML, error) {
+	type tables struct {
+		Steps         []string
+		Loads, Points []expectedRow
+		Ohms          []expectedRow
+		Current       string
+	}
+	t := tables{Current: b.speak.current()}
+	for i, st := range b.speak.circuit.Steps {
+		t.Steps = append(t.Steps, fmt.Sprintf("%d. %s", i+1, st.Name))
+	}
+	for _, d := range b.m.Panel().Visible() {
+		across := []circuits.Terminal{d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])}
+		t.Loads = append(t.Loads, b.expected(fmt.Sprintf("%s to %s", across[0], across[1]), called(d), across))
+		check := diagnose.Check{Ohms: across, Lifted: across[:1]}
+		if r, err := b.m.Usual(check); err == nil {
+			t.Ohms = append(t.Ohms, expectedRow{What: fmt.Sprintf("%s to %s", across[0], across[1]), Note: called(d),
+				Reads: []expectedReading{{Text: b.speak.shows(check, r)}}})
+		}
+	}
+	for _, n := range b.speak.circuit.Numbers {
+		at := n.Wires[0].From
+		if black := b.m.Return(at); black != "" && b.m.Panel().Number(b.m.Panel().Node(black)) != b.m.Panel().Number(b.m.Panel().Node(at)) {
+			t.Points = append(t.Points, b.expected(fmt.Sprintf("%s to %s", at, black), "wire "+n.Name, []circuits.Terminal{at, black}))
+		}
+	}
+	return folderBody("readings", t)
+}
+
+// expected gives the volts between two terminals in every step.
+func (b *chartBook) expected(what, note string, leads []circuits.Terminal) expectedRow {
+	row := expectedRow{What: what, Note: note}
+	for i, st := range b.speak.circuit.Steps {
+		text := "?"
+		if r, err := b.m.Usual(diagnose.Check{Volts: leads, Step: st.Name}); err == nil && r.Firm {
+			text = strings.TrimSuffix(amount(r.Value, diagnose.Volts), " V")
+		}
+		row.Reads = append(row.Reads, expectedReading{text, i > 0 && text != row.Reads[i-1].Text})
+	}
+	return row
+}
+
+func (b *chartBook) testabilityBody(by diagnose.By) (template.HTML, error) {
+	type alike struct {
+		Faults []string
+		Why    string
+	}
+	type body struct {
+		Figures []labelled
+		Alike   []alike
+		Helps   []string
+		Large   bool
+	}
+	m := b.m
+	t := body{Large: large(m)}
+	figure := func(label, format string, args ...any) {
+		t.Figures = append(t.Figures, labelled{label, fmt.Sprintf(format, args...)})
+	}
+	groups := make(map[int]bool)
+	var detected float64
+	for i, f := range m.Faults() {
+		groups[m.Group(i)] = true
+		if !m.Hidden(i) {
+			detected += f.Prior
+		}
+	}
+	figure("Faults", "%d in %s", len(m.Faults()), count(len(groups), "group"))
+	figure("Detected", "%.1f %% of what can go wrong changes at least one check", 100*detected)
+	if !t.Large {
+		f, err := m.Testability(by, 0)
+		if err != nil {
+			return "", err
+		}
+		figure("Isolated", "%.1f %% ends with its own group in the guided search", 100*f.Isolated)
+		figure("Checks", "%.1f on average, %.0f at worst, until one group is left", f.Checks.Mean, f.Checks.Worst)
+		figure("Minutes", "%.0f on average, %.0f at worst, at the panel", f.Minutes.Mean, f.Minutes.Worst)
+		for _, i := range m.Improvements() {
+			t.Helps = append(t.Helps, fmt.Sprintf("%s: parts %.1f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
+		}
+	}
+	for _, g := range m.Alike() {
+		a := alike{Why: g.Why}
+		for _, i := range g.Faults {
+			a.Faults = append(a.Faults, m.Faults()[i].Text)
+		}
+		t.Alike = append(t.Alike, a)
+	}
+	return folderBody("testability", t)
+}

@@ -1,0 +1,244 @@
+package diagnose
+
+import (
+	"cmp"
+	"slices"
+
+	"deadrung/diagnose/split"
+)
+
+// A Chart is the guided search of one circuit laid out whole: at each fork the check that
+// the search would propose there, and a way for each answer that something still possible
+// would give.
+//
+//	fork: look at B1 ─┬─ off ─► fork: volts CR1:22 to T1:X2 ─┬─ 102 to 138 V ─► …
+//	                  │                                      └─ below 12 V ───► end: wire 7 is open
+//	                  └─ on ──► cut: rarer than asked for
+//
+// It is the same search: every fork is what [Model.Turn] gives for the readings on the way
+// there, so whoever follows the chart makes the checks that a guided session would propose.
+type Chart struct {
+	By  By
+	Cut float64 // ways rarer than this share are not followed
+	// Longest is how many checks a way has at most, proofs not counted.
+	Longest int
+	// Start is where it begins: at the complaint that was given, or at nothing.
+	Start *Fork
+	// Forks counts those where a check is made, Ends those where none is, Cuts the ways
+	// that were not followed.
+	Forks, Ends, Cuts int
+
+	from Log
+}
+
+// Fork is one place of a chart: a check with its ways, or an end without any.
+type Fork struct {
+	// Turn is what the guided search says here. Its candidates are those that fit every
+	// reading; it has no other checks and no pairs of faults.
+	Turn Turn
+	Log  Log     // the readings on the way here
+	Ways []Way   // in rising order of the reading; none at an end
+	Cut  bool    // not followed, for it is rarer or longer than asked for
+	Odds float64 // the share of all that fits at the start that comes here
+}
+
+// Way is one answer of a fork and where it leads.
+type Way struct {
+	Answered
+	// Stray is set where nothing that is foretold gives this answer: a lead on a conductor
+	// that floats reads anything.
+	Stray bool
+	To    *Fork
+
+	spans []band
+}
+
+// ChartOptions say how a chart is made.
+type ChartOptions struct {
+	By  By
+	Cut float64 // 0 follows every way
+	// Longest is how many checks a way may have, proofs not counted; zero is as many as it
+	// takes.
+	Longest int
+}
+
+// longestWay ends a way that finds no end. No circuit needs as many checks.
+const longestWay = 200
+
+// Chart lays out the guided search from a log, which is a complaint or empty.
+func (m *Model) Chart(log Log, o ChartOptions) *Chart {
+	m.wait()
+	c := &Chart{By: o.By, Cut: o.Cut, Longest: o.Longest}
+	if c.Longest == 0 {
+		c.Longest = longestWay
+	}
+	b := m.believe(log)
+	var fits []split.Weighted
+	var all float64
+	for h, d := range b.disagree {
+		if d == 0 {
+			fits = append(fits, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h)})
+			all += m.prior(h)
+		}
+	}
+	for i := range fits {
+		fits[i].Weight /= all
+	}
+	c.from = log
+	c.Start = c.lay(m, log, fits, 1)
+	c.count(c.Start)
+	return c
+}
+
+// lay lays out a chart from a log: what fits it, with its share of the start, and their sum.
+func (c *Chart) lay(m *Model, log Log, fits []split.Weighted, odds float64) *Fork {
+	b := m.believe(log)
+	f := &Fork{Log: log, Odds: odds, Turn: m.turn(b, Choosing{By: c.By, Most: -1})}
+	f.Turn.Candidates = slices.DeleteFunc(f.Turn.Candidates, func(d Candidate) bool { return d.Disagree > b.least })
+	f.Turn.Candidates = slices.Clip(slices.Clone(f.Turn.Candidates))
+	if len(fits) == 0 || f.Turn.Next == nil || f.Turn.Proved {
+		return f
+	}
+	f.Ways = c.ways(m, b, f, fits)
+	return f
+}
+
+// ways follows each answer that something which fits would give.
+func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way {
+	check := f.Turn.Next.Check
+	l, err := m.locate(check)
+	if err != nil {
+		return nil // a check that was proposed names what there is
+	}
+	k := m.classes(l, b, fits)
+	var ways []Way
+	answers := k.answers()
+	for i := range answers {
+		a := &answers[i]
+		var there []split.Weighted
+		var odds float64
+		for _, s := range fits {
+			if p := k.chance(k.of[s.Hypothesis], a, answers); p > 0 {
+				there = append(there, split.Weighted{Hypothesis: s.Hypothesis, Weight: s.Weight * p})
+				odds += s.Weight * p
+			}
+		}
+		w := Way{Stray: a.stray(k), Answered: a.answered(l.kind), spans: a.spans}
+		w.Probability = odds / f.Odds
+		for _, s := range there {
+			if h := m.fault(int(s.Hypothesis)); h == Good {
+				w.Good = true
+			} else {
+				w.Candidates = append(w.Candidates, m.faults[h].ID)
+			}
+		}
+		r := a.reading(l.kind)
+		e := Entry{Check: check, Answer: &r, at: l}
+		log := Log{Entries: append(slices.Clone(f.Log.Entries), e)}
+		if odds < c.Cut || !f.Turn.Next.Proof && len(log.Entries)-len(c.from.Entries) >= c.Longest {
+			w.To = m.cutHere(log, there, odds)
+		} else {
+			w.To = c.lay(m, log, there, odds)
+		}
+		ways = append(ways, w)
+	}
+	return join(ways)
+}
+
+// cutHere is the end of a way that is not followed.
+func (m *Model) cutHere(log Log, there []split.Weighted, odds float64) *Fork {
+	f := &Fork{Log: log, Odds: odds, Cut: true, Turn: Turn{Circuit: m.panel.Circuit.Title, Status: Continue, Others: []Proposal{}}}
+	groups := make(map[int32]bool)
+	var faults float64
+	for _, s := range there {
+		h := m.fault(int(s.Hypothesis))
+		if h == Good {
+			f.Turn.GoodLeft = true
+			continue
+		}
+		f.Turn.Left = append(f.Turn.Left, h)
+		groups[m.table.group[h]] = true
+		faults += s.Weight
+	}
+	for _, s := range there {
+		if h := m.fault(int(s.Hypothesis)); h != Good {
+			f.Turn.Candidates = append(f.Turn.Candidates, Candidate{ID: m.faults[h].ID, Text: m.faults[h].Text,
+				Probability: s.Weight / faults, Group: int(m.table.group[h]) + 1, Effect: m.faults[h].Effect, Index: h})
+		}
+	}
+	slices.SortStableFunc(f.Turn.Candidates, func(a, b Candidate) int { return cmp.Compare(b.Probability, a.Probability) })
+	f.Turn.Groups = len(groups)
+	return f
+}
+
+// join makes one way of neighbouring ones, and of stray ones, that lead to the same checks
+// and ends.
+func join(ways []Way) []Way {
+	var out []Way
+	for _, w := range ways {
+		at := slices.IndexFunc(out, func(o Way) bool {
+			return o.Stray == w.Stray && o.Low != nil && w.Low != nil && (o.Stray || *o.High >= *w.Low) && o.To.alike(w.To)
+		})
+		if at < 0 {
+			out = append(out, w)
+			continue
+		}
+		o := &out[at]
+		if *w.High > *o.High {
+			o.High = w.High
+		}
+		o.spans = append(o.spans, w.spans...)
+		o.Probability += w.Probability
+		o.To.add(w.To)
+	}
+	return out
+}
+
+// alike tells whether two forks lead to the same checks by the same answers, and to ends
+// that leave the same possible.
+func (f *Fork) alike(g *Fork) bool {
+	if f.Cut != g.Cut || f.Turn.Status != g.Turn.Status || len(f.Ways) != len(g.Ways) || !slices.Equal(f.Turn.Left, g.Turn.Left) ||
+		f.Turn.Proved != g.Turn.Proved || f.Turn.GoodLeft != g.Turn.GoodLeft || (f.Turn.Next == nil) != (g.Turn.Next == nil) {
+		return false
+	}
+	if f.Turn.Next != nil && f.Turn.Next.Check.String() != g.Turn.Next.Check.String() {
+		return false
+	}
+	for i := range f.Ways {
+		a, b := &f.Ways[i], &g.Ways[i]
+		if a.Saw != b.Saw || a.Read != b.Read || !same(a.Low, b.Low) || !same(a.High, b.High) || !a.To.alike(b.To) {
+			return false
+		}
+	}
+	return true
+}
+
+func same(a, b *float64) bool { return (a == nil) == (b == nil) && (a == nil || *a == *b) }
+
+// add adds the odds of a fork that is alike.
+func (f *Fork) add(g *Fork) {
+	f.Odds += g.Odds
+	for i := range f.Ways {
+		f.Ways[i].To.add(g.Ways[i].To)
+	}
+}
+
+func (c *Chart) count(f *Fork) {
+	switch {
+	case f.Cut:
+		c.Cuts++
+	case len(f.Ways) == 0:
+		c.Ends++
+	default:
+		c.Forks++
+	}
+	for _, w := range f.Ways {
+		c.count(w.To)
+	}
+}
+
+// Takes tells whether a reading goes this way.
+func (w *Way) Takes(r Reading) bool {
+	x := r.value()
+	return slices.ContainsFunc(w.spans, func(b band) bool { return b.holds(x) })
+}

@@ -243,16 +243,21 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 	if p.all < NegligibleFaults {
 		return nil
 	}
-	if test := b.bestProof(p, false); test >= 0 {
-		return m.propose(test, doubted, from, by)
+	test := b.bestProof(p, false)
+	if test < 0 {
+		return nil
 	}
-	return nil
+	if parts, _ := p.apart(m.table.split, test, m.table.split.Outcome(test, good)); parts < NegligibleFaults {
+		return nil
+	}
+	return m.propose(test, doubted, from, by)
 }
 
 // NegligibleFaults is the share of all priors below which the faults that one reading
-// alone rules out are not worth one more check before a circuit is called healthy.
+// alone rules out are not worth one more check before a circuit is called healthy: all of
+// them together, and those that the check would look at again.
 // Common practice, no source.
-const NegligibleFaults = 0.0005
+const NegligibleFaults = 0.002
 
 // ProofMinutes is what a wrong verdict is worth to avoid, against the minutes of a
 // check: parts that are replaced for nothing cost more. Common practice, no source.

@@ -21,11 +21,13 @@ type Follower struct {
 
 	o                 *Overlay
 	apart             map[int]armature // relays that diverge, and all special ones
-	special           []int            // relays that the overlay holds or mistimes
-	fixed             map[int]int      // by special relay: position the armature is jammed in
+	spare             map[int]armature // room for the next of these
+	before            map[int]armature // how they stood before the step
+	order             []int
+	special           []int       // relays that the overlay holds or mistimes
+	fixed             map[int]int // by special relay: position the armature is jammed in
 	never             map[int]bool
 	atOnce            map[int]bool
-	hands             []int
 	now               float64
 	at                *moment
 	base              *network.Base // what it was last solved against
@@ -62,11 +64,13 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole fu
 	}
 	for i := range f.p.Circuit.Steps {
 		before := *f
-		before.apart = maps.Clone(f.apart)
+		before.apart = f.before // a copy of what is now
+		clear(f.before)
+		maps.Copy(f.before, f.apart)
 		if !f.step(i + 1) {
-			local, change := f.local, f.change
+			change := f.change
 			*f = before
-			f.local, f.change = local, change
+			f.change, f.spare, f.before = change, make(map[int]armature), make(map[int]armature)
 			w := f.worker(i)
 			for k := i; k < len(f.p.Circuit.Steps); k++ {
 				w.step(&f.p.Circuit.Steps[k])
@@ -81,10 +85,9 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole fu
 // start prepares a fault; it reports false where the fault is not one to be followed.
 func (f *Follower) start(o *Overlay) bool {
 	f.o = o
-	f.apart = make(map[int]armature)
+	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
 	f.special = f.special[:0]
 	f.fixed, f.never, f.atOnce = nil, nil, nil
-	f.hands = make([]int, len(f.p.operators))
 	f.now = 0
 	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+o.Extra > 0 {
 		return false
@@ -238,7 +241,8 @@ func (f *Follower) phase(phase, from int) bool {
 			return false
 		}
 		changed := false
-		apart := make(map[int]armature, len(f.apart))
+		apart := f.spare
+		clear(apart)
 		judge := func(r int) {
 			if _, done := apart[r]; done {
 				return
@@ -267,7 +271,7 @@ func (f *Follower) phase(phase, from int) bool {
 				judge(r)
 			}
 		}
-		f.apart = apart
+		f.apart, f.spare = apart, f.apart
 		if j >= last && !changed {
 			return true
 		}
@@ -325,7 +329,12 @@ func (f *Follower) solve(g *moment) bool {
 		}
 		ch.contacts(f.p.relays[r], pos, timed)
 	}
-	for _, r := range slices.Sorted(maps.Keys(f.apart)) { // in order, so that every run is the same
+	f.order = f.order[:0]
+	for r := range f.apart {
+		f.order = append(f.order, r)
+	}
+	slices.Sort(f.order) // so that every run is the same
+	for _, r := range f.order {
 		relay(r, f.apart[r])
 	}
 	f.base = g.base

@@ -54,7 +54,8 @@ type moment struct {
 	in      []bool
 	timed   []bool
 	elapsed []float64
-	current []float64 // by fuse that could be overloaded, amperes
+	emf     []complex128 // by source
+	current []float64    // by fuse that could be overloaded, amperes
 
 	bolted   *network.Base // the same with the short still there, once asked for
 	unbolted bool          // there is no such thing
@@ -118,6 +119,7 @@ func (c *Course) moment(w *worker) {
 	m := moment{
 		base: w.p.Net.NewBase(st, w.live),
 		in:   slices.Clone(w.in), timed: slices.Clone(w.timed), elapsed: slices.Clone(w.elapsed),
+		emf: slices.Clone(w.st.EMF),
 	}
 	for _, f := range w.p.fuses {
 		if f.amps > 0 && f.amps < w.p.most {

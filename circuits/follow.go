@@ -3,6 +3,7 @@ package circuits
 import (
 	"maps"
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"deadrung/circuits/network"
@@ -47,9 +48,6 @@ func (c *Course) Follower() *Follower {
 	f := &Follower{trunk: c, p: c.p}
 	f.local, f.fits = c.p.Net.NewLocal()
 	f.fits = f.fits && c.whole
-	for _, d := range c.p.sources[1:] {
-		f.fits = f.fits && !c.p.PrimaryWired(d)
-	}
 	return f
 }
 
@@ -292,16 +290,16 @@ func (f *Follower) turnOff(g *moment) bool {
 	if !ok {
 		return false
 	}
-	fuse := -1 // they are ranked, the least rated last
+	opens := -1 // they are ranked, the least rated last
 	for i, d := range f.p.fuses {
 		if slices.Contains(way, d.conductor) {
-			fuse = i
+			opens = i
 		}
 	}
-	if fuse < 0 {
-		return false
+	if opens < 0 || slices.ContainsFunc(f.p.fuses[opens+1:], func(d fuse) bool { return d.primary }) {
+		return false // a lesser one that feeds a transformer may open instead
 	}
-	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, fuse}, source)
+	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, opens}, source)
 	if !off.whole {
 		return false
 	}
@@ -343,7 +341,7 @@ func (f *Follower) solve(g *moment) bool {
 			f.base = bolted
 		}
 	}
-	return f.local.Solve(f.base, &ch.Change) && f.within(g)
+	return f.local.Solve(f.base, &ch.Change) && f.fed() && f.within(g)
 }
 
 // bolts tells whether a fault that opened a protective device still shorts what is dead
@@ -362,6 +360,34 @@ func (f *Follower) bolts(g *moment) bool {
 		a, b := g.base.Super(j[0]), g.base.Super(j[1])
 		return a == dead && b == ret || a == ret && b == dead
 	})
+}
+
+// fed tells whether every transformer with a wired primary gets there what it gets in the
+// good circuit; if not, all that it feeds changes with it.
+func (f *Follower) fed() bool {
+	for _, d := range f.p.sources[1:] {
+		if !f.p.PrimaryWired(d) {
+			continue
+		}
+		l := f.p.load[d]
+		if slices.Contains(f.o.OpenLoads, l) {
+			return false
+		}
+		if _, touched := slices.BinarySearch(f.local.Loads(), l); !touched {
+			continue
+		}
+		winding := f.p.Net.Load(l)
+		_, a := f.local.At(winding.A)
+		_, b := f.local.At(winding.B)
+		live := f.base.Live()
+		for s := range live.Systems() {
+			was := live.Potential(winding.A, s) - live.Potential(winding.B, s)
+			if live.Island(winding.A) != live.Island(winding.B) || cmplx.Abs(a[s]-b[s]-was) > 1e-9*d.Volts {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // within tells whether no protective device can be overloaded by what the fault adds.

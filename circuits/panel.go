@@ -62,6 +62,7 @@ type fuse struct {
 	conductor network.Conductor
 	amps      float64 // as rated; 0 where the file does not say
 	equal     float64 // its amps on the secondary side, for comparison
+	primary   bool    // it feeds a transformer of the circuit
 }
 
 // Assemble turns a circuit into a network.
@@ -266,6 +267,7 @@ func (p *Panel) rankFuses() {
 			}
 			if z == zone(p.nodes[t.Terminal(t.Primary[0])]) || z == zone(p.nodes[t.Terminal(t.Primary[1])]) {
 				f.equal *= p.values[t].Volts / t.Volts
+				f.primary = true
 				break
 			}
 		}

@@ -171,6 +171,11 @@ func (w *worker) current(f fuse) float64 {
 	if !w.st.Closed[f.conductor] {
 		return 0
 	}
+	if w.o.Plain() {
+		if amps, ok := w.live.Through(f.conductor, w.st.Closed); ok {
+			return amps
+		}
+	}
 	w.st.Closed[f.conductor] = false
 	without := w.p.Net.Live(w.st, &w.o.Overlay)
 	w.st.Closed[f.conductor] = true

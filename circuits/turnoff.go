@@ -78,20 +78,34 @@ func (c *Course) turnOff(step int, at turnoff, shorted network.Source) *Course {
 		w.pass(c.p.Circuit.Steps[step-1].Wait - at.time)
 	}
 	off.finish(w)
-	if !off.whole {
-		return off
-	}
-	key := w.stands(step)
-	if tail := t.tails[key]; tail != nil {
-		off.steps[step].end = tail[0].end
-		off.steps = append(off.steps, tail[1:]...)
-		return off
-	}
-	off.goOn(w, step)
-	if off.whole {
-		t.tails[key] = off.steps[step:]
-	}
+	t.goOn(off, w, step)
 	return off
+}
+
+// goOn works a course on from the end of a step, until it comes to a state that another
+// was in before it at the same step.
+func (t *turnoffs) goOn(off *Course, w *worker, step int) {
+	keys := make(map[int]string)
+	for i := step; off.whole; i++ {
+		key := w.stands(i)
+		if tail := t.tails[key]; tail != nil {
+			off.steps[i].end = tail[0].end
+			off.steps = append(off.steps[:i+1], tail[1:]...)
+			break
+		}
+		keys[i] = key
+		if i == len(off.p.Circuit.Steps) {
+			break
+		}
+		off.begin()
+		w.step(&off.p.Circuit.Steps[i])
+		off.finish(w)
+	}
+	if off.whole {
+		for i, key := range keys {
+			t.tails[key] = off.steps[i:]
+		}
+	}
 }
 
 // blow opens protective devices.
@@ -134,11 +148,12 @@ func (c *Course) withBolt(m *moment) *network.Base {
 		return m.bolted
 	}
 	st := c.p.Net.NewState()
+	copy(st.EMF, m.emf)
 	for i := 1; i < len(st.Closed); i++ {
 		st.Closed[i] = m.base.Closed(network.Conductor(i))
 	}
 	live := c.p.Net.Live(st, &network.Overlay{Joins: [][2]network.Node{c.bolt}})
-	m.unbolted = len(live.Shorts()) > 0
+	m.unbolted = len(live.Shorts()) > 0 || c.p.feedsChange(live, m.base.Live())
 	for r, d := range c.p.relays {
 		l := c.p.Net.Load(c.p.load[d])
 		is, _ := live.Between(l.A, l.B)
@@ -149,6 +164,20 @@ func (c *Course) withBolt(m *moment) *network.Base {
 		m.bolted = c.p.Net.NewBase(st, live, c.bolt)
 	}
 	return m.bolted
+}
+
+// feedsChange tells whether a transformer with a wired primary gets something else there.
+func (p *Panel) feedsChange(live, was *network.Live) bool {
+	for _, d := range p.sources[1:] {
+		if !p.PrimaryWired(d) {
+			continue
+		}
+		l := p.Net.Load(p.load[d])
+		if live.Across(l.A, l.B, d.Hertz) != was.Across(l.A, l.B, d.Hertz) {
+			return true
+		}
+	}
+	return false
 }
 
 // boltedEnd gives the end of a step with the short still there.

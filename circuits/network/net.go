@@ -175,6 +175,11 @@ type Overlay struct {
 	Extra        int // nodes beyond those of the net, used by Landings
 }
 
+// Plain tells whether the overlay leaves conductors and loads as the state has them.
+func (o *Overlay) Plain() bool {
+	return len(o.Open)+len(o.Closed)+len(o.OpenLoads)+len(o.ShortedLoads)+len(o.Joins)+len(o.Landings) == 0
+}
+
 // Lift gives the overlay with the conductors in wires that land on the node lifted
 // off it. They stay joined to each other, and whatever touches them goes with them.
 func (o Overlay) Lift(n *Net, at Node, wires []Conductor) Overlay {

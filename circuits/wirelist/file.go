@@ -167,8 +167,12 @@ func quoted(text string) string {
 }
 
 // JoinTo gives the text of a circuit file with its wires replaced by those of a list; all
-// else stays as it was written. The error says why it cannot be done.
+// else stays as it was written. Rungs give way to the wires. The error says why it cannot
+// be done.
 func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
+	if c, problems := circuits.Read(file, text); problems.Err() == nil && len(c.Rungs) > 0 {
+		text = circuits.Wired(text, c)
+	}
 	lines := strings.SplitAfter(string(text), "\n")
 	from := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "wires:") })
 	if from < 0 {

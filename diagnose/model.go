@@ -102,7 +102,10 @@ type course struct {
 	conditions []*condition // by step
 	blown      []*circuits.Device
 	bolted     bolts
-	ohms       []Reading // by check, from Model.ohmsFrom on
+	// alike is, by step and last for ohms, the first course on which everything reads as on
+	// this one.
+	alike []int32
+	ohms  []Reading // by check, from Model.ohmsFrom on
 }
 
 type nodeChange struct {
@@ -415,6 +418,18 @@ func (m *Model) findCourses() {
 			m.follows[f] = int32(len(m.beside))
 			m.beside = append(m.beside, c)
 		}
+	}
+	for q := range m.beside {
+		c := &m.beside[q]
+		first := func(same func(other *course) bool) int32 {
+			return int32(slices.IndexFunc(m.beside[:q+1], func(other course) bool { return same(&other) }))
+		}
+		for step := range m.good {
+			c.alike = append(c.alike, first(func(other *course) bool { return other.conditions[step] == c.conditions[step] }))
+		}
+		c.alike = append(c.alike, first(func(other *course) bool {
+			return slices.Equal(other.blown, c.blown) && other.bolted == c.bolted
+		}))
 	}
 }
 

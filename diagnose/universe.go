@@ -184,6 +184,14 @@ func (m *Model) along(course int32, check int32) Reading {
 	return c.ohms[check-m.ohmsFrom]
 }
 
+// slot is where a check stands in course.alike.
+func (m *Model) slot(l located) int {
+	if l.kind == Ohms {
+		return len(m.good)
+	}
+	return l.step
+}
+
 // readOhms reads the ohms checks on every course; courses that blow the same, and on which
 // the short is there in the same steps, read alike.
 func (m *Model) readOhms() {
@@ -194,12 +202,8 @@ func (m *Model) readOhms() {
 	}
 	for q := range m.beside {
 		c := &m.beside[q]
-		for _, other := range m.beside[:q] {
-			if slices.Equal(other.blown, c.blown) && other.bolted == c.bolted {
-				c.ohms = other.ohms
-			}
-		}
-		if c.ohms != nil {
+		if first := c.alike[len(m.good)]; int(first) < q {
+			c.ohms = m.beside[first].ohms
 			continue
 		}
 		offs := m.offs(Good)
@@ -347,7 +351,11 @@ func (m *Model) build() table {
 		along := make([]Reading, len(m.beside))
 		same := true
 		for q := range along {
-			along[q] = m.along(int32(q), int32(i))
+			if first := m.beside[q].alike[m.slot(m.checks[i])]; int(first) < q {
+				along[q] = along[first]
+			} else {
+				along[q] = m.along(int32(q), int32(i))
+			}
 			same = same && along[q] == along[0]
 		}
 		if same && len(m.cells[i]) == 0 {

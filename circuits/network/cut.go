@@ -5,125 +5,154 @@ import "slices"
 // cut finds the pieces that a supernode falls into. All but the last to be found get
 // labels of their own; that one keeps the supernode's.
 func (l *Local) cut(s int32, opened []Conductor) {
-	type search struct {
-		nodes []Node
-		next  int
-	}
-	var searches []search
-	first := int32(len(l.pieces))
-	// The searches number their finds provisionally behind the pieces found so far.
-	start := func(n Node) {
-		if l.base.live.super[n] != s || l.seen[n] == l.epoch {
-			return
-		}
-		l.seen[n] = l.epoch
-		l.piece[n] = first + int32(len(searches))
-		searches = append(searches, search{nodes: []Node{n}})
-	}
+	f := searches{l: l, first: int32(len(l.pieces))}
 	for _, o := range opened {
 		p := l.net.conductors[o]
 		if l.base.live.super[p.a] == s {
-			start(p.a)
-			start(p.b)
+			f.start(s, p.a)
+			f.start(s, p.b)
 		}
 	}
-	into := make([]int, len(searches)) // union-find over searches
-	for i := range into {
-		into[i] = i
-	}
-	find := func(i int) int {
-		for into[i] != i {
-			i = into[i]
-		}
-		return i
-	}
-	active := len(searches)
-	for active > 1 {
-		for i := range searches {
-			if find(i) != i || searches[i].next >= len(searches[i].nodes) {
-				continue
-			}
-			n := searches[i].nodes[searches[i].next]
-			searches[i].next++
-			visit := func(other Node) {
-				if l.seen[other] != l.epoch {
-					l.seen[other] = l.epoch
-					l.piece[other] = first + int32(i)
-					searches[i].nodes = append(searches[i].nodes, other)
-					return
-				}
-				if k := find(int(l.piece[other] - first)); k != i {
-					// The two meet: k goes on as part of i.
-					into[k] = i
-					rest := searches[k]
-					done := searches[i].nodes[:searches[i].next]
-					todo := searches[i].nodes[searches[i].next:]
-					joined := slices.Concat(rest.nodes[:rest.next], done, rest.nodes[rest.next:], todo)
-					searches[i] = search{joined, rest.next + len(done)}
-					active--
-				}
-			}
-			for _, c := range l.net.conductorsAt[n] {
-				if l.base.closed[c] && !l.opened[c] {
-					visit(l.net.other(c, n))
-				}
-			}
-			for _, j := range l.base.joins {
-				switch n {
-				case j[0]:
-					visit(j[1])
-				case j[1]:
-					visit(j[0])
-				}
-			}
-			if searches[i].next >= len(searches[i].nodes) {
-				active--
-			}
-			if active <= 1 {
-				break
-			}
-		}
-	}
-	// One search may still be under way: what it has not seen keeps the supernode's
-	// label, and so must what it has seen. If all came to an end, the one that holds a
-	// source's node keeps it, else the largest.
-	keep := -1
-	for i := range searches {
-		if find(i) != i {
-			continue
-		}
-		if searches[i].next < len(searches[i].nodes) {
-			keep = i
-			break
-		}
-		if keep < 0 || len(searches[i].nodes) > len(searches[keep].nodes) {
-			keep = i
-		}
-	}
-	if searches[keep].next >= len(searches[keep].nodes) {
-		for _, p := range l.net.sources[1:] {
-			for _, n := range [2]Node{p.Hot, p.Return} {
-				if l.base.live.super[n] == s && l.seen[n] == l.epoch {
-					keep = find(int(l.piece[n] - first))
-				}
-			}
-		}
-	}
-	for i := range searches {
-		if find(i) != i {
-			continue
-		}
-		if i == keep {
-			for _, n := range searches[i].nodes {
+	f.run()
+	keep := f.keeper(s)
+	for i, found := range f.all {
+		switch {
+		case f.find(i) != i:
+		case i == keep:
+			for _, n := range found.nodes {
 				l.seen[n] = 0
 			}
-			continue
-		}
-		index := int32(len(l.pieces))
-		l.pieces = append(l.pieces, piece{searches[i].nodes})
-		for _, n := range searches[i].nodes {
-			l.piece[n] = index
-			l.seen[n] = l.epoch
+		default:
+			index := int32(len(l.pieces))
+			l.pieces = append(l.pieces, piece{found.nodes})
+			for _, n := range found.nodes {
+				l.piece[n] = index
+				l.seen[n] = l.epoch
+			}
 		}
 	}
+}
+
+// searches go through a supernode from the ends of all conductors that opened in it, one
+// node each in turn. They number their finds provisionally, behind the pieces that were
+// found before.
+type searches struct {
+	l      *Local
+	first  int32
+	all    []search
+	into   []int // union-find over searches: those that met are one
+	active int   // searches that have not come to an end
+}
+
+// search is what one of them has found: nodes before next it has been at.
+type search struct {
+	nodes []Node
+	next  int
+}
+
+func (s *search) ended() bool { return s.next >= len(s.nodes) }
+
+// start sets out from a node of a supernode, if no other search has.
+func (f *searches) start(super int32, n Node) {
+	l := f.l
+	if l.base.live.super[n] != super || l.seen[n] == l.epoch {
+		return
+	}
+	l.seen[n] = l.epoch
+	l.piece[n] = f.first + int32(len(f.all))
+	f.into = append(f.into, len(f.all))
+	f.all = append(f.all, search{nodes: []Node{n}})
+}
+
+func (f *searches) find(i int) int {
+	for f.into[i] != i {
+		i = f.into[i]
+	}
+	return i
+}
+
+// run goes on until all searches but one have come to an end.
+func (f *searches) run() {
+	for f.active = len(f.all); f.active > 1; {
+		for i := range f.all {
+			if f.find(i) != i || f.all[i].ended() {
+				continue
+			}
+			f.step(i)
+			if f.all[i].ended() {
+				f.active--
+			}
+			if f.active <= 1 {
+				return
+			}
+		}
+	}
+}
+
+// step goes from one node to those that conductors and joins lead to.
+func (f *searches) step(i int) {
+	l := f.l
+	n := f.all[i].nodes[f.all[i].next]
+	f.all[i].next++
+	for _, c := range l.net.conductorsAt[n] {
+		if l.base.closed[c] && !l.opened[c] {
+			f.visit(i, l.net.other(c, n))
+		}
+	}
+	for _, j := range l.base.joins {
+		switch n {
+		case j[0]:
+			f.visit(i, j[1])
+		case j[1]:
+			f.visit(i, j[0])
+		}
+	}
+}
+
+// visit comes to a node. Where another search was there before, that one goes on as part
+// of this.
+func (f *searches) visit(i int, n Node) {
+	l, found := f.l, &f.all[i]
+	if l.seen[n] != l.epoch {
+		l.seen[n] = l.epoch
+		l.piece[n] = f.first + int32(i)
+		found.nodes = append(found.nodes, n)
+		return
+	}
+	k := f.find(int(l.piece[n] - f.first))
+	if k == i {
+		return
+	}
+	f.into[k] = i
+	rest := f.all[k]
+	done, todo := found.nodes[:found.next], found.nodes[found.next:]
+	*found = search{slices.Concat(rest.nodes[:rest.next], done, rest.nodes[rest.next:], todo), rest.next + len(done)}
+	f.active--
+}
+
+// keeper is the search whose finds keep the label of the supernode. If one is still under
+// way, what it has not seen keeps the label, and so must what it has seen. If all came to
+// an end it is the one that holds a source's node, else the largest.
+func (f *searches) keeper(super int32) int {
+	keep := -1
+	for i := range f.all {
+		if f.find(i) != i {
+			continue
+		}
+		if !f.all[i].ended() {
+			return i
+		}
+		if keep < 0 || len(f.all[i].nodes) > len(f.all[keep].nodes) {
+			keep = i
+		}
+	}
+	l := f.l
+	for _, p := range l.net.sources[1:] {
+		for _, n := range [2]Node{p.Hot, p.Return} {
+			if l.base.live.super[n] == super && l.seen[n] == l.epoch {
+				keep = f.find(int(l.piece[n] - f.first))
+			}
+		}
+	}
+	return keep
 }

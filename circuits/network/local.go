@@ -116,7 +116,7 @@ type Local struct {
 	region []int32 // root labels that may stand otherwise
 	nodes  []Node
 	loads  []Load
-	met    bool // two that sources hold met
+	met    bool // two supernodes that sources hold were joined
 }
 
 // piece is a part of a supernode that was cut off. Its label is minus its index less
@@ -135,6 +135,7 @@ type slot struct {
 	value solved
 }
 
+// solved is what the nodes of a label have in common.
 type solved struct {
 	island int32
 	volts  [2]complex128
@@ -175,12 +176,12 @@ func (l *Local) Solve(b *Base, c *Change) bool {
 		return false
 	}
 	l.relabel(b, c)
-	for _, p := range l.net.sources[1:] {
-		if l.label(p.Hot) != b.live.super[p.Hot] || l.label(p.Return) != b.live.super[p.Return] {
-			return false
-		}
-	}
-	return l.settle(c)
+	return !l.cutSource() && l.settle(c)
+}
+
+// cutSource tells whether a terminal of a source lies in a piece that was cut off.
+func (l *Local) cutSource() bool {
+	return slices.ContainsFunc(l.net.sources[1:], func(p SourceParts) bool { return l.label(p.Hot) < 0 || l.label(p.Return) < 0 })
 }
 
 // relabel labels anew what a change cuts off supernodes or joins to others.
@@ -216,6 +217,7 @@ func (l *Local) label(n Node) int32 {
 	return l.base.live.super[n]
 }
 
+// root gives the label that stands for all that a label is joined to.
 func (l *Local) root(x int32) int32 {
 	for {
 		up := l.slot(x).up
@@ -242,6 +244,7 @@ func (l *Local) join(a, b int32) {
 	l.joined = append(l.joined, a)
 }
 
+// isFixed tells whether a source holds a label.
 func (l *Local) isFixed(label int32) bool { return label >= 0 && l.base.fixed[label] }
 
 // Nodes are those whose island or voltage may have changed, without order.

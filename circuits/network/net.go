@@ -4,7 +4,9 @@
 // A [Net] goes in, made once for a circuit. A [State] says which conductors are
 // closed and what each source delivers; an [Overlay] says what a fault or a lifted
 // lead changes. Out come a [Live] or an [Off] solution, which answer what a meter
-// reads between two nodes and whether that reading is a firm one.
+// reads between two nodes and whether that reading is a firm one. A [Base] is a state
+// solved once, against which a [Local] works out what a small [Change] does to it; with
+// the power off they are an [OffBase] and a [LocalOff].
 //
 // # How a network is solved
 //
@@ -128,6 +130,14 @@ func (n *Net) Sources() int { return len(n.sources) - 1 }
 // Ends gives the two nodes of a conductor.
 func (n *Net) Ends(c Conductor) (a, b Node) {
 	return n.conductors[c].a, n.conductors[c].b
+}
+
+// other gives the far end of a conductor.
+func (n *Net) other(c Conductor, end Node) Node {
+	if p := n.conductors[c]; p.a == end {
+		return p.b
+	}
+	return n.conductors[c].a
 }
 
 // Load gives the parts of a load.
@@ -285,14 +295,7 @@ func (s *sets) root(x int32) int32 {
 
 // unite joins two sets under the lower of their two roots, so that a root is always
 // the least member.
-func (s *sets) unite(a, b int32) bool {
+func (s *sets) unite(a, b int32) {
 	a, b = s.find(a), s.find(b)
-	if a == b {
-		return false
-	}
-	if a > b {
-		a, b = b, a
-	}
-	s.parent[b] = a
-	return true
+	s.parent[max(a, b)] = min(a, b)
 }

@@ -68,14 +68,11 @@ func (f *Off) Differing(other *Off) (nodes []Node, ok bool) {
 
 func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
 	r := newResistors(n.joined(st.Closed, o), int(n.nodes)+1)
-	for i, p := range n.sources {
-		if i == 0 {
-			continue
-		}
+	for i, p := range n.sources[1:] {
 		r.keep(int32(p.Hot))
 		r.keep(int32(p.Return))
 		switch {
-		case slices.Contains(o.OpenSources, Source(i)):
+		case slices.Contains(o.OpenSources, Source(i+1)):
 		case !p.Unknown:
 			r.add(int32(p.Hot), int32(p.Return), p.WindingOhms)
 		case joinUnknown:

@@ -29,10 +29,6 @@ func (n *Net) NewOffBase(st State, joins ...[2]Node) *OffBase {
 // Closed tells whether a conductor is closed in the base.
 func (b *OffBase) Closed(c Conductor) bool { return b.base.closed[c] }
 
-// Met tells, after Solve has reported false, whether that was because the change joins two
-// rails.
-func (l *LocalOff) Met() bool { return l.met }
-
 // Super gives the least node that a node is joined to in the base.
 func (b *OffBase) Super(n Node) Node { return b.base.live.Super(n) }
 
@@ -78,13 +74,12 @@ func (n *Net) NewLocalOff() *LocalOff {
 func (l *LocalOff) Solve(b *OffBase, c *Change) bool {
 	l.of = b
 	l.relabel(b.base, c)
-	for _, p := range l.net.sources[1:] {
-		if l.label(p.Hot) != b.base.live.super[p.Hot] || l.label(p.Return) != b.base.live.super[p.Return] {
-			return false
-		}
-	}
-	return l.findRegion(c) && l.notCore() && l.findLinks(c) && l.hang()
+	return !l.cutSource() && l.findRegion(c) && l.notCore() && l.findLinks(c) && l.hang()
 }
+
+// Met tells, after Solve has reported false, whether that was because the change joins two
+// rails.
+func (l *LocalOff) Met() bool { return l.met }
 
 // notCore tells whether none of the region is part of the core.
 func (l *LocalOff) notCore() bool {

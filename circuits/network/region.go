@@ -30,7 +30,7 @@ func (l *Local) eachOf(root int32, visit func(label int32)) {
 	}
 }
 
-// row gives the place of a node's label in the region; less than zero for none.
+// row gives the place of a root label in the region; less than zero for none.
 func (l *Local) row(label int32) int32 { return l.slot(label).row }
 
 // ends gives the root labels at the two ends of a load.
@@ -87,6 +87,7 @@ func (l *Local) settle(c *Change) bool {
 	return true
 }
 
+// fixedValue is what a label has in the base.
 func (l *Local) fixedValue(label int32) solved {
 	v := solved{island: l.base.live.island[label]}
 	for s := range min(len(l.base.live.systems), len(v.volts)) {

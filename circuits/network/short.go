@@ -5,19 +5,16 @@ import (
 	"slices"
 )
 
-// Short gives, after Solve has reported false, one way that the current of a dead short
-// takes between the two sides of a source, and the source, as far as it goes through conductors that are
-// closed in the base. It reports false where Solve failed for another reason, or where
+// Short gives, after Solve has reported false, the source that a dead short joins from side
+// to side, and one way that its current takes, as far as it goes through conductors that
+// are closed in the base. It reports false where Solve failed for another reason, or where
 // the short is not a single join from side to side.
 func (l *Local) Short(c *Change) (of Source, way []Conductor, ok bool) {
 	b := l.base
 	if b.loose {
 		return 0, nil, false
 	}
-	for i, p := range l.net.sources {
-		if i == 0 {
-			continue
-		}
+	for i, p := range l.net.sources[1:] {
 		hot, ret := b.live.super[p.Hot], b.live.super[p.Return]
 		if hot == ret || b.sameVolts(p.Hot, p.Return) || l.label(p.Hot) != hot || l.label(p.Return) != ret {
 			continue
@@ -31,14 +28,14 @@ func (l *Local) Short(c *Change) (of Source, way []Conductor, ok bool) {
 				continue
 			}
 			way = append(b.way(x, p.Hot), b.way(y, p.Return)...)
-			return Source(i), way, !slices.ContainsFunc(way, func(c Conductor) bool { return l.opened[c] })
+			return Source(i + 1), way, !slices.ContainsFunc(way, func(c Conductor) bool { return l.opened[c] })
 		}
 	}
 	return 0, nil, false
 }
 
-// Without tells whether a conductor, at one of its ends, lies between that end and another
-// node: with it open no way is left.
+// Without tells whether no way is left from one end of a conductor to another node with
+// that conductor open.
 func (b *Base) Without(c Conductor, end, to Node) bool {
 	reached := map[Node]bool{end: true}
 	for queue := []Node{end}; len(queue) > 0; queue = queue[1:] {
@@ -58,6 +55,7 @@ func (b *Base) Without(c Conductor, end, to Node) bool {
 // Super gives the least node that conductors join a node to in the base.
 func (b *Base) Super(n Node) Node { return b.live.Super(n) }
 
+// sameVolts tells whether two nodes of one island have the same voltage.
 func (b *Base) sameVolts(a, c Node) bool {
 	for _, s := range b.live.systems {
 		if cmplx.Abs(s.volts[a]-s.volts[c]) > 1e-6 {
@@ -106,12 +104,4 @@ func (b *Base) grow() {
 			}
 		}
 	}
-}
-
-// other gives the far end of a conductor.
-func (n *Net) other(c Conductor, end Node) Node {
-	if p := n.conductors[c]; p.a == end {
-		return p.b
-	}
-	return n.conductors[c].a
 }

@@ -175,17 +175,23 @@ func (p *Panel) Bolts(o *Overlay, b *network.OffBase, bolt [2]network.Node) bool
 	if len(o.Open)+len(o.Landings)+len(o.Stuck)+len(o.OpenSources) > 0 {
 		return false
 	}
-	dead, ret := b.Super(bolt[0]), b.Super(bolt[1])
-	joins := func(x, y network.Node) bool {
-		a, b := b.Super(x), b.Super(y)
-		return a == dead && b == ret || a == ret && b == dead
-	}
+	bolted := joinsAs(b.Super, bolt)
 	for _, l := range o.ShortedLoads {
-		if load := p.Net.Load(l); joins(load.A, load.B) {
+		if load := p.Net.Load(l); bolted([2]network.Node{load.A, load.B}) {
 			return true
 		}
 	}
-	return slices.ContainsFunc(o.Joins, func(j [2]network.Node) bool { return joins(j[0], j[1]) })
+	return slices.ContainsFunc(o.Joins, bolted)
+}
+
+// joinsAs gives a function that tells whether a join ties the same supernodes together as
+// a bolt does.
+func joinsAs(super func(network.Node) network.Node, bolt [2]network.Node) func(join [2]network.Node) bool {
+	dead, ret := super(bolt[0]), super(bolt[1])
+	return func(join [2]network.Node) bool {
+		a, b := super(join[0]), super(join[1])
+		return a == dead && b == ret || a == ret && b == dead
+	}
 }
 
 // OffLocal reads ohms with small changes to a panel that is locked off. It holds the

@@ -14,6 +14,13 @@
 //
 //	rungs ─ lay.go ─ sections ─ choose.go, number.go, lead.go ─ wire numbers
 //
+// A [Panel] is a circuit as a network, and is worked step by step, with or without an
+// [Overlay] of what is wrong. [Panel.Course] keeps the good circuit's way through the
+// operation, and a [Follower] works along it what an overlay changes, and no more:
+//
+//	Circuit ─ panel.go ─ Panel ─ work.go, protection.go ─ End of each step
+//	                       └─ course.go, turnoff.go ─ follow.go ─ Departure of each step
+//
 // What a device of a type has and needs is said once, in the table [Types].
 //
 // Nothing here knows of faults or meters, and nothing here opens a file: text comes

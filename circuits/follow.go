@@ -135,8 +135,8 @@ func (f *Follower) worker(step int) *worker {
 	return w
 }
 
-// stands is how a relay stands at a moment of the course: as in the good circuit
-// unless it diverges.
+// stands is how a relay stands at a moment of the course: as on the course unless it
+// diverges.
 func (f *Follower) stands(r int, g *moment) armature {
 	if a, ok := f.apart[r]; ok {
 		return a
@@ -144,6 +144,7 @@ func (f *Follower) stands(r int, g *moment) armature {
 	return f.good(r, g)
 }
 
+// good is how a relay stands on the course.
 func (f *Follower) good(r int, g *moment) armature {
 	a := armature{g.in[r], g.timed[r], g.elapsed[r]}
 	if d := f.p.relays[r]; d.Timer() && a.in != a.timed {
@@ -233,7 +234,7 @@ func (f *Follower) phase(phase, from int) bool {
 		next := &ph.moments[min(j+1, last)]
 		f.at, f.atMoment = g, min(j, last)
 		if !f.solve(g) {
-			if f.turnOff(g) {
+			if f.turnOff() {
 				return f.phase(0, 0)
 			}
 			return false
@@ -285,7 +286,7 @@ func (f *Follower) phase(phase, from int) bool {
 // Of the devices on one way of the short's current the least rated opens if the short is
 // cleared with it alone open: as long as it is, none of the others is called upon, and
 // without it the current still has this way (worker.clearShort).
-func (f *Follower) turnOff(g *moment) bool {
+func (f *Follower) turnOff() bool {
 	source, way, ok := f.local.Short(&f.change.Change)
 	if !ok {
 		return false
@@ -307,6 +308,7 @@ func (f *Follower) turnOff(g *moment) bool {
 	return f.solve(&off.steps[f.stepping].phases[0].moments[0])
 }
 
+// across is the voltage across a load.
 func (f *Follower) across(l network.Load) float64 {
 	if slices.Contains(f.o.OpenLoads, l) {
 		return 0
@@ -350,20 +352,18 @@ func (f *Follower) bolts(g *moment) bool {
 	if len(f.c.blown) == 0 {
 		return false
 	}
+	bolted := joinsAs(g.base.Super, f.c.bolt)
 	dead, ret := g.base.Super(f.c.bolt[0]), g.base.Super(f.c.bolt[1])
 	for _, c := range f.change.Opened {
 		if a, _ := f.p.Net.Ends(c); g.base.Super(a) == dead || g.base.Super(a) == ret {
 			return false
 		}
 	}
-	return slices.ContainsFunc(f.change.Joins, func(j [2]network.Node) bool {
-		a, b := g.base.Super(j[0]), g.base.Super(j[1])
-		return a == dead && b == ret || a == ret && b == dead
-	})
+	return slices.ContainsFunc(f.change.Joins, bolted)
 }
 
-// fed tells whether every transformer with a wired primary gets there what it gets in the
-// good circuit; if not, all that it feeds changes with it.
+// fed tells whether every transformer with a wired primary gets there what it gets on the
+// course; if not, all that it feeds changes with it.
 func (f *Follower) fed() bool {
 	for _, d := range f.p.sources[1:] {
 		if !f.p.PrimaryWired(d) {
@@ -413,46 +413,4 @@ func (f *Follower) within(g *moment) bool {
 		}
 	}
 	return true
-}
-
-// Departure is how a fault departs, at the end of a step, from the course that it was
-// followed along last.
-type Departure struct{ f *Follower }
-
-// From is what it departs from: the good circuit at the end of the step, or the good
-// circuit but for the protective devices that have opened on the way (End.Blown).
-func (d *Departure) From() *End {
-	s := d.f.c.steps[d.f.stepping]
-	if d.f.base != d.f.at.base {
-		return d.f.c.boltedEnd(s, d.f.base.Live())
-	}
-	return s.end
-}
-
-// Nodes are those whose voltage may differ, without order.
-func (d *Departure) Nodes() []network.Node { return d.f.local.Nodes() }
-
-// At gives the island of a node and its voltage by frequency.
-func (d *Departure) At(n network.Node) (network.Node, [2]complex128) { return d.f.local.At(n) }
-
-// Looks calls visit for each device that may look otherwise than on the course.
-func (d *Departure) Looks(visit func(dev *Device, on, firm bool)) {
-	p := d.f.p
-	relay := func(r int) {
-		in := d.f.stands(r, d.f.at).in
-		if pos, ok := d.f.fixed[r]; ok {
-			in = pos == 1
-		}
-		visit(p.relays[r], in, true)
-	}
-	for r := range d.f.apart {
-		relay(r)
-	}
-	for _, l := range d.f.local.Loads() {
-		dev := p.loads[l]
-		if dev.Type.Kind == LoadKind {
-			on, firm := judge(dev, p.values[dev], d.f.across(l))
-			visit(dev, on, firm)
-		}
-	}
 }

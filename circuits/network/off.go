@@ -138,7 +138,13 @@ func (r *resistors) add(a, b int32, ohms float64) {
 
 // reduce strips the leaves and inverts the core.
 func (r *resistors) reduce() {
-	// Parallel resistances are one edge.
+	r.joinParallel()
+	degree, gone := r.strip()
+	r.invertCore(degree, gone)
+}
+
+// joinParallel makes parallel resistances one edge.
+func (r *resistors) joinParallel() {
 	slices.SortFunc(r.edges, func(x, y edge) int {
 		if x.a != y.a {
 			return int(x.a - y.a)
@@ -155,9 +161,14 @@ func (r *resistors) reduce() {
 		n++
 	}
 	r.edges = r.edges[:n]
-	// What is left at each supernode: how many edges, and the exclusive or of their
-	// indices, which is the last one's when one is left.
-	degree := make([]int32, len(r.super))
+}
+
+// strip hangs each leaf on what it is tied to, until only the core is left. It gives how
+// many edges each supernode has left, and which edges are gone.
+func (r *resistors) strip() (degree []int32, gone []bool) {
+	// Beside their number, the exclusive or of a supernode's edges, which is the last
+	// one's index when one is left.
+	degree = make([]int32, len(r.super))
 	last := make([]int32, len(r.super))
 	for i, e := range r.edges {
 		for _, x := range [2]int32{e.a, e.b} {
@@ -171,7 +182,7 @@ func (r *resistors) reduce() {
 			leaves = append(leaves, int32(x))
 		}
 	}
-	gone := make([]bool, len(r.edges))
+	gone = make([]bool, len(r.edges))
 	for len(leaves) > 0 {
 		x := leaves[len(leaves)-1]
 		leaves = leaves[:len(leaves)-1]
@@ -190,7 +201,12 @@ func (r *resistors) reduce() {
 			leaves = append(leaves, y)
 		}
 	}
-	// Rows of the core; one node of each component is its ground.
+	return degree, gone
+}
+
+// invertCore gives each supernode of the core its row, but for one of each component, which
+// is its ground, and inverts their conductances.
+func (r *resistors) invertCore(degree []int32, gone []bool) {
 	grounded := make(map[int32]bool)
 	for x := range degree {
 		if degree[x] == 0 {

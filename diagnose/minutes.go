@@ -28,7 +28,7 @@ const (
 	LookMinutes = 0.1
 )
 
-// where the work stands, as package split carries it: zero is a panel as it was
+// mode is where the work stands, as package split carries it: zero is a panel as it was
 // found, then two numbers for every step, power on and power off.
 func mode(step int, off bool) split.Mode {
 	m := split.Mode(1 + 2*step)
@@ -38,6 +38,7 @@ func mode(step int, off bool) split.Mode {
 	return m
 }
 
+// stands is what a mode means; begun is false for a panel as it was found.
 func stands(m split.Mode) (step int, off, begun bool) {
 	if m == 0 {
 		return 0, false, false
@@ -96,13 +97,13 @@ func (m *Model) bringing(from, to int, begun bool) float64 {
 
 // making is the time to make a check where the circuit stands in its condition.
 func (m *Model) making(l located) float64 {
-	t := 0.0
 	if l.kind == Look {
 		if atPanel(l.device) {
-			return t + LookMinutes
+			return LookMinutes
 		}
-		return t + m.panel.Circuit.Places[l.device.Place]/2
+		return m.panel.Circuit.Places[l.device.Place] / 2
 	}
+	lifting := LiftMinutes * float64(len(l.lifted))
 	// The black lead stays clipped to a source's return from check to check.
 	for i := 1; i <= m.panel.Net.Sources(); i++ {
 		if r := m.panel.Net.Source(network.Source(i)).Return; r == l.b || r == l.a {
@@ -110,10 +111,10 @@ func (m *Model) making(l located) float64 {
 			if r == l.a {
 				other = l.b
 			}
-			return t + m.reach(m.panel.Terminal(other)) + LiftMinutes*float64(len(l.lifted))
+			return m.reach(m.panel.Terminal(other)) + lifting
 		}
 	}
-	return t + m.reach(m.panel.Terminal(l.a)) + m.reach(m.panel.Terminal(l.b)) + LiftMinutes*float64(len(l.lifted))
+	return m.reach(m.panel.Terminal(l.a)) + m.reach(m.panel.Terminal(l.b)) + lifting
 }
 
 // Condition is where the work at a panel stands between two checks.

@@ -9,7 +9,8 @@ import (
 )
 
 // offs reads ohms checks with one fault. What the fault changes is worked out against the
-// good circuit where it is small; else the network is solved once for each way of holding
+// panel locked off, with the protective devices whole or as the fault leaves them, where
+// it is small; else the network is solved once for each way of holding
 // the operators, and again for each lifted lead.
 //
 // A fault that blows a fuse when the circuit is worked leaves open whether the fuse is

@@ -5,7 +5,6 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
-	"deadrung/diagnose/split"
 )
 
 // cell is a fault whose reading at a check differs from that of the course it follows.
@@ -184,6 +183,21 @@ func (m *Model) along(course int32, check int32) Reading {
 	return c.ohms[check-m.ohmsFrom]
 }
 
+// onCourses gives the readings of a check by course, and whether all are the same.
+func (m *Model) onCourses(check int32) (along []Reading, same bool) {
+	along, same = make([]Reading, len(m.beside)), true
+	slot := m.slot(m.checks[check])
+	for q := range along {
+		if first := m.beside[q].alike[slot]; int(first) < q {
+			along[q] = along[first]
+		} else {
+			along[q] = m.along(int32(q), check)
+		}
+		same = same && along[q] == along[0]
+	}
+	return along, same
+}
+
 // slot is where a check stands in course.alike.
 func (m *Model) slot(l located) int {
 	if l.kind == Ohms {
@@ -247,10 +261,6 @@ func (m *Model) fill() {
 			off.add(m, int32(i), l)
 		}
 	}
-	type found struct {
-		check   int32
-		reading Reading
-	}
 	rows := make([][]found, len(m.faults))
 	type space struct {
 		stamp []int32      // by check: the last fault that it was looked at for
@@ -307,7 +317,17 @@ func (m *Model) fill() {
 		s.row, rows[f] = row, slices.Clone(row)
 		m.worked.Add(1)
 	})
-	// From rows by fault to rows by check, all in one piece.
+	m.keep(rows)
+}
+
+// found is a reading that a fault gives otherwise than the course it follows.
+type found struct {
+	check   int32
+	reading Reading
+}
+
+// keep turns what was found by fault into cells by check, all in one piece.
+func (m *Model) keep(rows [][]found) {
 	size := make([]int, len(m.checks)+1)
 	for _, row := range rows {
 		for _, r := range row {
@@ -327,128 +347,4 @@ func (m *Model) fill() {
 		}
 		rows[f] = nil
 	}
-}
-
-// table is the checks in the terms of package split: the hypotheses are the faults
-// and, last, the good circuit.
-type table struct {
-	split  *split.Table
-	checks []int32  // by test: index into Model.checks
-	parts  [][]part // by test, by outcome
-	group  []int32  // by hypothesis
-}
-
-// build turns readings into outcomes. Two readings are one outcome if either would
-// agree with what the other foretells. A check on which nothing differs is left out.
-func (m *Model) build() table {
-	type row struct {
-		parts  []part
-		usual  []split.Outcome // by course
-		except []split.Exception
-	}
-	rows := make([]row, len(m.checks))
-	share(len(m.checks), nothing, func(_ struct{}, i int) {
-		along := make([]Reading, len(m.beside))
-		same := true
-		for q := range along {
-			if first := m.beside[q].alike[m.slot(m.checks[i])]; int(first) < q {
-				along[q] = along[first]
-			} else {
-				along[q] = m.along(int32(q), int32(i))
-			}
-			same = same && along[q] == along[0]
-		}
-		if same && len(m.cells[i]) == 0 {
-			return
-		}
-		r := &rows[i]
-		var values []float64
-		value := func(x Reading) {
-			if firm(x) {
-				values = append(values, x.value())
-			}
-		}
-		for q, x := range along {
-			if q == 0 || x != along[q-1] {
-				value(x)
-			}
-		}
-		for _, c := range m.cells[i] {
-			value(c.reading)
-		}
-		r.parts = m.part(m.checks[i], values)
-		outcome := func(x Reading) split.Outcome {
-			if !firm(x) {
-				return split.Any
-			}
-			v := x.value()
-			return split.Outcome(slices.IndexFunc(r.parts, func(p part) bool { return v >= p.least && v <= p.most }))
-		}
-		r.usual = make([]split.Outcome, len(along))
-		same = true
-		for q, x := range along {
-			r.usual[q] = outcome(x)
-			same = same && r.usual[q] == r.usual[0]
-		}
-		for _, c := range m.cells[i] {
-			if got := outcome(c.reading); got != r.usual[m.follows[c.fault]] {
-				r.except = append(r.except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
-			}
-		}
-		if same && len(r.except) == 0 {
-			r.parts = nil
-		}
-	})
-	var t table
-	b := split.NewBuilder(len(m.faults) + 1)
-	b.Follow(append(slices.Clone(m.follows), 0), len(m.beside))
-	for i, r := range rows {
-		if len(r.parts) > 0 {
-			b.AddShared(r.usual, len(r.parts), r.except)
-			t.checks = append(t.checks, int32(i))
-			t.parts = append(t.parts, r.parts)
-		}
-	}
-	var err error
-	if t.split, err = b.Build(); err != nil {
-		panic("diagnose: a table that cannot be: " + err.Error())
-	}
-	t.group = groups(t.split)
-	return t
-}
-
-// firm tells whether a foretold reading decides anything.
-func firm(r Reading) bool { return r.Firm && !r.Either }
-
-// part is one outcome of a check: the foretold readings that it stands for, and the
-// answers that fall to it.
-type part struct {
-	least, most float64 // foretold
-	band                // answered
-}
-
-// part divides foretold readings into outcomes, in rising order. Where the answers of
-// two neighbours overlap they are parted in the middle.
-func (m *Model) part(l located, values []float64) []part {
-	slices.Sort(values)
-	var parts []part
-	var last band // of the greatest value of the last part
-	for _, v := range slices.Compact(values) {
-		b := m.bandOf(l, v)
-		if n := len(parts); n > 0 && (last.holds(v) || b.holds(parts[n-1].most)) {
-			parts[n-1].most = v
-			parts[n-1].high = max(parts[n-1].high, b.high)
-		} else {
-			parts = append(parts, part{v, v, b})
-		}
-		last = b
-	}
-	for i := 1; i < len(parts); i++ {
-		below, above := &parts[i-1], &parts[i]
-		if below.high >= above.low {
-			middle := (max(below.most, above.low) + min(above.least, below.high)) / 2
-			below.high, above.low = middle, middle
-		}
-	}
-	return parts
 }

@@ -32,10 +32,7 @@ func (m *Model) Weigh(c Check) (*Worth, error) {
 	}
 	parts := m.part(l, values)
 	for h, r := range readings {
-		w.outcome[h] = split.Any
-		if v := r.value(); firm(r) {
-			w.outcome[h] = split.Outcome(slices.IndexFunc(parts, func(p part) bool { return v >= p.least && v <= p.most }))
-		}
+		w.outcome[h] = outcome(parts, r)
 	}
 	b := split.NewBuilder(len(readings))
 	except := make([]split.Exception, len(readings))
@@ -57,10 +54,7 @@ func (m *Model) answers(l located) []Reading {
 	readings := make([]Reading, m.hypotheses())
 	if i, ok := m.index[m.key(l)]; ok {
 		readings[len(m.faults)] = m.usual[i]
-		along := make([]Reading, len(m.beside))
-		for q := range along {
-			along[q] = m.along(int32(q), i)
-		}
+		along, _ := m.onCourses(i)
 		for f, q := range m.follows {
 			readings[f] = along[q]
 		}

@@ -1,0 +1,128 @@
+package diagnose
+
+import (
+	"slices"
+
+	"deadrung/diagnose/split"
+)
+
+// table is the checks in the terms of package split: the hypotheses are the faults
+// and, last, the good circuit.
+type table struct {
+	split  *split.Table
+	checks []int32  // by test: index into Model.checks
+	parts  [][]part // by test, by outcome
+	group  []int32  // by hypothesis
+}
+
+// row is one check in the terms of the table; without parts where nothing differs on it.
+type row struct {
+	parts  []part
+	usual  []split.Outcome // by course
+	except []split.Exception
+}
+
+// build turns readings into outcomes. Two readings are one outcome if either would
+// agree with what the other foretells. A check on which nothing differs is left out.
+func (m *Model) build() table {
+	rows := make([]row, len(m.checks))
+	share(len(m.checks), nothing, func(_ struct{}, i int) { rows[i] = m.row(int32(i)) })
+	var t table
+	b := split.NewBuilder(len(m.faults) + 1)
+	b.Follow(append(slices.Clone(m.follows), 0), len(m.beside))
+	for i, r := range rows {
+		if len(r.parts) > 0 {
+			b.AddShared(r.usual, len(r.parts), r.except)
+			t.checks = append(t.checks, int32(i))
+			t.parts = append(t.parts, r.parts)
+		}
+	}
+	var err error
+	if t.split, err = b.Build(); err != nil {
+		panic("diagnose: a table that cannot be: " + err.Error())
+	}
+	t.group = groups(t.split)
+	return t
+}
+
+// row divides the readings of a check into outcomes.
+func (m *Model) row(check int32) row {
+	along, same := m.onCourses(check)
+	if same && len(m.cells[check]) == 0 {
+		return row{}
+	}
+	var values []float64
+	value := func(x Reading) {
+		if firm(x) {
+			values = append(values, x.value())
+		}
+	}
+	for q, x := range along {
+		if q == 0 || x != along[q-1] {
+			value(x)
+		}
+	}
+	for _, c := range m.cells[check] {
+		value(c.reading)
+	}
+	r := row{parts: m.part(m.checks[check], values), usual: make([]split.Outcome, len(along))}
+	same = true
+	for q, x := range along {
+		r.usual[q] = outcome(r.parts, x)
+		same = same && r.usual[q] == r.usual[0]
+	}
+	for _, c := range m.cells[check] {
+		if got := outcome(r.parts, c.reading); got != r.usual[m.follows[c.fault]] {
+			r.except = append(r.except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
+		}
+	}
+	if same && len(r.except) == 0 {
+		return row{}
+	}
+	return r
+}
+
+// outcome is the part that a foretold reading falls to.
+func outcome(parts []part, r Reading) split.Outcome {
+	if !firm(r) {
+		return split.Any
+	}
+	v := r.value()
+	return split.Outcome(slices.IndexFunc(parts, func(p part) bool { return v >= p.least && v <= p.most }))
+}
+
+// firm tells whether a foretold reading decides anything.
+func firm(r Reading) bool { return r.Firm && !r.Either }
+
+// part is one outcome of a check: the foretold readings that it stands for, and the
+// answers that fall to it.
+type part struct {
+	least, most float64 // foretold
+	band                // answered
+}
+
+// part divides foretold readings into outcomes, in rising order. Where the answers of
+// two neighbours overlap they are parted in the middle.
+func (m *Model) part(l located, values []float64) []part {
+	slices.Sort(values)
+	var parts []part
+	var last band // of the greatest value of the last part
+	for _, v := range slices.Compact(values) {
+		b := m.bandOf(l, v)
+		if n := len(parts); n > 0 && (last.holds(v) || b.holds(parts[n-1].most)) {
+			parts[n-1].most = v
+			parts[n-1].high = max(parts[n-1].high, b.high)
+		} else {
+			parts = append(parts, part{v, v, b})
+		}
+		last = b
+	}
+	for i := 1; i < len(parts); i++ {
+		below, above := &parts[i-1], &parts[i]
+		if below.high >= above.low {
+			middle := (max(below.most, above.low) + min(above.least, below.high)) / 2
+			below.high, above.low = middle, middle
+		}
+	}
+	return parts
+}

@@ -4,12 +4,23 @@ import (
 	"context"
 	"errors"
 	"io"
+	"os"
+	"os/signal"
 	"strconv"
 	"strings"
+	"syscall"
 	"unicode"
 
 	"deadrung/circuits"
 )
+
+// interruptible is a context that ends on Ctrl-C or a signal; a second one ends the
+// program at once.
+func interruptible(parent context.Context) (context.Context, context.CancelFunc) {
+	ctx, stop := signal.NotifyContext(parent, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	context.AfterFunc(ctx, stop)
+	return ctx, stop
+}
 
 // asker puts the questions of a dialogue to a person. There are two: menus on a
 // terminal (ask_menu.go), numbered lines anywhere else (ask_lines.go). Both answer "?"

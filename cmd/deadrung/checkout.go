@@ -1,11 +1,7 @@
 package main
 
 import (
-	"context"
 	"io"
-	"os"
-	"os/signal"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -65,9 +61,8 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	r := checkOutResult{name: o.circuit, m: m, speak: newSpeaker(m), out: m.CheckOut(diagnose.CheckOutOptions{NoLifting: o.noLifting}), feeds: m.Energise()}
 	switch {
 	case o.ask:
-		ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+		ctx, stop := interruptible(cmd.Context())
 		defer stop()
-		context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 		return askCheckOut(ctx, o, r, s)
 	case o.log != "":
 		return logCheckOut(o, r, s)

@@ -2,9 +2,6 @@ package main
 
 import (
 	"context"
-	"os"
-	"os/signal"
-	"syscall"
 
 	"github.com/spf13/cobra"
 )
@@ -35,14 +32,6 @@ Without a word behind it, exam asks what to do.
 	c.Flags().BoolVar(&plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	c.AddCommand(newExamSet(s), newExamCards(s), newExamKey(s), newExamSit(s), newExamServe(s), newExamMark(s), newExamWeights(s))
 	return c
-}
-
-// interruptible is a context that ends on Ctrl-C or a signal; a second one ends the
-// program at once.
-func interruptible(parent context.Context) (context.Context, context.CancelFunc) {
-	ctx, stop := signal.NotifyContext(parent, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
-	context.AfterFunc(ctx, stop)
-	return ctx, stop
 }
 
 // runExam asks what to do, and what it needs to know for it. Stop gives Ctrl-C its usual

@@ -7,9 +7,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
-	"os/signal"
 	"path/filepath"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -32,6 +30,7 @@ type findOptions struct {
 	seed     uint64
 	seeded   bool // --seed is given
 	json     bool
+	output   string
 
 	now    func() time.Time
 	random func() uint64 // a seed, where none is given
@@ -53,12 +52,7 @@ No panel at hand? "deadrung find CIRCUIT --simulate any" lets a simulated panel 
 hidden fault answer.
 
 ` + caution,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return fmt.Errorf("one circuit at a time; %q is too much", args[1])
-			}
-			return nil
-		},
+		Args: oneCircuitAtMost,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				o.circuit = args[0]
@@ -67,9 +61,8 @@ hidden fault answer.
 			if o.simulate != "" {
 				return runSimulate(o, s)
 			}
-			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+			ctx, stop := interruptible(cmd.Context())
 			defer stop()
-			context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 			return runFind(ctx, o, s)
 		},
 	}
@@ -84,6 +77,7 @@ hidden fault answer.
 	f.StringVar(&o.simulate, "simulate", "", "let a simulated panel with this fault answer, or with any")
 	f.Uint64Var(&o.seed, "seed", 0, "with --simulate: the same seed gives the same run; without it, one at random that is printed")
 	f.BoolVar(&o.json, "json", false, "with --simulate: the result in its machine form")
+	f.StringVarP(&o.output, "output", "o", "", "with --json: write the result to this file")
 	return c
 }
 
@@ -92,6 +86,8 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	switch {
 	case err != nil:
 		return err
+	case o.output != "" && !o.json:
+		return usagef("-o is for the result of --json")
 	case o.json:
 		return usagef("--json goes with --simulate; \"deadrung next\" gives one turn in its machine form")
 	case o.seeded:
@@ -127,6 +123,8 @@ func (o findOptions) separateFiles() error {
 		return usagef("--log and --report need a file each")
 	case sameFile(o.log, o.follow), sameFile(o.report, o.follow):
 		return usagef("--follow needs a file of its own")
+	case sameFile(o.log, o.output), sameFile(o.report, o.output), sameFile(o.follow, o.output):
+		return usagef("-o needs a file of its own")
 	}
 	return nil
 }

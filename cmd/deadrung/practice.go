@@ -2,14 +2,10 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"math/rand/v2"
-	"os"
-	"os/signal"
 	"slices"
 	"strconv"
 	"strings"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -80,20 +76,14 @@ The fault is chosen by its odds, or narrowed:
 --drill line is the published case of a dead lamp on a two-wire line.
 
 ` + caution,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return fmt.Errorf("one circuit at a time; %q is too much", args[1])
-			}
-			return nil
-		},
+		Args: oneCircuitAtMost,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				o.circuit = args[0]
 			}
 			o.seeded = cmd.Flags().Changed("seed")
-			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+			ctx, stop := interruptible(cmd.Context())
 			defer stop()
-			context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 			return runPractice(ctx, o, s)
 		},
 	}

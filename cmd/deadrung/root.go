@@ -158,14 +158,19 @@ func wrapArgs(c *cobra.Command) {
 }
 
 // oneCircuit asks for a circuit and nothing else.
-func oneCircuit(_ *cobra.Command, args []string) error {
-	switch len(args) {
-	case 1:
-		return nil
-	case 0:
+func oneCircuit(c *cobra.Command, args []string) error {
+	if len(args) == 0 {
 		return errors.New("name a circuit: one of " + strings.Join(circuits.Builtin(), ", ") + ", or a file")
 	}
-	return fmt.Errorf("one circuit at a time; %q is too much", args[1])
+	return oneCircuitAtMost(c, args)
+}
+
+// oneCircuitAtMost is for commands that ask for the circuit where none is named.
+func oneCircuitAtMost(_ *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return fmt.Errorf("one circuit at a time; %q is too much", args[1])
+	}
+	return nil
 }
 
 // printProblems writes one line for each mistake, with the line of the file and a

@@ -109,6 +109,8 @@ func runSimulate(o findOptions, s streams) error {
 		return err
 	case o.circuit == "":
 		return usagef("--simulate needs a circuit%s", circuits.Suggest("", circuits.Builtin()))
+	case o.output != "" && !o.json:
+		return usagef("-o is for the result of --json")
 	}
 	if err := o.separateFiles(); err != nil {
 		return err
@@ -150,7 +152,7 @@ func runSimulate(o findOptions, s streams) error {
 	if err := d.close(o, err); err != nil || !o.json {
 		return err
 	}
-	return printJSON(s.out, result)
+	return output(o.output, s, func(out io.Writer) error { return printJSON(out, result) })
 }
 
 // search makes every check that is proposed, until there is a verdict and its proof.

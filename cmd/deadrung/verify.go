@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 
 	"github.com/spf13/cobra"
 )
@@ -9,6 +10,7 @@ import (
 type verifyOptions struct {
 	circuit string
 	json    bool
+	output  string
 }
 
 func newVerify(s streams) *cobra.Command {
@@ -23,6 +25,7 @@ func newVerify(s streams) *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
+	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
 	return c
 }
 
@@ -55,9 +58,17 @@ func runVerify(o verifyOptions, s streams) error {
 	for _, w := range p.Circuit.Warnings {
 		v.Warnings = append(v.Warnings, w.String())
 	}
-	if o.json {
-		return printJSON(s.out, v)
-	}
+	return output(o.output, s, func(out io.Writer) error {
+		if o.json {
+			return printJSON(out, v)
+		}
+		v.print(out)
+		return nil
+	})
+}
+
+// print says the result in one line.
+func (v verified) print(out io.Writer) {
 	hold := fmt.Sprintf("all %d expectations hold", v.Expected)
 	switch v.Expected {
 	case 0:
@@ -65,9 +76,8 @@ func runVerify(o verifyOptions, s streams) error {
 	case 1:
 		hold = "the one expectation holds"
 	}
-	fmt.Fprintf(s.out, "%s: %s, %s, %s worked; %s.\n", v.Circuit,
+	fmt.Fprintf(out, "%s: %s, %s, %s worked; %s.\n", v.Circuit,
 		count(v.Devices, "device"), count(v.Wires, "wire"), count(v.Steps, "step"), hold)
-	return nil
 }
 
 // count writes a number with its noun.

@@ -84,9 +84,9 @@ type Contact struct {
 type Form int
 
 const (
-	NormallyOpen Form = iota + 1
-	NormallyClosed
-	InPositions // closed in named positions
+	NormallyOpen   Form = iota + 1 // no: closed when the device is operated
+	NormallyClosed                 // nc: closed at rest
+	InPositions                    // closed in named positions
 )
 
 // Number is one wire number and the physical wires that make it.

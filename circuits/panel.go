@@ -12,11 +12,11 @@ import (
 type PartKind int
 
 const (
-	WirePart PartKind = iota + 1
-	ContactPart
-	LinkPart   // fuse or breaker
-	PinPart    // connector pin
-	BridgePart // terminal-block bridge
+	WirePart    PartKind = iota + 1 // between two terminals
+	ContactPart                     // of a relay, switch, push button, overload relay
+	LinkPart                        // fuse or breaker
+	PinPart                         // connector pin
+	BridgePart                      // terminal-block bridge
 )
 
 // Part is what a conductor of the network is in the panel.

@@ -28,9 +28,9 @@ type Check struct {
 type Kind int8
 
 const (
-	Look Kind = iota + 1
-	Volts
-	Ohms
+	Look  Kind = iota + 1 // is it on?
+	Volts                 // live
+	Ohms                  // with the power locked off
 )
 
 // Kind tells which kind of check it is; zero if none is set.

@@ -23,11 +23,11 @@ const (
 type Status string
 
 const (
-	Continue      Status = "continue"
-	Found         Status = "found"
-	GroupLeft     Status = "group"
-	Contradiction Status = "contradiction"
-	Healthy       Status = "healthy"
+	Continue      Status = "continue"      // several groups are left, and a check that parts them
+	Found         Status = "found"         // one group agrees best
+	GroupLeft     Status = "group"         // several groups agree best, and no check parts them
+	Contradiction Status = "contradiction" // every fault disagrees with some reading
+	Healthy       Status = "healthy"       // every reading fits the good circuit
 )
 
 // GoodPrior is the weight of the good circuit against all faults together: whoever

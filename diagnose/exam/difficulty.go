@@ -105,9 +105,9 @@ func sortedKeys(weight map[int]float64) []int {
 type Level string
 
 const (
-	Easy   Level = "easy"
-	Middle Level = "middle"
-	Hard   Level = "hard"
+	Easy   Level = "easy"   // the third that takes least
+	Middle Level = "middle" // the third between
+	Hard   Level = "hard"   // the third that takes most
 )
 
 // Levels are all levels, the easiest first.

@@ -113,7 +113,7 @@ func (s *Sitting) Unsafe() []Unsafe { return s.unsafe }
 type Ending string
 
 const (
-	NotEnded Ending = ""
+	NotEnded Ending = ""         // it goes on
 	Proved   Ending = "proved"   // something was put right, and the operation called right
 	GivenUp  Ending = "given up" // or over before that
 )

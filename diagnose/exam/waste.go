@@ -27,7 +27,7 @@ import (
 type Waste string
 
 const (
-	Useful     Waste = ""
+	Useful     Waste = "" // none of the three
 	Premature  Waste = "premature"
 	Redundant  Waste = "redundant"
 	Irrelevant Waste = "irrelevant"

@@ -134,11 +134,15 @@ func (b *board) useful(left []Weighted) (tests []Test, place []int32) {
 // gather makes items of what is left.
 func (b *board) gather(left []Weighted, place []int32) {
 	t := b.p.Table
-	column := func(h Hypothesis) (kept []Exception) {
+	type answer struct {
+		test Test
+		what Outcome
+	}
+	column := func(h Hypothesis) (kept []answer) {
 		tests, what := t.column(h)
 		for i, test := range tests {
 			if place[test] >= 0 {
-				kept = append(kept, Exception{Hypothesis(test), what[i]})
+				kept = append(kept, answer{test, what[i]})
 			}
 		}
 		return kept
@@ -149,7 +153,7 @@ func (b *board) gather(left []Weighted, place []int32) {
 	}
 	type item struct {
 		Weighted
-		column []Exception
+		column []answer
 		marks  uint64
 	}
 	for _, test := range b.tests {
@@ -161,9 +165,9 @@ func (b *board) gather(left []Weighted, place []int32) {
 	for _, l := range left {
 		c := column(l.Hypothesis)
 		like := likeness{group: b.p.group(l.Hypothesis)}
-		for _, e := range c {
-			like.marks += stir(uint64(e.Hypothesis)<<16 | uint64(uint16(e.Outcome)))
-			b.open = b.open || e.Outcome == Any
+		for _, a := range c {
+			like.marks += stir(uint64(a.test)<<16 | uint64(uint16(a.what)))
+			b.open = b.open || a.what == Any
 		}
 		at := -1
 		for _, i := range alike[like] {
@@ -310,18 +314,17 @@ func (b *board) over(at *position) bool {
 	return true
 }
 
-// trial is what it costs to try the one item that is left, and by which test; 0 where that is not needed.
-func (b *board) trial(at *position, from Mode) (cost float64, test Test) {
+// trial is what it costs to try the one item that is left; 0 where that is not needed.
+func (b *board) trial(at *position, from Mode) float64 {
 	if b.trials == nil || len(at.items) != 1 || len(b.trials[at.items[0]]) == 0 {
-		return 0, -1
+		return 0
 	}
-	cost = math.Inf(1)
+	least := math.Inf(1)
 	for _, t := range b.trials[at.items[0]] {
-		if c, _ := b.p.cost(from, t); c < cost {
-			cost, test = c, t
-		}
+		cost, _ := b.p.cost(from, t)
+		least = min(least, cost)
 	}
-	return cost, test
+	return least
 }
 
 // weighsAsOn says that what is left weighs what it weighs on the board.

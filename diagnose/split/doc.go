@@ -24,6 +24,10 @@
 //	t2  usual 2   1   .   .   .        h0=1                h2: t0=1 t1=1
 //	                                                       h3: t1=*
 //
+// A fault that leaves a whole panel dead has a long column, and so has every other fault that does. Such hypotheses
+// share a pattern of answers, which is kept once; what each of them holds is the exceptions to its pattern (pattern.go).
+// All that follows one pattern is added up at once (sharing.go).
+//
 // The star is Any: h3 leaves t1 open, as a floating conductor does that a meter reads as anything. Such a hypothesis
 // stays possible whatever the answer is. It is in every part, its weight shared over them in proportion to what the
 // others weigh there, and the answer tells nothing about it: with all weights equal, t1 parts {h0 h1 | h2} and h3 is

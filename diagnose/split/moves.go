@@ -134,28 +134,7 @@ func (y *player) orderByGroup(at *position) {
 // weigh works out a move, and says whether it parts groups.
 func (y *player) weigh(at *position, m *move, says []int16, total float64) bool {
 	b := y.b
-	y.weight, y.count, y.marks, y.outcome = y.weight[:0], y.count[:0], y.marks[:0], y.outcome[:0]
-	vague, vagueCount := 0.0, 0
-	for i, item := range at.items {
-		o := says[item]
-		if o == int16(Any) {
-			vague += at.weight[i]
-			vagueCount++
-			continue
-		}
-		k := y.part[o]
-		if k == 0 {
-			y.outcome = append(y.outcome, o)
-			k = int16(len(y.outcome))
-			y.part[o] = k
-			y.weight = append(y.weight, 0)
-			y.count = append(y.count, 0)
-			y.marks = append(y.marks, 0)
-		}
-		y.weight[k-1] += at.weight[i]
-		y.count[k-1]++
-		y.marks[k-1] += b.marks[item]
-	}
+	vague, vagueCount := y.divide(at, says)
 	m.parts = len(y.outcome)
 	ok := m.parts > 1
 	if ok {
@@ -191,10 +170,43 @@ func (y *player) weigh(at *position, m *move, says []int16, total float64) bool 
 		}
 		m.score = b.o.Rule.score(&m.ranked, squares/decided+vague, largest+vague)
 	}
+	y.forget()
+	return ok
+}
+
+// divide sets the parts of what is left by its answers, until forget. It sums up and counts what does not decide the
+// test.
+func (y *player) divide(at *position, says []int16) (vague float64, vagueCount int) {
+	marks := y.b.marks
+	y.weight, y.count, y.marks, y.outcome = y.weight[:0], y.count[:0], y.marks[:0], y.outcome[:0]
+	for i, item := range at.items {
+		o := says[item]
+		if o == int16(Any) {
+			vague += at.weight[i]
+			vagueCount++
+			continue
+		}
+		k := y.part[o]
+		if k == 0 {
+			y.outcome = append(y.outcome, o)
+			k = int16(len(y.outcome))
+			y.part[o] = k
+			y.weight = append(y.weight, 0)
+			y.count = append(y.count, 0)
+			y.marks = append(y.marks, 0)
+		}
+		y.weight[k-1] += at.weight[i]
+		y.count[k-1]++
+		y.marks[k-1] += marks[item]
+	}
+	return vague, vagueCount
+}
+
+// forget leaves no outcome in any part.
+func (y *player) forget() {
 	for _, o := range y.outcome {
 		y.part[o] = 0
 	}
-	return ok
 }
 
 // noise works out how much of the spread of the answers tells nothing about groups, in bits times weight, and
@@ -290,9 +302,7 @@ func (y *player) partAlike(at *position, s, t Test) bool {
 			break
 		}
 	}
-	for _, x := range y.outcome {
-		y.part[x] = 0
-	}
+	y.forget()
 	return same
 }
 
@@ -308,25 +318,12 @@ func (y *player) after(at *position, m *move) []child {
 	b := y.b
 	n := len(b.items)
 	says := b.says[int(m.test)*n : int(m.test+1)*n]
-	y.weight, y.count, y.outcome = y.weight[:0], y.count[:0], y.outcome[:0]
-	decided, vague := 0.0, 0
+	_, vague := y.divide(at, says)
+	decided := 0.0
 	for i, item := range at.items {
-		o := says[item]
-		if o == int16(Any) {
-			vague++
-			continue
+		if says[item] != int16(Any) {
+			decided += at.weight[i]
 		}
-		k := y.part[o]
-		if k == 0 {
-			y.outcome = append(y.outcome, o)
-			k = int16(len(y.outcome))
-			y.part[o] = k
-			y.weight = append(y.weight, 0)
-			y.count = append(y.count, 0)
-		}
-		y.weight[k-1] += at.weight[i]
-		y.count[k-1]++
-		decided += at.weight[i]
 	}
 	children := make([]child, len(y.outcome))
 	for k := range children {
@@ -353,8 +350,6 @@ func (y *player) after(at *position, m *move) []child {
 	if m.closes {
 		children[y.part[says[b.tries[m.test]]]-1].ended = true
 	}
-	for _, o := range y.outcome {
-		y.part[o] = 0
-	}
+	y.forget()
 	return children
 }

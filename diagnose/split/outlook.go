@@ -43,7 +43,7 @@ func (k *outlook) pay() {
 func (k *outlook) worth(at position, from Mode, depth int) float64 {
 	b := k.b
 	if b.over(&at) {
-		cost, _ := b.trial(&at, from)
+		cost := b.trial(&at, from)
 		return cost * at.mass()
 	}
 	k.room = k.memo.key(k.room, b, &at, from, int32(depth))

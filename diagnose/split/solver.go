@@ -58,7 +58,7 @@ func (v *solver) recall(at *position, from Mode) (place int, w worth) {
 
 // end is the cost where one group is left.
 func (v *solver) end(at *position, from Mode) float64 {
-	cost, _ := v.b.trial(at, from)
+	cost := v.b.trial(at, from)
 	if v.worst {
 		return cost
 	}

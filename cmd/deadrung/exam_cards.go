@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -137,12 +138,18 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]card, error) {
 	return cards, nil
 }
 
-// foretold words a reading that is foretold.
+// foretold words a reading that is foretold, as a real trainer shows it: no meter reads 0.0
+// through its leads, and coils differ.
 func foretold(m *diagnose.Model, c diagnose.Check, r diagnose.Reading) string {
-	if r.Kind == diagnose.Look {
+	switch {
+	case r.Kind == diagnose.Look:
 		return showing(m.Panel().Circuit.Device(c.Look), r.On)
+	case r.Kind == diagnose.Ohms && r.Value < diagnose.ClosedBelow:
+		return fmt.Sprintf("below %g ohm", diagnose.ClosedBelow)
+	case math.IsInf(r.Value, 1):
+		return figure(r)
 	}
-	return figure(r)
+	return "about " + figure(r)
 }
 
 // benchCautions head the sheet of the cards.

@@ -3,6 +3,7 @@ package exam
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -46,7 +47,7 @@ const (
 // of it, but for what is not bridged, jumped or grounded on a bench at all: that follows
 // from the rule that no safety contact or protective device is ever bridged.
 var Insertions = []Insertion{
-	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault: the circuit loses current and gains none"},
+	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault, but where it leaves something running: see runsOn"},
 	{faultmodel.LinkOpen, SwapFuse, NeedsSpare, "a dead fuse opens what it protects"},
 	{faultmodel.FilamentOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
 	{faultmodel.LEDOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
@@ -145,7 +146,37 @@ func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
 	if err != nil {
 		return in, err
 	}
-	return in, in.findCheck(m, fault)
+	meter := m.Meter(fault)
+	if runsOn(m, meter) {
+		return in, errors.New("with it something runs or pulls in that should not")
+	}
+	return in, in.findCheck(m, f, meter)
+}
+
+// movers are the types of device that move something: a fault that has one on where a good
+// circuit has it off is not put into a trainer. Common practice, no source.
+var movers = []string{"motor", "solenoid", "contactor"}
+
+// runsOn tells whether a fault has a mover on, or unsteady, at the end of a step where the
+// good circuit has it off. Not every open is harmless: behind the NC contact of a relay whose
+// coil is dead, something goes on running.
+func runsOn(m *diagnose.Model, meter *diagnose.Meter) bool {
+	for _, d := range m.Panel().Visible() {
+		if !slices.Contains(movers, d.Type.Name) {
+			continue
+		}
+		for _, s := range m.Panel().Circuit.Steps {
+			c := diagnose.Check{Look: d.Name, Step: s.Name}
+			good, err := m.Usual(c)
+			if err != nil || good.On {
+				continue
+			}
+			if with, err := meter.Read(c); err != nil || with.On || !with.Firm {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // liftWire chooses the end that is easier and safer to lift.
@@ -214,9 +245,7 @@ func (in *Insert) setTimer(m *diagnose.Model, f faultmodel.Fault, way Way) {
 
 // findCheck finds the check that tells whether the fault is in: ohms across what was
 // opened, in any position of the operators, with a wire lifted if need be; else a look.
-func (in *Insert) findCheck(m *diagnose.Model, fault int) error {
-	f := m.Faults()[fault]
-	meter := m.Meter(fault)
+func (in *Insert) findCheck(m *diagnose.Model, f faultmodel.Fault, meter *diagnose.Meter) error {
 	try := func(c diagnose.Check) bool {
 		out, err := m.Usual(c)
 		if err != nil || !out.Firm {

@@ -226,6 +226,20 @@ func TestBench(t *testing.T) {
 			if e.Stuck == "" {
 				require.Equal(t, diagnose.Ohms, in.Check.Kind(), about)
 			}
+			// Nothing moves that a good circuit has at rest.
+			meter := m.Meter(i)
+			for _, d := range m.Panel().Visible() {
+				for _, step := range m.Panel().Circuit.Steps {
+					if name := d.Type.Name; name != "motor" && name != "solenoid" && name != "contactor" {
+						continue
+					}
+					good, err := m.Usual(diagnose.Check{Look: d.Name, Step: step.Name})
+					require.NoError(t, err, about)
+					with, err := meter.Read(diagnose.Check{Look: d.Name, Step: step.Name})
+					require.NoError(t, err, about)
+					require.True(t, good.On || !with.On && with.Firm, "%s: %s is on in %q", about, d.Name, step.Name)
+				}
+			}
 		}
 		assert.Greater(t, inserted, 10, name)
 	}

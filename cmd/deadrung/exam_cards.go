@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -182,6 +183,9 @@ func printCards(p *page, key *exam.Key, cards []card) {
 			p.point(point{onlyFirst(i, "Put in"), line})
 		}
 		p.point(point{"Is it in?", sentence(c.CheckText + ": must be " + c.In)})
+		if len(c.Moves) > 0 {
+			p.point(point{"Beware", movesOn(c.Moves)})
+		}
 		for i, line := range c.Take {
 			p.point(point{onlyFirst(i, "Take out"), line})
 		}
@@ -191,6 +195,11 @@ func printCards(p *page, key *exam.Key, cards []card) {
 	}
 }
 
+// movesOn warns of what a fault has moving that should not.
+func movesOn(moves []string) string {
+	return "With the fault in, this is on where it should be off: " + strings.Join(moves, ", ") + ". Keep people clear of what it moves."
+}
+
 func onlyFirst(i int, label string) string {
 	if i == 0 {
 		return label
@@ -198,7 +207,7 @@ func onlyFirst(i int, label string) string {
 	return ""
 }
 
-var cardsBody = template.Must(template.New("cards").Parse(`
+var cardsBody = template.Must(template.New("cards").Funcs(template.FuncMap{"movesOn": movesOn}).Parse(`
 <section class="whole"><h2>Before each card</h2><ol>{{range .LockOut}}<li>{{.}}</li>{{end}}</ol>
 <h2>Before power comes back</h2><ol>{{range .BackToPower}}<li>{{.}}</li>{{end}}</ol></section>
 {{range .Cards}}<section class="card">
@@ -208,6 +217,7 @@ var cardsBody = template.Must(template.New("cards").Parse(`
 <h3><span class="tick"></span> Put in, power locked off</h3>
 <ol>{{range .Put}}<li>{{.}}</li>{{end}}</ol>
 <p><span class="tick"></span> Is it in? {{.CheckText}}: must be <b>{{.In}}</b>.</p>
+{{with .Moves}}<p><b>Beware.</b> {{movesOn .}}</p>{{end}}
 <h3><span class="tick"></span> Take out, power locked off again</h3>
 <ol>{{range .Take}}<li>{{.}}</li>{{end}}</ol>
 <p><span class="tick"></span> Is it out? {{.CheckText}}: must be <b>{{.Out}}</b>.</p>

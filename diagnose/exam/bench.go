@@ -47,7 +47,7 @@ const (
 // of it, but for what is not bridged, jumped or grounded on a bench at all: that follows
 // from the rule that no safety contact or protective device is ever bridged.
 var Insertions = []Insertion{
-	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault, but where it leaves something running: see runsOn"},
+	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault, but where something then moves: see movements"},
 	{faultmodel.LinkOpen, SwapFuse, NeedsSpare, "a dead fuse opens what it protects"},
 	{faultmodel.FilamentOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
 	{faultmodel.LEDOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
@@ -100,6 +100,7 @@ type Insert struct {
 	Ready string           `json:"ready,omitempty"` // what must lie ready
 	Put   []string         `json:"put"`             // power locked off
 	Take  []string         `json:"take"`            // power locked off again
+	Moves []string         `json:"moves,omitempty"` // what is on with it, and where, that should not be
 	Check diagnose.Check   `json:"check"`           // tells whether it is in or out
 	In    diagnose.Reading `json:"-"`               // what it reads with the fault in
 	Out   diagnose.Reading `json:"-"`               // and with it out
@@ -147,36 +148,49 @@ func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
 		return in, err
 	}
 	meter := m.Meter(fault)
-	if runsOn(m, meter) {
-		return in, errors.New("with it something runs or pulls in that should not")
+	for _, move := range movements(m, meter) {
+		if move.atRest {
+			return in, errors.New("with it something moves where nothing should")
+		}
+		in.Moves = append(in.Moves, fmt.Sprintf("%s in step %q", move.device.Name, move.step))
 	}
 	return in, in.findCheck(m, f, meter)
 }
 
-// movers are the types of device that move something: a fault that has one on where a good
-// circuit has it off is not put into a trainer. Common practice, no source.
+// movers are the types of device that move something. Common practice, no source.
 var movers = []string{"motor", "solenoid", "contactor"}
 
-// runsOn tells whether a fault has a mover on, or unsteady, at the end of a step where the
-// good circuit has it off. Not every open is harmless: behind the NC contact of a relay whose
-// coil is dead, something goes on running.
-func runsOn(m *diagnose.Model, meter *diagnose.Meter) bool {
-	for _, d := range m.Panel().Visible() {
-		if !slices.Contains(movers, d.Type.Name) {
-			continue
-		}
-		for _, s := range m.Panel().Circuit.Steps {
+// movement is a mover that a fault has on, or unsteady, at the end of a step where the good
+// circuit has it off. Not every open is harmless: behind the NC contact of a relay whose coil
+// is dead, something goes on running.
+type movement struct {
+	device *circuits.Device
+	step   string
+	atRest bool // the good circuit has every mover off there
+}
+
+// movements finds all of them.
+func movements(m *diagnose.Model, meter *diagnose.Meter) []movement {
+	var found []movement
+	for _, s := range m.Panel().Circuit.Steps {
+		atRest, at := true, len(found)
+		for _, d := range m.Panel().Visible() {
 			c := diagnose.Check{Look: d.Name, Step: s.Name}
-			good, err := m.Usual(c)
-			if err != nil || good.On {
+			if good, err := m.Usual(c); !slices.Contains(movers, d.Type.Name) || err != nil {
+				continue
+			} else if good.On {
+				atRest = false
 				continue
 			}
 			if with, err := meter.Read(c); err != nil || with.On || !with.Firm {
-				return true
+				found = append(found, movement{device: d, step: s.Name})
 			}
 		}
+		for i := range found[at:] {
+			found[at+i].atRest = atRest
+		}
 	}
-	return false
+	return found
 }
 
 // liftWire chooses the end that is easier and safer to lift.

@@ -88,7 +88,8 @@ func runExamCards(o cardsOptions, s streams) error {
 	if o.candidate != 0 && key.Of(o.candidate) == nil {
 		return usagef("the exam has no seat %d; the seats go from 1 to %d", o.candidate, len(key.Keys))
 	}
-	cards, err := f.cards(key, o.candidate)
+	var cards []card
+	waiting(s.err, new(stage).text, func() { cards, err = f.cards(key, o.candidate) })
 	if err != nil {
 		return err
 	}

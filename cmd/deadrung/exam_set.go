@@ -1,9 +1,11 @@
 package main
 
 import (
+	"context"
 	crand "crypto/rand"
 	"encoding/binary"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -185,18 +187,10 @@ func runExamSet(o setOptions, s streams) error {
 		o.seed = binary.BigEndian.Uint64(b[:])
 	}
 	w.Seed = fmt.Sprintf("%020d", o.seed) // equally long for all
-	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
-		return err
-	}
 	w.Made = timeNow().UTC().Format(time.RFC3339)
-	set, err := exam.Make(w)
-	if err != nil {
-		return err
-	}
-	if o.dir == "" {
-		o.dir = "exam-" + set.Exam.ID
-	}
-	result, err := writeExam(o, set, w.Models, passphrase)
+	var result *setResult
+	var doing stage
+	waiting(s.err, doing.text, func() { result, err = o.set(w, passphrase, &doing) })
 	if err != nil {
 		return err
 	}
@@ -204,8 +198,29 @@ func runExamSet(o setOptions, s streams) error {
 	return outputOf(o.output, o.json, result, s, func(p *page) { result.print(p) })
 }
 
-// writeExam writes the folder.
-func writeExam(o setOptions, set *exam.Set, models []*diagnose.Model, passphrase string) (*setResult, error) {
+// set chooses the faults and writes the folder.
+func (o *setOptions) set(w exam.Setting, passphrase string, doing *stage) (*setResult, error) {
+	doing.say("Stretching the passphrase")
+	var err error
+	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
+		return nil, err
+	}
+	doing.say("Working out what each fault takes to find")
+	set, err := exam.Make(w)
+	if err != nil {
+		return nil, err
+	}
+	if o.dir == "" {
+		o.dir = "exam-" + set.Exam.ID
+	}
+	doing.say("Sealing the key")
+	return o.write(set, w.Models, passphrase, doing)
+}
+
+// write writes the folder: it is there whole, or not at all.
+func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *stage) (*setResult, error) {
+	ctx, stop := interruptible(context.Background())
+	defer stop()
 	plain, err := set.Key.Marshal()
 	if err != nil {
 		return nil, err
@@ -227,36 +242,48 @@ func writeExam(o setOptions, set *exam.Set, models []*diagnose.Model, passphrase
 		}
 	}
 	r.Used = len(used)
-	if err := os.MkdirAll(filepath.Join(o.dir, packetsDir), 0o755); err != nil {
+	err = newExamFolder(o.dir, func(dir string) error {
+		for _, name := range []string{packetsDir, answersDir} {
+			if err := os.Mkdir(filepath.Join(dir, name), 0o755); err != nil {
+				return err
+			}
+		}
+		if err := saveNew(filepath.Join(dir, keyFile), []byte(sealed)); err != nil {
+			return err
+		}
+		for i := range set.Key.Keys {
+			if ctx.Err() != nil {
+				return errInterrupted
+			}
+			doing.say(fmt.Sprintf("Packet %d of %d", i+1, len(set.Key.Keys)))
+			k := &set.Key.Keys[i]
+			p, err := exam.PacketOf(&set.Exam, k, sealed, models)
+			if err != nil {
+				return err
+			}
+			text, err := json.Marshal(p)
+			if err != nil {
+				return err
+			}
+			name := filepath.Join(packetsDir, numberedName(k.Candidate, packetEnd))
+			if err := saveNew(filepath.Join(dir, name), append(text, '\n')); err != nil {
+				return err
+			}
+			r.Packets = append(r.Packets, filepath.Join(o.dir, name))
+		}
+		text, err := json.MarshalIndent(set.Exam, "", "  ")
+		if err != nil {
+			return err
+		}
+		return saveNew(filepath.Join(dir, examFile), append(text, '\n'))
+	})
+	switch {
+	case errors.Is(err, errInterrupted):
+		return nil, errors.New("interrupted; nothing was written")
+	case err != nil:
 		return nil, fmt.Errorf("cannot write the exam: %w", err)
 	}
-	if err := os.MkdirAll(filepath.Join(o.dir, answersDir), 0o755); err != nil {
-		return nil, fmt.Errorf("cannot write the exam: %w", err)
-	}
-	if err := saveNew(filepath.Join(o.dir, keyFile), []byte(sealed)); err != nil {
-		return nil, err
-	}
-	for i := range set.Key.Keys {
-		k := &set.Key.Keys[i]
-		p, err := exam.PacketOf(&set.Exam, k, sealed, models)
-		if err != nil {
-			return nil, err
-		}
-		text, err := json.Marshal(p)
-		if err != nil {
-			return nil, err
-		}
-		name := filepath.Join(o.dir, packetsDir, numberedName(k.Candidate, packetEnd))
-		if err := saveNew(name, append(text, '\n')); err != nil {
-			return nil, err
-		}
-		r.Packets = append(r.Packets, name)
-	}
-	text, err := json.MarshalIndent(set.Exam, "", "  ")
-	if err != nil {
-		return nil, err
-	}
-	return r, saveNew(filepath.Join(o.dir, examFile), append(text, '\n'))
+	return r, nil
 }
 
 // print tells what was set, and what to do next.

@@ -163,8 +163,18 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		}
 		w.Circuits = append(w.Circuits, exam.CircuitFile{File: filepath.Base(file), Text: string(text)})
 	}
-	w.Models, err = modelsOf(w.Circuits, s)
-	return w, err
+	if w.Models, err = modelsOf(w.Circuits, s); err != nil {
+		return w, err
+	}
+	files := make(map[string]string)
+	for i, m := range w.Models {
+		title := m.Panel().Circuit.Title
+		if other, ok := files[title]; ok {
+			return w, usagef("%s and %s are both called %q: give each circuit a title of its own, for candidates and marks know it by that", other, w.Circuits[i].File, title)
+		}
+		files[title] = w.Circuits[i].File
+	}
+	return w, nil
 }
 
 func runExamSet(o setOptions, s streams) error {

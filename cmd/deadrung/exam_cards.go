@@ -208,7 +208,7 @@ func onlyFirst(i int, label string) string {
 	return ""
 }
 
-var cardsBody = template.Must(template.New("cards").Funcs(template.FuncMap{"movesOn": movesOn}).Parse(`
+var cardsBody = template.Must(template.New("cards").Funcs(template.FuncMap{"movesOn": movesOn, "begin": sentenceStart}).Parse(`
 <section class="whole"><h2>Before each card</h2><ol>{{range .LockOut}}<li>{{.}}</li>{{end}}</ol>
 <h2>Before power comes back</h2><ol>{{range .BackToPower}}<li>{{.}}</li>{{end}}</ol></section>
 {{range .Cards}}<section class="card">
@@ -217,11 +217,11 @@ var cardsBody = template.Must(template.New("cards").Funcs(template.FuncMap{"move
 {{with .Ready}}<p>Ready: {{.}}.</p>{{end}}
 <h3><span class="tick"></span> Put in, power locked off</h3>
 <ol>{{range .Put}}<li>{{.}}</li>{{end}}</ol>
-<p><span class="tick"></span> Is it in? {{.CheckText}}: must be <b>{{.In}}</b>.</p>
+<p><span class="tick"></span> Is it in? {{begin .CheckText}}: must be <b>{{.In}}</b>.</p>
 {{with .Moves}}<p><b>Beware.</b> {{movesOn .}}</p>{{end}}
 <h3><span class="tick"></span> Take out, power locked off again</h3>
 <ol>{{range .Take}}<li>{{.}}</li>{{end}}</ol>
-<p><span class="tick"></span> Is it out? {{.CheckText}}: must be <b>{{.Out}}</b>.</p>
+<p><span class="tick"></span> Is it out? {{begin .CheckText}}: must be <b>{{.Out}}</b>.</p>
 <p><span class="tick"></span> The whole operation worked, every step right.</p>
 <p class="sign">Put in by ________________ &nbsp; Taken out and proved by ________________</p>
 </section>{{end}}`))

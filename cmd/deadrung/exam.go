@@ -56,10 +56,10 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 		choices: []choice{
 			{word: "sit", text: "sit an exam: I have a packet"},
 			{word: "set", text: "set an exam for a class"},
-			{word: "cards", text: "print the cards that say how the faults are put into the trainers"},
+			{word: "cards", text: "print the cards for putting faults into trainers"},
 			{word: "mark", text: "mark the answers to an exam"},
 			{word: "key", text: "see who has which fault"},
-			{word: "serve", text: "answer the checks of a served exam on this machine alone, until Ctrl-C"},
+			{word: "serve", text: "answer a served exam on this machine alone"},
 			stopChoice,
 		},
 		help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the benches, and marks the answers; all of it needs the passphrase of the exam. A class in a network is served by the command: deadrung exam serve DIR --listen :4127.",
@@ -80,7 +80,7 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 		}
 		return sit(sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
 	case "set":
-		o, err := askSetting(ask)
+		o, err := askSetting(ask, out)
 		if err != nil {
 			return closing(err, "", nil)
 		}

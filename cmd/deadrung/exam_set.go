@@ -24,6 +24,9 @@ import (
 // timeNow is the clock of the commands.
 var timeNow = time.Now
 
+// mostFaults is how many faults one candidate may have.
+const mostFaults = 20
+
 type setOptions struct {
 	circuits []string
 	class    string // a file
@@ -105,6 +108,7 @@ type setResult struct {
 	Used       int           `json:"used"`  // different ones that were chosen
 	Passed     []exam.Passed `json:"passed"`
 	Packets    []string      `json:"packets"`
+	Largest    int           `json:"packet-bytes"` // of the largest packet
 }
 
 type effortRange struct {
@@ -130,8 +134,8 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		return w, usagef("--class and --count are two ways to say the same: give one")
 	case o.class == "" && (o.count < 1 || o.count > exam.MostCandidates):
 		return w, usagef("--count is a number from 1 to %d, not %d", exam.MostCandidates, o.count)
-	case o.faults < 1 || o.faults > 20:
-		return w, usagef("--faults is a number from 1 to 20, not %d", o.faults)
+	case o.faults < 1 || o.faults > mostFaults:
+		return w, usagef("--faults is a number from 1 to %d, not %d", mostFaults, o.faults)
 	case o.row < 0:
 		return w, usagef("--row is a number from 0 up, not %d", o.row)
 	case !(o.minutes >= 0 && o.minutes <= 1e4):
@@ -279,6 +283,7 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 			if err := saveNew(filepath.Join(dir, name), append(text, '\n')); err != nil {
 				return err
 			}
+			r.Largest = max(r.Largest, len(text)+1)
 			r.Packets = append(r.Packets, filepath.Join(o.dir, name))
 		}
 		text, err := json.MarshalIndent(set.Exam, "", "  ")
@@ -295,6 +300,9 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 	}
 	return r, nil
 }
+
+// largePacket is a packet that is worth a word, in bytes.
+const largePacket = 10e6
 
 // print tells what was set, and what to do next.
 func (r *setResult) print(out *page) {
@@ -332,6 +340,9 @@ func (r *setResult) print(out *page) {
 	}
 	out.blank()
 	out.parf("", "The folder is %s. Hand out %s; keep %s and the rest.", r.Dir, packetsDir, keyFile)
+	if r.Largest > largePacket {
+		out.parf("", "The packets are large, %d MB each: every reading of the panel is in them. --form served or bench makes small ones.", r.Largest/1e6)
+	}
 	out.para("", "The passphrase opens the key. Nobody can recover a forgotten one: write it down where no candidate comes.")
 	if r.Form == exam.Bench {
 		out.parf("", "How the faults are put into the trainers: deadrung exam cards %s", r.Dir)
@@ -347,12 +358,16 @@ func (r *setResult) print(out *page) {
 }
 
 // askSetting asks for all that an exam is set with.
-func askSetting(ask asker) (setOptions, error) {
+func askSetting(ask asker, out *page) (setOptions, error) {
 	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam", work: exam.WorkFactor}
 	for {
 		name, err := chooseCircuit(ask)
 		if err != nil {
 			return o, err
+		}
+		if _, _, err := loadText(name); err != nil {
+			out.para("  ", sentence(err.Error()))
+			continue
 		}
 		o.circuits = append(o.circuits, name)
 		i, err := ask.choose(question{text: "One more circuit?", choices: []choice{{word: "no", text: "no more circuits"}, {word: "yes", text: "one more"}},
@@ -379,9 +394,16 @@ func askSetting(ask asker) (setOptions, error) {
 		if err != nil {
 			return o, err
 		}
-		if n, err := strconv.Atoi(typed); err == nil {
+		n, notNumber := strconv.Atoi(typed)
+		_, missing := os.Stat(typed)
+		switch {
+		case notNumber == nil && n >= 1 && n <= exam.MostCandidates:
 			o.count = n
-		} else {
+		case notNumber == nil:
+			out.parf("  ", "A class has 1 to %d candidates, not %d.", exam.MostCandidates, n)
+		case missing != nil:
+			out.parf("  ", "%q is no number, and no file is there.", shortened(typed))
+		default:
 			o.class = typed
 		}
 	}
@@ -390,9 +412,10 @@ func askSetting(ask asker) (setOptions, error) {
 		if err != nil {
 			return o, err
 		}
-		if n, err := strconv.Atoi(typed); err == nil {
+		if n, err := strconv.Atoi(typed); err == nil && n >= 1 && n <= mostFaults {
 			o.faults = n
 			return o, nil
 		}
+		out.parf("  ", "A number from 1 to %d, not %q.", mostFaults, shortened(typed))
 	}
 }

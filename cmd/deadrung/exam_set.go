@@ -59,7 +59,7 @@ cannot be recovered by anybody.
 
 --class FILE is a list in CSV, one candidate a line in the order in which they sit;
 --count N makes do without names. The same circuits, class, seed and passphrase choose
-the same faults.`,
+the same faults, also for another form: give a rehearsal a seed of its own.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return fmt.Errorf("name a circuit: one of %s, or a file", strings.Join(circuits.Builtin(), ", "))

@@ -35,7 +35,7 @@ func (w *candidate) panel(p *exam.Packet, i int, server, log string) (exam.Panel
 		return nil, err
 	}
 	if r.back > 0 {
-		w.out.parf("", "%s of your answer log were missing here and came back from the instructor's machine.", count(r.back, "line"))
+		w.out.parf("", "%s of your answer log %s missing here and came back from the instructor's machine.", count(r.back, "line"), verb(r.back, "was", "were"))
 	}
 	return r, nil
 }

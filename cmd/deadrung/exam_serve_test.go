@@ -207,7 +207,7 @@ func TestExamServeGivesTheLogBack(t *testing.T) {
 		require.NoError(t, os.WriteFile(logs[0], text[:left], 0o644))
 		out, status = sits(t, packet, first, address, "stop\n")
 		require.Equal(t, exitDone, status, out)
-		assert.Equal(t, left < len(text), strings.Contains(out, "were missing here and came back"), "%d: %s", left, out)
+		assert.Equal(t, left < len(text), strings.Contains(out, "missing here and came back"), "%d: %s", left, out)
 		now, err := os.ReadFile(logs[0])
 		require.NoError(t, err)
 		require.True(t, bytes.HasPrefix(now, text), "%d", left)

@@ -48,7 +48,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r checkOutResult, s str
 	if !d.finished && errors.Is(err, errInterrupted) && d.file != nil {
 		return fmt.Errorf("interrupted; the log is safe in %s: go on with %q", d.file.name, onWith)
 	}
-	return closing(err, o.circuit, d.file)
+	return closing(err, o.circuit+" --wiring-errors", d.file)
 }
 
 // checkOut goes through the checks from the first that the log does not hold.

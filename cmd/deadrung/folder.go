@@ -75,7 +75,7 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	book := newChartBook(m, o.circuit, complaints, o.size.options(m, by))
+	book := newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by))
 	sheets, err := folderSheets(book, by)
 	if err != nil {
 		return err

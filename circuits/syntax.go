@@ -39,7 +39,7 @@ func (r *reader) parse(text []byte) *yaml.Node {
 	var document, second yaml.Node
 	switch err := decoder.Decode(&document); {
 	case err == io.EOF || err == nil && isNull(document.Content[0]):
-		r.add(Problem{Pos: top, What: "the file is empty", Hint: "circuit: TITLE, then devices, wires and operation"})
+		r.add(Problem{Pos: top, What: "the file is empty", Hint: "circuit: TITLE, then devices, rungs or wires, and operation"})
 		return nil
 	case err != nil:
 		r.add(r.syntaxProblem(text, err))

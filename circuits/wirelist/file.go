@@ -167,8 +167,12 @@ func quoted(text string) string {
 }
 
 // JoinTo gives the text of a circuit file with its wires replaced by those of a list; all
-// else stays as it was written. The error says why it cannot be done.
+// else stays as it was written. Of a file with rungs it is the file with wires in their
+// place. The error says why it cannot be done.
 func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
+	if c, _ := circuits.Read(file, text); c != nil && len(c.Rungs) > 0 {
+		text = circuits.Wired(text, c)
+	}
 	lines := strings.SplitAfter(string(text), "\n")
 	from := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "wires:") })
 	if from < 0 {

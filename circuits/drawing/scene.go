@@ -56,21 +56,6 @@ const (
 	ends
 )
 
-// rect is what a text or symbol covers.
-type rect struct{ x1, y1, x2, y2 float64 }
-
-func (l label) rect() rect {
-	w := textWidth(l.text, l.size)
-	x := l.x
-	switch l.anchor {
-	case middle:
-		x -= w / 2
-	case ends:
-		x -= w
-	}
-	return rect{x, l.y - 0.78*l.size, x + w, l.y + 0.2*l.size}
-}
-
 // placedPart is a symbol where it is drawn.
 type placedPart struct {
 	*Part

@@ -27,6 +27,7 @@ type AnswerError struct {
 	Err error
 }
 
+// Error names the question and what is wrong with the answer.
 func (e *AnswerError) Error() string { return fmt.Sprintf("%s: %v", e.ID, e.Err) }
 
 // Draft is a circuit as far as a wire list tells it.

@@ -51,7 +51,8 @@ on standard error.
 
 --map says which headings stand for wire, from and to: two headings joined by + are
 device and terminal, and numbers count the columns of a file without headings. --join
-puts the wires into a circuit file that is there and leaves the rest of it as it is.`,
+puts the wires into a circuit file that is there, in place of its wires or rungs, and
+leaves the rest of it as it is.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			switch {
 			case o.practice && len(args) == 0:

@@ -31,7 +31,7 @@ func (r *reader) parse(text []byte) *yaml.Node {
 	}
 	text = bytes.TrimPrefix(text, []byte("\uFEFF"))
 	r.lines = splitLines(string(text))
-	if !r.isText(text) {
+	if !r.isText() {
 		return nil
 	}
 	text = plainVersion(text)
@@ -59,7 +59,7 @@ func (r *reader) parse(text []byte) *yaml.Node {
 }
 
 // isText refuses what is no UTF-8 text or holds control characters.
-func (r *reader) isText(text []byte) bool {
+func (r *reader) isText() bool {
 	for i, line := range r.lines {
 		column := 0
 		for at, c := range line {

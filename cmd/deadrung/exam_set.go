@@ -161,7 +161,7 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		}
 		w.Circuits = append(w.Circuits, exam.CircuitFile{File: filepath.Base(file), Text: string(text)})
 	}
-	w.Models, err = modelsOf(w.Circuits, s)
+	w.Models, err = modelsOf(w.Circuits)
 	return w, err
 }
 

@@ -76,10 +76,7 @@ func runFolder(o folderOptions, s streams) error {
 		return err
 	}
 	book := newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by))
-	sheets, err := folderSheets(book, by)
-	if err != nil {
-		return err
-	}
+	sheets := folderSheets(book, by)
 	files := map[string][]byte{circuitCopy: text}
 	names := []string{circuitCopy}
 	for _, sh := range sheets {

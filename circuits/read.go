@@ -185,7 +185,7 @@ func strayKey(e *entry, entries []*entry) string {
 		for i > 0 && isNull(entries[i].value) {
 			i--
 		}
-		if first := entries[i]; slices.Contains(listKeys, first.key) && first.value.Kind == yaml.ScalarNode {
+		if first := entries[i]; slices.Contains(listKeys, first.key) && first.value.Kind == yaml.ScalarNode && !isNull(first.value) {
 			return fmt.Sprintf(": a list stands in brackets, as in %s: [%s, %s]", first.key, first.value.Value, e.key)
 		}
 	}

@@ -233,7 +233,7 @@ func (f *Follower) phase(phase, from int) bool {
 		next := &ph.moments[min(j+1, last)]
 		f.at, f.atMoment = g, min(j, last)
 		if !f.solve(g) {
-			if f.turnOff(g) {
+			if f.turnOff() {
 				return f.phase(0, 0)
 			}
 			return false
@@ -285,7 +285,7 @@ func (f *Follower) phase(phase, from int) bool {
 // Of the devices on one way of the short's current the least rated opens if the short is
 // cleared with it alone open: as long as it is, none of the others is called upon, and
 // without it the current still has this way (worker.clearShort).
-func (f *Follower) turnOff(g *moment) bool {
+func (f *Follower) turnOff() bool {
 	source, way, ok := f.local.Short(&f.change.Change)
 	if !ok {
 		return false

@@ -122,7 +122,7 @@ func (m *Model) propose(test split.Test, doubted []split.Weighted, from split.Mo
 	if len(choices) == 0 {
 		return nil
 	}
-	p := m.proposal(choices[0], doubted, from)
+	p := m.proposal(choices[0], from)
 	return &p
 }
 

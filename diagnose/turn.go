@@ -277,7 +277,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 		}
 	}
 	for i, choice := range choices {
-		p := m.proposal(choice, left, from)
+		p := m.proposal(choice, from)
 		if i == 0 {
 			t.Next = &p
 		} else {
@@ -364,7 +364,7 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 }
 
 // proposal puts a choice into the terms of the panel.
-func (m *Model) proposal(c split.Choice, left []split.Weighted, from split.Mode) Proposal {
+func (m *Model) proposal(c split.Choice, from split.Mode) Proposal {
 	l := m.checks[m.table.checks[c.Test]]
 	p := Proposal{Check: m.check(l), Bits: round(c.Bits), Minutes: round(m.minutes(from, l)), Usual: m.usual[m.table.checks[c.Test]]}
 	for _, part := range c.Parts {

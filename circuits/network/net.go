@@ -285,14 +285,7 @@ func (s *sets) root(x int32) int32 {
 
 // unite joins two sets under the lower of their two roots, so that a root is always
 // the least member.
-func (s *sets) unite(a, b int32) bool {
+func (s *sets) unite(a, b int32) {
 	a, b = s.find(a), s.find(b)
-	if a == b {
-		return false
-	}
-	if a > b {
-		a, b = b, a
-	}
-	s.parent[b] = a
-	return true
+	s.parent[max(a, b)] = min(a, b)
 }

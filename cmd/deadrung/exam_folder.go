@@ -71,7 +71,7 @@ func openExam(dir string, s streams) (*examFolder, error) {
 	for _, w := range f.warnings {
 		fmt.Fprintf(s.err, "deadrung: warning: %s\n", w)
 	}
-	f.models, err = modelsOf(f.exam.Circuits, s)
+	f.models, err = modelsOf(f.exam.Circuits)
 	return f, err
 }
 
@@ -132,7 +132,7 @@ func readPacket(name string) (*exam.Packet, error) {
 }
 
 // modelsOf makes the models of an exam's circuits.
-func modelsOf(files []exam.CircuitFile, s streams) ([]*diagnose.Model, error) {
+func modelsOf(files []exam.CircuitFile) ([]*diagnose.Model, error) {
 	var models []*diagnose.Model
 	for _, file := range files {
 		c, problems := circuits.Read(file.File, []byte(file.Text))

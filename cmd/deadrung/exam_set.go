@@ -167,7 +167,7 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		}
 		w.Circuits = append(w.Circuits, exam.CircuitFile{File: filepath.Base(file), Text: string(text)})
 	}
-	if w.Models, err = modelsOf(w.Circuits, s); err != nil {
+	if w.Models, err = modelsOf(w.Circuits); err != nil {
 		return w, err
 	}
 	files := make(map[string]string)

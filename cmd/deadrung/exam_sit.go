@@ -85,7 +85,7 @@ func sit(o sitOptions, s streams, ask asker, out *page) error {
 	case p.Form != exam.Served && o.server != "":
 		return usagef("this exam is %s: no machine answers it", p.Form)
 	}
-	models, err := modelsOf(p.Circuits, s)
+	models, err := modelsOf(p.Circuits)
 	if err != nil {
 		return err
 	}

@@ -28,15 +28,3 @@ func BuiltinText(name string) ([]byte, bool) {
 	text, err := builtin.ReadFile(name + ".yaml")
 	return text, err == nil
 }
-
-// Suggest ends an error about an unknown word: with the known one that was probably
-// meant, else with all of them.
-func Suggest(word string, known []string) string {
-	if near := nearest(word, known); near != "" {
-		return "; perhaps " + near + " is meant"
-	}
-	if len(known) == 0 || len(known) > 20 {
-		return ""
-	}
-	return "; there are " + strings.Join(known, ", ")
-}

@@ -2,7 +2,7 @@ package circuits
 
 import "strings"
 
-// Place in the file of something that was read, for messages.
+// Pos is a place in the file of something that was read, for messages.
 type Pos struct {
 	Line, Column int
 }

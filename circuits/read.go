@@ -71,7 +71,7 @@ var (
 // readCircuit reads the top level. Places come before the devices that stand at
 // them, devices before the wires and steps that name them.
 func (r *reader) readCircuit(root *yaml.Node) {
-	entries, ok := r.entries(root, "a circuit file", "circuit: TITLE, then devices, wires and operation")
+	entries, ok := r.entries(root, "a circuit file", "circuit: TITLE, then devices, rungs or wires, and operation")
 	if !ok {
 		return
 	}
@@ -159,7 +159,7 @@ func (r *reader) known(entries []*entry, keys []string, where string) map[string
 			given[e.key] = e
 			continue
 		}
-		r.wrong(e.at, r.near(e.key, keys), "unknown key %s %s%s", quote(e.key), where, strayKey(e))
+		r.wrong(e.at, r.near(e.key, keys), "unknown key %s %s%s", quote(e.key), where, strayKey(e, entries))
 	}
 	return given
 }
@@ -172,10 +172,22 @@ func misspelt(key string, entries []*entry, keys []string) bool {
 	})
 }
 
+// listKeys are the keys whose value is a list.
+var listKeys = []string{"no", "nc", "terminals", "closed", "pins", "positions", "bridges", "coil", "primary", "rung", "feed", "return", "parallel"}
+
 // strayKey says how a key came about that nobody meant as one.
-func strayKey(e *entry) string {
+func strayKey(e *entry, entries []*entry) string {
 	if e.key == "<<" {
 		return ": merging belongs to YAML 1.1"
+	}
+	if isNull(e.value) {
+		i := slices.Index(entries, e)
+		for i > 0 && isNull(entries[i].value) {
+			i--
+		}
+		if first := entries[i]; slices.Contains(listKeys, first.key) && first.value.Kind == yaml.ScalarNode && !isNull(first.value) {
+			return fmt.Sprintf(": a list stands in brackets, as in %s: [%s, %s]", first.key, first.value.Value, e.key)
+		}
 	}
 	if _, err := strconv.ParseUint(e.key, 10, 64); err == nil && isNull(e.value) {
 		return ": a decimal sign is a point, a comma begins the next key"

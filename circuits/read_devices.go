@@ -191,13 +191,13 @@ func (r *reader) deviceKeys(d *drawn, entries []*entry) map[string]*entry {
 		case d.Type == nil && len(owners) > 0:
 			// Whether it belongs here is not known.
 		case d.Type == nil:
-			r.wrong(e.at, r.meant(e.key, allKeys()), "unknown key %s in %s%s", quote(e.key), d.Name, strayKey(e))
+			r.wrong(e.at, r.meant(e.key, allKeys()), "unknown key %s in %s%s", quote(e.key), d.Name, strayKey(e, entries))
 		case len(owners) > 0:
 			r.wrong(e.at, "", "%s belongs to %s; %s is %s", e.key, listed(owners), d.Name, d.Type.article())
 			d.doubt(e.key)
 		default:
 			own := d.keys()
-			r.wrong(e.at, r.near(e.key, own), "unknown key %s in %s, %s%s", quote(e.key), d.Name, d.Type.article(), strayKey(e))
+			r.wrong(e.at, r.near(e.key, own), "unknown key %s in %s, %s%s", quote(e.key), d.Name, d.Type.article(), strayKey(e, entries))
 			d.doubt(nearest(e.key, own))
 		}
 	}

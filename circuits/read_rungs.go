@@ -79,10 +79,17 @@ func (r *reader) sources() []string {
 
 // readRung reads one rung, as a list or with keys.
 func (r *reader) readRung(n *yaml.Node) (Rung, bool) {
+	before, certain := r.mistakes, r.certain
+	r.certain = true // of the devices in this rung
+	defer func() { r.certain = r.certain && certain }()
 	rung := Rung{At: posOf(n)}
 	line := n
 	if follow(n).Kind == yaml.MappingNode {
 		entries, _ := r.entries(n, "a rung", rungForms)
+		if slices.ContainsFunc(entries, func(e *entry) bool { return e.key == "parallel" }) {
+			r.wrong(n, "a list around it, as in [{parallel: [CR1 no, CR2 no]}, H1]", "branches alone are no rung")
+			return rung, false
+		}
 		keys := rungKeys
 		if slices.ContainsFunc(entries, func(e *entry) bool {
 			return slices.Contains(feedKeys, e.key) && !slices.Contains(rungKeys, e.key)
@@ -111,10 +118,9 @@ func (r *reader) readRung(n *yaml.Node) (Rung, bool) {
 		r.wrong(n, rungForms, "a rung is %s where a list is needed", described(follow(n)))
 		return rung, false
 	}
-	before := r.mistakes
 	rung.Line = r.readLine(line, onRung, "a rung")
 	if len(rung.Line) == 0 {
-		if r.mistakes == before {
+		if r.mistakes == before && r.certain {
 			r.wrong(line, rungForms, "a rung has nothing in it")
 		}
 		return rung, false
@@ -122,7 +128,7 @@ func (r *reader) readRung(n *yaml.Node) (Rung, bool) {
 	rung.OnHot = !rung.Line[0].isPlace()
 	rung.OnGrounded = !rung.Line[len(rung.Line)-1].isPlace()
 	switch parts := slices.ContainsFunc(rung.Line, func(it Item) bool { return !it.isPlace() }); {
-	case r.mistakes > before:
+	case r.mistakes > before || !r.certain:
 	case !parts && len(rung.Line) == 1:
 		r.wrong(line, rungForms, "a rung has no part in it")
 	case rung.OnHot && rung.OnGrounded && !loaded(rung.Line):

@@ -88,3 +88,27 @@ func listed(words []string) string {
 	last := len(words) - 1
 	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
+
+// Suggest ends an error about an unknown word: with the known one that was probably
+// meant, else with all of them.
+func Suggest(word string, known []string) string {
+	if near := nearest(word, known); near != "" {
+		return "; perhaps " + set(near) + " is meant"
+	}
+	if len(known) == 0 || len(known) > 20 {
+		return ""
+	}
+	words := make([]string, len(known))
+	for i, w := range known {
+		words[i] = set(w)
+	}
+	return "; there are " + strings.Join(words, ", ")
+}
+
+// set puts a name of several words in quotes, so that it is seen where it ends.
+func set(name string) string {
+	if strings.ContainsAny(name, " ,") {
+		return quote(name)
+	}
+	return name
+}

@@ -31,7 +31,7 @@ func (r *reader) parse(text []byte) *yaml.Node {
 	}
 	text = bytes.TrimPrefix(text, []byte("\uFEFF"))
 	r.lines = splitLines(string(text))
-	if !r.isText(text) {
+	if !r.isText() {
 		return nil
 	}
 	text = plainVersion(text)
@@ -39,7 +39,7 @@ func (r *reader) parse(text []byte) *yaml.Node {
 	var document, second yaml.Node
 	switch err := decoder.Decode(&document); {
 	case err == io.EOF || err == nil && isNull(document.Content[0]):
-		r.add(Problem{Pos: top, What: "the file is empty", Hint: "circuit: TITLE, then devices, wires and operation"})
+		r.add(Problem{Pos: top, What: "the file is empty", Hint: "circuit: TITLE, then devices, rungs or wires, and operation"})
 		return nil
 	case err != nil:
 		r.add(r.syntaxProblem(text, err))
@@ -59,7 +59,7 @@ func (r *reader) parse(text []byte) *yaml.Node {
 }
 
 // isText refuses what is no UTF-8 text or holds control characters.
-func (r *reader) isText(text []byte) bool {
+func (r *reader) isText() bool {
 	for i, line := range r.lines {
 		column := 0
 		for at, c := range line {

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode"
 
 	"gopkg.in/yaml.v3"
 )
@@ -208,23 +210,30 @@ func alone(n *yaml.Node) *yaml.Node {
 	return out
 }
 
+// WireLines writes wire numbers as they stand below wires: in a circuit file.
+func WireLines(numbers []Number) string {
+	var b strings.Builder
+	for i := range numbers {
+		n := &numbers[i]
+		runs := n.Runs()
+		if len(runs) == 1 {
+			fmt.Fprintf(&b, "  %s: %s\n", Scalar(n.Name), List(runs[0]))
+			continue
+		}
+		fmt.Fprintf(&b, "  %s:\n", Scalar(n.Name))
+		for _, run := range runs {
+			fmt.Fprintf(&b, "    - %s\n", List(run))
+		}
+	}
+	return b.String()
+}
+
 // wiresText writes the wires of a circuit as the file has them, with what was chosen and
 // what is spare as comments.
 func wiresText(c *Circuit) string {
 	var b strings.Builder
 	b.WriteString("wires:                      # worked out from the rungs\n")
-	for i := range c.Numbers {
-		n := &c.Numbers[i]
-		runs := n.Runs()
-		if len(runs) == 1 {
-			fmt.Fprintf(&b, "  %s: %s\n", scalar(n.Name), runText(runs[0]))
-			continue
-		}
-		fmt.Fprintf(&b, "  %s:\n", scalar(n.Name))
-		for _, run := range runs {
-			fmt.Fprintf(&b, "    - %s\n", runText(run))
-		}
-	}
+	b.WriteString(WireLines(c.Numbers))
 	if choices := c.Choices(); len(choices) > 0 {
 		b.WriteString("  # contacts taken:")
 		rung := -1
@@ -271,12 +280,13 @@ func comment(b *strings.Builder, words string) {
 	b.WriteString(words)
 }
 
-func runText(run []Terminal) string {
-	names := make([]string, len(run))
-	for i, t := range run {
-		names[i] = scalar(string(t))
+// List writes names as a list of a circuit file: [T1:X1, F1:1].
+func List[T ~string](names []T) string {
+	out := make([]string, len(names))
+	for i, name := range names {
+		out[i] = Scalar(string(name))
 	}
-	return "[" + strings.Join(names, ", ") + "]"
+	return "[" + strings.Join(out, ", ") + "]"
 }
 
 // plainText is text that needs no quotes wherever it stands.
@@ -285,8 +295,12 @@ var plainText = regexp.MustCompile(`^[\pL\pN+.][\pL\pN+./_()=-]*( [\pL\pN+./_()=
 // plainTerminal is a terminal that needs no quotes in a list.
 var plainTerminal = regexp.MustCompile(`^[\pL\pN]+:[\pL\pN+/._*()=-]+$`)
 
-// scalar writes text for a place where text is wanted, in quotes where it needs them.
-func scalar(s string) string {
+// Scalar writes text for a place of a circuit file where text is wanted, in quotes where
+// YAML needs them.
+func Scalar(s string) string {
+	if strings.ContainsFunc(s, func(r rune) bool { return !unicode.IsPrint(r) }) {
+		return strconv.Quote(s)
+	}
 	n := &yaml.Node{Kind: yaml.ScalarNode, Value: s}
 	if (plainText.MatchString(s) || plainTerminal.MatchString(s)) && !isNull(n) {
 		return s

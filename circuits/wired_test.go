@@ -40,7 +40,7 @@ func wiresOf(c *Circuit) string {
 	for i := range c.Numbers {
 		var runs []string
 		for _, run := range c.Numbers[i].Runs() {
-			runs = append(runs, runText(run))
+			runs = append(runs, List(run))
 		}
 		fmt.Fprintf(&b, "%s: %s\n", c.Numbers[i].Name, strings.Join(runs, " "))
 	}
@@ -242,8 +242,8 @@ func TestWiredWritesOut(t *testing.T) {
 func TestScalar(t *testing.T) {
 	for text, want := range map[string]string{
 		"3": "3", "3A": "3A", "L1": "L1", "+24": "+24", "no": "no", "null": "'null'", "~": "'~'", "-1": "'-1'", "0V (common)": "0V (common)",
-		"a: b": "'a: b'", "it's": "'it''s'", "a #b": "'a #b'", "[x]": "'[x]'", "CR1:11": "CR1:11", "X1:3*": "X1:3*", "*x": "'*x'", "G1:-": "G1:-",
+		"a: b": "'a: b'", "it's": "'it''s'", "a #b": "'a #b'", "[x]": "'[x]'", "CR1:11": "CR1:11", "X1:3*": "X1:3*", "*x": "'*x'", "G1:-": "G1:-", "two\nlines": `"two\nlines"`,
 	} {
-		assert.Equal(t, want, scalar(text))
+		assert.Equal(t, want, Scalar(text))
 	}
 }

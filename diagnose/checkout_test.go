@@ -228,6 +228,33 @@ func TestEnergise(t *testing.T) {
 	assert.Equal(t, []string{"PWS1 main switch off 240", "Q1 main switch off 240", "F1 main switch on 240", "T1 main switch on 120", "F2 main switch on 120"}, got)
 }
 
+// A fuse on either side of a primary is put in before the transformer is measured, and one in
+// a return is measured from the hot side: by hand from the drawing.
+func TestEnergiseBothSides(t *testing.T) {
+	const text = `circuit: two fused sides
+devices:
+  G1: {type: supply, volts: 240}
+  F1: {type: fuse, amps: 1}
+  F2: {type: fuse, amps: 1}
+  T1: {type: control-transformer, volts: 120, primary-volts: 240}
+  F3: {type: fuse, amps: 1}
+  H1: {type: lamp}
+rungs:
+  - {feed: [G1, F1], return: [G1, F2]}
+  - [T1:H1-H2]
+  - {feed: [T1, F3]}
+  - [H1]
+operation:
+  - {step: on, expect: {H1: on}}
+`
+	p, _ := planted(t, text)
+	var got []string
+	for _, f := range Bare(p, nil).Energise() {
+		got = append(got, fmt.Sprintf("%s %s-%s %.0f", f.Device.Name, f.Check.Volts[0], f.Check.Volts[1], f.Usual.Value))
+	}
+	assert.Equal(t, []string{"G1 G1:L-G1:N 240", "F1 F1:2-G1:N 240", "F2 G1:L-F2:2 240", "T1 T1:X1-T1:X2 120", "F3 F3:2-T1:X2 120"}, got)
+}
+
 func BenchmarkCheckOut(b *testing.B) {
 	for _, rungs := range []int{10, 30, 100} {
 		b.Run(fmt.Sprint(rungs), func(b *testing.B) {

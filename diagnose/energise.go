@@ -23,57 +23,7 @@ type Feed struct {
 // can be foretold is put in without a check: its Check is empty.
 func (m *Model) Energise() []Feed {
 	net := m.panel.Net
-	const far = 1 << 30
-	dist := make([]int, net.Nodes()+1)
-	for n := range dist {
-		dist[n] = far
-	}
-	var queue []network.Node
-	reach := func(n network.Node, d int) {
-		if d < dist[n] {
-			dist[n] = d
-			queue = append(queue, n)
-		}
-	}
-	type hop struct {
-		to   network.Node
-		cost int
-	}
-	hops := make(map[network.Node][]hop)
-	join := func(a, b network.Node, cost int) {
-		hops[a] = append(hops[a], hop{b, cost})
-		hops[b] = append(hops[b], hop{a, cost})
-	}
-	for i := 1; i <= net.Conductors(); i++ {
-		c := network.Conductor(i)
-		a, b := net.Ends(c)
-		cost := 0
-		if m.panel.Part(c).Kind == circuits.LinkPart {
-			cost = 1
-		}
-		join(a, b, cost)
-	}
-	for _, d := range m.panel.Circuit.Devices {
-		s := m.panel.Source(d)
-		if s == 0 {
-			continue
-		}
-		p := net.Source(s)
-		if m.panel.PrimaryWired(d) {
-			for _, from := range d.Primary {
-				join(m.panel.Node(d.Terminal(from)), p.Hot, 0)
-			}
-			continue
-		}
-		reach(p.Hot, 0)
-	}
-	for len(queue) > 0 {
-		n := queue[0]
-		queue = queue[1:]
-		for _, h := range hops[n] {
-			reach(h.to, dist[n]+h.cost)
-		}
-	}
+	dist := m.protections()
 	type stage struct {
 		Feed
 		at int
@@ -92,7 +42,12 @@ func (m *Model) Energise() []Feed {
 		if dist[a] > dist[b] {
 			a, b = b, a
 		}
-		stages = append(stages, stage{m.feed(d, b, net.Source(m.own[b]).Return), 2*min(dist[b], far/4) - 1})
+		p := net.Source(m.own[b])
+		f := m.feed(d, b, p.Return)
+		if f.Check.Kind() == 0 { // it is on the way back
+			f = m.feed(d, p.Hot, b)
+		}
+		stages = append(stages, stage{f, 2*dist[a] + 1})
 	}
 	slices.SortStableFunc(stages, func(x, y stage) int { return x.at - y.at })
 	out := make([]Feed, len(stages))
@@ -100,6 +55,74 @@ func (m *Model) Energise() []Feed {
 		out[i] = s.Feed
 	}
 	return out
+}
+
+// protections counts the fuses and breakers between each node and the sources that feed it
+// from outside, over contacts and wires, through transformers, and on either side of a
+// source. What hangs on a transformer comes after the fuses on both sides of its primary.
+func (m *Model) protections() []int {
+	net := m.panel.Net
+	const far = 1 << 28
+	dist := make([]int, net.Nodes()+1)
+	for n := range dist {
+		dist[n] = far
+	}
+	var queue []network.Node
+	reach := func(n network.Node, d int) {
+		if d < dist[n] {
+			dist[n] = d
+			queue = append(queue, n)
+		}
+	}
+	type hop struct {
+		to   network.Node
+		cost int
+	}
+	hops := make(map[network.Node][]hop)
+	for i := 1; i <= net.Conductors(); i++ {
+		c := network.Conductor(i)
+		a, b := net.Ends(c)
+		cost := 0
+		if m.panel.Part(c).Kind == circuits.LinkPart {
+			cost = 1
+		}
+		hops[a] = append(hops[a], hop{b, cost})
+		hops[b] = append(hops[b], hop{a, cost})
+	}
+	spread := func() {
+		for len(queue) > 0 {
+			n := queue[0]
+			queue = queue[1:]
+			for _, h := range hops[n] {
+				reach(h.to, dist[n]+h.cost)
+			}
+		}
+	}
+	var fed []*circuits.Device
+	for _, d := range m.panel.Circuit.Devices {
+		if s := m.panel.Source(d); s == 0 {
+			continue
+		} else if m.panel.PrimaryWired(d) {
+			fed = append(fed, d)
+		} else {
+			reach(net.Source(s).Hot, 0)
+			reach(net.Source(s).Return, 0)
+		}
+	}
+	spread()
+	for range fed { // one may feed another
+		for _, d := range fed {
+			p := net.Source(m.panel.Source(d))
+			behind := 0
+			for _, t := range d.Primary {
+				behind = max(behind, dist[m.panel.Node(d.Terminal(t))])
+			}
+			reach(p.Hot, behind)
+			reach(p.Return, behind)
+		}
+		spread()
+	}
+	return dist
 }
 
 // feed makes a stage with the first step in which the good circuit has voltage between two

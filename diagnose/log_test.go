@@ -165,7 +165,7 @@ func TestLogMistakes(t *testing.T) {
 		{"a key of another kind of value", lines(`{"look":["B1"],"step":"door left open","saw":"off"}`), []string{`"look" must not be an array`}},
 		{"an unknown device", lines(`{"look":"B2","step":"door left open","saw":"off"}`), []string{`a.log:1:10: no lamp, horn, solenoid, motor or relay is called "B2"; perhaps B1 is meant`}},
 		{"a device of which nothing is seen", lines(`{"look":"F1","step":"door left open","saw":"off"}`), []string{`F1 does nothing that can be seen; look at one of TR1, CR1, H1, B1`}},
-		{"an unknown step", lines(`{"look":"B1","step":"door left opened","saw":"off"}`), []string{`a.log:1:22: the operation has no step "door left opened"; perhaps door left open is meant`}},
+		{"an unknown step", lines(`{"look":"B1","step":"door left opened","saw":"off"}`), []string{`a.log:1:22: the operation has no step "door left opened"; perhaps "door left open" is meant`}},
 		{"no step", lines(`{"look":"B1","saw":"off"}`), []string{`a look check needs the step that the circuit is in`}},
 		{"no step for volts", lines(`{"volts":["CR1:22","T1:X2"],"read":118.9}`), []string{`a volts check needs the step that the circuit is in`}},
 		{"an unknown terminal", lines(`{"volts":["CR1:23","T1:X2"],"step":"door left open","read":0}`), []string{`a.log:1:12: CR1 has no terminal "CR1:23"; it has A1, A2, 11, 12, 14, 21, 22, 24`}},

@@ -108,6 +108,7 @@ func (m *Model) pair(x, y int) Pair {
 
 // both is a model whose only fault is two at once; false where they cannot be at once.
 func (m *Model) both(f *circuits.Follower, x, y int) (*Model, bool) {
+	m.wait()
 	overlay, ok := beside(m.faults[x].Overlay, m.faults[y].Overlay)
 	if !ok {
 		return nil, false

@@ -37,6 +37,13 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 			compareWithMeter(t, m, 1, 7)
 		})
 	}
+	for seed := range uint64(16) {
+		t.Run(fmt.Sprintf("random panel %d", seed), func(t *testing.T) {
+			t.Parallel()
+			m := fromText(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)}))
+			compareWithMeter(t, m, 1+len(m.faults)/60, 1+len(m.checks)/2000)
+		})
+	}
 	// Large panels have short lists of checks, and patterns of answers that faults share.
 	for _, n := range []int{6, 60} {
 		t.Run(fmt.Sprintf("regular panel of %d rungs", n), func(t *testing.T) {

@@ -145,8 +145,7 @@ func (sc *scene) dot(gr *group, j joint, x, top, bottom float64) {
 }
 
 // numberAt writes the wire number of a joint above the conductor: to the right of it where
-// the conductor goes on, else to the left.
-// A number stands beside all conductors of its column.
+// the conductor goes on, else to the left; beside all conductors of its column.
 func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 	n := sc.d.graph.numberOf(j)
 	if n < 0 {

@@ -7,6 +7,15 @@ import (
 
 // Notes are lines about the drawing: what devices are for, and contacts that are spare.
 func (d *Drawing) Notes() []string {
+	notes := d.deviceNotes()
+	if spare := d.spareNote(); spare != "" {
+		notes = append(notes, spare)
+	}
+	return notes
+}
+
+// deviceNotes are lines about what devices are for.
+func (d *Drawing) deviceNotes() []string {
 	var notes []string
 	for _, dev := range d.Circuit.Devices {
 		if dev.Note == "" {
@@ -18,6 +27,11 @@ func (d *Drawing) Notes() []string {
 		}
 		notes = append(notes, fmt.Sprintf("%s%s: %s", dev.Name, place, dev.Note))
 	}
+	return notes
+}
+
+// spareNote lists the contacts, pins and terminals without a wire; nothing if there are none.
+func (d *Drawing) spareNote() string {
 	var spare []string
 	for _, p := range d.Spare {
 		switch p.Kind {
@@ -28,10 +42,10 @@ func (d *Drawing) Notes() []string {
 			spare = append(spare, p.Name())
 		}
 	}
-	if len(spare) > 0 {
-		notes = append(notes, "Spare, not wired: "+strings.Join(spare, ", "))
+	if len(spare) == 0 {
+		return ""
 	}
-	return notes
+	return "Spare, not wired: " + strings.Join(spare, ", ")
 }
 
 // Legend explains the marks of the text drawing.
@@ -83,12 +97,12 @@ func (sc *scene) foot(y float64) float64 {
 	for _, l := range sc.d.legend(sc.o) {
 		write(l)
 	}
-	notes := sc.d.Notes()
-	if sc.o.Sheet > 1 || len(sc.o.Rungs) > 0 {
-		notes = nil
-	}
-	if len(notes) > 0 {
-		write(strings.Join(notes, "; ") + ".")
+	if sc.o.Sheet <= 1 && len(sc.o.Rungs) == 0 {
+		for _, note := range []string{strings.Join(sc.d.deviceNotes(), "; "), sc.d.spareNote()} {
+			if note != "" {
+				write(note + ".")
+			}
+		}
 	}
 	for _, l := range sc.o.Foot {
 		write(l)

@@ -21,6 +21,7 @@ const (
 	nameSize     = 10.5
 	numberSize   = 10.0
 	terminalSize = 8.5
+	terminalGap  = 3.5 // from a symbol, which a working load thickens
 	noteSize     = 8.5
 	rungSize     = 11.0
 	ringSize     = 4.6 // radius of the mark of a lead
@@ -55,21 +56,6 @@ const (
 	middle
 	ends
 )
-
-// rect is what a text or symbol covers.
-type rect struct{ x1, y1, x2, y2 float64 }
-
-func (l label) rect() rect {
-	w := textWidth(l.text, l.size)
-	x := l.x
-	switch l.anchor {
-	case middle:
-		x -= w / 2
-	case ends:
-		x -= w
-	}
-	return rect{x, l.y - 0.78*l.size, x + w, l.y + 0.2*l.size}
-}
 
 // placedPart is a symbol where it is drawn.
 type placedPart struct {
@@ -228,9 +214,9 @@ func (sc *scene) write(p *placedPart) {
 		if terminal == "" {
 			continue
 		}
-		l := label{x: p.left - 2, y: p.y + 10.5, size: terminalSize, anchor: ends, text: terminal, kind: "terminal"}
+		l := label{x: p.left - terminalGap, y: p.y + 10.5, size: terminalSize, anchor: ends, text: terminal, kind: "terminal"}
 		if side == 1 {
-			l.x, l.anchor = p.right+2, begins
+			l.x, l.anchor = p.right+terminalGap, begins
 		}
 		if sc.leadAt(t) {
 			l.y += ringRoom

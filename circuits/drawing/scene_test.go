@@ -53,6 +53,21 @@ func every(t testing.TB) []*circuits.Circuit {
 	return append(all, read(t, "100 rungs", generate.Rungs(100)))
 }
 
+// rect is what a text or symbol covers.
+type rect struct{ x1, y1, x2, y2 float64 }
+
+func (l label) rect() rect {
+	w := textWidth(l.text, l.size)
+	x := l.x
+	switch l.anchor {
+	case middle:
+		x -= w / 2
+	case ends:
+		x -= w
+	}
+	return rect{x, l.y - 0.78*l.size, x + w, l.y + 0.2*l.size}
+}
+
 func (a rect) meets(b rect) bool {
 	const slack = 0.3
 	return a.x1 < b.x2-slack && b.x1 < a.x2-slack && a.y1 < b.y2-slack && b.y1 < a.y2-slack

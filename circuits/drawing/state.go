@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"fmt"
+	"slices"
 
 	"deadrung/circuits"
 )
@@ -19,6 +20,8 @@ type State struct {
 	Timed map[*circuits.Device]int
 	// On tells which coils are pulled in and which loads work.
 	On map[*circuits.Device]bool
+	// Blown are the fuses and breakers that have opened.
+	Blown []*circuits.Device
 }
 
 // hotShare is the share of the supply's voltage above which a conductor counts as
@@ -62,7 +65,7 @@ func (d *Drawing) state(o *circuits.Overlay, e *circuits.End, step string) *Stat
 	p := d.panel
 	s := &State{
 		Step: step, Hot: make([]bool, len(d.Circuit.Numbers)),
-		Position: make(map[*circuits.Device]int), Timed: make(map[*circuits.Device]int), On: make(map[*circuits.Device]bool),
+		Position: make(map[*circuits.Device]int), Timed: make(map[*circuits.Device]int), On: make(map[*circuits.Device]bool), Blown: e.Blown,
 	}
 	for i, dev := range p.Operators() {
 		s.Position[dev] = e.Positions[i]
@@ -109,6 +112,11 @@ func (s *State) Title() string {
 func (s *State) closed(p *Part) bool {
 	c := p.Device.Contacts[p.Index]
 	return c.Closed[s.position(p)]
+}
+
+// fed tells whether a fuse or a breaker is closed: with the power on, unless it has opened.
+func (s *State) fed(d *circuits.Device) bool {
+	return s != nil && !s.Off && !slices.Contains(s.Blown, d)
 }
 
 // position is where a contact stands, at rest or in a state.

@@ -122,7 +122,10 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	if p.Kind == Contact {
 		c := p.Device.Contacts[p.Index]
 		look.nc = c.Closed[p.Device.Rest]
-		look.closed = c.Closed[sc.o.State.position(p.Part)]
+		look.closed = sc.o.State.closed(p.Part)
+	}
+	if p.Kind == Link {
+		look.closed = sc.o.State.fed(p.Device)
 	}
 	p.symbol.draw(&pen, look)
 	if loadLike(p.Part) && sc.o.State != nil && sc.o.State.On[p.Device] {

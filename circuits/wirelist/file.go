@@ -3,9 +3,7 @@ package wirelist
 import (
 	"fmt"
 	"io"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"deadrung/circuits"
@@ -14,7 +12,7 @@ import (
 // Write writes the draft as a circuit file. What no answer told is marked where it stands.
 func (d Draft) Write(w io.Writer, title string) error {
 	var s strings.Builder
-	fmt.Fprintf(&s, "circuit: %s\n", quoted(title))
+	fmt.Fprintf(&s, "circuit: %s\n", circuits.Scalar(title))
 	if open := d.open(); open > 0 {
 		fmt.Fprintf(&s, "# Made from a wire list. Lines marked NOT TOLD hold what the list does not tell (%d): look\n# them over.\n", open)
 	} else {
@@ -28,17 +26,17 @@ func (d Draft) Write(w io.Writer, title string) error {
 	for _, dev := range d.Devices {
 		parts := []string{"type: " + dev.Type}
 		if dev.Place != "panel" {
-			parts = append(parts, "place: "+quoted(dev.Place))
+			parts = append(parts, "place: "+circuits.Scalar(dev.Place))
 		}
-		fmt.Fprintf(&s, "  %s: {%s}%s\n", plain(dev.Name), strings.Join(append(parts, dev.Keys...), ", "), d.untold(dev))
+		fmt.Fprintf(&s, "  %s: {%s}%s\n", circuits.Scalar(dev.Name), strings.Join(append(parts, dev.Keys...), ", "), d.untold(dev))
 	}
 	s.WriteString("\n")
-	s.WriteString(WiresText(d.Rows))
+	s.WriteString(wiresText(d.Rows))
 	s.WriteString("\noperation:  # say what a good circuit does in each step, as expect: {H1: on, CR1: off}\n  - step: at rest\n")
 	for _, dev := range d.Devices {
 		for i := 1; i <= len(dev.positions); i++ {
 			to := dev.positions[i%len(dev.positions)]
-			fmt.Fprintf(&s, "  - step: %s\n    set: {%s: %s}\n", quoted(dev.Name+" "+to), plain(dev.Name), quoted(to))
+			fmt.Fprintf(&s, "  - step: %s\n    set: {%s: %s}\n", circuits.Scalar(dev.Name+" "+to), circuits.Scalar(dev.Name), circuits.Scalar(to))
 		}
 	}
 	_, err := io.WriteString(w, s.String())
@@ -83,94 +81,38 @@ func (d Draft) untold(dev Guessed) string {
 func (d Draft) places() []string {
 	var out []string
 	for _, dev := range d.Devices {
-		if p := dev.Place; p != "panel" && p != "door" && p != "field" && !slices.Contains(out, quoted(p)+": 4") {
-			out = append(out, quoted(p)+": 4")
+		if p := dev.Place; p != "panel" && p != "door" && p != "field" && !slices.Contains(out, circuits.Scalar(p)+": 4") {
+			out = append(out, circuits.Scalar(p)+": 4")
 		}
 	}
 	return out
 }
 
-// WiresText writes rows as the wires section of a circuit file: one run for wires that
+// wiresText writes rows as the wires section of a circuit file: one run for wires that
 // follow one another, in their order. Bridges are left out: they belong to the devices.
-func WiresText(rows []Row) string {
-	var numbers []string
-	runs := make(map[string][][]circuits.Terminal)
+func wiresText(rows []Row) string {
+	var numbers []circuits.Number
+	at := make(map[string]int)
 	for _, r := range rows {
 		if r.Bridge {
 			continue
 		}
-		own := runs[r.Number]
-		if own == nil {
-			numbers = append(numbers, r.Number)
+		i, there := at[r.Number]
+		if !there {
+			i = len(numbers)
+			at[r.Number] = i
+			numbers = append(numbers, circuits.Number{Name: r.Number})
 		}
-		if n := len(own); n > 0 && own[n-1][len(own[n-1])-1] == r.From {
-			own[n-1] = append(own[n-1], r.To)
-		} else {
-			own = append(own, []circuits.Terminal{r.From, r.To})
-		}
-		runs[r.Number] = own
+		numbers[i].Wires = append(numbers[i].Wires, circuits.Wire{From: r.From, To: r.To})
 	}
-	var s strings.Builder
-	s.WriteString("wires:\n")
-	for _, n := range numbers {
-		if own := runs[n]; len(own) == 1 {
-			fmt.Fprintf(&s, "  %s: %s\n", plain(n), run(own[0]))
-			continue
-		}
-		fmt.Fprintf(&s, "  %s:\n", plain(n))
-		for _, r := range runs[n] {
-			fmt.Fprintf(&s, "    - %s\n", run(r))
-		}
-	}
-	return s.String()
-}
-
-func run(terminals []circuits.Terminal) string {
-	names := make([]string, len(terminals))
-	for i, t := range terminals {
-		names[i] = plain(string(t))
-	}
-	return "[" + strings.Join(names, ", ") + "]"
-}
-
-func list(names ...string) string {
-	out := make([]string, len(names))
-	for i, n := range names {
-		out[i] = plain(n)
-	}
-	return "[" + strings.Join(out, ", ") + "]"
-}
-
-// A name that YAML takes as it stands, in a list as well.
-var plainName = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9_./+-]*(:[A-Za-z0-9_./+-]+)?$`)
-
-// plain writes a name in quotes only where YAML needs them.
-func plain(name string) string {
-	switch name {
-	case "null", "Null", "NULL":
-		return `"` + name + `"`
-	}
-	if plainName.MatchString(name) {
-		return name
-	}
-	return strconv.Quote(name)
-}
-
-// A text that YAML takes as it stands.
-var plainText = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9 _./+()-]*$`)
-
-func quoted(text string) string {
-	if plainText.MatchString(text) && plain(strings.ReplaceAll(text, " ", "")) != `"null"` && strings.TrimSpace(text) == text {
-		return text
-	}
-	return strconv.Quote(text)
+	return "wires:\n" + circuits.WireLines(numbers)
 }
 
 // JoinTo gives the text of a circuit file with its wires replaced by those of a list; all
-// else stays as it was written. Rungs give way to the wires. The error says why it cannot
-// be done.
+// else stays as it was written. Of a file with rungs it is the file with wires in their
+// place. The error says why it cannot be done.
 func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
-	if c, problems := circuits.Read(file, text); problems.Err() == nil && len(c.Rungs) > 0 {
+	if c, _ := circuits.Read(file, text); c != nil && len(c.Rungs) > 0 {
 		text = circuits.Wired(text, c)
 	}
 	lines := strings.SplitAfter(string(text), "\n")
@@ -185,7 +127,7 @@ func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
 	for to > from+1 && (strings.TrimSpace(lines[to-1]) == "" || lines[to-1][0] == '#') {
 		to-- // what stands before the next section belongs to it
 	}
-	out := strings.Join(lines[:from], "") + WiresText(rows) + strings.Join(lines[to:], "")
+	out := strings.Join(lines[:from], "") + wiresText(rows) + strings.Join(lines[to:], "")
 	return []byte(out), nil
 }
 

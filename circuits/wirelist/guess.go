@@ -27,6 +27,7 @@ type AnswerError struct {
 	Err error
 }
 
+// Error names the question and what is wrong with the answer.
 func (e *AnswerError) Error() string { return fmt.Sprintf("%s: %v", e.ID, e.Err) }
 
 // Draft is a circuit as far as a wire list tells it.
@@ -126,7 +127,7 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 		if dev := &d.Devices[i]; len(dev.bridges) > 0 && dev.Type == "terminal-block" {
 			var parts []string
 			for _, b := range dev.bridges {
-				parts = append(parts, list(b[:]...))
+				parts = append(parts, circuits.List(b[:]))
 			}
 			dev.Keys = append(dev.Keys, "bridges: ["+strings.Join(parts, ", ")+"]")
 		}
@@ -212,7 +213,7 @@ func (g *guesser) guess(told string) {
 	case circuits.ConnectorKind:
 		g.connector()
 	case circuits.BlockKind:
-		d.Keys = append(d.Keys, "terminals: "+list(d.Terminals...))
+		d.Keys = append(d.Keys, "terminals: "+circuits.List(d.Terminals))
 	case circuits.RelayKind:
 		g.relay(t)
 	case circuits.OperatorKind:

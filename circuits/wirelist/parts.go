@@ -34,7 +34,7 @@ func (g *guesser) source(t *circuits.Type) {
 			if len(own) == 1 {
 				own = append([]string{usual[0]}, own...)
 			}
-			g.key("%s: %s", key, list(own[0], own[len(own)-1]))
+			g.key("%s: %s", key, circuits.List([]string{own[0], own[len(own)-1]}))
 		}
 		ends("terminals", secondaryNames, t.Terminals)
 		ends("primary", primaryNames, t.Primary)
@@ -52,7 +52,7 @@ func (g *guesser) source(t *circuits.Type) {
 	if slices.Contains(returnNames, ends[0]) {
 		ends[0], ends[1] = ends[1], ends[0]
 	}
-	g.key("terminals: %s", list(ends[:]...))
+	g.key("terminals: %s", circuits.List(ends[:]))
 }
 
 // pair gives the two terminals of a device, one of them the usual one where the list has
@@ -98,7 +98,7 @@ func (g *guesser) twoEnds(t *circuits.Type) {
 	}
 	if !within(d.Terminals, t.Terminals) {
 		ends := g.pair(t.Terminals)
-		g.key("terminals: %s", list(ends[:]...))
+		g.key("terminals: %s", circuits.List(ends[:]))
 	}
 }
 
@@ -114,7 +114,7 @@ func (g *guesser) connector() {
 			pins = append(pins, pin)
 		}
 	}
-	g.key("pins: %s", list(pins...))
+	g.key("pins: %s", circuits.List(pins))
 }
 
 // relay: a coil and contacts.
@@ -122,7 +122,7 @@ func (g *guesser) relay(t *circuits.Type) {
 	d := g.device
 	var poles []pole
 	if b := baseOf(d.Terminals); b != nil && !any2(d.Terminals, coilNames) {
-		g.key("coil: %s", list(b.coil[:]...))
+		g.key("coil: %s", circuits.List(b.coil[:]))
 		poles = b.polesOf(d.Terminals)
 	} else {
 		names := slices.DeleteFunc(slices.Clone(d.Terminals), func(n string) bool { return slices.Contains(coilNames, n) })
@@ -190,7 +190,7 @@ func (g *guesser) positions() []string {
 		return nil
 	})
 	w := words(answer)
-	g.key("positions: %s", list(w...))
+	g.key("positions: %s", circuits.List(w))
 	return w
 }
 
@@ -256,11 +256,11 @@ func (g *guesser) keyContacts(poles []pole, timer bool) {
 		ends := p.terminals()
 		switch {
 		case p.inNamedPosition:
-			s = "terminals: " + list(ends...) + ", closed: " + list(p.closed...)
+			s = "terminals: " + circuits.List(ends) + ", closed: " + circuits.List(p.closed)
 		case p.form == "co":
-			s = "common: " + plain(p.common) + ", nc: " + plain(p.nc) + ", no: " + plain(p.no)
+			s = "common: " + circuits.Scalar(p.common) + ", nc: " + circuits.Scalar(p.nc) + ", no: " + circuits.Scalar(p.no)
 		default:
-			s = p.form + ": " + list(ends...)
+			s = p.form + ": " + circuits.List(ends)
 		}
 		if p.timed && timer {
 			s += ", timed: true"

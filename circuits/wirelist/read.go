@@ -57,7 +57,7 @@ func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Probl
 	text, hint := separatorHint(text)
 	separator, found, err := headings.find(text, hint)
 	if err != nil {
-		r.wrong(circuits.Pos{Line: 1, Column: 1}, "a heading with wire, from and to; or say which columns they are", "%s", err)
+		r.wrong(circuits.Pos{Line: 1, Column: 1}, "a heading with wire, from and to; or name those that stand for them, as in --map wire=Number,from=A,to=B", "%s", err)
 		return nil, r.problems
 	}
 	in := reader(text, separator)
@@ -221,6 +221,8 @@ func (r *rows) terminal(word string, at circuits.Pos, column string) circuits.Te
 		short = device[strings.LastIndex(device, "-")+1:]
 	}
 	switch {
+	case name == "" && circuits.DeviceName(short):
+		r.wrong(at, "device and terminal, as in "+short+":1", "%q is no terminal", word)
 	case name == "":
 		r.wrong(at, right, "%q is no terminal", word)
 	case !circuits.DeviceName(short):

@@ -81,7 +81,7 @@ func runChart(o chartOptions, s streams) error {
 	if o.svg && len(complaints) > 1 {
 		return usagef("--svg draws one chart: give one complaint, not each")
 	}
-	book := newChartBook(m, o.circuit, complaints, o.size.options(m, by))
+	book := newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by))
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:

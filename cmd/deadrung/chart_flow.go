@@ -13,6 +13,7 @@ type chartBook struct {
 	m       *diagnose.Model
 	speak   *speaker
 	circuit string // as it was named on the command line
+	find    string // the command that goes on without the chart
 	options diagnose.ChartOptions
 	flows   []*flow
 }
@@ -49,8 +50,8 @@ type exit struct {
 	to   *stop
 }
 
-func newChartBook(m *diagnose.Model, circuit string, complaints []diagnose.Log, o diagnose.ChartOptions) *chartBook {
-	b := &chartBook{m: m, speak: newSpeaker(m), circuit: circuit, options: o}
+func newChartBook(m *diagnose.Model, circuit string, given given, complaints []diagnose.Log, o diagnose.ChartOptions) *chartBook {
+	b := &chartBook{m: m, speak: newSpeaker(m), circuit: circuit, find: "deadrung find " + given.again(circuit), options: o}
 	b.flows = make([]*flow, len(complaints))
 	var charts sync.WaitGroup
 	for i, log := range complaints {
@@ -183,7 +184,7 @@ func (f *flow) whyCut(s *stop) string {
 
 // cutWords tells that a branch goes no further here, and how to go on.
 func (f *flow) cutWords(s *stop) string {
-	return fmt.Sprintf("%s: go on with \"deadrung find %s\"", f.whyCut(s), f.book.circuit)
+	return fmt.Sprintf("%s: go on with \"%s\"", f.whyCut(s), f.book.find)
 }
 
 // percent writes a share without more figures than it was given.
@@ -242,7 +243,7 @@ func (f *flow) end(s *stop) string {
 	case t.Status == diagnose.Healthy:
 		return "Every reading fits a good circuit"
 	}
-	return fmt.Sprintf("The readings contradict each other: go on with \"deadrung find %s\"", f.book.circuit)
+	return fmt.Sprintf("The readings contradict each other: go on with \"%s\"", f.book.find)
 }
 
 // proof tells in one line how a verdict is proved.

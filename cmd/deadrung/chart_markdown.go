@@ -21,7 +21,7 @@ func (b *chartBook) markdown(out io.Writer) error {
 	quoteCaution(caution)
 	line("Begin at check 1. Make the check, find the answer, go on at the number behind it.")
 	line("A verdict is proved before anything is replaced; a proof that reads otherwise does not bear it out.")
-	line("%s`deadrung find %s`.\n", noneFits, b.circuit)
+	line("%s`%s`.\n", noneFits, b.find)
 	line("## The steps\n")
 	line("%s\n", marked(b.speak.fromRest()))
 	for i := range b.speak.circuit.Steps {

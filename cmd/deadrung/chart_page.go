@@ -96,7 +96,7 @@ func (b *chartBook) html(out io.Writer) error {
 
 // page lays the charts out; nav stands before everything else.
 func (b *chartBook) page(nav template.HTML) (paper.Page, error) {
-	p := chartPage{Find: "deadrung find " + b.circuit, Ending: b.ending()}
+	p := chartPage{Find: b.find, Ending: b.ending()}
 	marks := newLeadMarks(b.speak.circuit)
 	for i, f := range b.flows {
 		name := chartName(i)

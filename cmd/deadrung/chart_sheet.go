@@ -85,8 +85,8 @@ func (f *flow) onPaper() chartSheet {
 		Title:     "Fault-finding chart: " + speak.circuit.Title,
 		Complaint: f.complaint(),
 		Summary:   f.summary(),
-		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. No answer fits, or out of reach: go on with \"deadrung find %s\". "+
-			"Prove every verdict before anything is replaced.", f.book.circuit),
+		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. No answer fits, or out of reach: go on with \"%s\". "+
+			"Prove every verdict before anything is replaced.", f.book.find),
 		Cautions: printedCautions("where a check says so"),
 		Rest:     speak.fromRest(),
 	}

@@ -36,7 +36,7 @@ func (f *flow) svg(out io.Writer) error {
 	var title []string
 	head := append([]string{"Fault-finding chart: " + f.book.speak.circuit.Title, f.complaint() + ". " + f.summary()},
 		printedCautions("where a box says so")...)
-	for _, text := range append(head, noneFits+"\"deadrung find "+f.book.circuit+"\".") {
+	for _, text := range append(head, noneFits+"\""+f.book.find+"\".") {
 		const titleRunes = 110
 		title = append(title, broken(text, titleRunes)...)
 	}

@@ -23,7 +23,7 @@ func builtinBook(t testing.TB, name string, o diagnose.ChartOptions, complaints 
 	m := builtinModel(t, name)
 	logs, err := parseComplaints(m, complaints)
 	require.NoError(t, err)
-	return newChartBook(m, name, logs, o)
+	return newChartBook(m, name, given{}, logs, o)
 }
 
 func TestChartMarkdown(t *testing.T) {

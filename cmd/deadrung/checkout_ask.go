@@ -38,17 +38,17 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r checkOutResult, s str
 			err = fmt.Errorf("cannot close the log: %w", closeErr)
 		}
 	}
-	if !d.finished && (errors.Is(err, errStopped) || errors.Is(err, io.EOF)) {
+	if !d.finished && err != nil && !failed(err) {
 		out.blank()
-		out.para("", "The check-out is not done. Leave the power locked off, with your tag on it.")
-		if d.file != nil {
+		out.para("", "The check-out is not done. Land every wire that is still lifted. Leave the power locked off, with your tag on it.")
+		if d.file != nil && !errors.Is(err, errInterrupted) {
 			out.parf("", "The log %s holds every reading. Go on with: %s", d.file.name, onWith)
 		}
 	}
 	if !d.finished && errors.Is(err, errInterrupted) && d.file != nil {
 		return fmt.Errorf("interrupted; the log is safe in %s: go on with %q", d.file.name, onWith)
 	}
-	return closing(err, o.circuit, d.file)
+	return closing(err, o.circuit+" --wiring-errors", d.file)
 }
 
 // checkOut goes through the checks from the first that the log does not hold.

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"strings"
 	"text/tabwriter"
@@ -14,6 +15,7 @@ import (
 
 func newCircuits(s streams) *cobra.Command {
 	var asJSON, schema bool
+	var file string
 	c := &cobra.Command{
 		Use:   "circuits",
 		Short: "List, show and copy the built-in circuits",
@@ -24,15 +26,18 @@ func newCircuits(s streams) *cobra.Command {
 			return nil
 		},
 		RunE: func(*cobra.Command, []string) error {
-			if schema {
-				_, err := s.out.Write(circuits.Schema())
-				return err
-			}
-			return listCircuits(asJSON, s)
+			return output(file, s, func(out io.Writer) error {
+				if schema {
+					_, err := out.Write(circuits.Schema())
+					return err
+				}
+				return listCircuits(out, asJSON)
+			})
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "the result in its machine form")
 	c.Flags().BoolVar(&schema, "schema", false, "print the JSON Schema (draft-07) of circuit files instead")
+	c.Flags().StringVarP(&file, "output", "o", "", "write the result to this file")
 	show := &cobra.Command{
 		Use:   "show NAME",
 		Short: "Print the file of a built-in circuit",
@@ -106,7 +111,7 @@ func copyCircuit(name, file string, s streams) error {
 	return nil
 }
 
-func listCircuits(asJSON bool, s streams) error {
+func listCircuits(out io.Writer, asJSON bool) error {
 	type row struct {
 		Name    string `json:"name"`
 		Title   string `json:"title"`
@@ -124,9 +129,9 @@ func listCircuits(asJSON bool, s streams) error {
 		rows = append(rows, row{name, c.Title, c.About, len(c.Devices), len(c.Steps)})
 	}
 	if asJSON {
-		return printJSON(s.out, rows)
+		return printJSON(out, rows)
 	}
-	t := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
+	t := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	for _, r := range rows {
 		fmt.Fprintf(t, "%s\t%s\n", r.Name, r.Title)
 	}

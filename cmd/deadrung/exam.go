@@ -45,12 +45,13 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 		choices: []choice{
 			{word: "sit", text: "sit an exam: I have a packet"},
 			{word: "set", text: "set an exam for a class"},
-			{word: "cards", text: "print the cards that say how the faults are put into the trainers"},
+			{word: "cards", text: "print the cards for putting faults into trainers"},
 			{word: "mark", text: "mark the answers to an exam"},
 			{word: "key", text: "see who has which fault"},
+			{word: "serve", text: "answer a served exam on this machine alone"},
 			stopChoice,
 		},
-		help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the benches, and marks the answers; all three need the passphrase of the exam.",
+		help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the benches, and marks the answers; all of it needs the passphrase of the exam. A class in a network is served by the command: deadrung exam serve DIR --listen :4127.",
 	}
 	i, err := ask.choose(q)
 	if err != nil {
@@ -68,16 +69,19 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 		}
 		return sit(sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
 	case "set":
-		o, err := askSetting(ask)
+		o, err := askSetting(ask, out)
 		if err != nil {
 			return closing(err, "", nil)
 		}
 		stop()
 		return runExamSet(o, s)
-	case "cards", "mark", "key":
+	case "cards", "mark", "key", "serve":
 		dir, err := path("The folder of the exam:", "The folder that setting the exam made.")
 		if err != nil {
 			return closing(err, "", nil)
+		}
+		if q.choices[i].word == "serve" {
+			return runExamServe(ctx, serveOptions{dir: dir, listen: defaultListen, now: timeNow}, s)
 		}
 		stop()
 		switch q.choices[i].word {

@@ -34,6 +34,9 @@ func (w *candidate) panel(p *exam.Packet, i int, server, log string) (exam.Panel
 	if err := r.connect(); err != nil {
 		return nil, err
 	}
+	if r.back > 0 {
+		w.out.parf("", "%s of your answer log %s missing here and came back from the instructor's machine.", count(r.back, "line"), verb(r.back, "was", "were"))
+	}
 	return r, nil
 }
 

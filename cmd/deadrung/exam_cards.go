@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -86,7 +88,8 @@ func runExamCards(o cardsOptions, s streams) error {
 	if o.candidate != 0 && key.Of(o.candidate) == nil {
 		return usagef("the exam has no seat %d; the seats go from 1 to %d", o.candidate, len(key.Keys))
 	}
-	cards, err := f.cards(key, o.candidate)
+	var cards []card
+	waiting(s.err, new(stage).text, func() { cards, err = f.cards(key, o.candidate) })
 	if err != nil {
 		return err
 	}
@@ -137,12 +140,18 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]card, error) {
 	return cards, nil
 }
 
-// foretold words a reading that is foretold.
+// foretold words a reading that is foretold, as a real trainer shows it: no meter reads 0.0
+// through its leads, and coils differ.
 func foretold(m *diagnose.Model, c diagnose.Check, r diagnose.Reading) string {
-	if r.Kind == diagnose.Look {
+	switch {
+	case r.Kind == diagnose.Look:
 		return showing(m.Panel().Circuit.Device(c.Look), r.On)
+	case r.Kind == diagnose.Ohms && r.Value < diagnose.ClosedBelow:
+		return fmt.Sprintf("below %g ohm", diagnose.ClosedBelow)
+	case math.IsInf(r.Value, 1):
+		return figure(r)
 	}
-	return figure(r)
+	return "about " + figure(r)
 }
 
 // benchCautions head the sheet of the cards.
@@ -175,6 +184,9 @@ func printCards(p *page, key *exam.Key, cards []card) {
 			p.point(point{onlyFirst(i, "Put in"), line})
 		}
 		p.point(point{"Is it in?", sentence(c.CheckText + ": must be " + c.In)})
+		if len(c.Moves) > 0 {
+			p.point(point{"Beware", movesOn(c.Moves)})
+		}
 		for i, line := range c.Take {
 			p.point(point{onlyFirst(i, "Take out"), line})
 		}
@@ -184,6 +196,11 @@ func printCards(p *page, key *exam.Key, cards []card) {
 	}
 }
 
+// movesOn warns of what a fault has moving that should not.
+func movesOn(moves []string) string {
+	return "With the fault in, this is on where it should be off: " + strings.Join(moves, ", ") + ". Keep people clear of what it moves."
+}
+
 func onlyFirst(i int, label string) string {
 	if i == 0 {
 		return label
@@ -191,7 +208,7 @@ func onlyFirst(i int, label string) string {
 	return ""
 }
 
-var cardsBody = template.Must(template.New("cards").Parse(`
+var cardsBody = template.Must(template.New("cards").Funcs(template.FuncMap{"movesOn": movesOn, "begin": sentenceStart}).Parse(`
 <section class="whole"><h2>Before each card</h2><ol>{{range .LockOut}}<li>{{.}}</li>{{end}}</ol>
 <h2>Before power comes back</h2><ol>{{range .BackToPower}}<li>{{.}}</li>{{end}}</ol></section>
 {{range .Cards}}<section class="card">
@@ -200,10 +217,11 @@ var cardsBody = template.Must(template.New("cards").Parse(`
 {{with .Ready}}<p>Ready: {{.}}.</p>{{end}}
 <h3><span class="tick"></span> Put in, power locked off</h3>
 <ol>{{range .Put}}<li>{{.}}</li>{{end}}</ol>
-<p><span class="tick"></span> Is it in? {{.CheckText}}: must be <b>{{.In}}</b>.</p>
+<p><span class="tick"></span> Is it in? {{begin .CheckText}}: must be <b>{{.In}}</b>.</p>
+{{with .Moves}}<p><b>Beware.</b> {{movesOn .}}</p>{{end}}
 <h3><span class="tick"></span> Take out, power locked off again</h3>
 <ol>{{range .Take}}<li>{{.}}</li>{{end}}</ol>
-<p><span class="tick"></span> Is it out? {{.CheckText}}: must be <b>{{.Out}}</b>.</p>
+<p><span class="tick"></span> Is it out? {{begin .CheckText}}: must be <b>{{.Out}}</b>.</p>
 <p><span class="tick"></span> The whole operation worked, every step right.</p>
 <p class="sign">Put in by ________________ &nbsp; Taken out and proved by ________________</p>
 </section>{{end}}`))

@@ -71,7 +71,7 @@ func openExam(dir string, s streams) (*examFolder, error) {
 	for _, w := range f.warnings {
 		fmt.Fprintf(s.err, "deadrung: warning: %s\n", w)
 	}
-	f.models, err = modelsOf(f.exam.Circuits, s)
+	f.models, err = modelsOf(f.exam.Circuits)
 	return f, err
 }
 
@@ -132,7 +132,7 @@ func readPacket(name string) (*exam.Packet, error) {
 }
 
 // modelsOf makes the models of an exam's circuits.
-func modelsOf(files []exam.CircuitFile, s streams) ([]*diagnose.Model, error) {
+func modelsOf(files []exam.CircuitFile) ([]*diagnose.Model, error) {
 	var models []*diagnose.Model
 	for _, file := range files {
 		c, problems := circuits.Read(file.File, []byte(file.Text))
@@ -175,11 +175,38 @@ func answersName(examID string, candidate, task int) string {
 	return fmt.Sprintf("%s-%03d-%d.jsonl", examID, candidate, task)
 }
 
+// newExamFolder makes a folder that is whole once it is there: it is filled under another
+// name beside its own. One that is there already must be empty, and gets the file that says
+// it is an exam last. An error leaves nothing behind.
+func newExamFolder(dir string, fill func(dir string) error) error {
+	dir = filepath.Clean(dir)
+	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
+		return err
+	}
+	made, err := os.MkdirTemp(filepath.Dir(dir), ".exam-*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(made)
+	if err := errors.Join(os.Chmod(made, 0o755), fill(made)); err != nil {
+		return err
+	}
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		return os.Rename(made, dir)
+	}
+	for _, name := range []string{packetsDir, answersDir, keyFile, examFile} {
+		if err := os.Rename(filepath.Join(made, name), filepath.Join(dir, name)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // saveNew writes a file that must not be there yet, and waits until it is on the disk.
 func saveNew(name string, text []byte) error {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
-		return fmt.Errorf("cannot write the exam: %w", err)
+		return err
 	}
 	_, err = f.Write(text)
 	return errors.Join(err, f.Sync(), f.Close())

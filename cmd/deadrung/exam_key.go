@@ -62,7 +62,8 @@ func runExamKey(o keyOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	rows, err := f.keyRows(key)
+	var rows []keyRow
+	waiting(s.err, new(stage).text, func() { rows, err = f.keyRows(key) })
 	if err != nil {
 		return err
 	}

@@ -83,7 +83,10 @@ func runExamMark(o markOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	result, err := exam.Mark(f.exam, key, f.models, scheme, answers)
+	var result *exam.Result
+	var doing stage
+	doing.say(fmt.Sprintf("Marking %s", count(len(answers), "answer log")))
+	waiting(s.err, doing.text, func() { result, err = exam.Mark(f.exam, key, f.models, scheme, answers) })
 	if err != nil {
 		return err
 	}
@@ -177,12 +180,12 @@ func (f *examFolder) writeMarks(dir string, r *exam.Result) error {
 func markTable(w io.Writer, r *exam.Result) error {
 	c := csv.NewWriter(w)
 	c.Write([]string{"seat", "name", "id", "task", "circuit", "fault", "state", "named", "right", "checks", "premature", "redundant", "irrelevant", "unsafe",
-		"minutes", "panel minutes", "late minutes", "marks fault", "marks checks", "marks safety", "marks time", "marks total", "of", "chain", "receipt", "file", "remarks"})
+		"minutes", "panel minutes", "late minutes", "marks fault", "marks checks", "marks safety", "marks time", "marks total", "of", "chain", "receipt", "file", "remarks", "groups possible when named"})
 	for _, d := range r.Marked {
 		c.Write([]string{strconv.Itoa(d.Candidate.Number), harmless(d.Candidate.Name), harmless(d.Candidate.ID), strconv.Itoa(d.Task), harmless(d.Circuit), string(d.Fault), string(d.State), string(d.Stated),
 			yesNo(d.Right), strconv.Itoa(len(d.Checks)), strconv.Itoa(d.Premature), strconv.Itoa(d.Redundant), strconv.Itoa(d.Irrelevant), strconv.Itoa(len(d.Unsafe)),
 			decimal(d.Clock), decimal(d.Panel), decimal(d.Late), decimal(d.Points.Fault), decimal(d.Points.Checks), decimal(d.Points.Safety), decimal(d.Points.Time), decimal(d.Points.Total),
-			decimal(r.Scheme.All()), d.Chain, d.Receipt, filepath.Base(d.File), harmless(strings.Join(d.Remarks, "; "))})
+			decimal(r.Scheme.All()), d.Chain, d.Receipt, baseName(d.File), harmless(strings.Join(d.Remarks, "; ")), strconv.Itoa(d.Possible)})
 	}
 	c.Flush()
 	return c.Error()
@@ -207,6 +210,14 @@ func harmless(s string) string {
 		return "'" + s
 	}
 	return s
+}
+
+// baseName is a file's name without its folder; none of none.
+func baseName(file string) string {
+	if file == "" {
+		return ""
+	}
+	return filepath.Base(file)
 }
 
 func yesNo(b bool) string {

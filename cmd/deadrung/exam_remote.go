@@ -8,8 +8,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -34,8 +36,14 @@ type remote struct {
 
 	conn net.Conn
 	in   *bufio.Scanner
-	sent int // lines of the answer log that are there
+	sent int  // lines of the answer log that are there
+	met  bool // there was a connection before
+	back int  // lines that were lost here and came back from there
 }
+
+// errOtherLog is an answer log that is not the one of which the instructor's machine has
+// the copy.
+var errOtherLog = errors.New("the answer log here is not the one that the instructor's machine has of this sitting: tell the instructor")
 
 // connect connects where there is no connection.
 func (r *remote) connect() error {
@@ -61,8 +69,42 @@ func (r *remote) connect() error {
 	if err != nil {
 		return err
 	}
-	r.sent = hello.Lines
+	if err := r.agree(hello); err != nil {
+		r.close()
+		return err
+	}
+	r.sent, r.met = hello.Lines, true
 	return nil
+}
+
+// agree holds the copy of the answer log there against the log here. What was lost here
+// before the sitting goes on comes back from there.
+func (r *remote) agree(there reply) error {
+	if r.file == "" {
+		return nil
+	}
+	text, err := os.ReadFile(r.file)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	own := strings.Split(string(text), "\n")
+	own = own[:len(own)-1] // what stands behind the last end of a line is none
+	if len(own) >= there.Lines && bytes.Equal(sumOfLines(own[:there.Lines]), there.Sum) {
+		return nil
+	}
+	var lines []string
+	for i := range there.Lines {
+		a, err := r.ask(request{Fetch: i + 1})
+		if err != nil {
+			return err
+		}
+		lines = append(lines, a.Line)
+	}
+	if r.met || len(own) >= len(lines) || !slices.Equal(own, lines[:len(own)]) {
+		return errOtherLog
+	}
+	r.back = len(lines) - len(own)
+	return os.WriteFile(r.file, []byte(strings.Join(lines, "\n")+"\n"), 0o644)
 }
 
 // ask sends a request and gives the reply to it. The connection is given up where that

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"crypto/ed25519"
 	"crypto/hmac"
@@ -32,7 +33,8 @@ import (
 // program connects by TLS to a machine whose public key stands in its packet, proves with
 // its chain's key whose sitting it is, and then sends one JSON object a line:
 //
-//	{"sitting":"ID/7/1","proof":"…"}            {"lines":12}     how much of the log is here
+//	{"sitting":"ID/7/1","proof":"…"}            {"lines":12,"sum":"…"}   how much of the log is here
+//	{"fetch":3}                                 {"lines":12,"line":"…"}  the third line of it
 //	{"check":{…},"worked":3,"nth":4}            {"shown":{…}}    or {"error":"…"}
 //	{"keep":"one line of the answer log"}       {"lines":13}
 //
@@ -44,6 +46,7 @@ const (
 	servedDir       = "served"
 	askedEnd        = ".asked"               // the questions of a sitting
 	longestRequest  = 64 << 10               // bytes
+	mostKept        = 20000                  // lines of one answer log
 	mostConnections = 400                    // at a time
 	servedPatience  = 4 * time.Hour          // between two requests
 	servedPause     = 500 * time.Millisecond // between two questions of one sitting: nobody measures faster
@@ -140,8 +143,8 @@ type seat struct {
 	panel *exam.Readings
 	log   *os.File // the copy of the answer log
 	asked *os.File // every question
-	lines int
-	ended bool // a fault was named
+	kept  []string // its lines
+	ended bool     // a fault was named
 	last  time.Time
 }
 
@@ -182,10 +185,13 @@ type request struct {
 	Worked  int             `json:"worked"`
 	Nth     int             `json:"nth"`
 	Keep    string          `json:"keep,omitempty"`
+	Fetch   int             `json:"fetch,omitempty"` // a line of the log, from one
 }
 
 type reply struct {
 	Lines int     `json:"lines"`
+	Sum   []byte  `json:"sum,omitempty"` // of the lines, see sumOfLines
+	Line  string  `json:"line,omitempty"`
 	Shown *onLine `json:"shown,omitempty"`
 	Error string  `json:"error,omitempty"`
 }
@@ -204,6 +210,15 @@ type onLine struct {
 func proofOf(chain []byte, sitting string) []byte {
 	h := hmac.New(sha256.New, chain)
 	h.Write([]byte("serve " + sitting))
+	return h.Sum(nil)
+}
+
+// sumOfLines tells two answer logs apart.
+func sumOfLines(lines []string) []byte {
+	h := sha256.New()
+	for _, line := range lines {
+		h.Write([]byte(line + "\n"))
+	}
 	return h.Sum(nil)
 }
 
@@ -239,6 +254,8 @@ func (v *server) talk(c net.Conn) {
 			answer = at.answer(r, v.now)
 		case r.Keep != "":
 			answer = at.keep(r.Keep)
+		case r.Fetch != 0:
+			answer = at.fetch(r.Fetch)
 		}
 		if out.Encode(answer) != nil {
 			return
@@ -284,12 +301,19 @@ func (v *server) open(id, name string, m *diagnose.Model, t exam.TaskKey) (*seat
 		return failed(err)
 	}
 	path := filepath.Join(v.dir, name)
-	if text, err := os.ReadFile(path); err == nil {
-		s.lines = strings.Count(string(text), "\n")
-		s.ended = strings.Contains(string(text), `"act":"state"`)
-	}
-	if s.log, err = os.OpenFile(path, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644); err != nil {
+	if s.log, err = os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o644); err != nil {
 		return failed(err)
+	}
+	text, err := io.ReadAll(s.log)
+	if err != nil {
+		return failed(err)
+	}
+	whole := string(text[:bytes.LastIndexByte(text, '\n')+1]) // a line that was cut short is sent again
+	if err := s.log.Truncate(int64(len(whole))); err != nil {
+		return failed(err)
+	}
+	for line := range strings.Lines(whole) {
+		s.note(strings.TrimSuffix(line, "\n"))
 	}
 	if s.asked, err = os.OpenFile(strings.TrimSuffix(path, ".jsonl")+askedEnd, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644); err != nil {
 		return failed(err)
@@ -301,7 +325,27 @@ func (v *server) open(id, name string, m *diagnose.Model, t exam.TaskKey) (*seat
 func (s *seat) count() reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return reply{Lines: s.lines}
+	return reply{Lines: len(s.kept), Sum: sumOfLines(s.kept)}
+}
+
+// note counts a line that the copy has.
+func (s *seat) note(line string) {
+	s.kept = append(s.kept, line)
+	var act struct {
+		Act diagnose.ActKind `json:"act"`
+	}
+	s.ended = s.ended || json.Unmarshal([]byte(line), &act) == nil && act.Act == diagnose.StateAct
+}
+
+// fetch gives a line of the copy.
+func (s *seat) fetch(n int) reply {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	r := reply{Lines: len(s.kept)}
+	if n >= 1 && n <= len(s.kept) {
+		r.Line = s.kept[n-1]
+	}
+	return r
 }
 
 // answer answers a check, and keeps that it was asked.
@@ -309,7 +353,7 @@ func (s *seat) answer(r request, now func() time.Time) reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.ended {
-		return reply{Lines: s.lines, Error: "a fault was named: this sitting is over"}
+		return reply{Lines: len(s.kept), Error: "a fault was named: this sitting is over"}
 	}
 	time.Sleep(time.Until(s.last.Add(servedPause)))
 	s.last = time.Now()
@@ -318,25 +362,24 @@ func (s *seat) answer(r request, now func() time.Time) reply {
 		Check diagnose.Check `json:"asked"`
 	}{now().Format(time.RFC3339), *r.Check})
 	if _, err := s.asked.Write(append(asked, '\n')); err != nil {
-		return reply{Lines: s.lines, Error: "the instructor's machine cannot write: tell the instructor"}
+		return reply{Lines: len(s.kept), Error: "the instructor's machine cannot write: tell the instructor"}
 	}
 	steps := s.panel.Steps()
 	shown, err := s.panel.Show(*r.Check, max(-1, min(r.Worked, steps-1)), max(0, r.Nth))
 	if err != nil {
-		return reply{Lines: s.lines, Error: err.Error()}
+		return reply{Lines: len(s.kept), Error: err.Error()}
 	}
-	return reply{Lines: s.lines, Shown: toLine(shown)}
+	return reply{Lines: len(s.kept), Shown: toLine(shown)}
 }
 
 // keep writes a line of the answer log.
 func (s *seat) keep(line string) reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if !strings.ContainsAny(line, "\r\n") && json.Valid([]byte(line)) {
+	if len(s.kept) < mostKept && !strings.ContainsAny(line, "\r\n") && json.Valid([]byte(line)) {
 		if _, err := s.log.WriteString(line + "\n"); err == nil && s.log.Sync() == nil {
-			s.lines++
-			s.ended = s.ended || strings.Contains(line, `"act":"state"`)
+			s.note(line)
 		}
 	}
-	return reply{Lines: s.lines}
+	return reply{Lines: len(s.kept)}
 }

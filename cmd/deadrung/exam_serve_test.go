@@ -89,6 +89,7 @@ func TestExamServe(t *testing.T) {
 	out, status := sits(t, packet, answers, address, "work 1\nlook H1\nvolts F1:1 F1:2\nstop\n")
 	require.Equal(t, exitDone, status, out)
 	assert.Contains(t, out, "look at lamp H1")
+	assert.Contains(t, strings.Join(strings.Fields(out), " "), "Go on with: deadrung exam sit "+packet+" --answers "+answers+" --server "+address)
 	stop()
 
 	// Away: a check is not answered; what is done meanwhile is kept.
@@ -165,7 +166,7 @@ func TestExamServeRefuses(t *testing.T) {
 	assert.Greater(t, time.Since(begin), 2*servedPause)
 	_, err = r.Show(diagnose.Check{Look: "nothing", Step: step}, 1e9, -7)
 	assert.ErrorIs(t, err, exam.ErrNoAnswer)
-	_, err = r.ask(request{Keep: `{"act":"state","fault":"x"}`})
+	_, err = r.ask(request{Keep: `{ "fault":"x", "\u0061ct" : "state" }`})
 	require.NoError(t, err)
 	_, err = r.Show(diagnose.Check{Look: "H1", Step: step}, -1, 0)
 	assert.ErrorContains(t, err, "this sitting is over")
@@ -178,6 +179,53 @@ func TestExamServeRefuses(t *testing.T) {
 	assert.False(t, s.in.Scan())
 	_, err = connect(own, p.Chain, p.Server)
 	assert.NoError(t, err)
+}
+
+// A candidate whose log is lost, in part or whole, goes on with the copy of the instructor's
+// machine. One who begins a second log is refused: there is one sitting.
+func TestExamServeGivesTheLogBack(t *testing.T) {
+	dir := examIn(t, "two-lamp", "--count", "1", "--form", "served")
+	t.Setenv(passphraseVariable, testPhrase)
+	packet := filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd)
+	address, stop := served(t, dir, "127.0.0.1:0")
+	first := t.TempDir()
+	out, status := sits(t, packet, first, address, "work 1\nlook H1\nlook H2\nstop\n")
+	require.Equal(t, exitDone, status, out)
+	logs, err := filepath.Glob(filepath.Join(first, "*.jsonl"))
+	require.NoError(t, err)
+	require.Len(t, logs, 1)
+	text, err := os.ReadFile(logs[0])
+	require.NoError(t, err)
+
+	// A copy that the machine was stopped in the middle of is mended.
+	stop()
+	copied := filepath.Join(dir, servedDir, filepath.Base(logs[0]))
+	require.NoError(t, os.WriteFile(copied, text[:len(text)-5], 0o644))
+	address, _ = served(t, dir, address)
+
+	for _, left := range []int{len(text), 0, 40, len(text) / 2} {
+		require.NoError(t, os.WriteFile(logs[0], text[:left], 0o644))
+		out, status = sits(t, packet, first, address, "stop\n")
+		require.Equal(t, exitDone, status, out)
+		assert.Equal(t, left < len(text), strings.Contains(out, "missing here and came back"), "%d: %s", left, out)
+		now, err := os.ReadFile(logs[0])
+		require.NoError(t, err)
+		require.True(t, bytes.HasPrefix(now, text), "%d", left)
+		there, err := os.ReadFile(copied)
+		require.NoError(t, err)
+		require.Equal(t, string(now), string(there))
+		text = now
+	}
+
+	other := filepath.Join(t.TempDir(), filepath.Base(logs[0]))
+	changed := bytes.Replace(text, []byte(`"saw":"o`), []byte(`"saw": "o`), 1)
+	require.NoError(t, os.WriteFile(other, changed, 0o644))
+	out, status = sits(t, packet, filepath.Dir(other), address, "work 2\nstop\n")
+	assert.Equal(t, exitFailed, status)
+	assert.Contains(t, strings.Join(strings.Fields(out), " "), "is not the one that the instructor's machine has")
+	there, err := os.ReadFile(copied)
+	require.NoError(t, err)
+	assert.Equal(t, string(text), string(there))
 }
 
 // A served exam needs a server, another one has none.

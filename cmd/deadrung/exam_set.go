@@ -1,9 +1,11 @@
 package main
 
 import (
+	"context"
 	crand "crypto/rand"
 	"encoding/binary"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -21,6 +23,9 @@ import (
 
 // timeNow is the clock of the commands.
 var timeNow = time.Now
+
+// mostFaults is how many faults one candidate may have.
+const mostFaults = 20
 
 type setOptions struct {
 	circuits []string
@@ -54,7 +59,7 @@ cannot be recovered by anybody.
 
 --class FILE is a list in CSV, one candidate a line in the order in which they sit;
 --count N makes do without names. The same circuits, class, seed and passphrase choose
-the same faults.`,
+the same faults, also for another form: give a rehearsal a seed of its own.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return fmt.Errorf("name a circuit: one of %s, or a file", strings.Join(circuits.Builtin(), ", "))
@@ -103,6 +108,7 @@ type setResult struct {
 	Used       int           `json:"used"`  // different ones that were chosen
 	Passed     []exam.Passed `json:"passed"`
 	Packets    []string      `json:"packets"`
+	Largest    int           `json:"packet-bytes"` // of the largest packet
 }
 
 type effortRange struct {
@@ -128,8 +134,8 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		return w, usagef("--class and --count are two ways to say the same: give one")
 	case o.class == "" && (o.count < 1 || o.count > exam.MostCandidates):
 		return w, usagef("--count is a number from 1 to %d, not %d", exam.MostCandidates, o.count)
-	case o.faults < 1 || o.faults > 20:
-		return w, usagef("--faults is a number from 1 to 20, not %d", o.faults)
+	case o.faults < 1 || o.faults > mostFaults:
+		return w, usagef("--faults is a number from 1 to %d, not %d", mostFaults, o.faults)
 	case o.row < 0:
 		return w, usagef("--row is a number from 0 up, not %d", o.row)
 	case !(o.minutes >= 0 && o.minutes <= 1e4):
@@ -161,8 +167,18 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		}
 		w.Circuits = append(w.Circuits, exam.CircuitFile{File: filepath.Base(file), Text: string(text)})
 	}
-	w.Models, err = modelsOf(w.Circuits, s)
-	return w, err
+	if w.Models, err = modelsOf(w.Circuits); err != nil {
+		return w, err
+	}
+	files := make(map[string]string)
+	for i, m := range w.Models {
+		title := m.Panel().Circuit.Title
+		if other, ok := files[title]; ok {
+			return w, usagef("%s and %s are both called %q: give each circuit a title of its own, for candidates and marks know it by that", other, w.Circuits[i].File, title)
+		}
+		files[title] = w.Circuits[i].File
+	}
+	return w, nil
 }
 
 func runExamSet(o setOptions, s streams) error {
@@ -171,6 +187,9 @@ func runExamSet(o setOptions, s streams) error {
 		return err
 	}
 	if o.dir != "" {
+		if info, err := os.Stat(o.dir); err == nil && !info.IsDir() {
+			return fmt.Errorf("cannot write the exam: %s is no folder", o.dir)
+		}
 		if entries, err := os.ReadDir(o.dir); err == nil && len(entries) > 0 {
 			return fmt.Errorf("cannot write the exam: the folder %s is not empty", o.dir)
 		}
@@ -185,18 +204,10 @@ func runExamSet(o setOptions, s streams) error {
 		o.seed = binary.BigEndian.Uint64(b[:])
 	}
 	w.Seed = fmt.Sprintf("%020d", o.seed) // equally long for all
-	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
-		return err
-	}
 	w.Made = timeNow().UTC().Format(time.RFC3339)
-	set, err := exam.Make(w)
-	if err != nil {
-		return err
-	}
-	if o.dir == "" {
-		o.dir = "exam-" + set.Exam.ID
-	}
-	result, err := writeExam(o, set, w.Models, passphrase)
+	var result *setResult
+	var doing stage
+	waiting(s.err, doing.text, func() { result, err = o.set(w, passphrase, &doing) })
 	if err != nil {
 		return err
 	}
@@ -204,8 +215,29 @@ func runExamSet(o setOptions, s streams) error {
 	return outputOf(o.output, o.json, result, s, func(p *page) { result.print(p) })
 }
 
-// writeExam writes the folder.
-func writeExam(o setOptions, set *exam.Set, models []*diagnose.Model, passphrase string) (*setResult, error) {
+// set chooses the faults and writes the folder.
+func (o *setOptions) set(w exam.Setting, passphrase string, doing *stage) (*setResult, error) {
+	doing.say("Stretching the passphrase")
+	var err error
+	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
+		return nil, err
+	}
+	doing.say("Working out what each fault takes to find")
+	set, err := exam.Make(w)
+	if err != nil {
+		return nil, err
+	}
+	if o.dir == "" {
+		o.dir = "exam-" + set.Exam.ID
+	}
+	doing.say("Sealing the key")
+	return o.write(set, w.Models, passphrase, doing)
+}
+
+// write writes the folder: it is there whole, or not at all.
+func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *stage) (*setResult, error) {
+	ctx, stop := interruptible(context.Background())
+	defer stop()
 	plain, err := set.Key.Marshal()
 	if err != nil {
 		return nil, err
@@ -227,37 +259,53 @@ func writeExam(o setOptions, set *exam.Set, models []*diagnose.Model, passphrase
 		}
 	}
 	r.Used = len(used)
-	if err := os.MkdirAll(filepath.Join(o.dir, packetsDir), 0o755); err != nil {
+	err = newExamFolder(o.dir, func(dir string) error {
+		for _, name := range []string{packetsDir, answersDir} {
+			if err := os.Mkdir(filepath.Join(dir, name), 0o755); err != nil {
+				return err
+			}
+		}
+		if err := saveNew(filepath.Join(dir, keyFile), []byte(sealed)); err != nil {
+			return err
+		}
+		for i := range set.Key.Keys {
+			if ctx.Err() != nil {
+				return errInterrupted
+			}
+			doing.say(fmt.Sprintf("Packet %d of %d", i+1, len(set.Key.Keys)))
+			k := &set.Key.Keys[i]
+			p, err := exam.PacketOf(&set.Exam, k, sealed, models)
+			if err != nil {
+				return err
+			}
+			text, err := json.Marshal(p)
+			if err != nil {
+				return err
+			}
+			name := filepath.Join(packetsDir, numberedName(k.Candidate, packetEnd))
+			if err := saveNew(filepath.Join(dir, name), append(text, '\n')); err != nil {
+				return err
+			}
+			r.Largest = max(r.Largest, len(text)+1)
+			r.Packets = append(r.Packets, filepath.Join(o.dir, name))
+		}
+		text, err := json.MarshalIndent(set.Exam, "", "  ")
+		if err != nil {
+			return err
+		}
+		return saveNew(filepath.Join(dir, examFile), append(text, '\n'))
+	})
+	switch {
+	case errors.Is(err, errInterrupted):
+		return nil, errors.New("interrupted; nothing was written")
+	case err != nil:
 		return nil, fmt.Errorf("cannot write the exam: %w", err)
 	}
-	if err := os.MkdirAll(filepath.Join(o.dir, answersDir), 0o755); err != nil {
-		return nil, fmt.Errorf("cannot write the exam: %w", err)
-	}
-	if err := saveNew(filepath.Join(o.dir, keyFile), []byte(sealed)); err != nil {
-		return nil, err
-	}
-	for i := range set.Key.Keys {
-		k := &set.Key.Keys[i]
-		p, err := exam.PacketOf(&set.Exam, k, sealed, models)
-		if err != nil {
-			return nil, err
-		}
-		text, err := json.Marshal(p)
-		if err != nil {
-			return nil, err
-		}
-		name := filepath.Join(o.dir, packetsDir, numberedName(k.Candidate, packetEnd))
-		if err := saveNew(name, append(text, '\n')); err != nil {
-			return nil, err
-		}
-		r.Packets = append(r.Packets, name)
-	}
-	text, err := json.MarshalIndent(set.Exam, "", "  ")
-	if err != nil {
-		return nil, err
-	}
-	return r, saveNew(filepath.Join(o.dir, examFile), append(text, '\n'))
+	return r, nil
 }
+
+// largePacket is a packet that is worth a word, in bytes.
+const largePacket = 10e6
 
 // print tells what was set, and what to do next.
 func (r *setResult) print(out *page) {
@@ -295,6 +343,9 @@ func (r *setResult) print(out *page) {
 	}
 	out.blank()
 	out.parf("", "The folder is %s. Hand out %s; keep %s and the rest.", r.Dir, packetsDir, keyFile)
+	if r.Largest > largePacket {
+		out.parf("", "The packets are large, %d MB each: every reading of the panel is in them. --form served or bench makes small ones.", r.Largest/1e6)
+	}
 	out.para("", "The passphrase opens the key. Nobody can recover a forgotten one: write it down where no candidate comes.")
 	if r.Form == exam.Bench {
 		out.parf("", "How the faults are put into the trainers: deadrung exam cards %s", r.Dir)
@@ -310,12 +361,16 @@ func (r *setResult) print(out *page) {
 }
 
 // askSetting asks for all that an exam is set with.
-func askSetting(ask asker) (setOptions, error) {
+func askSetting(ask asker, out *page) (setOptions, error) {
 	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam", work: exam.WorkFactor}
 	for {
 		name, err := chooseCircuit(ask)
 		if err != nil {
 			return o, err
+		}
+		if _, _, err := loadText(name); err != nil {
+			out.para("  ", sentence(err.Error()))
+			continue
 		}
 		o.circuits = append(o.circuits, name)
 		i, err := ask.choose(question{text: "One more circuit?", choices: []choice{{word: "no", text: "no more circuits"}, {word: "yes", text: "one more"}},
@@ -342,9 +397,16 @@ func askSetting(ask asker) (setOptions, error) {
 		if err != nil {
 			return o, err
 		}
-		if n, err := strconv.Atoi(typed); err == nil {
+		n, notNumber := strconv.Atoi(typed)
+		_, missing := os.Stat(typed)
+		switch {
+		case notNumber == nil && n >= 1 && n <= exam.MostCandidates:
 			o.count = n
-		} else {
+		case notNumber == nil:
+			out.parf("  ", "A class has 1 to %d candidates, not %d.", exam.MostCandidates, n)
+		case missing != nil:
+			out.parf("  ", "%q is no number, and no file is there.", shortened(typed))
+		default:
 			o.class = typed
 		}
 	}
@@ -353,9 +415,10 @@ func askSetting(ask asker) (setOptions, error) {
 		if err != nil {
 			return o, err
 		}
-		if n, err := strconv.Atoi(typed); err == nil {
+		if n, err := strconv.Atoi(typed); err == nil && n >= 1 && n <= mostFaults {
 			o.faults = n
 			return o, nil
 		}
+		out.parf("  ", "A number from 1 to %d, not %q.", mostFaults, shortened(typed))
 	}
 }

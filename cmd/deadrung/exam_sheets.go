@@ -99,7 +99,7 @@ var candidateBody = template.Must(template.New("candidate").Funcs(sheetFunctions
 <h2>Fault {{.Task}}: {{.Circuit}}</h2>
 <table><tbody>
 <tr><th>The fault</th><td>{{.Text}}</td></tr>
-<tr><th>Named</th><td>{{if .Stated}}{{.Named}}: {{if .Right}}right{{else}}<span class="bad">wrong</span>{{end}}{{else}}none{{end}}</td></tr>
+<tr><th>Named</th><td>{{if .Stated}}{{.Named}}: {{if .Right}}right{{else}}<span class="bad">wrong</span>{{end}}{{if gt .Possible 1}}; {{.Possible}} groups of faults were still possible{{end}}{{else}}none{{end}}</td></tr>
 <tr><th>Time</th><td>{{one .Clock}} min by the clock{{if .Breaks}}, {{one .Breaks}} of them breaks{{end}}; {{one .Panel}} min at a panel; expected {{one .Expected.Minutes}} min{{if .Late}}; <span class="bad">{{one .Late}} min late</span>{{end}}</td></tr>
 <tr><th>Checks</th><td>{{len .Checks}}, expected {{one .Expected.Checks}}; wasted {{add .Premature .Redundant .Irrelevant}}: {{.Premature}} premature, {{.Redundant}} redundant, {{.Irrelevant}} irrelevant</td></tr>
 <tr><th>Unsafe acts</th><td>{{len .Unsafe}}</td></tr>

@@ -85,7 +85,7 @@ func sit(o sitOptions, s streams, ask asker, out *page) error {
 	case p.Form != exam.Served && o.server != "":
 		return usagef("this exam is %s: no machine answers it", p.Form)
 	}
-	models, err := modelsOf(p.Circuits, s)
+	models, err := modelsOf(p.Circuits)
 	if err != nil {
 		return err
 	}
@@ -125,7 +125,11 @@ func sit(o sitOptions, s streams, ask asker, out *page) error {
 	if err == nil {
 		out.parf("", "That was the last fault. Hand in the answer logs in %s, and tell the instructor the receipts:", o.answers)
 	} else {
-		out.parf("", "Everything answered is in %s. Go on with: deadrung exam sit %s --answers %s", o.answers, o.packet, o.answers)
+		again := fmt.Sprintf("deadrung exam sit %s --answers %s", o.packet, o.answers)
+		if o.server != "" {
+			again += " --server " + o.server
+		}
+		out.parf("", "Everything answered is in %s. Go on with: %s", o.answers, again)
 	}
 	for _, r := range results {
 		out.parf("  ", "fault %d: receipt %s, log %s", r.Task, r.Receipt, r.Log)

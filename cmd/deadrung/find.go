@@ -146,7 +146,7 @@ func sameFile(a, b string) bool {
 // writes the report and closes the log.
 func (d *dialogue) close(o findOptions, err error) error {
 	if err != nil && !failed(err) {
-		d.ending(o.circuit, err)
+		d.ending(o.again(o.circuit), err)
 	}
 	if reportErr := d.writeReport(o); reportErr != nil && (err == nil || !failed(err)) {
 		err = reportErr
@@ -156,7 +156,7 @@ func (d *dialogue) close(o findOptions, err error) error {
 			err = fmt.Errorf("cannot close the log: %w", closeErr)
 		}
 	}
-	return closing(err, o.circuit, d.file)
+	return closing(err, o.again(o.circuit), d.file)
 }
 
 // newAsker takes menus where a person sits at a terminal that can show them, numbered

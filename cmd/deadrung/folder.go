@@ -75,11 +75,8 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	book := newChartBook(m, o.circuit, complaints, o.size.options(m, by))
-	sheets, err := folderSheets(book, by)
-	if err != nil {
-		return err
-	}
+	book := newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by))
+	sheets := folderSheets(book, by)
 	files := map[string][]byte{circuitCopy: text}
 	names := []string{circuitCopy}
 	for _, sh := range sheets {

@@ -42,7 +42,7 @@ type folderSheet struct {
 }
 
 // folderSheets lays the sheets of a folder out, the index first.
-func folderSheets(b *chartBook, by diagnose.By) ([]*folderSheet, error) {
+func folderSheets(b *chartBook, by diagnose.By) []*folderSheet {
 	sheets := []*folderSheet{
 		{file: indexSheet, title: "Field folder", about: "what is here"},
 		{file: "drawing.html", title: "Drawing", about: "the ladder, with wire numbers and contact cross-references"},
@@ -63,7 +63,7 @@ func folderSheets(b *chartBook, by diagnose.By) ([]*folderSheet, error) {
 			s.page = b.page
 		}
 	}
-	return sheets, nil
+	return sheets
 }
 
 // File, Title and About are for the index.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -39,9 +40,10 @@ func newImport(s streams) *cobra.Command {
 		Short: "Make a circuit file of a from-to wire list",
 		Long: `Import reads a wire list with the columns wire, from and to, in any order, from any
 spreadsheet, and makes a circuit file of it. What each device is, it takes from the
-letters of its designation and the numbers of its terminals (--practice prints both). What they do not tell is
-asked on a terminal, or with --ask anywhere; --answer gives an answer beforehand. What
-stays without an answer is marked NOT TOLD in the file and told on standard error.
+letters of its designation and the numbers of its terminals (--practice prints both).
+What they do not tell is asked on a terminal, or with --ask anywhere; --answer gives an
+answer beforehand. What stays without an answer is marked NOT TOLD in the file and told
+on standard error.
 
   deadrung import wires.csv -o panel.yaml
   deadrung import wires.csv --map wire=Number,from=A,to=B --answer H1.type=horn
@@ -49,7 +51,8 @@ stays without an answer is marked NOT TOLD in the file and told on standard erro
 
 --map says which headings stand for wire, from and to: two headings joined by + are
 device and terminal, and numbers count the columns of a file without headings. --join
-puts the wires into a circuit file that is there and leaves the rest of it as it is.`,
+puts the wires into a circuit file that is there, in place of its wires or rungs, and
+leaves the rest of it as it is.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			switch {
 			case o.practice && len(args) == 0:
@@ -79,7 +82,7 @@ puts the wires into a circuit file that is there and leaves the rest of it as it
 		},
 	}
 	f := c.Flags()
-	f.StringVar(&o.columns, "map", "", "the headings of our columns, as wire=Number,from=A,to=B")
+	f.StringVar(&o.columns, "map", "", "the headings that stand for wire, from and to, as wire=Number,from=A,to=B")
 	f.StringVar(&o.title, "title", "", "the title of the circuit; without it, the name of the file")
 	f.StringArrayVar(&o.answers, "answer", nil, "an answer to a question, as H1.type=horn; may be given more than once")
 	f.BoolVar(&o.ask, "ask", false, "ask in a pipe as well; the wire list then is a file")
@@ -292,7 +295,7 @@ func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.
 			out.para("", "End of the input: what is not answered is taken as it looks.")
 			continue
 		case errors.Is(err, errInterrupted):
-			return draft, errors.New("interrupted; no circuit file was written")
+			return draft, interrupted(answers)
 		case err != nil:
 			return draft, err
 		}
@@ -302,6 +305,18 @@ func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.
 			delete(answers, draft.Questions[i].ID)
 		}
 	}
+}
+
+// interrupted gives back the answers, for the next try.
+func interrupted(answers map[string]string) error {
+	text := "interrupted; no circuit file was written"
+	for i, id := range slices.Sorted(maps.Keys(answers)) {
+		if i == 0 {
+			text += "; answered so far:"
+		}
+		text += fmt.Sprintf(" --answer %s=%s", id, answers[id])
+	}
+	return errors.New(text)
 }
 
 // askOne puts one question.

@@ -133,7 +133,9 @@ func (o *practiceOptions) check() error {
 	case o.fresh && o.scores == "none":
 		return usagef("--fresh needs the scores to know what you had")
 	case o.kind != "" && !slices.Contains(faultmodel.Kinds, o.kind):
-		return usagef("--kind is one of %s, not %q%s", strings.Join(faultmodel.Kinds, ", "), o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
+		return usagef("%q is no --kind of fault%s", o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
+	case (o.kind == "miswired" || o.kind == "exchanged") && !o.given.wiringErrors:
+		return usagef("--kind %s is for a new build: it goes with --wiring-errors", o.kind)
 	case o.output != "" && !o.json && !o.list && !o.history:
 		return usagef("-o is for the result of --json")
 	case o.sheet != "" && (o.drill != "" || o.list || o.history):

@@ -240,7 +240,11 @@ func (t *trainee) worth(j *exam.Judged) string {
 		if j.Best.Check.String() == j.Check.String() {
 			text += " It was the best check."
 		} else {
-			text += fmt.Sprintf(" Best: %s (%.2f bits, %s).", t.speak.condensed(j.Best.Check), j.Most, span(j.Best.Minutes))
+			best := "Best"
+			if t.by == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
+				best = "Best for its minutes" // it tells less, and sooner
+			}
+			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, t.speak.condensed(j.Best.Check), j.Most, span(j.Best.Minutes))
 		}
 	}
 	return text + fmt.Sprintf(" Still possible: %s.", doubtWords(j.After))

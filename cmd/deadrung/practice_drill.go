@@ -77,16 +77,27 @@ type driller struct {
 // run takes checks until the open unit is named.
 func (t *driller) run() error {
 	d := t.r.Drill
+	choices := []choice{stopChoice}
+	if t.coach != coachAfter {
+		choices = append(choices, choice{word: "coach", text: "what was the last check worth?"})
+	}
 	q := question{text: "Where do the leads go? Or what is open, as open " + d.Units[0] + ".", typed: "type a point, or open and what is open",
-		choices: []choice{stopChoice},
+		choices: choices,
 		help:    "Points are named as " + d.Points[0].Word + " to " + d.Points[len(d.Points)-1].Word + "; what can be open is " + strings.Join(d.Units, ", ") + "."}
 	for {
 		typed, i, err := t.ask.line(q)
 		if err != nil {
 			return err
 		}
-		if i >= 0 {
+		switch {
+		case i == 0:
 			return errStopped
+		case i == 1 && len(t.r.Made) == 0:
+			t.out.para("  ", "Coach: no check has been made yet.")
+			continue
+		case i == 1:
+			t.out.hang("  Coach: ", t.worth(t.r.Made[len(t.r.Made)-1]))
+			continue
 		}
 		word := strings.Join(strings.FieldsFunc(fold(typed), func(r rune) bool { return r == ' ' || r == ',' || r == '/' }), " ")
 		if unit, ok := strings.CutPrefix(word, "open "); ok {

@@ -56,6 +56,7 @@ type trace struct {
 	name   string
 	dashed bool // and its points hollow: colour is not the only sign
 	points [][2]float64
+	rises  map[int]float64 // before the check of a point: what is in doubt after a repair that was not it
 }
 
 // newDrawing draws the title, the line under it and the axes. Whole numbers stand along
@@ -118,6 +119,10 @@ func (d *plot) fall(t trace, numbered bool) {
 		if i == 0 {
 			fmt.Fprintf(&path, "M%.1f %.1f", x, y)
 		} else {
+			if to, ok := t.rises[i]; ok {
+				_, top := d.at(0, to)
+				fmt.Fprintf(&path, "V%.1f", top)
+			}
 			fmt.Fprintf(&path, "H%.1fV%.1f", x, y)
 		}
 	}
@@ -156,8 +161,11 @@ func (d *plot) write(w io.Writer) error {
 // drawReplay draws the doubt falling over the minutes, beside the guided search's where
 // the practice is over.
 func drawReplay(w io.Writer, speak *speaker, r *exam.Replay, over bool) error {
-	own := trace{name: "you", points: [][2]float64{{0, r.Start.Bits}}}
+	own := trace{name: "you", points: [][2]float64{{0, r.Start.Bits}}, rises: map[int]float64{}}
 	for _, c := range r.Checks {
+		if c.Entry.Repaired {
+			own.rises[len(own.points)] = c.Before.Bits
+		}
 		own.points = append(own.points, [2]float64{c.Spent, c.After.Bits})
 	}
 	best := trace{name: "guided search", dashed: true, points: [][2]float64{{0, r.Start.Bits}}}
@@ -166,11 +174,15 @@ func drawReplay(w io.Writer, speak *speaker, r *exam.Replay, over bool) error {
 			best.points = append(best.points, [2]float64{r.Guided.Spent[i], d.Bits})
 		}
 	}
-	mostX, mostY := 0.0, 0.0
+	mostX, mostY := 0.0, mostDoubt(r)
 	for _, p := range append(own.points[:len(own.points):len(own.points)], best.points...) {
 		mostX, mostY = max(mostX, p[0]), max(mostY, p[1])
 	}
-	d := newPlot("Doubt falling: "+speak.circuit.Title, "0 bits: one group of faults is left. One bit less: half as much is still possible.",
+	under := "0 bits: one group of faults is left. One bit less: half as much is still possible."
+	if len(own.rises) > 0 {
+		under += " It rises after a repair that was not it."
+	}
+	d := newPlot("Doubt falling: "+speak.circuit.Title, under,
 		"minutes at the panel", "doubt, bits", mostX, mostY)
 	d.key(fmt.Sprintf("you: %s, %s", count(len(r.Checks), "check"), span(own.points[len(own.points)-1][0])),
 		fmt.Sprintf("guided search: %s, %s", count(len(best.points)-1, "check"), span(best.points[len(best.points)-1][0])))

@@ -15,16 +15,29 @@ import (
 func (t *trainee) replay(r *exam.Replay) {
 	t.out.blank()
 	t.out.para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
-	t.out.hang("     ", fmt.Sprintf("%s  at the start: %s", bar(r.Start.Bits, r.Start.Bits), doubtWords(r.Start)))
+	most := mostDoubt(r)
+	t.out.hang("     ", fmt.Sprintf("%s  at the start: %s", bar(r.Start.Bits, most), doubtWords(r.Start)))
 	for i, c := range r.Checks {
+		if c.Entry.Repaired {
+			t.out.hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; what was read before it no longer counts: %s", bar(c.Before.Bits, most), doubtWords(c.Before)))
+		}
 		t.out.hang(fmt.Sprintf("%3d. ", i+1), t.speak.entry(c.Entry))
-		t.out.hang("     ", fmt.Sprintf("%s  %s after %s", bar(c.After.Bits, r.Start.Bits), doubtWords(c.After), span(c.Spent)))
+		t.out.hang("     ", fmt.Sprintf("%s  %s after %s", bar(c.After.Bits, most), doubtWords(c.After), span(c.Spent)))
 		t.out.hang("     ", sentence(t.worthShort(&c.Judged)))
 	}
 	t.out.blank()
 	for _, line := range t.outcome(r) {
 		t.out.para("", line)
 	}
+}
+
+// mostDoubt is the greatest doubt there was, in bits.
+func mostDoubt(r *exam.Replay) float64 {
+	most := r.Start.Bits
+	for _, c := range r.Checks {
+		most = max(most, c.Before.Bits, c.After.Bits)
+	}
+	return most
 }
 
 // outcome says what came of a practice, a sentence or two a line. The hidden fault is

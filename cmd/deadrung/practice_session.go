@@ -67,7 +67,7 @@ func (t *trainee) open(o practiceOptions, hidden int, book *scoreBook, s streams
 	if _, _, err := t.s.Complain(t.at()); err != nil {
 		return err
 	}
-	t.greet(o)
+	t.greet()
 	return nil
 }
 
@@ -106,7 +106,7 @@ func (t *trainee) resume(o practiceOptions, log diagnose.Log) error {
 			t.named, _ = faultmodel.Find(t.m.Faults(), string(a.Fault))
 		}
 	}
-	t.greet(o)
+	t.greet()
 	for i, e := range log.Entries {
 		if i >= len(exam.Complaint(log).Entries) {
 			t.out.hang(fmt.Sprintf("%3d. ", i), t.speak.entry(e))
@@ -122,7 +122,7 @@ func (t *trainee) resume(o practiceOptions, log diagnose.Log) error {
 func (t *trainee) at() string { return t.now().Format(time.RFC3339) }
 
 // greet says what there is and what is known.
-func (t *trainee) greet(o practiceOptions) {
+func (t *trainee) greet() {
 	c := t.speak.circuit
 	t.out.parf("", "%s: %s, %s.", c.Title, count(len(c.Steps), "step"), count(len(t.m.Faults()), "possible fault"))
 	if c.About != "" {

@@ -20,16 +20,16 @@ var replayBody = template.Must(template.New("replay").Parse(`
 <figure class="whole" style="margin:0">{{.Picture}}</figure>
 <h2>Checks</h2>
 <div class="scroll"><table>
-<thead><tr><th class="number">#</th><th>Check and answer</th><th class="number">Doubt after, bits</th><th class="number">Minutes</th><th>What it was worth</th></tr></thead>
-<tbody>{{range .Checks}}<tr><td class="number">{{.Number}}</td><td>{{.Check}}</td><td class="number">{{.Bits}}</td><td class="number">{{.Spent}}</td><td>{{.Worth}}</td></tr>
-{{else}}<tr><td colspan="5">None was made.</td></tr>{{end}}</tbody></table></div>
+<thead><tr><th class="number">#</th><th>Check and answer</th><th class="number">Doubt before, bits</th><th class="number">after</th><th class="number">Minutes</th><th>What it was worth</th></tr></thead>
+<tbody>{{range .Checks}}<tr><td class="number">{{.Number}}</td><td>{{.Check}}</td><td class="number">{{.Before}}</td><td class="number">{{.After}}</td><td class="number">{{.Spent}}</td><td>{{.Worth}}</td></tr>
+{{else}}<tr><td colspan="6">None was made.</td></tr>{{end}}</tbody></table></div>
 {{with .Guided}}<h2>The guided search</h2>
 <ol>{{range .}}<li>{{.}}</li>{{end}}</ol>{{end}}
 `))
 
 // writeSheet lays the replay out as one HTML file.
 func (t *trainee) writeSheet(w io.Writer, r *exam.Replay) error {
-	type row struct{ Number, Check, Bits, Spent, Worth string }
+	type row struct{ Number, Check, Before, After, Spent, Worth string }
 	data := struct {
 		Outcome []string
 		Picture template.HTML
@@ -43,7 +43,7 @@ func (t *trainee) writeSheet(w io.Writer, r *exam.Replay) error {
 	data.Picture = template.HTML(picture.String()) // our own drawing; every text in it is escaped
 	data.Outcome = t.outcome(r)
 	for i, c := range r.Checks {
-		data.Checks = append(data.Checks, row{fmt.Sprint(i + 1), t.speak.entry(c.Entry), fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), sentence(t.worthShort(&c.Judged))})
+		data.Checks = append(data.Checks, row{fmt.Sprint(i + 1), t.speak.entry(c.Entry), fmt.Sprintf("%.2f", c.Before.Bits), fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), sentence(t.worthShort(&c.Judged))})
 	}
 	if t.over() {
 		for _, c := range r.Guided.Checks {

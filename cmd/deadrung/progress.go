@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"golang.org/x/term"
@@ -20,6 +21,29 @@ const (
 // patiently does work that may have to wait until the faults of a large panel have been
 // worked through. On a terminal a wait of over half a second shows how far that is.
 func patiently(w io.Writer, m *diagnose.Model, work func()) {
+	waiting(w, func() string {
+		if share := m.Progress(); share < 1 {
+			return fmt.Sprintf("Working through %s: %.0f %%", count(len(m.Faults()), "possible fault"), 100*share)
+		}
+		return "Working it out …"
+	}, work)
+}
+
+// stage is what is being done just now, said by one who does it and read by one who waits.
+type stage struct{ now atomic.Value }
+
+func (g *stage) say(text string) { g.now.Store(text + " …") }
+
+func (g *stage) text() string {
+	if text, ok := g.now.Load().(string); ok {
+		return text
+	}
+	return "Working it out …"
+}
+
+// waiting does work that may take long. On a terminal a wait of over half a second shows the
+// text, which may change.
+func waiting(w io.Writer, text func() string, work func()) {
 	f := fileOf(w)
 	if f == nil || !term.IsTerminal(int(f.Fd())) {
 		work()
@@ -29,12 +53,12 @@ func patiently(w io.Writer, m *diagnose.Model, work func()) {
 	if err != nil {
 		columns = pageColumns
 	}
-	showingProgress(f, columns, silent, renewed, m.Progress, len(m.Faults()), work)
+	showingProgress(f, columns, silent, renewed, text, work)
 }
 
 // showingProgress does work and meanwhile writes one line, over and over in its place, that it
 // takes away at the end.
-func showingProgress(w io.Writer, columns int, silent, renewed time.Duration, progress func() float64, faults int, work func()) {
+func showingProgress(w io.Writer, columns int, silent, renewed time.Duration, line func() string, work func()) {
 	done := make(chan struct{})
 	shown := make(chan int)
 	go func() {
@@ -48,10 +72,7 @@ func showingProgress(w io.Writer, columns int, silent, renewed time.Duration, pr
 				return
 			case <-wait.C:
 			}
-			text := "  Working it out …"
-			if share := progress(); share < 1 {
-				text = fmt.Sprintf("  Working through %s: %.0f %%", count(faults, "possible fault"), 100*share)
-			}
+			text := "  " + line()
 			if runes := []rune(text); len(runes) >= columns {
 				text = string(runes[:max(columns-1, 0)])
 			}

@@ -12,9 +12,9 @@ import (
 // short one is not shown.
 func TestShowingProgress(t *testing.T) {
 	var b bytes.Buffer
-	shares := []float64{0.25, 0.5, 1}
+	shares := []string{"Working through 30330 possible faults: 25 %", "Working through 30330 possible faults: 50 %", "Working it out …"}
 	told := make(chan bool, 100)
-	progress := func() float64 {
+	progress := func() string {
 		s := shares[0]
 		if len(shares) > 1 {
 			shares = shares[1:]
@@ -22,7 +22,7 @@ func TestShowingProgress(t *testing.T) {
 		told <- true
 		return s
 	}
-	showingProgress(&b, 60, time.Millisecond, time.Millisecond, progress, 30330, func() {
+	showingProgress(&b, 60, time.Millisecond, time.Millisecond, progress, func() {
 		for range 3 {
 			<-told
 		}
@@ -30,10 +30,10 @@ func TestShowingProgress(t *testing.T) {
 	assert.Regexp(t, `^\r  Working through 30330 possible faults: 25 %\r  Working through 30330 possible faults: 50 %\r  Working it out … *(\r  Working it out … *)*\r +\r$`, b.String())
 
 	b.Reset()
-	showingProgress(&b, 20, time.Millisecond, time.Millisecond, func() float64 { told <- true; return 0.5 }, 30330, func() { <-told; <-told })
+	showingProgress(&b, 20, time.Millisecond, time.Millisecond, func() string { told <- true; return "Working through 30330 possible faults: 50 %" }, func() { <-told; <-told })
 	assert.Regexp(t, `^(\r  Working through 3){1,}\r +\r$`, b.String())
 
 	b.Reset()
-	showingProgress(&b, 60, time.Hour, time.Hour, progress, 1, func() {})
+	showingProgress(&b, 60, time.Hour, time.Hour, progress, func() {})
 	assert.Empty(t, b.String())
 }

@@ -264,6 +264,20 @@ func (g *given) meterFlags(f *pflag.FlagSet) {
 	f.BoolVar(&g.lowImpedance, "low-impedance", false, "the meter has a low-impedance mode: use it from a point to the grounded side")
 }
 
+// again is the circuit with the flags that a session is gone on with.
+func (g given) again(circuit string) string {
+	if g.wiringErrors {
+		circuit += " --wiring-errors"
+	}
+	if g.age != "" && g.age != string(faultmodel.AgeUsed) {
+		circuit += " --age " + g.age
+	}
+	if g.lowImpedance {
+		circuit += " --low-impedance"
+	}
+	return circuit
+}
+
 func (g given) faults() (faultmodel.Options, error) {
 	switch age := faultmodel.Age(g.age); age {
 	case "", faultmodel.AgeNew, faultmodel.AgeUsed, faultmodel.AgeOld:

@@ -73,10 +73,18 @@ type wired struct {
 
 // rewiring is what is different from an older circuit.
 type rewiring struct {
-	New  []string    `json:"new"`  // wire numbers
-	Gone []string    `json:"gone"` // wire numbers
-	Add  [][2]string `json:"add"`  // wires
-	Take [][2]string `json:"take"` // wires
+	New     []string     `json:"new"`  // wire numbers
+	Gone    []string     `json:"gone"` // wire numbers
+	Add     [][2]string  `json:"add"`  // wires
+	Take    [][2]string  `json:"take"` // wires
+	Relabel []relabelled `json:"relabel"`
+}
+
+// relabelled is a wire that stays where it is and gets another number.
+type relabelled struct {
+	Wire [2]string `json:"wire"`
+	Was  string    `json:"was"`
+	Is   string    `json:"is"`
 }
 
 func runWire(o wireOptions, s streams) error {
@@ -172,15 +180,15 @@ func wiredForm(c *circuits.Circuit) *wired {
 
 // compare notes what is different from an older circuit.
 func (w *wired) compare(old *circuits.Circuit) {
-	ch := &rewiring{New: []string{}, Gone: []string{}, Add: [][2]string{}, Take: [][2]string{}}
+	ch := &rewiring{New: []string{}, Gone: []string{}, Add: [][2]string{}, Take: [][2]string{}, Relabel: []relabelled{}}
 	w.Changes = ch
 	key := func(a, b string) [2]string { return [2]string{min(a, b), max(a, b)} }
-	had, has := make(map[[2]string]bool), make(map[[2]string]bool)
+	had, has := make(map[[2]string]string), make(map[[2]string]bool)
 	numbers := make(map[string]bool)
 	for _, n := range old.Numbers {
 		numbers[n.Name] = true
 		for _, x := range n.Wires {
-			had[key(string(x.From), string(x.To))] = true
+			had[key(string(x.From), string(x.To))] = n.Name
 		}
 	}
 	for i := range w.Numbers {
@@ -192,10 +200,14 @@ func (w *wired) compare(old *circuits.Circuit) {
 		}
 		for _, run := range n.Runs {
 			for k := 1; k < len(run); k++ {
-				if x := key(run[k-1], run[k]); !had[x] {
+				x := key(run[k-1], run[k])
+				was, there := had[x]
+				has[x] = there
+				switch {
+				case !there:
 					ch.Add = append(ch.Add, [2]string{run[k-1], run[k]})
-				} else {
-					has[x] = true
+				case was != n.Number:
+					ch.Relabel = append(ch.Relabel, relabelled{[2]string{run[k-1], run[k]}, was, n.Number})
 				}
 			}
 		}
@@ -215,7 +227,7 @@ func (w *wired) compare(old *circuits.Circuit) {
 // tell says to whoever rewires the panel what to do.
 func (ch *rewiring) tell(to io.Writer) {
 	p := newPage(to)
-	if len(ch.New)+len(ch.Gone)+len(ch.Add)+len(ch.Take) == 0 {
+	if len(ch.New)+len(ch.Gone)+len(ch.Add)+len(ch.Take)+len(ch.Relabel) == 0 {
 		p.para("", "Nothing changes in the panel: all numbers and wires are kept.")
 		return
 	}
@@ -225,6 +237,9 @@ func (ch *rewiring) tell(to io.Writer) {
 	}
 	for _, w := range ch.Add {
 		p.hang("  put in    ", w[0]+" to "+w[1])
+	}
+	for _, w := range ch.Relabel {
+		p.hang("  relabel   ", fmt.Sprintf("%s to %s: wire %s is now %s", w.Wire[0], w.Wire[1], w.Was, w.Is))
 	}
 	if len(ch.New) > 0 {
 		p.hang("  new wire numbers: ", strings.Join(ch.New, ", "))

@@ -3,6 +3,7 @@ package exam
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -46,7 +47,7 @@ const (
 // of it, but for what is not bridged, jumped or grounded on a bench at all: that follows
 // from the rule that no safety contact or protective device is ever bridged.
 var Insertions = []Insertion{
-	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault: the circuit loses current and gains none"},
+	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault, but where something then moves: see movements"},
 	{faultmodel.LinkOpen, SwapFuse, NeedsSpare, "a dead fuse opens what it protects"},
 	{faultmodel.FilamentOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
 	{faultmodel.LEDOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
@@ -99,6 +100,7 @@ type Insert struct {
 	Ready string           `json:"ready,omitempty"` // what must lie ready
 	Put   []string         `json:"put"`             // power locked off
 	Take  []string         `json:"take"`            // power locked off again
+	Moves []string         `json:"moves,omitempty"` // what is on with it, and where, that should not be
 	Check diagnose.Check   `json:"check"`           // tells whether it is in or out
 	In    diagnose.Reading `json:"-"`               // what it reads with the fault in
 	Out   diagnose.Reading `json:"-"`               // and with it out
@@ -145,7 +147,50 @@ func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
 	if err != nil {
 		return in, err
 	}
-	return in, in.findCheck(m, fault)
+	meter := m.Meter(fault)
+	for _, move := range movements(m, meter) {
+		if move.atRest {
+			return in, errors.New("with it something moves where nothing should")
+		}
+		in.Moves = append(in.Moves, fmt.Sprintf("%s in step %q", move.device.Name, move.step))
+	}
+	return in, in.findCheck(m, f, meter)
+}
+
+// movers are the types of device that move something. Common practice, no source.
+var movers = []string{"motor", "solenoid", "contactor"}
+
+// movement is a mover that a fault has on, or unsteady, at the end of a step where the good
+// circuit has it off. Not every open is harmless: behind the NC contact of a relay whose coil
+// is dead, something goes on running.
+type movement struct {
+	device *circuits.Device
+	step   string
+	atRest bool // the good circuit has every mover off there
+}
+
+// movements finds all of them.
+func movements(m *diagnose.Model, meter *diagnose.Meter) []movement {
+	var found []movement
+	for _, s := range m.Panel().Circuit.Steps {
+		atRest, at := true, len(found)
+		for _, d := range m.Panel().Visible() {
+			c := diagnose.Check{Look: d.Name, Step: s.Name}
+			if good, err := m.Usual(c); !slices.Contains(movers, d.Type.Name) || err != nil {
+				continue
+			} else if good.On {
+				atRest = false
+				continue
+			}
+			if with, err := meter.Read(c); err != nil || with.On || !with.Firm {
+				found = append(found, movement{device: d, step: s.Name})
+			}
+		}
+		for i := range found[at:] {
+			found[at+i].atRest = atRest
+		}
+	}
+	return found
 }
 
 // liftWire chooses the end that is easier and safer to lift.
@@ -214,9 +259,7 @@ func (in *Insert) setTimer(m *diagnose.Model, f faultmodel.Fault, way Way) {
 
 // findCheck finds the check that tells whether the fault is in: ohms across what was
 // opened, in any position of the operators, with a wire lifted if need be; else a look.
-func (in *Insert) findCheck(m *diagnose.Model, fault int) error {
-	f := m.Faults()[fault]
-	meter := m.Meter(fault)
+func (in *Insert) findCheck(m *diagnose.Model, f faultmodel.Fault, meter *diagnose.Meter) error {
 	try := func(c diagnose.Check) bool {
 		out, err := m.Usual(c)
 		if err != nil || !out.Firm {

@@ -48,7 +48,8 @@ func Difficulties(m *diagnose.Model) ([]Difficulty, error) {
 // look of the operation that is a firm one for both.
 func misleading(m *diagnose.Model) []float64 {
 	faults := m.Faults()
-	seen := make([][]diagnose.Reading, len(faults))
+	seen := make([]sights, len(faults))
+	looks := 0
 	for _, c := range m.Checks() {
 		if c.Kind() != diagnose.Look {
 			continue
@@ -58,22 +59,15 @@ func misleading(m *diagnose.Model) []float64 {
 			continue
 		}
 		for f := range faults {
-			seen[f] = append(seen[f], foretold[f])
+			seen[f].add(looks, foretold[f])
 		}
-	}
-	fits := func(a, b int) bool {
-		for i := range seen[a] {
-			if x, y := seen[a][i], seen[b][i]; x.Firm && y.Firm && x.On != y.On {
-				return false
-			}
-		}
-		return true
+		looks++
 	}
 	out := make([]float64, len(faults))
 	for f := range faults {
 		weight := make(map[int]float64) // by group
 		for other := range faults {
-			if fits(f, other) {
+			if seen[f].fit(seen[other]) {
 				weight[m.Group(other)] += faults[other].Prior
 			}
 		}
@@ -90,6 +84,34 @@ func misleading(m *diagnose.Model) []float64 {
 		}
 	}
 	return out
+}
+
+// sights are all looks at a panel with one fault, a bit each: whether it is a firm one, and
+// whether it then shows something on.
+type sights struct{ firm, on []uint64 }
+
+// add adds a look, in the order of their numbers.
+func (s *sights) add(look int, r diagnose.Reading) {
+	if look%64 == 0 {
+		s.firm, s.on = append(s.firm, 0), append(s.on, 0)
+	}
+	bit := uint64(1) << (look % 64)
+	if r.Firm {
+		s.firm[look/64] |= bit
+	}
+	if r.On {
+		s.on[look/64] |= bit
+	}
+}
+
+// fit tells whether no look that is a firm one of both parts the two.
+func (s sights) fit(t sights) bool {
+	for i := range s.firm {
+		if s.firm[i]&t.firm[i]&(s.on[i]^t.on[i]) != 0 {
+			return false
+		}
+	}
+	return true
 }
 
 func sortedKeys(weight map[int]float64) []int {

@@ -11,7 +11,7 @@ import (
 )
 
 // ErrNone is the error of a wish that no fault fulfils.
-var ErrNone = errors.New("nothing to choose from")
+var ErrNone = errors.New("no such fault")
 
 // Wish says which hidden fault is wanted. The zero value takes any that a check shows.
 type Wish struct {
@@ -53,9 +53,9 @@ func Hide(m *diagnose.Model, w Wish, seed uint64) (int, error) {
 		keep func(f int) bool
 		why  string
 	}{
-		{func(int) bool { return true }, "no fault of this circuit that a check shows is as difficult as that"},
-		{func(f int) bool { return w.Kind == "" || m.Faults()[f].Effect.Kind() == w.Kind }, fmt.Sprintf("no fault of the kind %q is left to choose from in this circuit", w.Kind)},
-		{func(f int) bool { return w.Like == nil || w.Like(f) }, "no fault of this circuit is as wished for"},
+		{func(int) bool { return true }, "none of this circuit that a check shows is as difficult as that"},
+		{func(f int) bool { return w.Kind == "" || m.Faults()[f].Effect.Kind() == w.Kind }, fmt.Sprintf("none is of the kind %q in this circuit", w.Kind)},
+		{func(f int) bool { return w.Like == nil || w.Like(f) }, "none of this circuit is as wished for"},
 		{func(f int) bool { return !slices.Contains(w.Not, m.Faults()[f].ID) }, "every such fault of this circuit has been had"},
 	} {
 		pool = slices.DeleteFunc(pool, func(f int) bool { return !narrow.keep(f) })

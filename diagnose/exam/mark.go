@@ -32,6 +32,8 @@ type Marked struct {
 	File      string        `json:"file,omitempty"`
 	Stated    faultmodel.ID `json:"stated,omitempty"`
 	Right     bool          `json:"right"`
+	// Possible are the groups of faults that the checks had left when the fault was named.
+	Possible int `json:"possible"`
 
 	Checks     []MarkedCheck `json:"checks"` // up to where the fault was named
 	Premature  int           `json:"premature"`
@@ -238,6 +240,7 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 		d.State, d.Stated = Complete, log.Acts[stated].Fault
 		f, err := faultmodel.Find(m.Faults(), string(d.Stated))
 		d.Right = err == nil && Names(m, f, hidden)
+		d.Possible = m.Groups(m.Left(diagnose.Log{Entries: log.Entries[:end]}))
 		if len(log.Entries) > end {
 			remark("%d checks after the fault was named are not marked", len(log.Entries)-end)
 		}

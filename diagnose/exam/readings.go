@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"hash"
 	"math"
 	"slices"
 
@@ -31,6 +32,7 @@ import (
 type Readings struct {
 	m      *diagnose.Model
 	key    []byte
+	mac    hash.Hash // HMAC-SHA-256 under the key
 	table  []byte
 	layout layout
 }
@@ -126,7 +128,7 @@ func MakeReadings(m *diagnose.Model, fault int, key []byte) (*Readings, error) {
 		return nil, fmt.Errorf("%s is too large for a packet: a table of %d MB; have the instructor's machine answer, or use a bench",
 			m.Panel().Circuit.Title, l.length>>20)
 	}
-	r := &Readings{m: m, key: key, layout: l, table: make([]byte, l.length)}
+	r := &Readings{m: m, key: key, mac: hmac.New(sha256.New, key), layout: l, table: make([]byte, l.length)}
 	meter := m.Meter(fault)
 	for s := range l.steps {
 		for i, d := range l.visible {
@@ -185,7 +187,7 @@ func OpenReadings(m *diagnose.Model, table, key []byte) (*Readings, error) {
 	if len(table) != l.length {
 		return nil, errors.New("the table of readings does not belong to this circuit")
 	}
-	return &Readings{m: m, key: key, table: table, layout: l}, nil
+	return &Readings{m: m, key: key, mac: hmac.New(sha256.New, key), table: table, layout: l}, nil
 }
 
 // Steps is how many steps the panel's operation has.
@@ -203,9 +205,10 @@ func (r *Readings) get(at, length int) []byte { return r.masked(at, r.table[at:a
 
 // masked adds the key of a record, which is as long as any is.
 func (r *Readings) masked(at int, record []byte) []byte {
-	h := hmac.New(sha256.New, r.key)
-	h.Write(binary.BigEndian.AppendUint64(nil, uint64(at)))
-	mask := h.Sum(nil)
+	var room [8 + sha256.Size]byte
+	r.mac.Reset()
+	r.mac.Write(binary.BigEndian.AppendUint64(room[:0], uint64(at)))
+	mask := r.mac.Sum(room[8:8])
 	out := make([]byte, len(record))
 	for i, b := range record {
 		out[i] = b ^ mask[i]

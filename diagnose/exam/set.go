@@ -2,6 +2,7 @@ package exam
 
 import (
 	"crypto/ed25519"
+	"crypto/hmac"
 	"crypto/sha256"
 	"encoding/json"
 	"errors"
@@ -134,11 +135,11 @@ func Make(s Setting) (*Set, error) {
 	if err != nil {
 		return nil, err
 	}
-	source := rand.NewChaCha8(s.Random)
-	choice, err := Choose(pool, Fairness{Candidates: len(s.Class), Faults: s.Faults, Circuits: len(s.Models), By: s.By, Row: s.Row}, rand.New(source))
+	choice, err := Choose(pool, Fairness{Candidates: len(s.Class), Faults: s.Faults, Circuits: len(s.Models), By: s.By, Row: s.Row}, rand.New(rand.NewChaCha8(s.Random)))
 	if err != nil {
 		return nil, err
 	}
+	source := rand.NewChaCha8(s.own())
 	bytes := func(n int) []byte {
 		b := make([]byte, n)
 		source.Read(b)
@@ -166,6 +167,18 @@ func Make(s Setting) (*Set, error) {
 	}
 	set.Key.pad(s.Models)
 	return set, nil
+}
+
+// own is what the identity and the keys of an exam are drawn from. It is of this setting
+// alone: an exam that shares the seed and the passphrase with another shares no key with it,
+// and the logs of one are not taken for those of the other.
+func (s Setting) own() [32]byte {
+	h := hmac.New(sha256.New, s.Random[:])
+	fmt.Fprintf(h, "keys %q %q %d %g %v %d %t %x\n", s.Form, s.Title, s.Faults, s.Minutes, s.By, s.Row, s.Prepared, SumOf(s.Circuits))
+	for _, c := range s.Class {
+		fmt.Fprintf(h, "%d %q %q\n", c.Number, c.Name, c.ID)
+	}
+	return [32]byte(h.Sum(nil))
 }
 
 // Pool gives the faults that may be set: those that a check shows, that the guided loop

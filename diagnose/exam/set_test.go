@@ -46,11 +46,58 @@ func TestMakeIsRepeatable(t *testing.T) {
 	}
 }
 
+// An exam with the seed and the passphrase of another has the same faults, and no key or
+// identity in common with it: a packet of the one opens nothing of the other.
+func TestNoKeyInCommon(t *testing.T) {
+	s := settingOf(t, "cold-store-alarm", 3)
+	a, err := Make(s)
+	require.NoError(t, err)
+	keys := make(map[string]bool)
+	note := func(k *Key) {
+		require.False(t, keys[k.Exam], "an identity twice")
+		keys[k.Exam] = true
+		all := [][]byte{}
+		if len(k.Server) > 0 {
+			all = append(all, k.Server)
+		}
+		for _, c := range k.Keys {
+			all = append(all, c.Chain)
+			for _, task := range c.Tasks {
+				all = append(all, task.Table)
+			}
+		}
+		for _, key := range all {
+			require.Len(t, key, 32)
+			require.False(t, keys[string(key)], "a key twice")
+			keys[string(key)] = true
+		}
+	}
+	note(&a.Key)
+	for _, change := range []func(*Setting){
+		func(s *Setting) { s.Form = Served },
+		func(s *Setting) { s.Title = "Second sitting" },
+		func(s *Setting) { s.Minutes = 30 },
+		func(s *Setting) { s.Class = append([]Candidate{}, s.Class...); s.Class[2].Name = "Ada" },
+		func(s *Setting) { s.Class = Numbered(4) },
+	} {
+		other := s
+		change(&other)
+		b, err := Make(other)
+		require.NoError(t, err)
+		note(&b.Key)
+		if len(other.Class) == len(s.Class) {
+			for i := range a.Key.Keys {
+				assert.Equal(t, a.Key.Keys[i].Tasks[0].Fault, b.Key.Keys[i].Tasks[0].Fault)
+			}
+		}
+	}
+}
+
 // Whichever fault a candidate has, the sealed key and the packet are equally long, the
 // packet has the same fields in the same order, and outside of the circuit file, which is
 // the same for all, no word, identity, terminal or device of any fault occurs in it.
 func TestPacketDoesNotNameTheFault(t *testing.T) {
-	for _, name := range []string{"cold-store-alarm", "two-lamp"} {
+	for _, name := range []string{"cold-store-alarm", "two-lamp", "start-stop"} {
 		t.Run(name, func(t *testing.T) {
 			s := settingOf(t, name, 2)
 			set, err := Make(s)
@@ -190,6 +237,7 @@ func TestBench(t *testing.T) {
 			assert.True(t, rows[w.Key], "%s has no row", w.Key)
 		}
 	}
+	moves := 0
 	for _, name := range circuits.Builtin() {
 		m := modelOf(t, name)
 		inserted := 0
@@ -226,7 +274,29 @@ func TestBench(t *testing.T) {
 			if e.Stuck == "" {
 				require.Equal(t, diagnose.Ohms, in.Check.Kind(), about)
 			}
+			// Nothing moves where all is at rest on a good circuit.
+			meter := m.Meter(i)
+			for _, step := range m.Panel().Circuit.Steps {
+				var good, with []string
+				for _, d := range m.Panel().Visible() {
+					if name := d.Type.Name; name != "motor" && name != "solenoid" && name != "contactor" {
+						continue
+					}
+					c := diagnose.Check{Look: d.Name, Step: step.Name}
+					if r, err := m.Usual(c); err == nil && r.On {
+						good = append(good, d.Name)
+					}
+					if r, err := meter.Read(c); err != nil || r.On || !r.Firm {
+						with = append(with, d.Name)
+					}
+				}
+				if len(good) == 0 {
+					require.Empty(t, with, "%s: on in %q", about, step.Name)
+				}
+				moves += len(in.Moves)
+			}
 		}
 		assert.Greater(t, inserted, 10, name)
 	}
+	assert.Positive(t, moves, "no card warns of what moves")
 }

@@ -248,7 +248,7 @@ func TestHide(t *testing.T) {
 	_, err := Hide(m, Wish{Least: 1000}, 1)
 	assert.ErrorIs(t, err, ErrNone)
 	_, err = Hide(m, Wish{Kind: "miswired"}, 1)
-	assert.ErrorContains(t, err, `no fault of the kind "miswired"`)
+	assert.ErrorContains(t, err, `none is of the kind "miswired"`)
 	count := map[int]int{}
 	for seed := range uint64(4000) {
 		f, err := Hide(m, Wish{}, seed)

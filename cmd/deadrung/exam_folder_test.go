@@ -1,0 +1,43 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// An exam's folder is there whole or not at all, in a place of its own or in an empty folder.
+func TestNewExamFolder(t *testing.T) {
+	fill := func(dir string) error {
+		for _, name := range []string{packetsDir, answersDir} {
+			require.NoError(t, os.Mkdir(filepath.Join(dir, name), 0o755))
+		}
+		require.NoError(t, saveNew(filepath.Join(dir, keyFile), []byte("key")))
+		require.NoError(t, saveNew(filepath.Join(dir, packetsDir, "001.packet"), []byte("packet")))
+		return saveNew(filepath.Join(dir, examFile), []byte("exam"))
+	}
+	names := func(dir string) (out []string) {
+		entries, err := os.ReadDir(dir)
+		require.NoError(t, err)
+		for _, e := range entries {
+			out = append(out, e.Name())
+		}
+		return out
+	}
+	whole := []string{answersDir, examFile, keyFile, packetsDir}
+	above := t.TempDir()
+	require.NoError(t, newExamFolder(filepath.Join(above, "new"), fill))
+	assert.Equal(t, whole, names(filepath.Join(above, "new")))
+
+	require.NoError(t, os.Mkdir(filepath.Join(above, "empty"), 0o755))
+	require.NoError(t, newExamFolder(filepath.Join(above, "empty"), fill))
+	assert.Equal(t, whole, names(filepath.Join(above, "empty")))
+
+	halfWay := func(dir string) error { return errors.Join(fill(dir), errInterrupted) }
+	assert.ErrorIs(t, newExamFolder(filepath.Join(above, "stopped"), halfWay), errInterrupted)
+	assert.Equal(t, []string{"empty", "new"}, names(above), "nothing is left behind")
+}

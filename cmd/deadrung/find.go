@@ -7,7 +7,6 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -127,19 +126,6 @@ func (o findOptions) separateFiles() error {
 		return usagef("-o needs a file of its own")
 	}
 	return nil
-}
-
-// sameFile tells whether two paths are of one file, however they are written.
-func sameFile(a, b string) bool {
-	if a == "" || b == "" {
-		return false
-	}
-	if filepath.Clean(a) == filepath.Clean(b) {
-		return true
-	}
-	infoA, errA := os.Stat(a)
-	infoB, errB := os.Stat(b)
-	return errA == nil && errB == nil && os.SameFile(infoA, infoB)
 }
 
 // close ends a session in whatever way it ended: it tells where the work stands,

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 )
 
 // printJSON writes a result in its machine form.
@@ -60,4 +61,29 @@ func output(path string, s streams, write func(io.Writer) error) error {
 		err = fmt.Errorf("cannot write the result: %w", closed)
 	}
 	return err
+}
+
+// canWrite sees that a file can be written, before any work is done for it.
+func canWrite(path string) error {
+	if path == "" || path == "-" {
+		return nil
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o644)
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w", path, err)
+	}
+	return f.Close()
+}
+
+// sameFile tells whether two paths are of one file, however they are written.
+func sameFile(a, b string) bool {
+	if a == "" || b == "" {
+		return false
+	}
+	if filepath.Clean(a) == filepath.Clean(b) {
+		return true
+	}
+	infoA, errA := os.Stat(a)
+	infoB, errB := os.Stat(b)
+	return errA == nil && errB == nil && os.SameFile(infoA, infoB)
 }

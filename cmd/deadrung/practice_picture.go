@@ -23,18 +23,6 @@ func writeFile(path string, draw func(io.Writer) error) error {
 	return nil
 }
 
-// canWrite sees that a file can be written, before any work is done for it.
-func canWrite(path string) error {
-	if path == "" || path == "-" {
-		return nil
-	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o644)
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", path, err)
-	}
-	return f.Close()
-}
-
 // Measures of a picture, in its own units, which are those of a screen's dots.
 const (
 	pictureWide   = 760.0

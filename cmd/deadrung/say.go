@@ -342,3 +342,11 @@ func joined(ts []circuits.Terminal, last string) string {
 	}
 	return strings.Join(names[:len(names)-1], ", ") + last + names[len(names)-1]
 }
+
+// count writes a number with its noun.
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}

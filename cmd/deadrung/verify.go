@@ -79,11 +79,3 @@ func (v verified) print(out io.Writer) {
 	fmt.Fprintf(out, "%s: %s, %s, %s worked; %s.\n", v.Circuit,
 		count(v.Devices, "device"), count(v.Wires, "wire"), count(v.Steps, "step"), hold)
 }
-
-// count writes a number with its noun.
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}

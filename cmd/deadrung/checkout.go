@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -61,8 +62,7 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	if problems := p.Verify(text); len(problems) > 0 {
 		return inputError{problems}
 	}
-	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
-	r := checkOutResult{name: o.circuit, m: m, speak: newSpeaker(m), out: m.CheckOut(diagnose.CheckOutOptions{NoLifting: o.noLifting}), feeds: m.Energise()}
+	r := newCheckOut(o.circuit, p, diagnose.CheckOutOptions{NoLifting: o.noLifting})
 	switch {
 	case o.ask:
 		ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
@@ -77,7 +77,7 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		case o.json:
 			return printJSON(out, r.machine())
 		case o.html:
-			return r.sheet(out)
+			return writePage(out, r.page)
 		}
 		r.print(sized(newPage(out), o.columns))
 		return nil
@@ -91,4 +91,10 @@ type checkOutResult struct {
 	speak *speaker
 	out   diagnose.CheckOut
 	feeds []diagnose.Feed
+}
+
+// newCheckOut chooses the checks for a panel.
+func newCheckOut(name string, p *circuits.Panel, o diagnose.CheckOutOptions) *checkOutResult {
+	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+	return &checkOutResult{name: name, m: m, speak: newSpeaker(m), out: m.CheckOut(o), feeds: m.Energise()}
 }

@@ -27,9 +27,10 @@ func newFolder(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "folder CIRCUIT -o DIR",
 		Short: "A field folder to leave in the panel door: drawing, wire list, readings, chart",
-		Long: `Folder writes the sheets of a circuit into a directory: drawing, wire list, operation,
-expected readings, fault-finding charts, testability, and an index to them. Each is one
-HTML file that needs no network, reads on a phone and prints on paper.
+		Long: `Folder writes the sheets of a circuit into a directory: drawing, wire list, check-out
+before first power, operation, expected readings, fault-finding charts, testability, and an
+index to them. Each is one HTML file that needs no network, reads on a phone and prints on
+paper.
 
 ` + caution,
 		Args: oneCircuit,
@@ -63,23 +64,22 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	p, text, err := load(o.circuit, s)
 	if err != nil {
 		return err
 	}
-	_, text, err := loadText(o.circuit)
+	m, err := modelOf(p, text, o.given)
 	if err != nil {
 		return err
 	}
+	checkOut := make(chan *checkOutResult, 1)
+	go func() { checkOut <- newCheckOut(circuitCopy, p, diagnose.CheckOutOptions{}) }()
 	complaints, err := parseComplaints(m, []string{"each"})
 	if err != nil {
 		return err
 	}
-	book := newChartBook(m, o.circuit, complaints, o.size.options(m, by))
-	sheets, err := folderSheets(book, by)
-	if err != nil {
-		return err
-	}
+	book := newChartBook(m, circuitCopy, complaints, o.size.options(m, by))
+	sheets := folderSheets(book, func() *checkOutResult { return <-checkOut }, by)
 	files := map[string][]byte{circuitCopy: text}
 	names := []string{circuitCopy}
 	for _, sh := range sheets {

@@ -62,7 +62,8 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	if problems := p.Verify(text); len(problems) > 0 {
 		return inputError{problems}
 	}
-	r := newCheckOut(o.circuit, p, diagnose.CheckOutOptions{NoLifting: o.noLifting})
+	r := newCheckOut(o.circuit, p)
+	patiently(s.err, r.m, func() { r.choose(diagnose.CheckOutOptions{NoLifting: o.noLifting}) })
 	switch {
 	case o.ask:
 		ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
@@ -93,8 +94,13 @@ type checkOutResult struct {
 	feeds []diagnose.Feed
 }
 
-// newCheckOut chooses the checks for a panel.
-func newCheckOut(name string, p *circuits.Panel, o diagnose.CheckOutOptions) *checkOutResult {
+// newCheckOut gives the check-out of a panel, for which the checks are yet to be chosen.
+func newCheckOut(name string, p *circuits.Panel) *checkOutResult {
 	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
-	return &checkOutResult{name: name, m: m, speak: newSpeaker(m), out: m.CheckOut(o), feeds: m.Energise()}
+	return &checkOutResult{name: name, m: m, speak: newSpeaker(m)}
+}
+
+// choose chooses the checks.
+func (r *checkOutResult) choose(o diagnose.CheckOutOptions) {
+	r.out, r.feeds = r.m.CheckOut(o), r.m.Energise()
 }

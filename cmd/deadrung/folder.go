@@ -72,27 +72,41 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	checkOut := make(chan *checkOutResult, 1)
-	go func() { checkOut <- newCheckOut(circuitCopy, p, diagnose.CheckOutOptions{}) }()
-	complaints, err := parseComplaints(m, []string{"each"})
+	var files map[string][]byte
+	var names []string
+	patiently(s.err, m, func() { names, files, err = folderFiles(m, o.size.options(m, by), by) })
 	if err != nil {
 		return err
 	}
-	book := newChartBook(m, circuitCopy, complaints, o.size.options(m, by))
-	sheets := folderSheets(book, func() *checkOutResult { return <-checkOut }, by)
-	files := map[string][]byte{circuitCopy: text}
-	names := []string{circuitCopy}
-	for _, sh := range sheets {
-		if files[sh.file], err = sh.write(); err != nil {
-			return err
-		}
-		names = append(names, sh.file)
-	}
+	names, files[circuitCopy] = append(names, circuitCopy), text
 	if err := writeFolder(o.output, names, files, earlier); err != nil {
 		return fmt.Errorf("cannot write the folder: %w", err)
 	}
-	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, len(sheets), filepath.Join(o.output, indexSheet))
+	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, len(names)-1, filepath.Join(o.output, indexSheet))
 	return nil
+}
+
+// folderFiles makes the sheets, and gives their names in the order of the index.
+func folderFiles(m *diagnose.Model, size diagnose.ChartOptions, by diagnose.By) (names []string, files map[string][]byte, err error) {
+	checkOut := make(chan *checkOutResult, 1)
+	go func() {
+		r := newCheckOut(circuitCopy, m.Panel())
+		r.choose(diagnose.CheckOutOptions{})
+		checkOut <- r
+	}()
+	complaints, err := parseComplaints(m, []string{"each"})
+	if err != nil {
+		return nil, nil, err
+	}
+	book := newChartBook(m, circuitCopy, complaints, size)
+	files = make(map[string][]byte)
+	for _, sh := range folderSheets(book, func() *checkOutResult { return <-checkOut }, by) {
+		if files[sh.file], err = sh.write(); err != nil {
+			return nil, nil, err
+		}
+		names = append(names, sh.file)
+	}
+	return names, files, nil
 }
 
 const (

@@ -31,13 +31,12 @@ operation:
   - {step: rest}
 `
 
-// Rungs that a file draws keep their order: each begins below those before it, but where
-// several hang together between the rails and are drawn as one.
+// Rungs that a file draws keep their order: each begins below those before it.
 func TestRungsAsWritten(t *testing.T) {
 	files := map[string][]byte{"last first": []byte(lastFirst)}
 	paths, err := filepath.Glob("../*.yaml")
 	require.NoError(t, err)
-	for _, path := range append(paths, "../testdata/ok/rungs.yaml") {
+	for _, path := range paths {
 		text, err := os.ReadFile(path)
 		require.NoError(t, err)
 		files[path] = text
@@ -71,11 +70,7 @@ func TestRungsAsWritten(t *testing.T) {
 				top = append(top, first)
 			}
 		}
-		if name == "../testdata/ok/rungs.yaml" { // two of its rungs begin on one row
-			assert.IsNonDecreasing(t, top, name)
-			continue
-		}
 		assert.IsIncreasing(t, top, name)
 	}
-	assert.Greater(t, drawn, 4)
+	assert.Greater(t, drawn, 3)
 }

@@ -170,6 +170,9 @@ func quoted(text string) string {
 // else stays as it was written. The error says why it cannot be done.
 func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
 	lines := strings.SplitAfter(string(text), "\n")
+	if slices.ContainsFunc(lines, func(l string) bool { return strings.HasPrefix(l, "rungs:") }) {
+		return nil, fmt.Errorf("%s draws its rungs, and its wires follow from them: write them out with \"deadrung wire\", then put the list there", file)
+	}
 	from := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "wires:") })
 	if from < 0 {
 		return nil, fmt.Errorf("%s has no line that begins with wires: to put the wires there", file)

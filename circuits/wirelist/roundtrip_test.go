@@ -93,6 +93,10 @@ func TestRoundTripIntoTheFile(t *testing.T) {
 		rows, problems := ReadCSV("list.csv", csvOf(t, c), nil)
 		require.NoError(t, problems.Err(), name)
 		joined, err := JoinTo(name, text, rows)
+		if len(c.Rungs) > 0 {
+			require.ErrorContains(t, err, "draws its rungs", name)
+			continue
+		}
 		require.NoError(t, err, name)
 		again := read(t, name, joined)
 		assert.Equal(t, wiresOf(c), wiresOf(again), name)

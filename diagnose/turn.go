@@ -354,13 +354,28 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 		return true
 	}
 	no := make([]bool, len(b.m.table.checks))
-	if len(made)+len(cannot) > 0 {
+	for k := range made {
+		if t, ok := b.m.test(k); ok {
+			no[t] = out(k)
+		}
+	}
+	if len(cannot) > 0 {
 		for t, i := range b.m.table.checks {
-			l := b.m.checks[i]
-			no[t] = len(made) > 0 && out(b.m.key(l)) || len(cannot) > 0 && cannot[l.spot()]
+			no[t] = no[t] || cannot[b.m.checks[i].spot()]
 		}
 	}
 	return func(t split.Test) bool { return !no[t] }
+}
+
+// test gives the test of the table that a check is; false where nothing differs on it, or it
+// is none of those considered.
+func (m *Model) test(k checkKey) (split.Test, bool) {
+	i, ok := m.index[k]
+	if !ok {
+		return 0, false
+	}
+	t, ok := slices.BinarySearch(m.table.checks, i)
+	return split.Test(t), ok
 }
 
 // proposal puts a choice into the terms of the panel.

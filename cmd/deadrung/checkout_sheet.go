@@ -104,6 +104,6 @@ func (r *checkOutResult) page() (paper.Page, error) {
 		return paper.Page{}, err
 	}
 	return paper.Page{Title: r.speak.circuit.Title, Under: "Check-out before first power",
-		Cautions: []string{oneLine(caution), oneLine(lockOut)},
+		Cautions: []string{oneLine(caution), oneLine(strings.Replace(lockOut, "before this check", "before any ohms check", 1))},
 		Body:     template.HTML(body.String()), Style: checkOutStyle}, nil
 }

@@ -74,3 +74,13 @@ func TestRungsAsWritten(t *testing.T) {
 	}
 	assert.Greater(t, drawn, 3)
 }
+
+// Rungs that share wires off the rails are drawn as one, its ways in the order of the file as
+// far as nothing crosses for it: the motor's line above the lamps that were written below it.
+func TestRungsThatHangTogether(t *testing.T) {
+	text, err := os.ReadFile("../testdata/ok/rungs.yaml")
+	require.NoError(t, err)
+	d := New(read(t, "rungs.yaml", string(text)))
+	assert.Less(t, d.Of("PB1:11"), d.Of("H1:1"))
+	assert.Less(t, d.Of("H1:1"), d.Of("H2:1"))
+}

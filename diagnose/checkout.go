@@ -183,6 +183,7 @@ func (m *Model) showing(tries []located, faults []outFault, which []int) [][]int
 	var ways []*way
 	index := make(map[string]*way)
 	usual := make([]band, len(tries)) // what agrees with the good circuit
+	rated := make([]float64, len(tries))
 	good := m.offs(Good)
 	for i, l := range tries {
 		key := fmt.Sprint(l.step, l.lifted)
@@ -194,7 +195,7 @@ func (m *Model) showing(tries []located, faults []outFault, which []int) [][]int
 			ways = append(ways, w)
 		}
 		ohms, firm := w.good.Ohms(l.a, l.b)
-		usual[i] = ohmsBand(ohms)
+		rated[i], usual[i] = ohms, ohmsBand(ohms)
 		if firm {
 			w.all = append(w.all, int32(i))
 			w.byNode[l.a] = append(w.byNode[l.a], int32(i))
@@ -227,6 +228,9 @@ func (m *Model) showing(tries []located, faults []outFault, which []int) [][]int
 					}
 					s.stamp[i] = int32(k + 1)
 					ohms, firm := ohmsWith(tries[i].a, tries[i].b)
+					if ohms == rated[i] {
+						continue
+					}
 					if b := ohmsBand(ohms); firm && (b.high < usual[i].low || usual[i].high < b.low) {
 						out[k] = append(out[k], i)
 					}

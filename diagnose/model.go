@@ -142,6 +142,9 @@ func (m *Model) workThrough(c *circuits.Course) {
 
 // Progress tells how far the faults have been worked through, from 0 to 1.
 func (m *Model) Progress() float64 {
+	if m.done == nil {
+		return 1 // nothing to work through
+	}
 	select {
 	case <-m.done:
 		return 1

@@ -132,6 +132,7 @@ type parting struct {
 	rivals     []float64 // by hypothesis: how much it weighs
 	all        float64   // they together
 	sharing    []float64 // once asked for
+	mass       []float64 // room for what each outcome weighs
 	unlikeGood bool      // the good circuit must read otherwise
 	from       split.Mode
 	by         By
@@ -197,7 +198,8 @@ func (p *parting) apart(t *split.Table, test split.Test, own split.Outcome) (wei
 		}
 	}
 	open := 0.0
-	mass := make([]float64, t.Outcomes(test))
+	p.mass = append(p.mass[:0], make([]float64, t.Outcomes(test))...)
+	mass := p.mass
 	add := func(o split.Outcome, w float64) {
 		if o == split.Any {
 			open += w

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"encoding/json"
 	"math"
 	"slices"
@@ -312,18 +313,21 @@ func (b *belief) candidates() []Candidate {
 		weights[h] = m.faults[h].Prior * math.Pow(doubt, float64(b.disagree[h]-least))
 		sum += weights[h]
 	}
-	candidates := []Candidate{}
-	for h, f := range m.faults {
-		p := weights[h] / sum
-		if b.disagree[h] > least && p < 1e-9 {
-			continue
+	var order []int
+	for h := range m.faults {
+		if weights[h] /= sum; b.disagree[h] == least || weights[h] >= 1e-9 {
+			order = append(order, h)
 		}
-		candidates = append(candidates, Candidate{
-			ID: f.ID, Text: f.Text, Probability: p, Group: int(m.table.group[h]) + 1, Effect: f.Effect,
-			Disagree: b.disagree[h], Index: h,
-		})
 	}
-	sort.SliceStable(candidates, func(i, k int) bool { return candidates[i].Probability > candidates[k].Probability })
+	slices.SortStableFunc(order, func(g, h int) int { return cmp.Compare(weights[h], weights[g]) })
+	candidates := make([]Candidate, len(order))
+	for i, h := range order {
+		f := &m.faults[h]
+		candidates[i] = Candidate{
+			ID: f.ID, Text: f.Text, Probability: weights[h], Group: int(m.table.group[h]) + 1, Effect: f.Effect,
+			Disagree: b.disagree[h], Index: h,
+		}
+	}
 	return candidates
 }
 
@@ -354,13 +358,28 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 		return true
 	}
 	no := make([]bool, len(b.m.table.checks))
-	if len(made)+len(cannot) > 0 {
+	for k := range made {
+		if t, ok := b.m.test(k); ok {
+			no[t] = out(k)
+		}
+	}
+	if len(cannot) > 0 {
 		for t, i := range b.m.table.checks {
-			l := b.m.checks[i]
-			no[t] = len(made) > 0 && out(b.m.key(l)) || len(cannot) > 0 && cannot[l.spot()]
+			no[t] = no[t] || cannot[b.m.checks[i].spot()]
 		}
 	}
 	return func(t split.Test) bool { return !no[t] }
+}
+
+// test gives the test of the table that a check is; false where nothing differs on it, or it
+// is none of those considered.
+func (m *Model) test(k checkKey) (split.Test, bool) {
+	i, ok := m.index[k]
+	if !ok {
+		return 0, false
+	}
+	t, ok := slices.BinarySearch(m.table.checks, i)
+	return split.Test(t), ok
 }
 
 // proposal puts a choice into the terms of the panel.

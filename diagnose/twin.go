@@ -103,20 +103,24 @@ func (m *Model) twins(left []split.Weighted, test split.Test) []split.Test {
 
 // splitsAlike tells whether a check splits what is left as these outcomes do.
 func (m *Model) splitsAlike(t split.Test, left []split.Weighted, outcomes []split.Outcome) bool {
-	to := make(map[split.Outcome]split.Outcome, 4)
-	back := make(map[split.Outcome]split.Outcome, 4)
+	var room [8][2]split.Outcome
+	pairs := room[:0] // an outcome, and what it was; few, and asked for very often
+next:
 	for i, w := range left {
 		o := m.table.split.Outcome(t, w.Hypothesis)
 		was := outcomes[i]
 		if (o == split.Any) != (was == split.Any) {
 			return false
 		}
-		x, ok := to[was]
-		y, ko := back[o]
-		if ok != ko || ok && (x != o || y != was) {
-			return false
+		for _, p := range pairs {
+			if (p[0] == o) != (p[1] == was) {
+				return false
+			}
+			if p[0] == o {
+				continue next
+			}
 		}
-		to[was], back[o] = o, was
+		pairs = append(pairs, [2]split.Outcome{o, was})
 	}
 	return true
 }

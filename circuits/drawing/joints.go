@@ -24,8 +24,44 @@ type graph struct {
 	order   [][]int // by joint: the ends that lie on it, as part<<1 | side, in the order of the wires
 	parts   []*Part // in file order
 	grounds []*Part
-	unused  []*Part // contacts and others with a side that nothing is wired to
-	taps    []*Part // beside a joint
+	unused  []*Part                      // contacts and others with a side that nothing is wired to
+	taps    []*Part                      // beside a joint
+	rungs   map[[2]circuits.Terminal]int // by the terminals of a part: its rung of the file
+}
+
+// drawnAs is the key of a part of the file's rungs.
+func drawnAs(a, b circuits.Terminal) [2]circuits.Terminal {
+	return [2]circuits.Terminal{min(a, b), max(a, b)}
+}
+
+// rung gives the rung of the file that a part is on; their number where it is on none.
+func (g *graph) rung(p *Part) int {
+	if i, ok := g.rungs[drawnAs(p.Left, p.Right)]; ok {
+		return i
+	}
+	return len(g.c.Rungs)
+}
+
+// rungsOf gives the rung of the file on which each part is drawn first.
+func rungsOf(c *circuits.Circuit) map[[2]circuits.Terminal]int {
+	rungs := make(map[[2]circuits.Terminal]int)
+	for i, r := range c.Rungs {
+		for _, line := range [][]circuits.Item{r.Line, r.Return} {
+			circuits.Items(line, func(it *circuits.Item) {
+				if it.Kind != circuits.PartItem && it.Kind != circuits.LandingItem {
+					return
+				}
+				key := drawnAs(it.Device.Terminal(it.In), it.Device.Terminal(it.Out))
+				if it.Device.Type.Kind == circuits.SourceKind && !it.Device.Transformer() { // a feed begins at one side
+					key = drawnAs(it.Device.Terminal(it.Device.Ends[0]), it.Device.Terminal(it.Device.Ends[1]))
+				}
+				if _, before := rungs[key]; !before {
+					rungs[key] = i
+				}
+			})
+		}
+	}
+	return rungs
 }
 
 // side of a block terminal: towards the source, or away from it.
@@ -36,7 +72,7 @@ type landing struct {
 
 // newGraph finds the joints and the parts between them.
 func newGraph(c *circuits.Circuit) *graph {
-	g := &graph{c: c}
+	g := &graph{c: c, rungs: rungsOf(c)}
 	w := newWalk(c)
 	find := make(map[landing]landing)
 	var root func(l landing) landing

@@ -182,7 +182,19 @@ func (g *graph) sections() []*section {
 			return cmp.Compare(a.order, b.order)
 		})
 	}
+	if len(g.c.Rungs) > 0 {
+		slices.SortStableFunc(all, func(a, b *section) int { return cmp.Compare(a.first(), b.first()) })
+	}
 	return all
+}
+
+// first is where the first group of a section stands.
+func (s *section) first() float64 {
+	least := math.Inf(1)
+	for _, gr := range s.groups {
+		least = min(least, gr.order)
+	}
+	return least
 }
 
 func b2i(b bool) int {
@@ -246,10 +258,21 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 	}
 }
 
-// place is where a group stands among the others: by the wire numbers that are its own. In
-// a circuit whose rungs are written as drawn they are numbered from the top, so that this is
-// the order of its rungs as well.
+// place is where a group stands among the others: by the first of its rungs where the file
+// draws them, else by the wire numbers that are its own.
 func (g *graph) place(gr *group) float64 {
+	first := len(g.c.Rungs)
+	for _, p := range gr.parts {
+		first = min(first, g.rung(p))
+	}
+	if first < len(g.c.Rungs) {
+		return float64(first)
+	}
+	return float64(len(g.c.Rungs)) + g.numbered(gr)
+}
+
+// numbered is where a group stands by the wire numbers that are its own.
+func (g *graph) numbered(gr *group) float64 {
 	order := math.Inf(1)
 	for _, p := range gr.parts {
 		for _, j := range p.at {

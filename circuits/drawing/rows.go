@@ -220,6 +220,7 @@ func (gr *group) lay(g *graph, s *section) {
 				list = append(list, p)
 			}
 		}
+		slices.SortStableFunc(list, func(p, q *Part) int { return g.rung(p) - g.rung(q) })
 		return list
 	}
 	done := make(map[*Part]bool)

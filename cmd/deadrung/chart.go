@@ -4,6 +4,8 @@ import (
 	"io"
 
 	"github.com/spf13/cobra"
+
+	"deadrung/diagnose"
 )
 
 type chartOptions struct {
@@ -74,14 +76,16 @@ func runChart(o chartOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	complaints, err := parseComplaints(m, o.complaints)
+	var complaints []diagnose.Log
+	patiently(s.err, m, func() { complaints, err = parseComplaints(m, o.complaints) })
 	if err != nil {
 		return err
 	}
 	if o.svg && len(complaints) > 1 {
 		return usagef("--svg draws one chart: give one complaint, not each")
 	}
-	book := newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by))
+	var book *chartBook
+	patiently(s.err, m, func() { book = newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by)) })
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:

@@ -87,15 +87,11 @@ type worksRight struct{ Step, Must string }
 
 // html writes the charts as one HTML file.
 func (b *chartBook) html(out io.Writer) error {
-	page, err := b.page("")
-	if err != nil {
-		return err
-	}
-	return page.Write(out)
+	return writePage(out, b.page)
 }
 
-// page lays the charts out; nav stands before everything else.
-func (b *chartBook) page(nav template.HTML) (paper.Page, error) {
+// page lays the charts out.
+func (b *chartBook) page() (paper.Page, error) {
 	p := chartPage{Find: b.find, Ending: b.ending()}
 	marks := newLeadMarks(b.speak.circuit)
 	for i, f := range b.flows {
@@ -114,7 +110,7 @@ func (b *chartBook) page(nav template.HTML) (paper.Page, error) {
 		Title:    "Fault-finding chart: " + b.speak.circuit.Title,
 		Under:    b.speak.circuit.About,
 		Cautions: []string{oneLine(caution)},
-		Body:     nav + template.HTML(body.String()),
+		Body:     template.HTML(body.String()),
 		Style:    template.CSS(chartStyle) + marks.style,
 		Script:   template.JS(chartScript),
 	}, nil

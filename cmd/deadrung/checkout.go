@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -57,8 +58,8 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	if problems := p.Verify(text); len(problems) > 0 {
 		return inputError{problems}
 	}
-	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
-	r := checkOutResult{name: o.circuit, m: m, speak: newSpeaker(m), out: m.CheckOut(diagnose.CheckOutOptions{NoLifting: o.noLifting}), feeds: m.Energise()}
+	r := newCheckOut(o.circuit, p)
+	patiently(s.err, r.m, func() { r.choose(diagnose.CheckOutOptions{NoLifting: o.noLifting}) })
 	switch {
 	case o.ask:
 		ctx, stop := interruptible(cmd.Context())
@@ -72,7 +73,7 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		case o.json:
 			return printJSON(out, r.machine())
 		case o.html:
-			return r.sheet(out)
+			return writePage(out, r.page)
 		}
 		r.print(sized(newPage(out), o.columns))
 		return nil
@@ -86,4 +87,15 @@ type checkOutResult struct {
 	speak *speaker
 	out   diagnose.CheckOut
 	feeds []diagnose.Feed
+}
+
+// newCheckOut gives the check-out of a panel, for which the checks are yet to be chosen.
+func newCheckOut(name string, p *circuits.Panel) *checkOutResult {
+	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+	return &checkOutResult{name: name, m: m, speak: newSpeaker(m)}
+}
+
+// choose chooses the checks.
+func (r *checkOutResult) choose(o diagnose.CheckOutOptions) {
+	r.out, r.feeds = r.m.CheckOut(o), r.m.Energise()
 }

@@ -13,7 +13,7 @@ import (
 
 // askCheckOut asks for each check in turn. At a reading that does not agree it offers to
 // look for the fault.
-func askCheckOut(ctx context.Context, o wirelistOptions, r checkOutResult, s streams) error {
+func askCheckOut(ctx context.Context, o wirelistOptions, r *checkOutResult, s streams) error {
 	out := newPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
 	d := newDialogue(r.m, ask, out, diagnose.ByMinutes, o.now)
@@ -52,7 +52,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r checkOutResult, s str
 }
 
 // checkOut goes through the checks from the first that the log does not hold.
-func (d *dialogue) checkOut(r checkOutResult, o wirelistOptions) error {
+func (d *dialogue) checkOut(r *checkOutResult, o wirelistOptions) error {
 	checks := r.out.Checks()
 	made := func(c diagnose.Check) bool { return madeBefore(d.m, d.log, c) }
 	for i := 0; i < len(checks); {

@@ -10,7 +10,7 @@ import (
 )
 
 // logCheckOut writes the readings of a check-out to a log.
-func logCheckOut(o wirelistOptions, r checkOutResult, s streams) error {
+func logCheckOut(o wirelistOptions, r *checkOutResult, s streams) error {
 	checks := r.out.Checks()
 	readings := make(map[int]diagnose.Reading)
 	last := o.agreed

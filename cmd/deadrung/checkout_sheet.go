@@ -2,7 +2,6 @@ package main
 
 import (
 	"html/template"
-	"io"
 	"strings"
 
 	paper "deadrung/cmd/deadrung/sheet"
@@ -55,8 +54,8 @@ h2.energise { break-before: page; }
 }
 `
 
-// sheet writes the check-out as a sheet to print.
-func (r *checkOutResult) sheet(out io.Writer) error {
+// page lays the check-out out as a sheet to print.
+func (r *checkOutResult) page() (paper.Page, error) {
 	type check struct {
 		diagnose.OutCheck
 		Number int
@@ -102,9 +101,9 @@ func (r *checkOutResult) sheet(out io.Writer) error {
 		Steps                  []step
 	}{r.summary(), r.unseen(), append(r.rules(), r.afterWrong()), parts, r.energising(), steps})
 	if err != nil {
-		return err
+		return paper.Page{}, err
 	}
 	return paper.Page{Title: r.speak.circuit.Title, Under: "Check-out before first power",
-		Cautions: []string{oneLine(caution), oneLine(lockOut)},
-		Body:     template.HTML(body.String()), Style: checkOutStyle}.Write(out)
+		Cautions: []string{oneLine(caution), oneLine(strings.Replace(lockOut, "before this check", "before any ohms check", 1))},
+		Body:     template.HTML(body.String()), Style: checkOutStyle}, nil
 }

@@ -57,8 +57,11 @@ func (d *dialogue) drawCheck(c diagnose.Check) {
 	o.Columns = d.out.columns()
 	d.out.blank()
 	d.out.raw(ladder.Text(o))
-	caption := "A good circuit " + o.State.Title() + ". ═ is energised; * is operated or working."
-	d.out.para("", caption)
+	signs := "═ is energised; * is operated or working."
+	if o.State.Off {
+		signs = "* is held operated."
+	}
+	d.out.para("", "A good circuit, "+o.State.Title()+". "+signs)
 }
 
 // follow rewrites the file of --follow: the whole drawing, with the check that is asked for.

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"text/tabwriter"
 
 	"github.com/spf13/pflag"
 
@@ -65,36 +64,35 @@ func (w *why) explain(m *diagnose.Model, log diagnose.Log, t diagnose.Turn) (*ex
 }
 
 // print writes an explanation for people.
-func (e *explanation) print(out io.Writer, s *speaker, log diagnose.Log) {
+func (e *explanation) print(to io.Writer, s *speaker, log diagnose.Log) {
 	if e == nil {
 		return
 	}
+	out := newPage(to)
 	if len(e.Checks) > 0 {
-		fmt.Fprint(out, "\nWhy this check:\n")
-		w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-		fmt.Fprint(w, "  bits\tminutes\tlargest part left\tgroups left, expected\tcheck\n")
+		out.raw("\nWhy this check:\n  bits   min  most left           groups  check\n")
 		for i, c := range e.Checks {
 			mark := ""
 			if i == 0 {
 				mark = ", proposed"
 			}
-			fmt.Fprintf(w, "  %.2f\t%.1f\t%s, %s\t%.1f\t%s%s\n", c.Bits, c.Minutes, count(c.Largest.Faults, "fault"), chance(c.Largest.Probability),
-				c.Groups, s.condensed(c.Check), mark)
+			largest := count(c.Largest.Faults, "fault") + ", " + chance(c.Largest.Probability)
+			out.hang(fmt.Sprintf("  %.2f %5.1f  %-18s %7.1f  ", c.Bits, c.Minutes, largest, c.Groups), s.condensed(c.Check)+mark)
 		}
-		w.Flush()
 		if len(e.Checks) == 1 {
-			fmt.Fprint(out, "  It has no runner-up.\n")
+			out.para("  ", "It has no runner-up.")
+		} else {
+			out.para("  ", "Most left: the largest part that an answer leaves. Groups: how many are left on average.")
 		}
 	}
 	for _, f := range e.Faults {
-		fmt.Fprintf(out, "\n%s (%s): %s\n", f.Text, f.ID, summedUp(f.Readings))
-		w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+		out.blank()
+		out.para("", fmt.Sprintf("%s (%s): %s", f.Text, f.ID, summedUp(f.Readings)))
 		for _, r := range f.Readings {
 			entry := log.Entries[r.Index]
-			fmt.Fprintf(w, "  line %d\t%s\t%s\tread %s\tforetold %s\n", r.Line, countsWords(r), s.condensed(entry.Check),
-				s.answer(entry.Check, entry.Answer), s.foretold(entry.Check, r.Reading))
+			out.hang(fmt.Sprintf("  line %d  ", r.Line), fmt.Sprintf("%s: %s: read %s, foretold %s", countsWords(r), s.condensed(entry.Check),
+				s.answer(entry.Check, entry.Answer), s.foretold(entry.Check, r.Reading)))
 		}
-		w.Flush()
 	}
 }
 

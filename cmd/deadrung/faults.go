@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -71,20 +70,25 @@ func runFaults(o faultsOptions, s streams) error {
 	})
 }
 
-func printFaults(out io.Writer, m *diagnose.Model) {
+func printFaults(to io.Writer, m *diagnose.Model) {
+	out := newPage(to)
 	groups := make(map[int][]int)
 	for i := range m.Faults() {
 		groups[m.Group(i)] = append(groups[m.Group(i)], i)
 	}
-	fmt.Fprintf(out, "%s: %s in %s that checks can tell apart.\n\n", m.Panel().Circuit.Title,
+	out.parf("", "%s: %s in %s that checks can tell apart.", m.Panel().Circuit.Title,
 		count(len(m.Faults()), "fault"), count(len(groups), "group"))
-	t := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "prior\tgroup\tid\twhat it looks like")
-	for i, f := range m.Faults() {
-		fmt.Fprintf(t, "%.2f %%\t%d\t%s\t%s\n", 100*f.Prior, m.Group(i), f.ID, symptom(m, i))
+	out.blank()
+	widest := 0
+	for _, f := range m.Faults() {
+		widest = max(widest, len([]rune(f.ID)))
 	}
-	t.Flush()
-	fmt.Fprintln(out, "\n\"deadrung operate CIRCUIT --fault ID\" works the circuit with one of them.")
+	out.raw("prior    group  " + padded("id", widest) + "  what it looks like\n")
+	for i, f := range m.Faults() {
+		out.hang(padded(fmt.Sprintf("%.2f %%", 100*f.Prior), 9)+padded(fmt.Sprint(m.Group(i)), 7)+padded(string(f.ID), widest)+"  ", symptom(m, i))
+	}
+	out.blank()
+	out.para("", "\"deadrung operate CIRCUIT --fault ID\" works the circuit with one of them.")
 }
 
 // symptom tells the first thing that a person can see of a fault.
@@ -141,9 +145,13 @@ func printWeights(out io.Writer, m *diagnose.Model, asJSON bool) error {
 	if asJSON {
 		return printJSON(out, rows)
 	}
-	fmt.Fprintf(out, "Weights of faults, per instance; only their ratios matter. A device's faults are\nmultiplied by its `odds:` in the circuit file.\n\n")
+	page := newPage(out)
+	page.para("", "Weights of faults, per instance; only their ratios matter. A device's faults are multiplied by its `odds:` in the circuit file.")
+	page.blank()
 	for _, r := range rows {
-		fmt.Fprintf(out, "%6g  %s\n        here: %s, %.1f %% of all\n        source: %s\n", r.Weight, r.For, count(r.Faults, "fault"), 100*r.Share, r.Source)
+		page.hang(fmt.Sprintf("%6g  ", r.Weight), r.For)
+		page.parf("        ", "here: %s, %.1f %% of all", count(r.Faults, "fault"), 100*r.Share)
+		page.hang("        source: ", r.Source)
 	}
 	return nil
 }

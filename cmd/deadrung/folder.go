@@ -27,9 +27,10 @@ func newFolder(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "folder CIRCUIT -o DIR",
 		Short: "A field folder to leave in the panel door: drawing, wire list, readings, chart",
-		Long: `Folder writes the sheets of a circuit into a directory: drawing, wire list, operation,
-expected readings, fault-finding charts, testability, and an index to them. Each is one
-HTML file that needs no network, reads on a phone and prints on paper.
+		Long: `Folder writes the sheets of a circuit into a directory: drawing, wire list, check-out
+before first power, operation, expected readings, fault-finding charts, testability, and an
+index to them. Each is one HTML file that needs no network, reads on a phone and prints on
+paper.
 
 ` + caution,
 		Args: oneCircuit,
@@ -63,33 +64,49 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	p, text, err := load(o.circuit, s)
 	if err != nil {
 		return err
 	}
-	_, text, err := loadText(o.circuit)
+	m, err := modelOf(p, text, o.given)
 	if err != nil {
 		return err
 	}
-	complaints, err := parseComplaints(m, []string{"each"})
+	var files map[string][]byte
+	var names []string
+	patiently(s.err, m, func() { names, files, err = folderFiles(m, o.given, o.size.options(m, by), by) })
 	if err != nil {
 		return err
 	}
-	book := newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by))
-	sheets := folderSheets(book, by)
-	files := map[string][]byte{circuitCopy: text}
-	names := []string{circuitCopy}
-	for _, sh := range sheets {
-		if files[sh.file], err = sh.write(); err != nil {
-			return err
-		}
-		names = append(names, sh.file)
-	}
+	names, files[circuitCopy] = append(names, circuitCopy), text
 	if err := writeFolder(o.output, names, files, earlier); err != nil {
 		return fmt.Errorf("cannot write the folder: %w", err)
 	}
-	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, len(sheets), filepath.Join(o.output, indexSheet))
+	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, len(names)-1, filepath.Join(o.output, indexSheet))
 	return nil
+}
+
+// folderFiles makes the sheets, and gives their names in the order of the index.
+func folderFiles(m *diagnose.Model, given given, size diagnose.ChartOptions, by diagnose.By) (names []string, files map[string][]byte, err error) {
+	checkOut := make(chan *checkOutResult, 1)
+	go func() {
+		r := newCheckOut(circuitCopy, m.Panel())
+		r.choose(diagnose.CheckOutOptions{})
+		checkOut <- r
+	}()
+	complaints, err := parseComplaints(m, []string{"each"})
+	if err != nil {
+		return nil, nil, err
+	}
+	book := newChartBook(m, circuitCopy, given, complaints, size)
+	files = make(map[string][]byte)
+	for _, sh := range folderSheets(book, func() *checkOutResult { return <-checkOut }, by) {
+		if files[sh.file], err = sh.write(); err != nil {
+			return nil, nil, err
+		}
+		names = append(names, sh.file)
+	}
+	return names, files, nil
 }
 
 const (

@@ -9,6 +9,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/wirelist"
 	paper "deadrung/cmd/deadrung/sheet"
 	"deadrung/diagnose"
 )
@@ -18,6 +19,8 @@ var (
 	folderBodies string
 	//go:embed folder.css
 	folderStyle string
+	//go:embed folder_nav.css
+	folderNavStyle string
 
 	folderLayout = template.Must(template.New("folder").Funcs(template.FuncMap{
 		"next": func(i int) int { return i + 1 },
@@ -35,33 +38,39 @@ var (
 type folderSheet struct {
 	file, title, about string
 	body               func() (template.HTML, error)
-	page               func(nav template.HTML) (paper.Page, error) // in place of a body
+	page               func() (paper.Page, error) // in place of a body
 
 	book *chartBook
 	all  []*folderSheet
 }
 
 // folderSheets lays the sheets of a folder out, the index first.
-func folderSheets(b *chartBook, by diagnose.By) []*folderSheet {
+func folderSheets(b *chartBook, checkOut func() *checkOutResult, by diagnose.By) []*folderSheet {
 	sheets := []*folderSheet{
 		{file: indexSheet, title: "Field folder", about: "what is here"},
 		{file: "drawing.html", title: "Drawing", about: "the ladder, with wire numbers and contact cross-references"},
-		{file: "wirelist.html", title: "Wire list", about: "every wire with both its ends, to land and to check"},
+		{file: "wirelist.html", title: "Wire list", about: "every wire from screw to screw, in the order of wiring"},
+		{file: "checkout.html", title: "Check-out", about: "the ohms checks before first power, and the order of energising"},
 		{file: "operation.html", title: "Operation", about: "every step: what to do, and what each output does then"},
 		{file: readingsSheet, title: "Expected readings", about: "what a meter shows on the good circuit, step by step"},
 		{file: "chart.html", title: "Fault-finding chart", about: "from a complaint to the verdict, check by check"},
 		{file: "testability.html", title: "Testability", about: "what can be told apart, and in how many checks"},
 	}
-	bodies := []func() (template.HTML, error){
-		func() (template.HTML, error) { return folderBody("index", sheets[1:]) },
-		b.drawingBody, b.wireListBody, b.operationBody, b.readingsBody, nil,
-		func() (template.HTML, error) { return b.testabilityBody(by) },
+	lines := drawing.New(b.speak.circuit)
+	bodies := map[string]func() (template.HTML, error){
+		indexSheet:         func() (template.HTML, error) { return folderBody("index", sheets[1:]) },
+		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines) },
+		"operation.html":   b.operationBody,
+		readingsSheet:      b.readingsBody,
+		"testability.html": func() (template.HTML, error) { return b.testabilityBody(by) },
 	}
-	for i, s := range sheets {
-		s.book, s.all, s.body = b, sheets, bodies[i]
-		if s.body == nil {
-			s.page = b.page
-		}
+	pages := map[string]func() (paper.Page, error){
+		"wirelist.html": func() (paper.Page, error) { return wirePage(wirelist.Of(lines)) },
+		"checkout.html": func() (paper.Page, error) { return checkOut().page() },
+		"chart.html":    b.page,
+	}
+	for _, s := range sheets {
+		s.book, s.all, s.body, s.page = b, sheets, bodies[s.file], pages[s.file]
 	}
 	return sheets
 }
@@ -80,14 +89,14 @@ func (s *folderSheet) write() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	var page paper.Page
+	page := paper.Page{
+		Title:    s.title + ": " + s.book.speak.circuit.Title,
+		Cautions: []string{oneLine(caution)},
+		Style:    template.CSS(folderStyle),
+	}
 	if s.page != nil {
-		page, err = s.page(nav)
+		page, err = s.page()
 	} else {
-		page = paper.Page{
-			Title:    s.title + ": " + s.book.speak.circuit.Title,
-			Cautions: []string{oneLine(caution)},
-		}
 		switch s.file {
 		case indexSheet:
 			page.Under = s.book.speak.circuit.About
@@ -95,12 +104,12 @@ func (s *folderSheet) write() ([]byte, error) {
 			page.Cautions = append(page.Cautions, oneLine(strings.Replace(lockOut, "before this check", "before any ohms check", 1)))
 		}
 		page.Body, err = s.body()
-		page.Body = nav + page.Body
 	}
 	if err != nil {
 		return nil, err
 	}
-	page.Style += template.CSS(folderStyle)
+	page.Body = nav + page.Body
+	page.Style += template.CSS(folderNavStyle)
 	var out bytes.Buffer
 	err = page.Write(&out)
 	return out.Bytes(), err
@@ -113,36 +122,12 @@ func folderBody(name string, data any) (template.HTML, error) {
 	return template.HTML(out.String()), err
 }
 
-func (b *chartBook) drawingBody() (template.HTML, error) {
-	d := drawing.New(b.speak.circuit)
+func drawingBody(d *drawing.Drawing) (template.HTML, error) {
 	var pages []template.HTML
 	for i := range d.Sheets(drawing.NEMA) {
 		pages = append(pages, template.HTML(d.SVG(drawing.Options{Sheet: i + 1})))
 	}
 	return folderBody("drawing", pages)
-}
-
-// landed is one wire of the list.
-type landed struct {
-	Number           string
-	From, FromDevice string
-	To, ToDevice     string
-}
-
-// wireListBody is the from-to table of the wires.
-func (b *chartBook) wireListBody() (template.HTML, error) {
-	var rows []landed
-	device := func(t circuits.Terminal) string {
-		name, _ := t.Split()
-		d := b.speak.circuit.Device(name)
-		return strings.ReplaceAll(d.Type.Name, "-", " ") + ", " + d.Whereabouts()
-	}
-	for _, n := range b.speak.circuit.Numbers {
-		for _, w := range n.Wires {
-			rows = append(rows, landed{n.Name, string(w.From), device(w.From), string(w.To), device(w.To)})
-		}
-	}
-	return folderBody("wirelist", rows)
 }
 
 // operationRow is one step of the operation.

@@ -24,7 +24,7 @@ func TestFolderOpened(t *testing.T) {
 	w.Go(filepath.Join(dir, indexSheet))
 	var sheets []string
 	w.Evaluate(`[...document.querySelectorAll(".sheets a")].map(a => a.getAttribute("href"))`, &sheets)
-	require.Len(t, sheets, 6)
+	require.Len(t, sheets, 7)
 	for _, file := range sheets {
 		w.Click(`nav.folder a[href="` + file + `"]`)
 		opened(t, w, "location.pathname", file)

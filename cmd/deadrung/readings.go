@@ -117,7 +117,8 @@ func printAssumptions(out io.Writer, p *circuits.Panel, asJSON bool) error {
 }
 
 // printReadings prints the looks and volts of each step, then the ohms.
-func printReadings(out io.Writer, p *circuits.Panel, checks []diagnose.Check, readings []diagnose.Reading) {
+func printReadings(to io.Writer, p *circuits.Panel, checks []diagnose.Check, readings []diagnose.Reading) {
+	out := newPage(to)
 	head := ""
 	for i, c := range checks {
 		h := fmt.Sprintf("step %q, power on", c.Step)
@@ -129,7 +130,8 @@ func printReadings(out io.Writer, p *circuits.Panel, checks []diagnose.Check, re
 			h = fmt.Sprintf("power locked off, operators held as in step %q", step)
 		}
 		if h != head {
-			fmt.Fprintf(out, "\n%s\n", h)
+			out.blank()
+			out.para("", h)
 			head = h
 		}
 		what := c.Look
@@ -143,7 +145,7 @@ func printReadings(out io.Writer, p *circuits.Panel, checks []diagnose.Check, re
 			}
 			what += ", wires lifted off " + strings.Join(at, ", ")
 		}
-		fmt.Fprintf(out, "  %-34s %s\n", what, figure(readings[i]))
+		out.hang(fmt.Sprintf("  %-34s ", what), figure(readings[i]))
 	}
 }
 

@@ -12,8 +12,9 @@ import (
 	"deadrung/faultmodel"
 )
 
-// mostSimulated ends a simulated search that finds no end. No circuit needs as many.
-const mostSimulated = 200
+// mostSimulated ends a simulated search that finds no end: each check rules out a fault, or
+// is one of the few that prove a verdict.
+func mostSimulated(m *diagnose.Model) int { return len(m.Faults()) + 200 }
 
 // simulated is the machine form of a simulated session.
 type simulated struct {
@@ -115,6 +116,10 @@ func runSimulate(o findOptions, s streams) error {
 	if err := o.separateFiles(); err != nil {
 		return err
 	}
+	out := newPage(s.out)
+	if o.json {
+		out.w = io.Discard
+	}
 	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {
 		return err
@@ -123,13 +128,10 @@ func runSimulate(o findOptions, s streams) error {
 		o.seed = o.random()
 	}
 	random := rand.New(rand.NewPCG(o.seed, 1))
-	hidden, err := hide(m, o.simulate, random)
+	var hidden int
+	patiently(s.err, m, func() { hidden, err = hide(m, o.simulate, random) })
 	if err != nil {
 		return err
-	}
-	out := newPage(s.out)
-	if o.json {
-		out.w = io.Discard
 	}
 	d := newDialogue(m, nil, out, by, o.now)
 	if err := d.open(o, s); err != nil {
@@ -158,7 +160,7 @@ func runSimulate(o findOptions, s streams) error {
 // search makes every check that is proposed, until there is a verdict and its proof.
 func (d *dialogue) search(r rig, result *simulated) error {
 	d.think()
-	for range mostSimulated {
+	for range mostSimulated(d.m) {
 		p := d.turn.Next
 		if p == nil || d.turn.Proved {
 			return nil

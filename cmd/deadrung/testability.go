@@ -69,20 +69,25 @@ func runTestability(o testabilityOptions, s streams) error {
 	})
 }
 
-func printTestability(out io.Writer, m *diagnose.Model, t diagnose.Testability, by diagnose.By) {
-	fmt.Fprintf(out, "%s: %s in %s.\n\n", m.Panel().Circuit.Title, count(t.Faults, "fault"), count(t.Groups, "group"))
-	fmt.Fprintf(out, "  detected   %5.1f %% of what can go wrong changes at least one check\n", 100*t.Detected)
-	fmt.Fprintf(out, "  isolated   %5.1f %% ends with its own group in the guided loop\n", 100*t.Isolated)
-	fmt.Fprintf(out, "  checks     %5.2f on average, %.0f at worst, until one group is left\n", t.Checks.Mean, t.Checks.Worst)
-	fmt.Fprintf(out, "  minutes    %5.1f on average, %.1f at worst, at the panel\n", t.Minutes.Mean, t.Minutes.Worst)
+func printTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, by diagnose.By) {
+	out := newPage(to)
+	out.parf("", "%s: %s in %s.", m.Panel().Circuit.Title, count(t.Faults, "fault"), count(t.Groups, "group"))
+	out.blank()
+	figure := func(name, format string, values ...any) {
+		out.hang(padded("  "+name, 13), fmt.Sprintf(format, values...))
+	}
+	figure("detected", "%5.1f %% of what can go wrong changes at least one check", 100*t.Detected)
+	figure("isolated", "%5.1f %% ends with its own group in the guided loop", 100*t.Isolated)
+	figure("checks", "%5.2f on average, %.0f at worst, until one group is left", t.Checks.Mean, t.Checks.Worst)
+	figure("minutes", "%5.1f on average, %.1f at worst, at the panel", t.Minutes.Mean, t.Minutes.Worst)
 	proved := "the least found; not proved to be the least possible"
 	if t.Optimum.Exact {
 		proved = "the least possible, proved"
 	}
-	fmt.Fprintf(out, "  optimum    %5.2f checks: %s\n", t.Optimum.Mean, proved)
-	fmt.Fprintf(out, "  bound      %5.2f checks: no order of checks does better (Huffman)\n", t.Bound.Mean)
+	figure("optimum", "%5.2f checks: %s", t.Optimum.Mean, proved)
+	figure("bound", "%5.2f checks: no order of checks does better (Huffman)", t.Bound.Mean)
 
-	fmt.Fprintf(out, "\nNever told apart:\n")
+	out.raw("\nNever told apart:\n")
 	none := true
 	for _, g := range m.Alike() {
 		none = false
@@ -90,27 +95,28 @@ func printTestability(out io.Writer, m *diagnose.Model, t diagnose.Testability, 
 		for _, f := range g.Faults {
 			ids = append(ids, string(m.Faults()[f].ID))
 		}
-		fmt.Fprintf(out, "  %s\n      %s\n", strings.Join(ids, ", "), g.Why)
+		out.hang("  ", strings.Join(ids, ", "))
+		out.para("      ", g.Why)
 	}
 	if none {
-		fmt.Fprintln(out, "  none: every fault is a group of its own")
+		out.para("  ", "none: every fault is a group of its own")
 	}
 	if more := m.Improvements(); len(more) > 0 {
-		fmt.Fprintf(out, "\nWhat would help most:\n")
+		out.raw("\nWhat would help most:\n")
 		for _, i := range more {
-			fmt.Fprintf(out, "  %s: parts %.2f %% of what can go wrong from what it is alike with\n", i.What, 100*i.Gain)
+			out.hang("  ", fmt.Sprintf("%s: parts %.2f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
 		}
 	}
-	fmt.Fprintf(out, "\nThe likeliest complaints, and the first checks after each:\n")
+	out.raw("\nThe likeliest complaints, and the first checks after each:\n")
 	for i, c := range m.Complaints(10) {
-		fmt.Fprintf(out, "  %2d. %s: %s %s (%.1f %%)\n", i+1, c.Entry.Check.Step, c.Entry.Check.Look, circuits.OnOff(c.Entry.Answer.On), 100*c.Share)
+		out.hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step, c.Entry.Check.Look, circuits.OnOff(c.Entry.Answer.On), 100*c.Share))
 		log := diagnose.Log{Entries: []diagnose.Entry{c.Entry}}
 		for range 3 {
 			turn := m.Turn(log, diagnose.Choosing{By: by, Most: -1})
 			if turn.Next == nil {
 				break
 			}
-			fmt.Fprintf(out, "        %s\n", plainCheck(m, turn.Next.Check))
+			out.para("        ", plainCheck(m, turn.Next.Check))
 			likeliest := slices.MaxFunc(turn.Next.Outcomes, func(a, b diagnose.Answered) int {
 				return int(math.Copysign(1, a.Probability-b.Probability))
 			})

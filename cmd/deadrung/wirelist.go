@@ -9,6 +9,7 @@ import (
 
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/wirelist"
+	paper "deadrung/cmd/deadrung/sheet"
 )
 
 type wirelistOptions struct {
@@ -80,11 +81,20 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		case o.csv:
 			return list.WriteCSV(out)
 		case o.html:
-			return writeWireSheet(out, list)
+			return writePage(out, func() (paper.Page, error) { return wirePage(list) })
 		}
 		printWires(sized(newPage(out), o.columns), list)
 		return nil
 	})
+}
+
+// writePage writes a page once it is laid out.
+func writePage(out io.Writer, lay func() (paper.Page, error)) error {
+	page, err := lay()
+	if err != nil {
+		return err
+	}
+	return page.Write(out)
 }
 
 func counted(set ...bool) int {

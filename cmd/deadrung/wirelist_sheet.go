@@ -2,7 +2,6 @@ package main
 
 import (
 	"html/template"
-	"io"
 	"strings"
 
 	"deadrung/circuits/wirelist"
@@ -34,8 +33,8 @@ tbody { break-inside: avoid; }
 tbody th { border-width: 1px 0; padding-top: .6rem; }
 `
 
-// writeWireSheet writes the list as a sheet to print.
-func writeWireSheet(out io.Writer, l wirelist.List) error {
+// wirePage lays the list out as a sheet to print.
+func wirePage(l wirelist.List) (paper.Page, error) {
 	type line struct {
 		wirelist.Line
 		Order int
@@ -58,8 +57,8 @@ func writeWireSheet(out io.Writer, l wirelist.List) error {
 		Rungs []rung
 	}{wireTitle(l), rungs})
 	if err != nil {
-		return err
+		return paper.Page{}, err
 	}
 	return paper.Page{Title: l.Circuit.Title, Under: "Wire list", Cautions: sheetCautions(),
-		Body: template.HTML(body.String()), Style: wireStyle}.Write(out)
+		Body: template.HTML(body.String()), Style: wireStyle}, nil
 }

@@ -96,19 +96,36 @@ func (c *covering) sort() {
 // turned gives, for rows of rising numbers, the rows in which each number stands, and the
 // numbers, rising. Rows are in terms of the index of a number from then on.
 func turned(rows [][]int32) (columns [][]int32, numbers []int32) {
+	at := make([]int32, span(rows)) // by number: its column, counted from one
 	for _, r := range rows {
-		numbers = append(numbers, r...)
+		for _, x := range r {
+			at[x] = 1
+		}
 	}
-	slices.Sort(numbers)
-	numbers = slices.Compact(numbers)
+	for x := range at {
+		if at[x] > 0 {
+			numbers = append(numbers, int32(x))
+			at[x] = int32(len(numbers))
+		}
+	}
 	columns = make([][]int32, len(numbers))
 	for i, r := range rows {
 		for _, x := range r {
-			at, _ := slices.BinarySearch(numbers, x)
-			columns[at] = append(columns[at], int32(i))
+			columns[at[x]-1] = append(columns[at[x]-1], int32(i))
 		}
 	}
 	return columns, numbers
+}
+
+// span is one more than the greatest number in rows of rising numbers.
+func span(rows [][]int32) int {
+	n := int32(0)
+	for _, r := range rows {
+		if len(r) > 0 {
+			n = max(n, r[len(r)-1]+1)
+		}
+	}
+	return int(n)
 }
 
 func pick[T any](all []T, which []int) []T {
@@ -134,7 +151,7 @@ func most(rows [][]int32) []int  { return extremes(rows, true) }
 
 func extremes(rows [][]int32, greatest bool) []int {
 	order := make([]int, len(rows))
-	often := make(map[int32]int)
+	often := make([]int, span(rows))
 	for i, r := range rows {
 		order[i] = i
 		for _, x := range r {
@@ -151,7 +168,7 @@ func extremes(rows [][]int32, greatest bool) []int {
 		return slices.MinFunc(r, func(a, b int32) int { return often[a] - often[b] })
 	}
 	// Of a row that lies within another one, the rarest number stands in both.
-	with := make(map[int32][]int)
+	with := make([][]int, len(often))
 	var kept []int
 	for _, i := range order {
 		r := rows[i]

@@ -31,7 +31,7 @@ func alike(t *testing.T, want, got float64, what string) {
 	assert.InEpsilon(t, want, got, rounding, what)
 }
 
-// The table of electrical-model.md, Power off: running volt-amperes and ohmmeter value
+// The table of parts with the power off: running volt-amperes and ohmmeter value
 // of parts at 120 V ac, each with the source that the page gives.
 func TestElectricalDefaults(t *testing.T) {
 	for _, test := range []struct {
@@ -84,8 +84,8 @@ func TestElectricalDefaults(t *testing.T) {
 // openCircuit is what an ohmmeter reads across nothing.
 var openCircuit = math.Inf(1)
 
-// A coil's ohmmeter value is its dc resistance, 1/2 to 1/8 of its running impedance
-// (electrical-model: Power off), whatever its volts and volt-amperes.
+// A coil's ohmmeter value is its dc resistance, 1/2 to 1/8 of its running impedance,
+// whatever its volts and volt-amperes.
 func TestCoilOhmsAgainstRunning(t *testing.T) {
 	for _, part := range []string{"type: relay, coil: [1, 2]", "type: contactor, coil: [1, 2]", "type: horn", "type: solenoid", "type: motor"} {
 		for _, keys := range []string{"", ", va: 1.5", ", va: 9", ", va: 60", ", volts: 48"} {
@@ -99,7 +99,7 @@ func TestCoilOhmsAgainstRunning(t *testing.T) {
 	}
 }
 
-// ohms and va in the file override (electrical-model: Power off).
+// ohms and va in the file override.
 func TestElectricalOverrides(t *testing.T) {
 	for _, test := range []struct {
 		name    string
@@ -163,7 +163,7 @@ func TestRatedForItsSource(t *testing.T) {
 
 // Sources with the power locked off: a transformer's secondary stays as 2 ohm (common
 // practice, no source) or its own ohms; an ac supply is open at its line side; an
-// electronic dc supply reads unknown (electrical-model: Power off).
+// electronic dc supply reads unknown.
 func TestSourceWithPowerOff(t *testing.T) {
 	for _, test := range []struct {
 		name   string

@@ -88,7 +88,7 @@ func TestHold(t *testing.T) {
 	}
 }
 
-// An ac coil is R + jX (electrical-model: Live), so the voltages of a lamp and a coil
+// An ac coil is R + jX, so the voltages of a lamp and a coil
 // in series do not add up as numbers do.
 func TestCoilAndLampInSeriesOnAC(t *testing.T) {
 	p := read(t, `
@@ -200,8 +200,8 @@ func TestMeterInARung(t *testing.T) {
 }
 
 // An open on the grounded side makes everything up to and past the load read hot; a
-// broken return shared by several loads back-feeds through the others (electrical-model:
-// Readings). Both come out of the network.
+// broken return shared by several loads back-feeds through the others. Both
+// come out of the network.
 func TestOpenOnTheGroundedSide(t *testing.T) {
 	const devices = `
   PB1: {type: push-button, contacts: [{no: [13, 14]}]}

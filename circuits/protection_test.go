@@ -10,7 +10,7 @@ import (
 
 // A hard short opens the protective device with the least amps in its path and it
 // stays open for the steps after. With no protective device in the path the supply
-// collapses (electrical-model: Live).
+// collapses.
 func TestDeadShort(t *testing.T) {
 	for _, w := range []worked{
 		{
@@ -250,7 +250,7 @@ func TestDeadShort(t *testing.T) {
 	}
 }
 
-// A fuse or breaker opens when its current exceeds its amps (circuit-format: Devices).
+// A fuse or breaker opens when its current exceeds its amps.
 // A small motor of 60 VA at 120 V draws half an ampere; six draw three.
 func TestOverload(t *testing.T) {
 	const motors = `
@@ -331,7 +331,7 @@ const fed = `
 `
 
 // If the primary terminals are wired, the secondary is live only while the primary has
-// its voltage (circuit-format: Devices).
+// its voltage.
 func TestWiredPrimary(t *testing.T) {
 	const unfused = `
   1L: [G1:L, S1:1]

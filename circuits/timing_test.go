@@ -30,7 +30,7 @@ const timedWires = `
 `
 
 // Timed contacts follow the delay, others follow the coil at once; time passes only in
-// wait (circuit-format: Devices, Operation; electrical-model: Live).
+// wait.
 func TestOnDelay(t *testing.T) {
 	const rest, timing, out = "H2 H4", "H2 H3 TR1", "H1 H3 TR1"
 	for _, w := range []worked{
@@ -220,7 +220,7 @@ func TestTenthsMakeASecond(t *testing.T) {
 }
 
 // With the power locked off all relays are released and timers reset; operators are
-// held as in the step (electrical-model: Power off).
+// held as in the step.
 func TestLockedOut(t *testing.T) {
 	p := read(t, onDelay, timedWires, `
   - {step: rest}

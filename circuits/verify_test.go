@@ -44,8 +44,7 @@ operation:
 `
 
 // Where expect disagrees with what the described circuit does, the file is wrong: an
-// error that names the step, the device, both values and why (circuit-format:
-// Operation).
+// error that names the step, the device, both values and why.
 func TestVerify(t *testing.T) {
 	for _, test := range []struct {
 		name     string

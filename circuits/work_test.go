@@ -124,8 +124,7 @@ func mistimed(device string, atOnce bool) func(*Panel) *Overlay {
 	}
 }
 
-// Each step starts where the one before left the circuit, sealed-in relays included
-// (circuit-format: Operation).
+// Each step starts where the one before left the circuit, sealed-in relays included.
 func TestSealIn(t *testing.T) {
 	const devices = `
   PB1: {type: push-button, contacts: [{nc: [11, 12]}], note: stop}
@@ -167,8 +166,7 @@ func TestSealIn(t *testing.T) {
 	}
 }
 
-// Changeover contacts break before make; all contacts of one relay move together
-// (electrical-model: Live).
+// Changeover contacts break before make; all contacts of one relay move together.
 func TestBreakBeforeMake(t *testing.T) {
 	for _, w := range []worked{
 		{
@@ -289,7 +287,7 @@ func TestBreakBeforeMake(t *testing.T) {
 }
 
 // Where no stable state exists, the relay chatters, and a look at it is not a firm
-// reading; what merely races comes to rest (electrical-model: Live).
+// reading; what merely races comes to rest.
 func TestChatterAndRaces(t *testing.T) {
 	for _, w := range []worked{
 		{

@@ -10,7 +10,7 @@ import (
 )
 
 // Bands for a nominal supply V, live: 85 % V and above present; below 10 % absent;
-// between, partial (electrical-model: Readings). Common practice, no source, where no
+// between, partial. Common practice, no source, where no
 // source is named.
 func TestVoltsBand(t *testing.T) {
 	for _, test := range []struct {

@@ -18,7 +18,7 @@ func terminals(names ...string) []circuits.Terminal {
 	return t
 }
 
-// A check in the JSON form of interface.md, A check, there and back.
+// A check in its JSON form, there and back.
 func TestCheckJSON(t *testing.T) {
 	for _, test := range []struct {
 		json  string

@@ -14,7 +14,7 @@ import (
 	"deadrung/faultmodel"
 )
 
-// The lines of interface.md, The log.
+// The lines of a log.
 const (
 	hornOff    = `{"look":"B1","step":"door left open","saw":"off"}`
 	hornVolts  = `{"volts":["CR1:22","T1:X2"],"step":"door left open","read":118.9}`

@@ -43,7 +43,7 @@ func (w metered) holds(t *testing.T, m *Model) {
 	}
 }
 
-// The meter rules of electrical-model.md, Live and Readings, on the cold-store alarm.
+// What a meter shows, live and of readings that are not firm, on the cold-store alarm.
 func TestLiveMeterRules(t *testing.T) {
 	m := coldStore()
 	for _, w := range []metered{
@@ -96,7 +96,7 @@ func TestLiveMeterRules(t *testing.T) {
 	}
 }
 
-// Power off (electrical-model): the supply is open at its line side, a transformer's
+// Power off: the supply is open at its line side, a transformer's
 // winding of 2 ohm stays; relays released, operators held as in the step. The coil of
 // a relay or timer is 2400 ohm, the lamp 480 cold, the horn 900.
 func TestOhmmeterRules(t *testing.T) {
@@ -145,7 +145,7 @@ func TestOhmmeterRules(t *testing.T) {
 }
 
 // Never judge an LED lamp by its ohms; an electronic dc supply's output reads unknown; an
-// ungrounded supply floats against ground (electrical-model: Power off, Live).
+// ungrounded supply floats against ground.
 func TestMeterOnLEDAndUngroundedDC(t *testing.T) {
 	m := fromText(t, "led.yaml", `circuit: Ungrounded dc
 devices:
@@ -213,7 +213,7 @@ func TestForetoldIsRead(t *testing.T) {
 	}
 }
 
-// No check that is proposed reads a floating conductor (electrical-model: such a reading
+// No check that is proposed reads a floating conductor (such a reading
 // is never the check to propose). On a supply that a short pulls down no volts are firm.
 func TestNoFloatingConductorIsProposed(t *testing.T) {
 	m := coldStore()

@@ -399,7 +399,7 @@ func goOn(t *testing.T, m *Model, f, wrong int, by By) (log Log, turn Turn) {
 }
 
 // A single odd reading must never rule the true fault out for good, and next recovers
-// when later readings outvote it (electrical-model: Readings). One answer of a truthful
+// when later readings outvote it. One answer of a truthful
 // session is false; the loop goes on, proof included. Where it ends with another fault,
 // or with none because the false answer was the only one that showed any, the true
 // readings of whoever works the circuit again and then measures on bring the fault back.

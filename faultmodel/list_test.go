@@ -102,7 +102,7 @@ func effectOf(t testing.TB, f Fault) string {
 }
 
 // Every form of an effect that the interface promises, to the letter, with the weight
-// of its row in electrical-model.md, Faults and their weights.
+// of its row in the table of weights.
 func TestEffectsAndWeights(t *testing.T) {
 	faults := list(t, everyKind, Options{})
 	for _, test := range []struct {

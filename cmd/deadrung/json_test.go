@@ -41,7 +41,7 @@ func onlyKeys(t *testing.T, raw json.RawMessage, needed, more []string) {
 	}
 }
 
-// The machine forms that other programs rely on, as interface.md has them: fields may be
+// The machine forms that other programs rely on: fields may be
 // added, none is missing. Every command, on circuits that together have every kind of
 // part.
 func TestMachineForms(t *testing.T) {

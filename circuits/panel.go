@@ -49,6 +49,7 @@ type Panel struct {
 	values    map[*Device]Electrical
 	number    map[network.Node]int // index into Circuit.Numbers
 
+	devices   map[string]*Device
 	relays    []*Device // with a coil, in file order
 	relayOf   []int     // by load: index into relays, or -1
 	operators []*Device
@@ -82,6 +83,10 @@ func Assemble(c *Circuit) *Panel {
 		source:    make(map[*Device]network.Source),
 		values:    make(map[*Device]Electrical),
 		number:    make(map[network.Node]int),
+		devices:   make(map[string]*Device, len(c.Devices)),
+	}
+	for _, d := range c.Devices {
+		p.devices[d.Name] = d
 	}
 	p.addTerminals()
 	p.addConductors()
@@ -289,6 +294,9 @@ func (t Terminal) Split() (device, name string) {
 	device, name, _ = strings.Cut(string(t), ":")
 	return device, name
 }
+
+// Device gives the device of that name, or nil.
+func (p *Panel) Device(name string) *Device { return p.devices[name] }
 
 // Node gives the node of a terminal; zero if no device has it.
 func (p *Panel) Node(t Terminal) network.Node { return p.nodes[t] }

@@ -223,7 +223,7 @@ func (p *Panel) deadEnds(of []bool) []string {
 // spare tells whether a terminal is one side of a changeover whose other side is wired.
 func (p *Panel) spare(t Terminal) bool {
 	name, at := t.Split()
-	d := p.Circuit.Device(name)
+	d := p.Device(name)
 	for _, c := range d.Contacts {
 		for _, other := range d.Contacts {
 			if c.B == at && other.A == c.A && p.Wired(d.Terminal(other.B)) {

@@ -45,7 +45,7 @@ func (b *belief) causes(left []int) ([]faultmodel.ID, []Check) {
 func (m *Model) open(faults []int) []*circuits.Device {
 	var open []*circuits.Device
 	for _, f := range faults {
-		if d := m.panel.Circuit.Device(m.faults[f].Effect.OpenLink); d != nil && d.Type.Kind == circuits.LinkKind {
+		if d := m.panel.Device(m.faults[f].Effect.OpenLink); d != nil && d.Type.Kind == circuits.LinkKind {
 			open = append(open, d)
 		}
 	}

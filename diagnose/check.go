@@ -139,7 +139,7 @@ func (m *Model) locate(c Check) (located, error) {
 			}
 		}
 		if l.device == nil {
-			if m.panel.Circuit.Device(c.Look) != nil {
+			if m.panel.Device(c.Look) != nil {
 				return l, fmt.Errorf("%s does nothing that can be seen; look at one of %s", c.Look, strings.Join(names, ", "))
 			}
 			return l, fmt.Errorf("no lamp, horn, solenoid, motor or relay is called %q%s", c.Look, circuits.Suggest(c.Look, names))
@@ -171,7 +171,7 @@ func (m *Model) locate(c Check) (located, error) {
 
 func (m *Model) noTerminal(t circuits.Terminal) error {
 	name, _ := t.Split()
-	d := m.panel.Circuit.Device(name)
+	d := m.panel.Device(name)
 	if d == nil {
 		var names []string
 		for _, d := range m.panel.Circuit.Devices {

@@ -100,7 +100,7 @@ func (m *Model) pointsOn(number int) []network.Node {
 func (m *Model) liftable(at network.Node) bool {
 	grounded := func(n network.Node) bool {
 		name, _ := m.panel.Terminal(n).Split()
-		return m.panel.Circuit.Device(name).Type.Kind == circuits.GroundKind
+		return m.panel.Device(name).Type.Kind == circuits.GroundKind
 	}
 	for _, c := range m.panel.Landings(at) {
 		if a, b := m.panel.Net.Ends(c); grounded(a) || grounded(b) {

@@ -27,6 +27,7 @@ type grouping struct {
 	first     []split.Hypothesis // by class
 	root      []int32            // union-find over classes
 	byPattern [][]int32          // classes
+	telling   []split.Test       // room
 }
 
 func newGrouping(t *split.Table) *grouping {
@@ -173,15 +174,20 @@ func (g *grouping) joinAcross() {
 	}
 }
 
-// between counts the tests that tell two patterns apart, and gives some of them.
+// between counts the tests that tell two patterns apart, and gives some of them, from all
+// over.
 func (g *grouping) between(p, q int32) (count int, some []split.Test) {
+	all := g.telling[:0]
 	sideBySide(&answers{t: g.t, pattern: p}, &answers{t: g.t, pattern: q}, 0, func(test split.Test) bool {
-		if count++; count <= sampled {
-			some = append(some, test)
-		}
+		all = append(all, test)
 		return true
 	})
-	return count, some
+	g.telling = all
+	n := min(len(all), sampled)
+	for k := range n {
+		some = append(some, all[len(all)*k/n])
+	}
+	return len(all), some
 }
 
 // apart tells whether a test tells two hypotheses apart.

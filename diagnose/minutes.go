@@ -150,7 +150,7 @@ func (m *Model) CheckMinutes(c Check) (float64, error) {
 // reach is the time to get a lead onto a terminal.
 func (m *Model) reach(t circuits.Terminal) float64 {
 	name, _ := t.Split()
-	return m.panel.Circuit.Places[m.panel.Circuit.Device(name).Place]
+	return m.panel.Circuit.Places[m.panel.Device(name).Place]
 }
 
 // working is the time to work the circuit from the end of one step to that of another

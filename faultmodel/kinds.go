@@ -278,7 +278,7 @@ func (l *lister) sources() {
 
 func (l *lister) device(t circuits.Terminal) *circuits.Device {
 	name, _ := t.Split()
-	return l.p.Circuit.Device(name)
+	return l.p.Device(name)
 }
 
 func (l *lister) wiredContact(d *circuits.Device) bool {

@@ -38,6 +38,7 @@ func newCircuits(s streams) *cobra.Command {
 	c.Flags().BoolVar(&asJSON, "json", false, "the result in its machine form")
 	c.Flags().BoolVar(&schema, "schema", false, "print the JSON Schema (draft-07) of circuit files instead")
 	c.Flags().StringVarP(&file, "output", "o", "", "write the result to this file")
+	var showFile string
 	show := &cobra.Command{
 		Use:   "show NAME",
 		Short: "Print the file of a built-in circuit",
@@ -47,10 +48,13 @@ func newCircuits(s streams) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			_, err = s.out.Write(text)
-			return err
+			return output(showFile, s, func(out io.Writer) error {
+				_, err := out.Write(text)
+				return err
+			})
 		},
 	}
+	show.Flags().StringVarP(&showFile, "output", "o", "", "write the result to this file")
 	copyTo := &cobra.Command{
 		Use:   "copy NAME [FILE]",
 		Short: "Copy the file of a built-in circuit, to change it",

@@ -7,11 +7,9 @@ import (
 	"io"
 	"maps"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"slices"
 	"strings"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -76,7 +74,7 @@ leaves the rest of it as it is.`,
 				return usagef("--json goes with --practice; the result of import is a circuit file")
 			}
 			o.file = args[0]
-			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+			ctx, stop := interruptible(cmd.Context())
 			defer stop()
 			return runImport(ctx, o, s)
 		},

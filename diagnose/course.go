@@ -227,13 +227,13 @@ func islandOf(e *circuits.End, n network.Node) int32 {
 }
 
 // trace works a fault through the operation and keeps what differs, and what it blew.
-func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay) (changes []change, blown []*circuits.Device) {
+func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay, known *conditions) (changes []change, blown []*circuits.Device) {
 	changes = make([]change, len(m.good))
 	var room []nodeChange // collected here, and kept no larger than need be
 	f.Work(o, func(step int, d *circuits.Departure) {
 		c := &changes[step]
 		blown = d.From().Blown
-		c.from = m.known.at(m, d.From())
+		c.from = known.at(m, d.From())
 		c.nodes = room[:0]
 		for _, node := range d.Nodes() {
 			island, volts := d.At(node)
@@ -248,7 +248,7 @@ func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay) (changes []chan
 	}, func(step int, e, beside *circuits.End) {
 		c := &changes[step]
 		blown = e.Blown
-		c.from = m.known.at(m, beside)
+		c.from = known.at(m, beside)
 		c.nodes = room[:0]
 		for n := 1; n < len(m.good[step].island); n++ {
 			node := network.Node(n)

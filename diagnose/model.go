@@ -40,15 +40,14 @@ type Model struct {
 	traces  [][]change           // by fault, by step
 	blown   [][]*circuits.Device // by fault: what it makes open in the course of the steps
 	bolted  []bolts              // by fault
-	known   *conditions
-	beside  []course         // what the traces depart from; the first is the good circuit
-	follows []int32          // by fault: index into beside
-	locked  []network.State  // by step: the power locked off; only where held names it
-	held    []int            // by step: the first step with the operators in the same positions
-	hands   [][]int          // by step, by operator: its position
-	works   []float64        // by step: the minutes that it takes
-	moves   [][]float64      // minutes to put the operators, by step before (one higher, 0 is rest) and step
-	own     []network.Source // by node: the source it belongs to
+	beside  []course             // what the traces depart from; the first is the good circuit
+	follows []int32              // by fault: index into beside
+	locked  []network.State      // by step: the power locked off; only where held names it
+	held    []int                // by step: the first step with the operators in the same positions
+	hands   [][]int              // by step, by operator: its position
+	works   []float64            // by step: the minutes that it takes
+	moves   [][]float64          // minutes to put the operators, by step before (one higher, 0 is rest) and step
+	own     []network.Source     // by node: the source it belongs to
 
 	checks   []located // all that may be proposed
 	cells    [][]cell  // by check: the faults that read otherwise than the course they follow
@@ -63,6 +62,10 @@ type Model struct {
 
 	basing sync.Mutex
 	bases  map[string]*network.OffBase
+
+	pairing     sync.Once
+	second      *circuits.Course
+	secondKnown *conditions
 
 	costing sync.Once
 	priced  costs
@@ -122,12 +125,12 @@ func newModel(p *circuits.Panel, faults []faultmodel.Fault, o Options) (*Model, 
 // checks out of it.
 func (m *Model) workThrough(c *circuits.Course) {
 	m.traces = make([][]change, len(m.faults))
-	m.known = &conditions{of: make(map[*circuits.End]*condition)}
+	known := &conditions{of: make(map[*circuits.End]*condition)}
 	for i, g := range m.good {
-		m.known.of[c.End(i)] = g
+		known.of[c.End(i)] = g
 	}
 	share(len(m.faults), c.Follower, func(f *circuits.Follower, i int) {
-		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay)
+		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay, known)
 		m.worked.Add(1)
 	})
 	m.departFromNearest()

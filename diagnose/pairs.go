@@ -64,7 +64,7 @@ func (b *belief) pairs() []Pair {
 	if b.least == 0 || b.disagree[len(m.faults)] == 0 {
 		return nil
 	}
-	follower := m.panel.Course().Follower()
+	follower, known := m.again()
 	var found []Pair
 	failed := make(map[[2]int32]bool) // what fails one pair fails others of the same groups
 	trials := b.trials()
@@ -75,7 +75,7 @@ func (b *belief) pairs() []Pair {
 		if failed[groups] {
 			continue
 		}
-		both, ok := m.both(follower, x, y)
+		both, ok := m.both(follower, known, x, y)
 		if !ok {
 			continue
 		}
@@ -106,14 +106,25 @@ func (m *Model) pair(x, y int) Pair {
 	return Pair{IDs: [2]faultmodel.ID{f.ID, g.ID}, Texts: [2]string{f.Text, g.Text}, Probability: f.Prior * g.Prior, Faults: [2]int{x, y}}
 }
 
+// again is the good circuit's course, for what is worked through after the list of faults,
+// and what departs from it: worked once, when the first log contradicts itself, and not
+// kept until then.
+func (m *Model) again() (*circuits.Follower, *conditions) {
+	m.pairing.Do(func() {
+		m.second = m.panel.Course()
+		m.secondKnown = &conditions{of: make(map[*circuits.End]*condition)}
+	})
+	return m.second.Follower(), m.secondKnown
+}
+
 // both is a model whose only fault is two at once; false where they cannot be at once.
-func (m *Model) both(f *circuits.Follower, x, y int) (*Model, bool) {
+func (m *Model) both(f *circuits.Follower, known *conditions, x, y int) (*Model, bool) {
 	m.wait()
 	overlay, ok := beside(m.faults[x].Overlay, m.faults[y].Overlay)
 	if !ok {
 		return nil, false
 	}
-	changes, blown := m.trace(f, &overlay)
+	changes, blown := m.trace(f, &overlay, known)
 	return &Model{
 		panel: m.panel, options: m.options, good: m.good, locked: m.locked, held: m.held, hands: m.hands, own: m.own, visible: m.visible,
 		faults: []faultmodel.Fault{{Overlay: overlay}}, traces: [][]change{changes}, blown: [][]*circuits.Device{blown},

@@ -37,7 +37,8 @@ func visiblePair(m *Model, r *rand.Rand) (x, y int) {
 // bothMeter reads a panel with two faults that is worked in full.
 func bothMeter(t testing.TB, m *Model, x, y int) *Meter {
 	t.Helper()
-	both, ok := m.both(m.panel.Course().Follower(), x, y)
+	follower, known := m.again()
+	both, ok := m.both(follower, known, x, y)
 	require.True(t, ok)
 	return both.meter(0)
 }

@@ -15,7 +15,7 @@ func reweighed(m *Model, key faultmodel.Key, times float64) *Model {
 	other := &Model{
 		panel: m.panel, faults: slices.Clone(m.faults), good: m.good, traces: m.traces, blown: m.blown, held: m.held, locked: m.locked,
 		hands: m.hands, works: m.works, moves: m.moves, own: m.own, checks: m.checks, cells: m.cells, usual: m.usual, table: m.table, index: m.index,
-		beside: m.beside, bolted: m.bolted, known: m.known, follows: m.follows, ohmsFrom: m.ohmsFrom, bases: m.bases,
+		beside: m.beside, bolted: m.bolted, follows: m.follows, ohmsFrom: m.ohmsFrom, bases: m.bases,
 		visible: m.visible, looked: make(map[string]split.Test),
 	}
 	var sum float64

@@ -157,13 +157,18 @@ func (p *Panel) Bolt(open *network.OffBase, device *Device) (bolt [2]network.Nod
 	if len(p.links[device]) == 0 {
 		return bolt, false
 	}
-	a, b := p.Net.Ends(p.links[device][0])
+	return p.bolt(open.Super, p.links[device][0])
+}
+
+// bolt is Bolt for a protective device that is open in what super tells of.
+func (p *Panel) bolt(super func(network.Node) network.Node, device network.Conductor) (bolt [2]network.Node, ok bool) {
+	a, b := p.Net.Ends(device)
 	for i := 1; i <= p.Net.Sources(); i++ {
 		s := p.Net.Source(network.Source(i))
-		switch hot := open.Super(s.Hot); {
-		case hot == open.Super(a) && hot != open.Super(b):
+		switch hot := super(s.Hot); {
+		case hot == super(a) && hot != super(b):
 			return [2]network.Node{b, s.Return}, true
-		case hot == open.Super(b) && hot != open.Super(a):
+		case hot == super(b) && hot != super(a):
 			return [2]network.Node{a, s.Return}, true
 		}
 	}

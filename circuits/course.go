@@ -31,7 +31,7 @@ type Course struct {
 	offs  *turnoffs
 	// bolt is where the short that opened the last of the devices may still be: the side of
 	// the device that went dead, and the side of the source that it was shorted to.
-	bolt [2]network.Node
+	bolt [2]network.Node // zero where that is not plain
 }
 
 // courseStep is what the circuit goes through in one step.

@@ -287,7 +287,7 @@ func (f *Follower) phase(phase, from int) bool {
 // cleared with it alone open: as long as it is, none of the others is called upon, and
 // without it the current still has this way (worker.clearShort).
 func (f *Follower) turnOff() bool {
-	source, way, ok := f.local.Short(&f.change.Change)
+	way, ok := f.local.Short(&f.change.Change)
 	if !ok {
 		return false
 	}
@@ -300,7 +300,7 @@ func (f *Follower) turnOff() bool {
 	if opens < 0 || slices.ContainsFunc(f.p.fuses[opens+1:], func(d fuse) bool { return d.primary }) {
 		return false // a lesser one that feeds a transformer may open instead
 	}
-	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, opens}, source)
+	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, opens})
 	if !off.whole {
 		return false
 	}
@@ -349,7 +349,7 @@ func (f *Follower) solve(g *moment) bool {
 // bolts tells whether a fault that opened a protective device still shorts what is dead
 // behind it.
 func (f *Follower) bolts(g *moment) bool {
-	if len(f.c.blown) == 0 {
+	if f.c.bolt[0] == 0 {
 		return false
 	}
 	bolted := joinsAs(g.base.Super, f.c.bolt)

@@ -35,7 +35,7 @@ func newTurnoffs() *turnoffs {
 // turnOff gives the course on which the circuit goes on where a protective device opens:
 // at a moment of a step (an index into steps), so many seconds after the step began.
 // Steps before that one are nil there.
-func (c *Course) turnOff(step int, at turnoff, shorted network.Source) *Course {
+func (c *Course) turnOff(step int, at turnoff) *Course {
 	t := c.offs
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -44,7 +44,6 @@ func (c *Course) turnOff(step int, at turnoff, shorted network.Source) *Course {
 	}
 	off := &Course{p: c.p, steps: make([]*courseStep, step), blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, offs: t}
 	t.at[at] = off
-	off.bolt = c.p.bolt(c.p.fuses[at.fuse].conductor, shorted, &at.step.phases[at.phase].moments[at.moment])
 	ph := &at.step.phases[at.phase]
 	m := &ph.moments[at.moment]
 	w := newWorker(c.p, &Overlay{})
@@ -70,6 +69,7 @@ func (c *Course) turnOff(step int, at turnoff, shorted network.Source) *Course {
 	w.blow(off.blown)
 	w.breaking = ph.breaking
 	w.settle()
+	off.bolt, _ = c.p.bolt(off.steps[step].phases[0].moments[0].base.Super, c.p.fuses[at.fuse].conductor)
 	if w.breaking {
 		w.make()
 		w.settle()
@@ -87,7 +87,7 @@ func (c *Course) turnOff(step int, at turnoff, shorted network.Source) *Course {
 func (t *turnoffs) goOn(off *Course, w *worker, step int) {
 	keys := make(map[int]string)
 	for i := step; off.whole; i++ {
-		key := w.stands(i)
+		key := w.stands(i, off.blown)
 		if tail := t.tails[key]; tail != nil {
 			off.steps[i].end = tail[0].end
 			off.steps = append(off.steps[:i+1], tail[1:]...)
@@ -116,9 +116,13 @@ func (w *worker) blow(fuses []int) {
 	}
 }
 
-// stands writes down all that the circuit's way depends on after a step.
-func (w *worker) stands(step int) string {
+// stands writes down all that the circuit's way depends on after a step, and the order in
+// which devices opened, on which the bolt depends.
+func (w *worker) stands(step int, blown []int) string {
 	b := binary.AppendUvarint(nil, uint64(step))
+	for _, f := range blown {
+		b = binary.AppendUvarint(b, uint64(f))
+	}
 	b = append(b, w.key()...)
 	for i := range w.elapsed {
 		if w.running(i) {
@@ -126,16 +130,6 @@ func (w *worker) stands(step int) string {
 		}
 	}
 	return string(b)
-}
-
-// bolt gives the side of a protective device that goes dead when it opens, and the
-// return of the source.
-func (p *Panel) bolt(device network.Conductor, s network.Source, m *moment) [2]network.Node {
-	dead, other := p.Net.Ends(device)
-	if !m.base.Without(device, dead, p.Net.Source(s).Hot) {
-		dead = other
-	}
-	return [2]network.Node{dead, p.Net.Source(s).Return}
 }
 
 // withBolt gives a moment of a course with the short that opened a protective device

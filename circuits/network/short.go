@@ -5,16 +5,16 @@ import (
 	"slices"
 )
 
-// Short gives, after Solve has reported false, the source that a dead short joins from side
-// to side, and one way that its current takes, as far as it goes through conductors that
-// are closed in the base. It reports false where Solve failed for another reason, or where
+// Short gives, after Solve has reported false, one way that the current of a dead short
+// takes between the two sides of a source, as far as it goes through conductors that are
+// closed in the base. It reports false where Solve failed for another reason, or where
 // the short is not a single join from side to side.
-func (l *Local) Short(c *Change) (of Source, way []Conductor, ok bool) {
+func (l *Local) Short(c *Change) (way []Conductor, ok bool) {
 	b := l.base
 	if b.loose {
-		return 0, nil, false
+		return nil, false
 	}
-	for i, p := range l.net.sources[1:] {
+	for _, p := range l.net.sources[1:] {
 		hot, ret := b.live.super[p.Hot], b.live.super[p.Return]
 		if hot == ret || b.sameVolts(p.Hot, p.Return) || l.label(p.Hot) != hot || l.label(p.Return) != ret {
 			continue
@@ -28,28 +28,10 @@ func (l *Local) Short(c *Change) (of Source, way []Conductor, ok bool) {
 				continue
 			}
 			way = append(b.way(x, p.Hot), b.way(y, p.Return)...)
-			return Source(i + 1), way, !slices.ContainsFunc(way, func(c Conductor) bool { return l.opened[c] })
+			return way, !slices.ContainsFunc(way, func(c Conductor) bool { return l.opened[c] })
 		}
 	}
-	return 0, nil, false
-}
-
-// Without tells whether no way is left from one end of a conductor to another node with
-// that conductor open.
-func (b *Base) Without(c Conductor, end, to Node) bool {
-	reached := map[Node]bool{end: true}
-	for queue := []Node{end}; len(queue) > 0; queue = queue[1:] {
-		if queue[0] == to {
-			return false
-		}
-		for _, x := range b.net.conductorsAt[queue[0]] {
-			if n := b.net.other(x, queue[0]); x != c && b.closed[x] && !reached[n] {
-				reached[n] = true
-				queue = append(queue, n)
-			}
-		}
-	}
-	return true
+	return nil, false
 }
 
 // Super gives the least node that conductors join a node to in the base.

@@ -47,7 +47,7 @@ func (f *Off) Ohms(a, b Node) (ohms float64, firm bool) {
 }
 
 // sameOhms tells whether two resistances differ by less than a meter shows.
-func sameOhms(x, y float64) bool { return x == y || math.Abs(x-y) < shows+0.002*x }
+func sameOhms(x, y float64) bool { return x == y || math.Abs(x-y) < shows+showsShare*x }
 
 // SameOhms tells whether a meter shows two resistances, in ohms, as one.
 func SameOhms(x, y float64) bool { return sameOhms(min(x, y), max(x, y)) }

@@ -135,9 +135,12 @@ func (l *LocalOff) findLinks(c *Change) bool {
 	return l.negligible(rails)
 }
 
-// shows is the least difference of resistance that a meter shows, in ohms.
-// Source: handheld meter manuals, 0.1 ohm on the lowest range.
-const shows = 0.05
+// A meter shows two resistances as one if they differ by no more than half of its last
+// digit and a small share of them.
+const (
+	shows      = 0.05  // ohms; handheld meter manuals: 0.1 ohm is a digit of the lowest range
+	showsShare = 0.002 // common practice, no source
+)
 
 // negligible tells whether so much more conductance between two rails changes no
 // resistance in the panel by as much as a meter shows. None changes by more than that

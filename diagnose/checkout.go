@@ -56,6 +56,9 @@ type CheckOutPart struct {
 	Bound int
 }
 
+// Fewest tells whether the checks are proved to be the fewest.
+func (p *CheckOutPart) Fewest() bool { return p.Bound == len(p.Checks) }
+
 // CheckOutSort is how much trouble a check is.
 type CheckOutSort int
 

@@ -61,7 +61,7 @@ func (r *checkOutResult) machine() outMachine {
 	out := outMachine{Circuit: r.speak.circuit.Title, Checks: []outOne{}, Parts: []outPartJSON{}, Faults: r.out.Faults,
 		Unseen: []outUnseen{}, Ungrounded: r.out.Ungrounded, Energising: []outFeed{}, Steps: []outStep{}}
 	for _, p := range r.out.Parts {
-		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound, p.Bound == len(p.Checks)})
+		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound, p.Fewest()})
 		for _, c := range p.Checks {
 			one := outOne{Number: len(out.Checks) + 1, Part: partNames[p.Sort], Rung: c.Rung,
 				Check: diagnose.MarshalCheckWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug, Shows: c.Shows}

@@ -72,7 +72,7 @@ func (r *checkOutResult) summary() []string {
 	for _, p := range r.out.Parts {
 		n += len(p.Checks)
 		bound += p.Bound
-		exact = exact && p.Bound == len(p.Checks)
+		exact = exact && p.Fewest()
 	}
 	few := fmt.Sprintf("They are the fewest found; %d at the least are needed.", bound)
 	if exact {

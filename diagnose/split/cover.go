@@ -13,9 +13,6 @@ type Cover struct {
 	Bound int
 }
 
-// Exact tells whether no smaller set does.
-func (c Cover) Exact() bool { return c.Bound == len(c.Tests) }
-
 // FewestTests finds few tests that together show every hypothesis (a set cover). shows
 // gives for each hypothesis the tests that show it, rising; one that no test shows is left
 // out. Among equals the test of the lowest index is taken. The search that makes the result

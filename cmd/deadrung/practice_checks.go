@@ -123,16 +123,9 @@ func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, erro
 	}
 	for {
 		if typed == "" {
-			var i int
 			var err error
-			typed, i, err = t.ask.line(q)
-			switch {
-			case err != nil || i == 0:
+			if typed, err = t.typedOrListed(q, func() (string, error) { return t.fromLists(kind) }); err != nil || typed == "" {
 				return nil, err
-			case i == 1:
-				if typed, err = t.fromLists(kind); err != nil || typed == "" {
-					return nil, err
-				}
 			}
 		}
 		c, err := t.speak.parseCheck(kind, strings.TrimPrefix(fold(typed), kind.String()+" "))
@@ -146,6 +139,19 @@ func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, erro
 		t.out.para("  ", sentence(err.Error()))
 		typed = ""
 	}
+}
+
+// typedOrListed asks a question whose first choice returns and whose second goes through
+// lists; empty if the person returns from either.
+func (t *trainee) typedOrListed(q question, list func() (string, error)) (string, error) {
+	typed, i, err := t.ask.line(q)
+	switch {
+	case err != nil || i == 0:
+		return "", err
+	case i == 1:
+		return list()
+	}
+	return typed, nil
 }
 
 // fromLists has the terminals chosen place by place; empty if the person returns.

@@ -84,16 +84,9 @@ func (t *trainee) pickFault(text, typed string) (int, error) {
 		help:    "As CR1, CR1:22, 7 or open-CR1. What can be wrong there is then listed."}
 	for {
 		if typed == "" {
-			var i int
 			var err error
-			typed, i, err = t.ask.line(q)
-			switch {
-			case err != nil || i == 0:
+			if typed, err = t.typedOrListed(q, t.pickWhere); err != nil || typed == "" {
 				return -1, err
-			case i == 1:
-				if typed, err = t.pickWhere(); err != nil || typed == "" {
-					return -1, err
-				}
 			}
 		}
 		found := t.faultsAt(typed)

@@ -9,6 +9,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
 	"deadrung/faultmodel"
 )
 
@@ -79,27 +80,11 @@ func hide(m *diagnose.Model, name string, choose *rand.Rand) (int, error) {
 		}
 		return i, nil
 	}
-	var sum float64
-	for i, f := range m.Faults() {
-		if !m.Hidden(i) {
-			sum += f.Prior
-		}
-	}
-	at := choose.Float64() * sum
-	last := -1
-	for i, f := range m.Faults() {
-		if m.Hidden(i) {
-			continue
-		}
-		last = i
-		if at -= f.Prior; at < 0 {
-			break
-		}
-	}
-	if last < 0 {
+	shown := exam.Findable(m)
+	if len(shown) == 0 {
 		return 0, fmt.Errorf("no check shows any fault of this circuit, so none can be found")
 	}
-	return last, nil
+	return exam.Draw(m, shown, choose.Float64()), nil
 }
 
 // runSimulate runs a session whose checks a simulated panel answers.

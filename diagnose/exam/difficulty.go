@@ -34,11 +34,9 @@ func Difficulties(m *diagnose.Model) ([]Difficulty, error) {
 	}
 	mislead := misleading(m)
 	var out []Difficulty
-	for f := range m.Faults() {
-		if !m.Hidden(f) {
-			n := needed[f].Checks
-			out = append(out, Difficulty{f, n, mislead[f], n * (1 + mislead[f])})
-		}
+	for _, f := range Findable(m) {
+		n := needed[f].Checks
+		out = append(out, Difficulty{f, n, mislead[f], n * (1 + mislead[f])})
 	}
 	sort.SliceStable(out, func(i, k int) bool { return out[i].Value < out[k].Value })
 	return out, nil

@@ -43,11 +43,7 @@ func Hide(m *diagnose.Model, w Wish, seed uint64) (int, error) {
 			}
 		}
 	} else {
-		for f := range m.Faults() {
-			if !m.Hidden(f) {
-				pool = append(pool, f)
-			}
-		}
+		pool = Findable(m)
 	}
 	for _, narrow := range []struct {
 		keep func(f int) bool
@@ -64,15 +60,31 @@ func Hide(m *diagnose.Model, w Wish, seed uint64) (int, error) {
 		}
 	}
 	slices.Sort(pool)
-	var sum float64
-	for _, f := range pool {
-		sum += m.Faults()[f].Prior
-	}
-	at := rand.New(rand.NewPCG(seed, 1)).Float64() * sum
-	for _, f := range pool {
-		if at -= m.Faults()[f].Prior; at < 0 {
-			return f, nil
+	return Draw(m, pool, rand.New(rand.NewPCG(seed, 1)).Float64()), nil
+}
+
+// Findable are the faults that some check shows.
+func Findable(m *diagnose.Model) (shown []int) {
+	for f := range m.Faults() {
+		if !m.Hidden(f) {
+			shown = append(shown, f)
 		}
 	}
-	return pool[len(pool)-1], nil
+	return shown
+}
+
+// Draw takes one of some faults, at least one, by their priors: the one at a share, from 0
+// up to 1, of them all.
+func Draw(m *diagnose.Model, faults []int, share float64) int {
+	var sum float64
+	for _, f := range faults {
+		sum += m.Faults()[f].Prior
+	}
+	at := share * sum
+	for _, f := range faults {
+		if at -= m.Faults()[f].Prior; at < 0 {
+			return f
+		}
+	}
+	return faults[len(faults)-1]
 }

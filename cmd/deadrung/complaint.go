@@ -4,11 +4,11 @@ import (
 	"fmt"
 
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // complaintNote marks the readings that were known before the first check.
-const complaintNote = exam.ComplaintNote
+const complaintNote = training.ComplaintNote
 
 // repairedNote marks the first reading after a repair.
 const repairedNote = "after the repair"

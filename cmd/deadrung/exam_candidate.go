@@ -8,6 +8,7 @@ import (
 
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // candidate is a trainee at an exam: nobody helps, nothing is repaired, and naming the
@@ -23,7 +24,7 @@ type candidate struct {
 }
 
 // panel gives what answers the checks of a fault; log is the file of its answer log.
-func (w *candidate) panel(p *exam.Packet, i int, server, log string) (exam.Panel, error) {
+func (w *candidate) panel(p *exam.Packet, i int, server, log string) (training.Panel, error) {
 	switch t := p.Tasks[i]; p.Form {
 	case exam.Simulated:
 		return exam.OpenReadings(w.m, t.Table, t.Key)
@@ -55,9 +56,9 @@ type trainer struct{ w *candidate }
 var errReturned = errors.New("no answer was entered")
 
 // Show asks for the reading of a check.
-func (t trainer) Show(c diagnose.Check, _, _ int) (exam.Shown, error) {
+func (t trainer) Show(c diagnose.Check, _, _ int) (training.Shown, error) {
 	r, err := t.w.entered(c)
-	return exam.Shown{Reading: r}, err
+	return training.Shown{Reading: r}, err
 }
 
 // entered asks what the candidate sees or reads.
@@ -121,8 +122,8 @@ func (w *candidate) work(resumed bool) error {
 		err = offers[i].do()
 		switch {
 		case errors.Is(err, errReturned):
-		case errors.Is(err, exam.ErrRefused):
-			w.out.para("  ", sentence(strings.TrimPrefix(err.Error(), exam.ErrRefused.Error()+": ")))
+		case errors.Is(err, training.ErrRefused):
+			w.out.para("  ", sentence(strings.TrimPrefix(err.Error(), training.ErrRefused.Error()+": ")))
 		case errors.Is(err, exam.ErrNoAnswer), errors.Is(err, errRemote):
 			w.out.para("  ", sentence(err.Error()))
 		case err != nil:

@@ -17,6 +17,7 @@ import (
 
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // remotePatience is how long the instructor's machine may take for one answer.
@@ -139,16 +140,16 @@ func (r *remote) close() {
 }
 
 // Show has the instructor's machine answer a check.
-func (r *remote) Show(c diagnose.Check, worked, nth int) (exam.Shown, error) {
+func (r *remote) Show(c diagnose.Check, worked, nth int) (training.Shown, error) {
 	if err := r.connect(); err != nil {
-		return exam.Shown{}, err
+		return training.Shown{}, err
 	}
 	a, err := r.ask(request{Check: &c, Worked: worked, Nth: nth})
 	if err != nil {
-		return exam.Shown{}, err
+		return training.Shown{}, err
 	}
 	if a.Shown == nil {
-		return exam.Shown{}, fmt.Errorf("%w: it sent no reading", errRemote)
+		return training.Shown{}, fmt.Errorf("%w: it sent no reading", errRemote)
 	}
 	return a.Shown.shown(), nil
 }
@@ -176,7 +177,7 @@ func (r *remote) send() error {
 }
 
 // toLine writes what is shown for the line, shown reads it.
-func toLine(s exam.Shown) *onLine {
+func toLine(s training.Shown) *onLine {
 	l := &onLine{s.Reading.Kind, s.Reading.On, s.Reading.Value, s.Wanders, s.Low, s.High}
 	for _, x := range []*float64{&l.Value, &l.Low, &l.High} {
 		if *x == diagnose.OL {
@@ -186,12 +187,12 @@ func toLine(s exam.Shown) *onLine {
 	return l
 }
 
-func (l *onLine) shown() exam.Shown {
+func (l *onLine) shown() training.Shown {
 	back := func(x float64) float64 {
 		if x < 0 {
 			return diagnose.OL
 		}
 		return x
 	}
-	return exam.Shown{Reading: diagnose.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value), Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
+	return training.Shown{Reading: diagnose.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value), Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
 }

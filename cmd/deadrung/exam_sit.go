@@ -12,6 +12,7 @@ import (
 
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 type sitOptions struct {
@@ -155,7 +156,7 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	if err != nil {
 		return satTask{}, err
 	}
-	w.s = exam.NewSittingAt(m, panel)
+	w.s = training.NewSittingAt(m, panel)
 	f, log, err := openAnswers(name, m, p.Chain, exam.SittingID(p.Exam, p.Candidate.Number, i+1), o.now, s)
 	if err != nil {
 		return satTask{}, err

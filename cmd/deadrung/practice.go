@@ -12,7 +12,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
@@ -152,9 +152,9 @@ func (o *practiceOptions) check() error {
 }
 
 // wish reads --difficulty and --kind.
-func (o *practiceOptions) wish() (exam.Wish, error) {
-	w := exam.Wish{Kind: o.kind}
-	for _, l := range exam.Levels {
+func (o *practiceOptions) wish() (training.Wish, error) {
+	w := training.Wish{Kind: o.kind}
+	for _, l := range training.Levels {
 		if o.difficulty == string(l) {
 			w.Level = l
 			return w, nil

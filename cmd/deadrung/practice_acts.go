@@ -8,7 +8,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // move has a step chosen and works the circuit to its end, or holds the operators as in
@@ -139,7 +139,7 @@ func (t *trainee) prove() error {
 	switch {
 	case !right:
 		t.out.para("", "Not right: the search goes on.")
-	case t.s.Ended() == exam.NotEnded:
+	case t.s.Ended() == training.NotEnded:
 		t.out.para("", "Nothing is seen to be wrong, and nothing has been put right yet: the search goes on.")
 	}
 	return nil
@@ -177,9 +177,9 @@ func (t *trainee) hint() error {
 	strength, err := strconv.Atoi(t.rest)
 	if err != nil || strength < 1 || strength > 3 {
 		q := question{text: "How strong?", choices: []choice{returnChoice,
-			{text: fmt.Sprintf("the region (%s)", span(exam.HintMinutes[0]))},
-			{text: fmt.Sprintf("the device and the step (%s)", span(exam.HintMinutes[1]))},
-			{text: fmt.Sprintf("the exact check (%s)", span(exam.HintMinutes[2]))}},
+			{text: fmt.Sprintf("the region (%s)", span(training.HintMinutes[0]))},
+			{text: fmt.Sprintf("the device and the step (%s)", span(training.HintMinutes[1]))},
+			{text: fmt.Sprintf("the exact check (%s)", span(training.HintMinutes[2]))}},
 			help: "A hint is towards the best check as the readings stand. It costs minutes, and it is counted."}
 		if strength, err = t.ask.choose(q); err != nil || strength == 0 {
 			return err
@@ -188,12 +188,12 @@ func (t *trainee) hint() error {
 	if err := t.act(diagnose.Act{Kind: diagnose.HintAct, Strength: strength}, ""); err != nil {
 		return err
 	}
-	t.out.hang("  Hint: ", t.hintWords(exam.HintFor(t.m, t.s.Log(), strength, t.by)))
+	t.out.hang("  Hint: ", t.hintWords(training.HintFor(t.m, t.s.Log(), strength, t.by)))
 	return nil
 }
 
 // hintWords say a hint.
-func (t *trainee) hintWords(h exam.Hint) string {
+func (t *trainee) hintWords(h training.Hint) string {
 	power := map[diagnose.Kind]string{diagnose.Look: "a look", diagnose.Volts: "volts, live", diagnose.Ohms: "ohms, power locked off"}[h.Kind]
 	switch {
 	case h.Done:
@@ -210,11 +210,11 @@ func (t *trainee) hintWords(h exam.Hint) string {
 func (t *trainee) lastWorth() error {
 	log := t.s.Log()
 	i := len(log.Entries) - 1
-	if i < len(exam.Complaint(log).Entries) {
+	if i < len(training.Complaint(log).Entries) {
 		t.out.para("  ", "Coach: no check has been made yet.")
 		return nil
 	}
-	j, err := exam.Judge(t.m, log, i, t.by)
+	j, err := training.Judge(t.m, log, i, t.by)
 	if err != nil {
 		return err
 	}
@@ -223,7 +223,7 @@ func (t *trainee) lastWorth() error {
 }
 
 // worth says what a check was worth, and what the best would have been.
-func (t *trainee) worth(j *exam.Judged) string {
+func (t *trainee) worth(j *training.Judged) string {
 	var text string
 	switch {
 	case j.Proof:
@@ -251,14 +251,14 @@ func (t *trainee) worth(j *exam.Judged) string {
 }
 
 // wasteWords tell a wasted check to the person who made it.
-var wasteWords = map[exam.Waste]string{
-	exam.Premature:  "PREMATURE: the best check first; its answer decides whether this one is worth making.",
-	exam.Redundant:  "REDUNDANT: the readings so far had told its answer already.",
-	exam.Irrelevant: "IRRELEVANT: nothing that the complaint left in doubt shows there.",
+var wasteWords = map[training.Waste]string{
+	training.Premature:  "PREMATURE: the best check first; its answer decides whether this one is worth making.",
+	training.Redundant:  "REDUNDANT: the readings so far had told its answer already.",
+	training.Irrelevant: "IRRELEVANT: nothing that the complaint left in doubt shows there.",
 }
 
 // doubtWords tell what is not known.
-func doubtWords(d exam.Doubt) string {
+func doubtWords(d training.Doubt) string {
 	return fmt.Sprintf("%s in %s, %.1f bits", count(d.Faults, "fault"), count(d.Groups, "group"), d.Bits)
 }
 

@@ -8,7 +8,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // check has a check of a kind chosen and makes it as the panel stands.
@@ -61,7 +61,7 @@ func (t *trainee) check(kind diagnose.Kind) error {
 }
 
 // shown tells what the meter or the eye shows.
-func (t *trainee) shown(c diagnose.Check, s exam.Shown) string {
+func (t *trainee) shown(c diagnose.Check, s training.Shown) string {
 	switch {
 	case s.Reading.Kind == diagnose.Look && s.Wanders:
 		return fmt.Sprintf("it chatters or glimmers; taken down as %s", t.speak.answer(c, &s.Reading))
@@ -87,7 +87,7 @@ func figures(kind diagnose.Kind, x float64) string {
 			unit, scale = " kohm", 1e3
 		}
 	}
-	places := max(0, int(math.Round(-math.Log10(exam.Count(kind, x)/scale))))
+	places := max(0, int(math.Round(-math.Log10(training.Count(kind, x)/scale))))
 	return fmt.Sprintf("%.*f%s", places, x/scale, unit)
 }
 

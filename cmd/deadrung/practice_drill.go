@@ -1,27 +1,26 @@
 package main
 
 import (
+	"deadrung/diagnose/training"
 	"fmt"
 	"io"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
-
-	"deadrung/diagnose/exam"
 )
 
 // runDrill runs one drill.
 func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBook) error {
-	var d exam.Drill
-	if o.drill == "line" || o.drill == exam.TwoWireLine().Name {
-		d = exam.TwoWireLine()
+	var d training.Drill
+	if o.drill == "line" || o.drill == training.TwoWireLine().Name {
+		d = training.TwoWireLine()
 	} else {
 		n, err := strconv.Atoi(o.drill)
 		if err != nil {
 			return usagef("--drill is a number of contacts, or line, not %q", o.drill)
 		}
-		if d, err = exam.ContactString(n); err != nil {
+		if d, err = training.ContactString(n); err != nil {
 			return usageError{err}
 		}
 	}
@@ -44,7 +43,7 @@ func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBoo
 	}
 	t.replay(mean, worst)
 	found := t.right && len(r.Left) == 1 // luck is no score
-	score := exam.Score{At: o.now().Format(time.RFC3339), Drill: d.Name, Seed: o.seed, Checks: len(r.Made), Needed: float64(r.Needed()), Right: found, Proved: found}
+	score := training.Score{At: o.now().Format(time.RFC3339), Drill: d.Name, Seed: o.seed, Checks: len(r.Made), Needed: float64(r.Needed()), Right: found, Proved: found}
 	for _, c := range r.Made {
 		if c.Bits == 0 {
 			score.Wasted++
@@ -66,7 +65,7 @@ func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBoo
 
 // driller is one go at a drill.
 type driller struct {
-	r     *exam.Run
+	r     *training.Run
 	ask   asker
 	out   *page
 	coach string
@@ -109,7 +108,7 @@ func (t *driller) run() error {
 			continue
 		}
 		word = strings.TrimSpace(strings.TrimPrefix(strings.TrimPrefix(word, "point "), "volts "))
-		at := slices.IndexFunc(d.Points, func(p exam.DrillPoint) bool { return p.Word == word })
+		at := slices.IndexFunc(d.Points, func(p training.DrillPoint) bool { return p.Word == word })
 		if at < 0 {
 			t.out.parf("  ", "There is no point %q; points are named as %s to %s.", shortened(word), d.Points[0].Word, d.Points[len(d.Points)-1].Word)
 			continue
@@ -123,7 +122,7 @@ func (t *driller) run() error {
 }
 
 // worth says what a check of a drill was worth.
-func (t *driller) worth(c exam.DrillCheck) string {
+func (t *driller) worth(c training.DrillCheck) string {
 	text := fmt.Sprintf("%.2f bits; possible before %d, after %d.", c.Bits, c.Before, c.After)
 	switch {
 	case c.Bits == 0:
@@ -190,7 +189,7 @@ type drilledCheck struct {
 	After  int     `json:"after"`
 }
 
-func drilledOf(r *exam.Run, s exam.Score, mean float64, worst int) drilled {
+func drilledOf(r *training.Run, s training.Score, mean float64, worst int) drilled {
 	d := drilled{Drill: s.Drill, Source: r.Drill.Source, Seed: s.Seed, Open: r.Drill.Units[r.Hidden()], Right: s.Right, Mean: hundredths(mean), Worst: worst, Checks: []drilledCheck{}}
 	for _, c := range r.Made {
 		d.Checks = append(d.Checks, drilledCheck{r.Drill.Points[c.Point].Word, c.Volts, hundredths(c.Bits), hundredths(c.Best), c.Before, c.After})

@@ -2,13 +2,12 @@ package main
 
 import (
 	"bytes"
+	"deadrung/diagnose/training"
 	"fmt"
 	"io"
 	"math"
 	"os"
 	"strings"
-
-	"deadrung/diagnose/exam"
 )
 
 // writeFile writes a picture or a sheet into a file, once it is whole.
@@ -148,7 +147,7 @@ func (d *plot) write(w io.Writer) error {
 
 // drawReplay draws the doubt falling over the minutes, beside the guided search's where
 // the practice is over.
-func drawReplay(w io.Writer, speak *speaker, r *exam.Replay, over bool) error {
+func drawReplay(w io.Writer, speak *speaker, r *training.Replay, over bool) error {
 	own := trace{name: "you", points: [][2]float64{{0, r.Start.Bits}}, rises: map[int]float64{}}
 	for _, c := range r.Checks {
 		if c.Entry.Repaired {
@@ -182,7 +181,7 @@ func drawReplay(w io.Writer, speak *speaker, r *exam.Replay, over bool) error {
 }
 
 // drawDrill draws what was still possible after each check of a drill, beside halving.
-func drawDrill(w io.Writer, r *exam.Run, mean float64) error {
+func drawDrill(w io.Writer, r *training.Run, mean float64) error {
 	units := float64(len(r.Drill.Units))
 	own := trace{name: "you", points: [][2]float64{{0, units}}}
 	for i, c := range r.Made {
@@ -206,7 +205,7 @@ const fewScores = 15
 
 // drawScores draws every score as a bar, oldest first: the share of the checks that were
 // needed.
-func drawScores(w io.Writer, scores []exam.Score) error {
+func drawScores(w io.Writer, scores []training.Score) error {
 	const most = 60 // more bars cannot be told apart
 	under := "A full bar: no more checks than the best needs. A cross: not found."
 	if len(scores) > most {

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // readBack reads an SVG and gives its texts; every place in it must lie in the picture.
@@ -49,7 +49,7 @@ func readBack(t *testing.T, svg []byte) (texts []string, elements map[string]int
 // TestPictures: what is drawn can be read back, and says what it shows.
 func TestPictures(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
-	s := exam.NewSitting(m, 3, 1)
+	s := training.NewSitting(m, 3, 1)
 	_, _, err := s.Complain("")
 	require.NoError(t, err)
 	for _, c := range []diagnose.Check{{Look: "B1"}, {Look: "H1"}, {Look: "TR1"}} {
@@ -61,7 +61,7 @@ func TestPictures(t *testing.T) {
 		_, _, err := s.Check(c, "")
 		require.NoError(t, err)
 	}
-	r, err := exam.Play(s, diagnose.ByMinutes)
+	r, err := training.Play(s, diagnose.ByMinutes)
 	require.NoError(t, err)
 	var b bytes.Buffer
 	require.NoError(t, drawReplay(&b, newSpeaker(m), &r, true))
@@ -72,16 +72,16 @@ func TestPictures(t *testing.T) {
 	assert.Equal(t, 1+1+1+len(r.Guided.Checks), elements["rect"], "the ground, the key, the start and each check")
 
 	b.Reset()
-	run := exam.TwoWireLine().Start(4)
+	run := training.TwoWireLine().Start(4)
 	run.Check(0)
 	require.NoError(t, drawDrill(&b, run, 3.77))
 	texts, _ = readBack(t, b.Bytes())
 	assert.Contains(t, texts, "The best takes 3.77 checks in the mean.")
 
 	b.Reset()
-	scores := make([]exam.Score, 100)
+	scores := make([]training.Score, 100)
 	for i := range scores {
-		scores[i] = exam.Score{Circuit: "A & <B>", Checks: i + 1, Needed: 3, Right: i%7 > 0}
+		scores[i] = training.Score{Circuit: "A & <B>", Checks: i + 1, Needed: 3, Right: i%7 > 0}
 	}
 	require.NoError(t, drawScores(&b, scores))
 	texts, _ = readBack(t, b.Bytes())

@@ -6,13 +6,13 @@ import (
 	"strings"
 
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
 // replay shows how it went: each check, what was known before and after it, the best
 // check there, and the doubt as a bar.
-func (t *trainee) replay(r *exam.Replay) {
+func (t *trainee) replay(r *training.Replay) {
 	t.out.blank()
 	t.out.para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
 	most := mostDoubt(r)
@@ -32,7 +32,7 @@ func (t *trainee) replay(r *exam.Replay) {
 }
 
 // mostDoubt is the greatest doubt there was, in bits.
-func mostDoubt(r *exam.Replay) float64 {
+func mostDoubt(r *training.Replay) float64 {
 	most := r.Start.Bits
 	for _, c := range r.Checks {
 		most = max(most, c.Before.Bits, c.After.Bits)
@@ -42,7 +42,7 @@ func mostDoubt(r *exam.Replay) float64 {
 
 // outcome says what came of a practice, a sentence or two a line. The hidden fault is
 // named once it is over.
-func (t *trainee) outcome(r *exam.Replay) []string {
+func (t *trainee) outcome(r *training.Replay) []string {
 	lines := []string{t.compared(r), t.wasted(r)}
 	lines = append(lines, unsafeWords(r.Unsafe)...)
 	if len(r.Hints) > 0 {
@@ -79,13 +79,13 @@ func bar(x, most float64) string {
 }
 
 // worthShort is what a check was worth, without what is left.
-func (t *trainee) worthShort(j *exam.Judged) string {
+func (t *trainee) worthShort(j *training.Judged) string {
 	text, _, _ := strings.Cut(t.worth(j), " Still possible: ")
 	return text
 }
 
 // compared holds the checks and minutes against what the guided search needs.
-func (t *trainee) compared(r *exam.Replay) string {
+func (t *trainee) compared(r *training.Replay) string {
 	if !t.over() {
 		return fmt.Sprintf("You: %s, %s so far.", count(len(r.Checks), "check"), span(r.Minutes))
 	}
@@ -98,9 +98,9 @@ func (t *trainee) compared(r *exam.Replay) string {
 }
 
 // wasted counts the wasted checks.
-func (t *trainee) wasted(r *exam.Replay) string {
+func (t *trainee) wasted(r *training.Replay) string {
 	var parts []string
-	for _, w := range []exam.Waste{exam.Premature, exam.Redundant, exam.Irrelevant} {
+	for _, w := range []training.Waste{training.Premature, training.Redundant, training.Irrelevant} {
 		if n := r.Wasted[w]; n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", n, w))
 		}
@@ -112,9 +112,9 @@ func (t *trainee) wasted(r *exam.Replay) string {
 }
 
 // unsafeWords list the unsafe acts, equal ones once.
-func unsafeWords(all []exam.Unsafe) []string {
+func unsafeWords(all []training.Unsafe) []string {
 	var lines []string
-	for _, d := range exam.Dangers {
+	for _, d := range training.Dangers {
 		n := 0
 		for _, u := range all {
 			if u.Kind == d.Kind {
@@ -132,7 +132,7 @@ func unsafeWords(all []exam.Unsafe) []string {
 }
 
 // verdicts say whether the fault was named, put right and proved.
-func (t *trainee) verdicts(r *exam.Replay) []string {
+func (t *trainee) verdicts(r *training.Replay) []string {
 	var lines []string
 	switch {
 	case r.Stated == "":
@@ -151,7 +151,7 @@ func (t *trainee) verdicts(r *exam.Replay) []string {
 		lines = append(lines, "The panel was put right, and the operation proved.")
 	case r.Repaired:
 		lines = append(lines, "The panel was put right; the operation was not proved.")
-	case t.s.Ended() == exam.Proved:
+	case t.s.Ended() == training.Proved:
 		lines = append(lines, "The panel was NOT put right: the operation was called right, and the fault is still there.")
 	default:
 		lines = append(lines, "The panel was not put right.")
@@ -161,26 +161,26 @@ func (t *trainee) verdicts(r *exam.Replay) []string {
 
 // practised is the machine form of a practice. Until it is over the fault is not named.
 type practised struct {
-	Circuit    string               `json:"circuit"`
-	Source     string               `json:"source,omitempty"`
-	Seed       uint64               `json:"seed"`
-	Ended      exam.Ending          `json:"ended"`
-	Fault      faultmodel.ID        `json:"fault,omitempty"`
-	Text       string               `json:"text,omitempty"`
-	Difficulty *practisedDifficulty `json:"difficulty,omitempty"`
-	Named      faultmodel.ID        `json:"named"`
-	Right      *bool                `json:"right,omitempty"`
-	Repaired   *bool                `json:"repaired,omitempty"`
-	Proved     *bool                `json:"proved,omitempty"`
-	Repairs    int                  `json:"repairs"`
-	Start      exam.Doubt           `json:"start"`
-	Checks     []practisedCheck     `json:"checks"`
-	Minutes    float64              `json:"minutes"`
-	AllMinutes float64              `json:"all-minutes"`
-	Guided     *guided              `json:"guided,omitempty"`
-	Wasted     map[exam.Waste]int   `json:"wasted"`
-	Unsafe     []exam.Unsafe        `json:"unsafe"`
-	Hints      []int                `json:"hints"`
+	Circuit    string                 `json:"circuit"`
+	Source     string                 `json:"source,omitempty"`
+	Seed       uint64                 `json:"seed"`
+	Ended      training.Ending        `json:"ended"`
+	Fault      faultmodel.ID          `json:"fault,omitempty"`
+	Text       string                 `json:"text,omitempty"`
+	Difficulty *practisedDifficulty   `json:"difficulty,omitempty"`
+	Named      faultmodel.ID          `json:"named"`
+	Right      *bool                  `json:"right,omitempty"`
+	Repaired   *bool                  `json:"repaired,omitempty"`
+	Proved     *bool                  `json:"proved,omitempty"`
+	Repairs    int                    `json:"repairs"`
+	Start      training.Doubt         `json:"start"`
+	Checks     []practisedCheck       `json:"checks"`
+	Minutes    float64                `json:"minutes"`
+	AllMinutes float64                `json:"all-minutes"`
+	Guided     *guided                `json:"guided,omitempty"`
+	Wasted     map[training.Waste]int `json:"wasted"`
+	Unsafe     []training.Unsafe      `json:"unsafe"`
+	Hints      []int                  `json:"hints"`
 }
 
 type practisedDifficulty struct {
@@ -191,13 +191,13 @@ type practisedDifficulty struct {
 
 type practisedCheck struct {
 	Check  json.RawMessage `json:"check"`
-	Before exam.Doubt      `json:"before"`
-	After  exam.Doubt      `json:"after"`
+	Before training.Doubt  `json:"before"`
+	After  training.Doubt  `json:"after"`
 	Bits   float64         `json:"bits"`
 	Told   float64         `json:"told"`
 	Best   *diagnose.Check `json:"best,omitempty"`
 	Most   float64         `json:"most"` // bits of the best
-	Waste  exam.Waste      `json:"waste,omitempty"`
+	Waste  training.Waste  `json:"waste,omitempty"`
 	Proof  bool            `json:"proof,omitempty"`
 	Spent  float64         `json:"spent"` // minutes until after it
 }
@@ -210,10 +210,10 @@ type guided struct {
 }
 
 // difficulty is that of the hidden fault, worked out once; nil if no check shows it.
-func (t *trainee) difficulty() *exam.Difficulty {
+func (t *trainee) difficulty() *training.Difficulty {
 	if !t.rated {
 		t.rated = true
-		if d, err := exam.DifficultyOf(t.m, t.s.Hidden()); err == nil {
+		if d, err := training.DifficultyOf(t.m, t.s.Hidden()); err == nil {
 			t.rating = &d
 		}
 	}
@@ -221,9 +221,9 @@ func (t *trainee) difficulty() *exam.Difficulty {
 }
 
 // result is the machine form.
-func (t *trainee) result(r *exam.Replay) practised {
+func (t *trainee) result(r *training.Replay) practised {
 	p := practised{Circuit: t.speak.circuit.Title, Seed: t.seed, Ended: t.s.Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
-		Checks: []practisedCheck{}, Minutes: hundredths(r.Minutes), AllMinutes: hundredths(r.All), Wasted: r.Wasted, Unsafe: []exam.Unsafe{}, Hints: []int{}}
+		Checks: []practisedCheck{}, Minutes: hundredths(r.Minutes), AllMinutes: hundredths(r.All), Wasted: r.Wasted, Unsafe: []training.Unsafe{}, Hints: []int{}}
 	p.Unsafe = append(p.Unsafe, r.Unsafe...)
 	p.Hints = append(p.Hints, r.Hints...)
 	if t.origin != nil {
@@ -252,18 +252,18 @@ func (t *trainee) result(r *exam.Replay) practised {
 	return p
 }
 
-func rounded(d exam.Doubt) exam.Doubt {
+func rounded(d training.Doubt) training.Doubt {
 	d.Bits = hundredths(d.Bits)
 	return d
 }
 
 // score is the line of a practice in the file of scores.
-func (t *trainee) score(r *exam.Replay) exam.Score {
+func (t *trainee) score(r *training.Replay) training.Score {
 	wasted := 0
 	for _, n := range r.Wasted {
 		wasted += n
 	}
-	return exam.Score{At: t.at(), Circuit: t.speak.circuit.Title, Fault: t.m.Faults()[t.s.Hidden()].ID, Seed: t.seed,
+	return training.Score{At: t.at(), Circuit: t.speak.circuit.Title, Fault: t.m.Faults()[t.s.Hidden()].ID, Seed: t.seed,
 		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: hundredths(r.Minutes), NeededMinutes: hundredths(r.Guided.Minutes),
 		Wasted: wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
 }

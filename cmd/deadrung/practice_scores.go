@@ -1,6 +1,7 @@
 package main
 
 import (
+	"deadrung/diagnose/training"
 	"errors"
 	"fmt"
 	"io"
@@ -8,15 +9,13 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-
-	"deadrung/diagnose/exam"
 )
 
 // scoreBook is the file of scores: what was practised before, and where the next score
 // goes.
 type scoreBook struct {
 	path   string // empty where none is kept
-	scores []exam.Score
+	scores []training.Score
 }
 
 // dataDir is where the person's own data lie, by the habit of the system.
@@ -53,7 +52,7 @@ func openScores(o practiceOptions, s streams) (*scoreBook, error) {
 	if err != nil {
 		return nil, fmt.Errorf("cannot read the scores: %w", err)
 	}
-	scores, problems := exam.ReadScores(b.path, text)
+	scores, problems := training.ReadScores(b.path, text)
 	if problems.Err() != nil {
 		return nil, inputError{problems}
 	}
@@ -63,7 +62,7 @@ func openScores(o practiceOptions, s streams) (*scoreBook, error) {
 }
 
 // keep appends a score. A failure is told and no more: the practice itself is done.
-func (b *scoreBook) keep(score exam.Score, s streams) {
+func (b *scoreBook) keep(score training.Score, s streams) {
 	b.scores = append(b.scores, score)
 	if b.path == "" {
 		return
@@ -73,7 +72,7 @@ func (b *scoreBook) keep(score exam.Score, s streams) {
 	}
 }
 
-func appendScore(path string, score exam.Score) error {
+func appendScore(path string, score training.Score) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return err
 	}
@@ -118,7 +117,7 @@ func showHistory(o practiceOptions, s streams) error {
 	}
 	return output(o.output, s, func(w io.Writer) error {
 		if o.json {
-			return printJSON(w, append([]exam.Score{}, b.scores...))
+			return printJSON(w, append([]training.Score{}, b.scores...))
 		}
 		printScores(newPage(w), b)
 		return nil
@@ -141,14 +140,14 @@ func printScores(page *page, b *scoreBook) {
 	}
 }
 
-func scoreName(s exam.Score) string {
+func scoreName(s training.Score) string {
 	if s.Drill != "" {
 		return "drill " + s.Drill
 	}
 	return s.Circuit
 }
 
-func scoreWords(s exam.Score) string {
+func scoreWords(s training.Score) string {
 	text := fmt.Sprintf("%s, best %s", count(s.Checks, "check"), short(s.Needed))
 	if s.Drill == "" {
 		text += fmt.Sprintf("; %s of %s", span(s.Minutes), span(s.NeededMinutes))

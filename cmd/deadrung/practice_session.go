@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
@@ -16,7 +16,7 @@ import (
 // what the coach says of it.
 type trainee struct {
 	m      *diagnose.Model
-	s      *exam.Sitting
+	s      *training.Sitting
 	speak  *speaker
 	ask    asker
 	out    *page
@@ -33,7 +33,7 @@ type trainee struct {
 	half  halfway  // between two steps
 
 	rated  bool // the difficulty has been worked out
-	rating *exam.Difficulty
+	rating *training.Difficulty
 }
 
 // open hides the fault, or goes on with a log.
@@ -57,7 +57,7 @@ func (t *trainee) open(o practiceOptions, hidden int, book *scoreBook, s streams
 			return err
 		}
 	}
-	t.s, t.seed = exam.NewSitting(t.m, hidden, o.seed), o.seed
+	t.s, t.seed = training.NewSitting(t.m, hidden, o.seed), o.seed
 	if t.file != nil {
 		t.s.Keep(t.file.append)
 	}
@@ -78,12 +78,12 @@ func (t *trainee) hide(o practiceOptions, book *scoreBook) (int, error) {
 		return 0, err
 	}
 	if o.fresh {
-		w.Not = exam.Had(book.scores, t.speak.circuit.Title)
+		w.Not = training.Had(book.scores, t.speak.circuit.Title)
 	}
-	f, err := exam.Hide(t.m, w, o.seed)
-	if errors.Is(err, exam.ErrNone) && len(w.Not) > 0 {
+	f, err := training.Hide(t.m, w, o.seed)
+	if errors.Is(err, training.ErrNone) && len(w.Not) > 0 {
 		w.Not = nil
-		if f, again := exam.Hide(t.m, w, o.seed); again == nil {
+		if f, again := training.Hide(t.m, w, o.seed); again == nil {
 			t.out.para("", "You have had every such fault of this circuit: they begin anew.")
 			return f, nil
 		}
@@ -94,7 +94,7 @@ func (t *trainee) hide(o practiceOptions, book *scoreBook) (int, error) {
 // resume goes on with a log.
 func (t *trainee) resume(o practiceOptions, log diagnose.Log) error {
 	var err error
-	if t.s, err = exam.Resumed(t.m, log); err != nil {
+	if t.s, err = training.Resumed(t.m, log); err != nil {
 		return fmt.Errorf("cannot go on with %s: %w", o.log, err)
 	}
 	t.s.Keep(t.file.append)
@@ -108,7 +108,7 @@ func (t *trainee) resume(o practiceOptions, log diagnose.Log) error {
 	}
 	t.greet()
 	for i, e := range log.Entries {
-		if i >= len(exam.Complaint(log).Entries) {
+		if i >= len(training.Complaint(log).Entries) {
 			t.out.hang(fmt.Sprintf("%3d. ", i), t.speak.entry(e))
 		}
 	}
@@ -140,7 +140,7 @@ func (t *trainee) greet() {
 		t.out.hang("  ", t.speak.stepLine(i))
 	}
 	t.out.para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
-	reported := exam.Complaint(t.s.Log()).Entries
+	reported := training.Complaint(t.s.Log()).Entries
 	for _, e := range reported {
 		d := c.Device(e.Check.Look)
 		t.out.parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.", called(d), showing(d, e.Answer.On), e.Check.Step, showing(d, !e.Answer.On))
@@ -163,8 +163,8 @@ func (t *trainee) run() error {
 			return err
 		}
 		err = does[i]()
-		if errors.Is(err, exam.ErrRefused) {
-			t.out.para("  ", sentence(strings.TrimPrefix(err.Error(), exam.ErrRefused.Error()+": ")))
+		if errors.Is(err, training.ErrRefused) {
+			t.out.para("  ", sentence(strings.TrimPrefix(err.Error(), training.ErrRefused.Error()+": ")))
 			continue
 		}
 		if err != nil {
@@ -176,7 +176,7 @@ func (t *trainee) run() error {
 }
 
 // over tells whether the practice has come to its end.
-func (t *trainee) over() bool { return t.s.Ended() != exam.NotEnded }
+func (t *trainee) over() bool { return t.s.Ended() != training.NotEnded }
 
 // offer is a choice and what it does.
 type offer struct {
@@ -290,7 +290,7 @@ func (t *trainee) act(a diagnose.Act, say string) error {
 }
 
 // warn names unsafe acts at once, whatever the coach does.
-func (t *trainee) warn(found []exam.Unsafe) {
+func (t *trainee) warn(found []training.Unsafe) {
 	for _, u := range found {
 		right, source := u.Kind.Right()
 		t.out.hang("  ", fmt.Sprintf("UNSAFE: %s. %s (%s)", u.Kind.Text(), sentence(right), source))
@@ -312,7 +312,7 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 			return t.closing(o, err)
 		}
 	}
-	replay, playErr := exam.Play(t.s, t.by)
+	replay, playErr := training.Play(t.s, t.by)
 	if playErr != nil {
 		return playErr
 	}

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	paper "deadrung/cmd/deadrung/sheet"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // replayBody is the body of a practice's sheet: what came of it, the doubt falling, every
@@ -28,7 +28,7 @@ var replayBody = template.Must(template.New("replay").Parse(`
 `))
 
 // writeSheet lays the replay out as one HTML file.
-func (t *trainee) writeSheet(w io.Writer, r *exam.Replay) error {
+func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 	type row struct{ Number, Check, Before, After, Spent, Worth string }
 	data := struct {
 		Outcome []string

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 )
 
 // readings shows what was checked so far.
@@ -14,7 +14,7 @@ func (t *trainee) readings() error {
 	n := 0
 	for _, e := range t.s.Log().Entries {
 		mark := "  -  "
-		if e.Note != exam.ComplaintNote {
+		if e.Note != training.ComplaintNote {
 			n++
 			mark = fmt.Sprintf("%3d. ", n)
 		}

@@ -17,6 +17,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
@@ -115,7 +116,7 @@ type robotCandidate struct {
 	random *rand.Rand
 	is     func(mode string) bool
 	clock  time.Time
-	s      *exam.Sitting
+	s      *training.Sitting
 	m      *diagnose.Model
 }
 
@@ -152,7 +153,7 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 	if err != nil {
 		return err
 	}
-	r.s = exam.NewSittingAt(r.m, panel)
+	r.s = training.NewSittingAt(r.m, panel)
 	name := filepath.Join(answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	f, _, err := openAnswers(name, r.m, p.Chain, exam.SittingID(p.Exam, p.Candidate.Number, i+1), r.now, streams{out: io.Discard, err: io.Discard})
 	if err != nil {
@@ -182,7 +183,7 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 		case t.Groups == 1 || t.Next == nil || n > 60:
 			named := t.Candidates[0].Index
 			if r.is("wrong") {
-				for exam.Names(r.m, named, t.Candidates[0].Index) {
+				for training.Names(r.m, named, t.Candidates[0].Index) {
 					named = r.random.IntN(len(r.m.Faults()))
 				}
 			}

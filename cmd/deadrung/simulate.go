@@ -9,7 +9,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
-	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
@@ -80,11 +80,11 @@ func hide(m *diagnose.Model, name string, choose *rand.Rand) (int, error) {
 		}
 		return i, nil
 	}
-	shown := exam.Findable(m)
+	shown := training.Findable(m)
 	if len(shown) == 0 {
 		return 0, fmt.Errorf("no check shows any fault of this circuit, so none can be found")
 	}
-	return exam.Draw(m, shown, choose.Float64()), nil
+	return training.Draw(m, shown, choose.Float64()), nil
 }
 
 // runSimulate runs a session whose checks a simulated panel answers.

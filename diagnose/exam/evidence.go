@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/training"
 )
 
 // What became of a chain.
@@ -91,7 +92,7 @@ func answered(log diagnose.Log) int {
 // again makes the sitting once more: what was unsafe, the minutes at a panel, and whether
 // the panel would have shown what the log has.
 func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, log diagnose.Log, remark func(string, ...any)) {
-	s := NewSitting(m, hidden, 0)
+	s := training.NewSitting(m, hidden, 0)
 	if err := s.Resume(log); err != nil {
 		remark("%v: this cannot have come about at the panel; safety and panel time are marked up to there", err)
 	}
@@ -114,7 +115,7 @@ func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, log
 		remark("%v", err)
 		return
 	}
-	fresh := NewSittingAt(m, table)
+	fresh := training.NewSittingAt(m, table)
 	for i, e := range log.Entries {
 		for _, a := range log.ActsBefore(i) {
 			_, _ = fresh.Do(a) // what cannot be done was remarked above

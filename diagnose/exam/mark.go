@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
@@ -35,11 +36,11 @@ type Marked struct {
 	// Possible are the groups of faults that the checks had left when the fault was named.
 	Possible int `json:"possible"`
 
-	Checks     []MarkedCheck `json:"checks"` // up to where the fault was named
-	Premature  int           `json:"premature"`
-	Redundant  int           `json:"redundant"`
-	Irrelevant int           `json:"irrelevant"`
-	Unsafe     []Unsafe      `json:"unsafe"`
+	Checks     []MarkedCheck     `json:"checks"` // up to where the fault was named
+	Premature  int               `json:"premature"`
+	Redundant  int               `json:"redundant"`
+	Irrelevant int               `json:"irrelevant"`
+	Unsafe     []training.Unsafe `json:"unsafe"`
 
 	Clock    float64  `json:"clock-minutes"` // from the first line to the naming of the fault, or the last line
 	Breaks   float64  `json:"break-minutes"` // of them between two sessions
@@ -75,7 +76,7 @@ type MarkedCheck struct {
 	At    string           `json:"at,omitempty"`
 	Bits  float64          `json:"bits"`
 	Best  float64          `json:"best-bits"`
-	Waste Waste            `json:"waste,omitempty"`
+	Waste training.Waste   `json:"waste,omitempty"`
 	Check diagnose.Check   `json:"-"`
 	Saw   diagnose.Reading `json:"-"`
 }
@@ -202,7 +203,7 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	}
 	x := mk.expected[t.Circuit][hidden]
 	d := Marked{Candidate: c.Candidate, Task: task + 1, Circuit: m.Panel().Circuit.Title, Fault: t.Fault, Text: m.Faults()[hidden].Text,
-		State: Missing, Checks: []MarkedCheck{}, Unsafe: []Unsafe{}, Remarks: []string{}, Chain: chainNone, Expected: Expected{Tenth(x.Checks), Tenth(x.Minutes)}}
+		State: Missing, Checks: []MarkedCheck{}, Unsafe: []training.Unsafe{}, Remarks: []string{}, Chain: chainNone, Expected: Expected{Tenth(x.Checks), Tenth(x.Minutes)}}
 	remark := func(format string, args ...any) { d.Remarks = append(d.Remarks, fmt.Sprintf(format, args...)) }
 	if len(answers) == 0 {
 		remark("no answer log was handed in")
@@ -239,7 +240,7 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	case stated >= 0:
 		d.State, d.Stated = Complete, log.Acts[stated].Fault
 		f, err := faultmodel.Find(m.Faults(), string(d.Stated))
-		d.Right = err == nil && Names(m, f, hidden)
+		d.Right = err == nil && training.Names(m, f, hidden)
 		d.Possible = m.Groups(m.Left(diagnose.Log{Entries: log.Entries[:end]}))
 		if len(log.Entries) > end {
 			remark("%d checks after the fault was named are not marked", len(log.Entries)-end)
@@ -275,16 +276,16 @@ func (mk *marker) checks(d *Marked, m *diagnose.Model, log diagnose.Log, end int
 		if e.Answer == nil {
 			continue
 		}
-		j, err := Judge(m, log, i, mk.by)
+		j, err := training.Judge(m, log, i, mk.by)
 		if err != nil {
 			return err
 		}
 		switch j.Waste {
-		case Premature:
+		case training.Premature:
 			d.Premature++
-		case Redundant:
+		case training.Redundant:
 			d.Redundant++
-		case Irrelevant:
+		case training.Irrelevant:
 			d.Irrelevant++
 		}
 		d.Checks = append(d.Checks, MarkedCheck{Line: e.Line, Entry: diagnose.MarshalCheckWith(e.Check, *e.Answer), At: e.At,

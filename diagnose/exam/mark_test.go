@@ -13,6 +13,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
@@ -49,7 +50,7 @@ func newSchool(t *testing.T, form Form, names ...string) *school {
 // desk is a candidate at work.
 type desk struct {
 	*school
-	s    *Sitting
+	s    *training.Sitting
 	text bytes.Buffer
 	now  time.Time
 }
@@ -60,7 +61,7 @@ func (s *school) desk(number int) *desk {
 	f := faultOf(s.t, s.m, hornWire)
 	table, err := MakeReadings(s.m, f, k.Tasks[0].Table)
 	require.NoError(s.t, err)
-	d := &desk{school: s, s: NewSittingAt(s.m, table), now: s.start}
+	d := &desk{school: s, s: training.NewSittingAt(s.m, table), now: s.start}
 	sitting := SittingID("e", number, 1)
 	chain := NewChain(k.Chain, sitting)
 	keep := func(write func(io.Writer) error) error {

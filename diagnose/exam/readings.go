@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/diagnose"
+	"deadrung/diagnose/training"
 )
 
 // Readings answer the checks of a simulated sitting out of a table that lies in the
@@ -317,12 +318,12 @@ func (r *Readings) leads(c diagnose.Check) (a, b int, err error) {
 
 // Show gives what a meter shows of the panel in the packet: the error of the meter and
 // what wanders come from the packet's key.
-func (r *Readings) Show(c diagnose.Check, worked, nth int) (Shown, error) {
+func (r *Readings) Show(c diagnose.Check, worked, nth int) (training.Shown, error) {
 	reading, err := r.Found(c, worked)
 	if err != nil {
-		return Shown{}, err
+		return training.Shown{}, err
 	}
 	seed := sha256.Sum256(append([]byte("meter "), r.key...))
-	w := shower{m: r.m, seed: binary.BigEndian.Uint64(seed[:])}
-	return w.show(c, reading, func(e diagnose.Entry) bool { return r.m.Agree(c, reading, *e.Answer) }, nth), nil
+	w := training.Display{Model: r.m, Seed: binary.BigEndian.Uint64(seed[:])}
+	return w.Show(c, reading, func(e diagnose.Entry) bool { return r.m.Agree(c, reading, *e.Answer) }, nth), nil
 }

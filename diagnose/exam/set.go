@@ -1,3 +1,9 @@
+// Package exam sets and marks exams in fault finding: a fair choice of hidden faults, the
+// sealed key, a packet for each candidate, the chain of an answer log, and the marks.
+//
+//	circuits ──► Pool ──► Choose ──► Set (Exam, Key) ──► Packet ──► a candidate's log ──► Mark
+//
+// What a candidate does at the panel, and what each check was worth, is package training's.
 package exam
 
 import (

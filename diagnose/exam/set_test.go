@@ -19,6 +19,24 @@ const weak = 1
 
 const phrase = "a passphrase for tests"
 
+// modelOf makes the model of a built-in circuit.
+func modelOf(t testing.TB, name string) *diagnose.Model {
+	t.Helper()
+	text, ok := circuits.BuiltinText(name)
+	require.True(t, ok)
+	c, problems := circuits.Read(name+".yaml", text)
+	require.NoError(t, problems.Err())
+	p := circuits.Assemble(c)
+	return diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+}
+
+func faultOf(t testing.TB, m *diagnose.Model, id string) int {
+	t.Helper()
+	i, err := faultmodel.Find(m.Faults(), id)
+	require.NoError(t, err)
+	return i
+}
+
 // settingOf is an exam on one built-in circuit.
 func settingOf(t testing.TB, name string, candidates int) Setting {
 	text, _ := circuits.BuiltinText(name)

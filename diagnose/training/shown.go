@@ -1,4 +1,4 @@
-package exam
+package training
 
 import (
 	"fmt"
@@ -62,27 +62,27 @@ type Shown struct {
 	Low, High float64
 }
 
-// shower makes what a meter shows of what there is to read.
-type shower struct {
-	m    *diagnose.Model
-	seed uint64
+// Display makes what a meter shows of what there is to read.
+type Display struct {
+	Model *diagnose.Model
+	Seed  uint64
 }
 
 // random is the stream of chances for one purpose: the same for the same words and
 // numbers, and the same seed.
-func (w shower) random(words string, numbers ...int) *rand.Rand {
+func (w Display) random(words string, numbers ...int) *rand.Rand {
 	h := fnv.New64a()
 	h.Write([]byte(words))
 	for _, n := range numbers {
 		h.Write([]byte{0, byte(n), byte(n >> 8), byte(n >> 16)})
 	}
-	return rand.New(rand.NewPCG(w.seed, h.Sum64()))
+	return rand.New(rand.NewPCG(w.Seed, h.Sum64()))
 }
 
-// show gives what is shown at the nth reading of a sitting, where a reading of a meter
+// Show gives what is shown at the nth reading of a sitting, where a reading of a meter
 // without error would be r. Fits tells whether what is shown still speaks for the panel's
 // fault.
-func (w shower) show(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, nth int) Shown {
+func (w Display) Show(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, nth int) Shown {
 	chance := w.random(c.String(), nth+1)
 	s := Shown{Reading: diagnose.Reading{Kind: r.Kind, On: r.On, Value: r.Value, Firm: true}}
 	switch {
@@ -99,8 +99,8 @@ func (w shower) show(c diagnose.Check, r diagnose.Reading, fits func(diagnose.En
 // ghost is the middle of what is read where nothing can be foretold: it hangs on the
 // wire numbers, the kind of reading and the step, and not on when it is read or at which
 // screw.
-func (w shower) ghost(c diagnose.Check) float64 {
-	p := w.m.Panel()
+func (w Display) ghost(c diagnose.Check) float64 {
+	p := w.Model.Panel()
 	words := fmt.Sprintf("ghost %s %s %v", c.Kind(), c.Step, c.LowImpedance)
 	for _, t := range c.Leads() {
 		if n := p.Number(p.Node(t)); n >= 0 {
@@ -110,7 +110,7 @@ func (w shower) ghost(c diagnose.Check) float64 {
 	}
 	x := w.random(words).Float64()
 	if c.Kind() == diagnose.Volts {
-		return x * GhostShare / (1 + GhostWander) * w.m.Nominal(c)
+		return x * GhostShare / (1 + GhostWander) * w.Model.Nominal(c)
 	}
 	return x * GhostOhms / (1 + GhostWander)
 }
@@ -127,7 +127,7 @@ func (s *Shown) wander(middle float64, chance *rand.Rand) {
 // blurred is a reading with the error of the meter, within its tolerance, and in its
 // figures. At the very edge of what agrees with the fault, where the error alone would
 // make the reading speak against it, the error is less.
-func (w shower) blurred(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, chance *rand.Rand) float64 {
+func (w Display) blurred(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, chance *rand.Rand) float64 {
 	if math.IsInf(r.Value, 1) {
 		return r.Value
 	}
@@ -140,7 +140,7 @@ func (w shower) blurred(c diagnose.Check, r diagnose.Reading, fits func(diagnose
 	}
 	for _, part := range []float64{1, 0.5, 0.25, 0} {
 		x := rounded(r.Kind, r.Value+part*(share*diagnose.MeterTolerance*r.Value+lead)+part*counts*Count(r.Kind, r.Value))
-		e, err := w.m.NewEntry(c, &diagnose.Reading{Kind: r.Kind, Value: x, Firm: true})
+		e, err := w.Model.NewEntry(c, &diagnose.Reading{Kind: r.Kind, Value: x, Firm: true})
 		if err != nil || fits(e) {
 			return x
 		}

@@ -1,4 +1,4 @@
-package exam
+package training
 
 import (
 	"slices"
@@ -64,7 +64,7 @@ type Guided struct {
 func Guide(m *diagnose.Model, fault int, known diagnose.Log, by diagnose.By) (Guided, error) {
 	var g Guided
 	meter := m.Meter(fault)
-	show := shower{m: m}
+	show := Display{Model: m}
 	log := diagnose.Log{Entries: slices.Clone(known.Entries)}
 	for {
 		t := m.Turn(log, diagnose.Choosing{By: by, Most: -1})
@@ -76,7 +76,7 @@ func Guide(m *diagnose.Model, fault int, known diagnose.Log, by diagnose.By) (Gu
 		if err != nil {
 			return g, err
 		}
-		shown := show.show(c, r, func(e diagnose.Entry) bool { return m.Fits(fault, e) }, len(log.Entries))
+		shown := show.Show(c, r, func(e diagnose.Entry) bool { return m.Fits(fault, e) }, len(log.Entries))
 		e, err := m.NewEntry(c, &shown.Reading)
 		if err != nil {
 			return g, err

@@ -1,4 +1,4 @@
-package exam
+package training
 
 import (
 	"slices"

@@ -1,4 +1,4 @@
-// Package exam is fault finding as a skill: a panel with a hidden fault that answers
+// Package training is fault finding as a skill: a panel with a hidden fault that answers
 // whoever works on it, what was done there safely and unsafely, which checks told
 // something and which were wasted, and what the best would have been.
 //
@@ -12,7 +12,7 @@
 //
 // The same fault, seed, acts and checks give the same readings, so that a sitting goes
 // on from its log.
-package exam
+package training
 
 import (
 	"errors"
@@ -37,7 +37,7 @@ type Sitting struct {
 	hidden int
 	now    int // the fault that the panel has: hidden, or diagnose.Good once put right
 	meter  *diagnose.Meter
-	shown  shower
+	shown  Display
 	panel  Panel // answers in place of the meter, where nobody here knows the fault
 	keep   func(write func(io.Writer) error) error
 
@@ -56,7 +56,7 @@ type Sitting struct {
 // NewSitting puts a person at the panel of a model with a fault (or diagnose.Good) that
 // only the panel knows.
 func NewSitting(m *diagnose.Model, hidden int, seed uint64) *Sitting {
-	s := &Sitting{m: m, hidden: hidden, stand: diagnose.AsFound, worked: -1, shown: shower{m: m, seed: seed}}
+	s := &Sitting{m: m, hidden: hidden, stand: diagnose.AsFound, worked: -1, shown: Display{Model: m, Seed: seed}}
 	s.turn(hidden)
 	return s
 }
@@ -316,7 +316,7 @@ func (s *Sitting) show(c diagnose.Check) (Shown, error) {
 	if err != nil {
 		return Shown{}, err
 	}
-	return s.shown.show(c, r, func(e diagnose.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
+	return s.shown.Show(c, r, func(e diagnose.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
 }
 
 // Complain enters what the people at the panel say is wrong before anything is checked:

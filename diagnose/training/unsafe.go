@@ -1,4 +1,4 @@
-package exam
+package training
 
 // UnsafeKind is one way of endangering oneself or others at the panel.
 type UnsafeKind string

@@ -1,4 +1,4 @@
-package exam
+package training
 
 import (
 	"crypto/sha256"
@@ -15,7 +15,7 @@ import (
 // of the hidden fault. The mark hides the fault from the eye, not from a program that
 // tries every fault.
 func (s *Sitting) Begin(at string) error {
-	_, err := s.Do(diagnose.Act{Kind: diagnose.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.seed), Seed: s.shown.seed, At: at})
+	_, err := s.Do(diagnose.Act{Kind: diagnose.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.Seed), Seed: s.shown.Seed, At: at})
 	return err
 }
 

@@ -85,7 +85,7 @@ const AheadFaults = 300
 
 // looking is how far ahead is looked.
 func looking(allowed func(split.Test) bool) split.Options {
-	return split.Options{Strategy: split.Lookahead, Width: 5, Depth: 2, Budget: 200_000, Allowed: allowed}
+	return split.Options{Depth: 2, Width: 5, Budget: 200_000, Allowed: allowed}
 }
 
 // ahead chooses a check by looking ahead: by choice one that nearly all of what is left

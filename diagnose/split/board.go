@@ -2,7 +2,6 @@ package split
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
@@ -24,15 +23,11 @@ type board struct {
 	kins    int          // kin are numbered 0 to kins-1
 	tests   []Test
 	says    []int16 // by place of the test and item: the outcome, Any included
-	tries   []int32 // by place of the test: the item that it tries, or -1
 	open    bool    // some item does not decide some test
 
 	prices *prices
 	ways   ways
 	total  float64
-
-	trials     [][]Test // by item: the tests that try it; nil where nothing needs to be tried
-	trialFloor float64  // what a trial costs at least
 }
 
 // boardAnswers is how many answers a board for choosing may hold; optimumAnswers one for Optimum. Beyond some hundred
@@ -70,29 +65,11 @@ func (p *Problem) outline(left []Weighted, o *Options, most int) (b *board, plac
 
 // complete adds answers and prices to an outline.
 func (b *board) complete(place []int32, from Mode) {
-	p := b.p
 	b.fill(place)
 	if b.open {
 		b.joinUnparted()
 	}
-	b.prices = p.prices(b.tests, from)
-	b.tries = make([]int32, len(b.tests))
-	for i, t := range b.tests {
-		b.tries[i] = -1
-		if h := p.answer(t); h >= 0 {
-			b.tries[i] = b.itemOf[h]
-		}
-	}
-	if p.Answers == nil {
-		return
-	}
-	b.trials = make([][]Test, len(b.items))
-	for t, h := range p.Answers {
-		if h >= 0 && b.itemOf[h] >= 0 && (b.o.Allowed == nil || b.o.Allowed(Test(t))) {
-			b.trials[b.itemOf[h]] = append(b.trials[b.itemOf[h]], Test(t))
-		}
-	}
-	b.trialFloor = b.prices.trialFloor(b.trials)
+	b.prices = b.p.prices(b.tests, from)
 }
 
 // useful returns the allowed tests to which what is left gives several answers, in rising order, and the
@@ -106,7 +83,7 @@ func (b *board) useful(left []Weighted) (tests []Test, place []int32) {
 	}
 	seen := make([]answers, t.Tests())
 	for _, l := range left {
-		column, what := t.column(l.Hypothesis)
+		column, what := t.Column(l.Hypothesis)
 		for i, test := range column {
 			a, o := &seen[test], what[i]
 			if a.met == 0 || a.first == Any {
@@ -139,7 +116,7 @@ func (b *board) gather(left []Weighted, place []int32) {
 		what Outcome
 	}
 	column := func(h Hypothesis) (kept []answer) {
-		tests, what := t.column(h)
+		tests, what := t.Column(h)
 		for i, test := range tests {
 			if place[test] >= 0 {
 				kept = append(kept, answer{test, what[i]})
@@ -171,7 +148,7 @@ func (b *board) gather(left []Weighted, place []int32) {
 		}
 		at := -1
 		for _, i := range alike[like] {
-			if b.p.Answers == nil && slices.Equal(items[i].column, c) {
+			if slices.Equal(items[i].column, c) {
 				at = i
 			}
 		}
@@ -234,7 +211,7 @@ func (b *board) fill(place []int32) {
 		}
 	}
 	for j, h := range b.items {
-		tests, what := t.column(h)
+		tests, what := t.Column(h)
 		for i, test := range tests {
 			if at := place[test]; at >= 0 {
 				b.says[int(at)*n+j] = int16(what[i])
@@ -304,7 +281,7 @@ func (at *position) mass() float64 {
 	return sum
 }
 
-// over says that the work is done but for a trial: one group is left.
+// over says that the work is done: one group is left.
 func (b *board) over(at *position) bool {
 	for _, i := range at.items[1:] {
 		if b.group[i] != b.group[at.items[0]] {
@@ -312,19 +289,6 @@ func (b *board) over(at *position) bool {
 		}
 	}
 	return true
-}
-
-// trial is what it costs to try the one item that is left; 0 where that is not needed.
-func (b *board) trial(at *position, from Mode) float64 {
-	if b.trials == nil || len(at.items) != 1 || len(b.trials[at.items[0]]) == 0 {
-		return 0
-	}
-	least := math.Inf(1)
-	for _, t := range b.trials[at.items[0]] {
-		cost, _ := b.p.cost(from, t)
-		least = min(least, cost)
-	}
-	return least
 }
 
 // weighsAsOn says that what is left weighs what it weighs on the board.

@@ -72,40 +72,6 @@ func huffman(rising []float64, outcomes int, merged []float64) float64 {
 	}
 }
 
-// CostBound returns a mean cost that no choice of tests undercuts, when tests cost differently and each is made at
-// most once: the cheapest tests, as many as the Huffman mean says, the last one in part. A path of k tests costs at
-// least the k cheapest, which is convex in k, so that the mean cost is at least that of the mean path.
-//
-// Giving each hypothesis the cheapest tests to the depth of its own Huffman leaf is not safe, because Huffman's tree
-// is the best for equal costs only: with priors .4 .3 .2 .1 and costs 1, 1, 10 that gives 4.6, where the optimum can
-// be 2.0; this bound gives 1.9.
-func CostBound(weights []float64, outcomes int, costs []float64) float64 {
-	sorted := slices.Clone(costs)
-	slices.Sort(sorted)
-	return cheapest(sorted, Huffman(weights, outcomes))
-}
-
-// cheapest adds up the first costs, as many as number says, the last one in part. If there are not as many the answer
-// is infinite.
-func cheapest(rising []float64, number float64) float64 {
-	whole := int(number + 1e-9)
-	sum := 0.0
-	for i := range whole {
-		if i == len(rising) {
-			return math.Inf(1)
-		}
-		sum += rising[i]
-	}
-	part := number - float64(whole)
-	if part > 1e-9 {
-		if whole == len(rising) {
-			return math.Inf(1)
-		}
-		sum += part * rising[whole]
-	}
-	return sum
-}
-
 // doubt is the entropy in bits of the groups left.
 func (p *Problem) doubt(left []Weighted) float64 {
 	if p.Group == nil {

@@ -55,7 +55,7 @@
 // Performance bounds on the splitting algorithm for binary testing, 1974); rollout, which compares the best few tests
 // by what the work would cost with each if one step chose ever after, repairs most of it (F. Tu, K. Pattipati,
 // Rollout strategies for sequential fault diagnosis, 2003; with modes and switching costs S. Ruan and others, 2004).
-// Lookahead is rollout upon rollout. Neither is ever worse than one step, because one step's own choice is among
+// More turns are rollout upon rollout. Neither is ever worse than one step, because one step's own choice is among
 // those tried.
 //
 // # The optimum
@@ -65,6 +65,6 @@
 // worst, of where it leads. It goes depth first, the move with the lowest bound first, with a limit that the work
 // must stay under, and keeps for each position the best bounds seen, so that none is worked out twice. Of tests that
 // part a position alike it looks at the cheapest alone, here and at all that follows. How positions are bounded is
-// told in limits.go. Tables of relay circuits with 50 to 65 groups and some hundred different tests are proved in 50
-// 000 to 600 000 positions, which is one second to half a minute.
+// told in limits.go. Tables of relay circuits with 50 to 65 groups and some hundred different tests are proved in
+// 50 000 to 600 000 positions, which is one second to half a minute.
 package split

@@ -47,11 +47,11 @@ type Branch struct {
 }
 
 // Evaluate follows a policy from everything that Prior leaves possible, through every answer, until one group is left
-// (and, where Answers count, tried) or the policy has no test to make. It is an error if the policy makes a test that
+// or the policy has no test to make. It is an error if the policy makes a test that
 // parts nothing.
 func (p *Problem) Evaluate(from Mode, policy Policy) (*Tree, error) {
 	e := evaluation{p: p, policy: policy, nodes: make(map[string]int)}
-	if _, err := e.node(p.All(), from, false); err != nil {
+	if _, err := e.node(p.All(), from); err != nil {
 		return nil, err
 	}
 	t := &Tree{Nodes: e.list, table: p.Table}
@@ -70,45 +70,34 @@ type evaluation struct {
 }
 
 // node returns the number of the node for a position, and makes it with all that comes after.
-func (e *evaluation) node(left []Weighted, from Mode, ended bool) (int, error) {
+func (e *evaluation) node(left []Weighted, from Mode) (int, error) {
 	e.key = e.key[:0]
 	for _, l := range left {
 		e.key = appendWord(e.key, uint64(l.Hypothesis))
 		e.key = appendWord(e.key, math.Float64bits(l.Weight))
 	}
-	end := uint64(0)
-	if ended {
-		end = 1
-	}
-	key := string(appendWord(e.key, uint64(uint32(from))<<1|end))
+	key := string(appendWord(e.key, uint64(uint32(from))))
 	if at, ok := e.nodes[key]; ok {
 		return at, nil
 	}
 	at := len(e.list)
 	e.nodes[key] = at
 	e.list = append(e.list, Node{From: from, Left: left, Test: -1})
-	if ended {
+	if e.p.oneGroup(left) {
 		return at, nil
 	}
-	test, ok := Test(-1), false
-	if e.p.oneGroup(left) {
-		if len(left) == 1 {
-			test, ok = e.p.trial(left[0].Hypothesis, from)
-		}
-	} else {
-		test, ok = e.policy(left, from)
-	}
+	test, ok := e.policy(left, from)
 	if !ok {
 		return at, nil
 	}
 	cost, then := e.p.cost(from, test)
 	parts, after := e.p.divide(left, test)
-	if len(parts) < 2 && len(left) > 1 {
+	if len(parts) < 2 {
 		return 0, fmt.Errorf("the policy makes test %d, which does not part the %d hypotheses left", test, len(left))
 	}
 	branches := make([]Branch, len(parts))
 	for i, part := range parts {
-		to, err := e.node(after[i], then, e.p.closes(test, after[i]))
+		to, err := e.node(after[i], then)
 		if err != nil {
 			return 0, err
 		}
@@ -133,22 +122,8 @@ func (p *Problem) oneGroup(left []Weighted) bool {
 	return true
 }
 
-// trial returns the cheapest test that tries a hypothesis, the first of several; false where nothing needs to be
-// tried.
-func (p *Problem) trial(h Hypothesis, from Mode) (Test, bool) {
-	best, least := Test(-1), math.Inf(1)
-	for t, tries := range p.Answers {
-		if tries == h {
-			if c, _ := p.cost(from, Test(t)); c < least {
-				best, least = Test(t), c
-			}
-		}
-	}
-	return best, best >= 0
-}
-
-// sort puts nodes before those that their branches lead to. What is left shrinks with every test, but for trials,
-// which lead to an end.
+// sort puts nodes before those that their branches lead to. What is left shrinks with every test, or keeps its
+// number with less weight.
 func (t *Tree) sort() {
 	order := make([]int, len(t.Nodes))
 	for i := range order {
@@ -234,22 +209,4 @@ func (t *Tree) from(h Hypothesis, at int, known map[int]HypothesisFigures) Hypot
 	}
 	known[at] = f
 	return f
-}
-
-// Path returns the numbers of the nodes that the work goes through if a hypothesis is true, from the first to the
-// end. Where the hypothesis leaves an answer open, it goes the likeliest way.
-func (t *Tree) Path(h Hypothesis) []int {
-	at, path := 0, []int{0}
-	for t.Nodes[at].Test >= 0 {
-		says := t.table.Outcome(t.Nodes[at].Test, h)
-		next, best := -1, -1.0
-		for _, b := range t.Nodes[at].Branches {
-			if (says == b.Outcome || says == Any) && b.Probability > best {
-				next, best = b.To, b.Probability
-			}
-		}
-		at = next
-		path = append(path, at)
-	}
-	return path
 }

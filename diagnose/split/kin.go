@@ -28,13 +28,13 @@ func (b *board) joinKin(columns []uint64) {
 	b.kin, b.kins = f.number()
 }
 
-// mostPairs is how many answers are compared to find kin among items with open answers. Beyond it all stay kin.
-const mostPairs = 1 << 25
+// mostCompared is how many answers are compared to find kin among items with open answers. Beyond it all stay kin.
+const mostCompared = 1 << 25
 
 // joinUnparted finds the kin of a board with open answers.
 func (b *board) joinUnparted() {
 	n := len(b.items)
-	if n*n*len(b.tests) > mostPairs {
+	if n*n*len(b.tests) > mostCompared {
 		return
 	}
 	parted := make([]bool, n*n)

@@ -18,19 +18,10 @@ type prospect struct {
 
 // lookAhead returns the tests tried, best first. It returns false if the budget does not last.
 func (p *Problem) lookAhead(left []Weighted, from Mode, o *Options, memory *outlookMemory) ([]prospect, bool) {
-	depth := 1
-	if o.Strategy == Lookahead {
-		switch depth = o.Depth; {
-		case depth == 0:
-			depth = usualDepth
-		case depth < 0:
-			depth = toTheEnd
-		}
-	}
 	t := trying{p: p, o: o, left: left, from: from, memory: memory}
 	t.board, t.at = p.settle(left, from, o, memory)
-	prospects, ok := t.try(depth)
-	if !ok && depth > 1 {
+	prospects, ok := t.try(o.Depth)
+	if !ok && o.Depth > 1 {
 		prospects, ok = t.try(1)
 	}
 	return prospects, ok
@@ -52,8 +43,7 @@ type trying struct {
 // works by itself, so that nothing depends on which is done first.
 func (t *trying) try(depth int) ([]prospect, bool) {
 	moves := t.moves()
-	budget := t.o.budget()
-	if t.board == nil && len(moves)*t.p.groupsIn(t.left) > budget {
+	if t.board == nil && len(moves)*t.p.groupsIn(t.left) > t.o.Budget {
 		return nil, false // each group is a position at least
 	}
 	prospects := make([]prospect, len(moves))
@@ -63,7 +53,7 @@ func (t *trying) try(depth int) ([]prospect, bool) {
 	for range min(runtime.GOMAXPROCS(0), len(moves)) {
 		wait.Go(func() {
 			for i := range work {
-				outlooks[i] = &outlook{p: t.p, o: t.o, width: t.o.width(t.p), budget: budget / len(moves)}
+				outlooks[i] = &outlook{p: t.p, o: t.o, budget: t.o.Budget / len(moves)}
 				prospects[i] = t.prospect(outlooks[i], &moves[i], depth)
 			}
 		})
@@ -88,7 +78,7 @@ func (t *trying) try(depth int) ([]prospect, bool) {
 
 // moves returns the tests to try. On a board their tests are places.
 func (t *trying) moves() []move {
-	most := max(t.o.width(t.p), t.o.Most)
+	most := max(t.o.Width, t.o.Most)
 	if t.board != nil {
 		return first(newPlayer(t.board).moves(&t.at, t.from), most)
 	}
@@ -116,9 +106,7 @@ func (t *trying) prospect(k *outlook, m *move, depth int) prospect {
 			k.shared = t.memory.memo
 		}
 		for _, c := range k.after(&t.at, m) {
-			if !c.ended {
-				sum += k.worth(c.position, m.then, below(depth))
-			}
+			sum += k.worth(c.position, m.then, below(depth))
 		}
 	} else {
 		sum += k.worthAfter(t.left, m, depth, len(t.left)/2)

@@ -1,12 +1,24 @@
 package split
 
 import (
+	"math"
 	"math/rand/v2"
 	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+)
+
+// toTheEnd and anyNumber are a depth and a budget that these problems never use up.
+const (
+	toTheEnd  = 1000
+	anyNumber = math.MaxInt
+)
+
+var (
+	rollout  = Options{Depth: 1, Width: 8, Budget: 100_000}
+	twoTurns = Options{Depth: 2, Width: 8, Budget: 100_000}
 )
 
 // trap is a problem that gain per cost falls for. Sixteen hypotheses are told apart either one by one, by tests with
@@ -64,10 +76,12 @@ func TestTrap(t *testing.T) {
 	assert.InDelta(t, (singles+15)/16, mean(t, p, p.Policy(Options{})), 1e-9, "15 singles, the last of which finds two")
 	assert.InDelta(t, 6, optimum(t, p, Search{}), 1e-9)
 	assert.InDelta(t, dynamicOptimum(p, 2), optimum(t, p, Search{}), 1e-9)
-	assert.InDelta(t, 6, mean(t, p, p.Policy(Options{Strategy: Rollout})), 1e-9)
-	assert.InDelta(t, 6, mean(t, p, p.Policy(Options{Strategy: Lookahead})), 1e-9)
+	assert.InDelta(t, 6, mean(t, p, p.Policy(rollout)), 1e-9)
+	assert.InDelta(t, 6, mean(t, p, p.Policy(twoTurns)), 1e-9)
 
-	best := p.Next(p.All(), powerOn, Options{Strategy: Rollout, Most: 3})
+	o := rollout
+	o.Most = 3
+	best := p.Next(p.All(), powerOn, o)
 	require.Len(t, best, 3)
 	assert.GreaterOrEqual(t, best[0].Test, Test(15))
 	assert.InDelta(t, 6, best[0].Expected, 1e-9)
@@ -87,7 +101,7 @@ func TestLookingAheadIsNeverWorse(t *testing.T) {
 		}
 		one := mean(t, p, p.Policy(Options{}))
 		for _, o := range []Options{
-			{Strategy: Rollout, Width: 3}, {Strategy: Rollout}, {Strategy: Lookahead}, {Strategy: Lookahead, Depth: 4, Width: 3},
+			{Depth: 1, Width: 3, Budget: 100_000}, rollout, twoTurns, {Depth: 4, Width: 3, Budget: 100_000},
 		} {
 			ahead := mean(t, p, p.Policy(o))
 			require.LessOrEqual(t, ahead, one+1e-9, "round %d, %+v", round, o)
@@ -132,13 +146,13 @@ func TestRolloutOnLargeTable(t *testing.T) {
 	}
 	o := Options{}
 	require.Nil(t, p.board(p.All(), 0, &o))
-	best := p.Next(p.All(), 0, Options{Strategy: Rollout, Width: 2, Budget: -1})
+	best := p.Next(p.All(), 0, Options{Depth: 1, Width: 2, Budget: anyNumber})
 	require.Len(t, best, 1)
 	assert.InDelta(t, 11+2*float64(n-2048)/n, best[0].Expected, 1e-9)
 	assert.Equal(t, Test(n/2-1), best[0].Test)
 
-	// With the usual budget the whole is too much, and one step is taken.
-	cut := p.Next(p.All(), 0, Options{Strategy: Rollout, Budget: 1000})
+	// With a small budget the whole is too much, and one step is taken.
+	cut := p.Next(p.All(), 0, Options{Depth: 1, Width: 8, Budget: 1000})
 	assert.Equal(t, p.Next(p.All(), 0, Options{}), cut)
 }
 
@@ -147,20 +161,20 @@ func TestBudget(t *testing.T) {
 	p := relayPanel(rand.New(rand.NewPCG(17, 18)), 5, 3, 3)
 	left := p.All()
 	costs := func(o Options) (expected []float64) {
-		o.PreferDecided, o.Most = true, 4
+		o.Most = 4
 		for _, c := range p.Next(left, 0, o) {
 			expected = append(expected, c.Expected)
 		}
 		return expected
 	}
-	deep := costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: -1})
-	rollout := costs(Options{Strategy: Rollout, Width: 4, Budget: -1})
+	deep := costs(Options{Depth: toTheEnd, Width: 4, Budget: anyNumber})
+	shallow := costs(Options{Depth: 1, Width: 4, Budget: anyNumber})
 	one := costs(Options{})
-	require.NotEqual(t, deep, rollout)
-	require.NotEqual(t, rollout, one)
-	assert.Equal(t, deep, costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: 100_000}))
-	assert.Equal(t, rollout, costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: 500}))
-	assert.Equal(t, one, costs(Options{Strategy: Lookahead, Depth: -1, Width: 4, Budget: 20}))
+	require.NotEqual(t, deep, shallow)
+	require.NotEqual(t, shallow, one)
+	assert.Equal(t, deep, costs(Options{Depth: toTheEnd, Width: 4, Budget: 100_000}))
+	assert.Equal(t, shallow, costs(Options{Depth: toTheEnd, Width: 4, Budget: 500}))
+	assert.Equal(t, one, costs(Options{Depth: toTheEnd, Width: 4, Budget: 20}))
 }
 
 func TestSameOnAnyNumberOfProcessors(t *testing.T) {
@@ -171,7 +185,7 @@ func TestSameOnAnyNumberOfProcessors(t *testing.T) {
 	for _, n := range []int{1, 2, 3, 8} {
 		old := runtime.GOMAXPROCS(n)
 		one := large.Next(large.All(), 0, Options{Most: 20})
-		look := small.Next(small.All(), 0, Options{Strategy: Lookahead, Most: 5, Budget: 20_000})
+		look := small.Next(small.All(), 0, Options{Depth: 2, Width: 8, Most: 5, Budget: 20_000})
 		runtime.GOMAXPROCS(old)
 		if n == 1 {
 			first, ahead = one, look
@@ -187,9 +201,9 @@ func BenchmarkLookahead(b *testing.B) {
 	for _, c := range []struct {
 		name string
 		o    Options
-	}{{"rollout", Options{Strategy: Rollout}}, {"two turns", Options{Strategy: Lookahead}}} {
+	}{{"rollout", rollout}, {"two turns", twoTurns}} {
 		b.Run(c.name, func(b *testing.B) {
-			c.o.PreferDecided, c.o.Budget = true, -1
+			c.o.Budget = anyNumber
 			left := p.All()
 			b.ReportAllocs()
 			for b.Loop() {

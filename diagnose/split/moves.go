@@ -11,7 +11,6 @@ type move struct {
 	spread  float64 // of the answers, in bits
 	aside   float64 // the weight of what is or may be outside the heaviest part
 	profile uint64  // equal where the parts have equal shares, which is a sign, no proof, of symmetry
-	closes  bool    // the test tries an item and has a part for it alone: there the work ends
 	low     float64 // for a search: what the work costs at least if this test is made
 }
 
@@ -76,9 +75,6 @@ func (y *player) moves(at *position, from Mode) []move {
 		at.tests = append(at.tests, int32(found[i].test))
 	}
 	y.setLimits(at, found)
-	if b.o.PreferDecided && slices.ContainsFunc(found, func(m move) bool { return !m.vague }) {
-		found = slices.DeleteFunc(found, func(m move) bool { return m.vague })
-	}
 	return found
 }
 
@@ -133,15 +129,13 @@ func (y *player) orderByGroup(at *position) {
 
 // weigh works out a move, and says whether it parts groups.
 func (y *player) weigh(at *position, m *move, says []int16, total float64) bool {
-	b := y.b
 	vague, vagueCount := y.divide(at, says)
 	m.parts = len(y.outcome)
 	ok := m.parts > 1
 	if ok {
-		decided, squares, largest := 0.0, 0.0, 0.0
+		decided, largest := 0.0, 0.0
 		for k, w := range y.weight {
 			decided += w
-			squares += w * w
 			largest = max(largest, w)
 			m.way += stir(y.marks[k])
 		}
@@ -160,15 +154,7 @@ func (y *player) weigh(at *position, m *move, says []int16, total float64) bool 
 			m.bits = max(0, m.bits-noise/total)
 			ok = !within
 		}
-		m.vague = vagueCount > 0 && b.o.PreferDecided
-		if tried := b.tries[m.test]; tried >= 0 && b.p.Answers != nil {
-			_, m.tries = slices.BinarySearch(at.items, tried)
-			m.closes = m.tries && vagueCount == 0 && y.count[y.part[says[tried]]-1] == 1
-			if m.tries {
-				m.profile = stir(m.profile)
-			}
-		}
-		m.score = b.o.Rule.score(&m.ranked, squares/decided+vague, largest+vague)
+		m.setScore()
 	}
 	y.forget()
 	return ok
@@ -255,27 +241,16 @@ func (y *player) keep(at *position, found []move, m move) []move {
 		if known.way != m.way || known.parts != m.parts || !y.partAlike(at, known.test, m.test) {
 			continue
 		}
-		if y.standsIn(at, known, &m) {
+		if y.b.prices.noDearer(int32(known.test), int32(m.test)) {
 			return found
 		}
-		if y.standsIn(at, &m, known) {
+		if y.b.prices.noDearer(int32(m.test), int32(known.test)) {
 			*known = m
 			return found
 		}
 	}
 	y.like[slot] = int32(len(found) + 1)
 	return append(found, m)
-}
-
-// standsIn says that a move that parts alike can take the place of another, here and at whatever is left later.
-func (y *player) standsIn(at *position, a, instead *move) bool {
-	b := y.b
-	if x := b.tries[instead.test]; x >= 0 && x != b.tries[a.test] {
-		if _, left := slices.BinarySearch(at.items, x); left {
-			return false
-		}
-	}
-	return b.prices.noDearer(int32(a.test), int32(instead.test))
 }
 
 // partAlike compares two tests of which the marks say that they part alike.
@@ -309,8 +284,7 @@ func (y *player) partAlike(at *position, s, t Test) bool {
 // A child is a position after a move.
 type child struct {
 	position
-	ended bool // the move tried what is left
-	worth      // for a search
+	worth // for a search
 }
 
 // after returns what each answer to a move leaves. Items that do not decide it are in every part with their share.
@@ -346,9 +320,6 @@ func (y *player) after(at *position, m *move) []child {
 		c := &children[y.part[o]-1]
 		c.items = append(c.items, item)
 		c.weight = append(c.weight, at.weight[i])
-	}
-	if m.closes {
-		children[y.part[says[b.tries[m.test]]]-1].ended = true
 	}
 	y.forget()
 	return children

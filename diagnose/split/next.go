@@ -1,90 +1,32 @@
 package split
 
 import (
-	"math"
 	"slices"
 )
 
-// A Strategy says how far to look.
-type Strategy int8
-
-const (
-	// OneStep takes the test that its rule finds best by itself.
-	OneStep Strategy = iota
-	// Rollout tries each of the best few by one step: what will the work cost if it is made now, and the best by
-	// one step ever after?
-	Rollout
-	// Lookahead does the same a number of turns deep, with the best few at every turn.
-	Lookahead
-)
-
-// A Rule says which test is best by one step.
-type Rule int8
-
-const (
-	// Gain takes the test that tells most for its cost: expected bits about the groups left, divided by the cost.
-	Gain Rule = iota
-	// ExpectedSize takes the test after which the least weight is expected to be left.
-	ExpectedSize
-	// MostParts takes the test that makes most parts.
-	MostParts
-	// SmallestLargest takes the test whose heaviest part weighs least.
-	SmallestLargest
-)
-
-// Options say how to choose. The zero value takes the best test by one step, by gain for its cost.
+// Options say how to choose. The zero value takes the best test by one step: the one that tells most for its cost,
+// expected bits about the groups left divided by the cost.
 type Options struct {
-	Strategy Strategy
-	// Rule ranks by one step. Rules other than Gain take account of costs only where tests are equally good.
-	Rule Rule
 	// Most is how many choices to return; 0 is one.
 	Most int
 	// Allowed, if not nil, says which tests may be chosen. It may be called from several goroutines.
 	Allowed func(Test) bool
-	// PreferDecided leaves out tests that some hypothesis left does not decide, unless no other test parts what is
-	// left.
-	PreferDecided bool
 	// MostVague, if above 0, leaves out tests that more than this share of what is left does not decide, by weight. It
 	// counts where tests are ranked by one step.
 	MostVague float64
-	// Distinct keeps, of tests that part what is left alike, only the best. Rollout and Lookahead always do.
+	// Distinct keeps, of tests that part what is left alike, only the best. Looking ahead always does.
 	Distinct bool
 
-	// Width is how many of the best tests by one step Rollout and Lookahead try at each turn; 0 is 8, less than 0
-	// all.
-	Width int
-	// Depth is how many turns Lookahead tries them; 0 is two, less than 0 is to the end.
+	// Depth is for how many turns to look ahead; 0 takes the best by one step. One turn (rollout) tries each of the
+	// best few: what will the work cost if it is made now, and the best by one step ever after? More turns do the same
+	// at every turn.
 	Depth int
-	// Budget is how many positions Rollout and Lookahead may work out for a choice, shared evenly by the tests tried
-	// at the first turn; 0 is 100 000, less than 0 any number. If it does not last for all of them, Lookahead is
-	// replaced by Rollout, and Rollout by OneStep. It counts work, not time, so that answers are always the same.
+	// Width is how many of the best tests by one step are tried at each turn.
+	Width int
+	// Budget is how many positions may be worked out for a choice, shared evenly by the tests tried at the first
+	// turn. If it does not last for all of them, only one turn is looked ahead, or, if it does not last for that
+	// either, none. It counts work, not time, so that answers are always the same.
 	Budget int
-}
-
-const (
-	usualWidth  = 8
-	usualDepth  = 2
-	usualBudget = 100_000
-)
-
-func (o *Options) width(p *Problem) int {
-	switch {
-	case o.Width == 0:
-		return usualWidth
-	case o.Width < 0:
-		return max(1, p.Table.Tests())
-	}
-	return o.Width
-}
-
-func (o *Options) budget() int {
-	switch {
-	case o.Budget == 0:
-		return usualBudget
-	case o.Budget < 0:
-		return math.MaxInt
-	}
-	return o.Budget
 }
 
 // A Choice is a test worth making.
@@ -97,7 +39,7 @@ type Choice struct {
 	Then Mode
 	// Parts are the answers that can come, in rising order of outcome.
 	Parts []Part
-	// Expected is the cost to finish that is expected, this test included. By OneStep it is an estimate: as if all
+	// Expected is the cost to finish that is expected, this test included. By one step it is an estimate: as if all
 	// later tests told as much for their cost.
 	Expected float64
 }
@@ -111,9 +53,8 @@ type Part struct {
 }
 
 // Next ranks the tests that part what is left, best first, and returns the first few. It returns none if one group
-// is left or no allowed test parts what is left. Equally good tests are ranked so: first one that tries a hypothesis
-// that is left (Problem.Answers), then the cheaper, then the one added first. The answer does not depend on
-// the number of processors.
+// is left or no allowed test parts what is left. Of equally good tests the cheaper comes
+// first, then the one added first. The answer does not depend on the number of processors.
 func (p *Problem) Next(left []Weighted, from Mode, o Options) []Choice {
 	return p.choose(left, from, &o, nil)
 }
@@ -126,7 +67,7 @@ type Policy func(left []Weighted, from Mode) (Test, bool)
 // be used by several goroutines at once.
 func (p *Problem) Policy(o Options) Policy {
 	o.Most = 1
-	if o.Strategy == OneStep {
+	if o.Depth == 0 {
 		return func(left []Weighted, from Mode) (Test, bool) {
 			if best := p.rank(left, from, &o, 1); len(best) > 0 {
 				return best[0].test, true
@@ -145,7 +86,7 @@ func (p *Problem) Policy(o Options) Policy {
 
 func (p *Problem) choose(left []Weighted, from Mode, o *Options, memory *outlookMemory) []Choice {
 	most := max(1, min(o.Most, p.Table.Tests()))
-	if o.Strategy != OneStep {
+	if o.Depth > 0 {
 		if seen, ok := p.lookAhead(left, from, o, memory); ok {
 			seen = seen[:min(most, len(seen))]
 			choices := make([]Choice, len(seen))

@@ -6,11 +6,7 @@ import "math"
 type Search struct {
 	// Worst makes the dearest case as cheap as can be, in place of the mean.
 	Worst bool
-	// Allowed and PreferDecided are as in Options: the optimum is the best of the policies that keep to them.
-	Allowed       func(Test) bool
-	PreferDecided bool
-	// Budget is how many positions may be worked out; 0 is a million, less than 0 any number. A position takes some
-	// 100 bytes to remember, and, with some hundred tests, some 30 microseconds.
+	// Budget is how many positions may be worked out; 0 is any number. A position takes some 100 bytes to remember, and, with some hundred tests, some 30 microseconds.
 	Budget int
 }
 
@@ -28,28 +24,22 @@ type Optimal struct {
 	Policy Policy
 }
 
-// positionsForOptimum is the usual budget.
-const positionsForOptimum = 1_000_000
-
-// Optimum finds the policy with the least cost, from everything that Prior leaves possible. It starts from the policy
-// of Lookahead and looks for a better one until there is none: depth first, through every test that lower bounds do
+// Optimum finds the policy with the least cost, from everything that Prior leaves possible. It starts from a policy
+// that looks two turns ahead and looks for a better one until there is none: depth first, through every test that lower bounds do
 // not rule out. If the budget does not last, or the problem is too large to begin with, it returns the best policy
 // and the best bound found so far.
 //
 // As everywhere in this package, no test is made that only parts hypotheses of one group.
 func (p *Problem) Optimum(from Mode, s Search) Optimal {
 	budget := s.Budget
-	switch {
-	case budget == 0:
-		budget = positionsForOptimum
-	case budget < 0:
+	if budget == 0 {
 		budget = math.MaxInt
 	}
 	left := p.All()
-	o := Options{Allowed: s.Allowed, PreferDecided: s.PreferDecided}
+	o := Options{}
 	b, place := p.outline(left, &o, optimumAnswers)
 	if b != nil {
-		o.Strategy = Lookahead
+		o = Options{Depth: 2, Width: 8, Budget: 100_000}
 	}
 	best := Optimal{Policy: p.Policy(o)}
 	best.Cost = p.costOf(from, best.Policy, s.Worst)

@@ -22,30 +22,13 @@ func exactCost(p *Problem, left []Weighted, from Mode, s Search) float64 {
 		mass = 1
 	}
 	if p.oneGroup(left) {
-		if len(left) == 1 {
-			if t, ok := p.trial(left[0].Hypothesis, from); ok {
-				c, _ := p.cost(from, t)
-				return c * mass
-			}
-		}
 		return 0
 	}
-	var tests, decided []Test
+	var tests []Test
 	for t := range Test(p.Table.Tests()) {
-		if _, parts := plainBits(p, left, t); !parts || s.Allowed != nil && !s.Allowed(t) {
-			continue
+		if _, parts := plainBits(p, left, t); parts {
+			tests = append(tests, t)
 		}
-		tests = append(tests, t)
-		open := false
-		for _, l := range left {
-			open = open || p.Table.Outcome(t, l.Hypothesis) == Any
-		}
-		if !open {
-			decided = append(decided, t)
-		}
-	}
-	if s.PreferDecided && len(decided) > 0 {
-		tests = decided
 	}
 	if len(tests) == 0 {
 		return 0
@@ -56,9 +39,6 @@ func exactCost(p *Problem, left []Weighted, from Mode, s Search) float64 {
 		sum, worst := c*mass, 0.0
 		_, after := p.divide(left, t)
 		for _, part := range after {
-			if p.closes(t, part) {
-				continue
-			}
 			x := exactCost(p, part, then, s)
 			sum += x
 			worst = max(worst, x)
@@ -97,12 +77,9 @@ func TestOptimumAgainstDefinition(t *testing.T) {
 	for round := range 1000 {
 		hypotheses, tests := 2+r.IntN(6), 1+r.IntN(8)
 		p := randomProblem(r, hypotheses, tests, round%2 == 0, round%4 < 2)
-		s := Search{Worst: round%5 == 0, PreferDecided: round%3 == 0}
+		s := Search{Worst: round%5 == 0}
 		if round%7 < 3 {
 			p.Costs = newRandomCosts(r, 1+r.IntN(3), tests)
-		}
-		if round%11 == 0 {
-			s.Allowed = func(t Test) bool { return t%3 != 0 }
 		}
 		best := p.Optimum(0, s)
 		want := exactCost(p, p.All(), 0, s)
@@ -212,12 +189,10 @@ func sumOf(weights []float64) float64 {
 // Tables of the shape that relay circuits give are proved to the end.
 func TestOptimumOfRelayPanel(t *testing.T) {
 	for seed := range uint64(4) {
-		p := relayPanel(rand.New(rand.NewPCG(seed, 21)), 4, 3, 3)
-		o := Options{PreferDecided: true}
-		one := mean(t, p, p.Policy(o))
-		o.Strategy = Lookahead
-		ahead := mean(t, p, p.Policy(o))
-		best := p.Optimum(0, Search{PreferDecided: true})
+		p := relayPanel(rand.New(rand.NewPCG(seed, 21)), 3, 3, 3)
+		one := mean(t, p, p.Policy(Options{}))
+		ahead := mean(t, p, p.Policy(twoTurns))
+		best := p.Optimum(0, Search{})
 		require.True(t, best.Exact)
 		assert.LessOrEqual(t, best.Cost, ahead+1e-9)
 		assert.GreaterOrEqual(t, best.Cost, Entropy(p.Prior)/math.Log2(3))
@@ -226,7 +201,7 @@ func TestOptimumOfRelayPanel(t *testing.T) {
 			len(p.Prior), p.Table.Tests(), Entropy(p.Prior), one, ahead, best.Cost, best.Positions)
 
 		// Cut short it still tells the truth.
-		cut := p.Optimum(0, Search{PreferDecided: true, Budget: best.Positions / 4})
+		cut := p.Optimum(0, Search{Budget: best.Positions / 4})
 		assert.False(t, cut.Exact)
 		assert.LessOrEqual(t, cut.Bound, best.Cost+1e-9)
 		assert.GreaterOrEqual(t, cut.Cost, best.Cost-1e-9)
@@ -241,7 +216,7 @@ func BenchmarkOptimum(b *testing.B) {
 		b.Run(fmt.Sprintf("hypotheses=%d/tests=%d", p.Table.Hypotheses(), p.Table.Tests()), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				best := p.Optimum(0, Search{PreferDecided: true})
+				best := p.Optimum(0, Search{})
 				if !best.Exact {
 					b.Fatal("not proved")
 				}

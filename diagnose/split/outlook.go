@@ -10,7 +10,6 @@ import (
 type outlook struct {
 	p      *Problem
 	o      *Options
-	width  int
 	budget int // positions that may still be worked out
 	spent  bool
 
@@ -21,16 +20,8 @@ type outlook struct {
 	room   []uint64
 }
 
-// toTheEnd, in place of a depth, is no limit.
-const toTheEnd = math.MaxInt32
-
 // below is the depth left after one turn.
-func below(depth int) int {
-	if depth == 0 || depth == toTheEnd {
-		return depth
-	}
-	return depth - 1
-}
+func below(depth int) int { return max(0, depth-1) }
 
 // pay takes one position from the budget.
 func (k *outlook) pay() {
@@ -43,8 +34,7 @@ func (k *outlook) pay() {
 func (k *outlook) worth(at position, from Mode, depth int) float64 {
 	b := k.b
 	if b.over(&at) {
-		cost := b.trial(&at, from)
-		return cost * at.mass()
+		return 0
 	}
 	k.room = k.memo.key(k.room, b, &at, from, int32(depth))
 	if k.shared != nil {
@@ -64,7 +54,7 @@ func (k *outlook) worth(at position, from Mode, depth int) float64 {
 	}
 	width := 1
 	if depth > 0 {
-		width = k.width
+		width = k.o.Width
 	}
 	best := worth{low: math.Inf(1), high: math.Inf(1), test: -1}
 	mass := at.mass()
@@ -80,19 +70,16 @@ func (k *outlook) worth(at position, from Mode, depth int) float64 {
 		sum := m.cost * mass
 		if i > 0 {
 			for j := range children {
-				if c := &children[j]; !c.ended {
-					c.low = k.least(&c.position)
-					sum += c.low
-				}
+				c := &children[j]
+				c.low = k.least(&c.position)
+				sum += c.low
 			}
 		}
 		for _, c := range children {
 			if sum >= best.high-slack*mass {
 				break
 			}
-			if !c.ended {
-				sum += k.worth(c.position, m.then, below(depth)) - c.low
-			}
+			sum += k.worth(c.position, m.then, below(depth)) - c.low
 		}
 		if sum < best.high-slack*mass {
 			best = worth{sum, sum, int32(m.test)}
@@ -155,7 +142,7 @@ func (k *outlook) worthOf(left []Weighted, from Mode, depth, tryFor int) float64
 	}
 	width := 1
 	if depth > 0 {
-		width = k.width
+		width = k.o.Width
 	}
 	o := *k.o
 	o.Distinct = true
@@ -177,15 +164,8 @@ func (k *outlook) worthOf(left []Weighted, from Mode, depth, tryFor int) float64
 func (k *outlook) worthAfter(left []Weighted, m *move, depth, tryFor int) float64 {
 	sum := 0.0
 	_, after := k.p.divide(left, m.test)
-	for _, part := range after {
-		if !k.p.closes(m.test, part) {
-			sum += k.worthOf(part, m.then, below(depth), tryFor)
-		}
+	for _, next := range after {
+		sum += k.worthOf(next, m.then, below(depth), tryFor)
 	}
 	return sum
-}
-
-// closes says that a test that leaves this has tried it, so that the work ends.
-func (p *Problem) closes(test Test, left []Weighted) bool {
-	return p.Answers != nil && len(left) == 1 && p.Answers[test] == left[0].Hypothesis
 }

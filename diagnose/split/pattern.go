@@ -162,8 +162,9 @@ func (p *patterns) eachShared(visit func(pattern int32, test Test, o Outcome)) {
 	}
 }
 
-// column gives the tests that a hypothesis answers otherwise than is usual, whatever its pattern, and its outcomes.
-func (t *Table) column(h Hypothesis) ([]Test, []Outcome) {
+// Column gives the tests that a hypothesis answers otherwise than is usual, whatever its pattern, in rising order, and
+// its outcomes. They must not be changed.
+func (t *Table) Column(h Hypothesis) ([]Test, []Outcome) {
 	tests, what := t.Own(h)
 	q := t.pattern(h)
 	if q == 0 {
@@ -185,44 +186,4 @@ func (t *Table) column(h Hypothesis) ([]Test, []Outcome) {
 		i++
 	}
 	return all.tests, all.what
-}
-
-// fullRow gives the hypotheses that answer a test otherwise than is usual, whatever their patterns.
-func (t *Table) fullRow(test Test) ([]Hypothesis, []Outcome) {
-	who, what := t.row(test)
-	if t.count() == 0 {
-		return who, what
-	}
-	type says struct {
-		h Hypothesis
-		o Outcome
-	}
-	usual := t.usual[test]
-	var all []says
-	for i, h := range who {
-		if what[i] != usual {
-			all = append(all, says{h, what[i]})
-		}
-	}
-	for q := 1; q < t.count(); q++ {
-		o := t.PatternOutcome(test, int32(q))
-		if o == usual {
-			continue
-		}
-		i := 0
-		for _, h := range t.members[q] {
-			for i < len(who) && who[i] < h {
-				i++
-			}
-			if i == len(who) || who[i] != h {
-				all = append(all, says{h, o})
-			}
-		}
-	}
-	slices.SortFunc(all, func(a, b says) int { return int(a.h) - int(b.h) })
-	who, what = make([]Hypothesis, len(all)), make([]Outcome, len(all))
-	for i, a := range all {
-		who[i], what[i] = a.h, a.o
-	}
-	return who, what
 }

@@ -97,26 +97,6 @@ func (s *prices) noDearer(a, b int32) bool {
 	return true
 }
 
-// trialFloor is what the cheapest of some tests costs at least, 0 if that is not known.
-func (s *prices) trialFloor(trials [][]Test) float64 {
-	if s.unit {
-		return 1
-	}
-	if !s.known {
-		return 0
-	}
-	floor := math.Inf(1)
-	for _, tests := range trials {
-		for _, t := range tests {
-			for m := range s.rows {
-				c, _ := s.p.cost(m, t)
-				floor = min(floor, c)
-			}
-		}
-	}
-	return floor
-}
-
 // has says that a mode was met when the prices were asked for.
 func (s *prices) has(from Mode) bool {
 	_, ok := s.rows[from]

@@ -15,12 +15,10 @@ import (
 // A ranked is a test with all that its rank depends on.
 type ranked struct {
 	test  Test
-	score float64 // by the rule; the larger the better
+	score float64 // gain for the cost
 	bits  float64 // what it tells about groups
 	cost  float64
 	then  Mode
-	tries bool   // the test tries a hypothesis that is left
-	vague bool   // a hypothesis that is left does not decide it, and this is to count against it
 	parts int    // how many parts it makes
 	way   uint64 // how it parts what is left: equal for tests that part alike
 }
@@ -29,12 +27,8 @@ type ranked struct {
 // by how many workers, tests are judged.
 func (a *ranked) before(b *ranked) bool {
 	switch {
-	case a.vague != b.vague:
-		return b.vague
 	case a.score != b.score:
 		return a.score > b.score
-	case a.tries != b.tries:
-		return a.tries
 	case a.cost != b.cost:
 		return a.cost < b.cost
 	}
@@ -144,23 +138,15 @@ type scan struct {
 func (p *Problem) rank(left []Weighted, from Mode, o *Options, most int) []ranked {
 	s := p.startScan(left, from, o)
 	defer s.close()
-	var best []ranked
 	switch {
 	case s.groups < 2:
 		return nil
 	case s.patterned && 3*s.entries >= len(p.Table.rowWho):
-		best = s.byRowsOfPatterns(most)
+		return s.byRowsOfPatterns(most)
 	case s.patterned || 3*s.entries < len(p.Table.rowWho)+p.Table.Tests():
-		best = s.byColumns(most)
-	default:
-		best = s.byRows(most)
+		return s.byColumns(most)
 	}
-	if len(best) > 0 && !best[0].vague {
-		if i := slices.IndexFunc(best, func(r ranked) bool { return r.vague }); i >= 0 {
-			best = best[:i]
-		}
-	}
-	return best
+	return s.byRows(most)
 }
 
 // startScan lays out on a bench what is left.
@@ -238,7 +224,7 @@ func (s *scan) byRows(most int) []ranked {
 	t := s.p.Table
 	return s.share(t.Tests(), len(t.rowWho)+t.Tests(), most, func(y *tally, keep *shortlist, from, to int) {
 		for test := Test(from); test < Test(to); test++ {
-			who, what := t.row(test)
+			who, what := t.OwnRow(test)
 			s.judge(y, keep, test, who, what)
 		}
 	})

@@ -131,7 +131,7 @@ func (s *scan) byRowsOfPatterns(most int) []ranked {
 					add(^Hypothesis(q), t.patternWhat[i])
 				}
 			}
-			who, what := t.row(test)
+			who, what := t.OwnRow(test)
 			for i, h := range who {
 				if b.weight[h] > 0 {
 					add(h, what[i])

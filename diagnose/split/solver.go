@@ -21,8 +21,7 @@ type solver struct {
 func (v *solver) solve(at position, from Mode, limit float64) worth {
 	b := v.b
 	if b.over(&at) {
-		cost := v.end(&at, from)
-		return worth{cost, cost, -1}
+		return worth{0, 0, -1}
 	}
 	place, w := v.recall(&at, from)
 	less := v.less(&at)
@@ -54,15 +53,6 @@ func (v *solver) recall(at *position, from Mode) (place int, w worth) {
 		return place, v.memo.known[place]
 	}
 	return -1, worth{v.bound(at), math.Inf(1), -1}
-}
-
-// end is the cost where one group is left.
-func (v *solver) end(at *position, from Mode) float64 {
-	cost := v.b.trial(at, from)
-	if v.worst {
-		return cost
-	}
-	return cost * at.mass()
 }
 
 // bound is the lower bound of a position by itself.
@@ -120,13 +110,9 @@ func (v *solver) tryMove(at *position, m *move, limit float64) worth {
 	slices.SortStableFunc(children, func(a, b child) int { return len(b.items) - len(a.items) })
 	for i := range children {
 		c := &children[i]
-		switch {
-		case c.ended:
+		if v.b.over(&c.position) {
 			c.worth = worth{0, 0, -1}
-		case v.b.over(&c.position):
-			cost := v.end(&c.position, m.then)
-			c.worth = worth{cost, cost, -1}
-		default:
+		} else {
 			_, c.worth = v.recall(&c.position, m.then)
 		}
 	}
@@ -190,12 +176,7 @@ func (v *solver) boundMoves(at *position, moves []move) {
 	}
 	for i := range moves {
 		m := &moves[i]
-		switch {
-		case v.worst:
-			m.low = m.cost
-		case v.b.trials != nil:
-			m.low = m.cost * mass
-		default:
+		if m.low = m.cost; !v.worst {
 			left := max(0, doubt-m.spread)
 			left = max(left/math.Log2(float64(at.arity)), left-bonus/mass)
 			m.low = mass * (m.cost + at.price(left))

@@ -3,7 +3,6 @@ package split
 import (
 	"errors"
 	"fmt"
-	"iter"
 	"math"
 	"slices"
 	"sync"
@@ -172,46 +171,13 @@ func (t *Table) Tests() int { return len(t.usual) }
 // Outcomes returns how many outcomes a test has.
 func (t *Table) Outcomes(test Test) int { return int(t.outcomes[test]) }
 
-// Usual returns the usual outcome of a test.
-func (t *Table) Usual(test Test) Outcome { return t.usual[test] }
-
 // Outcome returns what a hypothesis answers to a test, Any where it does not decide it.
 func (t *Table) Outcome(test Test, h Hypothesis) Outcome {
-	who, what := t.row(test)
+	who, what := t.OwnRow(test)
 	if i, found := slices.BinarySearch(who, h); found {
 		return what[i]
 	}
 	return t.PatternOutcome(test, t.pattern(h))
-}
-
-// Exceptions yields the hypotheses that do not answer a test in the usual way, in rising order.
-func (t *Table) Exceptions(test Test) iter.Seq2[Hypothesis, Outcome] {
-	return func(yield func(Hypothesis, Outcome) bool) {
-		who, what := t.fullRow(test)
-		for i, h := range who {
-			if !yield(h, what[i]) {
-				return
-			}
-		}
-	}
-}
-
-// Unusual yields the tests that a hypothesis does not answer in the usual way, in rising order.
-func (t *Table) Unusual(h Hypothesis) iter.Seq2[Test, Outcome] {
-	return func(yield func(Test, Outcome) bool) {
-		tests, what := t.column(h)
-		for i, test := range tests {
-			if !yield(test, what[i]) {
-				return
-			}
-		}
-	}
-}
-
-// row gives the exceptions to the patterns, by hypothesis.
-func (t *Table) row(test Test) ([]Hypothesis, []Outcome) {
-	from, to := t.rowStart[test], t.rowStart[test+1]
-	return t.rowWho[from:to], t.rowWhat[from:to]
 }
 
 // Own gives the tests that a hypothesis answers otherwise than its pattern, in rising order, and its outcomes. They
@@ -223,8 +189,7 @@ func (t *Table) Own(h Hypothesis) ([]Test, []Outcome) {
 
 // OwnRow gives the hypotheses that answer a test otherwise than their patterns, in rising order, and their outcomes.
 // They must not be changed.
-func (t *Table) OwnRow(test Test) ([]Hypothesis, []Outcome) { return t.row(test) }
-
-// Column gives the tests that a hypothesis answers otherwise than is usual, whatever its pattern, in rising order, and
-// its outcomes. They must not be changed.
-func (t *Table) Column(h Hypothesis) ([]Test, []Outcome) { return t.column(h) }
+func (t *Table) OwnRow(test Test) ([]Hypothesis, []Outcome) {
+	from, to := t.rowStart[test], t.rowStart[test+1]
+	return t.rowWho[from:to], t.rowWhat[from:to]
+}

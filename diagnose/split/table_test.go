@@ -1,7 +1,6 @@
 package split
 
 import (
-	"maps"
 	"slices"
 	"testing"
 
@@ -19,21 +18,18 @@ func TestTable(t *testing.T) {
 	assert.Equal(t, 4, table.Hypotheses())
 	assert.Equal(t, 3, table.Tests())
 	assert.Equal(t, 3, table.Outcomes(1))
-	assert.Equal(t, Outcome(2), table.Usual(1))
 	want := [][]Outcome{{0, 1, 0, 1}, {2, 0, Any, 2}, {1, Any, Any, Any}}
 	for test, says := range want {
 		for h, o := range says {
 			assert.Equal(t, o, table.Outcome(Test(test), Hypothesis(h)), "test %d, hypothesis %d", test, h)
 		}
 	}
-	assert.Equal(t, map[Hypothesis]Outcome{1: 0, 2: Any}, maps.Collect(table.Exceptions(1)), "a usual outcome is no exception")
-	assert.Equal(t, map[Test]Outcome{0: 1, 1: 0}, maps.Collect(table.Unusual(1)))
-	for range table.Exceptions(0) {
-		break // a loop may end early
-	}
-	for range table.Unusual(1) {
-		break
-	}
+	who, what := table.OwnRow(1)
+	assert.Equal(t, []Hypothesis{1, 2}, who, "a usual outcome is no exception")
+	assert.Equal(t, []Outcome{0, Any}, what)
+	tests, what := table.Column(1)
+	assert.Equal(t, []Test{0, 1}, tests)
+	assert.Equal(t, []Outcome{1, 0}, what)
 }
 
 func TestBuilderErrors(t *testing.T) {
@@ -66,59 +62,6 @@ func TestBuilderErrors(t *testing.T) {
 	require.EqualError(t, err, "a table has -1 hypotheses; the number must not be negative")
 }
 
-func TestProblemCheck(t *testing.T) {
-	table := mustTable(2, [][]Outcome{{0, 1}})
-	for _, c := range []struct {
-		name string
-		p    Problem
-		want string
-	}{
-		{
-			"no table", Problem{},
-			"the problem has no table of tests",
-		},
-		{
-			"priors", Problem{Table: table, Prior: []float64{1}},
-			"there are 1 priors for 2 hypotheses; there must be one for each",
-		},
-		{
-			"negative", Problem{Table: table, Prior: []float64{1, -1}},
-			"the prior of hypothesis 1 is -1; it must be a number from 0 up",
-		},
-		{
-			"groups", Problem{Table: table, Group: []int32{0}},
-			"there are 1 group numbers for 2 hypotheses; there must be one for each",
-		},
-		{
-			"group", Problem{Table: table, Group: []int32{0, 2}},
-			"hypothesis 1 is in group 2; groups are numbered from 0 to 1",
-		},
-		{
-			"answers", Problem{Table: table, Answers: []Hypothesis{0, 1}},
-			"there are 2 answers for 1 tests; there must be one for each, -1 for none",
-		},
-		{
-			"answer", Problem{Table: table, Answers: []Hypothesis{2}},
-			"test 0 tries hypothesis 2; they are numbered from 0 to 1, -1 for none",
-		},
-		{
-			"untried", Problem{Table: table, Answers: []Hypothesis{0}},
-			"no test tries hypothesis 1; where answers count each needs one",
-		},
-		{
-			"both", Problem{Table: table, Answers: []Hypothesis{0}, Group: []int32{0, 0}},
-			"the problem has both answers and groups; " +
-				"where each hypothesis must be tried, none may share a group\n" +
-				"no test tries hypothesis 1; where answers count each needs one",
-		},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			require.EqualError(t, c.p.Check(), c.want)
-		})
-	}
-	require.NoError(t, (&Problem{Table: table}).Check())
-}
-
 // FuzzNext reads a table out of arbitrary bytes and holds the scan to the definition of gain.
 func FuzzNext(f *testing.F) {
 	f.Add([]byte("six hypotheses and a few tests of two or three outcomes"))
@@ -145,7 +88,6 @@ func FuzzNext(f *testing.F) {
 		var err error
 		p.Table, err = b.Build()
 		require.NoError(t, err)
-		require.NoError(t, p.Check())
 		choices := p.Next(p.All(), 0, Options{Most: p.Table.Tests() + 1})
 		var tests []Test
 		for _, c := range choices {

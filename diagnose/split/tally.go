@@ -92,17 +92,14 @@ func (s *scan) weigh(y *tally, keep *shortlist, test Test, who []Hypothesis, wha
 		return
 	}
 	r := ranked{test: test}
-	decided, largest, squares := 0.0, 0.0, 0.0
+	decided := 0.0
 	y.shares = y.shares[:0]
 	for _, o := range y.seen {
 		if o == Any {
-			r.vague = s.o.PreferDecided
 			continue
 		}
 		w := y.weight[o+1]
 		decided += w
-		largest = max(largest, w)
-		squares += w * w
 		y.shares = append(y.shares, w)
 	}
 	if r.parts = len(y.shares); r.parts < 2 {
@@ -126,9 +123,7 @@ func (s *scan) weigh(y *tally, keep *shortlist, test Test, who []Hypothesis, wha
 	}
 	r.bits = max(0, spread-noise)
 	r.cost, r.then = s.p.cost(s.from, test)
-	a := s.p.answer(test)
-	r.tries = a >= 0 && s.b.weight[a] > 0
-	r.score = s.o.Rule.score(&r, squares/decided+vague, largest+vague)
+	r.setScore()
 	if keep.wants(&r) {
 		if keep.distinct {
 			r.way = s.way(y, test, who, what)
@@ -140,18 +135,8 @@ func (s *scan) weigh(y *tally, keep *shortlist, test Test, who []Hypothesis, wha
 // free is what a test without cost is held to cost, so that more gain is still better.
 const free = 1e-9
 
-// score is how good a rule finds a test; the larger the better.
-func (r Rule) score(t *ranked, expectedSize, largest float64) float64 {
-	switch r {
-	case ExpectedSize:
-		return snap(-expectedSize)
-	case MostParts:
-		return float64(t.parts)
-	case SmallestLargest:
-		return snap(-largest)
-	}
-	return snap(t.bits / max(t.cost, free))
-}
+// setScore works out how good a test is by one step: what it tells for its cost.
+func (r *ranked) setScore() { r.score = snap(r.bits / max(r.cost, free)) }
 
 // way works out a number that is equal for tests that part what is left alike.
 func (s *scan) way(y *tally, test Test, who []Hypothesis, what []Outcome) (way uint64) {

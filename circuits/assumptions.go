@@ -40,7 +40,7 @@ func (p *Panel) Assumptions() []Assumption {
 	for _, d := range p.sources[1:] {
 		add(d, true, "volts", fmt.Sprintf("%g V", d.Volts), fromFile)
 		if d.Transformer() {
-			add(d, d.Ohms > 0, "winding, power off", ohmsText(p.Net.Source(p.source[d]).WindingOhms), noSource)
+			add(d, d.Ohms > 0, "winding, power off", ohmsText(p.Net.Source(p.source[d]).WindingOhms), NoSource)
 		}
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
@@ -48,7 +48,7 @@ func (p *Panel) Assumptions() []Assumption {
 		e := p.values[d]
 		if d.Type.Kind == SourceKind {
 			add(d, d.PrimaryVolts > 0, "primary volts", fmt.Sprintf("%g V", e.Volts), fromRating)
-			add(d, false, "primary, unloaded", fmt.Sprintf("%g VA", PrimaryVA), noSource)
+			add(d, false, "primary, unloaded", fmt.Sprintf("%g VA", PrimaryVA), NoSource)
 			add(d, false, "primary winding, power off", ohmsText(e.Ohms), "as the secondary, by the square of the ratio")
 			continue
 		}
@@ -58,7 +58,7 @@ func (p *Panel) Assumptions() []Assumption {
 		add(d, d.VA > 0, "running", fmt.Sprintf("%.3g VA, %s", va, ohmsText(math.Hypot(real(e.Running), imag(e.Running)))), source)
 		cold := source
 		if d.LED {
-			source, cold = noSource, noSource+": a meter does not light it"
+			source, cold = NoSource, NoSource+": a meter does not light it"
 		}
 		add(d, d.Ohms > 0, "ohmmeter", ohmsText(e.Ohms), cold)
 		if d.Type.Kind == RelayKind || d.Type.Name == "solenoid" {
@@ -70,7 +70,7 @@ func (p *Panel) Assumptions() []Assumption {
 		}
 	}
 	add(nil, false, "meter", "10 Mohm, ±1 % + 3 counts", "handheld meter manuals")
-	add(nil, false, "timer tolerance", fmt.Sprintf("±%g %%", 100*TimerTolerance), noSource+"; not part of the computed times")
+	add(nil, false, "timer tolerance", fmt.Sprintf("±%g %%", 100*TimerTolerance), NoSource+"; not part of the computed times")
 	return list
 }
 

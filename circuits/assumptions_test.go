@@ -49,7 +49,7 @@ operation:
 	assert.Equal(t, fromFile, find("CR1", "pulls in at").Source)
 	assert.Contains(t, find("CR1", "lets go below").Source, "IEC 60947-4-1")
 	assert.Equal(t, "2400 ohm", find("TR1", "ohmmeter").Value)
-	assert.True(t, strings.HasPrefix(find("TR1", "ohmmeter").Source, noSource))
+	assert.True(t, strings.HasPrefix(find("TR1", "ohmmeter").Source, NoSource))
 	assert.Equal(t, "OL", find("H1", "ohmmeter").Value)
 	assert.Equal(t, "2 ohm", find("T1", "winding, power off").Value)
 	assert.Contains(t, find("TR1", "times out after").Value, "10 s, give it 1 s more")

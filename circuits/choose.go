@@ -69,7 +69,7 @@ func (l *ladder) choose() {
 				}
 			}
 			l.r.wrong(it.node(), "one more contact of "+d.Name+", or another relay beside it",
-				"no contact %s of %s is left; it has %d", quote(it.kindWritten()), d.Name, n)
+				"no contact %s of %s is left; it has %d", Quote(it.kindWritten()), d.Name, n)
 		}
 	}
 }
@@ -176,7 +176,7 @@ func (it *Item) kindWritten() string {
 
 // suits says whether a contact of the device is of the kind that an item asks for.
 func (d *Device) suits(it *Item, i int) bool {
-	closed, timed, ok := d.wanted(it.kindWritten())
+	closed, timed, ok := d.ByKind(it.kindWritten())
 	return ok && d.Contacts[i].Timed == timed && slices.Equal(d.Contacts[i].Closed, closed)
 }
 

@@ -163,3 +163,18 @@ func (d *Device) Whereabouts() string {
 	}
 	return "at " + d.Place
 }
+
+// Terminal writes a terminal of the device.
+func (d *Device) Terminal(name string) Terminal { return Terminal(d.Name + ":" + name) }
+
+// Split gives the device's and the terminal's name.
+func (t Terminal) Split() (device, name string) {
+	device, name, _ = strings.Cut(string(t), ":")
+	return device, name
+}
+
+// Transformer reports whether the device is a control transformer.
+func (d *Device) Transformer() bool { return d.Primary != [2]string{} }
+
+// Timer reports whether the device is a timer.
+func (d *Device) Timer() bool { return d.Type.Name == "timer" }

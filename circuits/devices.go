@@ -41,12 +41,21 @@ var (
 	ofACoil      = []string{"released", "operated"}
 )
 
+// NoSource says that a value is common practice and that no source gives it.
+const NoSource = "common practice, no source"
+
+// WindingOhms is the resistance of a control transformer's secondary.
+// Common practice, no source.
+const WindingOhms = 2.0
+
 // Sources of electrical values that several types share.
 const (
-	noSource  = "common practice, no source"
 	fromRelay = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
 	fromLamp  = "common practice, no source; ratio of cold to hot from university lecture demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
 )
+
+// EveryKeys are the keys that every device has.
+var EveryKeys = []string{"type", "place", "note", "odds"}
 
 // Keys that several types share.
 var (
@@ -56,7 +65,6 @@ var (
 	loadKeys     = []string{"terminals", "volts", "ohms", "va"}
 	lampKeys     = append([]string{"kind"}, loadKeys...)
 	linkKeys     = []string{"terminals", "amps"}
-	everyKeys    = []string{"type", "place", "note", "odds"} // of every device
 	coilEnds     = []string{"A1", "A2"}
 	twoEnds      = []string{"1", "2"}
 	overloadForm = []Contact{
@@ -77,7 +85,7 @@ var Types = []*Type{
 		Also: []string{"source", "power-supply", "mains", "battery", "line"}},
 	{Name: "control-transformer", Kind: SourceKind, Terminals: []string{"X1", "X2"}, Primary: []string{"H1", "H2"},
 		Keys: []string{"volts", "primary-volts", "amps", "hertz", "ohms", "terminals", "primary"}, Needs: []string{"volts"},
-		Ohms: WindingOhms, Source: noSource, Also: []string{"transformer", "cpt"}},
+		Ohms: WindingOhms, Source: NoSource, Also: []string{"transformer", "cpt"}},
 	{Name: "ground", Kind: GroundKind, Terminals: []string{"1"},
 		Also: []string{"earth", "pe", "bond"}},
 	{Name: "fuse", Kind: LinkKind, Terminals: twoEnds, Keys: linkKeys},
@@ -103,17 +111,17 @@ var Types = []*Type{
 	{Name: "relay", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
 		Running: 3, Ohms: 2400, Source: fromRelay, Also: []string{"control-relay", "coil"}},
 	{Name: "contactor", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
-		Running: 10, Ohms: 240, Source: noSource, Also: []string{"starter", "motor-starter"}},
+		Running: 10, Ohms: 240, Source: NoSource, Also: []string{"starter", "motor-starter"}},
 	{Name: "timer", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: timerKeys,
 		Needs: []string{"seconds"}, Running: 3, Ohms: 2400, Source: fromRelay, Also: []string{"time-delay-relay", "timing-relay"}},
 	{Name: "lamp", Kind: LoadKind, Terminals: twoEnds, Keys: lampKeys,
 		Running: 3, Ohms: 480, Source: fromLamp, Also: []string{"pilot-light", "light", "pilot-lamp", "beacon", "indicator"}},
 	{Name: "horn", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 8, Ohms: 900, Source: noSource, Also: []string{"buzzer", "bell", "siren"}},
+		Running: 8, Ohms: 900, Source: NoSource, Also: []string{"buzzer", "bell", "siren"}},
 	{Name: "solenoid", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 20, Ohms: 180, Source: noSource, Also: []string{"valve", "solenoid-valve"}},
+		Running: 20, Ohms: 180, Source: NoSource, Also: []string{"valve", "solenoid-valve"}},
 	{Name: "motor", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 60, Ohms: 30, Source: noSource, Also: []string{"fan", "pump"}},
+		Running: 60, Ohms: 30, Source: NoSource, Also: []string{"fan", "pump"}},
 	{Name: "connector", Kind: ConnectorKind, Keys: []string{"pins"}, Needs: []string{"pins"},
 		Also: []string{"plug", "socket", "receptacle"}},
 	{Name: "terminal-block", Kind: BlockKind, Keys: []string{"terminals", "bridges"}, Needs: []string{"terminals"},
@@ -130,14 +138,14 @@ func TypeNamed(name string) *Type {
 	return nil
 }
 
-// article gives the name of the type in a sentence.
-func (t *Type) article() string {
+// Article gives the name of the type in a sentence.
+func (t *Type) Article() string {
 	if strings.ContainsRune("aeiou", rune(t.Name[0])) {
 		return "an " + t.Name
 	}
 	return "a " + t.Name
 }
 
-// Minutes to get a meter lead onto a terminal at the places that need no
-// declaration; common practice, no source.
-var placeMinutes = map[string]float64{"panel": 0.5, "door": 0.5, "field": 4}
+// PlaceMinutes are the minutes to get a meter lead onto a terminal at the places that need
+// no declaration; common practice, no source.
+var PlaceMinutes = map[string]float64{"panel": 0.5, "door": 0.5, "field": 4}

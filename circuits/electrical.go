@@ -16,9 +16,6 @@ const (
 	// Common practice, no source; IEC 60947-4-1 only bounds it: must not release
 	// above 75 %, must have released at 20 % ac, 10 % dc.
 	DropOutFraction = 0.50
-	// WindingOhms is the resistance of a control transformer's secondary.
-	// Common practice, no source.
-	WindingOhms = 2.0
 	// PrimaryVA is what the primary of an unloaded control transformer draws.
 	// Common practice, no source.
 	PrimaryVA = 10.0
@@ -70,7 +67,7 @@ type Electrical struct {
 // ohmmeter value. Ohms that are not given keep the share of the impedance that they
 // have in the table of types. A device whose ohms alone are given never runs below
 // them.
-func (d *Device) electrical(volts float64, dc bool) Electrical {
+func electrical(d *Device, volts float64, dc bool) Electrical {
 	e := Electrical{Volts: volts, DC: dc}
 	va := d.VA
 	if va == 0 {
@@ -126,8 +123,8 @@ func (e Electrical) holds(volts float64, in bool) bool {
 	return volts >= e.PullIn-1e-6 || in && volts >= e.DropOut-1e-6
 }
 
-// source gives the network's view of a supply or control transformer.
-func (d *Device) source(hot, ret network.Node) network.SourceParts {
+// sourceOf gives the network's view of a supply or control transformer.
+func sourceOf(d *Device, hot, ret network.Node) network.SourceParts {
 	p := network.SourceParts{Hot: hot, Return: ret, Volts: d.Volts, Hertz: d.Hertz, WindingOhms: math.Inf(1)}
 	switch {
 	case d.Transformer():
@@ -141,9 +138,3 @@ func (d *Device) source(hot, ret network.Node) network.SourceParts {
 	}
 	return p
 }
-
-// Transformer reports whether the device is a control transformer.
-func (d *Device) Transformer() bool { return d.Primary != [2]string{} }
-
-// Timer reports whether the device is a timer.
-func (d *Device) Timer() bool { return d.Type.Name == "timer" }

@@ -16,7 +16,7 @@ const rounding = 1e-9
 // electrical values.
 func values(t *testing.T, device, source string) Electrical {
 	t.Helper()
-	p := read(t, "\n  G1: {type: supply, terminals: [L, N], "+source+"}\n  X1: {"+device+"}\n",
+	p := small(t, "\n  G1: {type: supply, terminals: [L, N], "+source+"}\n  X1: {"+device+"}\n",
 		"\n  1: [G1:L, X1:1]\n  2: [G1:N, X1:2]\n", "\n  - {step: a}\n")
 	return p.Values(p.Circuit.Device("X1"))
 }
@@ -135,7 +135,7 @@ func TestElectricalOverrides(t *testing.T) {
 
 // A coil without volts of its own is rated for the source that it hangs on.
 func TestRatedForItsSource(t *testing.T) {
-	p := read(t, `
+	p := small(t, `
   G1: {type: supply, volts: 240}
   G2: {type: supply, volts: 24, current: dc}
   T1: {type: control-transformer, volts: 120, primary-volts: 240}
@@ -178,7 +178,7 @@ func TestSourceWithPowerOff(t *testing.T) {
 		{"dc supply", "type: supply, volts: 24, current: dc", "+", "-", openCircuit, false},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			p := read(t, "\n  G1: {"+test.source+"}\n  H1: {type: lamp, kind: led}\n",
+			p := small(t, "\n  G1: {"+test.source+"}\n  H1: {type: lamp, kind: led}\n",
 				"\n  1: [G1:"+test.a+", H1:1]\n  2: [G1:"+test.b+", H1:2]\n", "\n  - {step: a}\n")
 			none := &Overlay{}
 			st := p.LockedOut(none, 0)

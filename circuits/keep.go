@@ -10,17 +10,6 @@ import (
 // number that most of the same terminals had, and every wire that still joins two
 // terminals of one section.
 
-// numberOf gives the wire number of every terminal of a circuit.
-func (c *Circuit) numberOf() map[Terminal]string {
-	at := make(map[Terminal]string)
-	for _, n := range c.Numbers {
-		for _, w := range n.Wires {
-			at[w.From], at[w.To] = n.Name, n.Name
-		}
-	}
-	return at
-}
-
 // chooseKept takes, for contacts given by their kind, those that the older circuit has on
 // the same wires, surest first, and gives the items that are left.
 func (c *chooser) chooseKept(wanted []*Item) []*Item {

@@ -118,7 +118,7 @@ func TestSmallChangeKeepsTheRest(t *testing.T) {
 	devices, rungs := ladderText(40)
 	devices += "  LS99: {type: limit-switch, place: field, contacts: [{no: [13, 14]}]}\n  H99: {type: lamp, place: door}\n"
 	old := keeping(t, ladderFile(devices, rungs), nil)
-	had := old.numberOf()
+	had := old.NumberOf()
 	afresh := 0
 	for seed := uint64(0); seed < 60; seed++ {
 		r := rand.New(rand.NewPCG(seed, 1))
@@ -148,7 +148,7 @@ func TestSmallChangeKeepsTheRest(t *testing.T) {
 		text := ladderFile(devices, changed)
 		relabelled := func(c *Circuit) int {
 			n := 0
-			for at, number := range c.numberOf() {
+			for at, number := range c.NumberOf() {
 				if had[at] != "" && had[at] != number {
 					n++
 				}

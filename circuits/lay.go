@@ -64,7 +64,7 @@ func (r *reader) layRungs(w *wiring) {
 		places: make(map[Terminal]Pos),
 	}
 	if r.older != nil {
-		l.old = r.older.numberOf()
+		l.old = r.older.NumberOf()
 	}
 	before := r.mistakes
 	own := r.circuit.Numbers

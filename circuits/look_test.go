@@ -28,7 +28,7 @@ func TestPullIn(t *testing.T) {
 		{"its own 95 %", 90, ", pull-in: 95", false},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			p := read(t, fmt.Sprintf("\n  G1: {type: supply, volts: %g}\n  CR1: {type: relay, volts: 120%s}\n", 1.2*test.percent, test.keys),
+			p := small(t, fmt.Sprintf("\n  G1: {type: supply, volts: %g}\n  CR1: {type: relay, volts: 120%s}\n", 1.2*test.percent, test.keys),
 				"\n  L: [G1:L, CR1:A1]\n  N: [G1:N, CR1:A2]\n", "\n  - {step: a}\n")
 			on, firm := p.Look(&Overlay{}, ends(p, nil)[0], p.Circuit.Device("CR1"))
 			assert.Equal(t, test.on, on)
@@ -60,7 +60,7 @@ func TestHold(t *testing.T) {
 		{"39 % with its own pull-in of 40 %", 156, ", pull-in: 40", []string{"", "", "CR1", ""}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			p := read(t, fmt.Sprintf(`
+			p := small(t, fmt.Sprintf(`
   G1: {type: supply, current: dc, volts: 24}
   PB1: {type: push-button, contacts: [{no: [13, 14]}]}
   PB2: {type: push-button, contacts: [{no: [13, 14]}], note: bridges the resistance}
@@ -91,7 +91,7 @@ func TestHold(t *testing.T) {
 // An ac coil is R + jX, so the voltages of a lamp and a coil
 // in series do not add up as numbers do.
 func TestCoilAndLampInSeriesOnAC(t *testing.T) {
-	p := read(t, `
+	p := small(t, `
   H1: {type: lamp}
   CR1: {type: relay}
 `, "\n  L: [G1:L, H1:1]\n  1: [H1:2, CR1:A1]\n  N: [G1:N, CR1:A2]\n", "\n  - {step: a}\n")
@@ -114,7 +114,7 @@ func TestCoilAndLampInSeriesOnAC(t *testing.T) {
 // only where it is plain. Common practice, no source.
 func TestPartialVoltage(t *testing.T) {
 	lamps := func(n int) (devices, wires string) {
-		devices = repeat("  H#: {type: lamp}\n", n)
+		devices = repeated("  H#: {type: lamp}\n", n)
 		wires = fmt.Sprintf("\n  L: [G1:L, H1:1]\n  N: [G1:N, H%d:2]\n", n)
 		for i := 1; i < n; i++ {
 			wires += fmt.Sprintf("  %d: [H%d:2, H%d:1]\n", i, i, i+1)
@@ -147,7 +147,7 @@ func TestPartialVoltage(t *testing.T) {
 // closed contact 0 V; across an open contact in a rung with a second open, whatever
 // stray coupling gives. The meter is a branch of 10 megohm (handheld meter manuals).
 func TestMeterInARung(t *testing.T) {
-	p := read(t, `
+	p := small(t, `
   PB1: {type: push-button, contacts: [{no: [13, 14]}]}
   PB2: {type: push-button, contacts: [{no: [13, 14]}]}
   CR1: {type: relay}
@@ -220,7 +220,7 @@ func TestOpenOnTheGroundedSide(t *testing.T) {
     - [G1:N, H3:2]
 `
 	const steps = "\n  - {step: rest}\n  - {step: first, set: {PB1: pressed}}\n  - {step: both, set: {PB2: pressed}}\n"
-	p := read(t, devices, wires, steps)
+	p := small(t, devices, wires, steps)
 	broken := &Overlay{Overlay: network.Overlay{Open: []network.Conductor{p.Wire(3, 0)}}}
 	require.Equal(t, "wire N from G1:N to H2:2", p.Name(p.Wire(3, 0)))
 

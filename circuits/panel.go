@@ -3,7 +3,6 @@ package circuits
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"deadrung/circuits/network"
 )
@@ -173,7 +172,7 @@ func (p *Panel) addSourcesAndLoads() {
 		if d.Type.Kind != SourceKind {
 			continue
 		}
-		s := p.Net.AddSource(d.source(p.end(d, 0), p.end(d, 1)))
+		s := p.Net.AddSource(sourceOf(d, p.end(d, 0), p.end(d, 1)))
 		p.source[d] = s
 		p.sources = append(p.sources, d)
 	}
@@ -191,7 +190,7 @@ func (p *Panel) addSourcesAndLoads() {
 			if volts == 0 {
 				volts = feed.Volts
 			}
-			addLoad(d, a, b, d.electrical(volts, feed.DC))
+			addLoad(d, a, b, electrical(d, volts, feed.DC))
 		case p.PrimaryWired(d):
 			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
 			volts := d.PrimaryVolts
@@ -285,15 +284,6 @@ func (p *Panel) rankFuses() {
 }
 
 func (p *Panel) end(d *Device, i int) network.Node { return p.nodes[d.Terminal(d.Ends[i])] }
-
-// Terminal writes a terminal of the device.
-func (d *Device) Terminal(name string) Terminal { return Terminal(d.Name + ":" + name) }
-
-// Split gives the device's and the terminal's name.
-func (t Terminal) Split() (device, name string) {
-	device, name, _ = strings.Cut(string(t), ":")
-	return device, name
-}
 
 // Device gives the device of that name, or nil.
 func (p *Panel) Device(name string) *Device { return p.devices[name] }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // Problem is one mistake or warning about a file, at its place.
@@ -34,7 +35,7 @@ func (p Problem) String() string {
 		b.WriteString("; right: ")
 		b.WriteString(p.Hint)
 	}
-	return oneLine(b.String())
+	return OneLine(b.String())
 }
 
 // Detail gives the problem for people: the line without its hint, the line of the
@@ -49,7 +50,7 @@ func (p Problem) Detail() string {
 		fmt.Fprintf(&b, "\n  %s\n  %s", source, carets)
 	}
 	if hint != "" {
-		fmt.Fprintf(&b, "\n  right: %s", oneLine(hint))
+		fmt.Fprintf(&b, "\n  right: %s", OneLine(hint))
 	}
 	return b.String()
 }
@@ -67,7 +68,7 @@ const (
 func underline(source string, column, width int) (line, carets string) {
 	runes := []rune(source)
 	for i, c := range runes {
-		if c != '\t' && !printable(c) {
+		if c != '\t' && !Printable(c) {
 			runes[i] = '\uFFFD'
 		}
 	}
@@ -90,10 +91,10 @@ func underline(source string, column, width int) (line, carets string) {
 	return strings.TrimRight(string(runes[from:to]), " \t"), b.String()
 }
 
-// oneLine takes line breaks and control characters out of a message.
-func oneLine(s string) string {
+// OneLine takes line breaks and control characters out of a message.
+func OneLine(s string) string {
 	return strings.Map(func(c rune) rune {
-		if !printable(c) {
+		if !Printable(c) {
 			return ' '
 		}
 		return c
@@ -144,9 +145,9 @@ func (ps Problems) Detail() string {
 	return b.String()
 }
 
-// sorted puts the problems in the order of the file and drops those that an alias
+// Sorted puts the problems in the order of the file and drops those that an alias
 // made twice.
-func (ps Problems) sorted() Problems {
+func (ps Problems) Sorted() Problems {
 	slices.SortStableFunc(ps, func(a, b Problem) int {
 		return cmp.Or(
 			cmp.Compare(a.Pos.Line, b.Pos.Line),
@@ -155,3 +156,6 @@ func (ps Problems) sorted() Problems {
 	})
 	return slices.CompactFunc(ps, func(a, b Problem) bool { return a.Pos == b.Pos && a.What == b.What })
 }
+
+// Printable says whether a character may reach a screen.
+func Printable(c rune) bool { return unicode.IsPrint(c) || c == '\u00A0' }

@@ -404,7 +404,7 @@ func TestWiredPrimary(t *testing.T) {
 
 // Half the primary's volts are half the secondary's.
 func TestSecondaryFollowsTheRatio(t *testing.T) {
-	p := read(t, `
+	p := small(t, `
   G1: {type: supply, volts: 120}
   T1: {type: control-transformer, volts: 120, primary-volts: 240}
   CR1: {type: relay, volts: 120}
@@ -418,7 +418,7 @@ func TestSecondaryFollowsTheRatio(t *testing.T) {
 
 // On a collapsed supply no reading is firm; on the one beside it all are.
 func TestReadingsOnACollapsedSupply(t *testing.T) {
-	p := read(t, `
+	p := small(t, `
   G1: {type: supply, volts: 120}
   G2: {type: supply, volts: 24, current: dc}
   H1: {type: lamp}
@@ -469,7 +469,7 @@ func TestFirstGround(t *testing.T) {
 		w.run(t)
 	}
 
-	p := read(t, devices, floating, steps)
+	p := small(t, devices, floating, steps)
 	to := func(o *Overlay, at Terminal) (float64, bool) {
 		return ends(p, o)[0].ReadVolts(p.Node(at), p.Node("PE:1"), network.MeterOhms)
 	}

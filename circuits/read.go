@@ -32,7 +32,7 @@ func ReadKeeping(file string, text []byte, old *Circuit) (*Circuit, Problems) {
 	if root := r.parse(text); root != nil {
 		r.readCircuit(root)
 	}
-	problems := r.problems.sorted()
+	problems := r.problems.Sorted()
 	if problems.Err() != nil {
 		return nil, problems
 	}
@@ -104,7 +104,7 @@ func (r *reader) readCircuit(root *yaml.Node) {
 
 // readPlaces reads the minutes it takes to get a lead onto a terminal at each place.
 func (r *reader) readPlaces(e *entry) {
-	minutes := maps.Clone(placeMinutes)
+	minutes := maps.Clone(PlaceMinutes)
 	r.circuit.Places = minutes
 	if e == nil {
 		return
@@ -142,7 +142,7 @@ func (r *reader) entries(n *yaml.Node, what, right string) ([]*entry, bool) {
 			continue
 		}
 		if before := first[key.Value]; before != nil {
-			r.wrong(at, "each key once", "%s has %s twice, already on line %d", what, quote(key.Value), before.Line)
+			r.wrong(at, "each key once", "%s has %s twice, already on line %d", what, Quote(key.Value), before.Line)
 			continue
 		}
 		first[key.Value] = at
@@ -159,7 +159,7 @@ func (r *reader) known(entries []*entry, keys []string, where string) map[string
 			given[e.key] = e
 			continue
 		}
-		r.wrong(e.at, r.near(e.key, keys), "unknown key %s %s%s", quote(e.key), where, strayKey(e, entries))
+		r.wrong(e.at, r.near(e.key, keys), "unknown key %s %s%s", Quote(e.key), where, strayKey(e, entries))
 	}
 	return given
 }
@@ -168,7 +168,7 @@ func (r *reader) known(entries []*entry, keys []string, where string) map[string
 // unknown, and so complained of already.
 func misspelt(key string, entries []*entry, keys []string) bool {
 	return slices.ContainsFunc(entries, func(e *entry) bool {
-		return !slices.Contains(keys, e.key) && nearest(e.key, keys) == key
+		return !slices.Contains(keys, e.key) && Nearest(e.key, keys) == key
 	})
 }
 
@@ -212,7 +212,7 @@ func (r *reader) text(e *entry) (string, bool) {
 		return "", false
 	}
 	for _, c := range e.value.Value {
-		if c != '\n' && c != '\t' && !printable(c) {
+		if c != '\n' && c != '\t' && !Printable(c) {
 			r.wrong(e.value, "text without control characters", "%s holds the control character %U", e.key, c)
 			return "", false
 		}
@@ -238,7 +238,7 @@ func (r *reader) line(e *entry) (string, bool) {
 func (r *reader) oneOf(e *entry, words ...string) (string, bool) {
 	s, ok := r.text(e)
 	if ok && !slices.Contains(words, s) {
-		r.wrong(e.value, listed(words), "%s is %s", e.key, quote(s))
+		r.wrong(e.value, Listed(words), "%s is %s", e.key, Quote(s))
 		ok = false
 	}
 	return s, ok
@@ -268,14 +268,11 @@ func notInTerminal(c rune) bool {
 	return !unicode.IsPrint(c) || c == ' ' || strings.ContainsRune(terminalMarks, c)
 }
 
-func unprintable(c rune) bool { return !printable(c) }
-
-// Longest designation, terminal name, wire number, place or position.
-const longestName = 40
+func unprintable(c rune) bool { return !Printable(c) }
 
 // allows says whether a name is fit to be printed, asked for and typed.
 func (is naming) allows(s string) bool {
-	return s != "" && strings.TrimSpace(s) == s && utf8.RuneCountInString(s) <= longestName && !strings.ContainsFunc(s, is.odd)
+	return s != "" && strings.TrimSpace(s) == s && utf8.RuneCountInString(s) <= LongestName && !strings.ContainsFunc(s, is.odd)
 }
 
 // DeviceName tells whether a circuit file can have a device of that name.
@@ -293,10 +290,10 @@ func (r *reader) fits(s string, is naming, at *yaml.Node) bool {
 	switch {
 	case is.allows(s):
 		return true
-	case strings.TrimSpace(s) == s && utf8.RuneCountInString(s) > longestName:
-		r.wrong(at, fmt.Sprintf("at most %d characters", longestName), "the name of %s is too long", is.what)
+	case strings.TrimSpace(s) == s && utf8.RuneCountInString(s) > LongestName:
+		r.wrong(at, fmt.Sprintf("at most %d characters", LongestName), "the name of %s is too long", is.what)
 	default:
-		r.wrong(at, is.right, "%s cannot be named %s", is.what, quote(s))
+		r.wrong(at, is.right, "%s cannot be named %s", is.what, Quote(s))
 	}
 	return false
 }
@@ -356,19 +353,8 @@ func described(n *yaml.Node) string {
 	case isNull(n):
 		return "nothing"
 	}
-	return quote(n.Value)
+	return Quote(n.Value)
 }
-
-// quote writes a piece of the file for a message: in quotes, on one line, not long.
-func quote(s string) string {
-	if utf8.RuneCountInString(s) > longestName {
-		s = string([]rune(s)[:longestName]) + "…"
-	}
-	return strconv.Quote(s)
-}
-
-// printable says whether a character may reach a screen.
-func printable(c rune) bool { return unicode.IsPrint(c) || c == '\u00A0' }
 
 // counted gives a number of things, as in 1 terminal, 2 terminals.
 func counted(n int, thing string) string {
@@ -392,7 +378,7 @@ func (r *reader) near(word string, known []string) string {
 	if best := r.meant(word, known); best != "" {
 		return best
 	}
-	return listed(known)
+	return Listed(known)
 }
 
 // Comparing each of very many wrong words with each of very many devices would take
@@ -404,7 +390,7 @@ func (r *reader) meant(word string, known []string) string {
 	if r.compared += len(known); r.compared > mostCompared {
 		return ""
 	}
-	return nearest(word, known)
+	return Nearest(word, known)
 }
 
 // wrong adds a mistake at a node. What would be right may be empty.

@@ -141,7 +141,7 @@ func (r *reader) readInPositions(d *drawn, n *yaml.Node, given map[string]*entry
 	}
 	if d.Type.Kind != OperatorKind && closed != nil {
 		r.wrong(closed.at, "no or nc",
-			"closed belongs to switches that a person or a machine moves; %s is %s", d.Name, d.Type.article())
+			"closed belongs to switches that a person or a machine moves; %s is %s", d.Name, d.Type.Article())
 		return
 	}
 	var pair [2]string
@@ -185,7 +185,7 @@ func (r *reader) readTimed(d *drawn, e *entry, contacts []Contact) {
 		return
 	}
 	if d.Type.Name != "timer" {
-		r.wrong(e.at, "", "timed belongs to the contacts of a timer; %s is %s", d.Name, d.Type.article())
+		r.wrong(e.at, "", "timed belongs to the contacts of a timer; %s is %s", d.Name, d.Type.Article())
 		return
 	}
 	for i := range contacts {

@@ -123,7 +123,7 @@ func (r *reader) readDevice(e *entry) *drawn {
 			if d.given[key] == nil {
 				d.doubt(key)
 				if !misspelt(key, entries, d.keys()) {
-					r.wrong(d.at, "", "%s is %s and needs %s", d.Name, t.article(), key)
+					r.wrong(d.at, "", "%s is %s and needs %s", d.Name, t.Article(), key)
 				}
 			}
 		}
@@ -149,7 +149,7 @@ func (r *reader) readDevice(e *entry) *drawn {
 func (r *reader) readType(d *drawn, entries []*entry) *Type {
 	i := slices.IndexFunc(entries, func(e *entry) bool { return e.key == "type" })
 	if i < 0 {
-		if !misspelt("type", entries, everyKeys) {
+		if !misspelt("type", entries, EveryKeys) {
 			r.wrong(d.at, "type: and what it is, as in type: relay", "%s has no type", d.Name)
 		}
 		return nil
@@ -161,7 +161,7 @@ func (r *reader) readType(d *drawn, entries []*entry) *Type {
 	if t := TypeNamed(name); t != nil {
 		return t
 	}
-	r.wrong(entries[i].value, r.meantType(name), "unknown device type %s", quote(name))
+	r.wrong(entries[i].value, r.meantType(name), "unknown device type %s", Quote(name))
 	return nil
 }
 
@@ -172,7 +172,7 @@ func (r *reader) meantType(name string) string {
 	for _, t := range Types {
 		names = append(names, t.Name)
 		for _, also := range t.Also {
-			if fold(also) == fold(name) {
+			if SameWord(also, name) {
 				return t.Name
 			}
 		}
@@ -186,26 +186,26 @@ func (r *reader) deviceKeys(d *drawn, entries []*entry) map[string]*entry {
 	for _, e := range entries {
 		switch owners := ownersOf(e.key); {
 		case e.key == "type":
-		case slices.Contains(everyKeys, e.key), d.Type != nil && slices.Contains(d.Type.Keys, e.key):
+		case slices.Contains(EveryKeys, e.key), d.Type != nil && slices.Contains(d.Type.Keys, e.key):
 			given[e.key] = e
 		case d.Type == nil && len(owners) > 0:
 			// Whether it belongs here is not known.
 		case d.Type == nil:
-			r.wrong(e.at, r.meant(e.key, allKeys()), "unknown key %s in %s%s", quote(e.key), d.Name, strayKey(e, entries))
+			r.wrong(e.at, r.meant(e.key, allKeys()), "unknown key %s in %s%s", Quote(e.key), d.Name, strayKey(e, entries))
 		case len(owners) > 0:
-			r.wrong(e.at, "", "%s belongs to %s; %s is %s", e.key, listed(owners), d.Name, d.Type.article())
+			r.wrong(e.at, "", "%s belongs to %s; %s is %s", e.key, Listed(owners), d.Name, d.Type.Article())
 			d.doubt(e.key)
 		default:
 			own := d.keys()
-			r.wrong(e.at, r.near(e.key, own), "unknown key %s in %s, %s%s", quote(e.key), d.Name, d.Type.article(), strayKey(e, entries))
-			d.doubt(nearest(e.key, own))
+			r.wrong(e.at, r.near(e.key, own), "unknown key %s in %s, %s%s", Quote(e.key), d.Name, d.Type.Article(), strayKey(e, entries))
+			d.doubt(Nearest(e.key, own))
 		}
 	}
 	return given
 }
 
 // keys gives all keys that a device of this type may have.
-func (d *drawn) keys() []string { return slices.Concat(everyKeys, d.Type.Keys) }
+func (d *drawn) keys() []string { return slices.Concat(EveryKeys, d.Type.Keys) }
 
 // ownersOf gives the names of the types that have a key of their own by that name.
 func ownersOf(key string) []string {
@@ -219,7 +219,7 @@ func ownersOf(key string) []string {
 }
 
 func allKeys() []string {
-	keys := slices.Clone(everyKeys)
+	keys := slices.Clone(EveryKeys)
 	for _, t := range Types {
 		keys = append(keys, t.Keys...)
 	}
@@ -272,9 +272,9 @@ func (r *reader) readPlace(d *drawn, e *entry) {
 	known := r.placesKnown()
 	right := r.meant(place, known)
 	if right == "" {
-		right = listed(known) + ", or its minutes under places"
+		right = Listed(known) + ", or its minutes under places"
 	}
-	r.wrong(e.value, right, "unknown place %s", quote(place))
+	r.wrong(e.value, right, "unknown place %s", Quote(place))
 }
 
 // placesKnown gives the places that a device can have, in order.
@@ -315,7 +315,7 @@ func (r *reader) readPositions(d *drawn, e *entry) {
 		switch {
 		case !ok:
 		case slices.Contains(d.Positions, position):
-			r.wrong(n, "each position once", "position %s is given twice", quote(position))
+			r.wrong(n, "each position once", "position %s is given twice", Quote(position))
 		default:
 			d.Positions = append(d.Positions, position)
 		}
@@ -332,11 +332,11 @@ func (r *reader) readRest(d *drawn, e *entry) {
 func (r *reader) position(d *drawn, name string, at *yaml.Node) int {
 	i := slices.Index(d.Positions, name)
 	if i < 0 && !d.vaguePositions {
-		right := listed(d.Positions)
+		right := Listed(d.Positions)
 		if meant := r.meant(name, d.Positions); meant != "" && len(d.Positions) > 4 {
 			right = meant
 		}
-		r.wrong(at, right, "%s has no position %s", d.Name, quote(name))
+		r.wrong(at, right, "%s has no position %s", d.Name, Quote(name))
 	}
 	return i
 }

@@ -38,14 +38,14 @@ func (r *reader) number(e *entry) (float64, bool) {
 	var err error
 	switch s := n.Value; {
 	case noValue.MatchString(s) && isPlain(n):
-		r.wrong(n, "", "%s is %s where a finite number is needed", e.key, quote(s))
+		r.wrong(n, "", "%s is %s where a finite number is needed", e.key, Quote(s))
 		return 0, false
 	case !isPlain(n):
 		right := ""
 		if decimal.MatchString(s) {
 			right = s + " without quotes"
 		}
-		r.wrong(n, right, "%s is the text %s where a number is needed", e.key, quote(s))
+		r.wrong(n, right, "%s is the text %s where a number is needed", e.key, Quote(s))
 		return 0, false
 	case decimal.MatchString(s):
 		value, err = strconv.ParseFloat(s, 64)
@@ -61,11 +61,11 @@ func (r *reader) number(e *entry) (float64, bool) {
 				right += "." + m[2]
 			}
 		}
-		r.wrong(n, right, "%s is %s where a number is needed", e.key, quote(s))
+		r.wrong(n, right, "%s is %s where a number is needed", e.key, Quote(s))
 		return 0, false
 	}
 	if err != nil || math.Abs(value) > mostNumber {
-		r.wrong(n, fmt.Sprintf("at most %.0e", mostNumber), "%s is %s, which is too large", e.key, quote(n.Value))
+		r.wrong(n, fmt.Sprintf("at most %.0e", mostNumber), "%s is %s, which is too large", e.key, Quote(n.Value))
 		return 0, false
 	}
 	return value, true

@@ -37,7 +37,7 @@ func (r *reader) readOperation(e *entry) {
 			step.At = posOf(e.value)
 			step.Name, ok = r.line(e)
 			if before := names[step.Name]; ok && before != nil {
-				r.wrong(e.value, "a name of its own for each step", "step %s is already on line %d", quote(step.Name), before.Line)
+				r.wrong(e.value, "a name of its own for each step", "step %s is already on line %d", Quote(step.Name), before.Line)
 			} else {
 				names[step.Name] = e.value
 			}
@@ -68,9 +68,9 @@ func (r *reader) readSet(step *Step, e *entry) {
 		if d.Type.Kind != OperatorKind {
 			right := "push buttons, switches and overload relays"
 			if d.Type.Kind == RelayKind {
-				right += "; its coil moves " + d.Type.article()
+				right += "; its coil moves " + d.Type.Article()
 			}
-			r.wrong(e.at, right, "%s is %s and cannot be set", d.Name, d.Type.article())
+			r.wrong(e.at, right, "%s is %s and cannot be set", d.Name, d.Type.Article())
 			continue
 		}
 		name, ok := r.text(e)
@@ -109,7 +109,7 @@ func (r *reader) readExpect(step *Step, e *entry) {
 		}
 		if !slices.Contains(visible, d.Type.Kind) {
 			r.wrong(e.at, "lamps, horns, solenoids, motors, relays, contactors and timers",
-				"%s is %s, of which nothing can be expected", d.Name, d.Type.article())
+				"%s is %s, of which nothing can be expected", d.Name, d.Type.Article())
 			continue
 		}
 		if state, ok := r.oneOf(e, "on", "off"); ok {
@@ -123,7 +123,7 @@ func (r *reader) readExpect(step *Step, e *entry) {
 func (r *reader) named(e *entry) *drawn {
 	d := r.drawn[e.key]
 	if d == nil && !r.vagueDevices {
-		r.wrong(e.at, r.meantDevice(e.key), "there is no device %s", quote(e.key))
+		r.wrong(e.at, r.meantDevice(e.key), "there is no device %s", Quote(e.key))
 	}
 	if d == nil || d.Type == nil {
 		return nil

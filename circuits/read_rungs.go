@@ -53,7 +53,7 @@ func (r *reader) readRungs(e *entry) bool {
 		}
 		if !rung.Feed && (rung.OnHot || rung.OnGrounded) && !fed && !r.vagueDevices {
 			r.wrong(n, "{feed: [T1, F1]} before it, the way from a source to the hot side",
-				"which of %s feeds this rung is not said", listed(r.sources()))
+				"which of %s feeds this rung is not said", Listed(r.sources()))
 			fed = true // once is enough
 		}
 		if rung.Feed && rung.Return == nil && !returned && r.mistakes == before {
@@ -125,9 +125,9 @@ func (r *reader) readRung(n *yaml.Node) (Rung, bool) {
 		}
 		return rung, false
 	}
-	rung.OnHot = !rung.Line[0].isPlace()
-	rung.OnGrounded = !rung.Line[len(rung.Line)-1].isPlace()
-	switch parts := slices.ContainsFunc(rung.Line, func(it Item) bool { return !it.isPlace() }); {
+	rung.OnHot = !isPlace(&rung.Line[0])
+	rung.OnGrounded = !isPlace(&rung.Line[len(rung.Line)-1])
+	switch parts := slices.ContainsFunc(rung.Line, func(it Item) bool { return !isPlace(&it) }); {
 	case r.mistakes > before || !r.certain:
 	case !parts && len(rung.Line) == 1:
 		r.wrong(line, rungForms, "a rung has no part in it")
@@ -141,14 +141,14 @@ func (r *reader) readRung(n *yaml.Node) (Rung, bool) {
 // readFeed reads the way from a source to the hot side, and to the grounded side.
 func (r *reader) readFeed(rung Rung, main *entry, given map[string]*entry) Rung {
 	rung.Line = r.readLine(main.value, onFeed, "feed")
-	if len(rung.Line) > 0 && !rung.Line[0].isPlace() {
+	if len(rung.Line) > 0 && !isPlace(&rung.Line[0]) {
 		r.wrong(main.value, "the source first, as in [T1, F1], or the wire that it branches off, as in [wire 3, F2]",
-			"a feed begins at %s", rung.Line[0].called())
+			"a feed begins at %s", called(&rung.Line[0]))
 	}
 	if e := given["return"]; e != nil {
 		rung.Return = r.readLine(e.value, onReturn, "return")
-		if len(rung.Return) > 0 && !rung.Return[0].isPlace() {
-			r.wrong(e.value, "the source first, as in T1", "a return begins at %s", rung.Return[0].called())
+		if len(rung.Return) > 0 && !isPlace(&rung.Return[0]) {
+			r.wrong(e.value, "the source first, as in T1", "a return begins at %s", called(&rung.Return[0]))
 		}
 	} else if len(rung.Line) > 0 {
 		if d := rung.Line[0].Device; d != nil && d.Type.Kind == SourceKind {
@@ -162,7 +162,7 @@ func (r *reader) readFeed(rung Rung, main *entry, given map[string]*entry) Rung 
 	if e := given["ground"]; e != nil {
 		name, _, _ := strings.Cut(follow(e.value).Value, ":")
 		if d := r.drawn[name]; d != nil && d.Type != nil && d.Type.Kind != GroundKind {
-			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground", quote(follow(e.value).Value))
+			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground", Quote(follow(e.value).Value))
 		} else if it, ok := r.readItem(e.value, onRung); ok && it.Kind == LandingItem {
 			rung.Ground = &it
 		} else if ok {
@@ -173,7 +173,7 @@ func (r *reader) readFeed(rung Rung, main *entry, given map[string]*entry) Rung 
 }
 
 // called names an item in a message.
-func (it *Item) called() string {
+func called(it *Item) string {
 	if it.Kind == ParallelItem {
 		return "branches side by side"
 	}
@@ -181,7 +181,7 @@ func (it *Item) called() string {
 }
 
 // isPlace says whether an item is a place on a wire and no part of its own.
-func (it *Item) isPlace() bool { return it.Kind == NumberItem || it.Kind == LandingItem }
+func isPlace(it *Item) bool { return it.Kind == NumberItem || it.Kind == LandingItem }
 
 // loaded says whether every way through a line has a load.
 func loaded(line []Item) bool {
@@ -189,12 +189,12 @@ func loaded(line []Item) bool {
 		if it.Kind == ParallelItem {
 			return !slices.ContainsFunc(it.Branches, func(b []Item) bool { return !loaded(b) })
 		}
-		return it.isLoad()
+		return isLoad(&it)
 	})
 }
 
 // isLoad says whether an item is a coil, a load or a winding.
-func (it *Item) isLoad() bool {
+func isLoad(it *Item) bool {
 	if it.Kind != PartItem || it.Contact >= 0 || it.Written == "" {
 		return false
 	}
@@ -246,7 +246,7 @@ func (r *reader) readItem(n *yaml.Node, s side) (Item, bool) {
 	name, kind, byKind := strings.Cut(v.Value, " ")
 	name, at, byTerminal := strings.Cut(name, ":")
 	if byTerminal && byKind {
-		r.wrong(n, itemForms, "%s is no item of a rung", quote(v.Value))
+		r.wrong(n, itemForms, "%s is no item of a rung", Quote(v.Value))
 		return it, false
 	}
 	d := r.drawn[name]
@@ -255,10 +255,10 @@ func (r *reader) readItem(n *yaml.Node, s side) (Item, bool) {
 		r.certain = false
 		return it, false
 	case d == nil && !deviceNames.allows(name):
-		r.wrong(n, itemForms, "%s is no item of a rung", quote(v.Value))
+		r.wrong(n, itemForms, "%s is no item of a rung", Quote(v.Value))
 		return it, false
 	case d == nil:
-		r.wrong(n, r.meantDevice(name), "there is no device %s", quote(name))
+		r.wrong(n, r.meantDevice(name), "there is no device %s", Quote(name))
 		return it, false
 	}
 	it.Device = d.Device
@@ -304,7 +304,7 @@ func (r *reader) readParallel(n *yaml.Node) (Item, bool) {
 	for _, b := range branches {
 		was := r.mistakes
 		line := r.readLine(b, onRung, "a branch")
-		if !slices.ContainsFunc(line, func(it Item) bool { return !it.isPlace() }) && r.mistakes == was && r.certain {
+		if !slices.ContainsFunc(line, func(it Item) bool { return !isPlace(&it) }) && r.mistakes == was && r.certain {
 			r.wrong(b, "at least one part", "a branch has no part in it, and bridges the others")
 		}
 		it.Branches = append(it.Branches, line)
@@ -322,7 +322,7 @@ func (r *reader) onceInRungs(it *Item, n *yaml.Node) bool {
 	if before := r.inRung[key]; before != nil {
 		right := "each part once"
 		if it.Contact >= 0 {
-			right += "; " + it.Device.Name + " has " + listed(it.Device.pairsOf())
+			right += "; " + it.Device.Name + " has " + Listed(r.drawn[it.Device.Name].pairsOf())
 		}
 		r.wrong(n, right, "%s is already in a rung on line %d", it.Text(), before.Line)
 		return false
@@ -332,7 +332,7 @@ func (r *reader) onceInRungs(it *Item, n *yaml.Node) bool {
 }
 
 // pairsOf writes the contacts of a device by their terminals.
-func (d *Device) pairsOf() []string {
+func (d *drawn) pairsOf() []string {
 	var pairs []string
 	for _, c := range d.Contacts {
 		pairs = append(pairs, d.Name+":"+c.A+"-"+c.B)
@@ -369,28 +369,28 @@ func (r *reader) itemAtTerminals(it *Item, d *drawn, n *yaml.Node, at string) bo
 	case it.Kind == PartItem && d.Type.Kind == BlockKind:
 		r.wrong(n, it.Device.Name+":"+it.In, "a terminal block is no part of a rung; the wire lands on one of its terminals")
 	case it.Kind == PartItem:
-		r.wrong(n, listed(d.parts()), "%s has nothing between %s and %s", d.Name, it.In, it.Out)
+		r.wrong(n, Listed(d.parts()), "%s has nothing between %s and %s", d.Name, it.In, it.Out)
 	default:
 		its := strings.Join(d.Terminals, " ")
-		if len(d.Terminals) > shownWords {
+		if len(d.Terminals) > ShownWords {
 			its = r.near(at, d.Terminals)
 		}
 		if parts := d.parts(); len(parts) > 0 && strings.Contains(at, "-") {
-			its = listed(parts)
+			its = Listed(parts)
 		}
-		r.wrong(n, its, "%s has no terminal %s", d.Name, quote(at))
+		r.wrong(n, its, "%s has no terminal %s", d.Name, Quote(at))
 	}
 	return false
 }
 
 // between gives the contact between two terminals, either way round, or -1.
-func (d *Device) between(a, b string) int {
+func (d *drawn) between(a, b string) int {
 	return slices.IndexFunc(d.Contacts, func(c Contact) bool { return c.A == a && c.B == b || c.A == b && c.B == a })
 }
 
 // isPart says whether a coil, a load, a link, a winding or a pin is between two
 // terminals, either way round.
-func (d *Device) isPart(a, b string) bool {
+func (d *drawn) isPart(a, b string) bool {
 	for _, p := range d.otherParts() {
 		if p == [2]string{a, b} || p == [2]string{b, a} {
 			return true
@@ -400,7 +400,7 @@ func (d *Device) isPart(a, b string) bool {
 }
 
 // otherParts gives the terminals of all that is no contact.
-func (d *Device) otherParts() [][2]string {
+func (d *drawn) otherParts() [][2]string {
 	var pairs [][2]string
 	if d.Ends[0] != "" {
 		pairs = append(pairs, d.Ends)
@@ -415,7 +415,7 @@ func (d *Device) otherParts() [][2]string {
 }
 
 // parts writes all parts of a device by their terminals.
-func (d *Device) parts() []string {
+func (d *drawn) parts() []string {
 	var out []string
 	for _, p := range d.otherParts() {
 		out = append(out, d.Name+":"+p[0]+"-"+p[1])
@@ -441,7 +441,7 @@ func (r *reader) itemAlone(it *Item, d *drawn, n *yaml.Node, s side) bool {
 		}
 		return true
 	case kind == SourceKind:
-		r.wrong(n, listed(append([]string{d.Name + ":" + d.Ends[0]}, d.parts()...)), "%s is a source, and not at the beginning of a feed", d.Name)
+		r.wrong(n, Listed(append([]string{d.Name + ":" + d.Ends[0]}, d.parts()...)), "%s is a source, and not at the beginning of a feed", d.Name)
 		return false
 	case d.Ends[0] != "":
 		it.In, it.Out = d.Ends[0], d.Ends[1]
@@ -454,7 +454,7 @@ func (r *reader) itemAlone(it *Item, d *drawn, n *yaml.Node, s side) bool {
 	case kind == BlockKind:
 		r.wrong(n, d.Name+":"+d.Terminals[0], "which terminal of %s is not said", d.Name)
 	default:
-		r.wrong(n, listed(d.parts()), "which contact of %s is not said", d.Name)
+		r.wrong(n, Listed(d.parts()), "which contact of %s is not said", d.Name)
 	}
 	return false
 }
@@ -467,66 +467,23 @@ func (r *reader) itemOfKind(it *Item, d *drawn, n *yaml.Node, kind string) bool 
 		return false
 	}
 	if len(d.Contacts) == 0 {
-		r.wrong(n, "", "%s is %s and has no contacts", d.Name, d.Type.article())
+		r.wrong(n, "", "%s is %s and has no contacts", d.Name, d.Type.Article())
 		return false
 	}
-	closed, timed, ok := d.wanted(kind)
+	closed, timed, ok := d.ByKind(kind)
 	if !ok || !slices.ContainsFunc(d.Contacts, func(c Contact) bool { return c.Timed == timed && slices.Equal(c.Closed, closed) }) {
-		r.wrong(n, listed(d.kinds()), "%s has no contact %s", d.Name, quote(kind))
+		r.wrong(n, Listed(d.kinds()), "%s has no contact %s", d.Name, Quote(kind))
 		return false
 	}
 	it.Kind, it.Chosen = PartItem, true
 	return true
 }
 
-// wanted says in which positions a contact of that kind is closed.
-func (d *Device) wanted(kind string) (closed []bool, timed, ok bool) {
-	closed = make([]bool, len(d.Positions))
-	kind, timed = strings.CutSuffix(kind, " timed")
-	if len(d.Positions) == 2 && (kind == "no" || kind == "nc") {
-		closed[0], closed[1] = kind == "nc", kind == "no"
-		return closed, timed, true
-	}
-	if i := slices.Index(d.Positions, kind); i >= 0 {
-		closed[i] = true
-		return closed, timed, true
-	}
-	for _, position := range strings.Split(kind, " or ") {
-		i := slices.Index(d.Positions, position)
-		if i < 0 {
-			return closed, timed, false
-		}
-		closed[i] = true
-	}
-	return closed, timed, true
-}
-
-// kind writes what a contact is, as [Device.wanted] takes it.
-func (d *Device) kind(c Contact) string {
-	var in []string
-	for i, yes := range c.Closed {
-		if yes {
-			in = append(in, d.Positions[i])
-		}
-	}
-	kind := strings.Join(in, " or ")
-	if len(c.Closed) == 2 && c.Closed[0] != c.Closed[1] {
-		kind = "no"
-		if c.Closed[0] {
-			kind = "nc"
-		}
-	}
-	if c.Timed {
-		kind += " timed"
-	}
-	return kind
-}
-
 // kinds writes the kinds of contact that a device has, each once.
-func (d *Device) kinds() []string {
+func (d *drawn) kinds() []string {
 	var kinds []string
 	for _, c := range d.Contacts {
-		if k := d.Name + " " + d.kind(c); !slices.Contains(kinds, k) {
+		if k := d.Name + " " + d.KindOf(c); !slices.Contains(kinds, k) {
 			kinds = append(kinds, k)
 		}
 	}

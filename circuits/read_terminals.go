@@ -130,7 +130,7 @@ func (r *reader) readNames(d *drawn, e *entry) []string {
 		name, ok := r.terminal(d, n, false)
 		if ok && d.Type.Kind == BlockKind && strings.Contains(name, "-") {
 			// A bridge is written with one, as in TB1:1-2.
-			r.wrong(n, "a name without -", "a terminal of %s cannot be named %s", d.Name, quote(name))
+			r.wrong(n, "a name without -", "a terminal of %s cannot be named %s", d.Name, Quote(name))
 			continue
 		}
 		if ok {
@@ -161,7 +161,7 @@ func (r *reader) readBridges(d *drawn, e *entry) {
 			name, ok := r.name(n, terminalNames)
 			if ok && d.taken[name] == nil {
 				if !d.vagueTerminals {
-					r.wrong(n, listed(d.Terminals), "%s has no terminal %s to bridge", d.Name, name)
+					r.wrong(n, Listed(d.Terminals), "%s has no terminal %s to bridge", d.Name, name)
 				}
 				ok = false
 			}

@@ -229,10 +229,10 @@ func (r *reader) readTerminal(n *yaml.Node) (Terminal, bool) {
 	case d == nil && r.vagueDevices:
 		return "", false
 	case d == nil && !found:
-		r.wrong(n, right, "%s is no terminal", quote(v.Value))
+		r.wrong(n, right, "%s is no terminal", Quote(v.Value))
 		return "", false
 	case d == nil:
-		r.wrong(n, r.meantDevice(device), "there is no device %s", quote(device))
+		r.wrong(n, r.meantDevice(device), "there is no device %s", Quote(device))
 		return "", false
 	case d.Type == nil:
 		return "", false
@@ -244,14 +244,14 @@ func (r *reader) readTerminal(n *yaml.Node) (Terminal, bool) {
 		return "", false
 	}
 	its := strings.Join(d.Terminals, " ")
-	if len(d.Terminals) > shownWords {
+	if len(d.Terminals) > ShownWords {
 		its = r.near(name, d.Terminals)
 	}
 	if !found || name == "" {
-		r.wrong(n, right+"; "+device+" has "+its, "%s names no terminal of %s", quote(v.Value), device)
+		r.wrong(n, right+"; "+device+" has "+its, "%s names no terminal of %s", Quote(v.Value), device)
 		return "", false
 	}
-	r.wrong(n, its, "%s has no terminal %s", device, oneLine(name))
+	r.wrong(n, its, "%s has no terminal %s", device, OneLine(name))
 	return "", false
 }
 

@@ -76,15 +76,15 @@ func (it *Item) Text() string {
 	case ParallelItem:
 		var branches []string
 		for _, b := range it.Branches {
-			branches = append(branches, lineText(b))
+			branches = append(branches, itemsText(b))
 		}
 		return "{parallel: [" + strings.Join(branches, ", ") + "]}"
 	}
 	return string(it.Device.Terminal(it.In)) + "-" + it.Out
 }
 
-// lineText writes items in series.
-func lineText(line []Item) string {
+// itemsText writes items in series.
+func itemsText(line []Item) string {
 	var items []string
 	for i := range line {
 		items = append(items, line[i].Text())

@@ -151,7 +151,7 @@ func deviceSchema() form {
 	for _, t := range Types {
 		names = append(names, t.Name)
 		properties := form{"type": form{"const": t.Name}}
-		for _, key := range slices.Concat(everyKeys, t.Keys) {
+		for _, key := range slices.Concat(EveryKeys, t.Keys) {
 			switch {
 			case key == "type":
 			case key == "contacts":

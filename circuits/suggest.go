@@ -1,15 +1,16 @@
 package circuits
 
 import (
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
 
-// nearest gives the one of the known words that was probably meant, or "" if none is
+// Nearest gives the one of the known words that was probably meant, or "" if none is
 // near. Words that differ in case or in the strokes between their parts are the
-// nearest; else up to a third of the letters may be wrong, missing, added or swapped.
-func nearest(word string, known []string) string {
-	if len(word) > 4*longestName {
+// Nearest; else up to a third of the letters may be wrong, missing, added or swapped.
+func Nearest(word string, known []string) string {
+	if len(word) > 4*LongestName {
 		return ""
 	}
 	folded := fold(word)
@@ -25,6 +26,9 @@ func nearest(word string, known []string) string {
 	}
 	return best
 }
+
+// SameWord tells whether two spellings are ones that people do not tell apart.
+func SameWord(a, b string) bool { return fold(a) == fold(b) }
 
 // fold makes spellings equal that people do not tell apart, on paper or on a ferrule.
 func fold(word string) string {
@@ -75,12 +79,12 @@ func distance(a, b string, most int) int {
 }
 
 // These many words of a list are shown in a hint.
-const shownWords = 24
+const ShownWords = 24
 
-// listed writes words as "a, b or c".
-func listed(words []string) string {
-	if len(words) > shownWords {
-		return strings.Join(words[:shownWords], ", ") + " and others"
+// Listed writes words as "a, b or c".
+func Listed(words []string) string {
+	if len(words) > ShownWords {
+		return strings.Join(words[:ShownWords], ", ") + " and others"
 	}
 	if len(words) < 2 {
 		return strings.Join(words, "")
@@ -92,7 +96,7 @@ func listed(words []string) string {
 // Suggest ends an error about an unknown word: with the known one that was probably
 // meant, else with all of them.
 func Suggest(word string, known []string) string {
-	if near := nearest(word, known); near != "" {
+	if near := Nearest(word, known); near != "" {
 		return "; perhaps " + set(near) + " is meant"
 	}
 	if len(known) == 0 || len(known) > 20 {
@@ -108,7 +112,18 @@ func Suggest(word string, known []string) string {
 // set puts a name of several words in quotes, so that it is seen where it ends.
 func set(name string) string {
 	if strings.ContainsAny(name, " ,") {
-		return quote(name)
+		return Quote(name)
 	}
 	return name
+}
+
+// Longest designation, terminal name, wire number, place or position.
+const LongestName = 40
+
+// Quote writes a piece of the file for a message: in quotes, on one line, not long.
+func Quote(s string) string {
+	if utf8.RuneCountInString(s) > LongestName {
+		s = string([]rune(s)[:LongestName]) + "…"
+	}
+	return strconv.Quote(s)
 }

@@ -1,7 +1,6 @@
 package circuits
 
 import (
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -32,50 +31,7 @@ func TestNearest(t *testing.T) {
 		{"", ""},
 	}
 	for _, test := range tests {
-		assert.Equal(t, test.want, nearest(test.word, known), test.word)
-	}
-}
-
-// Only what the file may be told to write is suggested: a device that is there and whose
-// own name is not refused.
-func TestSuggestedDevices(t *testing.T) {
-	const circuit = `circuit: Names
-devices:
-  G1: {type: supply, volts: 24}
-  DEVICE: {type: limit-switch, contacts: [{no: [13, 14]}]}
-  PS5: {type: pressure-switch, contacts: [{no: [13, 14]}]}
-  H1: {type: lamp}
-wires:
-  1: [G1:L, WIRE:13]
-  2: [PS5:14, H1:1]
-  3: [G1:N, H1:2]
-operation:
-  - step: rest
-    set: {WIRE: operated}
-    expect: {H1: off}
-`
-	for _, test := range []struct {
-		device, wire string
-		hint         string
-	}{
-		{"LS2", "LS22", "LS2"},
-		{"LS2", "ls2", "LS2"},
-		{"LS-2", "LS2", ""},
-		{"LS 2", "LS2", ""},
-		{"LS2", "PS55", "PS5"},
-		{"LS2", "Q9", ""},
-		{"L" + strings.Repeat("S", 41), "L" + strings.Repeat("S", 40), ""},
-	} {
-		text := strings.NewReplacer("DEVICE", test.device, "WIRE", test.wire).Replace(circuit)
-		_, problems := Read("a.yaml", []byte(text))
-		told := 0
-		for _, p := range problems {
-			if strings.HasPrefix(p.What, "there is no device") {
-				told++
-				assert.Equal(t, test.hint, p.Hint, p.What)
-			}
-		}
-		assert.Equal(t, 2, told, "once in the wires, once in the operation: %s", problems)
+		assert.Equal(t, test.want, Nearest(test.word, known), test.word)
 	}
 }
 
@@ -102,9 +58,9 @@ func TestDistance(t *testing.T) {
 }
 
 func TestListed(t *testing.T) {
-	assert.Equal(t, "", listed(nil))
-	assert.Equal(t, "a", listed([]string{"a"}))
-	assert.Equal(t, "a or b", listed([]string{"a", "b"}))
-	assert.Equal(t, "a, b or c", listed([]string{"a", "b", "c"}))
-	assert.Contains(t, listed(make([]string, 100)), "and others")
+	assert.Equal(t, "", Listed(nil))
+	assert.Equal(t, "a", Listed([]string{"a"}))
+	assert.Equal(t, "a or b", Listed([]string{"a", "b"}))
+	assert.Equal(t, "a, b or c", Listed([]string{"a", "b", "c"}))
+	assert.Contains(t, Listed(make([]string, 100)), "and others")
 }

@@ -127,7 +127,7 @@ func (r *reader) isBounded(root *yaml.Node) bool {
 			}
 		}
 		if n.Style&yaml.TaggedStyle != 0 && !strings.HasPrefix(n.Tag, "!!") {
-			r.wrong(n, "no tags", "the tag %s means nothing in a circuit file", quote(n.Tag))
+			r.wrong(n, "no tags", "the tag %s means nothing in a circuit file", Quote(n.Tag))
 		}
 		sizes[target] = open
 		size := 1

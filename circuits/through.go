@@ -21,7 +21,7 @@ func (r *reader) readThrough(e *entry, rungs bool) {
 	entries, _ := r.entries(e.value, "through", right)
 	for _, e := range entries {
 		if _, known := r.circuit.Places[e.key]; !known && !r.vaguePlaces {
-			r.wrong(e.at, r.near(e.key, r.placesKnown()), "unknown place %s", quote(e.key))
+			r.wrong(e.at, r.near(e.key, r.placesKnown()), "unknown place %s", Quote(e.key))
 		} else if e.key == "panel" {
 			r.wrong(e.at, "a place outside of the panel", "wires within the panel go through nothing")
 		}
@@ -41,10 +41,10 @@ func (r *reader) readThrough(e *entry, rungs bool) {
 			d := r.drawn[v.Value]
 			switch {
 			case d == nil && !r.vagueDevices:
-				r.wrong(n, r.meantDevice(v.Value), "there is no device %s", quote(v.Value))
+				r.wrong(n, r.meantDevice(v.Value), "there is no device %s", Quote(v.Value))
 			case d == nil || d.Type == nil:
 			case d.Type.Kind != BlockKind && d.Type.Kind != ConnectorKind:
-				r.wrong(n, "a terminal block or a connector", "%s is %s", d.Name, d.Type.article())
+				r.wrong(n, "a terminal block or a connector", "%s is %s", d.Name, d.Type.Article())
 			case slices.Contains(r.through[e.key], d):
 				r.wrong(n, "each once", "%s is there twice", d.Name)
 			default:
@@ -205,7 +205,7 @@ func (c *crossings) take(g *leads, d *drawn, places int) (t Terminal, fresh bool
 }
 
 // crossings gives the terminals of a block, and of a connector the a sides of its pins.
-func (d *Device) crossings() []Terminal {
+func (d *drawn) crossings() []Terminal {
 	var out []Terminal
 	for _, pin := range d.Pins {
 		out = append(out, d.Terminal(pin+"a"))

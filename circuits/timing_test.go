@@ -202,14 +202,14 @@ func TestTimersTogether(t *testing.T) {
 // Waits of a tenth of a second, ten times, are one second, though 0.1 is no sum of
 // powers of two.
 func TestTenthsMakeASecond(t *testing.T) {
-	p := read(t, `
+	p := small(t, `
   TR1: {type: timer, seconds: 1, contacts: [{no: [17, 18], timed: true}]}
   H1: {type: lamp}
 `, `
   L: [G1:L, TR1:A1, TR1:17]
   N: [G1:N, TR1:A2, H1:2]
   1: [TR1:18, H1:1]
-`, repeat("  - {step: tenth #, wait: 0.1}\n", 10))
+`, repeated("  - {step: tenth #, wait: 0.1}\n", 10))
 	for i, e := range ends(p, nil) {
 		want := "TR1"
 		if i == 9 {
@@ -222,7 +222,7 @@ func TestTenthsMakeASecond(t *testing.T) {
 // With the power locked off all relays are released and timers reset; operators are
 // held as in the step.
 func TestLockedOut(t *testing.T) {
-	p := read(t, onDelay, timedWires, `
+	p := small(t, onDelay, timedWires, `
   - {step: rest}
   - {step: timed out, set: {PB1: pressed}, wait: 10}
   - {step: let go, set: {PB1: released}}

@@ -152,7 +152,7 @@ func (p *Panel) noWay(feed, d *Device) string {
 		}
 	}
 	if len(bare) > 0 {
-		return "no wire lands on " + listed(bare)
+		return "no wire lands on " + Listed(bare)
 	}
 	sides := [2][]bool{p.reached(p.end(feed, 0)), p.reached(p.end(feed, 1))}
 	for i, side := range sides {
@@ -169,7 +169,7 @@ func (p *Panel) noWay(feed, d *Device) string {
 		ends = slices.Compact(ends)
 		what := fmt.Sprintf("no wires and contacts lead from %s to %s", feed.Terminal(feed.Ends[i]), d.Name)
 		if len(ends) > 0 {
-			what += "; no wire lands on " + listed(ends)
+			what += "; no wire lands on " + Listed(ends)
 		}
 		return what
 	}

@@ -251,7 +251,7 @@ func TestVerifyUnsoundCircuit(t *testing.T) {
 		},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			p := read(t, test.devices, test.wires, test.steps)
+			p := small(t, test.devices, test.wires, test.steps)
 			problems := p.Verify(nil)
 			for i, want := range test.want {
 				if assert.Greater(t, len(problems), i) {

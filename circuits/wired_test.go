@@ -149,6 +149,12 @@ func TestFeeds(t *testing.T) {
 	assert.False(t, c.Rungs[0].Feed, "the rungs are as the file has them")
 }
 
+// lineText writes items in series as a file would have them.
+func lineText(line []Item) string {
+	side := Item{Kind: ParallelItem, Branches: [][]Item{line}}
+	return strings.TrimSuffix(strings.TrimPrefix(side.Text(), "{parallel: ["), "]}")
+}
+
 // What a rung holds for those who draw it.
 func TestRungsAsDrawn(t *testing.T) {
 	c := readBoard(t, `rungs:

@@ -1,6 +1,7 @@
 package circuits
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -23,9 +24,9 @@ type worked struct {
 // ac120 is the source that a circuit has if its devices name no other.
 const ac120 = "  G1: {type: supply, volts: 120}\n"
 
-// read reads a small circuit. The parts are indented as in a circuit file, without the
+// small reads a small circuit. The parts are indented as in a circuit file, without the
 // first line end.
-func read(t testing.TB, devices, wires, steps string) *Panel {
+func small(t testing.TB, devices, wires, steps string) *Panel {
 	t.Helper()
 	if !strings.Contains(devices, "volts:") || !strings.Contains(devices, "type: supply") && !strings.Contains(devices, "control-transformer") {
 		devices = ac120 + strings.TrimPrefix(devices, "\n")
@@ -79,7 +80,7 @@ func shown(p *Panel, o *Overlay, e *End) string {
 
 func (w worked) run(t *testing.T) {
 	t.Run(w.name, func(t *testing.T) {
-		p := read(t, w.devices, w.wires, w.steps)
+		p := small(t, w.devices, w.wires, w.steps)
 		o := &Overlay{}
 		if w.fault != nil {
 			o = w.fault(p)
@@ -362,7 +363,7 @@ func TestChatterAndRaces(t *testing.T) {
 			name: "a long chain of relays comes to rest",
 			devices: `
   PB1: {type: push-button, contacts: [{no: [13, 14]}]}
-` + repeat("  CR#: {type: relay, contacts: [{no: [13, 14]}]}\n", 12),
+` + repeated("  CR#: {type: relay, contacts: [{no: [13, 14]}]}\n", 12),
 			wires: `
   L: [G1:L, PB1:13, CR1:13, CR2:13, CR3:13, CR4:13, CR5:13, CR6:13, CR7:13, CR8:13, CR9:13, CR10:13, CR11:13]
   N: [G1:N, CR1:A2, CR2:A2, CR3:A2, CR4:A2, CR5:A2, CR6:A2, CR7:A2, CR8:A2, CR9:A2, CR10:A2, CR11:A2, CR12:A2]
@@ -393,7 +394,7 @@ func TestChatterAndRaces(t *testing.T) {
 // A relay that chatters leaves readings at its contacts in doubt, and those elsewhere
 // firm.
 func TestReadingsWhileItChatters(t *testing.T) {
-	p := read(t, `
+	p := small(t, `
   CR1: {type: relay, contacts: [{nc: [11, 12]}]}
   H1: {type: lamp}
 `, `
@@ -414,7 +415,7 @@ func TestReadingsWhileItChatters(t *testing.T) {
 
 // Work stops when it is told to.
 func TestWorkStops(t *testing.T) {
-	p := read(t, "  H1: {type: lamp}\n", "  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n", "  - {step: a}\n  - {step: b}\n  - {step: c}\n")
+	p := small(t, "  H1: {type: lamp}\n", "  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n", "  - {step: a}\n  - {step: b}\n  - {step: c}\n")
 	seen := 0
 	p.Work(&Overlay{}, func(step int, _ *End) bool {
 		assert.Equal(t, seen, step)
@@ -422,4 +423,13 @@ func TestWorkStops(t *testing.T) {
 		return step < 1
 	})
 	assert.Equal(t, 2, seen)
+}
+
+// repeated writes a line so many times, with its number for each #.
+func repeated(line string, times int) string {
+	var b strings.Builder
+	for i := range times {
+		b.WriteString(strings.ReplaceAll(line, "#", strconv.Itoa(i+1)))
+	}
+	return b.String()
 }

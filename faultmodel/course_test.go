@@ -20,12 +20,12 @@ func TestFollowingTheCourse(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			text, _ := circuits.BuiltinText(name)
-			followEveryFault(t, read(t, name+".yaml", string(text)))
+			followEveryFault(t, assembled(t, name+".yaml", string(text)))
 		})
 	}
 	t.Run("regular panel", func(t *testing.T) {
 		t.Parallel()
-		followEveryFault(t, read(t, "rungs.yaml", generate.Rungs(10)))
+		followEveryFault(t, assembled(t, "rungs.yaml", generate.Rungs(10)))
 	})
 	panels := uint64(30)
 	if testing.Short() {
@@ -34,7 +34,7 @@ func TestFollowingTheCourse(t *testing.T) {
 	for seed := range panels {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
-			followEveryFault(t, read(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%6})))
+			followEveryFault(t, assembled(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%6})))
 		})
 	}
 }

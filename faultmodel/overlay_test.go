@@ -25,7 +25,7 @@ const (
 	ohmsTolerance  = 1e-6 // of the reading
 )
 
-func read(t testing.TB, file, text string) *circuits.Panel {
+func assembled(t testing.TB, file, text string) *circuits.Panel {
 	t.Helper()
 	c, problems := circuits.Read(file, []byte(text))
 	require.NoError(t, problems.Err(), "%s", text)
@@ -37,7 +37,7 @@ func TestOverlayIsTheFaultInTheFile(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			text, _ := circuits.BuiltinText(name)
-			everyFault(t, read(t, name+".yaml", string(text)), 1, 100)
+			everyFault(t, assembled(t, name+".yaml", string(text)), 1, 100)
 		})
 	}
 }
@@ -51,7 +51,7 @@ func TestOverlayIsTheFaultInTheFileOfRandomPanels(t *testing.T) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
 			text := generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%11})
-			everyFault(t, read(t, "generated.yaml", text), seed, 50)
+			everyFault(t, assembled(t, "generated.yaml", text), seed, 50)
 		})
 	}
 }
@@ -85,7 +85,7 @@ func everyFault(t *testing.T, p *circuits.Panel, seed uint64, most int) {
 func same(t *testing.T, id string, r *rand.Rand, p *circuits.Panel, o *circuits.Overlay, d *draft, stuck string) {
 	t.Helper()
 	text := d.text()
-	q := read(t, "rewritten.yaml", text)
+	q := assembled(t, "rewritten.yaml", text)
 	none := &circuits.Overlay{}
 	pairs := images(p, q, d)
 	fed := false

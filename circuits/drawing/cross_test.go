@@ -37,27 +37,27 @@ var notPlanar = map[uint64]int{10: 2, 20: 2, 23: 1, 30: 1}
 
 func TestCrossingsOfGeneratedPanels(t *testing.T) {
 	for seed := range uint64(40) {
-		d := New(read(t, "panel", generate.Panel(seed, generate.Options{Rungs: 30})))
+		d := New(readText(t, "panel", generate.Panel(seed, generate.Options{Rungs: 30})))
 		require.LessOrEqual(t, crossed(d), notPlanar[seed], "panel %d", seed)
 	}
 }
 
 func BenchmarkNew(b *testing.B) {
-	c := read(b, "100 rungs", generate.Rungs(100))
+	c := readText(b, "100 rungs", generate.Rungs(100))
 	for b.Loop() {
 		New(c)
 	}
 }
 
 func BenchmarkSVG(b *testing.B) {
-	d := New(read(b, "100 rungs", generate.Rungs(100)))
+	d := New(readText(b, "100 rungs", generate.Rungs(100)))
 	for b.Loop() {
 		d.SVG(Options{})
 	}
 }
 
 func BenchmarkText(b *testing.B) {
-	d := New(read(b, "100 rungs", generate.Rungs(100)))
+	d := New(readText(b, "100 rungs", generate.Rungs(100)))
 	for b.Loop() {
 		d.Text(Options{})
 	}

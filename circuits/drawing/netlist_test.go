@@ -201,8 +201,8 @@ func TestTheDrawingIsTheCircuit(t *testing.T) {
 func TestTheDrawingOfAHalfWiredCircuit(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
-		for i := range read(t, name, string(text)).Numbers {
-			c := read(t, name, string(text))
+		for i := range readText(t, name, string(text)).Numbers {
+			c := readText(t, name, string(text))
 			c.File += " without wire " + c.Numbers[i].Name
 			c.Numbers = slices.Delete(c.Numbers, i, i+1)
 			isTheCircuit(t, c, NEMA)

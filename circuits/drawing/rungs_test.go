@@ -43,7 +43,7 @@ func TestRungsAsWritten(t *testing.T) {
 	}
 	drawn := 0
 	for name, text := range files {
-		c := read(t, name, string(text))
+		c := readText(t, name, string(text))
 		if len(c.Rungs) == 0 {
 			continue
 		}
@@ -80,7 +80,7 @@ func TestRungsAsWritten(t *testing.T) {
 func TestRungsThatHangTogether(t *testing.T) {
 	text, err := os.ReadFile("../testdata/ok/rungs.yaml")
 	require.NoError(t, err)
-	d := New(read(t, "rungs.yaml", string(text)))
+	d := New(readText(t, "rungs.yaml", string(text)))
 	assert.Less(t, d.Of("PB1:11"), d.Of("H1:1"))
 	assert.Less(t, d.Of("H1:1"), d.Of("H2:1"))
 }

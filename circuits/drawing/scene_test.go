@@ -13,8 +13,8 @@ import (
 	"deadrung/circuits/generate"
 )
 
-// read reads a circuit file that has no mistakes.
-func read(t testing.TB, name, text string) *circuits.Circuit {
+// readText reads a circuit file that has no mistakes.
+func readText(t testing.TB, name, text string) *circuits.Circuit {
 	t.Helper()
 	c, problems := circuits.Read(name, []byte(text))
 	require.NoError(t, problems.Err(), name)
@@ -28,7 +28,7 @@ func every(t testing.TB) []*circuits.Circuit {
 	var all []*circuits.Circuit
 	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
-		all = append(all, read(t, name, string(text)))
+		all = append(all, readText(t, name, string(text)))
 	}
 	files, err := filepath.Glob("../../testdata/published/*.yaml")
 	require.NoError(t, err)
@@ -48,9 +48,9 @@ func every(t testing.TB) []*circuits.Circuit {
 		all = append(all, c)
 	}
 	for seed := range uint64(40) {
-		all = append(all, read(t, fmt.Sprintf("panel %d", seed), generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)%28})))
+		all = append(all, readText(t, fmt.Sprintf("panel %d", seed), generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)%28})))
 	}
-	return append(all, read(t, "100 rungs", generate.Rungs(100)))
+	return append(all, readText(t, "100 rungs", generate.Rungs(100)))
 }
 
 // rect is what a text or symbol covers.

@@ -32,7 +32,7 @@ func TestTextKeepsItsColumns(t *testing.T) {
 func TestTextIsWhole(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
-		d := New(read(t, name, string(text)))
+		d := New(readText(t, name, string(text)))
 		for _, r := range d.Rungs {
 			one := d.Text(Options{Rungs: []int{r.Number}})
 			words := strings.FieldsFunc(one, func(c rune) bool { return strings.ContainsRune(" ─│┌┐└┘├┤┬┴┼()<>{}\n", c) })
@@ -60,7 +60,7 @@ func (g *graph) drawn(name string) bool {
 // A step is told by characters alone.
 func TestTextOfAStep(t *testing.T) {
 	text, _ := circuits.BuiltinText("start-stop")
-	c := read(t, "start-stop", string(text))
+	c := readText(t, "start-stop", string(text))
 	d := New(c)
 	drawn := d.Text(Options{State: d.At(c.Step("start pressed"))})
 	require.Contains(t, drawn, "(M1*)")

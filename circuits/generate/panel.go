@@ -57,17 +57,17 @@ func Panel(seed uint64, o Options) string {
 		b.rate()
 		steps := b.operate()
 		head := fmt.Sprintf("circuit: Random panel %d of %d rungs\n", seed, rungs) + b.text()
-		if expect, ok := work(head + operationText(steps, nil)); ok {
+		if expect, ok := workThrough(head + operationText(steps, nil)); ok {
 			return head + operationText(steps, expect)
 		}
 	}
 	panic(fmt.Sprintf("generate: no sensible panel in %d draws from seed %d", mostDraws, seed))
 }
 
-// work works the good circuit of a file and gives, by step, what it does in the form of
+// workThrough works the good circuit of a file and gives, by step, what it does in the form of
 // expectations. It reports false where the circuit is not fit for use: something
 // chatters, opens or glimmers, or too little of it ever works.
-func work(text string) (expect [][]string, ok bool) {
+func workThrough(text string) (expect [][]string, ok bool) {
 	c, problems := circuits.Read("generated.yaml", []byte(text))
 	if err := problems.Err(); err != nil {
 		panic("generate: a file with mistakes: " + err.Error() + "\n" + text)

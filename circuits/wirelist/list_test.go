@@ -34,7 +34,7 @@ operation:
 // CR1:13-14 and H1; a wire comes with the later of its ends.
 func TestOrderOfWiring(t *testing.T) {
 	var got []string
-	for _, l := range Of(drawing.New(read(t, "two rungs", []byte(twoRungs)))).Lines {
+	for _, l := range Of(drawing.New(readText(t, "two rungs", []byte(twoRungs)))).Lines {
 		kind := ""
 		if l.Bridge {
 			kind = " bridge"

@@ -100,7 +100,7 @@ func TestParseHeadings(t *testing.T) {
 // A wire number that a spreadsheet would take for a formula is guarded, and comes back.
 func TestFormulasAreGuarded(t *testing.T) {
 	text := strings.NewReplacer("  3:\n", "  \"=1+1\":\n", "  4: ", "  \"-4\": ", "  5: ", "  \"'5\": ", "  1: ", "  \"@1\": ").Replace(twoRungs)
-	c := read(t, "two rungs", []byte(text))
+	c := readText(t, "two rungs", []byte(text))
 	csv := csvOf(t, c)
 	for _, line := range strings.Split(string(csv), "\n") {
 		for _, field := range strings.Split(line, ",") {
@@ -119,7 +119,7 @@ func TestFormulasAreGuarded(t *testing.T) {
 }
 
 // Whatever the bytes, reading ends with rows or with mistakes at their places, and what was
-// read makes a file that reads, or is refused in words.
+// readText makes a file that reads, or is refused in words.
 func FuzzReadCSV(f *testing.F) {
 	for _, seed := range []string{
 		"wire,from,to\n3,F1:2,LS1:11\n", "sep=;\nwire;from;to\n", "\uFEFFwire\tfrom\tto\r\n'=1\t-K1:13\tX1.2\r\n",

@@ -39,7 +39,7 @@ func texts(t *testing.T) map[string][]byte {
 	return all
 }
 
-func read(t *testing.T, name string, text []byte) *circuits.Circuit {
+func readText(t *testing.T, name string, text []byte) *circuits.Circuit {
 	t.Helper()
 	c, problems := circuits.Read(name, text)
 	require.NoError(t, problems.Err(), "%s\n%s", name, text)
@@ -67,7 +67,7 @@ func csvOf(t *testing.T, c *circuits.Circuit) []byte {
 // The wire list holds every wire and every bridge once.
 func TestListIsWhole(t *testing.T) {
 	for name, text := range texts(t) {
-		c := read(t, name, text)
+		c := readText(t, name, text)
 		var listed []string
 		bridges := 0
 		for _, l := range Of(drawing.New(c)).Lines {
@@ -89,12 +89,12 @@ func TestListIsWhole(t *testing.T) {
 // order and direction, and every device, step and place as it was.
 func TestRoundTripIntoTheFile(t *testing.T) {
 	for name, text := range texts(t) {
-		c := read(t, name, text)
+		c := readText(t, name, text)
 		rows, problems := ReadCSV("list.csv", csvOf(t, c), nil)
 		require.NoError(t, problems.Err(), name)
 		joined, err := JoinTo(name, text, rows)
 		require.NoError(t, err, name)
-		again := read(t, name, joined)
+		again := readText(t, name, joined)
 		assert.Equal(t, wiresOf(c), wiresOf(again), name)
 		assert.Equal(t, csvOf(t, c), csvOf(t, again), name)
 		require.Len(t, again.Devices, len(c.Devices))
@@ -122,14 +122,14 @@ var otherwise = map[string]string{
 // wires on both sides keeps its terminals and its form, but for what is asked.
 func TestRoundTripIntoANewFile(t *testing.T) {
 	for name, text := range texts(t) {
-		c := read(t, name, text)
+		c := readText(t, name, text)
 		rows, problems := ReadCSV("list.csv", csvOf(t, c), nil)
 		require.NoError(t, problems.Err(), name)
 		draft, err := Guess("list.csv", rows, nil)
 		require.NoError(t, err, name)
 		var b bytes.Buffer
 		require.NoError(t, draft.Write(&b, c.Title))
-		again := read(t, name, b.Bytes())
+		again := readText(t, name, b.Bytes())
 		assert.Equal(t, c.Title, again.Title)
 		assert.Equal(t, wiresOf(c), wiresOf(again), name)
 		asked := make(map[string]bool)
@@ -167,7 +167,7 @@ func TestDevicesByTheirLooks(t *testing.T) {
 	right, asked := 0, 0
 	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
-		c := read(t, name, text)
+		c := readText(t, name, text)
 		rows, problems := ReadCSV("list.csv", csvOf(t, c), nil)
 		require.NoError(t, problems.Err())
 		for i := range rows {

@@ -17,8 +17,8 @@ const (
 	chainNone   = "none"
 )
 
-// read is an answer log, read as far as it can be.
-type read struct {
+// evidence is an answer log, read as far as it can be.
+type evidence struct {
 	Answers
 	log      diagnose.Log
 	problems circuits.Problems
@@ -26,8 +26,8 @@ type read struct {
 	receipt  string
 }
 
-func (mk *marker) read(a Answers, m *diagnose.Model, key []byte, sitting string) read {
-	r := read{Answers: a}
+func (mk *marker) read(a Answers, m *diagnose.Model, key []byte, sitting string) evidence {
+	r := evidence{Answers: a}
 	r.log, r.problems = m.ReadLog(a.File, a.Text)
 	chain := NewChain(key, sitting)
 	r.broken = chain.Follow(a.Text)
@@ -37,7 +37,7 @@ func (mk *marker) read(a Answers, m *diagnose.Model, key []byte, sitting string)
 
 // better tells which of two logs of one sitting counts: one with its chain whole, then
 // the one with more in it.
-func (r read) better(o read) bool {
+func (r evidence) better(o evidence) bool {
 	if (r.broken == 0) != (o.broken == 0) {
 		return r.broken == 0
 	}

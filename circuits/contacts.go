@@ -1,0 +1,49 @@
+package circuits
+
+import (
+	"slices"
+	"strings"
+)
+
+// ByKind says in which positions a contact of that kind is closed.
+func (d *Device) ByKind(kind string) (closed []bool, timed, ok bool) {
+	closed = make([]bool, len(d.Positions))
+	kind, timed = strings.CutSuffix(kind, " timed")
+	if len(d.Positions) == 2 && (kind == "no" || kind == "nc") {
+		closed[0], closed[1] = kind == "nc", kind == "no"
+		return closed, timed, true
+	}
+	if i := slices.Index(d.Positions, kind); i >= 0 {
+		closed[i] = true
+		return closed, timed, true
+	}
+	for _, position := range strings.Split(kind, " or ") {
+		i := slices.Index(d.Positions, position)
+		if i < 0 {
+			return closed, timed, false
+		}
+		closed[i] = true
+	}
+	return closed, timed, true
+}
+
+// KindOf writes what a contact is, as [Device.ByKind] takes it.
+func (d *Device) KindOf(c Contact) string {
+	var in []string
+	for i, yes := range c.Closed {
+		if yes {
+			in = append(in, d.Positions[i])
+		}
+	}
+	kind := strings.Join(in, " or ")
+	if len(c.Closed) == 2 && c.Closed[0] != c.Closed[1] {
+		kind = "no"
+		if c.Closed[0] {
+			kind = "nc"
+		}
+	}
+	if c.Timed {
+		kind += " timed"
+	}
+	return kind
+}

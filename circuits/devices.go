@@ -44,9 +44,20 @@ var (
 // NoSource says that a value is common practice and that no source gives it.
 const NoSource = "common practice, no source"
 
-// WindingOhms is the resistance of a control transformer's secondary.
-// Common practice, no source.
-const WindingOhms = 2.0
+// Constants of the trade that hold for every device of a kind. What a circuit file gives for
+// a device comes before them.
+const (
+	// PullInFraction of its rated volts makes a coil pull in.
+	// Source: IEC 60947-4-1, must operate at 85 to 110 %.
+	PullInFraction = 0.85
+	// DropOutFraction of its rated volts: below it a coil that is in lets go.
+	// Common practice, no source; IEC 60947-4-1 only bounds it: must not release
+	// above 75 %, must have released at 20 % ac, 10 % dc.
+	DropOutFraction = 0.50
+	// WindingOhms is the resistance of a control transformer's secondary.
+	// Common practice, no source.
+	WindingOhms = 2.0
+)
 
 // Sources of electrical values that several types share.
 const (

@@ -8,15 +8,17 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
 func actModel(t *testing.T) *Model {
 	t.Helper()
 	text, _ := circuits.BuiltinText("two-lamp")
-	c, problems := circuits.Read("two-lamp", text)
+	c, problems := read.Read("two-lamp", text)
 	require.NoError(t, problems.Err())
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	return New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 }
 

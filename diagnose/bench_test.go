@@ -6,26 +6,27 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"deadrung/circuits"
 	"deadrung/circuits/generate"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
 // regular gives the panel of n regular rungs.
-func regular(b *testing.B, n int) *circuits.Panel {
+func regular(b *testing.B, n int) *work.Panel {
 	b.Helper()
-	c, problems := circuits.Read("rungs.yaml", []byte(generate.Rungs(n)))
+	c, problems := read.Read("rungs.yaml", []byte(generate.Rungs(n)))
 	require.NoError(b, problems.Err())
-	return circuits.Assemble(c)
+	return work.Assemble(c)
 }
 
 // The good circuit, worked through its 17 steps.
 func BenchmarkWork100(b *testing.B) {
 	p := regular(b, 100)
-	good := &circuits.Overlay{}
+	good := &work.Overlay{}
 	for b.Loop() {
 		steps := 0
-		p.Work(good, func(int, *circuits.End) bool {
+		p.Work(good, func(int, *work.End) bool {
 			steps++
 			return true
 		})

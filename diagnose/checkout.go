@@ -8,6 +8,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/diagnose/split"
 )
 
@@ -92,7 +93,7 @@ type UnseenFault struct {
 // outFault is one wiring fault.
 type outFault struct {
 	text    string
-	overlay circuits.Overlay
+	overlay work.Overlay
 }
 
 // Limits of the search.
@@ -266,7 +267,7 @@ func (m *Model) landedAgain(parts []CheckOutPart) {
 		for _, t := range c.Check.Lifted {
 			for _, w := range m.panel.Landings(m.panel.Node(t)) {
 				if _, done := lastShown[w]; !done {
-					lastShown[w] = m.lastShowing(all, circuits.Overlay{Overlay: network.Overlay{Open: []network.Conductor{w}}})
+					lastShown[w] = m.lastShowing(all, work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{w}}})
 				}
 				if lastShown[w] <= i && !slices.Contains(c.Tug, t) {
 					c.Tug = append(c.Tug, t)
@@ -277,7 +278,7 @@ func (m *Model) landedAgain(parts []CheckOutPart) {
 }
 
 // lastShowing gives the last of the checks that a fault makes disagree; -1 if none.
-func (m *Model) lastShowing(checks []*OutCheck, fault circuits.Overlay) int {
+func (m *Model) lastShowing(checks []*OutCheck, fault work.Overlay) int {
 	bad := m.offsOf(fault)
 	for i := len(checks) - 1; i >= 0; i-- {
 		l, err := m.locate(checks[i].Check)

@@ -6,6 +6,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -27,7 +28,7 @@ func (m *Model) wiringFaults() (faults []outFault, ungrounded bool) {
 				continue // by a plug, or both are bonded: they are one
 			}
 			faults = append(faults, outFault{fmt.Sprintf("wires %s and %s touch", numbers[i].Name, numbers[k].Name),
-				circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{a, b}}}}})
+				work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{a, b}}}}})
 		}
 	}
 	return faults, ungrounded
@@ -38,7 +39,7 @@ func (m *Model) wiringFaults() (faults []outFault, ungrounded bool) {
 func (m *Model) isWiring(f *faultmodel.Fault) bool {
 	e := f.Effect
 	if e.OpenLink != "" {
-		return slices.ContainsFunc(f.Overlay.Open, func(c network.Conductor) bool { return m.panel.Part(c).Kind == circuits.BridgePart })
+		return slices.ContainsFunc(f.Overlay.Open, func(c network.Conductor) bool { return m.panel.Part(c).Kind == work.BridgePart })
 	}
 	return e.OpenWire != nil || e.Miswired != nil || e.Exchanged != nil || e.Ground != ""
 }
@@ -63,7 +64,7 @@ func (m *Model) alwaysJoined() *network.Live {
 	o := network.Overlay{OpenLoads: allLoads(net), OpenSources: allSources(net)}
 	for i := 1; i <= net.Conductors(); i++ {
 		switch c := network.Conductor(i); m.panel.Part(c).Kind {
-		case circuits.ContactPart, circuits.LinkPart:
+		case work.ContactPart, work.LinkPart:
 			o.Open = append(o.Open, c)
 		}
 	}

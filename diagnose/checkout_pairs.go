@@ -6,6 +6,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // ohmsAt makes ohms checks of pairs of points.
@@ -150,9 +151,9 @@ func (m *Model) liftedPairs() []located {
 	}
 	for i := 1; i <= net.Conductors(); i++ {
 		c := network.Conductor(i)
-		if kind := m.panel.Part(c).Kind; (kind == circuits.ContactPart || kind == circuits.LinkPart) && closed[c] {
+		if kind := m.panel.Part(c).Kind; (kind == work.ContactPart || kind == work.LinkPart) && closed[c] {
 			a, b := net.Ends(c)
-			lift(a, b, kind == circuits.LinkPart)
+			lift(a, b, kind == work.LinkPart)
 		}
 	}
 	for i := 1; i <= net.Loads(); i++ {

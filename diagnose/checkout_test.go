@@ -12,23 +12,25 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/generate"
 	"deadrung/circuits/network"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
 // planted is a panel of a circuit file with the wiring faults that are planted in it: those
 // of the list of a new build, and any two wire numbers that touch.
-func planted(t *testing.T, text string) (*circuits.Panel, []faultmodel.Fault) {
+func planted(t *testing.T, text string) (*work.Panel, []faultmodel.Fault) {
 	t.Helper()
-	c, problems := circuits.Read("test", []byte(text))
+	c, problems := read.Read("test", []byte(text))
 	require.NoError(t, problems.Err())
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	faults := slices.DeleteFunc(faultmodel.List(p, faultmodel.Options{WiringErrors: true}), func(f faultmodel.Fault) bool {
 		return f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil && f.Effect.Ground == ""
 	})
 	for i, a := range c.Numbers {
 		for _, b := range c.Numbers[i+1:] {
 			faults = append(faults, faultmodel.Fault{Text: fmt.Sprintf("wires %s and %s touch", a.Name, b.Name),
-				Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Node(a.Wires[0].From), p.Node(b.Wires[0].From)}}}}})
+				Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Node(a.Wires[0].From), p.Node(b.Wires[0].From)}}}}})
 		}
 	}
 	return p, faults
@@ -36,7 +38,7 @@ func planted(t *testing.T, text string) (*circuits.Panel, []faultmodel.Fault) {
 
 // offTolerance makes the ohms of all coils, loads and windings differ from their rated ones,
 // within their tolerance, each in its own way.
-func offTolerance(p *circuits.Panel, seed uint64) *circuits.Panel {
+func offTolerance(p *work.Panel, seed uint64) *work.Panel {
 	random := rand.New(rand.NewPCG(seed, 3))
 	for _, d := range p.Circuit.Devices {
 		off := 1 + 0.14*(2*random.Float64()-1)
@@ -47,7 +49,7 @@ func offTolerance(p *circuits.Panel, seed uint64) *circuits.Panel {
 			d.Ohms = p.Values(d).Ohms * off
 		}
 	}
-	return circuits.Assemble(p.Circuit)
+	return work.Assemble(p.Circuit)
 }
 
 // checkOutTexts are the circuits of which the check-out is proved.
@@ -186,8 +188,8 @@ func TestCheckOutWithoutLifting(t *testing.T) {
 // alone the planted fault is among those that disagree with none.
 func TestCheckOutLeadsToTheFault(t *testing.T) {
 	text, _ := circuits.BuiltinText("start-stop")
-	c, _ := circuits.Read("start-stop", text)
-	p := circuits.Assemble(c)
+	c, _ := read.Read("start-stop", text)
+	p := work.Assemble(c)
 	faults := faultmodel.List(p, faultmodel.Options{WiringErrors: true})
 	m := New(p, faults, Options{})
 	checks := m.CheckOut(CheckOutOptions{}).Checks()
@@ -258,8 +260,8 @@ operation:
 func BenchmarkCheckOut(b *testing.B) {
 	for _, rungs := range []int{10, 30, 100} {
 		b.Run(fmt.Sprint(rungs), func(b *testing.B) {
-			c, _ := circuits.Read("rungs", []byte(generate.Rungs(rungs)))
-			p := circuits.Assemble(c)
+			c, _ := read.Read("rungs", []byte(generate.Rungs(rungs)))
+			p := work.Assemble(c)
 			m := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
 			for b.Loop() {
 				out := m.CheckOut(CheckOutOptions{})

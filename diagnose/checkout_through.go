@@ -3,8 +3,8 @@ package diagnose
 import (
 	"slices"
 
-	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // through names the parts on the way between the leads of a check that has one: the way
@@ -33,7 +33,7 @@ func (m *Model) through(l located) []string {
 		part := m.panel.Part(c)
 		switch {
 		case !closed[c]:
-		case part.Kind == circuits.WirePart:
+		case part.Kind == work.WirePart:
 			if lifted[a] {
 				a = -a // the wires that are lifted off, still joined to each other
 			}

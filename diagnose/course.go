@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // condition is the good circuit at the end of a step, or the good circuit with a
@@ -74,10 +75,10 @@ func (c *condition) look(visible int) Reading {
 // conditions are those that traces depart from, each worked out once.
 type conditions struct {
 	mu sync.Mutex
-	of map[*circuits.End]*condition
+	of map[*work.End]*condition
 }
 
-func (c *conditions) at(m *Model, e *circuits.End) *condition {
+func (c *conditions) at(m *Model, e *work.End) *condition {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.of[e] == nil {
@@ -185,8 +186,8 @@ func (m *Model) findCourses() {
 }
 
 // condition works out the good circuit's condition at an end, with what has opened there.
-func (m *Model) condition(e *circuits.End) *condition {
-	o := &circuits.Overlay{}
+func (m *Model) condition(e *work.End) *condition {
+	o := &work.Overlay{}
 	n := m.panel.Net.Nodes() + 1
 	c := &condition{island: make([]int32, n)}
 	for s := range e.Live.Systems() {
@@ -209,7 +210,7 @@ func (m *Model) condition(e *circuits.End) *condition {
 
 // islandOf gives the island of a node at the end of a step, unsure or down where its
 // voltage is not one to rely on.
-func islandOf(e *circuits.End, n network.Node) int32 {
+func islandOf(e *work.End, n network.Node) int32 {
 	if e.Down(n) {
 		return down
 	}
@@ -227,10 +228,10 @@ func islandOf(e *circuits.End, n network.Node) int32 {
 }
 
 // trace works a fault through the operation and keeps what differs, and what it blew.
-func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay, known *conditions) (changes []change, blown []*circuits.Device) {
+func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (changes []change, blown []*circuits.Device) {
 	changes = make([]change, len(m.good))
 	var room []nodeChange // collected here, and kept no larger than need be
-	f.Work(o, func(step int, d *circuits.Departure) {
+	f.Work(o, func(step int, d *work.Departure) {
 		c := &changes[step]
 		blown = d.From().Blown
 		c.from = known.at(m, d.From())
@@ -245,7 +246,7 @@ func (m *Model) trace(f *circuits.Follower, o *circuits.Overlay, known *conditio
 		d.Looks(func(dev *circuits.Device, on, firm bool) { c.look(m.visible[dev], on, firm) })
 		slices.SortFunc(c.looks, func(a, b lookChange) int { return a.visible - b.visible })
 		c.looks = slices.Compact(c.looks)
-	}, func(step int, e, beside *circuits.End) {
+	}, func(step int, e, beside *work.End) {
 		c := &changes[step]
 		blown = e.Blown
 		c.from = known.at(m, beside)

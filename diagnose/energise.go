@@ -5,6 +5,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // Feed is one stage of bringing a circuit to power for the first time: a source is switched
@@ -83,7 +84,7 @@ func (m *Model) protections() []int {
 		c := network.Conductor(i)
 		a, b := net.Ends(c)
 		cost := 0
-		if m.panel.Part(c).Kind == circuits.LinkPart {
+		if m.panel.Part(c).Kind == work.LinkPart {
 			cost = 1
 		}
 		hops[a] = append(hops[a], hop{b, cost})

@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -28,9 +30,9 @@ func bare(t testing.TB) *Model {
 	t.Helper()
 	text, ok := circuits.BuiltinText("cold-store-alarm")
 	require.True(t, ok)
-	c, problems := circuits.Read("cold-store-alarm.yaml", text)
+	c, problems := read.Read("cold-store-alarm.yaml", text)
 	require.NoError(t, problems.Err())
-	return Bare(circuits.Assemble(c), []faultmodel.Fault{})
+	return Bare(work.Assemble(c), []faultmodel.Fault{})
 }
 
 func lines(l ...string) string { return strings.Join(l, "\n") + "\n" }

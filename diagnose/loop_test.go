@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -21,9 +23,9 @@ func builtin(t testing.TB, name string) *Model {
 
 func fromText(t testing.TB, file, text string) *Model {
 	t.Helper()
-	c, problems := circuits.Read(file, []byte(text))
+	c, problems := read.Read(file, []byte(text))
 	require.NoError(t, problems.Err())
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	require.Empty(t, p.Verify([]byte(text)))
 	m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 	m.wait()

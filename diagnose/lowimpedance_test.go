@@ -9,6 +9,8 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -16,9 +18,9 @@ import (
 // reads 0 V, firmly, and what is fed back through a coil reads a part of the supply.
 func TestLowImpedance(t *testing.T) {
 	text, _ := circuits.BuiltinText("cold-store-alarm")
-	c, problems := circuits.Read("cold-store-alarm.yaml", text)
+	c, problems := read.Read("cold-store-alarm.yaml", text)
 	require.NoError(t, problems.Err())
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{LowImpedance: true})
 	fault := func(id string) int {
 		i, err := faultmodel.Find(m.faults, id)
@@ -77,9 +79,9 @@ func TestWiringErrorsEndInTheirGroup(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			text, _ := circuits.BuiltinText(name)
-			c, problems := circuits.Read(name, text)
+			c, problems := read.Read(name, text)
 			require.NoError(t, problems.Err())
-			p := circuits.Assemble(c)
+			p := work.Assemble(c)
 			m := New(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), Options{})
 			m.wait()
 			tried := 0

@@ -3,14 +3,15 @@ package diagnose
 import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // Meter reads checks on the panel with one fault, or on the good one, as a meter in
 // the circuit does: its own current is part of the network.
 type Meter struct {
 	m       *Model
-	overlay circuits.Overlay
-	ends    []*circuits.End // by step
+	overlay work.Overlay
+	ends    []*work.End // by step
 	offs    *offs
 }
 
@@ -25,7 +26,7 @@ func (m *Model) Meter(fault int) *Meter {
 
 func (m *Model) meter(fault int) *Meter {
 	t := &Meter{m: m, overlay: m.overlay(fault), offs: m.offs(fault)}
-	m.panel.Work(&t.overlay, func(_ int, e *circuits.End) bool {
+	m.panel.Work(&t.overlay, func(_ int, e *work.End) bool {
 		t.ends = append(t.ends, e)
 		return true
 	})
@@ -33,7 +34,7 @@ func (m *Model) meter(fault int) *Meter {
 }
 
 // End gives the condition of the panel at the end of a step.
-func (t *Meter) End(step int) *circuits.End { return t.ends[step] }
+func (t *Meter) End(step int) *work.End { return t.ends[step] }
 
 // Read gives the reading of a check. The error says what is wrong with the check.
 func (t *Meter) Read(c Check) (Reading, error) {

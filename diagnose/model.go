@@ -23,6 +23,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -33,7 +34,7 @@ const Good = -1
 // Model is a panel with all of its faults worked through. It does not change once it
 // is made, but for what it remembers of answers computed before.
 type Model struct {
-	panel   *circuits.Panel
+	panel   *work.Panel
 	faults  []faultmodel.Fault
 	options Options
 	good    []*condition         // by step
@@ -64,7 +65,7 @@ type Model struct {
 	bases  map[string]*network.OffBase
 
 	pairing     sync.Once
-	second      *circuits.Course
+	second      *work.Course
 	secondKnown *conditions
 
 	costing sync.Once
@@ -85,7 +86,7 @@ type Options struct {
 // New makes the model of a panel with the faults of the list. The faults are worked
 // through meanwhile: whatever needs them waits for it, and a first question can be
 // asked before.
-func New(p *circuits.Panel, faults []faultmodel.Fault, o Options) *Model {
+func New(p *work.Panel, faults []faultmodel.Fault, o Options) *Model {
 	m, course := newModel(p, faults, o)
 	m.done = make(chan struct{})
 	go func() {
@@ -97,13 +98,13 @@ func New(p *circuits.Panel, faults []faultmodel.Fault, o Options) *Model {
 
 // Bare is a model that only reads checks: the faults' readings are not worked out, so
 // nothing can be diagnosed with it.
-func Bare(p *circuits.Panel, faults []faultmodel.Fault) *Model {
+func Bare(p *work.Panel, faults []faultmodel.Fault) *Model {
 	m, _ := newModel(p, faults, Options{})
 	return m
 }
 
 // newModel makes all of a model that needs the good circuit alone.
-func newModel(p *circuits.Panel, faults []faultmodel.Fault, o Options) (*Model, *circuits.Course) {
+func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *work.Course) {
 	m := &Model{panel: p, faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[string]*network.OffBase), blown: make([][]*circuits.Device, len(faults))}
 	m.hold()
 	m.timeSteps()
@@ -114,7 +115,7 @@ func newModel(p *circuits.Panel, faults []faultmodel.Fault, o Options) (*Model, 
 	for i := range m.good {
 		m.good[i] = m.condition(course.End(i))
 		if m.held[i] == i {
-			m.locked[i] = p.LockedOut(&circuits.Overlay{}, i)
+			m.locked[i] = p.LockedOut(&work.Overlay{}, i)
 		}
 	}
 	m.list()
@@ -123,13 +124,13 @@ func newModel(p *circuits.Panel, faults []faultmodel.Fault, o Options) (*Model, 
 
 // workThrough works every fault along the good circuit's course and makes the table of
 // checks out of it.
-func (m *Model) workThrough(c *circuits.Course) {
+func (m *Model) workThrough(c *work.Course) {
 	m.traces = make([][]change, len(m.faults))
-	known := &conditions{of: make(map[*circuits.End]*condition)}
+	known := &conditions{of: make(map[*work.End]*condition)}
 	for i, g := range m.good {
 		known.of[c.End(i)] = g
 	}
-	share(len(m.faults), c.Follower, func(f *circuits.Follower, i int) {
+	share(len(m.faults), c.Follower, func(f *work.Follower, i int) {
 		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay, known)
 		m.worked.Add(1)
 	})
@@ -185,7 +186,7 @@ func share[Space any](n int, space func() Space, do func(s Space, i int)) {
 func nothing() struct{} { return struct{}{} }
 
 // Panel is the panel of the model.
-func (m *Model) Panel() *circuits.Panel { return m.panel }
+func (m *Model) Panel() *work.Panel { return m.panel }
 
 // Faults are the faults of the model.
 func (m *Model) Faults() []faultmodel.Fault { return m.faults }
@@ -355,9 +356,9 @@ func (m *Model) at(fault, step int, n network.Node) (int32, [2]complex64) {
 }
 
 // overlay is that of a fault, or of the good circuit.
-func (m *Model) overlay(fault int) circuits.Overlay {
+func (m *Model) overlay(fault int) work.Overlay {
 	if fault == Good {
-		return circuits.Overlay{}
+		return work.Overlay{}
 	}
 	return m.faults[fault].Overlay
 }

@@ -6,6 +6,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // offs reads ohms checks with one fault. What the fault changes is worked out against the
@@ -20,7 +21,7 @@ import (
 // blown fuse never speaks against what blew it.
 type offs struct {
 	m       *Model
-	overlay circuits.Overlay
+	overlay work.Overlay
 	blown   []*circuits.Device
 	bolted  bolts
 	bolt    [][2]network.Node // once asked for
@@ -34,7 +35,7 @@ type fuses struct {
 	blown  []*circuits.Device
 	solved map[int]*network.Off // by step
 
-	local *circuits.OffLocal           // nil to solve everything as a whole
+	local *work.OffLocal               // nil to solve everything as a whole
 	bases map[baseKey]*network.OffBase // for local
 	at    *network.OffBase             // what local stands at, with nothing lifted; nil for none
 	large []*network.OffBase           // where what the fault changes is not small
@@ -46,7 +47,7 @@ type baseKey struct {
 }
 
 // offSpace is what offs need to work in: one goroutine uses it for fault after fault.
-type offSpace struct{ whole, open *circuits.OffLocal }
+type offSpace struct{ whole, open *work.OffLocal }
 
 func (m *Model) offSpace() *offSpace { return &offSpace{m.panel.OffLocal(), m.panel.OffLocal()} }
 
@@ -57,7 +58,7 @@ func (o *offs) in(s *offSpace) *offs {
 }
 
 // offsOf reads with any overlay; what it may blow is not known.
-func (m *Model) offsOf(overlay circuits.Overlay) *offs {
+func (m *Model) offsOf(overlay work.Overlay) *offs {
 	return &offs{m: m, overlay: overlay, whole: fuses{solved: make(map[int]*network.Off)}}
 }
 

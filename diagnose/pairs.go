@@ -10,6 +10,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -109,16 +110,16 @@ func (m *Model) pair(x, y int) Pair {
 // again is the good circuit's course, for what is worked through after the list of faults,
 // and what departs from it: worked once, when the first log contradicts itself, and not
 // kept until then.
-func (m *Model) again() (*circuits.Follower, *conditions) {
+func (m *Model) again() (*work.Follower, *conditions) {
 	m.pairing.Do(func() {
 		m.second = m.panel.Course()
-		m.secondKnown = &conditions{of: make(map[*circuits.End]*condition)}
+		m.secondKnown = &conditions{of: make(map[*work.End]*condition)}
 	})
 	return m.second.Follower(), m.secondKnown
 }
 
 // both is a model whose only fault is two at once; false where they cannot be at once.
-func (m *Model) both(f *circuits.Follower, known *conditions, x, y int) (*Model, bool) {
+func (m *Model) both(f *work.Follower, known *conditions, x, y int) (*Model, bool) {
 	m.wait()
 	overlay, ok := beside(m.faults[x].Overlay, m.faults[y].Overlay)
 	if !ok {
@@ -133,15 +134,15 @@ func (m *Model) both(f *circuits.Follower, known *conditions, x, y int) (*Model,
 
 // beside puts two faults into one overlay; false where both are of one element, as a
 // contact that stays open and one that is welded.
-func beside(a, b circuits.Overlay) (circuits.Overlay, bool) {
-	moved := func(o *circuits.Overlay) []network.Conductor {
+func beside(a, b work.Overlay) (work.Overlay, bool) {
+	moved := func(o *work.Overlay) []network.Conductor {
 		held := slices.Concat(o.Open, o.Closed)
 		for _, l := range o.Landings {
 			held = append(held, l.Conductor)
 		}
 		return held
 	}
-	devices := func(o *circuits.Overlay) []*circuits.Device {
+	devices := func(o *work.Overlay) []*circuits.Device {
 		var held []*circuits.Device
 		for _, s := range o.Stuck {
 			held = append(held, s.Device)
@@ -156,7 +157,7 @@ func beside(a, b circuits.Overlay) (circuits.Overlay, bool) {
 		meet(slices.Concat(a.OpenSources, a.DeadSources), slices.Concat(b.OpenSources, b.DeadSources)) {
 		return a, false
 	}
-	return circuits.Overlay{
+	return work.Overlay{
 		Overlay: network.Overlay{
 			Open: slices.Concat(a.Open, b.Open), Closed: slices.Concat(a.Closed, b.Closed),
 			OpenLoads: slices.Concat(a.OpenLoads, b.OpenLoads), ShortedLoads: slices.Concat(a.ShortedLoads, b.ShortedLoads),

@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -210,8 +210,8 @@ func TestBeside(t *testing.T) {
 			assert.Len(t, o.Stuck, len(a.Stuck)+len(b.Stuck))
 		}
 	}
-	moved := circuits.Overlay{Overlay: network.Overlay{Landings: []network.Landing{{Conductor: 1, From: 1, To: 2}}}}
-	_, ok := beside(moved, circuits.Overlay{Overlay: network.Overlay{Open: []network.Conductor{1}}})
+	moved := work.Overlay{Overlay: network.Overlay{Landings: []network.Landing{{Conductor: 1, From: 1, To: 2}}}}
+	_, ok := beside(moved, work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{1}}})
 	assert.False(t, ok, "a wire on another terminal is not open as well")
 }
 

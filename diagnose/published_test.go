@@ -10,6 +10,8 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -32,9 +34,9 @@ func TestPublished(t *testing.T) {
 			text, said, err := openPublished(name)
 			require.NoError(t, err)
 			assert.Contains(t, headComment(text), sourceWords(said), "the circuit's first comment names its source")
-			c, problems := circuits.Read(name+".yaml", text)
+			c, problems := read.Read(name+".yaml", text)
 			require.Empty(t, problems, "%s", problems.Detail())
-			panel := circuits.Assemble(c)
+			panel := work.Assemble(c)
 			problems = panel.Verify(text)
 			assert.Empty(t, problems, "%s", problems.Detail())
 
@@ -62,7 +64,7 @@ func sourceWords(said published) string {
 
 // bench is a circuit with its faults, to be tried.
 type bench struct {
-	panel  *circuits.Panel
+	panel  *work.Panel
 	faults []faultmodel.Fault
 	model  *diagnose.Model
 }
@@ -77,7 +79,7 @@ func (b *bench) fault(t *testing.T, e effect) faultmodel.Fault {
 
 // does holds the good circuit, or the one with a fault, against a case.
 func (b *bench) does(t *testing.T, c faultCase) {
-	var o circuits.Overlay
+	var o work.Overlay
 	if c.Effect != nil {
 		o = b.fault(t, *c.Effect).Overlay
 	}
@@ -88,7 +90,7 @@ func (b *bench) does(t *testing.T, c faultCase) {
 			require.True(t, slices.Contains(b.panel.Visible(), d), "nothing can be seen of %s", name)
 			require.Contains(t, []string{"on", "off"}, want)
 			on, firm := b.panel.Look(&o, ends[b.step(t, step)], d)
-			assert.Equal(t, want, circuits.OnOff(on), "step %q, %s", step, name)
+			assert.Equal(t, want, work.OnOff(on), "step %q, %s", step, name)
 			assert.True(t, firm, "step %q, %s: the look is not a firm one", step, name)
 		}
 	}
@@ -121,9 +123,9 @@ func (b *bench) does(t *testing.T, c faultCase) {
 }
 
 // work works the operation and gives the ends of all steps.
-func (b *bench) work(o *circuits.Overlay) []*circuits.End {
-	var ends []*circuits.End
-	b.panel.Work(o, func(_ int, e *circuits.End) bool {
+func (b *bench) work(o *work.Overlay) []*work.End {
+	var ends []*work.End
+	b.panel.Work(o, func(_ int, e *work.End) bool {
 		ends = append(ends, e)
 		return true
 	})
@@ -139,7 +141,7 @@ func (b *bench) step(t *testing.T, name string) int {
 
 // read takes a reading on the circuit itself, by way of its network and not of the
 // model that is under test.
-func (b *bench) read(t *testing.T, o *circuits.Overlay, ends []*circuits.End, c diagnose.Check) diagnose.Reading {
+func (b *bench) read(t *testing.T, o *work.Overlay, ends []*work.End, c diagnose.Check) diagnose.Reading {
 	t.Helper()
 	r := diagnose.Reading{Kind: c.Kind()}
 	step := 0

@@ -13,6 +13,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -20,8 +22,8 @@ import (
 // coldStore is the model of the cold-store alarm, made once.
 var coldStore = sync.OnceValue(func() *Model {
 	text, _ := circuits.BuiltinText("cold-store-alarm")
-	c, _ := circuits.Read("cold-store-alarm.yaml", text)
-	p := circuits.Assemble(c)
+	c, _ := read.Read("cold-store-alarm.yaml", text)
+	p := work.Assemble(c)
 	return New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 })
 

@@ -5,6 +5,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // cell is a fault whose reading at a check differs from that of the course it follows.
@@ -104,7 +105,7 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 		add(network.Node(n), net.Source(m.own[n]).Hot)
 	}
 	for i := 1; i <= net.Conductors(); i++ {
-		if !sparing || p.Part(network.Conductor(i)).Kind != circuits.WirePart {
+		if !sparing || p.Part(network.Conductor(i)).Kind != work.WirePart {
 			add(net.Ends(network.Conductor(i)))
 		}
 	}
@@ -125,7 +126,7 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 	// part alone is left between the leads; by choice not at the side of a source.
 	behind := make([]int, net.Nodes()+1)
 	for i := 1; i <= net.Conductors(); i++ {
-		if c := network.Conductor(i); p.Part(c).Kind != circuits.WirePart {
+		if c := network.Conductor(i); p.Part(c).Kind != work.WirePart {
 			a, b := net.Ends(c)
 			behind[a]++
 			behind[b]++
@@ -146,7 +147,7 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 		}
 	}
 	for i := 1; i <= net.Conductors(); i++ {
-		if part := p.Part(network.Conductor(i)); part.Kind == circuits.ContactPart || part.Kind == circuits.LinkPart {
+		if part := p.Part(network.Conductor(i)); part.Kind == work.ContactPart || part.Kind == work.LinkPart {
 			lift(net.Ends(network.Conductor(i)))
 		}
 	}

@@ -12,6 +12,8 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/generate"
 	"deadrung/circuits/network"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -48,9 +50,9 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 	for _, n := range []int{6, 60} {
 		t.Run(fmt.Sprintf("regular panel of %d rungs", n), func(t *testing.T) {
 			t.Parallel()
-			c, problems := circuits.Read("rungs.yaml", []byte(generate.Rungs(n)))
+			c, problems := read.Read("rungs.yaml", []byte(generate.Rungs(n)))
 			require.NoError(t, problems.Err())
-			p := circuits.Assemble(c)
+			p := work.Assemble(c)
 			m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 			m.wait()
 			compareWithMeter(t, m, 1+n/2, 1+n/12)
@@ -85,9 +87,9 @@ func compareWithMeter(t *testing.T, m *Model, everyFault, everyCheck int) {
 
 // What is worked out does not depend on the number of cores, nor on which of two is quicker.
 func TestTheTableIsTheSameOnOneCore(t *testing.T) {
-	c, problems := circuits.Read("rungs.yaml", []byte(generate.Rungs(30)))
+	c, problems := read.Read("rungs.yaml", []byte(generate.Rungs(30)))
 	require.NoError(t, problems.Err())
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	faults := faultmodel.List(p, faultmodel.Options{})
 	work := func(cores int) *Model {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))

@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -15,9 +17,9 @@ import (
 func TestWorthAsProposed(t *testing.T) {
 	for _, name := range []string{"two-lamp", "cold-store-alarm", "annunciator"} {
 		text, _ := circuits.BuiltinText(name)
-		c, problems := circuits.Read(name, text)
+		c, problems := read.Read(name, text)
 		require.NoError(t, problems.Err())
-		p := circuits.Assemble(c)
+		p := work.Assemble(c)
 		m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 		turn := m.Turn(Log{}, Choosing{By: ByChecks})
 		left := m.Left(Log{})

@@ -9,6 +9,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/generate"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -39,15 +40,15 @@ func TestFollowingTheCourse(t *testing.T) {
 	}
 }
 
-func followEveryFault(t *testing.T, p *circuits.Panel) {
+func followEveryFault(t *testing.T, p *work.Panel) {
 	course := p.Course()
 	f := course.Follower()
 	visible := p.Visible()
 	followed, turnedOff := 0, 0
 	for _, fault := range faultmodel.List(p, faultmodel.Options{WiringErrors: true}) {
 		o := &fault.Overlay
-		var ends []*circuits.End
-		p.Work(o, func(_ int, e *circuits.End) bool {
+		var ends []*work.End
+		p.Work(o, func(_ int, e *work.End) bool {
 			ends = append(ends, e)
 			return true
 		})
@@ -95,7 +96,7 @@ func followEveryFault(t *testing.T, p *circuits.Panel) {
 				}
 			}
 		}
-		potentials := func(e *circuits.End) func(network.Node) (network.Node, [2]complex128) {
+		potentials := func(e *work.End) func(network.Node) (network.Node, [2]complex128) {
 			return func(n network.Node) (network.Node, [2]complex128) {
 				var v [2]complex128
 				for s := range min(e.Live.Systems(), len(v)) {
@@ -104,7 +105,7 @@ func followEveryFault(t *testing.T, p *circuits.Panel) {
 				return e.Live.Island(n), v
 			}
 		}
-		f.Work(o, func(step int, d *circuits.Departure) {
+		f.Work(o, func(step int, d *work.Departure) {
 			followed++
 			e := ends[step]
 			good := d.From()
@@ -129,9 +130,9 @@ func followEveryFault(t *testing.T, p *circuits.Panel) {
 				if l, ok := looks[device]; ok {
 					return l[0], l[1]
 				}
-				return p.Look(&circuits.Overlay{}, good, device)
+				return p.Look(&work.Overlay{}, good, device)
 			})
-		}, func(step int, e, _ *circuits.End) {
+		}, func(step int, e, _ *work.End) {
 			worked := ends[step]
 			if a, b := names(e.Blown), names(worked.Blown); a != b {
 				differ(step, "blown", a, b)

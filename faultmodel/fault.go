@@ -15,6 +15,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/work"
 )
 
 // ID names a fault of a circuit. It is made of the kind and the terminals or device
@@ -30,7 +31,7 @@ type Fault struct {
 	Weight  float64 // its weight before that
 	Key     Key     // the row of the table of weights
 	Effect  Effect
-	Overlay circuits.Overlay
+	Overlay work.Overlay
 	// Devices concerned, by name: two for a wire.
 	Devices []string
 }
@@ -113,7 +114,7 @@ type Options struct {
 
 // List gives every single fault of a panel, in the order of the table of kinds and
 // of the circuit file. Their priors add up to one.
-func List(p *circuits.Panel, o Options) []Fault {
+func List(p *work.Panel, o Options) []Fault {
 	l := &lister{p: p, age: o.Age, seen: make(map[ID]int)}
 	for _, k := range kinds {
 		if k.newBuild && !o.WiringErrors {
@@ -181,7 +182,7 @@ func near(faults []Fault, id string) string {
 }
 
 type lister struct {
-	p      *circuits.Panel
+	p      *work.Panel
 	age    Age
 	faults []Fault
 	seen   map[ID]int

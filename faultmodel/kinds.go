@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // kinds is the table of fault kinds: each row lists the faults of its kind that a
@@ -47,7 +48,7 @@ func (l *lister) openWires() {
 				Where:   fmt.Sprintf("wire %s, from %s to %s: the wire or either screw", n.Name, l.at(w.From), l.at(w.To)),
 				Key:     WireOpen,
 				Effect:  Effect{OpenWire: &OpenWire{n.Name, w.From, w.To}},
-				Overlay: circuits.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Wire(i, k)}}},
+				Overlay: work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Wire(i, k)}}},
 				Devices: []string{from.Name, to.Name},
 			}, factor)
 		}
@@ -85,7 +86,7 @@ func (l *lister) contacts() {
 				ID:   ID("open-" + name),
 				Text: fmt.Sprintf("contact %s stays open", name), Where: where, Key: open,
 				Effect:  Effect{OpenContact: []circuits.Terminal{a, b}},
-				Overlay: circuits.Overlay{Overlay: network.Overlay{Open: contact}},
+				Overlay: work.Overlay{Overlay: network.Overlay{Open: contact}},
 				Devices: []string{d.Name},
 			}, d.Odds)
 			word := "stays closed"
@@ -96,7 +97,7 @@ func (l *lister) contacts() {
 				ID:   ID("closed-" + name),
 				Text: fmt.Sprintf("contact %s %s", name, word), Where: where, Key: closed,
 				Effect:  Effect{ClosedContact: []circuits.Terminal{a, b}},
-				Overlay: circuits.Overlay{Overlay: network.Overlay{Closed: contact}},
+				Overlay: work.Overlay{Overlay: network.Overlay{Closed: contact}},
 				Devices: []string{d.Name},
 			}, d.Odds)
 		}
@@ -132,13 +133,13 @@ func (l *lister) loads() {
 		l.add(Fault{
 			ID: ID("open-" + d.Name), Text: name + " is open", Where: where, Key: open,
 			Effect:  Effect{OpenLoad: d.Name},
-			Overlay: circuits.Overlay{Overlay: network.Overlay{OpenLoads: load}},
+			Overlay: work.Overlay{Overlay: network.Overlay{OpenLoads: load}},
 			Devices: []string{d.Name},
 		}, d.Odds)
 		l.add(Fault{
 			ID: ID("shorted-" + d.Name), Text: name + " is shorted", Where: where, Key: shorted,
 			Effect:  Effect{ShortedLoad: d.Name},
-			Overlay: circuits.Overlay{Overlay: network.Overlay{ShortedLoads: load}},
+			Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: load}},
 			Devices: []string{d.Name},
 		}, d.Odds)
 	}
@@ -164,7 +165,7 @@ func (l *lister) stuck() {
 				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, typeable(pos))), Text: text,
 				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
 				Effect:  Effect{Stuck: d.Name, Position: pos},
-				Overlay: circuits.Overlay{Stuck: []circuits.Stuck{{Device: d, Position: i}}},
+				Overlay: work.Overlay{Stuck: []work.Stuck{{Device: d, Position: i}}},
 				Devices: []string{d.Name},
 			}, d.Odds)
 		}
@@ -204,7 +205,7 @@ func (l *lister) timers() {
 				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, t.position)), Text: fmt.Sprintf(t.text, d.Name),
 				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: t.key,
 				Effect:  Effect{Stuck: d.Name, Position: t.position},
-				Overlay: circuits.Overlay{Timers: []circuits.Timing{{Device: d, AtOnce: t.position == "at-once"}}},
+				Overlay: work.Overlay{Timers: []work.Timing{{Device: d, AtOnce: t.position == "at-once"}}},
 				Devices: []string{d.Name},
 			}, d.Odds)
 		}
@@ -219,7 +220,7 @@ func (l *lister) links() {
 				ID: ID("open-" + name), Text: text,
 				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
 				Effect:  Effect{OpenLink: name},
-				Overlay: circuits.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Link(d, i)}}},
+				Overlay: work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Link(d, i)}}},
 				Devices: []string{d.Name},
 			}, d.Odds)
 		}
@@ -256,7 +257,7 @@ func (l *lister) sources() {
 			l.add(Fault{
 				ID: ID(id), Text: text, Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
 				Effect:  Effect{DeadSource: d.Name, Winding: winding},
-				Overlay: circuits.Overlay{Overlay: o}, Devices: []string{d.Name},
+				Overlay: work.Overlay{Overlay: o}, Devices: []string{d.Name},
 			}, d.Odds)
 		}
 		if !d.Transformer() {

@@ -14,6 +14,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 )
 
 // everyKind is a circuit that has every kind of fault.
@@ -69,11 +71,11 @@ operation:
 `
 
 // panel reads a circuit.
-func panel(t testing.TB, text string) *circuits.Panel {
+func panel(t testing.TB, text string) *work.Panel {
 	t.Helper()
-	c, problems := circuits.Read("a.yaml", []byte(text))
+	c, problems := read.Read("a.yaml", []byte(text))
 	require.NoError(t, problems.Err())
-	return circuits.Assemble(c)
+	return work.Assemble(c)
 }
 
 func list(t testing.TB, text string, o Options) []Fault {

@@ -5,6 +5,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // miswired: a wire end on another terminal of the same device. NO used for NC is one
@@ -35,7 +36,7 @@ func (l *lister) miswired() {
 						Text:  fmt.Sprintf("wire %s from %s sits on %s and not on %s", n.Name, far, to, end),
 						Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), end, to, d.Whereabouts()), Key: MiswiredEnd,
 						Effect: Effect{Miswired: &Miswired{n.Name, end, to}},
-						Overlay: circuits.Overlay{Overlay: network.Overlay{Landings: []network.Landing{
+						Overlay: work.Overlay{Overlay: network.Overlay{Landings: []network.Landing{
 							{Conductor: l.p.Wire(i, k), From: from, To: l.p.Node(to)}}}},
 						Devices: []string{d.Name},
 					}, d.Odds)
@@ -55,7 +56,7 @@ func (l *lister) exchanged() {
 		hangs[b] = append(hangs[b], a)
 	}
 	for i := 1; i <= net.Conductors(); i++ {
-		if c := network.Conductor(i); l.p.Part(c).Kind != circuits.WirePart {
+		if c := network.Conductor(i); l.p.Part(c).Kind != work.WirePart {
 			part(net.Ends(c))
 		}
 	}
@@ -93,7 +94,7 @@ func (l *lister) exchanged() {
 					Text:  fmt.Sprintf("the wires of %s and %s are exchanged", d.Terminal(one), d.Terminal(other)),
 					Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), one, other, d.Whereabouts()), Key: WiresExchanged,
 					Effect:  Effect{Exchanged: []circuits.Terminal{d.Terminal(one), d.Terminal(other)}},
-					Overlay: circuits.Overlay{Overlay: o}, Devices: []string{d.Name},
+					Overlay: work.Overlay{Overlay: o}, Devices: []string{d.Name},
 				}, d.Odds)
 			}
 		}

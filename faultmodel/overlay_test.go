@@ -13,6 +13,8 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/generate"
 	"deadrung/circuits/network"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -25,11 +27,11 @@ const (
 	ohmsTolerance  = 1e-6 // of the reading
 )
 
-func assembled(t testing.TB, file, text string) *circuits.Panel {
+func assembled(t testing.TB, file, text string) *work.Panel {
 	t.Helper()
-	c, problems := circuits.Read(file, []byte(text))
+	c, problems := read.Read(file, []byte(text))
 	require.NoError(t, problems.Err(), "%s", text)
-	return circuits.Assemble(c)
+	return work.Assemble(c)
 }
 
 func TestOverlayIsTheFaultInTheFile(t *testing.T) {
@@ -58,9 +60,9 @@ func TestOverlayIsTheFaultInTheFileOfRandomPanels(t *testing.T) {
 
 // everyFault writes the faults of a panel into its file, one at a time, and compares; of
 // many only some, and of wiring errors, which are most, half as many as of the others.
-func everyFault(t *testing.T, p *circuits.Panel, seed uint64, most int) {
+func everyFault(t *testing.T, p *work.Panel, seed uint64, most int) {
 	r := rand.New(rand.NewPCG(seed, 0))
-	same(t, "the good circuit", r, p, &circuits.Overlay{}, newDraft(p), "")
+	same(t, "the good circuit", r, p, &work.Overlay{}, newDraft(p), "")
 	faults := faultmodel.List(p, faultmodel.Options{WiringErrors: true})
 	r.Shuffle(len(faults), func(i, k int) { faults[i], faults[k] = faults[k], faults[i] })
 	left := map[bool]int{false: most, true: most / 2}
@@ -82,11 +84,11 @@ func everyFault(t *testing.T, p *circuits.Panel, seed uint64, most int) {
 
 // same compares a panel under an overlay with the circuit of a draft. The device that is
 // stuck is not looked at: a jammed armature says nothing of its coil.
-func same(t *testing.T, id string, r *rand.Rand, p *circuits.Panel, o *circuits.Overlay, d *draft, stuck string) {
+func same(t *testing.T, id string, r *rand.Rand, p *work.Panel, o *work.Overlay, d *draft, stuck string) {
 	t.Helper()
 	text := d.text()
 	q := assembled(t, "rewritten.yaml", text)
-	none := &circuits.Overlay{}
+	none := &work.Overlay{}
 	pairs := images(p, q, d)
 	fed := false
 	for _, device := range p.Circuit.Devices {
@@ -96,12 +98,12 @@ func same(t *testing.T, id string, r *rand.Rand, p *circuits.Panel, o *circuits.
 		t.Helper()
 		t.Fatalf("%s, step %q: %s: %v by overlay, %v by file\n%s", id, p.Circuit.Steps[step].Name, what, overlay, file, text)
 	}
-	var ends []*circuits.End
-	q.Work(none, func(_ int, e *circuits.End) bool {
+	var ends []*work.End
+	q.Work(none, func(_ int, e *work.End) bool {
 		ends = append(ends, e)
 		return true
 	})
-	p.Work(o, func(step int, e *circuits.End) bool {
+	p.Work(o, func(step int, e *work.End) bool {
 		f := ends[step]
 		if fed && len(e.Blown)+len(f.Blown) > 0 {
 			// Which of two fuses on either side of a transformer opens is read off the
@@ -154,7 +156,7 @@ func same(t *testing.T, id string, r *rand.Rand, p *circuits.Panel, o *circuits.
 }
 
 // images pairs the nodes of a panel with those of the draft made of it.
-func images(p, q *circuits.Panel, d *draft) [][2]network.Node {
+func images(p, q *work.Panel, d *draft) [][2]network.Node {
 	var pairs [][2]network.Node
 	for _, terminal := range p.Terminals() {
 		if n := q.Node(d.now(terminal)); n != 0 {
@@ -166,7 +168,7 @@ func images(p, q *circuits.Panel, d *draft) [][2]network.Node {
 
 // sameVolts compares which nodes are in one island, and every voltage in it. It reports
 // false with the first pair that differs.
-func sameVolts(pairs [][2]network.Node, e, f *circuits.End) (x, y network.Node, ok bool) {
+func sameVolts(pairs [][2]network.Node, e, f *work.End) (x, y network.Node, ok bool) {
 	there := make(map[network.Node][2]network.Node) // by island: its first pair
 	back := make(map[network.Node]network.Node)     // the same from the other side
 	for _, pair := range pairs {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -24,7 +25,7 @@ type draft struct {
 
 // newDraft takes a circuit apart. What its file leaves to defaults that depend on how
 // things are wired is written out, so that a fault does not change it.
-func newDraft(p *circuits.Panel) *draft {
+func newDraft(p *work.Panel) *draft {
 	d := &draft{steps: p.Circuit.Steps, moved: make(map[circuits.Terminal]circuits.Terminal)}
 	for _, device := range p.Circuit.Devices {
 		own := *device
@@ -50,7 +51,7 @@ func newDraft(p *circuits.Panel) *draft {
 }
 
 // write writes a fault into the draft. It reports false for one that a file cannot say.
-func (d *draft) write(p *circuits.Panel, f *faultmodel.Fault) bool {
+func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 	e := f.Effect
 	switch {
 	case e.OpenWire != nil:
@@ -137,7 +138,7 @@ func (d *draft) device(name string) *circuits.Device {
 }
 
 // first gives a terminal of a wire number of the good circuit.
-func (d *draft) first(p *circuits.Panel, number string) circuits.Terminal {
+func (d *draft) first(p *work.Panel, number string) circuits.Terminal {
 	i := slices.IndexFunc(p.Circuit.Numbers, func(n circuits.Number) bool { return n.Name == number })
 	return p.Circuit.Numbers[i].Wires[0].From
 }

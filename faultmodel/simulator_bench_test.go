@@ -9,9 +9,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"deadrung/circuits"
 	"deadrung/circuits/generate"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -53,12 +53,12 @@ func followAll(c *bench) {
 			follower := course.Follower()
 			volts := make([]complex128, c.panel.Net.Nodes()+1)
 			for f := int(next.Add(1)) - 1; f < len(c.faults); f = int(next.Add(1)) - 1 {
-				follower.Work(&c.faults[f].Overlay, func(_ int, d *circuits.Departure) {
+				follower.Work(&c.faults[f].Overlay, func(_ int, d *work.Departure) {
 					for _, n := range d.Nodes() {
 						_, v := d.At(n)
 						volts[n] = v[0]
 					}
-				}, func(_ int, e, _ *circuits.End) {
+				}, func(_ int, e, _ *work.End) {
 					for n := range volts {
 						volts[n] = e.Live.Potential(network.Node(n), 0)
 					}

@@ -14,8 +14,8 @@ import (
 	"strconv"
 	"strings"
 
-	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // A deck states networks to ngspice, a general circuit simulator, as one would draw
@@ -86,7 +86,7 @@ func (s *statement) wire(says string, a, b int) {
 
 // conductors states everything of no resistance: wires, contacts, links, pins,
 // bridges as they stand and as the overlay changes them, and what a fault joins.
-func (s *statement) conductors(p *circuits.Panel, closed []bool, o *network.Overlay) {
+func (s *statement) conductors(p *work.Panel, closed []bool, o *network.Overlay) {
 	s.ring = make(map[int]int)
 	for i := 1; i <= p.Net.Conductors(); i++ {
 		c := network.Conductor(i)
@@ -115,9 +115,9 @@ func (s *statement) conductors(p *circuits.Panel, closed []bool, o *network.Over
 	}
 }
 
-func partName(p *circuits.Panel, c network.Conductor) string {
+func partName(p *work.Panel, c network.Conductor) string {
 	part := p.Part(c)
-	if part.Kind == circuits.WirePart {
+	if part.Kind == work.WirePart {
 		n := p.Circuit.Numbers[part.Number]
 		w := n.Wires[part.Wire]
 		return fmt.Sprintf("wire %s, %s to %s", n.Name, w.From, w.To)
@@ -127,7 +127,7 @@ func partName(p *circuits.Panel, c network.Conductor) string {
 
 // live states the network with the power on, contacts as they stand, at one of the
 // panel's frequencies. Sources of another are at rest.
-func live(p *circuits.Panel, closed []bool, o *network.Overlay, hertz float64) *statement {
+func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *statement {
 	s := &statement{nodes: p.Net.Nodes()}
 	s.conductors(p, closed, o)
 	between := p.Net.Nodes() + o.Extra // nodes within an element, as between its R and its L
@@ -190,7 +190,7 @@ func (s *statement) measuring(a, b network.Node, ohms float64) *statement {
 // off states the network with the power locked off and a test current from lead to
 // lead, so that the voltage at a tells the ohms. The outputs of electronic supplies
 // are open, or else joined.
-func off(p *circuits.Panel, closed []bool, o *network.Overlay, a, b network.Node, joinOutputs bool) *statement {
+func off(p *work.Panel, closed []bool, o *network.Overlay, a, b network.Node, joinOutputs bool) *statement {
 	s := &statement{nodes: p.Net.Nodes()}
 	s.conductors(p, closed, o)
 	for i := 1; i <= p.Net.Sources(); i++ {

@@ -12,6 +12,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -57,7 +58,7 @@ func (b *bench) ours(r reading) (value float64, firm, ok bool) {
 }
 
 // lockedOut gives the contacts with the power off and the overlay with the lead lifted.
-func (b *bench) lockedOut(r reading) (closed []bool, o circuits.Overlay, ok bool) {
+func (b *bench) lockedOut(r reading) (closed []bool, o work.Overlay, ok bool) {
 	o = *b.overlay(r.fault)
 	closed = b.panel.LockedOut(&o, r.step).Closed
 	if r.lifted == "" {

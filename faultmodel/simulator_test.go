@@ -14,6 +14,8 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -31,15 +33,15 @@ func within(got, want complex128) bool {
 // bench is one circuit with its faults, to be held against the simulator.
 type bench struct {
 	name   string
-	panel  *circuits.Panel
+	panel  *work.Panel
 	faults []faultmodel.Fault
 	hertz  []float64 // in the order of network.Live's systems
 }
 
 func newBench(t testing.TB, name string, text []byte, o faultmodel.Options) *bench {
-	c, problems := circuits.Read(name+".yaml", text)
+	c, problems := read.Read(name+".yaml", text)
 	require.Empty(t, problems)
-	b := &bench{name: name, panel: circuits.Assemble(c)}
+	b := &bench{name: name, panel: work.Assemble(c)}
 	b.faults = faultmodel.List(b.panel, o)
 	for i := 1; i <= b.panel.Net.Sources(); i++ {
 		if h := b.panel.Net.Source(network.Source(i)).Hertz; !slices.Contains(b.hertz, h) {
@@ -63,7 +65,7 @@ func simulated(t testing.TB) []circuitFile {
 		file, _ := circuits.BuiltinText(name)
 		all = append(all, circuitFile{name, file})
 	}
-	file, err := os.ReadFile("../circuits/testdata/ok/every-type.yaml")
+	file, err := os.ReadFile("../circuits/read/testdata/ok/every-type.yaml")
 	require.NoError(t, err)
 	return append(all, circuitFile{"every-type", file})
 }
@@ -71,9 +73,9 @@ func simulated(t testing.TB) []circuitFile {
 // good in place of a fault's index means the good circuit.
 const good = -1
 
-func (b *bench) overlay(fault int) *circuits.Overlay {
+func (b *bench) overlay(fault int) *work.Overlay {
 	if fault == good {
-		return &circuits.Overlay{}
+		return &work.Overlay{}
 	}
 	return &b.faults[fault].Overlay
 }
@@ -89,14 +91,14 @@ func (b *bench) faultName(fault int) string {
 // rest.
 type standing struct {
 	fault, step int
-	end         *circuits.End
+	end         *work.End
 }
 
 // stand works the panel under a fault, or none, and gives the steps that leave the
 // supply standing.
 func (b *bench) stand(fault int) []standing {
 	var all []standing
-	b.panel.Work(b.overlay(fault), func(step int, e *circuits.End) bool {
+	b.panel.Work(b.overlay(fault), func(step int, e *work.End) bool {
 		if len(e.Collapsed) == 0 && len(e.Chatter) == 0 {
 			all = append(all, standing{fault, step, e})
 		}
@@ -160,7 +162,7 @@ func (b *bench) compareCoils(c *tally, s standing, system int, theirs nodeVolts)
 	o := b.overlay(s.fault)
 	for i, d := range b.panel.Relays() {
 		values := b.panel.Values(d)
-		stuck := slices.ContainsFunc(o.Stuck, func(x circuits.Stuck) bool { return x.Device == d })
+		stuck := slices.ContainsFunc(o.Stuck, func(x work.Stuck) bool { return x.Device == d })
 		if stuck || values.DC != (b.hertz[system] == 0) {
 			continue
 		}

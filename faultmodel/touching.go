@@ -9,6 +9,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 )
 
 // grounds: each wire number that is not bonded, where the panel has bonded metalwork.
@@ -40,7 +41,7 @@ func (l *lister) grounds() {
 			ID: ID("ground-" + n.Name), Text: fmt.Sprintf("wire %s touches ground", n.Name),
 			Where: fmt.Sprintf("wire %s, anywhere along %s", n.Name, l.along(i)), Key: key,
 			Effect:  Effect{Ground: n.Name},
-			Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{l.p.Node(at), ground}}}},
+			Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{l.p.Node(at), ground}}}},
 			Devices: l.devicesOn(i),
 		}, factor)
 	}
@@ -79,7 +80,7 @@ func (l *lister) shorts() {
 					ID: ID(fmt.Sprintf("short-%s-%s", na.Name, nb.Name)), Text: fmt.Sprintf("wires %s and %s touch", na.Name, nb.Name),
 					Where: fmt.Sprintf("where wires %s and %s run together, first at %s, %s", na.Name, nb.Name, d.Called(), d.Whereabouts()), Key: WiresTouch,
 					Effect: Effect{Short: []string{na.Name, nb.Name}},
-					Overlay: circuits.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{
+					Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{
 						{l.p.Node(na.Wires[0].From), l.p.Node(nb.Wires[0].From)}}}},
 					Devices: []string{d.Name},
 				}, 1)

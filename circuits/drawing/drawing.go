@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"deadrung/circuits"
+	"deadrung/circuits/work"
 )
 
 // Drawing is a circuit laid out as a ladder.
@@ -14,7 +15,7 @@ type Drawing struct {
 	// circuit. They are on no rung.
 	Spare []*Part
 
-	panel    *circuits.Panel
+	panel    *work.Panel
 	graph    *graph
 	sections []*section
 	rungOf   map[circuits.Terminal]int
@@ -36,7 +37,7 @@ type Rung struct {
 // New lays out a circuit.
 func New(c *circuits.Circuit) *Drawing {
 	g := newGraph(c)
-	d := &Drawing{Circuit: c, panel: circuits.Assemble(c), graph: g, Spare: g.unused, rungOf: make(map[circuits.Terminal]int)}
+	d := &Drawing{Circuit: c, panel: work.Assemble(c), graph: g, Spare: g.unused, rungOf: make(map[circuits.Terminal]int)}
 	d.sections = g.sections()
 	for _, s := range d.sections {
 		for _, gr := range s.groups {

@@ -7,13 +7,14 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/read"
 )
 
 func builtin(t testing.TB, name string) *circuits.Circuit {
 	t.Helper()
 	text, ok := circuits.BuiltinText(name)
 	require.True(t, ok)
-	c, problems := circuits.Read(name+".yaml", text)
+	c, problems := read.Read(name+".yaml", text)
 	require.NoError(t, problems.Err())
 	return c
 }

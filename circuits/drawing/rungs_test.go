@@ -78,7 +78,7 @@ func TestRungsAsWritten(t *testing.T) {
 // Rungs that share wires off the rails are drawn as one, its ways in the order of the file as
 // far as nothing crosses for it: the motor's line above the lamps that were written below it.
 func TestRungsThatHangTogether(t *testing.T) {
-	text, err := os.ReadFile("../testdata/ok/rungs.yaml")
+	text, err := os.ReadFile("../read/testdata/ok/rungs.yaml")
 	require.NoError(t, err)
 	d := New(readText(t, "rungs.yaml", string(text)))
 	assert.Less(t, d.Of("PB1:11"), d.Of("H1:1"))

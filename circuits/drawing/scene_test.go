@@ -11,12 +11,13 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/generate"
+	"deadrung/circuits/read"
 )
 
 // readText reads a circuit file that has no mistakes.
 func readText(t testing.TB, name, text string) *circuits.Circuit {
 	t.Helper()
-	c, problems := circuits.Read(name, []byte(text))
+	c, problems := read.Read(name, []byte(text))
 	require.NoError(t, problems.Err(), name)
 	return c
 }
@@ -33,7 +34,7 @@ func every(t testing.TB) []*circuits.Circuit {
 	files, err := filepath.Glob("../../testdata/published/*.yaml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
-	odd, err := filepath.Glob("../testdata/ok/*.yaml")
+	odd, err := filepath.Glob("../read/testdata/ok/*.yaml")
 	require.NoError(t, err)
 	require.NotEmpty(t, odd)
 	files = append(files, odd...)
@@ -43,7 +44,7 @@ func every(t testing.TB) []*circuits.Circuit {
 		}
 		text, err := os.ReadFile(file)
 		require.NoError(t, err)
-		c, problems := circuits.Read(filepath.Base(file), text)
+		c, problems := read.Read(filepath.Base(file), text)
 		require.NoError(t, problems.Err(), file)
 		all = append(all, c)
 	}

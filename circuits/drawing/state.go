@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"deadrung/circuits"
+	"deadrung/circuits/work"
 )
 
 // State is a circuit at the end of a step: what is energised, and where the contacts are.
@@ -30,12 +31,12 @@ const hotShare = 0.05
 
 // At is the good circuit at the end of a step, an index into Circuit.Steps; nil if there is
 // no such step.
-func (d *Drawing) At(step int) *State { return d.AtUnder(&circuits.Overlay{}, step) }
+func (d *Drawing) At(step int) *State { return d.AtUnder(&work.Overlay{}, step) }
 
 // AtUnder is the circuit with a fault at the end of a step.
-func (d *Drawing) AtUnder(o *circuits.Overlay, step int) *State {
+func (d *Drawing) AtUnder(o *work.Overlay, step int) *State {
 	var s *State
-	d.panel.Work(o, func(i int, e *circuits.End) bool {
+	d.panel.Work(o, func(i int, e *work.End) bool {
 		if i == step {
 			s = d.state(o, e, d.Circuit.Steps[i].Name)
 		}
@@ -61,7 +62,7 @@ func (d *Drawing) Off(step int) *State {
 	return s
 }
 
-func (d *Drawing) state(o *circuits.Overlay, e *circuits.End, step string) *State {
+func (d *Drawing) state(o *work.Overlay, e *work.End, step string) *State {
 	p := d.panel
 	s := &State{
 		Step: step, Hot: make([]bool, len(d.Circuit.Numbers)),

@@ -9,6 +9,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/read"
 )
 
 // A breaker stands in a drawing of IEC 60617 as it stands in the panel: open at rest and
@@ -26,7 +27,7 @@ rungs:
 operation:
   - {step: pressed, set: {S1: pressed}, expect: {H1: on}}
 `
-	c, problems := circuits.Read("breaker.yaml", []byte(text))
+	c, problems := read.Read("breaker.yaml", []byte(text))
 	require.NoError(t, problems.Err())
 	d := drawing.New(c)
 	breaker := func(s *drawing.State) string {

@@ -23,6 +23,8 @@ import (
 	"math/rand/v2"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 )
 
 // A random panel has at least and at most so many rungs.
@@ -68,22 +70,22 @@ func Panel(seed uint64, o Options) string {
 // expectations. It reports false where the circuit is not fit for use: something
 // chatters, opens or glimmers, or too little of it ever works.
 func workThrough(text string) (expect [][]string, ok bool) {
-	c, problems := circuits.Read("generated.yaml", []byte(text))
+	c, problems := read.Read("generated.yaml", []byte(text))
 	if err := problems.Err(); err != nil {
 		panic("generate: a file with mistakes: " + err.Error() + "\n" + text)
 	}
-	p := circuits.Assemble(c)
-	good := &circuits.Overlay{}
+	p := work.Assemble(c)
+	good := &work.Overlay{}
 	visible := p.Visible()
 	worked := make(map[*circuits.Device]bool)
 	ok = true
-	p.Work(good, func(_ int, e *circuits.End) bool {
+	p.Work(good, func(_ int, e *work.End) bool {
 		ok = len(e.Chatter) == 0 && len(e.Blown) == 0 && len(e.Collapsed) == 0
 		var row []string
 		for _, d := range visible {
 			on, firm := p.Look(good, e, d)
 			ok = ok && firm
-			row = append(row, d.Name+": "+circuits.OnOff(on))
+			row = append(row, d.Name+": "+work.OnOff(on))
 			if on {
 				worked[d] = true
 			}

@@ -10,17 +10,19 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 )
 
 // assemble reads a generated file, which must be without mistakes and warnings and do
 // what its steps expect.
-func assemble(t testing.TB, text string) *circuits.Panel {
+func assemble(t testing.TB, text string) *work.Panel {
 	t.Helper()
-	c, problems := circuits.Read("generated.yaml", []byte(text))
+	c, problems := read.Read("generated.yaml", []byte(text))
 	if len(problems) > 0 {
 		t.Fatalf("%s\n%s", problems[0].Detail(), text)
 	}
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	if problems := p.Verify([]byte(text)); len(problems) > 0 {
 		t.Fatalf("%s\n%s", problems[0].Detail(), text)
 	}

@@ -14,6 +14,8 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 )
 
 // How a circuit with wires is written as rungs.
@@ -122,10 +124,10 @@ func kindOf(d *circuits.Device, c circuits.Contact) string {
 }
 
 // looks gives what every output does at the end of every step.
-func looks(p *circuits.Panel) []string {
+func looks(p *work.Panel) []string {
 	var out []string
-	good := &circuits.Overlay{}
-	p.Work(good, func(i int, e *circuits.End) bool {
+	good := &work.Overlay{}
+	p.Work(good, func(i int, e *work.End) bool {
 		for _, d := range p.Visible() {
 			on, firm := p.Look(good, e, d)
 			out = append(out, fmt.Sprint(i, d.Name, on, firm))
@@ -179,9 +181,9 @@ func TestRungsEqualHandWired(t *testing.T) {
 	texts := make(map[string]string)
 	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
-		c, problems := circuits.Read(name, text)
+		c, problems := read.Read(name, text)
 		require.NoError(t, problems.Err())
-		texts[name] = string(circuits.Wired(text, c))
+		texts[name] = string(read.Wired(text, c))
 	}
 	published, err := filepath.Glob("../../testdata/published/*.yaml")
 	require.NoError(t, err)
@@ -198,13 +200,13 @@ func TestRungsEqualHandWired(t *testing.T) {
 	texts["100 rungs"] = Rungs(100)
 	require.Greater(t, len(texts), 150)
 	for name, text := range texts {
-		c, problems := circuits.Read(name, []byte(text))
+		c, problems := read.Read(name, []byte(text))
 		require.NoError(t, problems.Err(), name)
-		want := looks(circuits.Assemble(c))
+		want := looks(work.Assemble(c))
 		for form := byNumber; form <= byKind; form++ {
 			name := fmt.Sprintf("%s, form %d", name, form)
 			rungs := asRungs(t, text, c, form)
-			drawnAs, problems := circuits.Read(name, []byte(rungs))
+			drawnAs, problems := read.Read(name, []byte(rungs))
 			if !assert.NoError(t, problems.Err(), rungs) {
 				continue
 			}
@@ -212,9 +214,9 @@ func TestRungsEqualHandWired(t *testing.T) {
 			if form == byNumber {
 				assert.Equal(t, nodes(c), nodes(drawnAs), name)
 			}
-			assert.Equal(t, want, looks(circuits.Assemble(drawnAs)), name)
-			wired := circuits.Wired([]byte(rungs), drawnAs)
-			again, problems := circuits.Read(name, wired)
+			assert.Equal(t, want, looks(work.Assemble(drawnAs)), name)
+			wired := read.Wired([]byte(rungs), drawnAs)
+			again, problems := read.Read(name, wired)
 			if assert.NoError(t, problems.Err(), string(wired)) {
 				assert.Equal(t, nodes(drawnAs), nodes(again), name)
 				assert.Nil(t, again.Rungs)

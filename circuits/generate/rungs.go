@@ -1,11 +1,10 @@
 package generate
 
 import (
+	"deadrung/circuits/work"
 	"fmt"
 	"slices"
 	"strings"
-
-	"deadrung/circuits"
 )
 
 // The shape of a regular panel.
@@ -221,10 +220,10 @@ func (g *regular) operation(s *strings.Builder) {
 		var expect []string
 		for i := 1; i <= g.n; i++ {
 			if was == nil || g.in[i] != was[i] {
-				expect = append(expect, coil(i)+": "+circuits.OnOff(g.in[i]))
+				expect = append(expect, coil(i)+": "+work.OnOff(g.in[i]))
 			}
 			if lamp(i) {
-				expect = append(expect, fmt.Sprintf("H%d: %s", i, circuits.OnOff(g.lit(i))))
+				expect = append(expect, fmt.Sprintf("H%d: %s", i, work.OnOff(g.lit(i))))
 			}
 		}
 		was = slices.Clone(g.in)

@@ -1,14 +1,14 @@
 package generate
 
 import (
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"deadrung/circuits"
 )
 
 func TestRungsReadAndVerify(t *testing.T) {
@@ -25,7 +25,7 @@ func TestRungsReadAndVerify(t *testing.T) {
 				assert.InDelta(t, 9, terminals, 1.5, "terminals a rung")
 			}
 			in := make(map[string]bool)
-			p.Work(&circuits.Overlay{}, func(_ int, e *circuits.End) bool {
+			p.Work(&work.Overlay{}, func(_ int, e *work.End) bool {
 				for i, d := range p.Relays() {
 					in[d.Name] = in[d.Name] || e.In[i]
 				}
@@ -76,7 +76,7 @@ func BenchmarkRead100(b *testing.B) {
 	text := []byte(Rungs(100))
 	b.SetBytes(int64(len(text)))
 	for b.Loop() {
-		if _, problems := circuits.Read("rungs.yaml", text); len(problems) > 0 {
+		if _, problems := read.Read("rungs.yaml", text); len(problems) > 0 {
 			b.Fatal(problems)
 		}
 	}

@@ -7,12 +7,13 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 )
 
 // Write writes the draft as a circuit file. What no answer told is marked where it stands.
 func (d Draft) Write(w io.Writer, title string) error {
 	var s strings.Builder
-	fmt.Fprintf(&s, "circuit: %s\n", circuits.Scalar(title))
+	fmt.Fprintf(&s, "circuit: %s\n", read.Scalar(title))
 	if open := d.open(); open > 0 {
 		fmt.Fprintf(&s, "# Made from a wire list. Lines marked NOT TOLD hold what the list does not tell (%d): look\n# them over.\n", open)
 	} else {
@@ -26,9 +27,9 @@ func (d Draft) Write(w io.Writer, title string) error {
 	for _, dev := range d.Devices {
 		parts := []string{"type: " + dev.Type}
 		if dev.Place != "panel" {
-			parts = append(parts, "place: "+circuits.Scalar(dev.Place))
+			parts = append(parts, "place: "+read.Scalar(dev.Place))
 		}
-		fmt.Fprintf(&s, "  %s: {%s}%s\n", circuits.Scalar(dev.Name), strings.Join(append(parts, dev.Keys...), ", "), d.untold(dev))
+		fmt.Fprintf(&s, "  %s: {%s}%s\n", read.Scalar(dev.Name), strings.Join(append(parts, dev.Keys...), ", "), d.untold(dev))
 	}
 	s.WriteString("\n")
 	s.WriteString(wiresText(d.Rows))
@@ -36,7 +37,7 @@ func (d Draft) Write(w io.Writer, title string) error {
 	for _, dev := range d.Devices {
 		for i := 1; i <= len(dev.positions); i++ {
 			to := dev.positions[i%len(dev.positions)]
-			fmt.Fprintf(&s, "  - step: %s\n    set: {%s: %s}\n", circuits.Scalar(dev.Name+" "+to), circuits.Scalar(dev.Name), circuits.Scalar(to))
+			fmt.Fprintf(&s, "  - step: %s\n    set: {%s: %s}\n", read.Scalar(dev.Name+" "+to), read.Scalar(dev.Name), read.Scalar(to))
 		}
 	}
 	_, err := io.WriteString(w, s.String())
@@ -81,8 +82,8 @@ func (d Draft) untold(dev Guessed) string {
 func (d Draft) places() []string {
 	var out []string
 	for _, dev := range d.Devices {
-		if p := dev.Place; p != "panel" && p != "door" && p != "field" && !slices.Contains(out, circuits.Scalar(p)+": 4") {
-			out = append(out, circuits.Scalar(p)+": 4")
+		if p := dev.Place; p != "panel" && p != "door" && p != "field" && !slices.Contains(out, read.Scalar(p)+": 4") {
+			out = append(out, read.Scalar(p)+": 4")
 		}
 	}
 	return out
@@ -105,15 +106,15 @@ func wiresText(rows []Row) string {
 		}
 		numbers[i].Wires = append(numbers[i].Wires, circuits.Wire{From: r.From, To: r.To})
 	}
-	return "wires:\n" + circuits.WireLines(numbers)
+	return "wires:\n" + read.WireLines(numbers)
 }
 
 // JoinTo gives the text of a circuit file with its wires replaced by those of a list; all
 // else stays as it was written. Of a file with rungs it is the file with wires in their
 // place. The error says why it cannot be done.
 func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
-	if c, _ := circuits.Read(file, text); c != nil && len(c.Rungs) > 0 {
-		text = circuits.Wired(text, c)
+	if c, _ := read.Read(file, text); c != nil && len(c.Rungs) > 0 {
+		text = read.Wired(text, c)
 	}
 	lines := strings.SplitAfter(string(text), "\n")
 	from := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "wires:") })

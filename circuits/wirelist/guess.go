@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 )
 
 // Question is something that a wire list does not tell.
@@ -127,7 +128,7 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 		if dev := &d.Devices[i]; len(dev.bridges) > 0 && dev.Type == "terminal-block" {
 			var parts []string
 			for _, b := range dev.bridges {
-				parts = append(parts, circuits.List(b[:]))
+				parts = append(parts, read.List(b[:]))
 			}
 			dev.Keys = append(dev.Keys, "bridges: ["+strings.Join(parts, ", ")+"]")
 		}
@@ -213,7 +214,7 @@ func (g *guesser) guess(told string) {
 	case circuits.ConnectorKind:
 		g.connector()
 	case circuits.BlockKind:
-		d.Keys = append(d.Keys, "terminals: "+circuits.List(d.Terminals))
+		d.Keys = append(d.Keys, "terminals: "+read.List(d.Terminals))
 	case circuits.RelayKind:
 		g.relay(t)
 	case circuits.OperatorKind:

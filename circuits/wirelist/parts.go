@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 )
 
 // source: its volts are on no wire list.
@@ -34,7 +35,7 @@ func (g *guesser) source(t *circuits.Type) {
 			if len(own) == 1 {
 				own = append([]string{usual[0]}, own...)
 			}
-			g.key("%s: %s", key, circuits.List([]string{own[0], own[len(own)-1]}))
+			g.key("%s: %s", key, read.List([]string{own[0], own[len(own)-1]}))
 		}
 		ends("terminals", secondaryNames, t.Terminals)
 		ends("primary", primaryNames, t.Primary)
@@ -52,7 +53,7 @@ func (g *guesser) source(t *circuits.Type) {
 	if slices.Contains(returnNames, ends[0]) {
 		ends[0], ends[1] = ends[1], ends[0]
 	}
-	g.key("terminals: %s", circuits.List(ends[:]))
+	g.key("terminals: %s", read.List(ends[:]))
 }
 
 // pair gives the two terminals of a device, one of them the usual one where the list has
@@ -98,7 +99,7 @@ func (g *guesser) twoEnds(t *circuits.Type) {
 	}
 	if !within(d.Terminals, t.Terminals) {
 		ends := g.pair(t.Terminals)
-		g.key("terminals: %s", circuits.List(ends[:]))
+		g.key("terminals: %s", read.List(ends[:]))
 	}
 }
 
@@ -114,7 +115,7 @@ func (g *guesser) connector() {
 			pins = append(pins, pin)
 		}
 	}
-	g.key("pins: %s", circuits.List(pins))
+	g.key("pins: %s", read.List(pins))
 }
 
 // relay: a coil and contacts.
@@ -122,7 +123,7 @@ func (g *guesser) relay(t *circuits.Type) {
 	d := g.device
 	var poles []pole
 	if b := baseOf(d.Terminals); b != nil && !any2(d.Terminals, coilNames) {
-		g.key("coil: %s", circuits.List(b.coil[:]))
+		g.key("coil: %s", read.List(b.coil[:]))
 		poles = b.polesOf(d.Terminals)
 	} else {
 		names := slices.DeleteFunc(slices.Clone(d.Terminals), func(n string) bool { return slices.Contains(coilNames, n) })
@@ -183,14 +184,14 @@ func (g *guesser) positions() []string {
 			return fmt.Errorf("two positions or more, as off on")
 		}
 		for i, word := range w {
-			if !circuits.WireNumber(word) || slices.Contains(w[:i], word) {
+			if !read.WireNumber(word) || slices.Contains(w[:i], word) {
 				return fmt.Errorf("%q is no position of its own", word)
 			}
 		}
 		return nil
 	})
 	w := words(answer)
-	g.key("positions: %s", circuits.List(w))
+	g.key("positions: %s", read.List(w))
 	return w
 }
 
@@ -256,11 +257,11 @@ func (g *guesser) keyContacts(poles []pole, timer bool) {
 		ends := p.terminals()
 		switch {
 		case p.inNamedPosition:
-			s = "terminals: " + circuits.List(ends) + ", closed: " + circuits.List(p.closed)
+			s = "terminals: " + read.List(ends) + ", closed: " + read.List(p.closed)
 		case p.form == "co":
-			s = "common: " + circuits.Scalar(p.common) + ", nc: " + circuits.Scalar(p.nc) + ", no: " + circuits.Scalar(p.no)
+			s = "common: " + read.Scalar(p.common) + ", nc: " + read.Scalar(p.nc) + ", no: " + read.Scalar(p.no)
 		default:
-			s = p.form + ": " + circuits.List(ends)
+			s = p.form + ": " + read.List(ends)
 		}
 		if p.timed && timer {
 			s += ", timed: true"

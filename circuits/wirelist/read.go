@@ -13,6 +13,7 @@ import (
 	"unicode/utf8"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 )
 
 // Row is one line of a wire list that was read.
@@ -163,14 +164,14 @@ func (r *rows) row(in *csv.Reader, found columnsFound, fields []string) {
 	}
 	if number == "" && !row.Bridge {
 		r.wrong(place(wireRole), "the wire number that is on both ends of the wire", "the wire from %s to %s has no number", from, to)
-	} else if number != "" && !circuits.WireNumber(number) {
+	} else if number != "" && !read.WireNumber(number) {
 		r.wrong(place(wireRole), "at most 40 printable characters", "a wire cannot have the number %q", number)
 	}
 	for _, p := range []struct {
 		role role
 		word string
 	}{{fromPlaceRole, row.FromPlace}, {toPlaceRole, row.ToPlace}} {
-		if p.word != "" && !circuits.WireNumber(p.word) {
+		if p.word != "" && !read.WireNumber(p.word) {
 			r.wrong(place(p.role), "at most 40 printable characters", "a place cannot be called %q", p.word)
 		}
 	}
@@ -221,13 +222,13 @@ func (r *rows) terminal(word string, at circuits.Pos, column string) circuits.Te
 		short = device[strings.LastIndex(device, "-")+1:]
 	}
 	switch {
-	case name == "" && circuits.DeviceName(short):
+	case name == "" && read.DeviceName(short):
 		r.wrong(at, "device and terminal, as in "+short+":1", "%q is no terminal", word)
 	case name == "":
 		r.wrong(at, right, "%q is no terminal", word)
-	case !circuits.DeviceName(short):
+	case !read.DeviceName(short):
 		r.wrong(at, right+"; a device is named by letters and digits", "%q does not name a device", device)
-	case !circuits.TerminalName(name):
+	case !read.TerminalName(name):
 		r.wrong(at, right+"; without spaces and marks", "%q does not name a terminal", name)
 	case r.full[short] != "" && r.full[short] != device:
 		r.wrong(at, "a name of its own for each", "%s and %s would both be device %s", r.full[short], device, short)

@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/read"
 )
 
 func rowsText(rows []Row) string {
@@ -146,7 +146,7 @@ func FuzzReadCSV(f *testing.F) {
 		if err := draft.Write(&b, "fuzzed"); err != nil {
 			t.Fatal(err)
 		}
-		c, problems := circuits.Read("fuzzed.yaml", []byte(b.String()))
+		c, problems := read.Read("fuzzed.yaml", []byte(b.String()))
 		if problems.Err() != nil {
 			t.Fatalf("%v\n%s", problems.Err(), b.String())
 		}

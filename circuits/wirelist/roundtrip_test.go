@@ -15,6 +15,8 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/generate"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 )
 
 // texts are the circuit files whose wire lists go round.
@@ -41,7 +43,7 @@ func texts(t *testing.T) map[string][]byte {
 
 func readText(t *testing.T, name string, text []byte) *circuits.Circuit {
 	t.Helper()
-	c, problems := circuits.Read(name, text)
+	c, problems := read.Read(name, text)
 	require.NoError(t, problems.Err(), "%s\n%s", name, text)
 	return c
 }
@@ -136,7 +138,7 @@ func TestRoundTripIntoANewFile(t *testing.T) {
 		for _, q := range draft.Questions {
 			asked[q.ID] = true
 		}
-		p := circuits.Assemble(c)
+		p := work.Assemble(c)
 		for _, d := range c.Devices {
 			wired := slices.ContainsFunc(d.Terminals, func(n string) bool { return p.Wired(d.Terminal(n)) })
 			is := again.Device(d.Name)

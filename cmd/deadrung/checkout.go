@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -90,7 +90,7 @@ type checkOutResult struct {
 }
 
 // newCheckOut gives the check-out of a panel, for which the checks are yet to be chosen.
-func newCheckOut(name string, p *circuits.Panel) *checkOutResult {
+func newCheckOut(name string, p *work.Panel) *checkOutResult {
 	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
 	return &checkOutResult{name: name, m: m, speak: newSpeaker(m)}
 }

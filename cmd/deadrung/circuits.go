@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 )
 
 func newCircuits(s streams) *cobra.Command {
@@ -28,7 +29,7 @@ func newCircuits(s streams) *cobra.Command {
 		RunE: func(*cobra.Command, []string) error {
 			return output(file, s, func(out io.Writer) error {
 				if schema {
-					_, err := out.Write(circuits.Schema())
+					_, err := out.Write(read.Schema())
 					return err
 				}
 				return listCircuits(out, asJSON)
@@ -126,7 +127,7 @@ func listCircuits(out io.Writer, asJSON bool) error {
 	rows := []row{}
 	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
-		c, problems := circuits.Read(name+".yaml", text)
+		c, problems := read.Read(name+".yaml", text)
 		if err := problems.Err(); err != nil {
 			return inputError{problems}
 		}

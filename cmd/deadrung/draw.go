@@ -12,6 +12,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -124,7 +125,7 @@ func runDraw(o drawOptions, s streams) error {
 }
 
 // how turns the flags into the options of a drawing.
-func (o drawOptions) how(p *circuits.Panel, d *drawing.Drawing, s streams) (drawing.Options, error) {
+func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.Options, error) {
 	how := drawing.Options{ASCII: o.ascii, Rungs: o.rungs, Columns: o.columns, Sheet: o.sheet, Foot: footCaution}
 	if o.iec {
 		how.Symbols = drawing.IEC
@@ -173,7 +174,7 @@ func (o drawOptions) how(p *circuits.Panel, d *drawing.Drawing, s streams) (draw
 var footCaution = []string{strings.Join(strings.Fields(caution), " ")}
 
 // parseLeads reads the two terminals of --leads.
-func parseLeads(p *circuits.Panel, text string) ([]drawing.Lead, error) {
+func parseLeads(p *work.Panel, text string) ([]drawing.Lead, error) {
 	names := strings.Split(text, ",")
 	if len(names) != 2 {
 		return nil, errors.New("--leads are two terminals with a comma between, the red lead's first, as CR1:A1,CR1:A2")

@@ -11,6 +11,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/read"
 	"deadrung/cmd/deadrung/sheet/browser"
 )
 
@@ -20,7 +21,7 @@ func TestDrawingsPrintOnOneSheet(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
-		c, problems := circuits.Read(name, text)
+		c, problems := read.Read(name, text)
 		require.NoError(t, problems.Err())
 		d := drawing.New(c)
 		for _, by := range []drawing.Symbols{drawing.NEMA, drawing.IEC} {

@@ -13,6 +13,8 @@ import (
 	"unicode"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/faultmodel"
@@ -135,11 +137,11 @@ func readPacket(name string) (*exam.Packet, error) {
 func modelsOf(files []exam.CircuitFile) ([]*diagnose.Model, error) {
 	var models []*diagnose.Model
 	for _, file := range files {
-		c, problems := circuits.Read(file.File, []byte(file.Text))
+		c, problems := read.Read(file.File, []byte(file.Text))
 		if problems.Err() != nil {
 			return nil, inputError{problems}
 		}
-		p := circuits.Assemble(c)
+		p := work.Assemble(c)
 		if problems := p.Verify([]byte(file.Text)); len(problems) > 0 {
 			return nil, inputError{problems}
 		}

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -108,7 +108,7 @@ func symptom(m *diagnose.Model, fault int) string {
 				continue
 			}
 			if first == "" {
-				first = fmt.Sprintf("%s: %s stays %s", st.Name, d.Name, circuits.OnOff(is.On))
+				first = fmt.Sprintf("%s: %s stays %s", st.Name, d.Name, work.OnOff(is.On))
 			} else {
 				more++
 			}

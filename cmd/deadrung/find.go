@@ -14,6 +14,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/read"
 )
 
 type findOptions struct {
@@ -173,7 +174,7 @@ func chooseCircuit(ask asker) (string, error) {
 	for _, name := range names {
 		text := name
 		if raw, err := builtinText(name); err == nil {
-			if c, _ := circuits.Read(name, raw); c != nil {
+			if c, _ := read.Read(name, raw); c != nil {
 				text = name + ": " + c.Title
 			}
 		}

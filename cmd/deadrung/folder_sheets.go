@@ -10,6 +10,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/wirelist"
+	"deadrung/circuits/work"
 	paper "deadrung/cmd/deadrung/sheet"
 	"deadrung/diagnose"
 )
@@ -155,7 +156,7 @@ func (b *chartBook) operationBody() (template.HTML, error) {
 			t.Called = append(t.Called, called(d)+", "+d.Whereabouts())
 		}
 	}
-	for i, w := range workAll(b.m.Panel(), &circuits.Overlay{}, nil) {
+	for i, w := range workAll(b.m.Panel(), &work.Overlay{}, nil) {
 		row := operationRow{Step: b.speak.stepLine(i)}
 		if len(t.Outputs) == 0 {
 			row.Must = b.speak.mustBe(i)

@@ -14,8 +14,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"deadrung/circuits"
 	"deadrung/circuits/generate"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -72,9 +73,9 @@ type growth struct {
 
 // measureTurns follows three sessions to their verdicts.
 func (g *growth) measureTurns(b *testing.B, text []byte) {
-	c, problems := circuits.Read("rungs.yaml", text)
+	c, problems := read.Read("rungs.yaml", text)
 	require.NoError(b, problems.Err())
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	m := diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
 	g.faults, g.checks = len(m.Faults()), len(m.Checks())
 	choosing := diagnose.Choosing{By: diagnose.ByChecks}

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 	"deadrung/circuits/wirelist"
 )
 
@@ -185,7 +186,7 @@ func joinWires(o importOptions, rows []wirelist.Row, s streams) error {
 	}); err != nil {
 		return err
 	}
-	if c, _ := circuits.Read(o.join, joined); c != nil {
+	if c, _ := read.Read(o.join, joined); c != nil {
 		for _, r := range wirelist.OtherBridges(rows, c) {
 			fmt.Fprintf(s.err, "%s: the list has a bridge from %s to %s, and %s does not: add it there\n", o.file, r.From, r.To, file)
 		}
@@ -200,7 +201,7 @@ func rereads(o importOptions, text []byte, s streams) error {
 	if name == "" || name == "-" {
 		name = "standard output"
 	}
-	_, problems := circuits.Read(name, text)
+	_, problems := read.Read(name, text)
 	printProblems(s, problems)
 	if problems.Err() != nil {
 		return errors.New("the circuit file is written, and what stands above is still to be put right in it")

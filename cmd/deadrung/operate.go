@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -66,7 +66,7 @@ func runOperate(o operateOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	good := workAll(p, &circuits.Overlay{}, nil)
+	good := workAll(p, &work.Overlay{}, nil)
 	steps := good
 	if o.fault != "" {
 		steps = workAll(p, overlay, good)
@@ -86,9 +86,9 @@ func runOperate(o operateOptions, s streams) error {
 }
 
 // oneFault gives the overlay of a fault and its words; the good circuit's for no id.
-func oneFault(p *circuits.Panel, id string, o faultmodel.Options) (*circuits.Overlay, string, error) {
+func oneFault(p *work.Panel, id string, o faultmodel.Options) (*work.Overlay, string, error) {
 	if id == "" {
-		return &circuits.Overlay{}, "", nil
+		return &work.Overlay{}, "", nil
 	}
 	faults := faultmodel.List(p, o)
 	i, err := faultmodel.Find(faults, id)
@@ -99,9 +99,9 @@ func oneFault(p *circuits.Panel, id string, o faultmodel.Options) (*circuits.Ove
 }
 
 // workAll works the operation. Where good is given, what differs from it is marked.
-func workAll(p *circuits.Panel, overlay *circuits.Overlay, good []worked) []worked {
+func workAll(p *work.Panel, overlay *work.Overlay, good []worked) []worked {
 	var steps []worked
-	p.Work(overlay, func(i int, e *circuits.End) bool {
+	p.Work(overlay, func(i int, e *work.End) bool {
 		st := p.Circuit.Steps[i]
 		w := worked{Step: st.Name, Wait: st.Wait, Outputs: make(map[string]seen)}
 		for _, set := range st.Set {
@@ -109,7 +109,7 @@ func workAll(p *circuits.Panel, overlay *circuits.Overlay, good []worked) []work
 		}
 		for _, d := range p.Visible() {
 			on, firm := p.Look(overlay, e, d)
-			v := seen{Saw: circuits.OnOff(on)}
+			v := seen{Saw: work.OnOff(on)}
 			if !firm {
 				v.Firm = new(bool)
 			}
@@ -135,7 +135,7 @@ func workAll(p *circuits.Panel, overlay *circuits.Overlay, good []worked) []work
 
 // printOperation prints a row a step and a column an output. With many outputs the
 // table is cut into several, so that a line stays within a screen.
-func printOperation(out io.Writer, p *circuits.Panel, steps []worked) {
+func printOperation(out io.Writer, p *work.Panel, steps []worked) {
 	const columns = 8
 	marks := false
 	visible := p.Visible()

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 	"deadrung/testdata/published"
@@ -58,7 +59,7 @@ func sourceWords(c published.Case) string {
 }
 
 func titleOf(c published.Case) string {
-	circuit, _ := circuits.Read(c.Name+".yaml", c.Text)
+	circuit, _ := read.Read(c.Name+".yaml", c.Text)
 	if circuit == nil {
 		return c.Name
 	}

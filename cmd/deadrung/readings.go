@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -97,7 +97,7 @@ func runReadings(o readingsOptions, s streams) error {
 	})
 }
 
-func printAssumptions(out io.Writer, p *circuits.Panel, asJSON bool) error {
+func printAssumptions(out io.Writer, p *work.Panel, asJSON bool) error {
 	list := p.Assumptions()
 	if asJSON {
 		return printJSON(out, list)
@@ -117,7 +117,7 @@ func printAssumptions(out io.Writer, p *circuits.Panel, asJSON bool) error {
 }
 
 // printReadings prints the looks and volts of each step, then the ohms.
-func printReadings(to io.Writer, p *circuits.Panel, checks []diagnose.Check, readings []diagnose.Reading) {
+func printReadings(to io.Writer, p *work.Panel, checks []diagnose.Check, readings []diagnose.Reading) {
 	out := newPage(to)
 	head := ""
 	for i, c := range checks {
@@ -154,7 +154,7 @@ func figure(r diagnose.Reading) string {
 	s := ""
 	switch {
 	case r.Kind == diagnose.Look:
-		s = circuits.OnOff(r.On)
+		s = work.OnOff(r.On)
 	case math.IsInf(r.Value, 1):
 		s = "OL"
 	case r.Kind == diagnose.Ohms && r.Value >= 1e6:

@@ -14,7 +14,8 @@ import (
 	"strings"
 	"time"
 
-	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/training"
@@ -141,11 +142,11 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 	file := p.Circuits[p.Tasks[i].Circuit]
 	r.m = robotModels[file.Text]
 	if r.m == nil {
-		c, problems := circuits.Read(file.File, []byte(file.Text))
+		c, problems := read.Read(file.File, []byte(file.Text))
 		if problems.Err() != nil {
 			return problems.Err()
 		}
-		panel := circuits.Assemble(c)
+		panel := work.Assemble(c)
 		r.m = diagnose.New(panel, faultmodel.List(panel, faultmodel.Options{}), diagnose.Options{})
 		robotModels[file.Text] = r.m
 	}

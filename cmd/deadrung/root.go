@@ -11,6 +11,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -198,7 +200,7 @@ func loadText(name string) (file string, text []byte, err error) {
 }
 
 // load reads a circuit. Warnings go to the error stream.
-func load(name string, s streams) (*circuits.Panel, []byte, error) {
+func load(name string, s streams) (*work.Panel, []byte, error) {
 	file, text, err := loadText(name)
 	if err != nil {
 		return nil, nil, err
@@ -208,13 +210,13 @@ func load(name string, s streams) (*circuits.Panel, []byte, error) {
 }
 
 // assemble reads the text of a circuit. Warnings go to the error stream.
-func assemble(file string, text []byte, s streams) (*circuits.Panel, error) {
-	c, problems := circuits.Read(file, text)
+func assemble(file string, text []byte, s streams) (*work.Panel, error) {
+	c, problems := read.Read(file, text)
 	if problems.Err() != nil {
 		return nil, inputError{problems}
 	}
 	printProblems(s, problems.Warnings())
-	return circuits.Assemble(c), nil
+	return work.Assemble(c), nil
 }
 
 // loadModel reads a circuit that must do what it says, and works through its faults.
@@ -230,7 +232,7 @@ func loadModel(name string, given given, s streams) (*diagnose.Model, error) {
 }
 
 // modelOf works through the faults of a panel that must do what its text says.
-func modelOf(p *circuits.Panel, text []byte, given given) (*diagnose.Model, error) {
+func modelOf(p *work.Panel, text []byte, given given) (*diagnose.Model, error) {
 	o, err := given.faults()
 	if err != nil {
 		return nil, err

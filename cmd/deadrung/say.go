@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -204,7 +205,7 @@ func (s *speaker) shows(c diagnose.Check, r diagnose.Reading) string {
 	switch {
 	case r.Kind == diagnose.Look:
 		d := s.circuit.Device(c.Look)
-		return fmt.Sprintf("%s (%s)", circuits.OnOff(r.On), showing(d, r.On))
+		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), showing(d, r.On))
 	case math.IsInf(r.Value, 1):
 		return "OL (open)"
 	case r.Kind == diagnose.Ohms && r.Value < 1:
@@ -280,7 +281,7 @@ func (s *speaker) answer(c diagnose.Check, r *diagnose.Reading) string {
 	case r == nil:
 		return "cannot be made here"
 	case r.Kind == diagnose.Look:
-		return fmt.Sprintf("%s (%s)", circuits.OnOff(r.On), showing(s.circuit.Device(c.Look), r.On))
+		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), showing(s.circuit.Device(c.Look), r.On))
 	case math.IsInf(r.Value, 1):
 		return "OL"
 	case r.Kind == diagnose.Ohms:

@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 )
 
@@ -109,7 +109,7 @@ func printTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 	}
 	out.raw("\nThe likeliest complaints, and the first checks after each:\n")
 	for i, c := range m.Complaints(10) {
-		out.hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step, c.Entry.Check.Look, circuits.OnOff(c.Entry.Answer.On), 100*c.Share))
+		out.hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step, c.Entry.Check.Look, work.OnOff(c.Entry.Answer.On), 100*c.Share))
 		log := diagnose.Log{Entries: []diagnose.Entry{c.Entry}}
 		for range 3 {
 			turn := m.Turn(log, diagnose.Choosing{By: by, Most: -1})

@@ -11,6 +11,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 )
 
 type wireOptions struct {
@@ -102,12 +104,12 @@ func runWire(o wireOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	c, problems := circuits.ReadKeeping(file, text, old)
+	c, problems := read.ReadKeeping(file, text, old)
 	if problems.Err() != nil {
 		return inputError{problems}
 	}
 	printProblems(s, problems.Warnings())
-	if problems := circuits.Assemble(c).Verify(text); len(problems) > 0 {
+	if problems := work.Assemble(c).Verify(text); len(problems) > 0 {
 		return inputError{problems}
 	}
 	if c.Rungs == nil {
@@ -122,7 +124,7 @@ func runWire(o wireOptions, s streams) error {
 		if o.json {
 			return printJSON(out, w)
 		}
-		_, err := out.Write(circuits.Wired(text, c))
+		_, err := out.Write(read.Wired(text, c))
 		return err
 	})
 }
@@ -145,7 +147,7 @@ func olderCircuit(o wireOptions, s streams) (*circuits.Circuit, error) {
 	if err != nil {
 		return nil, fmt.Errorf("cannot read the circuit whose numbers are kept: %w", err)
 	}
-	old, problems := circuits.Read(name, text)
+	old, problems := read.Read(name, text)
 	if problems.Err() != nil {
 		if o.keep == "" {
 			fmt.Fprintf(s.err, "%s is there already, and its wires cannot be kept; --afresh writes over it\n", name)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -300,7 +301,7 @@ func (in *Insert) findCheck(m *diagnose.Model, f faultmodel.Fault, meter *diagno
 
 // across gives the two terminals that a fault opens the way between; none where it opens
 // none.
-func across(p *circuits.Panel, f faultmodel.Fault) (a, b circuits.Terminal) {
+func across(p *work.Panel, f faultmodel.Fault) (a, b circuits.Terminal) {
 	e := f.Effect
 	switch {
 	case e.OpenWire != nil:

@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -24,9 +26,9 @@ func modelOf(t testing.TB, name string) *diagnose.Model {
 
 func modelFrom(t testing.TB, name string, text []byte) *diagnose.Model {
 	t.Helper()
-	c, problems := circuits.Read(name+".yaml", text)
+	c, problems := read.Read(name+".yaml", text)
 	require.NoError(t, problems.Err())
-	p := circuits.Assemble(c)
+	p := work.Assemble(c)
 	return diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
 }
 

@@ -1,0 +1,198 @@
+package read
+
+import (
+	"deadrung/circuits"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+)
+
+// defaults gives a device the terminals, positions and values of its type, but for
+// the terminals that the file names itself.
+func (d *drawn) defaults() {
+	t := d.Type
+	d.Positions = t.Positions
+	if t.Kind == circuits.SourceKind {
+		d.Hertz = 60 // the format's default
+	}
+	take := func(names ...string) {
+		for _, name := range names {
+			d.taken[name] = d.at
+		}
+	}
+	switch {
+	case t.Kind == circuits.GroundKind:
+		d.Terminals = t.Terminals
+	case t.Kind == circuits.BlockKind || d.given["terminals"] != nil || d.given["coil"] != nil:
+	case len(t.Terminals) == 2:
+		d.Ends = [2]string(t.Terminals)
+		take(t.Terminals...)
+	}
+	if t.Primary != nil && d.given["primary"] == nil {
+		d.Primary = [2]string(t.Primary)
+		take(t.Primary...)
+	}
+	if d.given["contacts"] == nil {
+		for _, c := range t.Contacts {
+			c.At = d.At
+			d.Contacts = append(d.Contacts, c)
+		}
+	}
+}
+
+// order puts all terminals of a device in the order of the format's table, each once.
+func (d *drawn) order() {
+	own := d.Terminals
+	d.Terminals = nil
+	add := func(names ...string) {
+		for _, name := range names {
+			if name != "" && !d.has[name] {
+				d.has[name] = true
+				d.Terminals = append(d.Terminals, name)
+			}
+		}
+	}
+	add(d.Ends[:]...)
+	add(d.Primary[:]...)
+	add(own...)
+	for _, pin := range d.Pins {
+		add(pin+"a", pin+"b")
+	}
+	for _, c := range d.Contacts {
+		add(c.A, c.B)
+	}
+}
+
+// terminal reads the name of a terminal of a device and takes it, so that no other
+// part of the device can have it. Only a part that shares may name one that is shared.
+func (r *reader) terminal(d *drawn, n *yaml.Node, shares bool) (string, bool) {
+	name, ok := r.name(n, terminalNames)
+	if !ok {
+		return "", false
+	}
+	if before := d.taken[name]; before != nil && !(shares && d.shared[name]) {
+		r.wrong(n, "each terminal once", "terminal %s of %s is already on line %d", name, d.Name, before.Line)
+		return name, false
+	}
+	d.taken[name] = n
+	return name, true
+}
+
+// pairOf reads the names of two terminals, see [reader.terminal].
+func (r *reader) pairOf(d *drawn, e *entry, shares bool) (pair [2]string, ok bool) {
+	items, ok := r.items(e.value, e.key, "two terminals, as in [1, 2]")
+	if !ok {
+		return pair, false
+	}
+	if len(items) != 2 {
+		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has %s", e.key, d.Name, counted(len(items), "terminal"))
+		return pair, false
+	}
+	for i, n := range items {
+		name, good := r.terminal(d, n, shares)
+		pair[i], ok = name, ok && good
+	}
+	if ok && pair[0] == pair[1] {
+		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has one terminal twice", e.key, d.Name)
+		ok = false
+	}
+	return pair, ok
+}
+
+func (r *reader) readPair(d *drawn, e *entry, to *[2]string) {
+	if pair, ok := r.pairOf(d, e, false); ok {
+		*to = pair
+	}
+}
+
+// readTerminals reads the terminals of a terminal block, or the two of another device.
+func (r *reader) readTerminals(d *drawn, e *entry) {
+	if d.Type.Kind != circuits.BlockKind {
+		r.readPair(d, e, &d.Ends)
+		return
+	}
+	d.Terminals = r.readNames(d, e)
+}
+
+// readPins reads the pins of a connector. Pin 1 has the terminals 1a and 1b.
+func (r *reader) readPins(d *drawn, e *entry) { d.Pins = r.readNames(d, e) }
+
+// readNames reads a list of terminals or pins, at least one.
+func (r *reader) readNames(d *drawn, e *entry) []string {
+	items, ok := r.items(e.value, e.key, "a list, as in [1, 2, 3]")
+	if !ok {
+		return nil
+	}
+	if len(items) == 0 {
+		r.wrong(e.value, "a list, as in [1, 2, 3]", "%s of %s is empty", e.key, d.Name)
+	}
+	var names []string
+	for _, n := range items {
+		name, ok := r.terminal(d, n, false)
+		if ok && d.Type.Kind == circuits.BlockKind && strings.Contains(name, "-") {
+			// A bridge is written with one, as in TB1:1-2.
+			r.wrong(n, "a name without -", "a terminal of %s cannot be named %s", d.Name, circuits.Quote(name))
+			continue
+		}
+		if ok {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// readBridges reads the bridges of a terminal block. A bridge over more than two
+// terminals joins each with the next.
+func (r *reader) readBridges(d *drawn, e *entry) {
+	const right = "a list of bridges, as in [[1, 2]]"
+	bridges, ok := r.items(e.value, "bridges", right)
+	if !ok {
+		return
+	}
+	for _, bridge := range bridges {
+		items, ok := r.items(bridge, "a bridge", right)
+		if !ok {
+			continue
+		}
+		if len(items) < 2 {
+			r.wrong(bridge, "two terminals or more, as in [1, 2]", "a bridge of %s has %s", d.Name, counted(len(items), "terminal"))
+		}
+		last := ""
+		for _, n := range items {
+			name, ok := r.name(n, terminalNames)
+			if ok && d.taken[name] == nil {
+				if !d.vagueTerminals {
+					r.wrong(n, circuits.Listed(d.Terminals), "%s has no terminal %s to bridge", d.Name, name)
+				}
+				ok = false
+			}
+			if !ok {
+				last = ""
+				continue
+			}
+			if last != "" {
+				r.bridge(d, n, last, name)
+			}
+			last = name
+		}
+	}
+}
+
+func (r *reader) bridge(d *drawn, n *yaml.Node, a, b string) {
+	if a == b {
+		r.wrong(n, "two terminals", "a bridge of %s joins %s with itself", d.Name, a)
+		return
+	}
+	if d.pair(a, b) {
+		r.wrong(n, "each bridge once", "%s already bridges %s and %s", d.Name, a, b)
+		return
+	}
+	d.Bridges = append(d.Bridges, [2]string{a, b})
+}
+
+// pair notes that two terminals are joined and says whether they were already.
+func (d *drawn) pair(a, b string) bool {
+	before := d.pairs[[2]string{a, b}]
+	d.pairs[[2]string{a, b}], d.pairs[[2]string{b, a}] = true, true
+	return before
+}

@@ -1,0 +1,234 @@
+package work
+
+import (
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// overlayChange is how conductors stand otherwise under an overlay than in a base.
+type overlayChange struct {
+	network.Change
+	p      *Panel
+	o      *Overlay
+	closed func(network.Conductor) bool // in the base
+}
+
+// begin collects what the overlay changes by itself, but for armatures and timers.
+func (ch *overlayChange) begin(p *Panel, o *Overlay, closed func(network.Conductor) bool) {
+	ch.p, ch.o, ch.closed = p, o, closed
+	ch.Opened, ch.Joins = ch.Opened[:0], ch.Joins[:0]
+	ch.OpenLoads = o.OpenLoads
+	for _, c := range o.Open {
+		ch.want(c, false)
+	}
+	for _, c := range o.Closed {
+		ch.want(c, true)
+	}
+	for _, l := range o.ShortedLoads {
+		load := p.Net.Load(l)
+		ch.Joins = append(ch.Joins, [2]network.Node{load.A, load.B})
+	}
+	ch.Joins = append(ch.Joins, o.Joins...)
+	for _, l := range o.Landings {
+		if !closed(l.Conductor) {
+			continue
+		}
+		ch.Opened = append(ch.Opened, l.Conductor)
+		ch.Joins = append(ch.Joins, [2]network.Node{p.farEnd(l.Conductor, l.From), l.To})
+	}
+	for _, s := range o.Stuck {
+		if s.Device.Type.Kind != circuits.RelayKind {
+			ch.contacts(s.Device, s.Position, s.Position)
+		}
+	}
+}
+
+// Concerns gives the devices of which a part is otherwise under an overlay: a contact, a
+// link, a pin or bridge, a coil or other load. Wires are no part of a device.
+func (p *Panel) Concerns(o *Overlay) []*circuits.Device {
+	var devices []*circuits.Device
+	for _, c := range slices.Concat(o.Open, o.Closed) {
+		if d := p.parts[c].Device; d != nil {
+			devices = append(devices, d)
+		}
+	}
+	for _, l := range slices.Concat(o.OpenLoads, o.ShortedLoads) {
+		devices = append(devices, p.loads[l])
+	}
+	for _, s := range o.Stuck {
+		devices = append(devices, s.Device)
+	}
+	return devices
+}
+
+// want puts a conductor.
+func (ch *overlayChange) want(c network.Conductor, closed bool) {
+	switch is := ch.closed(c); {
+	case is && !closed:
+		ch.Opened = append(ch.Opened, c)
+	case closed && !is:
+		a, b := ch.p.Net.Ends(c)
+		ch.Joins = append(ch.Joins, [2]network.Node{a, b})
+	}
+}
+
+// contacts puts the contacts of a device as they are in a position, the timed ones as in
+// another, but for those that the overlay itself holds.
+func (ch *overlayChange) contacts(d *circuits.Device, position, timed int) {
+	for k, c := range d.Contacts {
+		conductor := ch.p.contacts[d][k]
+		if slices.Contains(ch.o.Open, conductor) || slices.Contains(ch.o.Closed, conductor) ||
+			slices.ContainsFunc(ch.o.Landings, func(l network.Landing) bool { return l.Conductor == conductor }) {
+			continue
+		}
+		at := position
+		if c.Timed {
+			at = timed
+		}
+		ch.want(conductor, c.Closed[at])
+	}
+}
+
+// farEnd gives the other end of a conductor.
+func (p *Panel) farEnd(c network.Conductor, end network.Node) network.Node {
+	a, b := p.Net.Ends(c)
+	if a == end {
+		return b
+	}
+	return a
+}
+
+// lift takes all wires off a terminal, also those that the overlay lets land there. They
+// stay joined to each other, and what touches the terminal goes with them. It reports
+// false where no wire lands there.
+func (ch *overlayChange) lift(at network.Node) bool {
+	var ends []network.Node // the far ends of the wires
+	wires := 0
+	for _, c := range ch.p.landings[at] {
+		if slices.ContainsFunc(ch.o.Landings, func(l network.Landing) bool { return l.Conductor == c && l.From == at }) {
+			continue // it lands elsewhere
+		}
+		wires++
+		if !slices.Contains(ch.Opened, c) {
+			ch.Opened = append(ch.Opened, c)
+			ends = append(ends, ch.p.farEnd(c, at))
+		}
+	}
+	// Shorts and wires that land there by mistake are on the wires' side of the terminal.
+	moved := slices.Clone(ch.o.Joins)
+	for _, l := range ch.o.Landings {
+		far := ch.p.farEnd(l.Conductor, l.From)
+		if l.To == at {
+			wires++
+		}
+		moved = append(moved, [2]network.Node{far, l.To})
+	}
+	joins := slices.Clone(ch.Joins)
+	for _, j := range moved {
+		i := slices.Index(joins, j)
+		if i < 0 || j[0] != at && j[1] != at {
+			continue
+		}
+		joins = slices.Delete(joins, i, i+1)
+		if j[0] == at {
+			j[0] = j[1]
+		}
+		ends = append(ends, j[0])
+	}
+	for i := 1; i < len(ends); i++ {
+		joins = append(joins, [2]network.Node{ends[0], ends[i]})
+	}
+	ch.Joins = joins
+	return wires > 0
+}
+
+// LockedBase is the panel with the power locked off and the operators held as in a step,
+// solved, for small changes to be worked out against it. Of the protective devices those
+// that are named are open; joins are nodes that touch.
+func (p *Panel) LockedBase(step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
+	return p.Net.NewOffBase(p.LockedOut(&Overlay{}, step, blown...), joins...)
+}
+
+// Bolt gives where the short that opened a protective device may still be: the side of it
+// that went dead, and the return of the source that feeds the other side. It reports false
+// where the base, locked off with the device open, does not tell.
+func (p *Panel) Bolt(open *network.OffBase, device *circuits.Device) (bolt [2]network.Node, ok bool) {
+	if len(p.links[device]) == 0 {
+		return bolt, false
+	}
+	return p.bolt(open.Super, p.links[device][0])
+}
+
+// bolt is Bolt for a protective device that is open in what super tells of.
+func (p *Panel) bolt(super func(network.Node) network.Node, device network.Conductor) (bolt [2]network.Node, ok bool) {
+	a, b := p.Net.Ends(device)
+	for i := 1; i <= p.Net.Sources(); i++ {
+		s := p.Net.Source(network.Source(i))
+		switch hot := super(s.Hot); {
+		case hot == super(a) && hot != super(b):
+			return [2]network.Node{b, s.Return}, true
+		case hot == super(b) && hot != super(a):
+			return [2]network.Node{a, s.Return}, true
+		}
+	}
+	return bolt, false
+}
+
+// Bolts tells whether an overlay joins the two nodes of a bolt, and opens nothing.
+func (p *Panel) Bolts(o *Overlay, b *network.OffBase, bolt [2]network.Node) bool {
+	if len(o.Open)+len(o.Landings)+len(o.Stuck)+len(o.OpenSources) > 0 {
+		return false
+	}
+	bolted := joinsAs(b.Super, bolt)
+	for _, l := range o.ShortedLoads {
+		if load := p.Net.Load(l); bolted([2]network.Node{load.A, load.B}) {
+			return true
+		}
+	}
+	return slices.ContainsFunc(o.Joins, bolted)
+}
+
+// joinsAs gives a function that tells whether a join ties the same supernodes together as
+// a bolt does.
+func joinsAs(super func(network.Node) network.Node, bolt [2]network.Node) func(join [2]network.Node) bool {
+	dead, ret := super(bolt[0]), super(bolt[1])
+	return func(join [2]network.Node) bool {
+		a, b := super(join[0]), super(join[1])
+		return a == dead && b == ret || a == ret && b == dead
+	}
+}
+
+// OffLocal reads ohms with small changes to a panel that is locked off. It holds the
+// working space of one goroutine.
+type OffLocal struct {
+	*network.LocalOff
+	p      *Panel
+	change overlayChange
+}
+
+// OffLocal makes the working space.
+func (p *Panel) OffLocal() *OffLocal { return &OffLocal{LocalOff: p.Net.NewLocalOff(), p: p} }
+
+// Solve works out an overlay with the wires lifted off a terminal; one that no wire lands
+// on is left as it is. It reports false where what changes is not small, or where wires
+// are lifted off several terminals.
+func (l *OffLocal) Solve(b *network.OffBase, o *Overlay, lifted []circuits.Terminal) bool {
+	if len(o.OpenSources) > 0 || len(lifted) > 1 {
+		return false
+	}
+	l.change.begin(l.p, o, b.Closed)
+	for _, s := range o.Stuck {
+		if s.Device.Type.Kind == circuits.RelayKind {
+			l.change.contacts(s.Device, s.Position, s.Position)
+		}
+	}
+	for _, t := range lifted {
+		before := l.change.Change
+		if !l.change.lift(l.p.nodes[t]) {
+			l.change.Change = before
+		}
+	}
+	return l.LocalOff.Solve(b, &l.change.Change)
+}

@@ -1,0 +1,48 @@
+package work
+
+import (
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Departure is how a fault departs, at the end of a step, from the course that it was
+// followed along last.
+type Departure struct{ f *Follower }
+
+// From is what it departs from: the good circuit at the end of the step, or the good
+// circuit but for the protective devices that have opened on the way (End.Blown).
+func (d *Departure) From() *End {
+	s := d.f.c.steps[d.f.stepping]
+	if d.f.base != d.f.at.base {
+		return d.f.c.boltedEnd(s, d.f.base.Live())
+	}
+	return s.end
+}
+
+// Nodes are those whose voltage may differ, without order.
+func (d *Departure) Nodes() []network.Node { return d.f.local.Nodes() }
+
+// At gives the island of a node and its voltage by frequency.
+func (d *Departure) At(n network.Node) (network.Node, [2]complex128) { return d.f.local.At(n) }
+
+// Looks calls visit for each device that may look otherwise than on the course.
+func (d *Departure) Looks(visit func(dev *circuits.Device, on, firm bool)) {
+	p := d.f.p
+	relay := func(r int) {
+		in := d.f.stands(r, d.f.at).in
+		if pos, ok := d.f.fixed[r]; ok {
+			in = pos == 1
+		}
+		visit(p.relays[r], in, true)
+	}
+	for r := range d.f.apart {
+		relay(r)
+	}
+	for _, l := range d.f.local.Loads() {
+		dev := p.loads[l]
+		if dev.Type.Kind == circuits.LoadKind {
+			on, firm := judge(dev, p.values[dev], d.f.across(l))
+			visit(dev, on, firm)
+		}
+	}
+}

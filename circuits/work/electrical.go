@@ -1,0 +1,134 @@
+package work
+
+import (
+	"math"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Constants of the trade that hold for every device of a kind. What a circuit file
+// gives for a device comes before them.
+const (
+	// PrimaryVA is what the primary of an unloaded control transformer draws.
+	// Common practice, no source.
+	PrimaryVA = 10.0
+	// ReferenceVolts is the rating that the electrical values of the device table
+	// are for.
+	ReferenceVolts = 120.0
+	// ColdFraction of its hot resistance is what a cold filament reads.
+	// Source: university lecture demonstrations, 240 ohm hot and 24 ohm cold for a
+	// 60 W 120 V lamp.
+	ColdFraction = 0.1
+	// TimerTolerance of a timer's delay, as a fraction. It is told to people and not
+	// part of the computed times. Common practice, no source.
+	TimerTolerance = 0.10
+	// LEDRunning is the running volt-amperes of an LED pilot lamp.
+	// Common practice, no source.
+	LEDRunning = 1.0
+)
+
+// seen says from which fraction of its rated volts a load that is no coil counts as
+// on, and within which band nobody should rely on what is seen or heard.
+// Common practice, no source: a filament glows dull red at a quarter of its volts, a
+// horn or a small motor hums well below what it needs.
+type seen struct {
+	on         float64
+	dark, sure float64
+}
+
+var seenFrom = map[string]seen{
+	"lamp":  {on: 0.20, dark: 0.10, sure: 0.50},
+	"horn":  {on: 0.50, dark: 0.10, sure: 0.85},
+	"motor": {on: 0.50, dark: 0.10, sure: 0.85},
+}
+
+// Electrical are the values of a coil or load that the circuit is computed with.
+type Electrical struct {
+	Volts   float64    // rated, RMS for ac
+	DC      bool       // fed by a dc source
+	Running complex128 // impedance in ohms
+	Ohms    float64    // ohmmeter value in ohms, +Inf where a meter does not light it
+	PullIn  float64    // volts
+	DropOut float64    // volts
+}
+
+// electrical works out the values of a coil or load that is rated for the given
+// volts and fed with dc or ac.
+//
+// The running impedance is V²/VA. On ac it is R + jX with the ohmmeter value as R,
+// where the device is a coil; a lamp is a resistance. On dc a coil runs at its
+// ohmmeter value. Ohms that are not given keep the share of the impedance that they
+// have in the table of types. A device whose ohms alone are given never runs below
+// them.
+func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
+	e := Electrical{Volts: volts, DC: dc}
+	va := d.VA
+	if va == 0 {
+		va = d.Type.Running
+		if d.LED {
+			va = LEDRunning
+		}
+	}
+	z := volts * volts / va
+	lamp := d.Type.Name == "lamp"
+	ohms := d.Ohms
+	switch {
+	case d.LED:
+		if d.VA == 0 && ohms > 0 {
+			z = ohms
+		}
+		ohms = math.Inf(1)
+	case lamp && ohms == 0:
+		ohms = z * ColdFraction
+	case lamp:
+		z = math.Max(z, ohms)
+	case dc && ohms == 0:
+		ohms = z
+	case dc:
+		if d.VA == 0 {
+			z = ohms
+		}
+	case ohms == 0:
+		ohms = z * d.Type.Ohms * d.Type.Running / (ReferenceVolts * ReferenceVolts)
+	default:
+		z = math.Max(z, ohms)
+	}
+	if lamp || dc {
+		e.Running = complex(z, 0)
+	} else {
+		e.Running = complex(ohms, math.Sqrt(math.Max(0, z*z-ohms*ohms)))
+	}
+	e.Ohms = ohms
+	pull, drop := d.PullIn, d.DropOut
+	if pull == 0 {
+		pull = circuits.PullInFraction
+	}
+	if drop == 0 {
+		drop = math.Min(circuits.DropOutFraction, pull)
+	}
+	e.PullIn, e.DropOut = pull*volts, drop*volts
+	return e
+}
+
+// holds tells whether a coil is in at a voltage: it pulls in at one and holds down to
+// a lower one.
+func (e Electrical) holds(volts float64, in bool) bool {
+	return volts >= e.PullIn-1e-6 || in && volts >= e.DropOut-1e-6
+}
+
+// sourceOf gives the network's view of a supply or control transformer.
+func sourceOf(d *circuits.Device, hot, ret network.Node) network.SourceParts {
+	p := network.SourceParts{Hot: hot, Return: ret, Volts: d.Volts, Hertz: d.Hertz, WindingOhms: math.Inf(1)}
+	switch {
+	case d.Transformer():
+		p.WindingOhms = circuits.WindingOhms
+		if d.Ohms > 0 {
+			p.WindingOhms = d.Ohms
+		}
+	case d.DC:
+		p.Hertz = 0
+		p.Unknown = true
+	}
+	return p
+}

@@ -1,0 +1,417 @@
+package work
+
+import (
+	"maps"
+	"math"
+	"math/cmplx"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Follower works faults along a course. It holds the working space of one goroutine.
+type Follower struct {
+	trunk *Course
+	local *network.Local
+	fits  bool
+	p     *Panel
+
+	c        *Course // the trunk, or one that left it
+	stepping int     // index into the steps of the course
+	next     int     // of those step's phases, the one to come
+
+	o                 *Overlay
+	apart             map[int]armature // relays that diverge, and all special ones
+	spare             map[int]armature // room for the next of these
+	before            map[int]armature // how they stood before the step
+	order             []int
+	special           []int       // relays that the overlay holds or mistimes
+	fixed             map[int]int // by special relay: position the armature is jammed in
+	never             map[int]bool
+	atOnce            map[int]bool
+	now               float64
+	at                *moment
+	base              *network.Base // what it was last solved against
+	atPhase, atMoment int           // where it is in its step
+	atTime            float64
+	change            overlayChange
+}
+
+// armature is how a relay stands.
+type armature struct {
+	in, timed bool
+	elapsed   float64
+}
+
+// Follower makes the working space for following faults along the course.
+func (c *Course) Follower() *Follower {
+	f := &Follower{trunk: c, p: c.p}
+	f.local, f.fits = c.p.Net.NewLocal()
+	f.fits = f.fits && c.whole
+	return f
+}
+
+// Work works the operation under an overlay. At the end of each step it calls small,
+// as long as the fault can be followed along a course, and whole from the first step
+// on where it cannot, beside the end of the step on the course left last.
+func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole func(step int, e, beside *End)) {
+	f.c = f.trunk
+	if !f.start(o) || !f.step(0) {
+		f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return true })
+		return
+	}
+	for i := range f.p.Circuit.Steps {
+		before := *f
+		before.apart = f.before // a copy of what is now
+		clear(f.before)
+		maps.Copy(f.before, f.apart)
+		if !f.step(i + 1) {
+			change := f.change
+			*f = before
+			f.change, f.spare, f.before = change, make(map[int]armature), make(map[int]armature)
+			w := f.worker(i)
+			for k := i; k < len(f.p.Circuit.Steps); k++ {
+				w.step(&f.p.Circuit.Steps[k])
+				whole(k, w.end(), f.c.End(k))
+			}
+			return
+		}
+		small(i, &Departure{f})
+	}
+}
+
+// start prepares a fault; it reports false where the fault is not one to be followed.
+func (f *Follower) start(o *Overlay) bool {
+	f.o = o
+	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
+	f.special = f.special[:0]
+	f.fixed, f.never, f.atOnce = nil, nil, nil
+	f.now = 0
+	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+o.Extra > 0 {
+		return false
+	}
+	for _, s := range o.Stuck {
+		if s.Device.Type.Kind != circuits.RelayKind {
+			continue
+		}
+		if f.fixed == nil {
+			f.fixed = make(map[int]int)
+		}
+		r := slices.Index(f.p.relays, s.Device)
+		f.fixed[r] = s.Position
+		f.special = append(f.special, r)
+		f.apart[r] = armature{}
+	}
+	for _, t := range o.Timers {
+		if f.never == nil {
+			f.never, f.atOnce = make(map[int]bool), make(map[int]bool)
+		}
+		r := slices.Index(f.p.relays, t.Device)
+		f.never[r], f.atOnce[r] = !t.AtOnce, t.AtOnce
+		f.special = append(f.special, r)
+		f.apart[r] = armature{}
+	}
+	return true
+}
+
+// worker gives a full worker that stands as the follower stood before a step.
+func (f *Follower) worker(step int) *worker {
+	w := newWorker(f.p, f.o)
+	for i := range step {
+		for _, set := range f.p.Circuit.Steps[i].Set {
+			w.hand[w.opIndex[set.Device]] = set.Position
+		}
+	}
+	for i := range w.hand {
+		w.place(i, w.position(i))
+	}
+	for r := range w.in {
+		a := f.stands(r, f.at)
+		w.in[r], w.timed[r], w.elapsed[r] = a.in, a.timed, a.elapsed
+		w.throw(r)
+	}
+	w.blow(f.c.blown)
+	w.solve()
+	return w
+}
+
+// stands is how a relay stands at a moment of the course: as on the course unless it
+// diverges.
+func (f *Follower) stands(r int, g *moment) armature {
+	if a, ok := f.apart[r]; ok {
+		return a
+	}
+	return f.good(r, g)
+}
+
+// good is how a relay stands on the course.
+func (f *Follower) good(r int, g *moment) armature {
+	a := armature{g.in[r], g.timed[r], g.elapsed[r]}
+	if d := f.p.relays[r]; d.Timer() && a.in != a.timed {
+		a.elapsed += f.now - f.atTime
+	}
+	return a
+}
+
+// running tells whether a relay is a timer on its way to time out.
+func (f *Follower) running(r int, a armature) bool {
+	return f.p.relays[r].Timer() && a.timed != a.in && !f.never[r]
+}
+
+// same tells whether two ways to stand make no difference from here on.
+func (f *Follower) same(r int, a, b armature) bool {
+	return a.in == b.in && a.timed == b.timed &&
+		(!f.p.relays[r].Timer() || a.in == a.timed || math.Abs(a.elapsed-b.elapsed) < 1e-9)
+}
+
+// step follows one step, by its index in the course: its settlings there, and those that
+// divergent timers add.
+func (f *Follower) step(i int) bool {
+	f.stepping, f.next, f.now = i, 0, 0
+	// The course may be left on the way, so its phases are asked for every time.
+	due := func(by float64) bool {
+		phases := f.c.steps[i].phases
+		return f.next < len(phases) && phases[f.next].at <= by
+	}
+	for due(0) {
+		if !f.phase(f.next, 0) {
+			return false
+		}
+	}
+	if i == 0 {
+		return true
+	}
+	end := f.p.Circuit.Steps[i-1].Wait
+	for f.now < end {
+		next := end
+		if due(end) {
+			next = f.c.steps[i].phases[f.next].at
+		}
+		for r, a := range f.apart {
+			if f.running(r, a) {
+				next = min(next, f.now+f.p.relays[r].Seconds-a.elapsed)
+			}
+		}
+		passed := next - f.now
+		f.now = next
+		timedOut := false
+		for r, a := range f.apart {
+			if !f.running(r, a) {
+				continue
+			}
+			a.elapsed += passed
+			if a.elapsed >= f.p.relays[r].Seconds-1e-9 {
+				a.timed = a.in
+				timedOut = true
+			}
+			f.apart[r] = a
+		}
+		switch {
+		case due(f.now + 1e-9):
+			if !f.phase(f.next, 0) {
+				return false
+			}
+		case timedOut:
+			if !f.phase(f.atPhase, f.atMoment) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// phase follows one settling of the course from one of its moments on.
+func (f *Follower) phase(phase, from int) bool {
+	ph := &f.c.steps[f.stepping].phases[phase]
+	last := len(ph.moments) - 1
+	if phase == f.next {
+		f.next++
+		f.now, f.atTime = ph.at, ph.at
+	}
+	f.atPhase = phase
+	for j := from; ; j++ {
+		g := &ph.moments[min(j, last)]
+		next := &ph.moments[min(j+1, last)]
+		f.at, f.atMoment = g, min(j, last)
+		if !f.solve(g) {
+			if f.turnOff() {
+				return f.phase(0, 0)
+			}
+			return false
+		}
+		changed := false
+		apart := f.spare
+		clear(apart)
+		judge := func(r int) {
+			if _, done := apart[r]; done {
+				return
+			}
+			a := f.stands(r, g)
+			d := f.p.relays[r]
+			in := f.p.values[d].holds(f.across(f.p.load[d]), a.in)
+			if in != a.in {
+				changed = true
+				a.in = in
+				a.elapsed = 0
+				delayed := d.Timer() && in != d.OffDelay
+				if !delayed || f.atOnce[r] || (d.Seconds == 0 && !f.never[r]) {
+					a.timed = in
+				}
+			}
+			if slices.Contains(f.special, r) || !f.same(r, a, f.good(r, next)) {
+				apart[r] = a
+			}
+		}
+		for r := range f.apart {
+			judge(r)
+		}
+		for _, l := range f.local.Loads() {
+			if r := f.p.relayOf[l]; r >= 0 {
+				judge(r)
+			}
+		}
+		f.apart, f.spare = apart, f.apart
+		if j >= last && !changed {
+			return true
+		}
+		if j > last+64 {
+			return false
+		}
+	}
+}
+
+// turnOff leaves the course where a dead short opens a protective device; it reports
+// false where it is not plain which one opens.
+//
+// Of the devices on one way of the short's current the least rated opens if the short is
+// cleared with it alone open: as long as it is, none of the others is called upon, and
+// without it the current still has this way (worker.clearShort).
+func (f *Follower) turnOff() bool {
+	way, ok := f.local.Short(&f.change.Change)
+	if !ok {
+		return false
+	}
+	opens := -1 // they are ranked, the least rated last
+	for i, d := range f.p.fuses {
+		if slices.Contains(way, d.conductor) {
+			opens = i
+		}
+	}
+	if opens < 0 || slices.ContainsFunc(f.p.fuses[opens+1:], func(d fuse) bool { return d.primary }) {
+		return false // a lesser one that feeds a transformer may open instead
+	}
+	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, opens})
+	if !off.whole {
+		return false
+	}
+	f.c, f.next = off, 0
+	return f.solve(&off.steps[f.stepping].phases[0].moments[0])
+}
+
+// across is the voltage across a load.
+func (f *Follower) across(l network.Load) float64 {
+	if slices.Contains(f.o.OpenLoads, l) {
+		return 0
+	}
+	p := f.p.Net.Load(l)
+	return f.local.Between(p.A, p.B)
+}
+
+// solve solves what the fault and the relays that diverge change at a moment. It
+// reports false where the change is not a small one.
+func (f *Follower) solve(g *moment) bool {
+	ch := &f.change
+	ch.begin(f.p, f.o, g.base.Closed)
+	relay := func(r int, a armature) {
+		pos, timed := b2i(a.in), b2i(a.timed)
+		if p, ok := f.fixed[r]; ok {
+			pos, timed = p, p
+		}
+		ch.contacts(f.p.relays[r], pos, timed)
+	}
+	f.order = f.order[:0]
+	for r := range f.apart {
+		f.order = append(f.order, r)
+	}
+	slices.Sort(f.order) // so that every run is the same
+	for _, r := range f.order {
+		relay(r, f.apart[r])
+	}
+	f.base = g.base
+	if f.bolts(g) {
+		if bolted := f.c.withBolt(g); bolted != nil {
+			f.base = bolted
+		}
+	}
+	return f.local.Solve(f.base, &ch.Change) && f.fed() && f.within(g)
+}
+
+// bolts tells whether a fault that opened a protective device still shorts what is dead
+// behind it.
+func (f *Follower) bolts(g *moment) bool {
+	if f.c.bolt[0] == 0 {
+		return false
+	}
+	bolted := joinsAs(g.base.Super, f.c.bolt)
+	dead, ret := g.base.Super(f.c.bolt[0]), g.base.Super(f.c.bolt[1])
+	for _, c := range f.change.Opened {
+		if a, _ := f.p.Net.Ends(c); g.base.Super(a) == dead || g.base.Super(a) == ret {
+			return false
+		}
+	}
+	return slices.ContainsFunc(f.change.Joins, bolted)
+}
+
+// fed tells whether every transformer with a wired primary gets there what it gets on the
+// course; if not, all that it feeds changes with it.
+func (f *Follower) fed() bool {
+	for _, d := range f.p.sources[1:] {
+		if !f.p.PrimaryWired(d) {
+			continue
+		}
+		l := f.p.load[d]
+		if slices.Contains(f.o.OpenLoads, l) {
+			return false
+		}
+		if _, touched := slices.BinarySearch(f.local.Loads(), l); !touched {
+			continue
+		}
+		winding := f.p.Net.Load(l)
+		_, a := f.local.At(winding.A)
+		_, b := f.local.At(winding.B)
+		live := f.base.Live()
+		for s := range live.Systems() {
+			was := live.Potential(winding.A, s) - live.Potential(winding.B, s)
+			if live.Island(winding.A) != live.Island(winding.B) || cmplx.Abs(a[s]-b[s]-was) > 1e-9*d.Volts {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// within tells whether no protective device can be overloaded by what the fault adds.
+func (f *Follower) within(g *moment) bool {
+	if len(g.current) == 0 {
+		return true
+	}
+	var more float64
+	for _, l := range f.local.Loads() {
+		p := f.p.Net.Load(l)
+		was, _ := f.base.Live().Between(p.A, p.B)
+		if is := f.across(l); is > was {
+			more += (is - was) / math.Hypot(real(p.Running), imag(p.Running))
+		}
+	}
+	i := 0
+	for _, fu := range f.p.fuses {
+		if fu.amps > 0 && fu.amps < f.p.most {
+			if g.current[i]+more > fu.amps {
+				return false
+			}
+			i++
+		}
+	}
+	return true
+}

@@ -1,0 +1,70 @@
+package work
+
+import (
+	"math"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Look tells whether a device is on at the end of a step (lit, sounding, running,
+// pulled in), and whether a person would be sure of it. A relay that chatters and a
+// lamp that glimmers leave doubt; what a collapsed supply feeds is plainly off.
+func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
+	if d.Type.Kind == circuits.RelayKind {
+		i := slices.Index(p.relays, d)
+		return e.In[i], !slices.Contains(e.Chatter, d)
+	}
+	values := p.values[d]
+	on, firm = judge(d, values, p.across(o, e.Live, d))
+	for _, other := range e.Phases {
+		on2, firm2 := judge(d, values, p.across(o, other, d))
+		firm = firm && firm2 && on2 == on
+	}
+	return on, firm
+}
+
+// judge tells from the voltage across a load whether it is on.
+func judge(d *circuits.Device, values Electrical, volts float64) (on, firm bool) {
+	s, ok := seenFrom[d.Type.Name]
+	if !ok { // a solenoid pulls as a coil does
+		return volts >= values.PullIn-1e-6, volts >= values.PullIn-1e-6 || volts < values.DropOut
+	}
+	v := volts / values.Volts
+	const rounding = 1e-9
+	return v >= s.on-rounding, v >= s.sure-rounding || v < s.dark-rounding
+}
+
+func (p *Panel) across(o *Overlay, live *network.Live, d *circuits.Device) float64 {
+	l := p.load[d]
+	if slices.Contains(o.OpenLoads, l) {
+		return 0
+	}
+	parts := p.Net.Load(l)
+	v, _ := live.Between(parts.A, parts.B)
+	return v
+}
+
+// ReadVolts gives what a meter of the given input resistance reads between two nodes
+// at the end of a step, in volts, and whether the reading is firm.
+//
+// In low-impedance mode a meter drains what stray coupling brings, so a floating
+// conductor reads 0 V, and firmly.
+func (e *End) ReadVolts(a, b network.Node, meterOhms float64) (volts float64, firm bool) {
+	if meterOhms <= network.LowImpedanceOhms && e.Live.Island(a) != e.Live.Island(b) {
+		return 0, len(e.Phases) == 0 && !e.Down(a) && !e.Down(b)
+	}
+	volts, firm = e.Live.Meter(a, b, meterOhms)
+	for _, other := range e.Phases {
+		v, ok := other.Meter(a, b, meterOhms)
+		firm = firm && ok && math.Abs(v-volts) < 0.1+0.005*volts // a meter shows no difference
+	}
+	return volts, firm && (a == b || !e.Down(a) && !e.Down(b))
+}
+
+// Down reports whether a node hangs on a collapsed supply: its voltage then is
+// nothing that a meter reads firmly.
+func (e *End) Down(n network.Node) bool {
+	return slices.Contains(e.down, e.Live.Island(n))
+}

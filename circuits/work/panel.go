@@ -1,0 +1,380 @@
+package work
+
+import (
+	"fmt"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// PartKind says what a conductor of the network is in the panel.
+type PartKind int
+
+const (
+	WirePart    PartKind = iota + 1 // between two terminals
+	ContactPart                     // of a relay, switch, push button, overload relay
+	LinkPart                        // fuse or breaker
+	PinPart                         // connector pin
+	BridgePart                      // terminal-block bridge
+)
+
+// Part is what a conductor of the network is in the panel.
+type Part struct {
+	Kind    PartKind
+	Device  *circuits.Device // all but wires
+	Contact int              // contact: index into Device.Contacts
+	Index   int              // pin or bridge: index into Device.Pins or Device.Bridges
+	Number  int              // wire: index into Circuit.Numbers
+	Wire    int              // wire: index into Number.Wires
+}
+
+// Panel is a circuit as a network: terminals are nodes, wires, contacts, fuses, pins
+// and bridges are conductors, coils and other loads are loads.
+type Panel struct {
+	Circuit *circuits.Circuit
+	Net     *network.Net
+
+	terminals []circuits.Terminal // by node
+	nodes     map[circuits.Terminal]network.Node
+	parts     []Part             // by conductor
+	loads     []*circuits.Device // by load; a transformer for its primary
+	sources   []*circuits.Device // by source
+	contacts  map[*circuits.Device][]network.Conductor
+	links     map[*circuits.Device][]network.Conductor // fuse: one; connector: by pin; block: by bridge
+	wires     [][]network.Conductor                    // by number, by wire
+	landings  map[network.Node][]network.Conductor
+	load      map[*circuits.Device]network.Load // a transformer's is its primary
+	source    map[*circuits.Device]network.Source
+	values    map[*circuits.Device]Electrical
+	number    map[network.Node]int // index into Circuit.Numbers
+
+	devices   map[string]*circuits.Device
+	relays    []*circuits.Device // with a coil, in file order
+	relayOf   []int              // by load: index into relays, or -1
+	operators []*circuits.Device
+	visible   []*circuits.Device
+	fuses     []fuse // greatest rating first
+	most      float64
+}
+
+// fuse is a protective device seen from the secondary of the transformer it feeds.
+type fuse struct {
+	conductor network.Conductor
+	amps      float64 // as rated; 0 where the file does not say
+	equal     float64 // its amps on the secondary side, for comparison
+	primary   bool    // it feeds a transformer of the circuit
+}
+
+// Assemble turns a circuit into a network.
+func Assemble(c *circuits.Circuit) *Panel {
+	p := &Panel{
+		Circuit:   c,
+		Net:       network.New(),
+		terminals: make([]circuits.Terminal, 1),
+		nodes:     make(map[circuits.Terminal]network.Node),
+		parts:     make([]Part, 1),
+		loads:     make([]*circuits.Device, 1),
+		sources:   make([]*circuits.Device, 1),
+		contacts:  make(map[*circuits.Device][]network.Conductor),
+		links:     make(map[*circuits.Device][]network.Conductor),
+		landings:  make(map[network.Node][]network.Conductor),
+		load:      make(map[*circuits.Device]network.Load),
+		source:    make(map[*circuits.Device]network.Source),
+		values:    make(map[*circuits.Device]Electrical),
+		number:    make(map[network.Node]int),
+		devices:   make(map[string]*circuits.Device, len(c.Devices)),
+	}
+	for _, d := range c.Devices {
+		p.devices[d.Name] = d
+	}
+	p.addTerminals()
+	p.addConductors()
+	p.addSourcesAndLoads()
+	for _, d := range c.Devices {
+		if d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind {
+			p.visible = append(p.visible, d)
+		}
+	}
+	for _, d := range p.loads {
+		p.relayOf = append(p.relayOf, slices.Index(p.relays, d))
+	}
+	p.rankFuses()
+	return p
+}
+
+func (p *Panel) addTerminals() {
+	var ground network.Node
+	for _, d := range p.Circuit.Devices {
+		for _, name := range d.Terminals {
+			t := d.Terminal(name)
+			if d.Type.Kind == circuits.GroundKind && ground != 0 {
+				p.nodes[t] = ground // the bonded metalwork is one node
+				continue
+			}
+			n := p.Net.AddNode()
+			p.nodes[t] = n
+			p.terminals = append(p.terminals, t)
+			if d.Type.Kind == circuits.GroundKind {
+				ground = n
+			}
+		}
+	}
+}
+
+func (p *Panel) addConductors() {
+	add := func(part Part, a, b network.Node) network.Conductor {
+		p.parts = append(p.parts, part)
+		return p.Net.AddConductor(a, b)
+	}
+	for i, num := range p.Circuit.Numbers {
+		var row []network.Conductor
+		for k, w := range num.Wires {
+			a, b := p.nodes[w.From], p.nodes[w.To]
+			c := add(Part{Kind: WirePart, Number: i, Wire: k}, a, b)
+			row = append(row, c)
+			p.landings[a] = append(p.landings[a], c)
+			p.landings[b] = append(p.landings[b], c)
+			p.number[a], p.number[b] = i, i
+		}
+		p.wires = append(p.wires, row)
+	}
+	for _, d := range p.Circuit.Devices {
+		at := func(name string) network.Node { return p.nodes[d.Terminal(name)] }
+		for k, c := range d.Contacts {
+			p.contacts[d] = append(p.contacts[d], add(Part{Kind: ContactPart, Device: d, Contact: k}, at(c.A), at(c.B)))
+		}
+		link := func(part Part, a, b string) {
+			part.Device = d
+			p.links[d] = append(p.links[d], add(part, at(a), at(b)))
+		}
+		switch d.Type.Kind {
+		case circuits.LinkKind:
+			link(Part{Kind: LinkPart}, d.Ends[0], d.Ends[1])
+		case circuits.ConnectorKind:
+			for k, pin := range d.Pins {
+				link(Part{Kind: PinPart, Index: k}, pin+"a", pin+"b")
+			}
+		case circuits.BlockKind:
+			for k, b := range d.Bridges {
+				link(Part{Kind: BridgePart, Index: k}, b[0], b[1])
+			}
+		case circuits.OperatorKind:
+			p.operators = append(p.operators, d)
+		case circuits.RelayKind:
+			p.relays = append(p.relays, d)
+		}
+	}
+}
+
+func (p *Panel) addSourcesAndLoads() {
+	zones := p.zones()
+	for _, d := range p.Circuit.Devices {
+		if d.Type.Kind != circuits.SourceKind {
+			continue
+		}
+		s := p.Net.AddSource(sourceOf(d, p.end(d, 0), p.end(d, 1)))
+		p.source[d] = s
+		p.sources = append(p.sources, d)
+	}
+	addLoad := func(d *circuits.Device, a, b network.Node, e Electrical) {
+		p.values[d] = e
+		p.load[d] = p.Net.AddLoad(network.LoadParts{A: a, B: b, Running: e.Running, Ohms: e.Ohms})
+		p.loads = append(p.loads, d)
+	}
+	for _, d := range p.Circuit.Devices {
+		switch {
+		case d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind:
+			a, b := p.end(d, 0), p.end(d, 1)
+			feed := p.feed(zones, a, b, nil)
+			volts := d.Volts
+			if volts == 0 {
+				volts = feed.Volts
+			}
+			addLoad(d, a, b, electrical(d, volts, feed.DC))
+		case p.PrimaryWired(d):
+			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
+			volts := d.PrimaryVolts
+			if volts == 0 {
+				volts = p.feed(zones, a, b, d).Volts
+			}
+			ratio := volts / d.Volts
+			z := volts * volts / PrimaryVA
+			winding := p.Net.Source(p.source[d]).WindingOhms
+			addLoad(d, a, b, Electrical{Volts: volts, Running: complex(0, z), Ohms: winding * ratio * ratio})
+		}
+	}
+	// No current in the panel can be greater than all loads together draw.
+	var highest float64
+	for _, d := range p.sources[1:] {
+		highest += d.Volts
+	}
+	for i := 1; i <= p.Net.Loads(); i++ {
+		z := p.Net.Load(network.Load(i)).Running
+		p.most += highest / max(real(z), imag(z))
+	}
+}
+
+// zones joins everything that conductors could join, whatever their position.
+func (p *Panel) zones() func(network.Node) network.Node {
+	st := p.Net.NewState()
+	all := p.Net.Live(network.State{Closed: st.Closed}, &network.Overlay{})
+	return func(n network.Node) network.Node { return all.Super(n) }
+}
+
+// feed finds the source that a load between two nodes hangs on: one that could be
+// joined to both of its sides, else to one, else the first of the circuit.
+func (p *Panel) feed(zone func(network.Node) network.Node, a, b network.Node, not *circuits.Device) *circuits.Device {
+	za, zb := zone(a), zone(b)
+	var best *circuits.Device
+	most := -1
+	for _, d := range p.sources[1:] {
+		if d == not {
+			continue
+		}
+		hot, ret := zone(p.end(d, 0)), zone(p.end(d, 1))
+		hits := 0
+		if za == hot || zb == hot {
+			hits += 2 // the hot side tells two supplies with one return apart
+		}
+		if za == ret || zb == ret {
+			hits++
+		}
+		if hits > most {
+			best, most = d, hits
+		}
+	}
+	if best == nil {
+		return not
+	}
+	return best
+}
+
+// rankFuses orders the protective devices, greatest rating first. One in the
+// primary of a transformer is compared at what its amperes are on the secondary.
+func (p *Panel) rankFuses() {
+	zone := p.zones()
+	for _, d := range p.Circuit.Devices {
+		if d.Type.Kind != circuits.LinkKind {
+			continue
+		}
+		f := fuse{conductor: p.links[d][0], amps: d.Amps, equal: d.Amps}
+		if d.Amps == 0 {
+			f.equal = 1e9 // it still opens on a dead short, after all rated ones
+		}
+		for _, t := range p.sources[1:] {
+			if !p.PrimaryWired(t) {
+				continue
+			}
+			z := zone(p.end(d, 0))
+			if z == zone(p.end(t, 0)) || z == zone(p.end(t, 1)) {
+				continue // a side that primary and secondary share
+			}
+			if z == zone(p.nodes[t.Terminal(t.Primary[0])]) || z == zone(p.nodes[t.Terminal(t.Primary[1])]) {
+				f.equal *= p.values[t].Volts / t.Volts
+				f.primary = true
+				break
+			}
+		}
+		at := len(p.fuses)
+		for at > 0 && p.fuses[at-1].equal < f.equal {
+			at--
+		}
+		p.fuses = append(p.fuses[:at], append([]fuse{f}, p.fuses[at:]...)...)
+	}
+}
+
+func (p *Panel) end(d *circuits.Device, i int) network.Node { return p.nodes[d.Terminal(d.Ends[i])] }
+
+// Device gives the device of that name, or nil.
+func (p *Panel) Device(name string) *circuits.Device { return p.devices[name] }
+
+// Node gives the node of a terminal; zero if no device has it.
+func (p *Panel) Node(t circuits.Terminal) network.Node { return p.nodes[t] }
+
+// Terminal gives a terminal at a node: the first that the file names.
+func (p *Panel) Terminal(n network.Node) circuits.Terminal { return p.terminals[n] }
+
+// Terminals gives the terminals with a wire on them or a part behind them, in file
+// order, one a node.
+func (p *Panel) Terminals() []circuits.Terminal { return p.terminals[1:] }
+
+// Landings gives the wires that land on a node.
+func (p *Panel) Landings(n network.Node) []network.Conductor { return p.landings[n] }
+
+// Part says what a conductor is.
+func (p *Panel) Part(c network.Conductor) Part { return p.parts[c] }
+
+// Wire gives the conductor of a physical wire.
+func (p *Panel) Wire(number, wire int) network.Conductor { return p.wires[number][wire] }
+
+// Contact gives the conductor of a device's contact.
+func (p *Panel) Contact(d *circuits.Device, i int) network.Conductor { return p.contacts[d][i] }
+
+// Link gives the conductor of a fuse or breaker (i = 0), connector pin or bridge.
+func (p *Panel) Link(d *circuits.Device, i int) network.Conductor { return p.links[d][i] }
+
+// Load gives the load of a device: its coil, itself, or a transformer's primary;
+// zero if it has none.
+func (p *Panel) Load(d *circuits.Device) network.Load { return p.load[d] }
+
+// Source gives the source of a device; zero if it is none.
+func (p *Panel) Source(d *circuits.Device) network.Source { return p.source[d] }
+
+// LoadDevice gives the device that a load belongs to.
+func (p *Panel) LoadDevice(l network.Load) *circuits.Device { return p.loads[l] }
+
+// SourceDevice gives the device that a source belongs to.
+func (p *Panel) SourceDevice(s network.Source) *circuits.Device { return p.sources[s] }
+
+// Values gives the electrical values of a coil, a load or a primary.
+func (p *Panel) Values(d *circuits.Device) Electrical { return p.values[d] }
+
+// Number gives the index of the wire number that a node has; -1 if no wire lands
+// there.
+func (p *Panel) Number(n network.Node) int {
+	if i, ok := p.number[n]; ok {
+		return i
+	}
+	return -1
+}
+
+// Wired reports whether any wire lands on a terminal.
+func (p *Panel) Wired(t circuits.Terminal) bool { return len(p.landings[p.nodes[t]]) > 0 }
+
+// PrimaryWired reports whether the device is a transformer whose primary is part of
+// the circuit.
+func (p *Panel) PrimaryWired(d *circuits.Device) bool {
+	return d.Transformer() && (p.Wired(d.Terminal(d.Primary[0])) || p.Wired(d.Terminal(d.Primary[1])))
+}
+
+// Lift gives the overlay that lifts all wires off the terminals, beside another.
+// It fails where a terminal has no wires.
+func (p *Panel) Lift(o Overlay, terminals []circuits.Terminal) (Overlay, error) {
+	for _, t := range terminals {
+		n := p.nodes[t]
+		wires := slices.Clone(p.landings[n])
+		for _, l := range o.Landings {
+			if l.From == n {
+				wires = slices.DeleteFunc(wires, func(c network.Conductor) bool { return c == l.Conductor })
+			}
+			if l.To == n {
+				wires = append(wires, l.Conductor)
+			}
+		}
+		if n == 0 || len(wires) == 0 {
+			return o, fmt.Errorf("no wire to lift at %s", t)
+		}
+		o.Overlay = o.Overlay.Lift(p.Net, n, wires)
+	}
+	return o, nil
+}
+
+// Operators gives the devices that a step can set, in file order.
+func (p *Panel) Operators() []*circuits.Device { return p.operators }
+
+// Relays gives the devices with a coil, in file order.
+func (p *Panel) Relays() []*circuits.Device { return p.relays }
+
+// Visible gives the devices that can be looked at: lit, sounding, running, pulled in.
+func (p *Panel) Visible() []*circuits.Device { return p.visible }

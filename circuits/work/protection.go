@@ -1,0 +1,184 @@
+package work
+
+import (
+	"math/cmplx"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// solve solves the network as the contacts stand, opens what protects it against a
+// dead short or an overload, and follows transformers from primary to secondary. Each
+// turn opens a protective device or collapses a source, so it ends.
+func (w *worker) solve() {
+	if w.live != nil && !w.stale {
+		return
+	}
+	w.stale = false
+	for {
+		w.solveFeeds()
+		if len(w.live.Shorts()) > 0 {
+			w.clearShort()
+			continue
+		}
+		if !w.overload() {
+			return
+		}
+	}
+}
+
+// solveFeeds solves with every source at what it delivers: a transformer with a wired
+// primary delivers what its primary gets.
+func (w *worker) solveFeeds() {
+	fed := false
+	for i, d := range w.p.sources {
+		switch {
+		case i == 0:
+		case slices.Contains(w.collapsed, network.Source(i)):
+			w.st.EMF[i] = 0
+		case w.p.PrimaryWired(d):
+			w.st.EMF[i] = 0
+			fed = true
+		default:
+			w.st.EMF[i] = complex(d.Volts, 0)
+		}
+	}
+	w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+	for turn := 0; fed && turn <= len(w.p.sources); turn++ {
+		changed := false
+		for i, d := range w.p.sources {
+			if i == 0 || !w.p.PrimaryWired(d) || slices.Contains(w.collapsed, network.Source(i)) {
+				continue
+			}
+			emf := w.primary(d) * complex(d.Volts/w.p.values[d].Volts, 0)
+			if cmplx.Abs(emf-w.st.EMF[i]) > 1e-9*d.Volts {
+				w.st.EMF[i] = emf
+				changed = true
+			}
+		}
+		if !changed {
+			return
+		}
+		w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+	}
+}
+
+// primary is the voltage across the primary of a transformer, with its phase; none
+// through a broken winding.
+func (w *worker) primary(d *circuits.Device) complex128 {
+	l := w.p.load[d]
+	if slices.Contains(w.o.OpenLoads, l) {
+		return 0
+	}
+	parts := w.p.Net.Load(l)
+	return w.live.Across(parts.A, parts.B, d.Hertz)
+}
+
+// clearShort opens the protective devices that clear a dead short: all are thought
+// open, then closed again, the greatest rating first, as long as the short does not
+// come back. So of several in a path the least rated opens. What is shorted even with
+// all of them open has nothing to protect it and collapses.
+func (w *worker) clearShort() {
+	closed := slices.Clone(w.st.Closed)
+	for _, f := range w.p.fuses {
+		w.st.Closed[f.conductor] = false
+	}
+	w.solveFeeds()
+	if unprotected := w.live.Shorts(); len(unprotected) > 0 {
+		for _, s := range unprotected {
+			w.collapse(s)
+		}
+		copy(w.st.Closed, closed)
+		return
+	}
+	for i, f := range w.p.fuses {
+		if !closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
+			w.st.Closed[f.conductor] = closed[f.conductor]
+			continue
+		}
+		w.st.Closed[f.conductor] = true
+		w.solveFeeds()
+		if len(w.live.Shorts()) > 0 {
+			w.st.Closed[f.conductor] = false
+			w.blown[i] = true
+		}
+	}
+}
+
+// collapse holds a shorted source down, and with it those that it works against: the
+// sources before it that lead from its hot side to its return with no load in between.
+func (w *worker) collapse(s network.Source) {
+	down := func(s network.Source) {
+		if !slices.Contains(w.collapsed, s) {
+			w.collapsed = append(w.collapsed, s)
+		}
+	}
+	down(s)
+	type way struct {
+		by   network.Source
+		from network.Node
+	}
+	parts := w.p.Net.Source(s)
+	hot, ret := w.live.Super(parts.Hot), w.live.Super(parts.Return)
+	reached := map[network.Node]way{hot: {}}
+	for queue := []network.Node{hot}; len(queue) > 0; queue = queue[1:] {
+		for other := network.Source(1); other < s; other++ {
+			if slices.Contains(w.o.OpenSources, other) || slices.Contains(w.live.Shorts(), other) {
+				continue
+			}
+			p := w.p.Net.Source(other)
+			a, b := w.live.Super(p.Hot), w.live.Super(p.Return)
+			if b == queue[0] {
+				a, b = b, a
+			}
+			if _, been := reached[b]; a == queue[0] && !been {
+				reached[b] = way{other, a}
+				queue = append(queue, b)
+			}
+		}
+	}
+	for at := ret; at != hot; at = reached[at].from {
+		if reached[at].by == 0 {
+			return
+		}
+		down(reached[at].by)
+	}
+}
+
+// overload opens the protective device whose current exceeds its rating the most, as
+// a share of it; it reports whether one opened. The current through a closed link is
+// that of a short laid across it while it is open.
+func (w *worker) overload() bool {
+	worst, most := -1, 1.0
+	for i, f := range w.p.fuses {
+		if f.amps == 0 || f.amps >= w.p.most || !w.st.Closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
+			continue
+		}
+		if share := w.current(f) / f.amps; share > most*(1+1e-9) {
+			worst, most = i, share
+		}
+	}
+	if worst < 0 {
+		return false
+	}
+	w.st.Closed[w.p.fuses[worst].conductor] = false
+	w.blown[worst] = true
+	return true
+}
+
+// current is that through a protective device as things stand.
+func (w *worker) current(f fuse) float64 {
+	if !w.st.Closed[f.conductor] {
+		return 0
+	}
+	if w.o.Plain() {
+		if amps, ok := w.live.Through(f.conductor, w.st.Closed); ok {
+			return amps
+		}
+	}
+	w.st.Closed[f.conductor] = false
+	without := w.p.Net.Live(w.st, &w.o.Overlay)
+	w.st.Closed[f.conductor] = true
+	return without.Current(w.p.Net.Ends(f.conductor))
+}

@@ -1,0 +1,187 @@
+package work
+
+import (
+	"encoding/binary"
+	"math"
+	"slices"
+	"sync"
+
+	"deadrung/circuits/network"
+)
+
+// turnoffs are the courses that leave others where a protective device opens. They are
+// worked when the first fault needs them, by whichever goroutine comes first; what comes
+// out does not depend on which.
+type turnoffs struct {
+	mu sync.Mutex
+	at map[turnoff]*Course
+	// tails holds, by the state in which a step ends, that step and those after it: once
+	// everything has dropped out it is all the same when the fuse opened.
+	tails map[string][]*courseStep
+}
+
+// turnoff is where a course is left.
+type turnoff struct {
+	step          *courseStep
+	phase, moment int
+	time          float64 // seconds since the step began
+	fuse          int     // index into Panel.fuses
+}
+
+func newTurnoffs() *turnoffs {
+	return &turnoffs{at: make(map[turnoff]*Course), tails: make(map[string][]*courseStep)}
+}
+
+// turnOff gives the course on which the circuit goes on where a protective device opens:
+// at a moment of a step (an index into steps), so many seconds after the step began.
+// Steps before that one are nil there.
+func (c *Course) turnOff(step int, at turnoff) *Course {
+	t := c.offs
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if known := t.at[at]; known != nil {
+		return known
+	}
+	off := &Course{p: c.p, steps: make([]*courseStep, step), blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, offs: t}
+	t.at[at] = off
+	ph := &at.step.phases[at.phase]
+	m := &ph.moments[at.moment]
+	w := newWorker(c.p, &Overlay{})
+	w.course = off
+	off.begin()
+	off.now = at.time
+	for _, s := range c.p.Circuit.Steps[:step] {
+		for _, set := range s.Set {
+			w.hand[w.opIndex[set.Device]] = set.Position
+		}
+	}
+	for i := 1; i < len(w.st.Closed); i++ {
+		w.st.Closed[i] = m.base.Closed(network.Conductor(i))
+	}
+	copy(w.in, m.in)
+	copy(w.timed, m.timed)
+	copy(w.elapsed, m.elapsed)
+	for i := range w.elapsed {
+		if w.running(i) {
+			w.elapsed[i] += at.time - ph.at
+		}
+	}
+	w.blow(off.blown)
+	w.breaking = ph.breaking
+	w.settle()
+	off.bolt, _ = c.p.bolt(off.steps[step].phases[0].moments[0].base.Super, c.p.fuses[at.fuse].conductor)
+	if w.breaking {
+		w.make()
+		w.settle()
+	}
+	if step > 0 {
+		w.pass(c.p.Circuit.Steps[step-1].Wait - at.time)
+	}
+	off.finish(w)
+	t.goOn(off, w, step)
+	return off
+}
+
+// goOn works a course on from the end of a step, until it comes to a state that another
+// was in before it at the same step.
+func (t *turnoffs) goOn(off *Course, w *worker, step int) {
+	keys := make(map[int]string)
+	for i := step; off.whole; i++ {
+		key := w.stands(i, off.blown)
+		if tail := t.tails[key]; tail != nil {
+			off.steps[i].end = tail[0].end
+			off.steps = append(off.steps[:i+1], tail[1:]...)
+			break
+		}
+		keys[i] = key
+		if i == len(off.p.Circuit.Steps) {
+			break
+		}
+		off.begin()
+		w.step(&off.p.Circuit.Steps[i])
+		off.finish(w)
+	}
+	if off.whole {
+		for i, key := range keys {
+			t.tails[key] = off.steps[i:]
+		}
+	}
+}
+
+// blow opens protective devices.
+func (w *worker) blow(fuses []int) {
+	for _, f := range fuses {
+		w.blown[f] = true
+		w.set(w.p.fuses[f].conductor, false)
+	}
+}
+
+// stands writes down all that the circuit's way depends on after a step, and the order in
+// which devices opened, on which the bolt depends.
+func (w *worker) stands(step int, blown []int) string {
+	b := binary.AppendUvarint(nil, uint64(step))
+	for _, f := range blown {
+		b = binary.AppendUvarint(b, uint64(f))
+	}
+	b = append(b, w.key()...)
+	for i := range w.elapsed {
+		if w.running(i) {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(w.elapsed[i]))
+		}
+	}
+	return string(b)
+}
+
+// withBolt gives a moment of a course with the short that opened a protective device
+// still there; nil where a relay would do otherwise for it. Where a whole panel is dead
+// and its hot side grounded, a fault that grounds it changes little against that.
+func (c *Course) withBolt(m *moment) *network.Base {
+	c.offs.mu.Lock()
+	defer c.offs.mu.Unlock()
+	if m.bolted != nil || m.unbolted {
+		return m.bolted
+	}
+	st := c.p.Net.NewState()
+	copy(st.EMF, m.emf)
+	for i := 1; i < len(st.Closed); i++ {
+		st.Closed[i] = m.base.Closed(network.Conductor(i))
+	}
+	live := c.p.Net.Live(st, &network.Overlay{Joins: [][2]network.Node{c.bolt}})
+	m.unbolted = len(live.Shorts()) > 0 || c.p.feedsChange(live, m.base.Live())
+	for r, d := range c.p.relays {
+		l := c.p.Net.Load(c.p.load[d])
+		is, _ := live.Between(l.A, l.B)
+		was, _ := m.base.Live().Between(l.A, l.B)
+		m.unbolted = m.unbolted || c.p.values[d].holds(is, m.in[r]) != c.p.values[d].holds(was, m.in[r])
+	}
+	if !m.unbolted {
+		m.bolted = c.p.Net.NewBase(st, live, c.bolt)
+	}
+	return m.bolted
+}
+
+// feedsChange tells whether a transformer with a wired primary gets something else there.
+func (p *Panel) feedsChange(live, was *network.Live) bool {
+	for _, d := range p.sources[1:] {
+		if !p.PrimaryWired(d) {
+			continue
+		}
+		l := p.Net.Load(p.load[d])
+		if live.Across(l.A, l.B, d.Hertz) != was.Across(l.A, l.B, d.Hertz) {
+			return true
+		}
+	}
+	return false
+}
+
+// boltedEnd gives the end of a step with the short still there.
+func (c *Course) boltedEnd(s *courseStep, live *network.Live) *End {
+	c.offs.mu.Lock()
+	defer c.offs.mu.Unlock()
+	if s.bolted == nil {
+		e := *s.end
+		e.Live = live
+		s.bolted = &e
+	}
+	return s.bolted
+}

@@ -1,0 +1,313 @@
+package work
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Verify works the good circuit step by step and holds it against what the file
+// expects. Each disagreement is a Problem at the place of the expectation that names
+// the step, the device, both values and why. Text, if not nil, is the circuit file,
+// for the lines in the problems.
+func (p *Panel) Verify(text []byte) circuits.Problems {
+	lines := strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")
+	var problems circuits.Problems
+	add := func(at circuits.Pos, what, hint string) {
+		pr := circuits.Problem{File: p.Circuit.File, Pos: at, What: what, Hint: hint}
+		if at.Line >= 1 && at.Line <= len(lines) && text != nil {
+			pr.Source = lines[at.Line-1]
+		}
+		problems = append(problems, pr)
+	}
+	none := &Overlay{}
+	var said []*circuits.Device // protective devices whose opening has been told
+	p.Work(none, func(i int, e *End) bool {
+		step := &p.Circuit.Steps[i]
+		if len(e.Blown) > len(said) {
+			blown := slices.DeleteFunc(slices.Clone(e.Blown), func(d *circuits.Device) bool { return slices.Contains(said, d) })
+			add(step.At, fmt.Sprintf("in step %q %s opens: a dead short or an overload", step.Name, names(blown)),
+				"a good circuit blows no fuse; look for a load that the wires bridge")
+			said = e.Blown
+		}
+		if len(e.Collapsed) > 0 {
+			var shorted []string
+			for _, s := range e.Collapsed {
+				shorted = append(shorted, p.SourceDevice(s).Called())
+			}
+			add(step.At, fmt.Sprintf("in step %q %s is shorted with nothing to protect it", step.Name, strings.Join(shorted, ", ")),
+				"look for a load that the wires bridge")
+		}
+		if len(e.Chatter) > 0 {
+			add(step.At, fmt.Sprintf("in step %q %s chatters: it finds no rest", step.Name, names(e.Chatter)),
+				"a relay must not open the way to its own coil")
+		}
+		for _, x := range step.Expect {
+			on, _ := p.Look(none, e, x.Device)
+			if on == x.On || slices.Contains(e.Chatter, x.Device) {
+				continue
+			}
+			add(x.At, fmt.Sprintf("in step %q %s is expected %s, but the circuit as described has it %s: %s",
+				step.Name, x.Device.Name, OnOff(x.On), OnOff(on), p.why(e, x.Device, on)), "")
+		}
+		return true
+	})
+	return problems
+}
+
+// OnOff writes a look.
+func OnOff(on bool) string {
+	if on {
+		return "on"
+	}
+	return "off"
+}
+
+func names(devices []*circuits.Device) string {
+	var n []string
+	for _, d := range devices {
+		n = append(n, d.Name)
+	}
+	return strings.Join(n, ", ")
+}
+
+// why tells what stands in the way of a device that is off, or what feeds one that is
+// on.
+func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
+	feed := p.feed(p.zones(), p.end(d, 0), p.end(d, 1), nil)
+	hot, ret := p.end(feed, 0), p.end(feed, 1)
+	way := func(from, to network.Node) []network.Conductor {
+		if w := p.way(e, from, to, d); w != nil {
+			return w
+		}
+		return p.way(e, from, to, nil) // by no other than its own open contacts
+	}
+	best := way(hot, p.end(d, 0))
+	if other := way(p.end(d, 1), ret); best != nil && other != nil {
+		best = append(best, other...)
+	} else {
+		best = nil
+	}
+	if turned, other := way(hot, p.end(d, 1)), way(p.end(d, 0), ret); best == nil && turned != nil && other != nil {
+		best = append(turned, other...)
+	}
+	if best == nil {
+		return p.noWay(feed, d)
+	}
+	var open, closed []string
+	for _, c := range best {
+		part := p.parts[c]
+		if part.Kind != ContactPart && part.Kind != LinkPart {
+			continue
+		}
+		if e.State.Closed[c] {
+			closed = append(closed, p.Name(c))
+			continue
+		}
+		s := p.Name(c) + " is open"
+		switch {
+		case part.Kind == LinkPart:
+			s = p.Name(c) + " has opened"
+		case part.Device.Type.Kind == circuits.RelayKind:
+			i := slices.Index(p.relays, part.Device)
+			state := "did not pull in"
+			if e.In[i] {
+				state = "is pulled in"
+			}
+			if part.Device.Contacts[part.Contact].Timed {
+				state += ", timed out: no"
+				if e.Timed[i] {
+					state = strings.Replace(state, "no", "yes", 1)
+				}
+			}
+			s += " (" + part.Device.Name + " " + state + ")"
+		case part.Device.Type.Kind == circuits.OperatorKind:
+			i := slices.Index(p.operators, part.Device)
+			s += " (" + part.Device.Name + " is " + part.Device.Positions[e.Positions[i]] + ")"
+		}
+		open = append(open, s)
+	}
+	switch {
+	case !on && len(open) > 0:
+		return "on the way to " + d.Name + " " + strings.Join(open, ", ")
+	case on && len(closed) > 0:
+		return d.Name + " is fed through " + strings.Join(closed, ", ")
+	case on:
+		return d.Name + " is fed with no contact in between"
+	}
+	return d.Name + " does not get the volts that it needs"
+}
+
+// noWay tells why no wires and contacts lead from a source through a device and back: the
+// terminals without a wire at which the way ends, if it does, else what is not joined.
+func (p *Panel) noWay(feed, d *circuits.Device) string {
+	var bare []string
+	for _, part := range []*circuits.Device{d, feed} {
+		for _, name := range part.Ends {
+			if t := part.Terminal(name); !p.Wired(t) {
+				bare = append(bare, string(t))
+			}
+		}
+	}
+	if len(bare) > 0 {
+		return "no wire lands on " + circuits.Listed(bare)
+	}
+	sides := [2][]bool{p.reached(p.end(feed, 0)), p.reached(p.end(feed, 1))}
+	for i, side := range sides {
+		if side[p.end(d, 0)] || side[p.end(d, 1)] {
+			continue
+		}
+		ends := p.deadEnds(side)
+		for k := range d.Ends {
+			if end := p.end(d, k); !sides[1-i][end] {
+				ends = append(ends, p.deadEnds(p.reached(end))...)
+			}
+		}
+		slices.Sort(ends)
+		ends = slices.Compact(ends)
+		what := fmt.Sprintf("no wires and contacts lead from %s to %s", feed.Terminal(feed.Ends[i]), d.Name)
+		if len(ends) > 0 {
+			what += "; no wire lands on " + circuits.Listed(ends)
+		}
+		return what
+	}
+	return fmt.Sprintf("both sides of %s lead to one side of %s", feed.Name, d.Name)
+}
+
+// reached tells which nodes wires, links and contacts, closed or not, lead to from one.
+func (p *Panel) reached(from network.Node) []bool {
+	next := p.neighbours()
+	reached := make([]bool, p.Net.Nodes()+1)
+	reached[from] = true
+	for stack := []network.Node{from}; len(stack) > 0; {
+		n := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		for _, c := range next[n] {
+			a, b := p.Net.Ends(c)
+			for _, other := range []network.Node{a, b} {
+				if !reached[other] {
+					reached[other] = true
+					stack = append(stack, other)
+				}
+			}
+		}
+	}
+	return reached
+}
+
+// neighbours lists the conductors at each node.
+func (p *Panel) neighbours() [][]network.Conductor {
+	next := make([][]network.Conductor, p.Net.Nodes()+1)
+	for i := 1; i <= p.Net.Conductors(); i++ {
+		a, b := p.Net.Ends(network.Conductor(i))
+		next[a] = append(next[a], network.Conductor(i))
+		next[b] = append(next[b], network.Conductor(i))
+	}
+	return next
+}
+
+// deadEnds lists the terminals without a wire among nodes: the far sides of links and
+// contacts. The unused side of a changeover whose other side is wired is none.
+func (p *Panel) deadEnds(of []bool) []string {
+	var ends []string
+	for n, in := range of {
+		if t := p.Terminal(network.Node(n)); n > 0 && in && !p.Wired(t) && !p.spare(t) {
+			ends = append(ends, string(t))
+		}
+	}
+	return ends
+}
+
+// spare tells whether a terminal is one side of a changeover whose other side is wired.
+func (p *Panel) spare(t circuits.Terminal) bool {
+	name, at := t.Split()
+	d := p.Device(name)
+	for _, c := range d.Contacts {
+		for _, other := range d.Contacts {
+			if c.B == at && other.A == c.A && p.Wired(d.Terminal(other.B)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Name writes a conductor as a person would: CR1:11-14, F1, wire 7 from A to B.
+func (p *Panel) Name(c network.Conductor) string {
+	part := p.parts[c]
+	switch part.Kind {
+	case WirePart:
+		n := p.Circuit.Numbers[part.Number]
+		w := n.Wires[part.Wire]
+		return fmt.Sprintf("wire %s from %s to %s", n.Name, w.From, w.To)
+	case ContactPart:
+		k := part.Device.Contacts[part.Contact]
+		return fmt.Sprintf("%s:%s-%s", part.Device.Name, k.A, k.B)
+	case PinPart:
+		return part.Device.Name + ":" + part.Device.Pins[part.Index]
+	case BridgePart:
+		b := part.Device.Bridges[part.Index]
+		return fmt.Sprintf("%s:%s-%s", part.Device.Name, b[0], b[1])
+	}
+	return part.Device.Name
+}
+
+// way finds the conductors from one node to another that pass the fewest open
+// contacts, and none of one device; nil if there are none.
+func (p *Panel) way(e *End, from, to network.Node, not *circuits.Device) []network.Conductor {
+	net, next := p.Net, p.neighbours()
+	const far = 1 << 30
+	cost := make([]int, net.Nodes()+1)
+	via := make([]network.Conductor, net.Nodes()+1)
+	for i := range cost {
+		cost[i] = far
+	}
+	cost[from] = 0
+	// Closed ones are free, open ones count one: a queue with two ends keeps the order.
+	queue := []network.Node{from}
+	for len(queue) > 0 {
+		n := queue[0]
+		queue = queue[1:]
+		for _, c := range next[n] {
+			if part := p.parts[c]; not != nil && part.Device == not && !e.State.Closed[c] {
+				continue
+			}
+			a, b := net.Ends(c)
+			other := a
+			if n == a {
+				other = b
+			}
+			step := 1
+			if e.State.Closed[c] {
+				step = 0
+			}
+			if cost[n]+step < cost[other] {
+				cost[other] = cost[n] + step
+				via[other] = c
+				if step == 0 {
+					queue = append([]network.Node{other}, queue...)
+				} else {
+					queue = append(queue, other)
+				}
+			}
+		}
+	}
+	if cost[to] == far {
+		return nil
+	}
+	way := []network.Conductor{}
+	for n := to; n != from; {
+		c := via[n]
+		way = append(way, c)
+		if a, b := net.Ends(c); n == a {
+			n = b
+		} else {
+			n = a
+		}
+	}
+	slices.Reverse(way)
+	return way
+}

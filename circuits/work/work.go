@@ -1,0 +1,428 @@
+package work
+
+import (
+	"encoding/binary"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+)
+
+// Overlay is what a fault changes: elements of the network, and devices that do not
+// move as they should. The zero value is the good circuit.
+type Overlay struct {
+	network.Overlay
+	// Stuck holds the contacts of a device in a position: an operator that does not
+	// move, an armature that is jammed.
+	Stuck []Stuck
+	// Timers that do not time.
+	Timers []Timing
+}
+
+// Stuck holds a device's contacts in one position.
+type Stuck struct {
+	Device   *circuits.Device
+	Position int
+}
+
+// Timing is a timer that never times out, or at once.
+type Timing struct {
+	Device *circuits.Device
+	AtOnce bool // else never
+}
+
+// End is the condition of a panel at the end of a step, in which readings are taken.
+type End struct {
+	State network.State
+	Live  *network.Live
+	// In tells by relay (Panel.Relays) whether its armature is pulled in.
+	In []bool
+	// Chatter names relays that find no rest; Phases are the conditions they go
+	// through, of which Live is the first.
+	Chatter []*circuits.Device
+	Phases  []*network.Live
+	// Blown are the protective devices that have opened so far.
+	Blown []*circuits.Device
+	// Collapsed are the sources that a dead short holds down and nothing protects.
+	Collapsed []network.Source
+	// Timed tells by relay whether a timer's timed contacts are operated.
+	Timed []bool
+	// Positions of the operators (Panel.Operators) as their contacts are.
+	Positions []int
+
+	down []network.Node // islands of the collapsed sources
+}
+
+// Work works the operation from its start under an overlay and calls visit at the
+// end of each step. The End is fresh for each call. Work stops when visit returns
+// false.
+func (p *Panel) Work(o *Overlay, visit func(step int, e *End) bool) {
+	w := newWorker(p, o)
+	w.settle()
+	for i := range p.Circuit.Steps {
+		w.step(&p.Circuit.Steps[i])
+		if !visit(i, w.end()) {
+			return
+		}
+	}
+}
+
+// worker is a panel while it is being worked.
+type worker struct {
+	p  *Panel
+	o  *Overlay
+	st network.State
+
+	hand    []int     // by operator: where it was put
+	in      []bool    // by relay: coil pulled in
+	timed   []bool    // by relay: timed contacts operated
+	elapsed []float64 // by relay: seconds since the coil last changed
+	fixed   []int     // by relay: position the armature is jammed in, -1 none
+	never   []bool
+	atOnce  []bool
+
+	breaking  bool   // operators are on their way: what opens has opened, what closes has not
+	blown     []bool // by fuse
+	collapsed []network.Source
+	live      *network.Live
+	stale     bool // a contact has moved since live was solved
+	phases    []*network.Live
+	chatter   []*circuits.Device
+	opIndex   map[*circuits.Device]int
+	course    *Course // records what the good circuit goes through; else nil
+}
+
+func newWorker(p *Panel, o *Overlay) *worker {
+	n := len(p.relays)
+	w := &worker{
+		p: p, o: o, st: p.Net.NewState(),
+		hand: make([]int, len(p.operators)), in: make([]bool, n), timed: make([]bool, n),
+		elapsed: make([]float64, n), fixed: make([]int, n), never: make([]bool, n), atOnce: make([]bool, n),
+		blown: make([]bool, len(p.fuses)), opIndex: make(map[*circuits.Device]int, len(p.operators)),
+	}
+	for i, d := range p.operators {
+		w.opIndex[d] = i
+		w.hand[i] = d.Rest
+	}
+	for i, d := range p.relays {
+		w.fixed[i] = -1
+		for _, s := range o.Stuck {
+			if s.Device == d {
+				w.fixed[i] = s.Position
+			}
+		}
+		for _, t := range o.Timers {
+			if t.Device == d {
+				w.never[i], w.atOnce[i] = !t.AtOnce, t.AtOnce
+			}
+		}
+	}
+	for i := range p.operators {
+		w.place(i, w.position(i))
+	}
+	for i := range p.relays {
+		w.throw(i)
+	}
+	return w
+}
+
+// position is where an operator's contacts are, which is not where it was put if it
+// is stuck.
+func (w *worker) position(i int) int {
+	for _, s := range w.o.Stuck {
+		if s.Device == w.p.operators[i] {
+			return s.Position
+		}
+	}
+	return w.hand[i]
+}
+
+// place puts the contacts of an operator as they are in all of the positions at once:
+// closed only where every one of them closes it.
+func (w *worker) place(i int, positions ...int) {
+	d := w.p.operators[i]
+	for k, c := range d.Contacts {
+		on := true
+		for _, pos := range positions {
+			on = on && c.Closed[pos]
+		}
+		w.set(w.p.contacts[d][k], on)
+	}
+}
+
+// throw puts the contacts of a relay as its armature and its delay stand.
+func (w *worker) throw(i int) {
+	d := w.p.relays[i]
+	pos, timed := b2i(w.in[i]), b2i(w.timed[i])
+	if w.fixed[i] >= 0 {
+		pos, timed = w.fixed[i], w.fixed[i]
+	}
+	for k, c := range d.Contacts {
+		at := pos
+		if c.Timed {
+			at = timed
+		}
+		w.set(w.p.contacts[d][k], c.Closed[at])
+	}
+}
+
+// set puts a conductor, and notes if that changes the network.
+func (w *worker) set(c network.Conductor, closed bool) {
+	if w.st.Closed[c] != closed {
+		w.st.Closed[c] = closed
+		w.stale = true
+	}
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// step moves the operators and lets time pass. All contacts that open do so before
+// any closes: a jog button breaks the seal before it feeds the coil, and lets the
+// coil go before the seal is back.
+func (w *worker) step(s *circuits.Step) {
+	w.stale = w.stale || len(w.collapsed) > 0
+	w.collapsed = nil
+	before := make([]int, len(w.hand))
+	moved := false
+	for i := range w.hand {
+		before[i] = w.position(i)
+	}
+	for _, set := range s.Set {
+		w.hand[w.opIndex[set.Device]] = set.Position
+	}
+	for i := range w.hand {
+		if now := w.position(i); now != before[i] {
+			moved = true
+			w.place(i, before[i], now)
+		}
+	}
+	if moved {
+		w.breaking = true
+		w.settle()
+		w.make()
+	}
+	w.settle()
+	w.pass(s.Wait)
+}
+
+// make closes the contacts of operators that are on their way.
+func (w *worker) make() {
+	w.breaking = false
+	for i := range w.hand {
+		w.place(i, w.position(i))
+	}
+}
+
+// pass lets seconds pass, and the timers time out.
+func (w *worker) pass(seconds float64) {
+	for left := seconds; left > 0; {
+		next := left
+		for i, d := range w.p.relays {
+			if w.running(i) {
+				next = min(next, d.Seconds-w.elapsed[i])
+			}
+		}
+		left -= next
+		w.course.pass(next)
+		due := false
+		for i, d := range w.p.relays {
+			if !w.running(i) {
+				continue
+			}
+			w.elapsed[i] += next
+			if w.elapsed[i] >= d.Seconds-1e-9 {
+				w.timed[i] = w.in[i]
+				w.throw(i)
+				due = true
+			}
+		}
+		if due {
+			w.settle()
+		}
+	}
+}
+
+// running reports whether a timer is on its way to time out.
+func (w *worker) running(i int) bool {
+	d := w.p.relays[i]
+	return d.Timer() && w.timed[i] != w.in[i] && !w.never[i]
+}
+
+// coil moves a relay's armature, and its timed contacts as far as they move at once.
+func (w *worker) coil(i int, in bool) {
+	w.in[i] = in
+	w.elapsed[i] = 0
+	d := w.p.relays[i]
+	delayed := d.Timer() && in != d.OffDelay
+	if !delayed || w.atOnce[i] || (d.Seconds == 0 && !w.never[i]) {
+		w.timed[i] = in
+	}
+	w.throw(i)
+}
+
+// settle works the circuit to a stable state. All coils are judged together and
+// their armatures move together; where that goes round in a circle they move one at
+// a time, in the order of the file, as the quicker of two relays wins a race. Where
+// that goes round too, the relays chatter.
+func (w *worker) settle() {
+	w.chatter, w.phases = nil, nil
+	w.course.phase(w)
+	in, timed, elapsed := slices.Clone(w.in), slices.Clone(w.timed), slices.Clone(w.elapsed)
+	if w.run(false) {
+		return
+	}
+	w.course.spoil()
+	copy(w.in, in)
+	copy(w.timed, timed)
+	copy(w.elapsed, elapsed)
+	for i := range w.p.relays {
+		w.throw(i)
+	}
+	if w.run(true) {
+		return
+	}
+	// In a circle: once more round it, noting what moves.
+	var key string
+	moves := make([]bool, len(w.in))
+	for start := w.key(); key != start; key = w.key() {
+		w.phases = append(w.phases, w.live)
+		was := slices.Clone(w.in)
+		w.advance(true)
+		w.solve()
+		for i := range moves {
+			moves[i] = moves[i] || was[i] != w.in[i]
+		}
+	}
+	for i, d := range w.p.relays {
+		if moves[i] {
+			w.chatter = append(w.chatter, d)
+		}
+	}
+}
+
+// run judges the coils until nothing moves; it reports false when a state comes back.
+func (w *worker) run(oneByOne bool) bool {
+	w.solve()
+	w.course.moment(w)
+	var been map[string]bool
+	for turn := 0; ; turn++ {
+		if !w.advance(oneByOne) {
+			return true
+		}
+		w.solve()
+		w.course.moment(w)
+		if turn < 8 {
+			continue // nearly always at rest by now; spare the book-keeping
+		}
+		if been == nil {
+			been = make(map[string]bool)
+		}
+		k := w.key()
+		if been[k] {
+			return false
+		}
+		been[k] = true
+	}
+}
+
+func (w *worker) key() string {
+	b := make([]byte, 0, len(w.in)+len(w.blown)+1)
+	for i := range w.in {
+		b = append(b, byte(b2i(w.in[i])|b2i(w.timed[i])<<1))
+	}
+	for _, x := range w.blown {
+		b = append(b, byte(b2i(x)))
+	}
+	return string(binary.AppendUvarint(b, uint64(len(w.collapsed))))
+}
+
+// advance lets the armatures follow their coils; it reports whether any moved.
+func (w *worker) advance(oneByOne bool) bool {
+	type move struct {
+		relay int
+		in    bool
+	}
+	var moves []move
+	for i, d := range w.p.relays {
+		e := w.p.values[d]
+		volts := w.across(w.p.load[d])
+		in := e.holds(volts, w.in[i])
+		if in != w.in[i] {
+			moves = append(moves, move{i, in})
+			if oneByOne {
+				break
+			}
+		}
+	}
+	for _, m := range moves {
+		w.coil(m.relay, m.in)
+	}
+	return len(moves) > 0
+}
+
+// across is the voltage that drives current through a load: none through a broken
+// one.
+func (w *worker) across(l network.Load) float64 {
+	if slices.Contains(w.o.OpenLoads, l) {
+		return 0
+	}
+	parts := w.p.Net.Load(l)
+	v, _ := w.live.Between(parts.A, parts.B)
+	return v
+}
+
+// end gives the condition at the end of a step.
+func (w *worker) end() *End {
+	e := &End{
+		State:     network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF)},
+		Live:      w.live,
+		In:        slices.Clone(w.in),
+		Timed:     slices.Clone(w.timed),
+		Chatter:   w.chatter,
+		Phases:    w.phases,
+		Collapsed: w.collapsed,
+		Positions: make([]int, len(w.hand)),
+	}
+	for _, s := range w.collapsed {
+		e.down = append(e.down, w.live.Island(w.p.Net.Source(s).Return))
+	}
+	for i, pos := range w.fixed {
+		if pos >= 0 {
+			e.In[i] = pos == 1
+		}
+	}
+	for i := range w.hand {
+		e.Positions[i] = w.position(i)
+	}
+	for i, f := range w.p.fuses {
+		if w.blown[i] {
+			e.Blown = append(e.Blown, w.p.parts[f.conductor].Device)
+		}
+	}
+	return e
+}
+
+// LockedOut gives the state of the conductors with the power locked off, relays
+// released and timers reset, and the operators held as in a step. Protective devices
+// are as the overlay has them, not as working the circuit may have left them; blown
+// names those that are taken as open all the same.
+func (p *Panel) LockedOut(o *Overlay, step int, blown ...*circuits.Device) network.State {
+	w := newWorker(p, o)
+	for i := 0; i <= step; i++ {
+		for _, set := range p.Circuit.Steps[i].Set {
+			w.hand[w.opIndex[set.Device]] = set.Position
+		}
+	}
+	for i := range w.hand {
+		w.place(i, w.position(i))
+	}
+	for _, d := range blown {
+		w.st.Closed[p.links[d][0]] = false
+	}
+	return network.State{Closed: w.st.Closed}
+}

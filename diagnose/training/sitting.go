@@ -18,6 +18,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
@@ -102,6 +104,22 @@ func (s *Sitting) Stand() diagnose.Condition { return s.stand }
 
 // Locked tells whether the power is locked off, and not only switched off.
 func (s *Sitting) Locked() bool { return s.stand.Off && s.lockout.locked }
+
+// Worked is the step at whose end the power went off; -1 for none.
+func (s *Sitting) Worked() int { return s.worked }
+
+// Taken counts the readings that were taken.
+func (s *Sitting) Taken() int { return s.taken }
+
+// Clone gives a sitting of its own that stands where this one does, and keeps nothing.
+func (s *Sitting) Clone() *Sitting {
+	c := *s
+	c.keep = nil
+	c.log.Entries, c.log.Acts = slices.Clip(c.log.Entries), slices.Clip(c.log.Acts)
+	c.unsafe, c.spent, c.actSpent = slices.Clip(c.unsafe), slices.Clip(c.spent), slices.Clip(c.actSpent)
+	c.lockout.named = maps.Clone(c.lockout.named)
+	return &c
+}
 
 // Minutes are those spent at the panel, by the model's prices of acts and checks.
 func (s *Sitting) Minutes() float64 { return s.minutes }
@@ -269,46 +287,60 @@ func ofWires(f faultmodel.Fault) bool {
 }
 
 // Check makes a check as the panel stands, at a time (RFC 3339, or none), and gives what
-// the meter or the eye shows, and the unsafe acts that this was. The check's step is the
-// one that the panel stands in; another one is an error, as is volts or a look without
-// power. Ohms on a live circuit are stopped before a lead touches: the attempt is kept,
-// and there is no reading.
+// the meter or the eye shows, and the unsafe acts that this was.
 func (s *Sitting) Check(c diagnose.Check, at string) (Shown, []Unsafe, error) {
-	if _, err := s.m.NewEntry(c, nil); err != nil {
+	if found, err := s.Ready(c, at); err != nil {
+		return Shown{}, found, err
+	}
+	shown, err := s.Show(c)
+	if err != nil {
 		return Shown{}, nil, err
+	}
+	found, err := s.Take(c, shown.Reading, at)
+	return shown, found, err
+}
+
+// Ready tells whether a check can be made as the panel stands. The check's step is the one
+// that the panel stands in; another one is an error, as is volts or a look without power.
+// Ohms on a live circuit are stopped before a lead touches: the attempt is kept, and there
+// is no reading.
+func (s *Sitting) Ready(c diagnose.Check, at string) ([]Unsafe, error) {
+	if _, err := s.m.NewEntry(c, nil); err != nil {
+		return nil, err
 	}
 	if c.Kind() == diagnose.Ohms && !s.stand.Off {
 		found, err := s.Do(diagnose.Act{Kind: diagnose.AttemptAct, Attempt: &c, At: at})
 		if err == nil {
 			err = fmt.Errorf("%w: ohms on a live circuit", ErrRefused)
 		}
-		return Shown{}, found, err
+		return found, err
 	}
 	if c.Kind() != diagnose.Ohms && s.stand.Off {
-		return Shown{}, nil, fmt.Errorf("%w: the power is off, so nothing is on and every voltage is 0; bring the power back first", ErrRefused)
+		return nil, fmt.Errorf("%w: the power is off, so nothing is on and every voltage is 0; bring the power back first", ErrRefused)
 	}
 	if why := s.elsewhere(c); why != "" {
-		return Shown{}, nil, fmt.Errorf("%w: %s", ErrRefused, why)
+		return nil, fmt.Errorf("%w: %s", ErrRefused, why)
 	}
-	shown, err := s.show(c)
+	return nil, nil
+}
+
+// Take takes down what a check showed that the panel's condition allows.
+func (s *Sitting) Take(c diagnose.Check, r diagnose.Reading, at string) ([]Unsafe, error) {
+	e, err := s.m.NewEntry(c, &r)
 	if err != nil {
-		return Shown{}, nil, err
-	}
-	e, err := s.m.NewEntry(c, &shown.Reading)
-	if err != nil {
-		return Shown{}, nil, err
+		return nil, err
 	}
 	e.At, e.Repaired = at, s.repaired
 	if s.keep != nil {
 		if err := s.keep(e.AppendTo); err != nil {
-			return Shown{}, nil, err
+			return nil, err
 		}
 	}
-	return shown, s.made(e), nil
+	return s.made(e), nil
 }
 
-// show gives what is shown at a check that the panel's condition allows.
-func (s *Sitting) show(c diagnose.Check) (Shown, error) {
+// Show gives what is shown at a check that the panel's condition allows.
+func (s *Sitting) Show(c diagnose.Check) (Shown, error) {
 	if s.panel != nil {
 		return s.panel.Show(c, s.worked, s.taken)
 	}

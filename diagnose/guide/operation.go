@@ -1,0 +1,123 @@
+package guide
+
+import "deadrung/diagnose"
+
+// The proof of operation: every step is worked from rest, and what is seen is held against
+// what a good circuit does.
+
+// beginProof begins it.
+func (w *taking) beginProof() error {
+	w.state.Stand = AsFound
+	w.state.Proving = make([]Outcome, len(w.m.Panel().Circuit.Steps))
+	w.state.At = Operation
+	w.tell(Event{Kind: ProofBegins})
+	return w.workStep(0)
+}
+
+// workStep has a step worked.
+func (w *taking) workStep(i int) error {
+	w.state.Step = i
+	if w.sit != nil {
+		step := w.m.Panel().Circuit.Steps[i].Name
+		if err := w.do(diagnose.Act{Kind: diagnose.WorkAct, Step: step}); err != nil {
+			return err
+		}
+	}
+	w.tellStep(StepToWork)
+	return nil
+}
+
+// tellStep tells of the step that is worked.
+func (w *taking) tellStep(what EventKind) {
+	w.tell(Event{Kind: what, Step: w.state.Step, Must: w.must(w.state.Step), Seen: w.seen(w.state.Step)})
+}
+
+// askStep asks how the step worked. Where the person looks at a real panel, what must be
+// stands beside the step; where the panel shows what is seen, it is told when asked for.
+func (s *Session) askStep(q *Question) {
+	q.Step, q.Must, q.Seen = s.state.Step, s.must(s.state.Step), s.seen(s.state.Step)
+	if s.sit == nil {
+		q.Choices = []Key{"again", "right", "wrong", "stop"}
+	} else {
+		q.Choices = []Key{"must", "right", "wrong"}
+	}
+}
+
+// stepWorked takes how a step worked.
+func (w *taking) stepWorked(a Answer) error {
+	i := w.state.Step
+	switch a.Take {
+	case "again":
+		w.tellStep(StepToWork)
+	case "must":
+		w.tellStep(MustBe)
+	case "right":
+		w.state.Proving[i], w.state.Stand = WorkedRight, Standing{Step: i, Held: -1}
+		if i+1 < len(w.state.Proving) {
+			return w.workStep(i + 1)
+		}
+		return w.proved(true)
+	case "wrong":
+		w.state.Proving[i], w.state.Stand = WorkedWrong, Standing{Step: i, Held: -1}
+		return w.proved(false)
+	}
+	return nil
+}
+
+// proved takes what the proof has come to.
+func (w *taking) proved(right bool) error {
+	if w.sit != nil {
+		if err := w.do(diagnose.Act{Kind: diagnose.ProveAct, Right: &right}); err != nil {
+			return err
+		}
+	}
+	switch {
+	case !right:
+		w.tell(Event{Kind: NotRight})
+		if w.state.At = Act; w.sit == nil {
+			w.state.At, w.state.Repaired = WrongIn, true
+		}
+	case w.sit != nil && !w.ended():
+		w.tell(Event{Kind: NothingRight})
+		w.state.At = Act
+	default:
+		w.state.At, w.state.Finished = Over, true
+		w.tell(Event{Kind: RepairProved})
+	}
+	return nil
+}
+
+// must is what a good circuit shows at the end of a step.
+func (s *Session) must(step int) *Sight {
+	var out Sight
+	for _, l := range s.usualLooks(step) {
+		if l.on {
+			out.On = append(out.On, l.check.Look)
+		} else {
+			out.Off = append(out.Off, l.check.Look)
+		}
+	}
+	return &out
+}
+
+// seen is what a simulated panel shows at the end of a step; nil at a real one.
+func (s *Session) seen(step int) *Sight {
+	if s.sit == nil {
+		return nil
+	}
+	var out Sight
+	meter := s.m.Meter(s.sit.Now())
+	for _, d := range s.m.Panel().Visible() {
+		r, err := meter.Read(diagnose.Check{Look: d.Name, Step: s.m.Panel().Circuit.Steps[step].Name})
+		switch {
+		case err != nil:
+		case !r.Firm:
+			out.Odd = append(out.Odd, d.Name)
+		case r.On:
+			out.On = append(out.On, d.Name)
+		default:
+			out.Off = append(out.Off, d.Name)
+		}
+	}
+	return &out
+}

@@ -1,0 +1,317 @@
+package guide
+
+import (
+	"slices"
+
+	"deadrung/diagnose"
+	"deadrung/diagnose/training"
+)
+
+// RepairedNote marks the first reading after a repair.
+const RepairedNote = "after the repair"
+
+// take takes in an answer that the question allows.
+func (w *taking) take(q Question, a Answer) error {
+	switch w.state.At {
+	case Complaint:
+		return w.complain(a)
+	case WrongIn:
+		return w.wrongIn(a)
+	case Check:
+		return w.checked(a)
+	case Other:
+		return w.other(a)
+	case OwnStep:
+		if a.Take == "return" {
+			w.goBack()
+			return nil
+		}
+		w.state.Step, w.state.At = a.Take.Index(), OwnCheck
+	case OwnCheck:
+		return w.ownCheck(a)
+	case Doubtful:
+		if a.Take == "return" {
+			w.goBack()
+			return nil
+		}
+		c := w.log.Entries[a.Take.Index()].Check
+		w.pick(-1, &c)
+	case Drop:
+		if a.Take == "return" {
+			w.goBack()
+			return nil
+		}
+		return w.leaveOut(a.Take.Index())
+	case Idle, Repair:
+		return w.common(a)
+	case Operation:
+		return w.stepWorked(a)
+	default:
+		return w.atPanel(q, a)
+	}
+	return nil
+}
+
+// complain takes a step in which it is known to go wrong.
+func (w *taking) complain(a Answer) error {
+	if a.Take == "none" {
+		w.settle()
+		return nil
+	}
+	w.state.At, w.state.Step, w.state.Repaired = WrongIn, a.Take.Index(), false
+	return nil
+}
+
+// look is a look of the operation and what a good circuit shows there.
+type look struct {
+	check diagnose.Check
+	on    bool
+}
+
+// usualLooks are the looks at the end of a step that a good circuit decides.
+func (s *Session) usualLooks(step int) []look {
+	var looks []look
+	for _, v := range s.m.Panel().Visible() {
+		c := diagnose.Check{Look: v.Name, Step: s.m.Panel().Circuit.Steps[step].Name}
+		if good, err := s.m.Usual(c); err == nil && good.Firm {
+			looks = append(looks, look{c, good.On})
+		}
+	}
+	return looks
+}
+
+// wrongIn takes what was wrong at the end of a step.
+func (w *taking) wrongIn(a Answer) error {
+	after := w.state.Repaired
+	if a.Take == "return" {
+		if w.state.At = Complaint; after {
+			w.state.At = Repair
+		}
+		return nil
+	}
+	_, device := a.Take.Of()
+	looks := w.usualLooks(w.state.Step)
+	l := looks[slices.IndexFunc(looks, func(l look) bool { return l.check.Look == device })]
+	note := training.ComplaintNote
+	if after {
+		note = RepairedNote
+	}
+	if err := w.enter(l.check, &diagnose.Reading{Kind: diagnose.Look, On: !l.on, Firm: true}, note); err != nil {
+		return err
+	}
+	if !after {
+		w.state.At = Complaint
+		return nil
+	}
+	w.tell(Event{Kind: SearchAnew})
+	w.settle()
+	return nil
+}
+
+// Proposal is the check that is asked for.
+func (s *Session) Proposal() *diagnose.Proposal {
+	switch t := s.Turn(); {
+	case s.state.Pick > 0:
+		return &t.Others[s.state.Pick-1]
+	case s.state.Pick < 0:
+		return &diagnose.Proposal{Check: *s.state.Own}
+	default:
+		return t.Next
+	}
+}
+
+// checked takes the answer of the check that is asked for, or what is asked instead.
+func (w *taking) checked(a Answer) error {
+	p := w.Proposal()
+	switch {
+	case a.Shown != nil:
+		return w.made(p, a.Shown.Reading)
+	case a.Reading != nil:
+		return w.made(p, *a.Reading)
+	}
+	switch a.Take {
+	case "on", "off":
+		return w.made(p, diagnose.Reading{Kind: diagnose.Look, On: a.Take == "on", Firm: true})
+	case "cannot":
+		if err := w.enter(p.Check, nil, ""); err != nil {
+			return err
+		}
+		w.settle()
+	case "why":
+		w.tell(Event{Kind: Why, Proposal: p, Text: a.About})
+	case "again":
+		w.instruct(p, false)
+	case "draw":
+		w.tell(Event{Kind: Draw, Check: &p.Check})
+	default:
+		return w.common(a)
+	}
+	return nil
+}
+
+// common takes what can be asked for wherever the search stands.
+func (w *taking) common(a Answer) error {
+	switch a.Take {
+	case "possible":
+		w.tell(Event{Kind: Possible})
+	case "verdict":
+		w.tell(Event{Kind: Verdict})
+	case "repaired":
+		w.tell(Event{Kind: BackToPower, Before: BeforeProof})
+		return w.beginProof()
+	case "other":
+		w.state.At, w.state.Back = Other, w.state.At
+		return nil
+	case "repeat":
+		w.state.At, w.state.Back = Doubtful, w.state.At
+		return nil
+	case "drop":
+		w.state.At, w.state.Back = Drop, w.state.At
+		return nil
+	case "back":
+		return w.undo()
+	case "stop":
+		return nil
+	}
+	if w.state.At == Idle {
+		w.tellIdle()
+	}
+	return nil
+}
+
+// goBack goes back to where another question was asked from.
+func (w *taking) goBack() {
+	if w.state.At, w.state.Back = w.state.Back, ""; w.state.At == Idle {
+		w.tellIdle()
+	}
+}
+
+// pick asks for another check than the one that the turn proposes.
+func (w *taking) pick(n int, own *diagnose.Check) {
+	from := w.state.Back
+	w.state.At, w.state.Back, w.state.Pick, w.state.Own = Check, "", n, own
+	if from == Check {
+		w.show(w.Proposal())
+		return
+	}
+	w.propose(w.Proposal())
+}
+
+// settle goes to where the log leads: to a check, to the verdict, or to neither.
+func (w *taking) settle() {
+	w.state.Pick, w.state.Own, w.state.Back = 0, nil, ""
+	t := w.Turn()
+	switch {
+	case t.Status == diagnose.Found && (t.Proved || t.Next == nil), t.Status == diagnose.GroupLeft:
+		w.tell(Event{Kind: Verdict})
+		if !w.rules.Repairs {
+			w.state.At = Over
+			return
+		}
+		w.state.At = Repair
+		if !w.state.Stand.Locked {
+			w.tell(Event{Kind: LockOut, Before: BeforeRepair})
+			w.state.Stand = LockedOff
+		}
+	case t.Status == diagnose.Healthy, t.Next == nil:
+		if w.state.At = Idle; !w.rules.Repairs {
+			w.state.At = Over
+		}
+		w.tellIdle()
+	default:
+		w.state.At = Check
+		w.propose(t.Next)
+	}
+}
+
+// tellIdle tells why no check is proposed.
+func (w *taking) tellIdle() {
+	if w.Turn().Status == diagnose.Healthy {
+		w.tell(Event{Kind: Healthy})
+	} else {
+		w.tell(Event{Kind: Contradicts})
+	}
+}
+
+// propose shows a check after what the turn has come to: a contradiction, or a verdict
+// that is still to be proved.
+func (w *taking) propose(p *diagnose.Proposal) {
+	if w.Turn().Status == diagnose.Contradiction {
+		w.tell(Event{Kind: Contradicts})
+	}
+	if p.Proof && !w.state.Further {
+		w.tell(Event{Kind: ToProve})
+	}
+	w.show(p)
+}
+
+// show shows a check for the first time, after what its power needs.
+func (w *taking) show(p *diagnose.Proposal) {
+	live := p.Check.Kind() != diagnose.Ohms
+	switch {
+	case !live && !w.state.Stand.Locked:
+		w.tell(Event{Kind: LockOut, Before: BeforeCheck})
+		w.state.Stand = LockedOff
+	case live && (w.state.Stand.Locked || w.state.WasOff):
+		w.tell(Event{Kind: BackToPower, Before: BeforeCheck})
+		w.state.Stand = AsFound
+	}
+	w.state.WasOff = false
+	w.instruct(p, true)
+}
+
+// instruct tells how a check is made from where the circuit stands.
+func (w *taking) instruct(p *diagnose.Proposal, anew bool) {
+	w.tell(Event{Kind: Instruct, Proposal: p, Check: &p.Check, From: w.state.Stand, Number: w.number(),
+		Again: MadeBefore(w.m, w.log, p.Check), Further: w.state.Further, Anew: anew})
+}
+
+// MadeBefore tells whether a check was made already, since the last repair.
+func MadeBefore(m *diagnose.Model, log diagnose.Log, c diagnose.Check) bool {
+	again, err := m.NewEntry(c, nil)
+	if err != nil {
+		return false
+	}
+	return slices.ContainsFunc(log.Entries[log.Since():], func(e diagnose.Entry) bool {
+		return e.Answer != nil && m.Same(e, again)
+	})
+}
+
+// made takes down the answer of a check.
+func (w *taking) made(p *diagnose.Proposal, r diagnose.Reading) error {
+	w.state.Stand = After(w.m.Panel().Circuit, p.Check)
+	w.tell(Event{Kind: Noted, Proposal: p, Entry: &diagnose.Entry{Check: p.Check, Answer: &r}})
+	if len(p.Check.Lifted) > 0 {
+		w.tell(Event{Kind: Land, Terminals: p.Check.Lifted})
+	}
+	verdict := w.Turn().Left
+	if err := w.enter(p.Check, &r, ""); err != nil {
+		return err
+	}
+	t := w.Turn()
+	for i, c := range t.Intermittent {
+		if slices.Contains(c.Indices, len(w.log.Entries)-1) {
+			w.tell(Event{Kind: Changed, Index: i})
+		}
+	}
+	if p.Proof {
+		agrees := w.bearsOut(verdict)
+		w.state.Further = agrees && t.Next != nil && t.Next.Proof
+		switch {
+		case w.state.Further:
+			w.tell(Event{Kind: ProofAgrees, Count: 1})
+		case agrees:
+			w.tell(Event{Kind: ProofAgrees})
+		default:
+			w.tell(Event{Kind: ProofDiffers})
+		}
+	}
+	w.settle()
+	return nil
+}
+
+// bearsOut tells whether the last reading is one that a fault of a verdict gives.
+func (w *taking) bearsOut(verdict []int) bool {
+	not := w.m.Disagreeing(w.log.Entries[len(w.log.Entries)-1])
+	return slices.ContainsFunc(verdict, func(f int) bool { return !slices.Contains(not, f) })
+}

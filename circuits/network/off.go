@@ -313,8 +313,13 @@ func (r *resistors) within(a, b int32) float64 {
 // differing lists the nodes whose supernode, or whose way to the core, is another
 // than in other. It reports false where the cores differ.
 func (r *resistors) differing(other *resistors) ([]Node, bool) {
-	if !slices.Equal(r.core, other.core) {
+	if !slices.Equal(r.core, other.core) || len(r.inv) != len(other.inv) {
 		return nil, false
+	}
+	for _, x := range r.core {
+		if r.row[x] != other.row[x] {
+			return nil, false // what hangs together is other
+		}
 	}
 	for i := range r.inv {
 		for k := range r.inv {

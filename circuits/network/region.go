@@ -72,10 +72,10 @@ func (l *Local) settle(c *Change) bool {
 	}
 	for _, x := range branches {
 		a, b := l.ends(x)
-		for _, pair := range [2][2]int32{{a, b}, {b, a}} {
-			if i := l.row(pair[0]); i >= 0 && l.isFixed(pair[1]) {
+		for _, way := range [2][2]int32{{a, b}, {b, a}} {
+			if i := l.row(way[0]); i >= 0 && l.isFixed(way[1]) {
 				g := groups.find(i)
-				island := live.island[pair[1]]
+				island := live.island[way[1]]
 				if edge[g] != 0 && edge[g] != island {
 					return false
 				}

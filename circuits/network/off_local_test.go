@@ -1,0 +1,180 @@
+package network
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// holdsOhms holds two readings of an ohmmeter to differ by less than it shows.
+func holdsOhms(t *testing.T, want, got float64, between ...any) {
+	t.Helper()
+	require.True(t, SameOhms(want, got), "%g ohms, and %g worked out against the base: %v", want, got, between)
+}
+
+// With the power off, what is worked out against a base is what the whole says, and the
+// resistance between any two nodes that are not named is that of the base.
+func TestLocalOffIsTheWhole(t *testing.T) {
+	for _, unknown := range []bool{false, true} {
+		solved, met, tried := 0, 0, 0
+		onPanels(t, unknown, func(t *testing.T, r *rand.Rand, p *panelNet, _ *Live) {
+			base := p.net.NewOffBase(p.state, p.joins...)
+			local := p.net.NewLocalOff()
+			st := p.state
+			st.EMF = nil
+			require.Equal(t, p.state.Closed[1], base.Closed(1))
+			for range 3 {
+				c, o := p.randomChange(r)
+				tried++
+				whole := p.net.Off(st, o)
+				if !local.Solve(base, c) {
+					if local.Met() {
+						met++
+					}
+					continue
+				}
+				solved++
+				changed := local.Nodes()
+				for a := Node(1); int(a) <= p.net.Nodes(); a++ {
+					for b := Node(1); b <= a; b++ {
+						want, firm := whole.Ohms(a, b)
+						got, sure := local.Ohms(a, b)
+						require.Equal(t, firm, sure, "nodes %d and %d", a, b)
+						if firm {
+							holdsOhms(t, want, got, a, b)
+						}
+						if !slices.Contains(changed, a) && !slices.Contains(changed, b) {
+							was, _ := base.Off().Ohms(a, b)
+							holdsOhms(t, was, want, a, b)
+						}
+					}
+				}
+			}
+		})
+		assert.Greater(t, solved, tried/8)
+		assert.Greater(t, met, 30, "some join two rails")
+	}
+}
+
+// Between nodes that are not named as differing two solutions have the same resistance.
+func TestDifferingNamesAllThatDiffers(t *testing.T) {
+	told := 0
+	onPanels(t, true, func(t *testing.T, r *rand.Rand, p *panelNet, _ *Live) {
+		one := p.net.Off(p.state, &Overlay{Joins: p.joins})
+		for range 5 {
+			_, o := p.randomChange(r)
+			other := p.net.Off(p.state, o)
+			nodes, ok := one.Differing(other)
+			if !ok {
+				continue
+			}
+			told++
+			for a := Node(1); int(a) <= p.net.Nodes(); a++ {
+				for b := Node(1); b < a; b++ {
+					if slices.Contains(nodes, a) || slices.Contains(nodes, b) {
+						continue
+					}
+					x, firm := one.Ohms(a, b)
+					y, sure := other.Ohms(a, b)
+					require.Equal(t, firm, sure)
+					if x != y {
+						require.InEpsilon(t, x, y, 1e-6)
+					}
+				}
+			}
+		}
+	})
+	assert.Greater(t, told, 200)
+}
+
+func TestLocalOffByHand(t *testing.T) {
+	x := newLadder(t)
+	x.net.sources[1].WindingOhms = 2
+	x.bench.load("L", "N", 500)
+	st := x.state([]Conductor{x.a, x.b})
+	base, l := x.net.NewOffBase(st), x.net.NewLocalOff()
+	ohms := func(from, to string, want float64) {
+		t.Helper()
+		got, firm := l.Ohms(x.node(from), x.node(to))
+		require.True(t, firm)
+		if math.IsInf(want, 1) {
+			require.True(t, math.IsInf(got, 1), "%s to %s reads %g", from, to, got)
+			return
+		}
+		require.InDelta(t, want, got, shows, "%s to %s", from, to)
+	}
+	winding := parallel(2, 500)
+	require.True(t, l.Solve(base, &Change{}))
+	ohms("2", "3", 600)
+	ohms("1", "2", 300+winding)
+	require.Equal(t, x.node("L"), base.Super(x.node("1")))
+
+	require.True(t, l.Solve(base, &Change{OpenLoads: []Load{x.low}}))
+	ohms("3", "4", 100)
+	ohms("3", "2", math.Inf(1))
+	ohms("3", "N", math.Inf(1))
+	require.True(t, l.Solve(base, x.joins("3", "4")))
+	ohms("3", "N", 200)
+	require.True(t, l.Solve(base, x.joins("2", "4")), "the coil beside the lower lamp")
+	ohms("3", "N", 100+parallel(200, 300))
+	ohms("2", "4", 0)
+	require.True(t, l.Solve(base, x.joins("1", "2")), "a coil across the winding is less than a meter shows")
+	ohms("1", "N", winding)
+	require.False(t, l.Solve(base, x.joins("1", "N")))
+	require.True(t, l.Met())
+	require.True(t, l.Solve(base, &Change{OpenLoads: []Load{x.coil}}))
+	ohms("2", "3", math.Inf(1))
+	require.False(t, l.Met(), "what was met before is forgotten")
+}
+
+// A change between the rails that a meter would show is left to the whole, and so is one that
+// closes a ring of resistances.
+func TestLocalOffLeavesRailsAndRingsToTheWhole(t *testing.T) {
+	x := newLadder(t)
+	x.net.sources[1].WindingOhms = 400
+	base, l := x.net.NewOffBase(x.state([]Conductor{x.a, x.b})), x.net.NewLocalOff()
+	require.False(t, l.Solve(base, x.joins("1", "2")), "the coil now lies across 400 ohms")
+	require.False(t, l.Met())
+	require.False(t, l.Solve(base, x.joins("1", "3")), "both lamps do")
+
+	ring := onBench(t)
+	ring.source("L", "N", 24, 0)
+	cut := ring.wire("1", "4")
+	ring.load("1", "2", 100)
+	ring.load("2", "3", 100)
+	ring.load("3", "4", 100)
+	open := ring.net.NewOffBase(ring.state([]Conductor{cut}))
+	local := ring.net.NewLocalOff()
+	require.False(t, local.Solve(open, &Change{Joins: [][2]Node{{ring.node("1"), ring.node("4")}}}))
+	require.True(t, local.Solve(open, &Change{OpenLoads: []Load{2}}))
+	r, _ := local.Ohms(ring.node("1"), ring.node("3"))
+	require.True(t, math.IsInf(r, 1))
+}
+
+// A meter shows two resistances as one within half of a digit and a small share.
+func TestSameOhms(t *testing.T) {
+	for _, c := range []struct {
+		x, y float64
+		same bool
+	}{
+		{0, 0.04, true}, {0, 0.06, false},
+		{1000, 1002, true}, {1002, 1000, true}, {1000, 1003, false},
+		{math.Inf(1), math.Inf(1), true}, {math.Inf(1), 1e6, false}, {5, math.Inf(1), false},
+	} {
+		assert.Equal(t, c.same, SameOhms(c.x, c.y), "%g and %g", c.x, c.y)
+	}
+}
+
+func TestPlainOverlay(t *testing.T) {
+	assert.True(t, (&Overlay{OpenSources: []Source{1}, DeadSources: []Source{2}}).Plain())
+	for _, o := range []Overlay{
+		{Open: []Conductor{1}}, {Closed: []Conductor{1}}, {OpenLoads: []Load{1}}, {ShortedLoads: []Load{1}},
+		{Joins: [][2]Node{{1, 2}}}, {Landings: []Landing{{1, 1, 2}}},
+	} {
+		assert.False(t, o.Plain(), "%+v", o)
+	}
+}

@@ -76,16 +76,16 @@ func runChart(o chartOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	var complaints []diagnose.Log
-	patiently(s.err, m, func() { complaints, err = parseComplaints(m, o.complaints) })
+	var logs []diagnose.Log
+	patiently(s.err, m, func() { logs, err = complaints(m, o.complaints) })
 	if err != nil {
 		return err
 	}
-	if o.svg && len(complaints) > 1 {
+	if o.svg && len(logs) > 1 {
 		return usagef("--svg draws one chart: give one complaint, not each")
 	}
 	var book *chartBook
-	patiently(s.err, m, func() { book = newChartBook(m, o.circuit, o.given, complaints, o.size.options(m, by)) })
+	patiently(s.err, m, func() { book = newChartBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:

@@ -8,21 +8,11 @@ import (
 	"deadrung/diagnose"
 )
 
-// Of how many complaints "each" makes a chart at the most, the likeliest first; of a large
-// panel fewer, whose charts are large ones.
-const (
-	mostComplaints  = 10
-	largeComplaints = 4
-)
-
-// parseComplaints reads the values of --complaint: a log for each chart to be made.
-func parseComplaints(m *diagnose.Model, words []string) ([]diagnose.Log, error) {
+// parseComplaints reads the values of --complaint: a log for each chart to be made. "each"
+// stands for so many complaints at the most, the likeliest first, after none.
+func parseComplaints(m *diagnose.Model, words []string, most int) ([]diagnose.Log, error) {
 	if len(words) == 1 && fold(words[0]) == "each" {
 		logs := []diagnose.Log{{}}
-		most := mostComplaints
-		if large(m) {
-			most = largeComplaints
-		}
 		for _, c := range m.Complaints(most) {
 			c.Entry.Note = complaintNote
 			logs = append(logs, diagnose.Log{Entries: []diagnose.Entry{c.Entry}})
@@ -33,7 +23,7 @@ func parseComplaints(m *diagnose.Model, words []string) ([]diagnose.Log, error) 
 	for _, w := range words {
 		e, err := parseComplaint(m, w)
 		if err != nil {
-			return nil, usageError{fmt.Errorf("--complaint %q: %w", w, err)}
+			return nil, fmt.Errorf("--complaint %q: %w", w, err)
 		}
 		log.Entries = append(log.Entries, e)
 	}

@@ -50,8 +50,9 @@ type exit struct {
 	to   *stop
 }
 
-func newChartBook(m *diagnose.Model, circuit string, given given, complaints []diagnose.Log, o diagnose.ChartOptions) *chartBook {
-	b := &chartBook{m: m, speak: newSpeaker(m), circuit: circuit, find: "deadrung find " + given.again(circuit), options: o}
+// newChartBook makes a chart for each complaint. Find is the command that goes on without the chart.
+func newChartBook(m *diagnose.Model, circuit, find string, complaints []diagnose.Log, o diagnose.ChartOptions) *chartBook {
+	b := &chartBook{m: m, speak: newSpeaker(m), circuit: circuit, find: find, options: o}
 	b.flows = make([]*flow, len(complaints))
 	var charts sync.WaitGroup
 	for i, log := range complaints {

@@ -8,7 +8,7 @@ import (
 	"io"
 	"strings"
 
-	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/sheet"
 	"deadrung/diagnose"
 )
 
@@ -91,7 +91,7 @@ func (b *chartBook) html(out io.Writer) error {
 }
 
 // page lays the charts out.
-func (b *chartBook) page() (paper.Page, error) {
+func (b *chartBook) page() (sheet.Page, error) {
 	p := chartPage{Find: b.find, Ending: b.ending()}
 	marks := newLeadMarks(b.speak.circuit)
 	for i, f := range b.flows {
@@ -104,9 +104,9 @@ func (b *chartBook) page() (paper.Page, error) {
 	}
 	var body bytes.Buffer
 	if err := chartLayout.Execute(&body, p); err != nil {
-		return paper.Page{}, err
+		return sheet.Page{}, err
 	}
-	return paper.Page{
+	return sheet.Page{
 		Title:    "Fault-finding chart: " + b.speak.circuit.Title,
 		Under:    b.speak.circuit.About,
 		Cautions: []string{oneLine(caution)},

@@ -92,7 +92,7 @@ func TestChartTapped(t *testing.T) {
 					require.Contains(t, text, "See that all people are clear")
 				}
 				if i+1 < len(way) {
-					require.Contains(t, text, f.book.speak.lookOrLead(s.fork.Turn.Next.Check))
+					require.Contains(t, text, lookOrLead(f.book.speak, s.fork.Turn.Next.Check))
 					w.Click(here + ` .answers a[href="#` + way[i+1].id("a") + `"]`)
 				}
 			}
@@ -110,7 +110,7 @@ func TestChartTapped(t *testing.T) {
 }
 
 // lookOrLead is what a screen must say of a check: where the red lead goes, or what to look at.
-func (s *speaker) lookOrLead(c diagnose.Check) string {
+func lookOrLead(s *speaker, c diagnose.Check) string {
 	if leads := c.Leads(); len(leads) == 2 {
 		return s.lead(leads[0])
 	}

@@ -28,6 +28,26 @@ const (
 // asked for.
 func large(m *diagnose.Model) bool { return len(m.Faults()) > diagnose.AheadFaults }
 
+// Of how many complaints "each" makes a chart at the most, the likeliest first; of a large
+// panel fewer, whose charts are large ones.
+const (
+	mostComplaints  = 10
+	largeComplaints = 4
+)
+
+// complaints reads the values of --complaint.
+func complaints(m *diagnose.Model, words []string) ([]diagnose.Log, error) {
+	most := mostComplaints
+	if large(m) {
+		most = largeComplaints
+	}
+	logs, err := parseComplaints(m, words, most)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	return logs, nil
+}
+
 // flags are the flags that say how much of a chart is laid out.
 func (c *chartSize) flags(f *pflag.FlagSet) {
 	f.StringVar(&c.cut, "cut", "", "cut branches rarer than this share, as 0.01 or 1% (default 0, on a large panel 0.5%)")

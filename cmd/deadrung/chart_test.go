@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"encoding/xml"
 	"fmt"
 	"io"
@@ -21,9 +20,9 @@ import (
 func builtinBook(t testing.TB, name string, o diagnose.ChartOptions, complaints ...string) *chartBook {
 	t.Helper()
 	m := builtinModel(t, name)
-	logs, err := parseComplaints(m, complaints)
+	logs, err := parseComplaints(m, complaints, 10)
 	require.NoError(t, err)
-	return newChartBook(m, name, given{}, logs, o)
+	return newChartBook(m, name, "deadrung find "+name, logs, o)
 }
 
 func TestChartMarkdown(t *testing.T) {
@@ -33,77 +32,6 @@ func TestChartMarkdown(t *testing.T) {
 	out.Reset()
 	require.NoError(t, builtinBook(t, "cold-store-alarm", diagnose.ChartOptions{Cut: 0.05}, "door left open: B1").markdown(&out))
 	golden(t, "chart/cold-store-alarm-horn.md", out.String())
-}
-
-// The checks that "find" makes for every fault, one after the other, are those on the way
-// through the chart to that fault, down to the last proof, and so is the verdict.
-func TestChartIsWhatFindFollows(t *testing.T) {
-	for name, by := range map[string]string{"cold-store-alarm": "minutes", "two-lamp": "checks"} {
-		var text bytes.Buffer
-		s := streams{out: &text, err: io.Discard}
-		require.NoError(t, runChart(chartOptions{circuit: name, by: by, json: true}, s))
-		var form chartsForm
-		require.NoError(t, json.Unmarshal(text.Bytes(), &form))
-		m := builtinModel(t, name)
-		for i, f := range m.Faults() {
-			text.Reset()
-			o := findOptions{circuit: name, by: by, simulate: string(f.ID), seed: uint64(i), seeded: true, json: true, now: noon}
-			require.NoError(t, runSimulate(o, s))
-			var session simulated
-			require.NoError(t, json.Unmarshal(text.Bytes(), &session))
-			made := session.Checks
-			for _, p := range session.Proofs {
-				made = append(made, p.Check)
-			}
-			at := form.Charts[0].Start
-			for _, raw := range made {
-				var check madeCheck
-				require.NoError(t, json.Unmarshal(raw, &check))
-				require.NotNil(t, at.Check, "%s: the chart ends before %s", f.ID, raw)
-				require.Equal(t, *at.Check, check.Check, f.ID)
-				to := check.leads(at)
-				require.NotNil(t, to, "%s: no answer for %s", f.ID, raw)
-				at = to
-			}
-			require.Nil(t, at.Check, "%s: the chart goes on", f.ID)
-			require.Equal(t, session.Status, at.Status, f.ID)
-			if session.Status != diagnose.Healthy {
-				require.Len(t, at.Left, len(session.Verdict), f.ID)
-			}
-		}
-	}
-}
-
-// madeCheck is a check of a simulated session.
-type madeCheck struct {
-	diagnose.Check
-	Saw  string          `json:"saw"`
-	Read json.RawMessage `json:"read"`
-	Firm *bool           `json:"firm"`
-}
-
-// leads finds where the answer leads that a reading is; a stray one is the last resort.
-func (c madeCheck) leads(at *forkForm) *forkForm {
-	var stray *forkForm
-	for _, a := range at.Answers {
-		takes := false
-		switch {
-		case c.Saw != "":
-			takes = a.Saw == c.Saw
-		case string(c.Read) == `"OL"`:
-			takes = a.Read == "OL"
-		case a.Low != nil:
-			x, _ := strconv.ParseFloat(string(c.Read), 64)
-			takes = x >= *a.Low && x <= *a.High
-		}
-		switch {
-		case takes && !a.Stray:
-			return a.To
-		case takes:
-			stray = a.To
-		}
-	}
-	return stray
 }
 
 // Every answer leads somewhere, each check is numbered once, and nothing is lost between

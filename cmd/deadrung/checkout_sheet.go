@@ -4,7 +4,7 @@ import (
 	"html/template"
 	"strings"
 
-	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/sheet"
 	"deadrung/diagnose"
 )
 
@@ -55,7 +55,7 @@ h2.energise { break-before: page; }
 `
 
 // page lays the check-out out as a sheet to print.
-func (r *checkOutResult) page() (paper.Page, error) {
+func (r *checkOutResult) page() (sheet.Page, error) {
 	type check struct {
 		diagnose.OutCheck
 		Number int
@@ -101,9 +101,9 @@ func (r *checkOutResult) page() (paper.Page, error) {
 		Steps                  []step
 	}{r.summary(), r.unseen(), append(r.rules(), r.afterWrong()), parts, r.energising(), steps})
 	if err != nil {
-		return paper.Page{}, err
+		return sheet.Page{}, err
 	}
-	return paper.Page{Title: r.speak.circuit.Title, Under: "Check-out before first power",
+	return sheet.Page{Title: r.speak.circuit.Title, Under: "Check-out before first power",
 		Cautions: []string{oneLine(caution), oneLine(strings.Replace(lockOut, "before this check", "before any ohms check", 1))},
 		Body:     template.HTML(body.String()), Style: checkOutStyle}, nil
 }

@@ -140,7 +140,7 @@ func TestDialogueLeadsToEveryFault(t *testing.T) {
 		if m.Hidden(i) {
 			continue
 		}
-		out, shown := sheet(80)
+		out, shown := inMemory(80)
 		ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: repaired}
 		d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
 		ask.d = d
@@ -173,7 +173,7 @@ func TestLockOut(t *testing.T) {
 		{"resumed after ohms, ohms", true, []diagnose.Check{ohms, look}, []string{off, on}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			out, shown := sheet(80)
+			out, shown := inMemory(80)
 			d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
 			d.wasOff = c.wasOff
 			for i, check := range c.checks {
@@ -193,7 +193,7 @@ func TestLockOut(t *testing.T) {
 func TestBackToPowerStartsFromRest(t *testing.T) {
 	order := regexp.MustCompile(`^BACK TO POWER .* Switch on only where the start from rest, below, comes to it\. .*` +
 		`Start from rest: control power off, LS1 normal, TS1 normal, PB1 released; then switch on\.`)
-	out, shown := sheet(80)
+	out, shown := inMemory(80)
 	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
 	d.stand = standing{step: -1, locked: true, held: 2}
 	d.show(&diagnose.Proposal{Check: diagnose.Check{Look: "H1", Step: "door left open"}})
@@ -218,7 +218,7 @@ func TestContradiction(t *testing.T) {
 		require.Less(t, seed, uint64(100), "no contradiction comes of readings at random")
 		random := rand.New(rand.NewPCG(seed, 3))
 		var out *page
-		out, shown = sheet(80)
+		out, shown = inMemory(80)
 		d = newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		for range 6 {
 			c := m.Checks()[random.IntN(len(m.Checks()))]
@@ -247,7 +247,7 @@ func TestContradiction(t *testing.T) {
 // A partial voltage that nothing explains is likely a stray one, and the dialogue says
 // how to see that.
 func TestStray(t *testing.T) {
-	out, shown := sheet(80)
+	out, shown := inMemory(80)
 	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
 	d.turn = d.m.Turn(d.log, diagnose.Choosing{})
 	check := diagnose.Check{Volts: terms("F1:2", "T1:X2"), Step: "door shut, cold"}
@@ -297,7 +297,7 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 			i = k
 		}
 	}
-	out, shown := sheet(80)
+	out, shown := inMemory(80)
 	tried := 0
 	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
 		w := words(q.choices)
@@ -331,7 +331,7 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 
 func TestHealthy(t *testing.T) {
 	m := builtinModel(t, "two-lamp")
-	out, shown := sheet(80)
+	out, shown := inMemory(80)
 	ask := &truthful{rig: newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2))), left: 100}
 	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
 	ask.d = d
@@ -351,7 +351,7 @@ func TestGroupsLeft(t *testing.T) {
 			i = k
 		}
 	}
-	out, shown := sheet(80)
+	out, shown := inMemory(80)
 	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 	r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
 	d.turn = m.Turn(d.log, diagnose.Choosing{})

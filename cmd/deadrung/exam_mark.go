@@ -169,7 +169,7 @@ func (f *examFolder) writeMarks(dir string, r *exam.Result) error {
 		return err
 	}
 	for _, t := range r.Class {
-		if err := save(numberedName(t.Candidate, ".html"), func(w io.Writer) error { return f.candidateSheet(w, r, t) }); err != nil {
+		if err := save(numberedName(t.Candidate, ".html"), func(w io.Writer) error { return candidateSheet(w, f.models, r, t) }); err != nil {
 			return err
 		}
 	}

@@ -7,7 +7,7 @@ import (
 	"os"
 	"strings"
 
-	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/sheet"
 )
 
 // readInput reads a file, or standard input where it is called -.
@@ -58,7 +58,7 @@ func htmlSheet(w io.Writer, title, under string, cautions []string, body *templa
 	if err := body.Execute(&b, data); err != nil {
 		return err
 	}
-	return paper.Page{Title: title, Under: under, Cautions: cautions, Body: template.HTML(b.String()), Style: examStyle}.Write(w)
+	return sheet.Page{Title: title, Under: under, Cautions: cautions, Body: template.HTML(b.String()), Style: examStyle}.Write(w)
 }
 
 // cautionParagraphs are the caution as a sheet has it.

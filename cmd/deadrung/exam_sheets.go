@@ -54,17 +54,17 @@ type satRow struct {
 type danger struct{ Text, Right, Source string }
 
 // candidateSheet writes the sheet of one candidate.
-func (f *examFolder) candidateSheet(w io.Writer, r *exam.Result, t exam.Total) error {
+func candidateSheet(w io.Writer, models []*diagnose.Model, r *exam.Result, t exam.Total) error {
 	var tasks []satSheet
 	for _, d := range r.Marked {
 		if d.Candidate != t.Candidate {
 			continue
 		}
-		i := slices.IndexFunc(f.models, func(m *diagnose.Model) bool { return m.Panel().Circuit.Title == d.Circuit })
+		i := slices.IndexFunc(models, func(m *diagnose.Model) bool { return m.Panel().Circuit.Title == d.Circuit })
 		if i < 0 {
 			continue
 		}
-		m := f.models[i]
+		m := models[i]
 		speak := newSpeaker(m)
 		sat := satSheet{Marked: d, Named: speak.texts[d.Stated]}
 		for _, c := range d.Checks {

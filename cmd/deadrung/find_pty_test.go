@@ -169,7 +169,7 @@ func TestFindWithMenus(t *testing.T) {
 	fault, err := faultmodel.Find(m.Faults(), "open-CR1:22-B1:1")
 	require.NoError(t, err)
 	r := newRig(m, fault, rand.New(rand.NewPCG(1, 1)))
-	out, _ := sheet(80)
+	out, _ := inMemory(80)
 	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 	horn := diagnose.Reading{Kind: diagnose.Look, Firm: true}
 	require.NoError(t, d.enter(diagnose.Check{Look: "B1", Step: "door left open"}, &horn, complaintNote))

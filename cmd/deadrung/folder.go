@@ -94,25 +94,23 @@ func folderFiles(m *diagnose.Model, given given, size diagnose.ChartOptions, by 
 		r.choose(diagnose.CheckOutOptions{})
 		checkOut <- r
 	}()
-	complaints, err := parseComplaints(m, []string{"each"})
+	logs, err := complaints(m, []string{"each"})
 	if err != nil {
 		return nil, nil, err
 	}
-	book := newChartBook(m, circuitCopy, given, complaints, size)
+	book := newChartBook(m, circuitCopy, given.find(circuitCopy), logs, size)
 	files = make(map[string][]byte)
 	for _, sh := range folderSheets(book, func() *checkOutResult { return <-checkOut }, by) {
-		if files[sh.file], err = sh.write(); err != nil {
+		if files[sh.File()], err = sh.write(); err != nil {
 			return nil, nil, err
 		}
-		names = append(names, sh.file)
+		names = append(names, sh.File())
 	}
 	return names, files, nil
 }
 
 const (
-	circuitCopy   = "circuit.yaml"
-	indexSheet    = "index.html"
-	readingsSheet = "readings.html"
+	circuitCopy = "circuit.yaml"
 	// folderMark names the file that lists what the program wrote into a directory.
 	folderMark = "folder.json"
 )

@@ -11,7 +11,7 @@ import (
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/wirelist"
 	"deadrung/circuits/work"
-	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/sheet"
 	"deadrung/diagnose"
 )
 
@@ -35,11 +35,17 @@ var (
 	}).Parse(folderBodies))
 )
 
+// Sheets of a folder that are named by others.
+const (
+	indexSheet    = "index.html"
+	readingsSheet = "readings.html"
+)
+
 // folderSheet is one sheet of a field folder.
 type folderSheet struct {
 	file, title, about string
 	body               func() (template.HTML, error)
-	page               func() (paper.Page, error) // in place of a body
+	page               func() (sheet.Page, error) // in place of a body
 
 	book *chartBook
 	all  []*folderSheet
@@ -65,9 +71,9 @@ func folderSheets(b *chartBook, checkOut func() *checkOutResult, by diagnose.By)
 		readingsSheet:      b.readingsBody,
 		"testability.html": func() (template.HTML, error) { return b.testabilityBody(by) },
 	}
-	pages := map[string]func() (paper.Page, error){
-		"wirelist.html": func() (paper.Page, error) { return wirePage(wirelist.Of(lines)) },
-		"checkout.html": func() (paper.Page, error) { return checkOut().page() },
+	pages := map[string]func() (sheet.Page, error){
+		"wirelist.html": func() (sheet.Page, error) { return wirePage(wirelist.Of(lines)) },
+		"checkout.html": func() (sheet.Page, error) { return checkOut().page() },
 		"chart.html":    b.page,
 	}
 	for _, s := range sheets {
@@ -90,7 +96,7 @@ func (s *folderSheet) write() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	page := paper.Page{
+	page := sheet.Page{
 		Title:    s.title + ": " + s.book.speak.circuit.Title,
 		Cautions: []string{oneLine(caution)},
 		Style:    template.CSS(folderStyle),

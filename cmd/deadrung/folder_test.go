@@ -12,7 +12,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/cmd/deadrung/sheet/browser"
-	"deadrung/diagnose"
 )
 
 // Every sheet of a folder opens by a tap from the index and from any other, fits a phone,
@@ -68,27 +67,6 @@ func opened(t *testing.T, w *browser.Browser, expression, want string) {
 		time.Sleep(between)
 	}
 	require.FailNow(t, "the page does not come", "%s is %q, not %q", expression, at, want)
-}
-
-// The readings of a folder are those that "readings" gives.
-func TestFolderReadings(t *testing.T) {
-	b := builtinBook(t, "cold-store-alarm", diagnose.ChartOptions{Cut: 0.5})
-	html, err := b.readingsBody()
-	require.NoError(t, err)
-	row := strings.Split(string(html[strings.Index(string(html), "CR1:A1 to CR1:A2"):]), "</tr>")[0]
-	// The coil is pulled in from the fourth step to the fifth, and the door is shut in the sixth.
-	assert.Equal(t, []string{"0", "0", "0", "120", "120", "0", "0"}, cells(row))
-}
-
-// cells gives the texts of the cells of a row.
-func cells(row string) []string {
-	var out []string
-	for _, c := range strings.Split(row, "<td")[1:] {
-		_, text, _ := strings.Cut(c, ">")
-		text, _, _ = strings.Cut(text, "<")
-		out = append(out, text)
-	}
-	return out
 }
 
 // What an earlier folder lists is never taken for more than names in the directory.

@@ -9,10 +9,10 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-// sheet is a page of a width in memory.
-func sheet(columns int) (*page, *bytes.Buffer) {
+// inMemory is a page of a width in memory.
+func inMemory(columns int) (*page, *bytes.Buffer) {
 	var b bytes.Buffer
-	return &page{w: &b, columns: func() int { return columns }}, &b
+	return sized(newPage(&b), columns), &b
 }
 
 func TestWrapped(t *testing.T) {
@@ -38,7 +38,7 @@ func TestWrappedObeysNoControl(t *testing.T) {
 func TestNotice(t *testing.T) {
 	for _, text := range []string{caution, lockOut, backToPower} {
 		for _, columns := range []int{40, 60, 80, 120} {
-			p, b := sheet(columns)
+			p, b := inMemory(columns)
 			p.notice(text)
 			assert.Equal(t, strings.Fields(text), strings.Fields(b.String()))
 			for line := range strings.Lines(b.String()) {
@@ -46,7 +46,7 @@ func TestNotice(t *testing.T) {
 			}
 		}
 	}
-	p, b := sheet(60)
+	p, b := inMemory(60)
 	p.notice(lockOut)
 	assert.Equal(t, `LOCK OUT before this check:
   1. Switch off, lock and tag every source of the circuit.
@@ -61,7 +61,7 @@ func TestNotice(t *testing.T) {
 }
 
 func TestPoint(t *testing.T) {
-	p, b := sheet(40)
+	p, b := inMemory(40)
 	p.point(point{"Circuit", "Start from rest: control power off, PB1 released."})
 	p.point(point{"", "1. door shut, cold: LS1 to operated."})
 	p.point(point{"Red lead", "CR1:22"})

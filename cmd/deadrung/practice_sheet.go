@@ -7,7 +7,7 @@ import (
 	"io"
 	"strings"
 
-	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/sheet"
 	"deadrung/diagnose/training"
 )
 
@@ -54,7 +54,7 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 	if err := replayBody.Execute(&body, data); err != nil {
 		return err
 	}
-	return paper.Page{
+	return sheet.Page{
 		Title: "Practice: " + t.speak.circuit.Title, Under: fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.now().Format("2006-01-02")),
 		Cautions: []string{strings.Join(strings.Fields(caution), " ")}, Body: template.HTML(body.String()),
 	}.Write(w)

@@ -18,7 +18,7 @@ func TestReport(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	i, err := faultmodel.Find(m.Faults(), "open-F1")
 	require.NoError(t, err)
-	out, _ := sheet(80)
+	out, _ := inMemory(80)
 	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
 		w := words(q.choices)
 		switch {
@@ -43,7 +43,7 @@ func TestReportNumbers(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	i, err := faultmodel.Find(m.Faults(), "open-CR1:22-B1:1")
 	require.NoError(t, err)
-	out, shown := sheet(1000)
+	out, shown := inMemory(1000)
 	told, refused := 0, false
 	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
 		switch w := words(q.choices); {

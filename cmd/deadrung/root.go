@@ -280,6 +280,9 @@ func (g given) again(circuit string) string {
 	return circuit
 }
 
+// find is the command that looks for a fault of a circuit, with these flags.
+func (g given) find(circuit string) string { return "deadrung find " + g.again(circuit) }
+
 func (g given) faults() (faultmodel.Options, error) {
 	switch age := faultmodel.Age(g.age); age {
 	case "", faultmodel.AgeNew, faultmodel.AgeUsed, faultmodel.AgeOld:

@@ -40,7 +40,7 @@ func TestInstructions(t *testing.T) {
 	field := newSpeaker(builtinModel(t, "field-wiring"))
 	pump := newSpeaker(builtinModel(t, "hand-off-auto"))
 	for _, columns := range []int{60, 80} {
-		p, b := sheet(columns)
+		p, b := inMemory(columns)
 		for _, c := range []struct {
 			about string
 			speak *speaker

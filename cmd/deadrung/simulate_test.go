@@ -29,7 +29,7 @@ func simulatedRun(t *testing.T, o findOptions) (simulated, string) {
 func TestSimulateEveryFault(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	for i, f := range m.Faults() {
-		out, _ := sheet(80)
+		out, _ := inMemory(80)
 		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		var result simulated
 		require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(5, 1))), &result))

@@ -33,7 +33,7 @@ func TestSecondLook(t *testing.T) {
 	for _, name := range []string{"two-lamp", "cold-store-alarm", "start-stop"} {
 		t.Run(name, func(t *testing.T) {
 			m := builtinModel(t, name)
-			out, shown := sheet(80)
+			out, shown := inMemory(80)
 			d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 			d.turn = m.Turn(d.log, diagnose.Choosing{})
 			r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
@@ -99,7 +99,7 @@ func doubted(p *diagnose.Proposal) int {
 // A second look that finds something ends the good verdict.
 func TestSecondLookFindsSomething(t *testing.T) {
 	m := builtinModel(t, "two-lamp")
-	out, shown := sheet(80)
+	out, shown := inMemory(80)
 	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 	d.turn = m.Turn(d.log, diagnose.Choosing{})
 	r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
@@ -130,7 +130,7 @@ func TestMoreThanOneProof(t *testing.T) {
 	m := builtinModel(t, "start-stop")
 	several := 0
 	for i, f := range m.Faults() {
-		out, shown := sheet(80)
+		out, shown := inMemory(80)
 		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		var result simulated
 		require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(5, 1))), &result))
@@ -156,7 +156,7 @@ func TestMoreThanOneProof(t *testing.T) {
 func TestBetweenProofs(t *testing.T) {
 	m := builtinModel(t, "start-stop")
 	for i := range m.Faults() {
-		out, shown := sheet(80)
+		out, shown := inMemory(80)
 		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		d.turn = m.Turn(d.log, diagnose.Choosing{})
 		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
@@ -194,7 +194,7 @@ func TestProofDoesNotAgree(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	tried := 0
 	for i, f := range m.Faults() {
-		out, shown := sheet(80)
+		out, shown := inMemory(80)
 		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		d.turn = m.Turn(d.log, diagnose.Choosing{})
 		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
@@ -228,7 +228,7 @@ func TestAskedAgain(t *testing.T) {
 	m := builtinModel(t, "two-lamp")
 	for seed := range uint64(50) {
 		random := rand.New(rand.NewPCG(seed, 3))
-		out, shown := sheet(80)
+		out, shown := inMemory(80)
 		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		enter := func(c diagnose.Check, r *diagnose.Reading) {
 			e, err := m.NewEntry(c, r)

@@ -53,7 +53,7 @@ func searched(t *testing.T, m *diagnose.Model, fault string) *dialogue {
 	t.Helper()
 	i, err := faultmodel.Find(m.Faults(), fault)
 	require.NoError(t, err)
-	out, _ := sheet(80)
+	out, _ := inMemory(80)
 	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 	require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(1, 1))), &simulated{}))
 	return d

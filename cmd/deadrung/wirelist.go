@@ -9,7 +9,7 @@ import (
 
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/wirelist"
-	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/sheet"
 )
 
 type wirelistOptions struct {
@@ -81,7 +81,7 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		case o.csv:
 			return list.WriteCSV(out)
 		case o.html:
-			return writePage(out, func() (paper.Page, error) { return wirePage(list) })
+			return writePage(out, func() (sheet.Page, error) { return wirePage(list) })
 		}
 		printWires(sized(newPage(out), o.columns), list)
 		return nil
@@ -89,7 +89,7 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 }
 
 // writePage writes a page once it is laid out.
-func writePage(out io.Writer, lay func() (paper.Page, error)) error {
+func writePage(out io.Writer, lay func() (sheet.Page, error)) error {
 	page, err := lay()
 	if err != nil {
 		return err

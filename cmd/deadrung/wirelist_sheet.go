@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"deadrung/circuits/wirelist"
-	paper "deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/sheet"
 )
 
 // sheetCautions are those of a sheet for work with the power locked off.
@@ -34,7 +34,7 @@ tbody th { border-width: 1px 0; padding-top: .6rem; }
 `
 
 // wirePage lays the list out as a sheet to print.
-func wirePage(l wirelist.List) (paper.Page, error) {
+func wirePage(l wirelist.List) (sheet.Page, error) {
 	type line struct {
 		wirelist.Line
 		Order int
@@ -57,8 +57,8 @@ func wirePage(l wirelist.List) (paper.Page, error) {
 		Rungs []rung
 	}{wireTitle(l), rungs})
 	if err != nil {
-		return paper.Page{}, err
+		return sheet.Page{}, err
 	}
-	return paper.Page{Title: l.Circuit.Title, Under: "Wire list", Cautions: sheetCautions(),
+	return sheet.Page{Title: l.Circuit.Title, Under: "Wire list", Cautions: sheetCautions(),
 		Body: template.HTML(body.String()), Style: wireStyle}, nil
 }

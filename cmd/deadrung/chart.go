@@ -5,6 +5,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -34,7 +36,7 @@ A complaint names a step and what was wrong at its end, as the first question of
 does: --complaint "door left open: B1". --complaint each makes one chart for each of the
 likeliest complaints, and one from nothing.
 
-` + caution,
+` + talk.Caution,
 		Args: oneCircuit,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.circuit = args[0]
@@ -77,26 +79,26 @@ func runChart(o chartOptions, s streams) error {
 		return err
 	}
 	var logs []diagnose.Log
-	patiently(s.err, m, func() { logs, err = complaints(m, o.complaints) })
+	talk.Patiently(s.err, m, func() { logs, err = complaints(m, o.complaints) })
 	if err != nil {
 		return err
 	}
 	if o.svg && len(logs) > 1 {
 		return usagef("--svg draws one chart: give one complaint, not each")
 	}
-	var book *chartBook
-	patiently(s.err, m, func() { book = newChartBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
+	var book *paper.Book
+	talk.Patiently(s.err, m, func() { book = paper.NewBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:
-			return printJSON(out, book.machine())
+			return printJSON(out, book.Machine())
 		case o.svg:
-			return book.flows[0].svg(out)
+			return book.Flows[0].SVG(out)
 		case o.dot:
-			return book.dot(out)
+			return book.DOT(out)
 		case o.html:
-			return book.html(out)
+			return book.HTML(out)
 		}
-		return book.markdown(out)
+		return book.Markdown(out)
 	})
 }

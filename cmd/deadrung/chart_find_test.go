@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/paper"
 	"deadrung/diagnose"
 )
 
@@ -19,7 +20,7 @@ func TestChartIsWhatFindFollows(t *testing.T) {
 		var text bytes.Buffer
 		s := streams{out: &text, err: io.Discard}
 		require.NoError(t, runChart(chartOptions{circuit: name, by: by, json: true}, s))
-		var form chartsForm
+		var form paper.ChartsForm
 		require.NoError(t, json.Unmarshal(text.Bytes(), &form))
 		m := builtinModel(t, name)
 		for i, f := range m.Faults() {
@@ -60,8 +61,8 @@ type madeCheck struct {
 }
 
 // leads finds where the answer leads that a reading is; a stray one is the last resort.
-func (c madeCheck) leads(at *forkForm) *forkForm {
-	var stray *forkForm
+func (c madeCheck) leads(at *paper.ForkForm) *paper.ForkForm {
+	var stray *paper.ForkForm
 	for _, a := range at.Answers {
 		takes := false
 		switch {
@@ -82,4 +83,3 @@ func (c madeCheck) leads(at *forkForm) *forkForm {
 	}
 	return stray
 }
-

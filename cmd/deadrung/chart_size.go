@@ -6,6 +6,8 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -24,10 +26,6 @@ const (
 	largeLongest = 12
 )
 
-// large tells whether a panel is one whose charts are not laid out whole unless that is
-// asked for.
-func large(m *diagnose.Model) bool { return len(m.Faults()) > diagnose.AheadFaults }
-
 // Of how many complaints "each" makes a chart at the most, the likeliest first; of a large
 // panel fewer, whose charts are large ones.
 const (
@@ -38,10 +36,10 @@ const (
 // complaints reads the values of --complaint.
 func complaints(m *diagnose.Model, words []string) ([]diagnose.Log, error) {
 	most := mostComplaints
-	if large(m) {
+	if paper.LargePanel(m) {
 		most = largeComplaints
 	}
-	logs, err := parseComplaints(m, words, most)
+	logs, err := talk.ParseComplaints(m, words, most)
 	if err != nil {
 		return nil, usageError{err}
 	}
@@ -71,7 +69,7 @@ func (c *chartSize) check() error {
 // panel what a person can leaf through.
 func (c *chartSize) options(m *diagnose.Model, by diagnose.By) diagnose.ChartOptions {
 	o := diagnose.ChartOptions{By: by, Cut: c.share, Longest: c.longest}
-	if large(m) && c.cut == "" {
+	if paper.LargePanel(m) && c.cut == "" {
 		o.Cut = largeCut
 		if c.longest == 0 {
 			o.Longest = largeLongest

@@ -7,9 +7,9 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
-	"deadrung/faultmodel"
 )
 
 type checkOutOptions struct {
@@ -58,11 +58,11 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	if problems := p.Verify(text); len(problems) > 0 {
 		return inputError{problems}
 	}
-	r := newCheckOut(o.circuit, p)
-	patiently(s.err, r.m, func() { r.choose(diagnose.CheckOutOptions{NoLifting: o.noLifting}) })
+	r := paper.NewCheckOut(o.circuit, p)
+	talk.Patiently(s.err, r.Model, func() { r.Choose(diagnose.CheckOutOptions{NoLifting: o.noLifting}) })
 	switch {
 	case o.ask:
-		ctx, stop := interruptible(cmd.Context())
+		ctx, stop := talk.Interruptible(cmd.Context())
 		defer stop()
 		return askCheckOut(ctx, o, r, s)
 	case o.log != "":
@@ -71,31 +71,11 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:
-			return printJSON(out, r.machine())
+			return printJSON(out, r.Machine())
 		case o.html:
-			return writePage(out, r.page)
+			return paper.WritePage(out, r.Page)
 		}
-		r.print(sized(newPage(out), o.columns))
+		r.Print(talk.Sized(talk.NewPage(out), o.columns))
 		return nil
 	})
-}
-
-// checkOutResult is a check-out with what puts it into words.
-type checkOutResult struct {
-	name  string // of the circuit, as it was given
-	m     *diagnose.Model
-	speak *speaker
-	out   diagnose.CheckOut
-	feeds []diagnose.Feed
-}
-
-// newCheckOut gives the check-out of a panel, for which the checks are yet to be chosen.
-func newCheckOut(name string, p *work.Panel) *checkOutResult {
-	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
-	return &checkOutResult{name: name, m: m, speak: newSpeaker(m)}
-}
-
-// choose chooses the checks.
-func (r *checkOutResult) choose(o diagnose.CheckOutOptions) {
-	r.out, r.feeds = r.m.CheckOut(o), r.m.Energise()
 }

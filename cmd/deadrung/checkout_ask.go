@@ -8,28 +8,30 @@ import (
 	"strings"
 	"time"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
 // askCheckOut asks for each check in turn. At a reading that does not agree it offers to
 // look for the fault.
-func askCheckOut(ctx context.Context, o wirelistOptions, r *checkOutResult, s streams) error {
-	out := newPage(s.out)
+func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s streams) error {
+	out := talk.NewPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
-	d := newDialogue(r.m, ask, out, diagnose.ByMinutes, o.now)
+	d := newDialogue(r.Model, ask, out, diagnose.ByMinutes, o.now)
 	if err := d.open(findOptions{log: o.log}, s); err != nil {
 		return err
 	}
-	out.parf("", "%s: check-out before first power", r.speak.circuit.Title)
-	out.blank()
-	out.notice(caution)
-	out.notice(lockOut)
-	d.stand = standing{step: -1, locked: true, held: -1}
-	for _, line := range append(r.summary(), r.unseen()...) {
-		out.para("", line)
+	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
+	out.Blank()
+	out.Notice(talk.Caution)
+	out.Notice(talk.LockOut)
+	d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
+	for _, line := range append(r.Summary(), r.Unseen()...) {
+		out.Para("", line)
 	}
-	for _, rule := range r.rules() {
-		out.hang("  - ", rule)
+	for _, rule := range r.Rules() {
+		out.Hang("  - ", rule)
 	}
 	err := d.checkOut(r, o)
 	onWith := fmt.Sprintf("deadrung wirelist %s --check-out --ask --log %s", o.circuit, o.log)
@@ -39,22 +41,22 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *checkOutResult, s st
 		}
 	}
 	if !d.finished && err != nil && !failed(err) {
-		out.blank()
-		out.para("", "The check-out is not done. Land every wire that is still lifted. Leave the power locked off, with your tag on it.")
-		if d.file != nil && !errors.Is(err, errInterrupted) {
-			out.parf("", "The log %s holds every reading. Go on with: %s", d.file.name, onWith)
+		out.Blank()
+		out.Para("", "The check-out is not done. Land every wire that is still lifted. Leave the power locked off, with your tag on it.")
+		if d.file != nil && !errors.Is(err, talk.ErrInterrupted) {
+			out.Parf("", "The log %s holds every reading. Go on with: %s", d.file.name, onWith)
 		}
 	}
-	if !d.finished && errors.Is(err, errInterrupted) && d.file != nil {
+	if !d.finished && errors.Is(err, talk.ErrInterrupted) && d.file != nil {
 		return fmt.Errorf("interrupted; the log is safe in %s: go on with %q", d.file.name, onWith)
 	}
 	return closing(err, o.circuit+" --wiring-errors", d.file)
 }
 
 // checkOut goes through the checks from the first that the log does not hold.
-func (d *dialogue) checkOut(r *checkOutResult, o wirelistOptions) error {
-	checks := r.out.Checks()
-	made := func(c diagnose.Check) bool { return madeBefore(d.m, d.log, c) }
+func (d *dialogue) checkOut(r *paper.CheckOut, o wirelistOptions) error {
+	checks := r.Plan.Checks()
+	made := func(c diagnose.Check) bool { return talk.MadeBefore(d.m, d.log, c) }
 	for i := 0; i < len(checks); {
 		if made(checks[i].Check) {
 			i++
@@ -73,17 +75,17 @@ func (d *dialogue) checkOut(r *checkOutResult, o wirelistOptions) error {
 				}
 				i = 0
 			} else {
-				d.out.para("  ", "There is nothing to take back.")
+				d.out.Para("  ", "There is nothing to take back.")
 			}
 		}
 	}
-	d.out.blank()
+	d.out.Blank()
 	if wrong := d.disagreeing(checks); len(wrong) > 0 {
-		d.out.parf("", "Every check is made, and %s not agree: %s. No power before that is put right.",
-			verb(len(wrong), "one does", fmt.Sprint(len(wrong), " do")), strings.Join(wrong, ", "))
-		i, err := d.ask.choose(question{text: "What now?", choices: []choice{
-			stopChoice, {word: "find", text: "find what is wired wrong"}},
-			help: "\"find\" goes on from all readings so far. What is put right is checked out again from the start, with a new log."})
+		d.out.Parf("", "Every check is made, and %s not agree: %s. No power before that is put right.",
+			talk.Verb(len(wrong), "one does", fmt.Sprint(len(wrong), " do")), strings.Join(wrong, ", "))
+		i, err := d.ask.Choose(talk.Question{Text: "What now?", Choices: []talk.Choice{
+			stopChoice, {Word: "find", Text: "find what is wired wrong"}},
+			Help: "\"find\" goes on from all readings so far. What is put right is checked out again from the start, with a new log."})
 		if err != nil {
 			return err
 		}
@@ -92,15 +94,15 @@ func (d *dialogue) checkOut(r *checkOutResult, o wirelistOptions) error {
 		}
 		return d.findFromHere(o)
 	}
-	d.out.para("", "Every check agrees. First energising, step by step (common practice):")
-	d.out.notice(backToPower)
-	for _, line := range r.energising() {
-		d.out.hang("  "+tickBox+"  ", line)
+	d.out.Para("", "Every check agrees. First energising, step by step (common practice):")
+	d.out.Notice(talk.BackToPower)
+	for _, line := range r.Energising() {
+		d.out.Hang("  "+paper.TickBox+"  ", line)
 	}
-	do, must := r.stepLines()
+	do, must := r.StepLines()
 	for i := range do {
-		d.out.hang(fmt.Sprintf("  %s %2d. ", tickBox, i+1), do[i])
-		d.out.hang("           ", must[i])
+		d.out.Hang(fmt.Sprintf("  %s %2d. ", paper.TickBox, i+1), do[i])
+		d.out.Hang("           ", must[i])
 	}
 	return nil
 }
@@ -127,30 +129,30 @@ func (d *dialogue) disagreeing(checks []diagnose.OutCheck) []string {
 // where its reading was noted.
 func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error) {
 	show := func() {
-		d.out.blank()
-		d.out.parf("", "CHECK %d of %d: ohms %s", number, of, where(c))
-		for _, p := range d.speak.instruction(c.Check, d.stand) {
-			switch p.label {
+		d.out.Blank()
+		d.out.Parf("", "CHECK %d of %d: ohms %s", number, of, paper.Where(c))
+		for _, p := range d.speak.Instruction(c.Check, d.stand) {
+			switch p.Label {
 			case "If good":
-				p.text = agreeing(c)
+				p.Text = paper.Agreeing(c)
 			case "Lift": // the leads of a check-out go elsewhere
-				p.text = "every wire off " + joined(c.Check.Lifted, " and ")
+				p.Text = "every wire off " + talk.Joined(c.Check.Lifted, " and ")
 			}
-			d.out.point(p)
+			d.out.Point(p)
 		}
 	}
 	show()
-	again := choice{word: "again", also: []string{"show"}, text: "show the check again"}
-	q := question{text: "Does it agree? Or the reading in ohms, as 2410, 2.4 k or OL.", typed: "type the reading in ohms",
-		choices: []choice{again, {word: "agrees", also: []string{"yes", "y", "ok"}, text: "it agrees: " + agreeing(c)}, backChoice, stopChoice},
-		help:    "Take \"agrees\" if the reading is within what is given, or type the reading. \"back\" takes the last answer back."}
+	again := talk.Choice{Word: "again", Also: []string{"show"}, Text: "show the check again"}
+	q := talk.Question{Text: "Does it agree? Or the reading in ohms, as 2410, 2.4 k or OL.", Typed: "type the reading in ohms",
+		Choices: []talk.Choice{again, {Word: "agrees", Also: []string{"yes", "y", "ok"}, Text: "it agrees: " + paper.Agreeing(c)}, backChoice, stopChoice},
+		Help:    "Take \"agrees\" if the reading is within what is given, or type the reading. \"back\" takes the last answer back."}
 	for {
-		typed, i, err := d.ask.line(q)
+		typed, i, err := d.ask.Line(q)
 		if err != nil {
 			return "", err
 		}
 		if i >= 0 {
-			switch q.choices[i].word {
+			switch q.Choices[i].Word {
 			case "again":
 				show()
 			case "agrees":
@@ -163,22 +165,22 @@ func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error)
 			}
 			continue
 		}
-		reading, err := parseReading(diagnose.Ohms, typed)
+		reading, err := talk.ParseReading(diagnose.Ohms, typed)
 		if err != nil {
-			d.out.para("  ", sentence(err.Error()))
+			d.out.Para("  ", talk.Sentence(err.Error()))
 			continue
 		}
 		if c.Agrees(reading) {
-			d.out.parf("  ", "It agrees: %s.", agreeing(c))
+			d.out.Parf("  ", "It agrees: %s.", paper.Agreeing(c))
 			return "", d.noteOut(c.Check, reading, "")
 		}
-		d.out.parf("  ", "%s does not agree with %s.", d.speak.answer(c.Check, &reading), agreeing(c))
-		i, err = d.ask.choose(question{text: "What now?", choices: []choice{
-			{word: "measure", also: []string{"again"}, text: "measure it again: a lead may have slipped"},
-			{word: "find", text: "note it, and find what is wired wrong"},
-			{word: "next", text: "note it, and go on with the next check"},
+		d.out.Parf("  ", "%s does not agree with %s.", d.speak.Answer(c.Check, &reading), paper.Agreeing(c))
+		i, err = d.ask.Choose(talk.Question{Text: "What now?", Choices: []talk.Choice{
+			{Word: "measure", Also: []string{"again"}, Text: "measure it again: a lead may have slipped"},
+			{Word: "find", Text: "note it, and find what is wired wrong"},
+			{Word: "next", Text: "note it, and go on with the next check"},
 			stopChoice},
-			help: "One reading that does not agree is worth a second look. \"find\" goes on from all readings so far."})
+			Help: "One reading that does not agree is worth a second look. \"find\" goes on from all readings so far."})
 		if err != nil {
 			return "", err
 		}
@@ -207,9 +209,9 @@ func (d *dialogue) noteOut(c diagnose.Check, r diagnose.Reading, note string) er
 		}
 	}
 	d.log.Entries = append(d.log.Entries, e)
-	d.stand = d.speak.after(c)
+	d.stand = d.speak.After(c)
 	if len(c.Lifted) > 0 {
-		d.out.parf("  ", "Land every wire on %s again, tight.", joined(c.Lifted, " and "))
+		d.out.Parf("  ", "Land every wire on %s again, tight.", talk.Joined(c.Lifted, " and "))
 	}
 	return nil
 }
@@ -222,15 +224,15 @@ func (d *dialogue) takeBack() error {
 		}
 	}
 	last := len(d.log.Entries) - 1
-	d.out.parf("  ", "Taken back: %s.", d.speak.entry(d.log.Entries[last]))
+	d.out.Parf("  ", "Taken back: %s.", d.speak.Entry(d.log.Entries[last]))
 	d.log.Entries = d.log.Entries[:last]
 	return nil
 }
 
 // findFromHere goes on into the search for the fault, with the readings so far.
 func (d *dialogue) findFromHere(o wirelistOptions) error {
-	d.out.blank()
-	d.out.para("", "Looking for what is wired wrong, with the readings so far.")
+	d.out.Blank()
+	d.out.Para("", "Looking for what is wired wrong, with the readings so far.")
 	full, err := loadModel(o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
 	if err != nil {
 		return err

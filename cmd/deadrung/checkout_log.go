@@ -6,12 +6,14 @@ import (
 	"strings"
 	"time"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
 // logCheckOut writes the readings of a check-out to a log.
-func logCheckOut(o wirelistOptions, r *checkOutResult, s streams) error {
-	checks := r.out.Checks()
+func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
+	checks := r.Plan.Checks()
 	readings := make(map[int]diagnose.Reading)
 	last := o.agreed
 	for _, w := range o.wrong {
@@ -23,12 +25,12 @@ func logCheckOut(o wirelistOptions, r *checkOutResult, s streams) error {
 		if n < 1 || n > len(checks) {
 			return usagef("there is no check %d; the check-out has %d", n, len(checks))
 		}
-		reading, err := parseReading(diagnose.Ohms, typed)
+		reading, err := talk.ParseReading(diagnose.Ohms, typed)
 		if err != nil {
 			return usagef("--wrong %s: %w", w, err)
 		}
 		if checks[n-1].Agrees(reading) {
-			fmt.Fprintf(s.err, "check %d agrees with a good circuit: %s\n", n, agreeing(checks[n-1]))
+			fmt.Fprintf(s.err, "check %d agrees with a good circuit: %s\n", n, paper.Agreeing(checks[n-1]))
 		}
 		readings[n] = reading
 		if o.agreed == 0 {
@@ -38,7 +40,7 @@ func logCheckOut(o wirelistOptions, r *checkOutResult, s streams) error {
 	if last > len(checks) {
 		return usagef("there is no check %d; the check-out has %d", last, len(checks))
 	}
-	file, _, problems, err := openLog(o.log, r.m)
+	file, _, problems, err := openLog(o.log, r.Model)
 	if err != nil {
 		return err
 	}
@@ -52,7 +54,7 @@ func logCheckOut(o wirelistOptions, r *checkOutResult, s streams) error {
 		if !given {
 			reading, note = checks[n-1].Usual, agreedNote
 		}
-		e, err := r.m.NewEntry(checks[n-1].Check, &reading)
+		e, err := r.Model.NewEntry(checks[n-1].Check, &reading)
 		if err == nil {
 			e.Note, e.At = note, o.now().Format(time.RFC3339)
 			err = file.append(e.AppendTo)
@@ -65,15 +67,10 @@ func logCheckOut(o wirelistOptions, r *checkOutResult, s streams) error {
 	if err := file.close(); err != nil {
 		return fmt.Errorf("cannot close the log: %w", err)
 	}
-	fmt.Fprintln(s.out, goOn(o.circuit, o.log))
+	fmt.Fprintln(s.out, paper.GoOn(o.circuit, o.log))
 	return nil
 }
 
 // agreedNote marks what was ticked and not written down: the reading is the one that is
 // expected.
 const agreedNote = "ticked in the check-out, the reading is the expected one"
-
-// goOn is the command that goes on with the log.
-func goOn(circuit, log string) string {
-	return fmt.Sprintf("deadrung find %s --wiring-errors --log %s", circuit, log)
-}

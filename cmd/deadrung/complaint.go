@@ -3,34 +3,28 @@ package main
 import (
 	"fmt"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
-	"deadrung/diagnose/training"
 )
-
-// complaintNote marks the readings that were known before the first check.
-const complaintNote = training.ComplaintNote
-
-// repairedNote marks the first reading after a repair.
-const repairedNote = "after the repair"
 
 // complaint asks what is known to be wrong before the first check.
 func (d *dialogue) complaint() error {
-	d.out.para("", "What is already known to be wrong? Name the step in which it shows. None is needed.")
+	d.out.Para("", "What is already known to be wrong? Name the step in which it shows. None is needed.")
 	for {
-		q := question{
-			text:    "In which step does it go wrong?",
-			choices: []choice{{word: "none", also: []string{"start", "nothing", "done"}, text: "nothing more to tell: start the checks"}},
-			help: "Name a step of the operation and then what was wrong at the end of it, as often as you like. " +
+		q := talk.Question{
+			Text:    "In which step does it go wrong?",
+			Choices: []talk.Choice{{Word: "none", Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}},
+			Help: "Name a step of the operation and then what was wrong at the end of it, as often as you like. " +
 				"Nothing known? Take the first answer, and the checks begin.",
 		}
-		for _, st := range d.speak.circuit.Steps {
-			q.choices = append(q.choices, choice{also: []string{st.Name}, text: st.Name})
+		for _, st := range d.speak.Circuit.Steps {
+			q.Choices = append(q.Choices, talk.Choice{Also: []string{st.Name}, Text: st.Name})
 		}
-		i, err := d.ask.choose(q)
+		i, err := d.ask.Choose(q)
 		if err != nil || i == 0 {
 			return err
 		}
-		if _, err := d.wrongIn(i-1, complaintNote); err != nil {
+		if _, err := d.wrongIn(i-1, talk.ComplaintNote); err != nil {
 			return err
 		}
 	}
@@ -39,11 +33,11 @@ func (d *dialogue) complaint() error {
 // wrongIn asks what was wrong at the end of a step and logs it. It reports whether
 // anything was.
 func (d *dialogue) wrongIn(step int, note string) (bool, error) {
-	name := d.speak.circuit.Steps[step].Name
-	q := question{
-		text:    fmt.Sprintf("What was wrong at the end of \"%s\"?", name),
-		choices: []choice{{word: "return", text: "nothing in this step"}},
-		help:    "Take what was seen, heard or felt, and was not as it should be.",
+	name := d.speak.Circuit.Steps[step].Name
+	q := talk.Question{
+		Text:    fmt.Sprintf("What was wrong at the end of \"%s\"?", name),
+		Choices: []talk.Choice{{Word: "return", Text: "nothing in this step"}},
+		Help:    "Take what was seen, heard or felt, and was not as it should be.",
 	}
 	var looks []diagnose.Check
 	var saw []bool
@@ -54,10 +48,10 @@ func (d *dialogue) wrongIn(step int, note string) (bool, error) {
 			continue
 		}
 		looks, saw = append(looks, c), append(saw, !good.On)
-		q.choices = append(q.choices, choice{also: []string{v.Name},
-			text: fmt.Sprintf("%s was %s (should be %s)", called(v), showing(v, !good.On), showing(v, good.On))})
+		q.Choices = append(q.Choices, talk.Choice{Also: []string{v.Name},
+			Text: fmt.Sprintf("%s was %s (should be %s)", talk.Called(v), talk.Showing(v, !good.On), talk.Showing(v, good.On))})
 	}
-	i, err := d.ask.choose(q)
+	i, err := d.ask.Choose(q)
 	if err != nil || i == 0 {
 		return false, err
 	}
@@ -66,12 +60,12 @@ func (d *dialogue) wrongIn(step int, note string) (bool, error) {
 
 // resumed tells what a log says that is gone on with.
 func (d *dialogue) resumed() {
-	d.out.parf("", "Going on with %s: %s.", d.file.name, count(len(d.log.Entries), "answer"))
-	numbers := checkNumbers(d.log.Entries)
-	for i, t := range d.speak.tallies(d.log) {
-		d.out.hang(numberMark(numbers[i]), d.speak.entry(t.entry)+"; "+d.speak.ruledOut(t, 0)+".")
+	d.out.Parf("", "Going on with %s: %s.", d.file.name, talk.Count(len(d.log.Entries), "answer"))
+	numbers := talk.CheckNumbers(d.log.Entries)
+	for i, t := range d.speak.Tallies(d.log) {
+		d.out.Hang(talk.NumberMark(numbers[i]), d.speak.Entry(t.Entry)+"; "+d.speak.RuledOut(t, 0)+".")
 	}
-	d.out.blank()
+	d.out.Blank()
 	for _, e := range d.log.Entries {
 		if e.Answer != nil {
 			d.wasOff = e.Check.Kind() == diagnose.Ohms

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"deadrung/circuits/drawing"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -15,16 +16,16 @@ import (
 // where the session stands. It is the same for every way of asking.
 type dialogue struct {
 	m     *diagnose.Model
-	speak *speaker
-	ask   asker
-	out   *page
+	speak *talk.Speaker
+	ask   talk.Asker
+	out   *talk.Page
 	by    diagnose.By
 	now   func() time.Time
 
 	log  diagnose.Log
 	file *logFile // nil where no log is kept
 
-	stand    standing
+	stand    talk.Standing
 	wasOff   bool // the log was left with the power locked off
 	turn     diagnose.Turn
 	about    string    // the fault that was named after "why"
@@ -36,8 +37,8 @@ type dialogue struct {
 	following string           // the file of --follow; none if empty
 }
 
-func newDialogue(m *diagnose.Model, ask asker, out *page, by diagnose.By, now func() time.Time) *dialogue {
-	return &dialogue{m: m, speak: newSpeaker(m), ask: ask, out: out, by: by, now: now, stand: asFound}
+func newDialogue(m *diagnose.Model, ask talk.Asker, out *talk.Page, by diagnose.By, now func() time.Time) *dialogue {
+	return &dialogue{m: m, speak: talk.NewSpeaker(m), ask: ask, out: out, by: by, now: now, stand: talk.AsFound}
 }
 
 // outcome is how a step of the operation worked after the repair.
@@ -68,7 +69,7 @@ func (d *dialogue) run() error {
 
 // think works out where the session stands.
 func (d *dialogue) think() {
-	patiently(d.out.w, d.m, func() { d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by}) })
+	talk.Patiently(d.out.Out, d.m, func() { d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by}) })
 }
 
 // turns takes turn after turn, until the repair is proved.
@@ -94,15 +95,15 @@ func (d *dialogue) turns() error {
 
 // Words of the standing answers.
 var (
-	whyChoice      = choice{word: "why", text: "why this check?"}
-	cannotChoice   = choice{word: "cannot", also: []string{"cannot get there", "can't", "no access"}, text: "cannot get there, or cannot be made here"}
-	otherChoice    = choice{word: "other", also: []string{"own", "another"}, text: "another check, or one of your own"}
-	possibleChoice = choice{word: "possible", also: []string{"still possible", "list"}, text: "still possible, and what each reading ruled out"}
-	backChoice     = choice{word: "back", also: []string{"undo", "take back"}, text: "take the last answer back"}
-	againChoice    = choice{word: "again", also: []string{"show"}, text: "show the check again"}
-	repeatChoice   = choice{word: "repeat", also: []string{"measure again"}, text: "measure a doubtful reading again"}
-	stopChoice     = choice{word: "stop", also: []string{"quit", "exit", "q"}, text: "stop here, go on later"}
-	returnChoice   = choice{word: "return", text: "return, as it was"}
+	whyChoice      = talk.Choice{Word: "why", Text: "why this check?"}
+	cannotChoice   = talk.Choice{Word: "cannot", Also: []string{"cannot get there", "can't", "no access"}, Text: "cannot get there, or cannot be made here"}
+	otherChoice    = talk.Choice{Word: "other", Also: []string{"own", "another"}, Text: "another check, or one of your own"}
+	possibleChoice = talk.Choice{Word: "possible", Also: []string{"still possible", "list"}, Text: "still possible, and what each reading ruled out"}
+	backChoice     = talk.Choice{Word: "back", Also: []string{"undo", "take back"}, Text: "take the last answer back"}
+	againChoice    = talk.Choice{Word: "again", Also: []string{"show"}, Text: "show the check again"}
+	repeatChoice   = talk.Choice{Word: "repeat", Also: []string{"measure again"}, Text: "measure a doubtful reading again"}
+	stopChoice     = talk.Choice{Word: "stop", Also: []string{"quit", "exit", "q"}, Text: "stop here, go on later"}
+	returnChoice   = talk.Choice{Word: "return", Text: "return, as it was"}
 )
 
 // check proposes a check and takes the answer. It returns once the log has changed.
@@ -115,9 +116,9 @@ func (d *dialogue) check(p *diagnose.Proposal) error {
 		}
 		switch taken {
 		case "":
-			r, err := parseReading(p.Check.Kind(), typed)
+			r, err := talk.ParseReading(p.Check.Kind(), typed)
 			if err != nil {
-				d.out.para("  ", sentence(err.Error()))
+				d.out.Para("  ", talk.Sentence(err.Error()))
 				continue
 			}
 			if err := d.made(p, r); err != nil {
@@ -136,8 +137,8 @@ func (d *dialogue) check(p *diagnose.Proposal) error {
 				d.whyFault(d.about)
 				continue
 			}
-			for _, line := range append(d.speak.reasons(p, &d.turn), d.speak.runnersUp(p, &d.turn)...) {
-				d.out.hang("  - ", line)
+			for _, line := range append(d.speak.Reasons(p, &d.turn), d.speak.RunnersUp(p, &d.turn)...) {
+				d.out.Hang("  - ", line)
 			}
 		case "again":
 			d.instruct(p)
@@ -172,9 +173,9 @@ func (d *dialogue) propose(p *diagnose.Proposal) {
 		d.contradict()
 	}
 	if p.Proof && !d.further {
-		d.out.blank()
-		for _, l := range d.speak.verdict(&d.turn) {
-			d.out.point(l)
+		d.out.Blank()
+		for _, l := range d.speak.Verdict(&d.turn) {
+			d.out.Point(l)
 		}
 	}
 	d.show(p)
@@ -185,44 +186,44 @@ func (d *dialogue) propose(p *diagnose.Proposal) {
 func (d *dialogue) answer(p *diagnose.Proposal) (typed, taken string, err error) {
 	look := p.Check.Kind() == diagnose.Look
 	why := whyChoice
-	d.about, why.about = "", &d.about
-	q := question{choices: []choice{why}}
+	d.about, why.About = "", &d.about
+	q := talk.Question{Choices: []talk.Choice{why}}
 	if look {
-		dev := d.speak.circuit.Device(p.Check.Look)
-		q.text = fmt.Sprintf("%s: %s", dev.Name, isOn(dev))
-		q.choices = append(q.choices,
-			choice{word: "on", also: []string{"yes", "y", showing(dev, true)}, text: fmt.Sprintf("%s is on (%s)", dev.Name, showing(dev, true))},
-			choice{word: "off", also: []string{"no", "n", showing(dev, false)}, text: fmt.Sprintf("%s is off (%s)", dev.Name, showing(dev, false))})
+		dev := d.speak.Circuit.Device(p.Check.Look)
+		q.Text = fmt.Sprintf("%s: %s", dev.Name, talk.IsOn(dev))
+		q.Choices = append(q.Choices,
+			talk.Choice{Word: "on", Also: []string{"yes", "y", talk.Showing(dev, true)}, Text: fmt.Sprintf("%s is on (%s)", dev.Name, talk.Showing(dev, true))},
+			talk.Choice{Word: "off", Also: []string{"no", "n", talk.Showing(dev, false)}, Text: fmt.Sprintf("%s is off (%s)", dev.Name, talk.Showing(dev, false))})
 	}
 	if d.turn.Status == diagnose.Contradiction {
-		q.choices = append(q.choices, repeatChoice)
+		q.Choices = append(q.Choices, repeatChoice)
 	}
 	if d.doubts() {
-		q.choices = append(q.choices, dropChoice)
+		q.Choices = append(q.Choices, dropChoice)
 	}
-	q.choices = append(q.choices, cannotChoice, otherChoice, drawChoice, possibleChoice, backChoice, againChoice, stopChoice)
-	q.help = "Make the check and give its answer. Not sure? \"again\" shows it once more, \"why\" tells what it is good for. " +
+	q.Choices = append(q.Choices, cannotChoice, otherChoice, drawChoice, possibleChoice, backChoice, againChoice, stopChoice)
+	q.Help = "Make the check and give its answer. Not sure? \"again\" shows it once more, \"why\" tells what it is good for. " +
 		"\"back\" takes the last answer back. "
 	if d.file != nil {
-		q.help += "Nothing is lost: the log is written after every answer."
+		q.Help += "Nothing is lost: the log is written after every answer."
 	} else {
-		q.help += "No log is kept: start with --log FILE to be able to go on later."
+		q.Help += "No log is kept: start with --log FILE to be able to go on later."
 	}
 	i := 0
 	switch {
 	case look:
-		i, err = d.ask.choose(q)
+		i, err = d.ask.Choose(q)
 	case p.Check.Kind() == diagnose.Volts:
-		q.text, q.typed = "The reading in volts, as 118.9 V.", "type the reading in volts"
-		typed, i, err = d.ask.line(q)
+		q.Text, q.Typed = "The reading in volts, as 118.9 V.", "type the reading in volts"
+		typed, i, err = d.ask.Line(q)
 	default:
-		q.text, q.typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
-		typed, i, err = d.ask.line(q)
+		q.Text, q.Typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
+		typed, i, err = d.ask.Line(q)
 	}
 	if err != nil || i < 0 {
 		return typed, "", err
 	}
-	return "", q.choices[i].word, nil
+	return "", q.Choices[i].Word, nil
 }
 
 // common does what can be asked for at any check.
@@ -242,13 +243,13 @@ func (d *dialogue) common(word string) error {
 
 // made logs the answer of a check that was made.
 func (d *dialogue) made(p *diagnose.Proposal, r diagnose.Reading) error {
-	d.stand = d.speak.after(p.Check)
-	d.out.parf("  ", "Noted: %s.", d.speak.answer(p.Check, &r))
-	if d.speak.stray(p, r) {
-		d.out.para("  ", "It may be a stray voltage: a wire that hangs free reads up to half the supply. To the grounded side, the low-impedance mode of the meter shows it as 0 V.")
+	d.stand = d.speak.After(p.Check)
+	d.out.Parf("  ", "Noted: %s.", d.speak.Answer(p.Check, &r))
+	if d.speak.Stray(p, r) {
+		d.out.Para("  ", "It may be a stray voltage: a wire that hangs free reads up to half the supply. To the grounded side, the low-impedance mode of the meter shows it as 0 V.")
 	}
 	if len(p.Check.Lifted) > 0 {
-		d.out.parf("  ", "Land every wire on %s again, tight.", joined(p.Check.Lifted, " and "))
+		d.out.Parf("  ", "Land every wire on %s again, tight.", talk.Joined(p.Check.Lifted, " and "))
 	}
 	verdict := d.turn.Left
 	if err := d.enter(p.Check, &r, ""); err != nil {
@@ -260,11 +261,11 @@ func (d *dialogue) made(p *diagnose.Proposal, r diagnose.Reading) error {
 		d.further = agrees && d.turn.Next != nil && d.turn.Next.Proof
 		switch {
 		case d.further:
-			d.out.para("  ", "The proof agrees with the verdict. One wrong reading could still hide another fault: one more proof.")
+			d.out.Para("  ", "The proof agrees with the verdict. One wrong reading could still hide another fault: one more proof.")
 		case agrees:
-			d.out.para("  ", "The proof agrees with the verdict.")
+			d.out.Para("  ", "The proof agrees with the verdict.")
 		default:
-			d.out.para("  ", "The proof does not agree with the verdict.")
+			d.out.Para("  ", "The proof does not agree with the verdict.")
 		}
 	}
 	return nil
@@ -278,15 +279,15 @@ func (d *dialogue) bearsOut(verdict []int) bool {
 
 // show shows a check for the first time, with the wording that its power needs.
 func (d *dialogue) show(p *diagnose.Proposal) {
-	d.out.blank()
+	d.out.Blank()
 	live := p.Check.Kind() != diagnose.Ohms
 	switch {
-	case !live && !d.stand.locked:
-		d.out.notice(lockOut)
-		d.stand = standing{step: -1, locked: true, held: -1}
-	case live && (d.stand.locked || d.wasOff):
-		d.out.notice(backToPower)
-		d.stand = asFound
+	case !live && !d.stand.Locked:
+		d.out.Notice(talk.LockOut)
+		d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
+	case live && (d.stand.Locked || d.wasOff):
+		d.out.Notice(talk.BackToPower)
+		d.stand = talk.AsFound
 	}
 	d.wasOff = false
 	d.instruct(p)
@@ -295,25 +296,25 @@ func (d *dialogue) show(p *diagnose.Proposal) {
 
 // instruct tells how to make a check, and its reason.
 func (d *dialogue) instruct(p *diagnose.Proposal) {
-	again := madeBefore(d.m, d.log, p.Check)
-	d.out.para("", d.speak.title(p, d.number(), again, d.further))
-	for _, line := range d.speak.instruction(p.Check, d.stand) {
-		d.out.point(line)
+	again := talk.MadeBefore(d.m, d.log, p.Check)
+	d.out.Para("", d.speak.Title(p, d.number(), again, d.further))
+	for _, line := range d.speak.Instruction(p.Check, d.stand) {
+		d.out.Point(line)
 	}
-	reason := d.speak.reason(p, &d.turn)
+	reason := d.speak.Reason(p, &d.turn)
 	switch {
 	case again && len(p.Outcomes) > 0:
-		reason = askedAgain
+		reason = talk.AskedAgain
 	case again:
 		reason = "the new reading takes the place of the old one"
 	}
-	d.out.point(point{"Why", sentence(reason)})
+	d.out.Point(talk.Point{Label: "Why", Text: talk.Sentence(reason)})
 }
 
 // number counts the checks up to the one that is being made.
 func (d *dialogue) number() int {
 	n := 0
-	for _, number := range checkNumbers(d.log.Entries) {
+	for _, number := range talk.CheckNumbers(d.log.Entries) {
 		n = max(n, number)
 	}
 	return n + 1
@@ -321,22 +322,22 @@ func (d *dialogue) number() int {
 
 // ending tells where a session stands that ends before its verdict is proved.
 func (d *dialogue) ending(circuit string, why error) {
-	d.out.blank()
+	d.out.Blank()
 	if errors.Is(why, io.EOF) {
-		d.out.para("", "End of the input.")
+		d.out.Para("", "End of the input.")
 	}
 	if d.turn.Status != "" {
-		d.out.parf("", "Still possible: %s.", remaining(&d.turn))
+		d.out.Parf("", "Still possible: %s.", talk.Remaining(&d.turn))
 		d.chances(5)
 	}
-	if d.stand.locked {
-		d.out.para("", "The power is locked off: leave it so, with your tag on it, or bring it back in the usual order.")
+	if d.stand.Locked {
+		d.out.Para("", "The power is locked off: leave it so, with your tag on it, or bring it back in the usual order.")
 	}
 	switch {
-	case errors.Is(why, errInterrupted): // the error says where the log is
+	case errors.Is(why, talk.ErrInterrupted): // the error says where the log is
 	case d.file != nil:
-		d.out.parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s", d.file.name, circuit, d.file.name)
+		d.out.Parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s", d.file.name, circuit, d.file.name)
 	default:
-		d.out.para("", "No log was kept; --log FILE keeps one.")
+		d.out.Para("", "No log was kept; --log FILE keeps one.")
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -22,8 +23,8 @@ import (
 func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.Buffer) {
 	t.Helper()
 	var shown bytes.Buffer
-	out := newPage(&shown)
-	ask := &lines{keys: newKeyboard(context.Background(), strings.NewReader(strings.Join(answers, "\n")+"\n")), out: out, echo: true}
+	out := talk.NewPage(&shown)
+	ask := &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader(strings.Join(answers, "\n")+"\n")), Out: out, Echo: true}
 	return newDialogue(builtinModel(t, circuit), audited{t, ask}, out, diagnose.ByMinutes, noon), &shown
 }
 
@@ -31,33 +32,33 @@ func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.B
 // words where lines are asked, by their texts in a menu.
 type audited struct {
 	t testing.TB
-	asker
+	talk.Asker
 }
 
-func (a audited) choose(q question) (int, error) {
+func (a audited) Choose(q talk.Question) (int, error) {
 	a.audit(q)
-	return a.asker.choose(q)
+	return a.Asker.Choose(q)
 }
 
-func (a audited) line(q question) (string, int, error) {
+func (a audited) Line(q talk.Question) (string, int, error) {
 	a.audit(q)
-	return a.asker.line(q)
+	return a.Asker.Line(q)
 }
 
 var inQuotes = regexp.MustCompile(`"([^"]*)"`)
 
-func (a audited) audit(q question) {
+func (a audited) audit(q talk.Question) {
 	a.t.Helper()
 	var shownWords, shownTexts []string
-	for _, c := range q.choices {
-		shownWords, shownTexts = append(shownWords, c.word), append(shownTexts, c.text)
+	for _, c := range q.Choices {
+		shownWords, shownTexts = append(shownWords, c.Word), append(shownTexts, c.Text)
 	}
-	assert.NotEmpty(a.t, q.help, q.text)
-	for _, m := range inQuotes.FindAllStringSubmatch(q.help, -1) {
-		assert.Contains(a.t, shownWords, m[1], q.text)
+	assert.NotEmpty(a.t, q.Help, q.Text)
+	for _, m := range inQuotes.FindAllStringSubmatch(q.Help, -1) {
+		assert.Contains(a.t, shownWords, m[1], q.Text)
 	}
-	for _, m := range inQuotes.FindAllStringSubmatch(q.menuHelp(), -1) {
-		assert.Contains(a.t, shownTexts, m[1], q.text)
+	for _, m := range inQuotes.FindAllStringSubmatch(q.MenuHelp(), -1) {
+		assert.Contains(a.t, shownTexts, m[1], q.Text)
 	}
 }
 
@@ -67,10 +68,10 @@ type truthful struct {
 	rig   rig
 	d     *dialogue
 	left  int
-	extra func(d *dialogue, q question) (string, bool) // answers some questions itself
+	extra func(d *dialogue, q talk.Question) (string, bool) // answers some questions itself
 }
 
-func (a *truthful) choose(q question) (int, error) {
+func (a *truthful) Choose(q talk.Question) (int, error) {
 	word := ""
 	if a.extra != nil {
 		if w, ok := a.extra(a.d, q); ok {
@@ -79,9 +80,9 @@ func (a *truthful) choose(q question) (int, error) {
 	}
 	switch {
 	case word != "":
-	case q.choices[0].word == "none":
+	case q.Choices[0].Word == "none":
 		word = "none"
-	case strings.Contains(words(q.choices), "why"):
+	case strings.Contains(talk.Words(q.Choices), "why"):
 		if a.left == 0 {
 			return 0, io.EOF
 		}
@@ -94,21 +95,21 @@ func (a *truthful) choose(q question) (int, error) {
 	default:
 		word = "stop"
 	}
-	i := matching(word, q.choices)
+	i := talk.Matching(word, q.Choices)
 	if i < 0 {
-		return 0, fmt.Errorf("%q is no answer to %q", word, q.text)
+		return 0, fmt.Errorf("%q is no answer to %q", word, q.Text)
 	}
 	return i, nil
 }
 
-func (a *truthful) line(q question) (string, int, error) {
+func (a *truthful) Line(q talk.Question) (string, int, error) {
 	if a.left == 0 {
 		return "", -1, io.EOF
 	}
 	a.left--
 	r, err := a.rig.read(a.d.turn.Next.Check)
 	r.Firm = true
-	return a.d.speak.answer(a.d.turn.Next.Check, &r), -1, err
+	return a.d.speak.Answer(a.d.turn.Next.Check, &r), -1, err
 }
 
 // What cannot be made, and what is taken back, rule nothing out and are not said to.
@@ -116,7 +117,7 @@ func TestCannotAndBack(t *testing.T) {
 	d, shown := typed(t, "cold-store-alarm", "none", "cannot", "back", "stop")
 	require.ErrorIs(t, d.run(), errStopped)
 	assert.Contains(t, shown.String(), "Noted: it cannot be made here.")
-	assert.Contains(t, shown.String(), "Taken back: "+d.speak.brief(d.turn.Next.Check))
+	assert.Contains(t, shown.String(), "Taken back: "+d.speak.Brief(d.turn.Next.Check))
 	assert.NotContains(t, shown.String(), "rules out nothing new")
 	assert.Empty(t, d.log.Entries)
 }
@@ -126,8 +127,8 @@ func TestCannotAndBack(t *testing.T) {
 // so it also shows that people can type back what they see.
 func TestDialogueLeadsToEveryFault(t *testing.T) {
 	m := builtinModel(t, "start-stop")
-	repaired := func(d *dialogue, q question) (string, bool) {
-		w := words(q.choices)
+	repaired := func(d *dialogue, q talk.Question) (string, bool) {
+		w := talk.Words(q.Choices)
 		switch {
 		case strings.Contains(w, "repaired"):
 			return "repaired", true
@@ -182,7 +183,7 @@ func TestLockOut(t *testing.T) {
 				for _, wording := range []string{off, on} {
 					assert.Equal(t, c.want[i] == wording, strings.Contains(shown.String(), wording), "check %d\n%s", i+1, shown)
 				}
-				d.stand = d.speak.after(check)
+				d.stand = d.speak.After(check)
 			}
 		})
 	}
@@ -195,12 +196,12 @@ func TestBackToPowerStartsFromRest(t *testing.T) {
 		`Start from rest: control power off, LS1 normal, TS1 normal, PB1 released; then switch on\.`)
 	out, shown := inMemory(80)
 	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
-	d.stand = standing{step: -1, locked: true, held: 2}
+	d.stand = talk.Standing{Step: -1, Locked: true, Held: 2}
 	d.show(&diagnose.Proposal{Check: diagnose.Check{Look: "H1", Step: "door left open"}})
 	assert.Regexp(t, order, flowing(shown))
 
 	d, repaired := typed(t, "cold-store-alarm")
-	d.stand = standing{step: -1, locked: true, held: -1}
+	d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
 	require.ErrorIs(t, d.operation(), io.EOF)
 	assert.Regexp(t, order, flowing(repaired))
 	for _, text := range []string{flowing(shown), flowing(repaired)} {
@@ -217,7 +218,7 @@ func TestContradiction(t *testing.T) {
 	for seed := uint64(0); d == nil || d.turn.Status != diagnose.Contradiction || d.turn.Next == nil; seed++ {
 		require.Less(t, seed, uint64(100), "no contradiction comes of readings at random")
 		random := rand.New(rand.NewPCG(seed, 3))
-		var out *page
+		var out *talk.Page
 		out, shown = inMemory(80)
 		d = newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		for range 6 {
@@ -232,7 +233,7 @@ func TestContradiction(t *testing.T) {
 	if check.Kind() == diagnose.Look {
 		answer = "off\n"
 	}
-	d.ask = &lines{keys: newKeyboard(context.Background(), strings.NewReader("repeat\n2\n"+answer)), out: d.out, echo: true}
+	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("repeat\n2\n"+answer)), Out: d.out, Echo: true}
 	require.NoError(t, d.check(d.turn.Next))
 	assert.Contains(t, shown.String(), "CONTRADICTION: no single fault fits every reading.")
 	assert.Contains(t, shown.String(), "CHECK 7, MADE AGAIN: ")
@@ -241,7 +242,7 @@ func TestContradiction(t *testing.T) {
 	assert.Contains(t, shown.String(), "Which one is measured again?")
 	require.Len(t, d.log.Entries, 7)
 	assert.Equal(t, check.String(), d.log.Entries[6].Check.String())
-	assert.True(t, d.speak.tallies(d.log)[most.Index].again)
+	assert.True(t, d.speak.Tallies(d.log)[most.Index].Again)
 }
 
 // A partial voltage that nothing explains is likely a stray one, and the dialogue says
@@ -282,7 +283,7 @@ func TestComplaintIsLogged(t *testing.T) {
 	e := d.log.Entries[0]
 	assert.Equal(t, diagnose.Check{Look: "B1", Step: "door left open"}, e.Check)
 	assert.False(t, e.Answer.On, "it was not as it should be")
-	assert.Equal(t, complaintNote, e.Note)
+	assert.Equal(t, talk.ComplaintNote, e.Note)
 	assert.Equal(t, "2031-05-06T12:00:00Z", e.At)
 	assert.Contains(t, shown.String(), "horn B1 was silent (should be sounding)")
 	assert.Contains(t, shown.String(), "CHECK 1:", "what was known before is no check")
@@ -299,15 +300,15 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 	}
 	out, shown := inMemory(80)
 	tried := 0
-	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
-		w := words(q.choices)
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q talk.Question) (string, bool) {
+		w := talk.Words(q.Choices)
 		switch {
 		case strings.Contains(w, "repaired") && tried == 0:
 			return "repaired", true
 		case strings.Contains(w, "wrong"):
 			tried++
 			return "wrong", true
-		case strings.HasPrefix(q.text, "What was wrong"):
+		case strings.HasPrefix(q.Text, "What was wrong"):
 			return "H2", true
 		}
 		return "", false
@@ -366,7 +367,7 @@ func TestGroupsLeft(t *testing.T) {
 		}
 	}
 	require.Equal(t, diagnose.GroupLeft, d.turn.Status)
-	d.ask = &lines{keys: newKeyboard(context.Background(), strings.NewReader("stop\n")), out: out, echo: true}
+	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("stop\n")), Out: out, Echo: true}
 	assert.ErrorIs(t, d.turns(), errStopped)
 	assert.Contains(t, shown.String(), "no check that can be made tells them apart")
 	assert.Contains(t, shown.String(), "Said to be out of reach:")

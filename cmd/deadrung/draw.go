@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/faultmodel"
 )
 
@@ -46,7 +47,7 @@ coil the rungs of its contacts. What is no plain ladder is drawn as it is wired.
 IEC 60617 after --iec. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
 
-` + caution,
+` + talk.Caution,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if o.symbols && len(args) == 0 {
 				return nil
@@ -88,8 +89,8 @@ func runDraw(o drawOptions, s streams) error {
 	if o.svg && (o.ascii || len(o.rungs) > 0 || o.columns != 0) {
 		return usagef("--ascii, --rungs and --columns are for text, not for --svg")
 	}
-	if o.columns != 0 && o.columns < leastColumns {
-		return usagef("--columns is %d or more", leastColumns)
+	if o.columns != 0 && o.columns < talk.LeastColumns {
+		return usagef("--columns is %d or more", talk.LeastColumns)
 	}
 	p, _, err := load(o.circuit, s)
 	if err != nil {
@@ -118,7 +119,7 @@ func runDraw(o drawOptions, s streams) error {
 		fmt.Fprintln(out)
 		fmt.Fprintln(out, d.Text(how))
 		for _, line := range slices.Concat(d.Legend(how), d.Notes()) {
-			fmt.Fprint(out, wrapped("", "  ", line, how.Columns))
+			fmt.Fprint(out, talk.Wrapped("", "  ", line, how.Columns))
 		}
 		return nil
 	})
@@ -131,7 +132,7 @@ func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.
 		how.Symbols = drawing.IEC
 	}
 	if how.Columns == 0 {
-		how.Columns = newPage(s.out).columns()
+		how.Columns = talk.NewPage(s.out).Columns()
 	}
 	if o.sheet < 0 || o.sheet > d.Sheets(how.Symbols) {
 		return how, usagef("--sheet is 1 to %d, not %d", d.Sheets(how.Symbols), o.sheet)
@@ -171,7 +172,7 @@ func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.
 }
 
 // footCaution stands below every drawing that may be printed.
-var footCaution = []string{strings.Join(strings.Fields(caution), " ")}
+var footCaution = []string{strings.Join(strings.Fields(talk.Caution), " ")}
 
 // parseLeads reads the two terminals of --leads.
 func parseLeads(p *work.Panel, text string) ([]drawing.Lead, error) {
@@ -259,7 +260,7 @@ func printSymbols(o drawOptions, s streams) error {
 			return printJSON(out, rows)
 		}
 		for _, row := range rows {
-			fmt.Fprint(out, wrapped(padded(row.Name, 38)+" ", "    ", row.Source, newPage(s.out).columns()))
+			fmt.Fprint(out, talk.Wrapped(talk.Padded(row.Name, 38)+" ", "    ", row.Source, talk.NewPage(s.out).Columns()))
 		}
 		return nil
 	})

@@ -6,16 +6,17 @@ import (
 	"slices"
 
 	"deadrung/circuits/drawing"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
 // drawChoice shows the rungs of a check.
-var drawChoice = choice{word: "draw", also: []string{"drawing", "picture"}, text: "draw the rungs of this check"}
+var drawChoice = talk.Choice{Word: "draw", Also: []string{"drawing", "picture"}, Text: "draw the rungs of this check"}
 
 // ladder is the drawing of the circuit, laid out when it is first asked for.
 func (d *dialogue) ladder() *drawing.Drawing {
 	if d.drawn == nil {
-		d.drawn = drawing.New(d.speak.circuit)
+		d.drawn = drawing.New(d.speak.Circuit)
 	}
 	return d.drawn
 }
@@ -30,7 +31,7 @@ func (d *dialogue) markedFor(c diagnose.Check) drawing.Options {
 	for i, t := range c.Ohms {
 		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
 	}
-	step := max(d.speak.circuit.Step(c.Step), 0)
+	step := max(d.speak.Circuit.Step(c.Step), 0)
 	if c.Kind() == diagnose.Ohms {
 		o.State = d.ladder().Off(step)
 	} else {
@@ -47,21 +48,21 @@ func (d *dialogue) drawCheck(c diagnose.Check) {
 		o.Rungs = append(o.Rungs, ladder.Of(l.Terminal))
 	}
 	if c.Kind() == diagnose.Look {
-		o.Rungs = append(o.Rungs, ladder.OfLoad(d.speak.circuit.Device(c.Look)))
+		o.Rungs = append(o.Rungs, ladder.OfLoad(d.speak.Circuit.Device(c.Look)))
 	}
 	o.Rungs = slices.DeleteFunc(o.Rungs, func(r int) bool { return r == 0 })
 	if len(o.Rungs) == 0 {
-		d.out.para("  ", "It is on no rung of the drawing.")
+		d.out.Para("  ", "It is on no rung of the drawing.")
 		return
 	}
-	o.Columns = d.out.columns()
-	d.out.blank()
-	d.out.raw(ladder.Text(o))
+	o.Columns = d.out.Columns()
+	d.out.Blank()
+	d.out.Raw(ladder.Text(o))
 	signs := "═ is energised; * is operated or working."
 	if o.State.Off {
 		signs = "* is held operated."
 	}
-	d.out.para("", "A good circuit, "+o.State.Title()+". "+signs)
+	d.out.Para("", "A good circuit, "+o.State.Title()+". "+signs)
 }
 
 // follow rewrites the file of --follow: the whole drawing, with the check that is asked for.
@@ -76,7 +77,7 @@ func (d *dialogue) follow(c *diagnose.Check) {
 	}
 	o.Foot = footCaution
 	if err := writeWhole(d.following, d.ladder().SVG(o)); err != nil {
-		d.out.parf("", "The drawing cannot be written and is not renewed any more: %v.", err)
+		d.out.Parf("", "The drawing cannot be written and is not renewed any more: %v.", err)
 		d.following = ""
 	}
 }

@@ -12,7 +12,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/read"
-	"deadrung/cmd/deadrung/sheet/browser"
+	"deadrung/cmd/deadrung/paper/sheet/browser"
 )
 
 // Every built-in circuit prints on one sheet of A4, with either set of symbols.

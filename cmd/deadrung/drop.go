@@ -4,34 +4,35 @@ import (
 	"io"
 	"slices"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
-var dropChoice = choice{word: "drop", also: []string{"drop a reading", "leave out"}, text: "drop a doubtful reading"}
+var dropChoice = talk.Choice{Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"}
 
 // drop has one of the doubtful readings dropped: those that contradict each other, that
 // what is left disagrees with, or that changed when they were made again.
 func (d *dialogue) drop() error {
-	q := question{
-		text:    "Which reading is dropped?",
-		choices: []choice{returnChoice},
-		help:    "A reading that is dropped counts no more. Drop the one that may have been misread, or measure it again instead.",
+	q := talk.Question{
+		Text:    "Which reading is dropped?",
+		Choices: []talk.Choice{returnChoice},
+		Help:    "A reading that is dropped counts no more. Drop the one that may have been misread, or measure it again instead.",
 	}
 	var doubted []int
-	name := byCheck(d.log)
+	name := talk.ByCheck(d.log)
 	add := func(i int, more string) {
 		if slices.Contains(doubted, i) {
 			return
 		}
 		doubted = append(doubted, i)
-		text := name(i, d.log.Entries[i].Line) + ": " + d.speak.entry(d.log.Entries[i])
+		text := name(i, d.log.Entries[i].Line) + ": " + d.speak.Entry(d.log.Entries[i])
 		if more != "" {
 			text += "; " + more
 		}
-		q.choices = append(q.choices, choice{text: text})
+		q.Choices = append(q.Choices, talk.Choice{Text: text})
 	}
 	for _, c := range d.turn.Conflicts {
-		add(c.Index, d.speak.dropping(c))
+		add(c.Index, d.speak.Dropping(c))
 	}
 	for _, c := range d.turn.Contradicting {
 		add(c.Indices[0], "")
@@ -42,7 +43,7 @@ func (d *dialogue) drop() error {
 			add(i, "")
 		}
 	}
-	i, err := d.ask.choose(q)
+	i, err := d.ask.Choose(q)
 	if err != nil || i == 0 {
 		return err
 	}
@@ -75,14 +76,14 @@ func (d *dialogue) leaveOut(at int) error {
 		}
 	}
 	d.log.Entries = kept
-	d.out.parf("  ", "Dropped: %s.", d.speak.entry(dropped))
+	d.out.Parf("  ", "Dropped: %s.", d.speak.Entry(dropped))
 	d.retake(false)
 	return nil
 }
 
 // doubts tells whether there is a reading to drop.
 func (d *dialogue) doubts() bool {
-	return len(d.turn.Conflicts) > 0 && !sound(&d.turn) || len(d.turn.Intermittent) > 0
+	return len(d.turn.Conflicts) > 0 && !talk.Sound(&d.turn) || len(d.turn.Intermittent) > 0
 }
 
 // tellChanged says so where the last reading is not what the same check gave before.
@@ -90,7 +91,7 @@ func (d *dialogue) tellChanged() {
 	last := len(d.log.Entries) - 1
 	for i, c := range d.turn.Intermittent {
 		if slices.Contains(c.Indices, last) {
-			d.out.para("  ", d.speak.changed(&d.turn, byCheck(d.log))[i])
+			d.out.Para("  ", d.speak.Changed(&d.turn, talk.ByCheck(d.log))[i])
 		}
 	}
 }

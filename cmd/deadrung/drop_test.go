@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -35,8 +36,8 @@ func lookedOff(device, step, note string) diagnose.Entry {
 // the others are as they were.
 func TestLeaveOut(t *testing.T) {
 	entries := []diagnose.Entry{
-		lookedOff("B1", "door left open", complaintNote), lookedOff("CR1", "mute pressed", ""),
-		lookedOff("H1", "store warm", repairedNote), lookedOff("TR1", "door just opened", ""),
+		lookedOff("B1", "door left open", talk.ComplaintNote), lookedOff("CR1", "mute pressed", ""),
+		lookedOff("H1", "store warm", talk.RepairedNote), lookedOff("TR1", "door just opened", ""),
 	}
 	for at := range entries {
 		d, shown, name := kept(t, entries...)
@@ -68,7 +69,7 @@ func TestLeaveOut(t *testing.T) {
 
 // What was read before a repair no longer counts after it, in the session as in its file.
 func TestRepairBeginsAnew(t *testing.T) {
-	d, _, name := kept(t, lookedOff("B1", "door left open", ""), lookedOff("H1", "store warm", repairedNote))
+	d, _, name := kept(t, lookedOff("B1", "door left open", ""), lookedOff("H1", "store warm", talk.RepairedNote))
 	assert.Equal(t, 1, d.log.Since())
 	fresh, _, _ := kept(t, lookedOff("H1", "store warm", ""))
 	assert.Equal(t, fresh.turn.Left, d.turn.Left)
@@ -83,7 +84,7 @@ func TestRepairBeginsAnew(t *testing.T) {
 // Either of two readings that contradict each other can be dropped, and a session without
 // any has nothing to drop.
 func TestEitherCanBeDropped(t *testing.T) {
-	lamp := diagnose.Entry{Check: diagnose.Check{Look: "H1", Step: "store warm"}, Answer: &diagnose.Reading{Kind: diagnose.Look, On: true, Firm: true}, Note: complaintNote}
+	lamp := diagnose.Entry{Check: diagnose.Check{Look: "H1", Step: "store warm"}, Answer: &diagnose.Reading{Kind: diagnose.Look, On: true, Firm: true}, Note: talk.ComplaintNote}
 	dead := diagnose.Entry{Check: diagnose.Check{Volts: terms("H1:1", "H1:2"), Step: "store warm"}, Answer: &diagnose.Reading{Kind: diagnose.Volts, Value: 0.1, Firm: true}}
 	stays := make(map[diagnose.Kind]bool)
 	for _, answer := range []string{"2", "3"} {
@@ -92,9 +93,9 @@ func TestEitherCanBeDropped(t *testing.T) {
 		require.NoError(t, d.enter(dead.Check, dead.Answer, ""))
 		require.True(t, d.doubts())
 		require.Len(t, d.turn.Contradicting, 1)
-		assert.Contains(t, strings.Join(d.speak.doubts(&d.turn, d.log), "\n"),
+		assert.Contains(t, strings.Join(d.speak.Doubts(&d.turn, d.log), "\n"),
 			`What was known before in "store warm" and check 1 contradict each other: no single fault gives both`)
-		d.ask = &lines{keys: newKeyboard(t.Context(), strings.NewReader(answer+"\n")), out: d.out, echo: true}
+		d.ask = &talk.Lines{Keys: talk.NewKeyboard(t.Context(), strings.NewReader(answer+"\n")), Out: d.out, Echo: true}
 		require.NoError(t, d.drop())
 		assert.Contains(t, shown.String(), "Which reading is dropped?")
 		require.Len(t, d.log.Entries, 1)
@@ -108,10 +109,10 @@ func TestEitherCanBeDropped(t *testing.T) {
 // behind them.
 func TestWordWithAName(t *testing.T) {
 	var about string
-	choices := []choice{{word: "why", text: "why this check?", about: &about}, stopChoice}
+	choices := []talk.Choice{{Word: "why", Text: "why this check?", About: &about}, stopChoice}
 	for typed, want := range map[string]int{"why": 0, "WHY  open-B1": 0, "why this check?": 0, "stop it": -1, "whyopen": -1, "stop": 1, "w": 0} {
 		about = ""
-		assert.Equal(t, want, matching(typed, choices), typed)
+		assert.Equal(t, want, talk.Matching(typed, choices), typed)
 		if strings.Contains(typed, "B1") {
 			assert.Equal(t, "open-b1", about)
 		} else {

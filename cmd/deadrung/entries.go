@@ -1,9 +1,9 @@
 package main
 
 import (
-	"fmt"
 	"time"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -14,7 +14,7 @@ func (d *dialogue) enter(c diagnose.Check, r *diagnose.Reading, note string) err
 	if err != nil {
 		return err
 	}
-	e.Note, e.At, e.Repaired = note, d.now().Format(time.RFC3339), note == repairedNote
+	e.Note, e.At, e.Repaired = note, d.now().Format(time.RFC3339), note == talk.RepairedNote
 	if d.file != nil {
 		if err := d.file.append(e.AppendTo); err != nil {
 			return err
@@ -22,7 +22,7 @@ func (d *dialogue) enter(c diagnose.Check, r *diagnose.Reading, note string) err
 	}
 	d.log.Entries = append(d.log.Entries, e)
 	if r == nil {
-		d.out.para("  ", "Noted: it cannot be made here. It and its equals are not proposed again.")
+		d.out.Para("  ", "Noted: it cannot be made here. It and its equals are not proposed again.")
 	}
 	d.retake(r != nil)
 	return nil
@@ -32,7 +32,7 @@ func (d *dialogue) enter(c diagnose.Check, r *diagnose.Reading, note string) err
 func (d *dialogue) undo() error {
 	n := len(d.log.Entries)
 	if n == 0 {
-		d.out.para("  ", "There is nothing to take back.")
+		d.out.Para("  ", "There is nothing to take back.")
 		return nil
 	}
 	if d.file != nil {
@@ -40,7 +40,7 @@ func (d *dialogue) undo() error {
 			return err
 		}
 	}
-	d.out.parf("  ", "Taken back: %s.", d.speak.entry(d.log.Entries[n-1]))
+	d.out.Parf("  ", "Taken back: %s.", d.speak.Entry(d.log.Entries[n-1]))
 	d.log.Entries = d.log.Entries[:n-1]
 	d.retake(false)
 	return nil
@@ -57,37 +57,15 @@ func (d *dialogue) retake(read bool) {
 	}
 	gone := len(before.Left) - len(d.turn.Left)
 	switch {
-	case read && sound(&d.turn):
-		d.out.para("  ", d.speak.soundAfter(&before, &d.turn, d.log))
+	case read && talk.Sound(&d.turn):
+		d.out.Para("  ", d.speak.SoundAfter(&before, &d.turn, d.log))
 	case read && d.turn.Wrong > before.Wrong:
-		d.out.para("  ", "No fault that fits the other readings gives this one. If a lead may have slipped, take the answer back and measure again.")
+		d.out.Para("  ", "No fault that fits the other readings gives this one. If a lead may have slipped, take the answer back and measure again.")
 	case read && gone > 0:
-		d.out.parf("  ", "That rules out %s. Still possible: %s.", count(gone, "fault"), remaining(&d.turn))
+		d.out.Parf("  ", "That rules out %s. Still possible: %s.", talk.Count(gone, "fault"), talk.Remaining(&d.turn))
 	case gone != 0 || d.turn.Wrong != before.Wrong:
-		d.out.parf("  ", "Still possible now: %s.", remaining(&d.turn))
+		d.out.Parf("  ", "Still possible now: %s.", talk.Remaining(&d.turn))
 	case read && before.Status != diagnose.Found:
-		d.out.parf("  ", "That rules out nothing new. Still possible: %s.", remaining(&d.turn))
+		d.out.Parf("  ", "That rules out nothing new. Still possible: %s.", talk.Remaining(&d.turn))
 	}
-}
-
-// checkNumbers gives the number of each entry as the session counts its checks; zero for
-// what was known before them and for what could not be made.
-func checkNumbers(entries []diagnose.Entry) []int {
-	numbers := make([]int, len(entries))
-	n := 0
-	for i, e := range entries {
-		if e.Answer != nil && e.Note != complaintNote {
-			n++
-			numbers[i] = n
-		}
-	}
-	return numbers
-}
-
-// numberMark puts a number before a line of a list; a dash where there is none.
-func numberMark(n int) string {
-	if n == 0 {
-		return "  -  "
-	}
-	return fmt.Sprintf("%3d. ", n)
 }

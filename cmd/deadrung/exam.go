@@ -4,6 +4,8 @@ import (
 	"context"
 
 	"github.com/spf13/cobra"
+
+	"deadrung/cmd/deadrung/talk"
 )
 
 func newExam(s streams) *cobra.Command {
@@ -18,13 +20,13 @@ sealed with a passphrase: "exam cards" and "exam key" show it to whoever has tha
 
 Without a word behind it, exam asks what to do.
 
-` + caution,
+` + talk.Caution,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return noSuchCommand(cmd, args[0])
 			}
-			ctx, stop := interruptible(cmd.Context())
+			ctx, stop := talk.Interruptible(cmd.Context())
 			defer stop()
 			return runExam(ctx, stop, plain, s)
 		},
@@ -37,31 +39,31 @@ Without a word behind it, exam asks what to do.
 // runExam asks what to do, and what it needs to know for it. Stop gives Ctrl-C its usual
 // meaning back, for work that is not a dialogue.
 func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
-	out := newPage(s.out)
+	out := talk.NewPage(s.out)
 	ask := newAsker(ctx, plain, s, out)
-	out.notice(caution)
-	q := question{
-		text: "What is to be done?",
-		choices: []choice{
-			{word: "sit", text: "sit an exam: I have a packet"},
-			{word: "set", text: "set an exam for a class"},
-			{word: "cards", text: "print the cards for putting faults into trainers"},
-			{word: "mark", text: "mark the answers to an exam"},
-			{word: "key", text: "see who has which fault"},
-			{word: "serve", text: "answer a served exam on this machine alone"},
+	out.Notice(talk.Caution)
+	q := talk.Question{
+		Text: "What is to be done?",
+		Choices: []talk.Choice{
+			{Word: "sit", Text: "sit an exam: I have a packet"},
+			{Word: "set", Text: "set an exam for a class"},
+			{Word: "cards", Text: "print the cards for putting faults into trainers"},
+			{Word: "mark", Text: "mark the answers to an exam"},
+			{Word: "key", Text: "see who has which fault"},
+			{Word: "serve", Text: "answer a served exam on this machine alone"},
 			stopChoice,
 		},
-		help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the benches, and marks the answers; all of it needs the passphrase of the exam. A class in a network is served by the command: deadrung exam serve DIR --listen :4127.",
+		Help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the benches, and marks the answers; all of it needs the passphrase of the exam. A class in a network is served by the command: deadrung exam serve DIR --listen :4127.",
 	}
-	i, err := ask.choose(q)
+	i, err := ask.Choose(q)
 	if err != nil {
 		return closing(err, "", nil)
 	}
 	path := func(text, help string) (string, error) {
-		typed, _, err := ask.line(question{text: text, typed: "type the path", help: help})
+		typed, _, err := ask.Line(talk.Question{Text: text, Typed: "type the path", Help: help})
 		return typed, err
 	}
-	switch q.choices[i].word {
+	switch q.Choices[i].Word {
 	case "sit":
 		name, err := path("The path of your packet:", "As 007-ada-example.packet.")
 		if err != nil {
@@ -80,11 +82,11 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 		if err != nil {
 			return closing(err, "", nil)
 		}
-		if q.choices[i].word == "serve" {
+		if q.Choices[i].Word == "serve" {
 			return runExamServe(ctx, serveOptions{dir: dir, listen: defaultListen, now: timeNow}, s)
 		}
 		stop()
-		switch q.choices[i].word {
+		switch q.Choices[i].Word {
 		case "cards":
 			return runExamCards(cardsOptions{dir: dir}, s)
 		case "key":

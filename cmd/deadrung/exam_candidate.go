@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/training"
@@ -36,7 +38,7 @@ func (w *candidate) panel(p *exam.Packet, i int, server, log string) (training.P
 		return nil, err
 	}
 	if r.back > 0 {
-		w.out.parf("", "%s of your answer log %s missing here and came back from the instructor's machine.", count(r.back, "line"), verb(r.back, "was", "were"))
+		w.out.Parf("", "%s of your answer log %s missing here and came back from the instructor's machine.", talk.Count(r.back, "line"), talk.Verb(r.back, "was", "were"))
 	}
 	return r, nil
 }
@@ -44,7 +46,7 @@ func (w *candidate) panel(p *exam.Packet, i int, server, log string) (training.P
 // sent says once that the instructor's machine could not be reached.
 func (w *candidate) sent(err error) {
 	if err != nil && !w.unsent {
-		w.out.parf("  ", "Your answers could not be sent: %v. They are kept here and sent when it answers again.", err)
+		w.out.Parf("  ", "Your answers could not be sent: %v. They are kept here and sent when it answers again.", err)
 	}
 	w.unsent = err != nil
 }
@@ -64,58 +66,58 @@ func (t trainer) Show(c diagnose.Check, _, _ int) (training.Shown, error) {
 // entered asks what the candidate sees or reads.
 func (w *candidate) entered(c diagnose.Check) (diagnose.Reading, error) {
 	if c.Kind() == diagnose.Look {
-		d := w.speak.circuit.Device(c.Look)
-		i, err := w.ask.choose(question{text: fmt.Sprintf("%s: %s", d.Name, isOn(d)), help: "What you see on the trainer now.", choices: []choice{
+		d := w.speak.Circuit.Device(c.Look)
+		i, err := w.ask.Choose(talk.Question{Text: fmt.Sprintf("%s: %s", d.Name, talk.IsOn(d)), Help: "What you see on the trainer now.", Choices: []talk.Choice{
 			returnChoice,
-			{word: "on", also: []string{"yes", "y", showing(d, true)}, text: fmt.Sprintf("%s is on (%s)", d.Name, showing(d, true))},
-			{word: "off", also: []string{"no", "n", showing(d, false)}, text: fmt.Sprintf("%s is off (%s)", d.Name, showing(d, false))}}})
+			{Word: "on", Also: []string{"yes", "y", talk.Showing(d, true)}, Text: fmt.Sprintf("%s is on (%s)", d.Name, talk.Showing(d, true))},
+			{Word: "off", Also: []string{"no", "n", talk.Showing(d, false)}, Text: fmt.Sprintf("%s is off (%s)", d.Name, talk.Showing(d, false))}}})
 		if err == nil && i == 0 {
 			err = errReturned
 		}
 		return diagnose.Reading{Kind: diagnose.Look, On: i == 1, Firm: true}, err
 	}
-	q := question{text: "The reading in volts, as 118.9 V.", typed: "type the reading in volts", choices: []choice{returnChoice}, help: "What the meter on the trainer shows now."}
+	q := talk.Question{Text: "The reading in volts, as 118.9 V.", Typed: "type the reading in volts", Choices: []talk.Choice{returnChoice}, Help: "What the meter on the trainer shows now."}
 	if c.Kind() == diagnose.Ohms {
-		q.text, q.typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
+		q.Text, q.Typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
 		if len(c.Lifted) > 0 {
-			q.text = fmt.Sprintf("Lift every wire off %s; the lead goes on the terminal. ", joined(c.Lifted, " and ")) + q.text
+			q.Text = fmt.Sprintf("Lift every wire off %s; the lead goes on the terminal. ", talk.Joined(c.Lifted, " and ")) + q.Text
 		}
 	}
 	for {
-		typed, i, err := w.ask.line(q)
+		typed, i, err := w.ask.Line(q)
 		if err != nil {
 			return diagnose.Reading{}, err
 		}
 		if i >= 0 {
 			return diagnose.Reading{}, errReturned
 		}
-		r, err := parseReading(c.Kind(), typed)
+		r, err := talk.ParseReading(c.Kind(), typed)
 		if err == nil {
 			if len(c.Lifted) > 0 {
-				w.out.parf("  ", "Land every wire on %s again, tight.", joined(c.Lifted, " and "))
+				w.out.Parf("  ", "Land every wire on %s again, tight.", talk.Joined(c.Lifted, " and "))
 			}
 			return r, nil
 		}
-		w.out.para("  ", sentence(err.Error()))
+		w.out.Para("  ", talk.Sentence(err.Error()))
 	}
 }
 
 // work goes from one act to the next until a fault is named. It ends with nil,
 // errStopped, errInterrupted, io.EOF or the failure of the log.
 func (w *candidate) work(resumed bool) error {
-	w.out.para("", "The operation, each step from where the one before left the circuit:")
-	for i := range w.speak.circuit.Steps {
-		w.out.hang("  ", w.speak.stepLine(i))
+	w.out.Para("", "The operation, each step from where the one before left the circuit:")
+	for i := range w.speak.Circuit.Steps {
+		w.out.Hang("  ", w.speak.StepLine(i))
 	}
 	if resumed {
-		w.out.para("", "You go on where you stopped. So far:")
+		w.out.Para("", "You go on where you stopped. So far:")
 		if err := w.done(); err != nil {
 			return err
 		}
 	}
 	for namedIn(w.s.Log()) == "" {
 		q, offers := w.next()
-		i, err := w.ask.choose(q)
+		i, err := w.ask.Choose(q)
 		if err != nil {
 			return err
 		}
@@ -123,9 +125,9 @@ func (w *candidate) work(resumed bool) error {
 		switch {
 		case errors.Is(err, errReturned):
 		case errors.Is(err, training.ErrRefused):
-			w.out.para("  ", sentence(strings.TrimPrefix(err.Error(), training.ErrRefused.Error()+": ")))
+			w.out.Para("  ", talk.Sentence(strings.TrimPrefix(err.Error(), training.ErrRefused.Error()+": ")))
 		case errors.Is(err, exam.ErrNoAnswer), errors.Is(err, errRemote):
-			w.out.para("  ", sentence(err.Error()))
+			w.out.Para("  ", talk.Sentence(err.Error()))
 		case err != nil:
 			return err
 		}
@@ -134,7 +136,7 @@ func (w *candidate) work(resumed bool) error {
 }
 
 // next is the question what to do, as the panel stands.
-func (w *candidate) next() (question, []offer) {
+func (w *candidate) next() (talk.Question, []offer) {
 	act := func(kind diagnose.ActKind, say string) func() error {
 		return func() error { return w.act(diagnose.Act{Kind: kind}, say) }
 	}
@@ -142,47 +144,47 @@ func (w *candidate) next() (question, []offer) {
 	told := func(notice string, do func() error) func() error {
 		return func() error {
 			if w.bench {
-				w.out.notice(notice)
+				w.out.Notice(notice)
 			}
 			return do()
 		}
 	}
 	offers := []offer{
-		{choice{word: "done", also: []string{"show", "so far"}, text: "what I have done so far"}, w.done},
-		{choice{word: "look", text: "look at something", about: &w.rest}, func() error { return w.check(diagnose.Look) }},
-		{choice{word: "volts", text: "measure volts", about: &w.rest}, func() error { return w.check(diagnose.Volts) }},
-		{choice{word: "ohms", text: "measure ohms", about: &w.rest}, func() error { return w.check(diagnose.Ohms) }},
+		{talk.Choice{Word: "done", Also: []string{"show", "so far"}, Text: "what I have done so far"}, w.done},
+		{talk.Choice{Word: "look", Text: "look at something", About: &w.rest}, func() error { return w.check(diagnose.Look) }},
+		{talk.Choice{Word: "volts", Text: "measure volts", About: &w.rest}, func() error { return w.check(diagnose.Volts) }},
+		{talk.Choice{Word: "ohms", Text: "measure ohms", About: &w.rest}, func() error { return w.check(diagnose.Ohms) }},
 	}
-	lock := offer{choice{word: "lock", also: []string{"lock out"}, text: "lock out: switch off, lock and tag every source"},
-		told(lockOut, act(diagnose.LockOutAct, "Switched off, locked and tagged."))}
-	meter := offer{choice{word: "meter", also: []string{"test the meter"}, text: "test the meter on a known live source"}, act(diagnose.TestMeterAct, "The meter tested.")}
+	lock := offer{talk.Choice{Word: "lock", Also: []string{"lock out"}, Text: "lock out: switch off, lock and tag every source"},
+		told(talk.LockOut, act(diagnose.LockOutAct, "Switched off, locked and tagged."))}
+	meter := offer{talk.Choice{Word: "meter", Also: []string{"test the meter"}, Text: "test the meter on a known live source"}, act(diagnose.TestMeterAct, "The meter tested.")}
 	if w.s.Stand().Off {
-		offers = append(offers, offer{choice{word: "hold", text: "hold the operators as in a step", about: &w.rest}, func() error { return w.move(diagnose.HoldAct) }})
+		offers = append(offers, offer{talk.Choice{Word: "hold", Text: "hold the operators as in a step", About: &w.rest}, func() error { return w.move(diagnose.HoldAct) }})
 		if !w.s.Locked() {
 			offers = append(offers, lock)
 		}
 		offers = append(offers,
-			offer{choice{word: "try", text: "try the start button"}, act(diagnose.TryAct, "The start button tried.")}, meter,
-			offer{choice{word: "dead", also: []string{"prove dead"}, text: "test the circuit for voltage, phase to phase and each to ground"}, act(diagnose.ProveDeadAct, "The circuit tested for voltage.")},
-			offer{choice{word: "restore", also: []string{"power on"}, text: "bring the power back: leads off, wires landed, people clear, locks off"},
-				told(trainerPower, act(diagnose.RestoreAct, "The power is back, and nothing has been worked since."))})
+			offer{talk.Choice{Word: "try", Text: "try the start button"}, act(diagnose.TryAct, "The start button tried.")}, meter,
+			offer{talk.Choice{Word: "dead", Also: []string{"prove dead"}, Text: "test the circuit for voltage, phase to phase and each to ground"}, act(diagnose.ProveDeadAct, "The circuit tested for voltage.")},
+			offer{talk.Choice{Word: "restore", Also: []string{"power on"}, Text: "bring the power back: leads off, wires landed, people clear, locks off"},
+				told(paper.TrainerPower, act(diagnose.RestoreAct, "The power is back, and nothing has been worked since."))})
 	} else {
 		offers = append(offers,
-			offer{choice{word: "work", text: "work the circuit to a step", about: &w.rest}, func() error { return w.move(diagnose.WorkAct) }},
+			offer{talk.Choice{Word: "work", Text: "work the circuit to a step", About: &w.rest}, func() error { return w.move(diagnose.WorkAct) }},
 			lock,
-			offer{choice{word: "switch off", also: []string{"off"}, text: "switch the power off, nothing more"}, told(lockOut, act(diagnose.SwitchOffAct, "Switched off, and not locked."))},
+			offer{talk.Choice{Word: "switch off", Also: []string{"off"}, Text: "switch the power off, nothing more"}, told(talk.LockOut, act(diagnose.SwitchOffAct, "Switched off, and not locked."))},
 			meter)
 	}
 	offers = append(offers,
-		offer{choice{word: "wires", also: []string{"drawing"}, text: "show the wire list"}, w.wires},
-		offer{choice{word: "name", also: []string{"name the fault", "state"}, text: "name the fault: this ends the work on it", about: &w.rest}, w.nameFault},
-		offer{choice{word: stopChoice.word, also: stopChoice.also, text: stopChoice.text}, func() error { return errStopped }})
+		offer{talk.Choice{Word: "wires", Also: []string{"drawing"}, Text: "show the wire list"}, w.wires},
+		offer{talk.Choice{Word: "name", Also: []string{"name the fault", "state"}, Text: "name the fault: this ends the work on it", About: &w.rest}, w.nameFault},
+		offer{talk.Choice{Word: stopChoice.Word, Also: stopChoice.Also, Text: stopChoice.Text}, func() error { return errStopped }})
 	w.rest = ""
-	q := question{text: "What do you do? " + w.standing() + w.clock(), help: "Type a word or its number; more may follow: \"work 3\", \"look H1\", \"volts T1:X1 T1:X2\", " +
+	q := talk.Question{Text: "What do you do? " + w.standing() + w.clock(), Help: "Type a word or its number; more may follow: \"work 3\", \"look H1\", \"volts T1:X1 T1:X2\", " +
 		"\"ohms CR1:A1 CR1:A2 lifted CR1:A1\", \"hold 2\". A look and volts need the power on; before ohms: lock out, try the start button, test the meter, test for voltage, test the meter again. " +
 		"Every line is kept, and nothing can be taken back. \"stop\" leaves; the same command goes on later."}
 	for _, o := range offers {
-		q.choices = append(q.choices, o.choice)
+		q.Choices = append(q.Choices, o.Choice)
 	}
 	return q, offers
 }
@@ -204,14 +206,14 @@ func (w *candidate) clock() string {
 func (w *candidate) done() error {
 	log := w.s.Log()
 	if len(log.Entries)+len(log.Acts) == 0 {
-		w.out.para("  ", "Nothing yet.")
+		w.out.Para("  ", "Nothing yet.")
 	}
 	for i := 0; i <= len(log.Entries); i++ {
 		for _, a := range log.ActsBefore(i) {
-			w.out.hang("  - ", actWords(a))
+			w.out.Hang("  - ", actWords(a))
 		}
 		if i < len(log.Entries) {
-			w.out.hang("  - ", w.speak.entry(log.Entries[i]))
+			w.out.Hang("  - ", w.speak.Entry(log.Entries[i]))
 		}
 	}
 	return nil
@@ -238,8 +240,8 @@ func (w *candidate) nameFault() error {
 		return err
 	}
 	fault := w.m.Faults()[f]
-	i, err := w.ask.choose(question{text: fmt.Sprintf("Name it: %s? This ends the work on it, and cannot be taken back.", fault.Text),
-		choices: []choice{returnChoice, {word: "yes", also: []string{"y"}, text: "yes, that is the fault"}}, help: "Nothing is named until you say yes."})
+	i, err := w.ask.Choose(talk.Question{Text: fmt.Sprintf("Name it: %s? This ends the work on it, and cannot be taken back.", fault.Text),
+		Choices: []talk.Choice{returnChoice, {Word: "yes", Also: []string{"y"}, Text: "yes, that is the fault"}}, Help: "Nothing is named until you say yes."})
 	if err != nil || i == 0 {
 		return err
 	}

@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadrung/cmd/deadrung/talk"
 )
 
 // An exam's folder is there whole or not at all, in a place of its own or in an empty folder.
@@ -37,7 +39,7 @@ func TestNewExamFolder(t *testing.T) {
 	require.NoError(t, newExamFolder(filepath.Join(above, "empty"), fill))
 	assert.Equal(t, whole, names(filepath.Join(above, "empty")))
 
-	halfWay := func(dir string) error { return errors.Join(fill(dir), errInterrupted) }
-	assert.ErrorIs(t, newExamFolder(filepath.Join(above, "stopped"), halfWay), errInterrupted)
+	halfWay := func(dir string) error { return errors.Join(fill(dir), talk.ErrInterrupted) }
+	assert.ErrorIs(t, newExamFolder(filepath.Join(above, "stopped"), halfWay), talk.ErrInterrupted)
 	assert.Equal(t, []string{"empty", "new"}, names(above), "nothing is left behind")
 }

@@ -2,13 +2,14 @@ package main
 
 import (
 	"fmt"
-	"html/template"
 	"io"
 	"sort"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
 	"deadrung/faultmodel"
 )
@@ -43,17 +44,6 @@ anywhere but where you send it.`,
 	return c
 }
 
-// keyRow is one fault of the instructor's sheet.
-type keyRow struct {
-	Candidate exam.Candidate `json:"candidate"`
-	Task      int            `json:"task"`
-	Circuit   string         `json:"circuit"`
-	Fault     faultmodel.ID  `json:"fault"`
-	Text      string         `json:"text"`
-	Where     string         `json:"where"`
-	Expected  exam.Expected  `json:"expected"`
-}
-
 func runExamKey(o keyOptions, s streams) error {
 	if o.html && o.json {
 		return usagef("--html and --json are two forms: give one")
@@ -62,8 +52,8 @@ func runExamKey(o keyOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	var rows []keyRow
-	waiting(s.err, new(stage).text, func() { rows, err = f.keyRows(key) })
+	var rows []paper.KeyRow
+	talk.Waiting(s.err, new(talk.Stage).Text, func() { rows, err = f.keyRows(key) })
 	if err != nil {
 		return err
 	}
@@ -73,25 +63,25 @@ func runExamKey(o keyOptions, s streams) error {
 	}
 	if o.html {
 		return output(o.output, s, func(w io.Writer) error {
-			return htmlSheet(w, key.Title+": the key", fmt.Sprintf("For the instructor alone. Exam %s, seed %s, set %s", key.Exam, seed, key.Made), cautionParagraphs, keyBody, rows)
+			return paper.ExamSheet(w, key.Title+": the key", fmt.Sprintf("For the instructor alone. Exam %s, seed %s, set %s", key.Exam, seed, key.Made), paper.CautionParagraphs, paper.KeyBody, rows)
 		})
 	}
-	return outputOf(o.output, o.json, rows, s, func(p *page) {
-		p.notice(caution)
-		p.parf("", "%s: the key. For the instructor alone. Exam %s, seed %s.", key.Title, key.Exam, seed)
+	return outputOf(o.output, o.json, rows, s, func(p *talk.Page) {
+		p.Notice(talk.Caution)
+		p.Parf("", "%s: the key. For the instructor alone. Exam %s, seed %s.", key.Title, key.Exam, seed)
 		for _, r := range rows {
-			p.hang(fmt.Sprintf("%3d  ", r.Candidate.Number), fmt.Sprintf("%s, fault %d, %s: %s (%s); expected %.1f checks, %s", r.Candidate.Name, r.Task, r.Circuit, r.Text, r.Fault,
-				r.Expected.Checks, span(r.Expected.Minutes)))
+			p.Hang(fmt.Sprintf("%3d  ", r.Candidate.Number), fmt.Sprintf("%s, fault %d, %s: %s (%s); expected %.1f checks, %s", r.Candidate.Name, r.Task, r.Circuit, r.Text, r.Fault,
+				r.Expected.Checks, talk.Span(r.Expected.Minutes)))
 		}
 	})
 }
 
-func (f *examFolder) keyRows(key *exam.Key) ([]keyRow, error) {
+func (f *examFolder) keyRows(key *exam.Key) ([]paper.KeyRow, error) {
 	by, err := parseBy(key.By)
 	if err != nil {
 		return nil, err
 	}
-	var rows []keyRow
+	var rows []paper.KeyRow
 	for c, m := range f.models {
 		needed, err := m.Needed(by)
 		if err != nil {
@@ -106,8 +96,8 @@ func (f *examFolder) keyRows(key *exam.Key) ([]keyRow, error) {
 				if err != nil {
 					return nil, fmt.Errorf("the key does not belong to these circuits: %w", err)
 				}
-				rows = append(rows, keyRow{k.Candidate, i + 1, m.Panel().Circuit.Title, t.Fault, m.Faults()[fault].Text, m.Faults()[fault].Where,
-					exam.Expected{Checks: exam.Tenth(needed[fault].Checks), Minutes: exam.Tenth(needed[fault].Minutes)}})
+				rows = append(rows, paper.KeyRow{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Fault: t.Fault, Text: m.Faults()[fault].Text, Where: m.Faults()[fault].Where,
+					Expected: exam.Expected{Checks: exam.Tenth(needed[fault].Checks), Minutes: exam.Tenth(needed[fault].Minutes)}})
 			}
 		}
 	}
@@ -117,11 +107,3 @@ func (f *examFolder) keyRows(key *exam.Key) ([]keyRow, error) {
 	})
 	return rows, nil
 }
-
-var keyBody = template.Must(template.New("key").Parse(`
-<div class="scroll"><table><thead><tr><th class="number">Seat</th><th>Candidate</th><th class="number">No.</th><th>Circuit</th><th>Fault</th><th>Where</th>
-<th class="number">Checks</th><th class="number">Minutes</th></tr></thead><tbody>
-{{range .}}<tr><td class="number">{{.Candidate.Number}}</td><td>{{.Candidate.Name}}</td><td class="number">{{.Task}}</td><td>{{.Circuit}}</td><td>{{.Text}}</td><td>{{.Where}}</td>
-<td class="number">{{printf "%.1f" .Expected.Checks}}</td><td class="number">{{printf "%.0f" .Expected.Minutes}}</td></tr>
-{{end}}</tbody></table></div>
-<p class="soft">Checks and minutes are what the guided search is expected to take.</p>`))

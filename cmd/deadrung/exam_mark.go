@@ -15,6 +15,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
 )
 
@@ -84,9 +86,9 @@ func runExamMark(o markOptions, s streams) error {
 		return err
 	}
 	var result *exam.Result
-	var doing stage
-	doing.say(fmt.Sprintf("Marking %s", count(len(answers), "answer log")))
-	waiting(s.err, doing.text, func() { result, err = exam.Mark(f.exam, key, f.models, scheme, answers) })
+	var doing talk.Stage
+	doing.Say(fmt.Sprintf("Marking %s", talk.Count(len(answers), "answer log")))
+	talk.Waiting(s.err, doing.Text, func() { result, err = exam.Mark(f.exam, key, f.models, scheme, answers) })
 	if err != nil {
 		return err
 	}
@@ -99,7 +101,7 @@ func runExamMark(o markOptions, s streams) error {
 			return err
 		}
 	}
-	return outputOf(o.output, o.json, result, s, func(p *page) { printMarks(p, result, o.marks) })
+	return outputOf(o.output, o.json, result, s, func(p *talk.Page) { printMarks(p, result, o.marks) })
 }
 
 // readAnswers reads every file of a folder that may be an answer log. One that cannot be
@@ -165,11 +167,11 @@ func (f *examFolder) writeMarks(dir string, r *exam.Result) error {
 	if err := save("class.csv", func(w io.Writer) error { return classTable(w, r) }); err != nil {
 		return err
 	}
-	if err := save("class.html", func(w io.Writer) error { return classSheet(w, r) }); err != nil {
+	if err := save("class.html", func(w io.Writer) error { return paper.ClassSheet(w, r) }); err != nil {
 		return err
 	}
 	for _, t := range r.Class {
-		if err := save(numberedName(t.Candidate, ".html"), func(w io.Writer) error { return candidateSheet(w, f.models, r, t) }); err != nil {
+		if err := save(numberedName(t.Candidate, ".html"), func(w io.Writer) error { return paper.CandidateSheet(w, f.models, r, t) }); err != nil {
 			return err
 		}
 	}
@@ -183,7 +185,7 @@ func markTable(w io.Writer, r *exam.Result) error {
 		"minutes", "panel minutes", "late minutes", "marks fault", "marks checks", "marks safety", "marks time", "marks total", "of", "chain", "receipt", "file", "remarks", "groups possible when named"})
 	for _, d := range r.Marked {
 		c.Write([]string{strconv.Itoa(d.Candidate.Number), harmless(d.Candidate.Name), harmless(d.Candidate.ID), strconv.Itoa(d.Task), harmless(d.Circuit), string(d.Fault), string(d.State), string(d.Stated),
-			yesNo(d.Right), strconv.Itoa(len(d.Checks)), strconv.Itoa(d.Premature), strconv.Itoa(d.Redundant), strconv.Itoa(d.Irrelevant), strconv.Itoa(len(d.Unsafe)),
+			talk.YesNo(d.Right), strconv.Itoa(len(d.Checks)), strconv.Itoa(d.Premature), strconv.Itoa(d.Redundant), strconv.Itoa(d.Irrelevant), strconv.Itoa(len(d.Unsafe)),
 			decimal(d.Clock), decimal(d.Panel), decimal(d.Late), decimal(d.Points.Fault), decimal(d.Points.Checks), decimal(d.Points.Safety), decimal(d.Points.Time), decimal(d.Points.Total),
 			decimal(r.Scheme.All()), d.Chain, d.Receipt, baseName(d.File), harmless(strings.Join(d.Remarks, "; ")), strconv.Itoa(d.Possible)})
 	}
@@ -197,7 +199,7 @@ func classTable(w io.Writer, r *exam.Result) error {
 	c.Write([]string{"seat", "name", "id", "found", "of", "marks fault", "marks checks", "marks safety", "marks time", "marks total", "percent", "passed", "without a fault named", "remarks"})
 	for _, t := range r.Class {
 		c.Write([]string{strconv.Itoa(t.Candidate.Number), harmless(t.Candidate.Name), harmless(t.Candidate.ID), strconv.Itoa(t.Found), strconv.Itoa(t.Of),
-			decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety), decimal(t.Points.Time), decimal(t.Points.Total), decimal(t.Percent), yesNo(t.Passed),
+			decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety), decimal(t.Points.Time), decimal(t.Points.Total), decimal(t.Percent), talk.YesNo(t.Passed),
 			strconv.Itoa(t.Missing), strconv.Itoa(t.Remarks)})
 	}
 	c.Flush()
@@ -220,13 +222,6 @@ func baseName(file string) string {
 	return filepath.Base(file)
 }
 
-func yesNo(b bool) string {
-	if b {
-		return "yes"
-	}
-	return "no"
-}
-
 func decimal(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
 
 // Columns of the table of marks: of a name, and of a page that has room for the parts.
@@ -236,56 +231,56 @@ const (
 )
 
 // printMarks tells the class's marks, and all that an instructor should look at.
-func printMarks(p *page, r *exam.Result, dir string) {
-	p.parf("", "%s: %s, %s.", r.Title, count(len(r.Class), "candidate"), count(len(r.Marked), "fault"))
-	p.blank()
-	wide := p.columns() >= wideMarks
+func printMarks(p *talk.Page, r *exam.Result, dir string) {
+	p.Parf("", "%s: %s, %s.", r.Title, talk.Count(len(r.Class), "candidate"), talk.Count(len(r.Marked), "fault"))
+	p.Blank()
+	wide := p.Columns() >= wideMarks
 	row := func(seat, name string, parts []string, rest ...string) {
 		if wide {
 			rest = append(parts, rest...)
 		}
-		line := fmt.Sprintf("%4s  %s", seat, padded(name, markedName))
+		line := fmt.Sprintf("%4s  %s", seat, talk.Padded(name, markedName))
 		for _, cell := range rest {
 			line += fmt.Sprintf(" %7s", cell)
 		}
-		p.raw(strings.TrimRight(line, " ") + "\n")
+		p.Raw(strings.TrimRight(line, " ") + "\n")
 	}
 	row("seat", "name", []string{"fault", "checks", "safety", "time"}, "total", "%", "passed")
 	for _, t := range r.Class {
-		passed := yesNo(t.Passed)
+		passed := talk.YesNo(t.Passed)
 		if t.Remarks > 0 {
 			passed += " *"
 		}
-		row(strconv.Itoa(t.Candidate.Number), cut(t.Candidate.Name, markedName),
+		row(strconv.Itoa(t.Candidate.Number), talk.Cut(t.Candidate.Name, markedName),
 			[]string{decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety), decimal(t.Points.Time)},
 			decimal(t.Points.Total), decimal(t.Percent), passed)
 	}
-	p.blank()
-	p.para("", "Faults, the hardest for this class first:")
+	p.Blank()
+	p.Para("", "Faults, the hardest for this class first:")
 	for _, it := range r.Items {
 		mean := "nobody named a fault"
 		if it.Answer > 0 {
 			mean = fmt.Sprintf("%.1f checks on the mean, expected %.1f", it.Checks, it.Expected.Checks)
 		}
-		p.hang("  - ", fmt.Sprintf("%s: found by %d of %d; %s", it.Text, it.Found, it.Set, mean))
+		p.Hang("  - ", fmt.Sprintf("%s: found by %d of %d; %s", it.Text, it.Found, it.Set, mean))
 	}
 	first := true
 	for _, d := range r.Marked {
 		for _, remark := range d.Remarks {
 			if first {
-				p.blank()
-				p.para("", "* To be looked at:")
+				p.Blank()
+				p.Para("", "* To be looked at:")
 				first = false
 			}
-			p.hang("  - ", fmt.Sprintf("seat %s, fault %d: %s", d.Candidate.Label(), d.Task, remark))
+			p.Hang("  - ", fmt.Sprintf("seat %s, fault %d: %s", d.Candidate.Label(), d.Task, remark))
 		}
 	}
 	for _, x := range r.Strange {
-		p.hang("  - ", fmt.Sprintf("%s: %s", x.File, x.Why))
+		p.Hang("  - ", fmt.Sprintf("%s: %s", x.File, x.Why))
 	}
-	p.blank()
+	p.Blank()
 	if dir != "none" {
-		p.parf("", "The sheets and tables are in %s.", dir)
+		p.Parf("", "The sheets and tables are in %s.", dir)
 	}
 }
 

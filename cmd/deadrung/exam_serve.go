@@ -24,6 +24,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/faultmodel"
@@ -74,7 +75,7 @@ Candidates sit with: deadrung exam sit PACKET --server HOST:4127`,
 		Args: oneFolder,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.dir = args[0]
-			ctx, stop := interruptible(cmd.Context())
+			ctx, stop := talk.Interruptible(cmd.Context())
 			defer stop()
 			return runExamServe(ctx, o, s)
 		},

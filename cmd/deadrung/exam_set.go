@@ -17,6 +17,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 )
@@ -206,23 +207,23 @@ func runExamSet(o setOptions, s streams) error {
 	w.Seed = fmt.Sprintf("%020d", o.seed) // equally long for all
 	w.Made = timeNow().UTC().Format(time.RFC3339)
 	var result *setResult
-	var doing stage
-	waiting(s.err, doing.text, func() { result, err = o.set(w, passphrase, &doing) })
+	var doing talk.Stage
+	talk.Waiting(s.err, doing.Text, func() { result, err = o.set(w, passphrase, &doing) })
 	if err != nil {
 		return err
 	}
 	result.Seed = strconv.FormatUint(o.seed, 10)
-	return outputOf(o.output, o.json, result, s, func(p *page) { result.print(p) })
+	return outputOf(o.output, o.json, result, s, func(p *talk.Page) { result.print(p) })
 }
 
 // set chooses the faults and writes the folder.
-func (o *setOptions) set(w exam.Setting, passphrase string, doing *stage) (*setResult, error) {
-	doing.say("Stretching the passphrase")
+func (o *setOptions) set(w exam.Setting, passphrase string, doing *talk.Stage) (*setResult, error) {
+	doing.Say("Stretching the passphrase")
 	var err error
 	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
 		return nil, err
 	}
-	doing.say("Working out what each fault takes to find")
+	doing.Say("Working out what each fault takes to find")
 	set, err := exam.Make(w)
 	if err != nil {
 		return nil, err
@@ -230,13 +231,13 @@ func (o *setOptions) set(w exam.Setting, passphrase string, doing *stage) (*setR
 	if o.dir == "" {
 		o.dir = "exam-" + set.Exam.ID
 	}
-	doing.say("Sealing the key")
+	doing.Say("Sealing the key")
 	return o.write(set, w.Models, passphrase, doing)
 }
 
 // write writes the folder: it is there whole, or not at all.
-func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *stage) (*setResult, error) {
-	ctx, stop := interruptible(context.Background())
+func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *talk.Stage) (*setResult, error) {
+	ctx, stop := talk.Interruptible(context.Background())
 	defer stop()
 	plain, err := set.Key.Marshal()
 	if err != nil {
@@ -270,9 +271,9 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 		}
 		for i := range set.Key.Keys {
 			if ctx.Err() != nil {
-				return errInterrupted
+				return talk.ErrInterrupted
 			}
-			doing.say(fmt.Sprintf("Packet %d of %d", i+1, len(set.Key.Keys)))
+			doing.Say(fmt.Sprintf("Packet %d of %d", i+1, len(set.Key.Keys)))
 			k := &set.Key.Keys[i]
 			p, err := exam.PacketOf(&set.Exam, k, sealed, models)
 			if err != nil {
@@ -296,7 +297,7 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 		return saveNew(filepath.Join(dir, examFile), append(text, '\n'))
 	})
 	switch {
-	case errors.Is(err, errInterrupted):
+	case errors.Is(err, talk.ErrInterrupted):
 		return nil, errors.New("interrupted; nothing was written")
 	case err != nil:
 		return nil, fmt.Errorf("cannot write the exam: %w", err)
@@ -308,60 +309,60 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 const largePacket = 10e6
 
 // print tells what was set, and what to do next.
-func (r *setResult) print(out *page) {
+func (r *setResult) print(out *talk.Page) {
 	unit := "min"
 	if r.By == "checks" {
 		unit = "checks"
 	}
-	out.parf("", "%s: %s, %s each, %s.", r.Title, count(r.Candidates, "candidate"), count(r.Faults, "fault"), r.Form)
-	out.parf("", "Expected for each candidate: %.1f to %.1f %s; they lie %.1f %% apart.", r.Effort.Least, r.Effort.Most, unit, 100*r.Effort.Spread)
+	out.Parf("", "%s: %s, %s each, %s.", r.Title, talk.Count(r.Candidates, "candidate"), talk.Count(r.Faults, "fault"), r.Form)
+	out.Parf("", "Expected for each candidate: %.1f to %.1f %s; they lie %.1f %% apart.", r.Effort.Least, r.Effort.Most, unit, 100*r.Effort.Spread)
 	switch {
 	case r.Effort.Spread > exam.Tolerance+1e-9:
-		out.parf("", "NOT EQUAL within %.0f %%: the %s to choose from do not come nearer. More faults for each candidate, another circuit, or --by %s may.",
-			100*exam.Tolerance, count(r.Pool, "fault"), map[string]string{"minutes": "checks", "checks": "minutes"}[r.By])
+		out.Parf("", "NOT EQUAL within %.0f %%: the %s to choose from do not come nearer. More faults for each candidate, another circuit, or --by %s may.",
+			100*exam.Tolerance, talk.Count(r.Pool, "fault"), map[string]string{"minutes": "checks", "checks": "minutes"}[r.By])
 	default:
-		out.parf("", "That is equal within %.0f %%. Of %s that may be set, %d were.", 100*exam.Tolerance, count(r.Pool, "fault"), r.Used)
+		out.Parf("", "That is equal within %.0f %%. Of %s that may be set, %d were.", 100*exam.Tolerance, talk.Count(r.Pool, "fault"), r.Used)
 	}
 	if len(r.Alike) > 0 {
 		var pairs []string
 		for _, a := range r.Alike {
 			pairs = append(pairs, fmt.Sprintf("%d and %d", a[0], a[1]))
 		}
-		out.parf("", "NEIGHBOURS ALIKE: seats %s have a fault in common; there are too few faults that are equally hard.", strings.Join(pairs, ", "))
+		out.Parf("", "NEIGHBOURS ALIKE: seats %s have a fault in common; there are too few faults that are equally hard.", strings.Join(pairs, ", "))
 	} else if r.Candidates > 1 {
-		out.para("", "No two neighbours have a fault in common.")
+		out.Para("", "No two neighbours have a fault in common.")
 	}
 	if len(r.Passed) > 0 {
-		out.para("", "Left out:")
+		out.Para("", "Left out:")
 		for _, p := range r.Passed {
 			of := ""
 			if r.Circuits > 1 {
 				of = " of " + p.Circuit
 			}
-			out.hang("  - ", fmt.Sprintf("%s%s: %s", count(p.Faults, "fault"), of, p.Why))
+			out.Hang("  - ", fmt.Sprintf("%s%s: %s", talk.Count(p.Faults, "fault"), of, p.Why))
 		}
 	}
-	out.blank()
-	out.parf("", "The folder is %s. Hand out %s; keep %s and the rest.", r.Dir, packetsDir, keyFile)
+	out.Blank()
+	out.Parf("", "The folder is %s. Hand out %s; keep %s and the rest.", r.Dir, packetsDir, keyFile)
 	if r.Largest > largePacket {
-		out.parf("", "The packets are large, %d MB each: every reading of the panel is in them. --form served or bench makes small ones.", r.Largest/1e6)
+		out.Parf("", "The packets are large, %d MB each: every reading of the panel is in them. --form served or bench makes small ones.", r.Largest/1e6)
 	}
-	out.para("", "The passphrase opens the key. Nobody can recover a forgotten one: write it down where no candidate comes.")
+	out.Para("", "The passphrase opens the key. Nobody can recover a forgotten one: write it down where no candidate comes.")
 	if r.Form == exam.Bench {
-		out.parf("", "How the faults are put into the trainers: deadrung exam cards %s", r.Dir)
+		out.Parf("", "How the faults are put into the trainers: deadrung exam cards %s", r.Dir)
 	}
 	if r.Form == exam.Served {
-		out.parf("", "While the exam is sat: deadrung exam serve %s", r.Dir)
+		out.Parf("", "While the exam is sat: deadrung exam serve %s", r.Dir)
 	}
 	if r.Form == exam.Served {
-		out.parf("", "Afterwards: deadrung exam mark %s", r.Dir)
+		out.Parf("", "Afterwards: deadrung exam mark %s", r.Dir)
 		return
 	}
-	out.parf("", "Afterwards put the answer logs into %s, and: deadrung exam mark %s", filepath.Join(r.Dir, answersDir), r.Dir)
+	out.Parf("", "Afterwards put the answer logs into %s, and: deadrung exam mark %s", filepath.Join(r.Dir, answersDir), r.Dir)
 }
 
 // askSetting asks for all that an exam is set with.
-func askSetting(ask asker, out *page) (setOptions, error) {
+func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam", work: exam.WorkFactor}
 	for {
 		name, err := chooseCircuit(ask)
@@ -369,12 +370,12 @@ func askSetting(ask asker, out *page) (setOptions, error) {
 			return o, err
 		}
 		if _, _, err := loadText(name); err != nil {
-			out.para("  ", sentence(err.Error()))
+			out.Para("  ", talk.Sentence(err.Error()))
 			continue
 		}
 		o.circuits = append(o.circuits, name)
-		i, err := ask.choose(question{text: "One more circuit?", choices: []choice{{word: "no", text: "no more circuits"}, {word: "yes", text: "one more"}},
-			help: "With several circuits each candidate gets each as often, if the number of faults allows it."})
+		i, err := ask.Choose(talk.Question{Text: "One more circuit?", Choices: []talk.Choice{{Word: "no", Text: "no more circuits"}, {Word: "yes", Text: "one more"}},
+			Help: "With several circuits each candidate gets each as often, if the number of faults allows it."})
 		if err != nil {
 			return o, err
 		}
@@ -382,18 +383,18 @@ func askSetting(ask asker, out *page) (setOptions, error) {
 			break
 		}
 	}
-	i, err := ask.choose(question{text: "How is the exam sat?", choices: []choice{
-		{word: "simulated", text: "simulated: the packet answers the checks"},
-		{word: "bench", text: "bench: readings come from a real trainer"},
-		{word: "served", text: "served: the instructor's machine answers"}},
-		help: "A simulated packet can be sat anywhere; a programmer who has it can work the fault out of its readings. On a bench and with the instructor's machine nobody can."})
+	i, err := ask.Choose(talk.Question{Text: "How is the exam sat?", Choices: []talk.Choice{
+		{Word: "simulated", Text: "simulated: the packet answers the checks"},
+		{Word: "bench", Text: "bench: readings come from a real trainer"},
+		{Word: "served", Text: "served: the instructor's machine answers"}},
+		Help: "A simulated packet can be sat anywhere; a programmer who has it can work the fault out of its readings. On a bench and with the instructor's machine nobody can."})
 	if err != nil {
 		return o, err
 	}
 	o.form = string(exam.Forms[i])
 	for o.class == "" && o.count == 0 {
-		typed, _, err := ask.line(question{text: "How many candidates, or the path of the class list in CSV:", typed: "type a number or a path",
-			help: "A list has one candidate a line, in the order in which they sit."})
+		typed, _, err := ask.Line(talk.Question{Text: "How many candidates, or the path of the class list in CSV:", Typed: "type a number or a path",
+			Help: "A list has one candidate a line, in the order in which they sit."})
 		if err != nil {
 			return o, err
 		}
@@ -403,15 +404,15 @@ func askSetting(ask asker, out *page) (setOptions, error) {
 		case notNumber == nil && n >= 1 && n <= exam.MostCandidates:
 			o.count = n
 		case notNumber == nil:
-			out.parf("  ", "A class has 1 to %d candidates, not %d.", exam.MostCandidates, n)
+			out.Parf("  ", "A class has 1 to %d candidates, not %d.", exam.MostCandidates, n)
 		case missing != nil:
-			out.parf("  ", "%q is no number, and no file is there.", shortened(typed))
+			out.Parf("  ", "%q is no number, and no file is there.", talk.Shortened(typed))
 		default:
 			o.class = typed
 		}
 	}
 	for {
-		typed, _, err := ask.line(question{text: "How many faults for each candidate:", typed: "type a number", help: "Two or more even out how hard they are."})
+		typed, _, err := ask.Line(talk.Question{Text: "How many faults for each candidate:", Typed: "type a number", Help: "Two or more even out how hard they are."})
 		if err != nil {
 			return o, err
 		}
@@ -419,6 +420,6 @@ func askSetting(ask asker, out *page) (setOptions, error) {
 			o.faults = n
 			return o, nil
 		}
-		out.parf("  ", "A number from 1 to %d, not %q.", mostFaults, shortened(typed))
+		out.Parf("  ", "A number from 1 to %d, not %q.", mostFaults, talk.Shortened(typed))
 	}
 }

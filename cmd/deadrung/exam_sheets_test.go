@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/cmd/deadrung/sheet/browser"
+	"deadrung/cmd/deadrung/paper/sheet/browser"
 )
 
 // The sheets of an exam open in a browser, on a phone and without script; they carry the

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/training"
@@ -37,7 +38,7 @@ a bench you measure on the trainer and enter what you read.
 Every answer is in the answer log before the next question. You may stop at any time
 and go on later with the same command. Nothing can be taken back.
 
-` + caution,
+` + talk.Caution,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return fmt.Errorf("name your packet, one file")
@@ -46,11 +47,11 @@ and go on later with the same command. Nothing can be taken back.
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.packet = args[0]
-			ctx, stop := interruptible(cmd.Context())
+			ctx, stop := talk.Interruptible(cmd.Context())
 			defer stop()
-			out := newPage(s.out)
+			out := talk.NewPage(s.out)
 			if o.json && o.output == "" {
-				out, o.plain = newPage(s.err), true // standard output is the result's
+				out, o.plain = talk.NewPage(s.err), true // standard output is the result's
 			}
 			return sit(o, s, newAsker(ctx, o.plain, s, out), out)
 		},
@@ -75,7 +76,7 @@ type satTask struct {
 }
 
 // sit leads a candidate through the faults of a packet.
-func sit(o sitOptions, s streams, ask asker, out *page) error {
+func sit(o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
 	p, err := readPacket(o.packet)
 	if err != nil {
 		return err
@@ -93,23 +94,23 @@ func sit(o sitOptions, s streams, ask asker, out *page) error {
 	if err := os.MkdirAll(o.answers, 0o755); err != nil {
 		return fmt.Errorf("cannot write the answers: %w", err)
 	}
-	out.notice(caution)
-	out.parf("", "%s. Seat %s: %s to find.", p.Title, p.Candidate.Label(), count(len(p.Tasks), "fault"))
+	out.Notice(talk.Caution)
+	out.Parf("", "%s. Seat %s: %s to find.", p.Title, p.Candidate.Label(), talk.Count(len(p.Tasks), "fault"))
 	switch p.Form {
 	case exam.Simulated:
-		out.para("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Work as safely as at a real one: it counts.")
+		out.Para("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Work as safely as at a real one: it counts.")
 	case exam.Bench:
-		out.para("", "AT THE BENCH: the trainer is live. Make every check on it as you choose it, and enter what you see or read.")
+		out.Para("", "AT THE BENCH: the trainer is live. Make every check on it as you choose it, and enter what you see or read.")
 	default:
-		out.para("", "The instructor's machine answers every check. Work as safely as at a real panel: it counts.")
+		out.Para("", "The instructor's machine answers every check. Work as safely as at a real panel: it counts.")
 	}
 	if p.Minutes > 0 {
-		out.parf("", "%g min are allowed for each fault. What comes later is kept and marked as late.", p.Minutes)
+		out.Parf("", "%g min are allowed for each fault. What comes later is kept and marked as late.", p.Minutes)
 	}
 	results := []satTask{}
 	for i := range p.Tasks {
 		if i > 0 {
-			out.blank()
+			out.Blank()
 		}
 		var done satTask
 		done, err = sitTask(o, p, i, models[p.Tasks[i].Circuit], s, ask, out)
@@ -124,33 +125,33 @@ func sit(o sitOptions, s streams, ask asker, out *page) error {
 		return err
 	}
 	if err == nil {
-		out.parf("", "That was the last fault. Hand in the answer logs in %s, and tell the instructor the receipts:", o.answers)
+		out.Parf("", "That was the last fault. Hand in the answer logs in %s, and tell the instructor the receipts:", o.answers)
 	} else {
 		again := fmt.Sprintf("deadrung exam sit %s --answers %s", o.packet, o.answers)
 		if o.server != "" {
 			again += " --server " + o.server
 		}
-		out.parf("", "Everything answered is in %s. Go on with: %s", o.answers, again)
+		out.Parf("", "Everything answered is in %s. Go on with: %s", o.answers, again)
 	}
 	for _, r := range results {
-		out.parf("  ", "fault %d: receipt %s, log %s", r.Task, r.Receipt, r.Log)
+		out.Parf("  ", "fault %d: receipt %s, log %s", r.Task, r.Receipt, r.Log)
 	}
 	if o.json {
 		if jsonErr := output(o.output, s, func(w io.Writer) error { return printJSON(w, results) }); jsonErr != nil {
 			return jsonErr
 		}
 	}
-	if errors.Is(err, errInterrupted) {
+	if errors.Is(err, talk.ErrInterrupted) {
 		return fmt.Errorf("interrupted; everything answered is safe in %s", o.answers)
 	}
 	return nil
 }
 
 // sitTask sits one fault to its end; one that was ended before is passed over.
-func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask asker, out *page) (satTask, error) {
+func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask talk.Asker, out *talk.Page) (satTask, error) {
 	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
-	w := &candidate{trainee: trainee{m: m, speak: newSpeaker(m), ask: ask, out: out, now: o.now, coach: coachAfter, named: diagnose.Good},
+	w := &candidate{trainee: trainee{m: m, speak: talk.NewSpeaker(m), ask: ask, out: out, now: o.now, coach: coachAfter, named: diagnose.Good},
 		limit: p.Minutes, bench: p.Form == exam.Bench}
 	panel, err := w.panel(p, i, o.server, name)
 	if err != nil {
@@ -179,10 +180,10 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	w.begun, w.spent = o.now(), f.spent
 	ended := namedIn(log)
 	if ended != "" {
-		out.parf("", "Fault %d, %s: you have named a fault already.", i+1, done.Circuit)
+		out.Parf("", "Fault %d, %s: you have named a fault already.", i+1, done.Circuit)
 	} else {
 		if err = f.begin(); err == nil {
-			out.parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
+			out.Parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
 			err = w.work(len(log.Entries) > 0 || len(log.Acts) > 0)
 		}
 	}

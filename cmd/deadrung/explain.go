@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -64,90 +65,36 @@ func (w *why) explain(m *diagnose.Model, log diagnose.Log, t diagnose.Turn) (*ex
 }
 
 // print writes an explanation for people.
-func (e *explanation) print(to io.Writer, s *speaker, log diagnose.Log) {
+func (e *explanation) print(to io.Writer, s *talk.Speaker, log diagnose.Log) {
 	if e == nil {
 		return
 	}
-	out := newPage(to)
+	out := talk.NewPage(to)
 	if len(e.Checks) > 0 {
-		out.raw("\nWhy this check:\n  bits   min  most left           groups  check\n")
+		out.Raw("\nWhy this check:\n  bits   min  most left           groups  check\n")
 		for i, c := range e.Checks {
 			mark := ""
 			if i == 0 {
 				mark = ", proposed"
 			}
-			largest := count(c.Largest.Faults, "fault") + ", " + chance(c.Largest.Probability)
-			out.hang(fmt.Sprintf("  %.2f %5.1f  %-18s %7.1f  ", c.Bits, c.Minutes, largest, c.Groups), s.condensed(c.Check)+mark)
+			largest := talk.Count(c.Largest.Faults, "fault") + ", " + talk.Chance(c.Largest.Probability)
+			out.Hang(fmt.Sprintf("  %.2f %5.1f  %-18s %7.1f  ", c.Bits, c.Minutes, largest, c.Groups), s.Condensed(c.Check)+mark)
 		}
 		if len(e.Checks) == 1 {
-			out.para("  ", "It has no runner-up.")
+			out.Para("  ", "It has no runner-up.")
 		} else {
-			out.para("  ", "Most left: the largest part that an answer leaves. Groups: how many are left on average.")
+			out.Para("  ", "Most left: the largest part that an answer leaves. Groups: how many are left on average.")
 		}
 	}
 	for _, f := range e.Faults {
-		out.blank()
-		out.para("", fmt.Sprintf("%s (%s): %s", f.Text, f.ID, summedUp(f.Readings)))
+		out.Blank()
+		out.Para("", fmt.Sprintf("%s (%s): %s", f.Text, f.ID, talk.SummedUp(f.Readings)))
 		for _, r := range f.Readings {
 			entry := log.Entries[r.Index]
-			out.hang(fmt.Sprintf("  line %d  ", r.Line), fmt.Sprintf("%s: %s: read %s, foretold %s", countsWords(r), s.condensed(entry.Check),
-				s.answer(entry.Check, entry.Answer), s.foretold(entry.Check, r.Reading)))
+			out.Hang(fmt.Sprintf("  line %d  ", r.Line), fmt.Sprintf("%s: %s: read %s, foretold %s", talk.CountsWords(r), s.Condensed(entry.Check),
+				s.Answer(entry.Check, entry.Answer), s.Foretold(entry.Check, r.Reading)))
 		}
 	}
-}
-
-// summedUp sums up how many readings count for, against and neither way.
-func summedUp(readings []diagnose.Evidence) string {
-	n := make(map[diagnose.Counts]int)
-	for _, r := range readings {
-		n[r.Counts]++
-	}
-	return fmt.Sprintf("%s for it, %d against it, %d neither way", count(n[diagnose.CountsFor], "reading"), n[diagnose.CountsAgainst], n[diagnose.CountsNeither])
-}
-
-// countsWords tells what a reading does to a fault.
-func countsWords(r diagnose.Evidence) string {
-	switch {
-	case r.Before:
-		return "from before the repair"
-	case r.Again:
-		return "made again later"
-	case r.Counts == diagnose.CountsNeither:
-		return "neither"
-	}
-	return string(r.Counts)
-}
-
-// foretold writes what a fault would show at a check.
-func (s *speaker) foretold(c diagnose.Check, r diagnose.Reading) string {
-	if !r.Firm {
-		return "nothing to rely on"
-	}
-	text := s.shows(c, r)
-	if r.Either {
-		text += ", or " + s.shows(c, diagnose.Reading{Kind: r.Kind, Value: r.Else, Firm: true}) + " with the fuse open"
-	}
-	return text
-}
-
-// runnersUp tells how the check that is proposed was weighed against others, and how to
-// ask about a fault.
-func (s *speaker) runnersUp(p *diagnose.Proposal, t *diagnose.Turn) []string {
-	var out []string
-	if p == t.Next && len(t.Others) > 0 {
-		for i, w := range s.m.Explain(*t) {
-			name := "This check"
-			if i > 0 {
-				name = fmt.Sprintf("Runner-up %d, %s", i, s.condensed(w.Check))
-			}
-			out = append(out, fmt.Sprintf("%s: %.2f bits, %s, leaves %s at the most and %.1f groups on average.",
-				name, w.Bits, span(w.Minutes), count(w.Largest.Faults, "fault"), w.Groups))
-		}
-	}
-	if len(t.Candidates) > 0 {
-		out = append(out, fmt.Sprintf("Typed with a fault's name, as why %s, it tells which readings count for and against that fault.", t.Candidates[0].ID))
-	}
-	return out
 }
 
 // whyFault tells which readings count for and against a fault that is named by its
@@ -155,15 +102,15 @@ func (s *speaker) runnersUp(p *diagnose.Proposal, t *diagnose.Turn) []string {
 func (d *dialogue) whyFault(id string) {
 	i, err := faultmodel.Find(d.m.Faults(), id)
 	if err != nil {
-		d.out.para("  ", sentence(err.Error()))
+		d.out.Para("  ", talk.Sentence(err.Error()))
 		return
 	}
-	f, readings, name := d.m.Faults()[i], d.m.Evidence(d.log, i), byCheck(d.log)
-	d.out.para("  ", sentence(f.Text+": "+summedUp(readings)))
+	f, readings, name := d.m.Faults()[i], d.m.Evidence(d.log, i), talk.ByCheck(d.log)
+	d.out.Para("  ", talk.Sentence(f.Text+": "+talk.SummedUp(readings)))
 	for _, r := range readings {
 		entry := d.log.Entries[r.Index]
-		d.out.hang("  - ", fmt.Sprintf("%s, %s: %s; this fault shows %s.", sentenceStart(countsWords(r)), name(r.Index, r.Line),
-			d.speak.entry(entry), d.speak.foretold(entry.Check, r.Reading)))
+		d.out.Hang("  - ", fmt.Sprintf("%s, %s: %s; this fault shows %s.", talk.SentenceStart(talk.CountsWords(r)), name(r.Index, r.Line),
+			d.speak.Entry(entry), d.speak.Foretold(entry.Check, r.Reading)))
 	}
 }
 

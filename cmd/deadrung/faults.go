@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -52,7 +53,7 @@ func runFaults(o faultsOptions, s streams) error {
 		return err
 	}
 	if !o.weights && len(m.Faults()) > 0 {
-		patiently(s.err, m, func() { m.Group(0) })
+		talk.Patiently(s.err, m, func() { m.Group(0) })
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.weights {
@@ -71,24 +72,24 @@ func runFaults(o faultsOptions, s streams) error {
 }
 
 func printFaults(to io.Writer, m *diagnose.Model) {
-	out := newPage(to)
+	out := talk.NewPage(to)
 	groups := make(map[int][]int)
 	for i := range m.Faults() {
 		groups[m.Group(i)] = append(groups[m.Group(i)], i)
 	}
-	out.parf("", "%s: %s in %s that checks can tell apart.", m.Panel().Circuit.Title,
-		count(len(m.Faults()), "fault"), count(len(groups), "group"))
-	out.blank()
+	out.Parf("", "%s: %s in %s that checks can tell apart.", m.Panel().Circuit.Title,
+		talk.Count(len(m.Faults()), "fault"), talk.Count(len(groups), "group"))
+	out.Blank()
 	widest := 0
 	for _, f := range m.Faults() {
 		widest = max(widest, len([]rune(f.ID)))
 	}
-	out.raw("prior    group  " + padded("id", widest) + "  what it looks like\n")
+	out.Raw("prior    group  " + talk.Padded("id", widest) + "  what it looks like\n")
 	for i, f := range m.Faults() {
-		out.hang(padded(fmt.Sprintf("%.2f %%", 100*f.Prior), 9)+padded(fmt.Sprint(m.Group(i)), 7)+padded(string(f.ID), widest)+"  ", symptom(m, i))
+		out.Hang(talk.Padded(fmt.Sprintf("%.2f %%", 100*f.Prior), 9)+talk.Padded(fmt.Sprint(m.Group(i)), 7)+talk.Padded(string(f.ID), widest)+"  ", symptom(m, i))
 	}
-	out.blank()
-	out.para("", "\"deadrung operate CIRCUIT --fault ID\" works the circuit with one of them.")
+	out.Blank()
+	out.Para("", "\"deadrung operate CIRCUIT --fault ID\" works the circuit with one of them.")
 }
 
 // symptom tells the first thing that a person can see of a fault.
@@ -145,13 +146,13 @@ func printWeights(out io.Writer, m *diagnose.Model, asJSON bool) error {
 	if asJSON {
 		return printJSON(out, rows)
 	}
-	page := newPage(out)
-	page.para("", "Weights of faults, per instance; only their ratios matter. A device's faults are multiplied by its `odds:` in the circuit file.")
-	page.blank()
+	page := talk.NewPage(out)
+	page.Para("", "Weights of faults, per instance; only their ratios matter. A device's faults are multiplied by its `odds:` in the circuit file.")
+	page.Blank()
 	for _, r := range rows {
-		page.hang(fmt.Sprintf("%6g  ", r.Weight), r.For)
-		page.parf("        ", "here: %s, %.1f %% of all", count(r.Faults, "fault"), 100*r.Share)
-		page.hang("        source: ", r.Source)
+		page.Hang(fmt.Sprintf("%6g  ", r.Weight), r.For)
+		page.Parf("        ", "here: %s, %.1f %% of all", talk.Count(r.Faults, "fault"), 100*r.Share)
+		page.Hang("        source: ", r.Source)
 	}
 	return nil
 }

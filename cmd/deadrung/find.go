@@ -15,6 +15,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/read"
+	"deadrung/cmd/deadrung/talk"
 )
 
 type findOptions struct {
@@ -51,7 +52,7 @@ terminal it asks with menus; --plain asks with numbered lines, as in a pipe.
 No panel at hand? "deadrung find CIRCUIT --simulate any" lets a simulated panel with a
 hidden fault answer.
 
-` + caution,
+` + talk.Caution,
 		Args: oneCircuitAtMost,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
@@ -61,7 +62,7 @@ hidden fault answer.
 			if o.simulate != "" {
 				return runSimulate(o, s)
 			}
-			ctx, stop := interruptible(cmd.Context())
+			ctx, stop := talk.Interruptible(cmd.Context())
 			defer stop()
 			return runFind(ctx, o, s)
 		},
@@ -96,9 +97,9 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	if err := o.separateFiles(); err != nil {
 		return err
 	}
-	out := newPage(s.out)
+	out := talk.NewPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
-	out.notice(caution)
+	out.Notice(talk.Caution)
 	if o.circuit == "" {
 		if o.circuit, err = chooseCircuit(ask); err != nil {
 			return closing(err, "", nil)
@@ -148,27 +149,27 @@ func (d *dialogue) close(o findOptions, err error) error {
 
 // newAsker takes menus where a person sits at a terminal that can show them, numbered
 // lines anywhere else.
-func newAsker(ctx context.Context, plain bool, s streams, out *page) asker {
-	keys := newKeyboard(ctx, s.in)
+func newAsker(ctx context.Context, plain bool, s streams, out *talk.Page) talk.Asker {
+	keys := talk.NewKeyboard(ctx, s.in)
 	in := terminal(s.in)
-	if !plain && in && terminal(s.out) && fileOf(s.in) == os.Stdin && fileOf(s.out) == os.Stdout && os.Getenv("TERM") != "dumb" {
-		keys.obeys = true
-		return menus{keys: keys, out: out}
+	if !plain && in && terminal(s.out) && talk.FileOf(s.in) == os.Stdin && talk.FileOf(s.out) == os.Stdout && os.Getenv("TERM") != "dumb" {
+		keys.ObeysCtrlC = true
+		return talk.Menus{Keys: keys, Out: out}
 	}
-	return &lines{keys: keys, out: out, echo: !in}
+	return &talk.Lines{Keys: keys, Out: out, Echo: !in}
 }
 
 func terminal(stream any) bool {
-	f := fileOf(stream)
+	f := talk.FileOf(stream)
 	return f != nil && term.IsTerminal(int(f.Fd()))
 }
 
 // chooseCircuit offers the built-in circuits, and a file.
-func chooseCircuit(ask asker) (string, error) {
-	q := question{
-		text:    "Which circuit?",
-		choices: []choice{{word: "file", text: "a circuit file of your own"}},
-		help:    "The built-in circuits are for learning. For a panel of your own write a circuit file, and take the first answer.",
+func chooseCircuit(ask talk.Asker) (string, error) {
+	q := talk.Question{
+		Text:    "Which circuit?",
+		Choices: []talk.Choice{{Word: "file", Text: "a circuit file of your own"}},
+		Help:    "The built-in circuits are for learning. For a panel of your own write a circuit file, and take the first answer.",
 	}
 	names := circuits.Builtin()
 	for _, name := range names {
@@ -178,16 +179,16 @@ func chooseCircuit(ask asker) (string, error) {
 				text = name + ": " + c.Title
 			}
 		}
-		q.choices = append(q.choices, choice{also: []string{name}, text: text})
+		q.Choices = append(q.Choices, talk.Choice{Also: []string{name}, Text: text})
 	}
-	i, err := ask.choose(q)
+	i, err := ask.Choose(q)
 	if err != nil {
 		return "", err
 	}
 	if i > 0 {
 		return names[i-1], nil
 	}
-	typed, _, err := ask.line(question{text: "The path of the file:", typed: "type the path", help: "As panels/dryer.yaml."})
+	typed, _, err := ask.Line(talk.Question{Text: "The path of the file:", Typed: "type the path", Help: "As panels/dryer.yaml."})
 	return typed, err
 }
 
@@ -219,20 +220,20 @@ func (d *dialogue) open(o findOptions, s streams) error {
 
 // greet says which circuit it is and how answers are kept.
 func (d *dialogue) greet() {
-	c := d.speak.circuit
-	d.out.parf("", "%s: %s, %s.", c.Title, count(len(c.Steps), "step"), count(len(d.m.Faults()), "possible fault"))
+	c := d.speak.Circuit
+	d.out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"), talk.Count(len(d.m.Faults()), "possible fault"))
 	if c.About != "" {
-		d.out.para("  ", c.About)
+		d.out.Para("  ", c.About)
 	}
 	if d.file == nil {
-		d.out.para("", "No log is kept. With --log FILE you can stop and go on later.")
+		d.out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
 	}
-	d.out.blank()
+	d.out.Blank()
 }
 
 // failed tells a failure of the work from the ways in which a session may end.
 func failed(err error) bool {
-	return !errors.Is(err, errStopped) && !errors.Is(err, errInterrupted) && !errors.Is(err, io.EOF)
+	return !errors.Is(err, errStopped) && !errors.Is(err, talk.ErrInterrupted) && !errors.Is(err, io.EOF)
 }
 
 // closing turns the end of a session into the error of the command: none where it was
@@ -241,7 +242,7 @@ func closing(err error, circuit string, file *logFile) error {
 	switch {
 	case err == nil || errors.Is(err, errStopped) || errors.Is(err, io.EOF):
 		return nil
-	case !errors.Is(err, errInterrupted):
+	case !errors.Is(err, talk.ErrInterrupted):
 		return err
 	case file == nil:
 		return errors.New("interrupted; no log was kept")
@@ -260,6 +261,6 @@ func (d *dialogue) writeReport(o findOptions) error {
 	if err := os.WriteFile(o.report, []byte(d.report(o)), 0o644); err != nil {
 		return fmt.Errorf("cannot write the report: %w", err)
 	}
-	d.out.parf("", "The report is in %s.", o.report)
+	d.out.Parf("", "The report is in %s.", o.report)
 	return nil
 }

@@ -20,6 +20,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"golang.org/x/term"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -172,17 +173,17 @@ func TestFindWithMenus(t *testing.T) {
 	out, _ := inMemory(80)
 	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 	horn := diagnose.Reading{Kind: diagnose.Look, Firm: true}
-	require.NoError(t, d.enter(diagnose.Check{Look: "B1", Step: "door left open"}, &horn, complaintNote))
+	require.NoError(t, d.enter(diagnose.Check{Look: "B1", Step: "door left open"}, &horn, talk.ComplaintNote))
 	for d.turn.Next != nil && !d.turn.Proved {
 		c := d.turn.Next.Check
 		reading, err := r.read(c)
 		require.NoError(t, err)
 		require.True(t, reading.Firm, "a check that is proposed gives a firm reading")
-		s.await(fmt.Sprintf(": %s", d.speak.brief(c)))
+		s.await(fmt.Sprintf(": %s", d.speak.Brief(c)))
 		switch {
 		case c.Kind() != diagnose.Look:
 			s.take(0, "")
-			s.press(d.speak.answer(c, &reading), "\n")
+			s.press(d.speak.Answer(c, &reading), "\n")
 		case reading.On:
 			s.take(1, c.Look+" is on")
 		default:

@@ -10,6 +10,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -32,7 +34,7 @@ before first power, operation, expected readings, fault-finding charts, testabil
 index to them. Each is one HTML file that needs no network, reads on a phone and prints on
 paper.
 
-` + caution,
+` + talk.Caution,
 		Args: oneCircuit,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.circuit = args[0]
@@ -74,7 +76,7 @@ func runFolder(o folderOptions, s streams) error {
 	}
 	var files map[string][]byte
 	var names []string
-	patiently(s.err, m, func() { names, files, err = folderFiles(m, o.given, o.size.options(m, by), by) })
+	talk.Patiently(s.err, m, func() { names, files, err = folderFiles(m, o.given, o.size.options(m, by), by) })
 	if err != nil {
 		return err
 	}
@@ -82,26 +84,26 @@ func runFolder(o folderOptions, s streams) error {
 	if err := writeFolder(o.output, names, files, earlier); err != nil {
 		return fmt.Errorf("cannot write the folder: %w", err)
 	}
-	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, len(names)-1, filepath.Join(o.output, indexSheet))
+	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, len(names)-1, filepath.Join(o.output, paper.IndexSheet))
 	return nil
 }
 
 // folderFiles makes the sheets, and gives their names in the order of the index.
 func folderFiles(m *diagnose.Model, given given, size diagnose.ChartOptions, by diagnose.By) (names []string, files map[string][]byte, err error) {
-	checkOut := make(chan *checkOutResult, 1)
+	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
-		r := newCheckOut(circuitCopy, m.Panel())
-		r.choose(diagnose.CheckOutOptions{})
+		r := paper.NewCheckOut(circuitCopy, m.Panel())
+		r.Choose(diagnose.CheckOutOptions{})
 		checkOut <- r
 	}()
 	logs, err := complaints(m, []string{"each"})
 	if err != nil {
 		return nil, nil, err
 	}
-	book := newChartBook(m, circuitCopy, given.find(circuitCopy), logs, size)
+	book := paper.NewBook(m, circuitCopy, given.find(circuitCopy), logs, size)
 	files = make(map[string][]byte)
-	for _, sh := range folderSheets(book, func() *checkOutResult { return <-checkOut }, by) {
-		if files[sh.File()], err = sh.write(); err != nil {
+	for _, sh := range paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by) {
+		if files[sh.File()], err = sh.Write(); err != nil {
 			return nil, nil, err
 		}
 		names = append(names, sh.File())
@@ -182,7 +184,7 @@ func writeFolder(dir string, names []string, files map[string][]byte, earlier []
 		}
 		return os.Rename(stage, dir)
 	}
-	for _, name := range append(slices.DeleteFunc(slices.Clone(names), func(n string) bool { return n == indexSheet }), folderMark, indexSheet) {
+	for _, name := range append(slices.DeleteFunc(slices.Clone(names), func(n string) bool { return n == paper.IndexSheet }), folderMark, paper.IndexSheet) {
 		if err := os.Rename(filepath.Join(stage, name), filepath.Join(dir, name)); err != nil {
 			return err
 		}

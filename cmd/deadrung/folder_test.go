@@ -11,7 +11,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/cmd/deadrung/sheet/browser"
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/paper/sheet/browser"
 )
 
 // Every sheet of a folder opens by a tap from the index and from any other, fits a phone,
@@ -20,7 +21,7 @@ func TestFolderOpened(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "door")
 	require.NoError(t, runFolder(folderOptions{circuit: "cold-store-alarm", output: dir, by: "minutes"}, streams{out: io.Discard, err: io.Discard}))
 	w := browser.Open(t, phone)
-	w.Go(filepath.Join(dir, indexSheet))
+	w.Go(filepath.Join(dir, paper.IndexSheet))
 	var sheets []string
 	w.Evaluate(`[...document.querySelectorAll(".sheets a")].map(a => a.getAttribute("href"))`, &sheets)
 	require.Len(t, sheets, 7)

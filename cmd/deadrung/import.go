@@ -16,6 +16,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/wirelist"
+	"deadrung/cmd/deadrung/talk"
 )
 
 type importOptions struct {
@@ -75,7 +76,7 @@ leaves the rest of it as it is.`,
 				return usagef("--json goes with --practice; the result of import is a circuit file")
 			}
 			o.file = args[0]
-			ctx, stop := interruptible(cmd.Context())
+			ctx, stop := talk.Interruptible(cmd.Context())
 			defer stop()
 			return runImport(ctx, o, s)
 		},
@@ -219,7 +220,7 @@ func questionIDs(d wirelist.Draft) []string {
 
 // tellDraft says what was made, and what nothing told.
 func tellDraft(o importOptions, d wirelist.Draft, s streams) {
-	out := newPage(s.err)
+	out := talk.NewPage(s.err)
 	wires := 0
 	for _, r := range d.Rows {
 		if !r.Bridge {
@@ -232,11 +233,11 @@ func tellDraft(o importOptions, d wirelist.Draft, s streams) {
 			open = append(open, q)
 		}
 	}
-	out.parf("", "%s: %s, %s.", o.file, count(len(d.Devices), "device"), count(wires, "wire"))
+	out.Parf("", "%s: %s, %s.", o.file, talk.Count(len(d.Devices), "device"), talk.Count(wires, "wire"))
 	if len(open) == 0 {
 		return
 	}
-	out.para("", "The list does not tell what is below. It is marked NOT TOLD in the file: look it over there, or give --answer ID=ANSWER.")
+	out.Para("", "The list does not tell what is below. It is marked NOT TOLD in the file: look it over there, or give --answer ID=ANSWER.")
 	for _, q := range open {
 		taken := "nothing is taken"
 		if q.Taken != "" {
@@ -245,7 +246,7 @@ func tellDraft(o importOptions, d wirelist.Draft, s streams) {
 		if len(q.Choices) > 1 {
 			taken += " (of " + strings.Join(q.Choices, ", ") + ")"
 		}
-		out.hang("  "+q.ID+"  ", taken)
+		out.Hang("  "+q.ID+"  ", taken)
 	}
 }
 
@@ -257,10 +258,10 @@ func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.
 		s.out = s.err // the circuit file goes to standard output
 	}
 	asking := o.ask || !piped && terminal(s.in) && terminal(s.out)
-	var ask asker
-	var out *page
+	var ask talk.Asker
+	var out *talk.Page
 	if asking {
-		out = newPage(s.out)
+		out = talk.NewPage(s.out)
 		ask = newAsker(ctx, o.plain, s, out)
 	}
 	for {
@@ -291,16 +292,16 @@ func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.
 		switch {
 		case errors.Is(err, io.EOF):
 			asking = false
-			out.para("", "End of the input: what is not answered is taken as it looks.")
+			out.Para("", "End of the input: what is not answered is taken as it looks.")
 			continue
-		case errors.Is(err, errInterrupted):
+		case errors.Is(err, talk.ErrInterrupted):
 			return draft, interrupted(answers)
 		case err != nil:
 			return draft, err
 		}
 		answers[draft.Questions[i].ID] = answer
 		if _, err := guess(); errors.As(err, &wrong) {
-			out.para("  ", sentence(wrong.Err.Error()))
+			out.Para("  ", talk.Sentence(wrong.Err.Error()))
 			delete(answers, draft.Questions[i].ID)
 		}
 	}
@@ -319,23 +320,23 @@ func interrupted(answers map[string]string) error {
 }
 
 // askOne puts one question.
-func askOne(ask asker, q wirelist.Question) (string, error) {
+func askOne(ask talk.Asker, q wirelist.Question) (string, error) {
 	if len(q.Choices) > 0 {
-		question := question{text: q.Text, help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
+		question := talk.Question{Text: q.Text, Help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
 		for _, c := range q.Choices {
-			question.choices = append(question.choices, choice{word: c, text: strings.ReplaceAll(c, "-", " ")})
+			question.Choices = append(question.Choices, talk.Choice{Word: c, Text: strings.ReplaceAll(c, "-", " ")})
 		}
-		i, err := ask.choose(question)
+		i, err := ask.Choose(question)
 		if err != nil {
 			return "", err
 		}
 		return q.Choices[i], nil
 	}
-	text := question{text: q.Text, typed: "type the answer", help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
+	text := talk.Question{Text: q.Text, Typed: "type the answer", Help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
 	if q.Taken != "" {
-		text.choices = []choice{{word: "taken", text: "take " + q.Taken}}
+		text.Choices = []talk.Choice{{Word: "taken", Text: "take " + q.Taken}}
 	}
-	typed, taken, err := ask.line(text)
+	typed, taken, err := ask.Line(text)
 	if err != nil || taken < 0 {
 		return typed, err
 	}
@@ -350,13 +351,13 @@ func printPractice(out io.Writer, asJSON bool) error {
 			Numbering []wirelist.Practice `json:"numbering"`
 		}{wirelist.Designations, wirelist.Numbering})
 	}
-	p := newPage(out)
+	p := talk.NewPage(out)
 	for _, l := range wirelist.Designations {
-		p.hang("  "+padded(l.Letters, 6)+strings.Join(l.Types, ", ")+"  ", "("+l.Source+")")
+		p.Hang("  "+talk.Padded(l.Letters, 6)+strings.Join(l.Types, ", ")+"  ", "("+l.Source+")")
 	}
-	p.blank()
+	p.Blank()
 	for _, n := range wirelist.Numbering {
-		p.hang("  ", n.What+" ("+n.Source+")")
+		p.Hang("  ", n.What+" ("+n.Source+")")
 	}
 	return nil
 }

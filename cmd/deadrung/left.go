@@ -4,49 +4,50 @@ import (
 	"fmt"
 	"strings"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
 // possible shows what is left and what each reading ruled out.
 func (d *dialogue) possible() {
-	d.out.parf("", "Still possible: %s.", remaining(&d.turn))
+	d.out.Parf("", "Still possible: %s.", talk.Remaining(&d.turn))
 	d.chances(10)
 	if len(d.log.Entries) == 0 {
 		return
 	}
-	d.out.para("", "What the readings ruled out:")
-	numbers := checkNumbers(d.log.Entries)
-	for i, t := range d.speak.tallies(d.log) {
-		d.out.hang(numberMark(numbers[i]), d.speak.entry(t.entry)+"; "+d.speak.ruledOut(t, 3)+".")
+	d.out.Para("", "What the readings ruled out:")
+	numbers := talk.CheckNumbers(d.log.Entries)
+	for i, t := range d.speak.Tallies(d.log) {
+		d.out.Hang(talk.NumberMark(numbers[i]), d.speak.Entry(t.Entry)+"; "+d.speak.RuledOut(t, 3)+".")
 	}
 }
 
 // chances lists the likeliest groups that are left.
 func (d *dialogue) chances(most int) {
-	for _, g := range d.speak.possible(&d.turn, most) {
-		d.out.hang(fmt.Sprintf("  %4s  ", g.label), g.text)
+	for _, g := range d.speak.Possible(&d.turn, most) {
+		d.out.Hang(fmt.Sprintf("  %4s  ", g.Label), g.Text)
 	}
 }
 
 func (d *dialogue) contradict() {
-	d.out.blank()
-	for _, line := range d.speak.contradiction(&d.turn, d.log) {
-		mark := itemStart.FindString(line)
-		d.out.hang(mark, strings.TrimPrefix(line, mark))
+	d.out.Blank()
+	for _, line := range d.speak.Contradiction(&d.turn, d.log) {
+		mark := talk.ItemStart.FindString(line)
+		d.out.Hang(mark, strings.TrimPrefix(line, mark))
 	}
 }
 
 // doubtful has one of the readings chosen that what is left disagrees with.
 func (d *dialogue) doubtful() (*diagnose.Proposal, error) {
-	q := question{
-		text:    "Which one is measured again?",
-		choices: []choice{returnChoice},
-		help:    "The one named first is the most doubtful. Its new reading takes the place of the old one.",
+	q := talk.Question{
+		Text:    "Which one is measured again?",
+		Choices: []talk.Choice{returnChoice},
+		Help:    "The one named first is the most doubtful. Its new reading takes the place of the old one.",
 	}
 	for _, c := range d.turn.Conflicts {
-		q.choices = append(q.choices, choice{text: d.speak.entry(d.log.Entries[c.Index])})
+		q.Choices = append(q.Choices, talk.Choice{Text: d.speak.Entry(d.log.Entries[c.Index])})
 	}
-	i, err := d.ask.choose(q)
+	i, err := d.ask.Choose(q)
 	if err != nil || i == 0 {
 		return nil, err
 	}
@@ -57,25 +58,25 @@ func (d *dialogue) doubtful() (*diagnose.Proposal, error) {
 // readings contradict each other and no check settles it.
 func (d *dialogue) idle() error {
 	for length := len(d.log.Entries); length == len(d.log.Entries); {
-		q := question{
-			text:    "What now?",
-			choices: []choice{possibleChoice, {word: "other", also: []string{"own"}, text: "a check of your own"}, backChoice, stopChoice},
-			help:    "A check of your own may show what the list does not know. \"stop\" ends the session; the log stays.",
+		q := talk.Question{
+			Text:    "What now?",
+			Choices: []talk.Choice{possibleChoice, {Word: "other", Also: []string{"own"}, Text: "a check of your own"}, backChoice, stopChoice},
+			Help:    "A check of your own may show what the list does not know. \"stop\" ends the session; the log stays.",
 		}
-		d.out.blank()
+		d.out.Blank()
 		if d.turn.Status == diagnose.Healthy {
-			for _, line := range d.speak.healthy() {
-				d.out.para("", line)
+			for _, line := range d.speak.Healthy() {
+				d.out.Para("", line)
 			}
 		} else {
 			d.contradict()
-			q.choices = append([]choice{possibleChoice, repeatChoice, dropChoice}, q.choices[1:]...)
+			q.Choices = append([]talk.Choice{possibleChoice, repeatChoice, dropChoice}, q.Choices[1:]...)
 		}
-		i, err := d.ask.choose(q)
+		i, err := d.ask.Choose(q)
 		if err != nil {
 			return err
 		}
-		switch word := q.choices[i].word; word {
+		switch word := q.Choices[i].Word; word {
 		case "other", "repeat":
 			pick := d.other
 			if word == "repeat" {

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -84,8 +84,8 @@ func runNext(o nextOptions, s streams) error {
 		return err
 	}
 	var turn diagnose.Turn
-	patiently(s.err, m, func() { turn = m.Turn(log, diagnose.Choosing{By: by}) })
-	again := turn.Next != nil && madeBefore(m, log, turn.Next.Check)
+	talk.Patiently(s.err, m, func() { turn = m.Turn(log, diagnose.Choosing{By: by}) })
+	again := turn.Next != nil && talk.MadeBefore(m, log, turn.Next.Check)
 	explanation, err := o.why.explain(m, log, turn)
 	if err != nil {
 		return err
@@ -95,39 +95,16 @@ func runNext(o nextOptions, s streams) error {
 			return printJSON(out, explained{turn, explanation})
 		}
 		printTurn(out, m, turn, again)
-		explanation.print(out, newSpeaker(m), log)
+		explanation.print(out, talk.NewSpeaker(m), log)
 		return nil
 	})
 }
 
-// statusWords tell a status to a person, where there is no more to it.
-var statusWords = map[diagnose.Status]string{
-	diagnose.Continue:      "not found yet",
-	diagnose.GroupLeft:     "several are left that no check tells apart",
-	diagnose.Contradiction: "every fault of the list disagrees with at least one reading",
-	diagnose.Healthy:       "every reading is that of a good circuit",
-}
-
-// turnWords tell where a search stands.
-func turnWords(t *diagnose.Turn) string {
-	switch {
-	case t.Status == diagnose.Found && t.Proved:
-		return "found and proved"
-	case t.Status == diagnose.Found && t.Next != nil:
-		return "found, not proved yet"
-	case t.Status == diagnose.Found:
-		return "found, and no further check can prove it"
-	case secondLook(t):
-		return "every reading fits a good circuit, and a second look is due"
-	}
-	return statusWords[t.Status]
-}
-
 // printTurn prints a turn for people. Again is set where the next check was made already.
 func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, again bool) {
-	fmt.Fprintf(out, "%s: %s.\n", t.Circuit, turnWords(&t))
-	speak, page := newSpeaker(m), newPage(out)
-	printDoubts(page, speak, &t)
+	fmt.Fprintf(out, "%s: %s.\n", t.Circuit, talk.TurnWords(&t))
+	speak, page := talk.NewSpeaker(m), talk.NewPage(out)
+	talk.PrintDoubts(page, speak, &t)
 	if t.Next != nil {
 		word := "Next check"
 		switch {
@@ -135,25 +112,25 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, again bool) {
 			word = "To prove it before anything is replaced"
 		case again:
 			word = "Next check, made again"
-		case secondLook(&t):
+		case talk.SecondLook(&t):
 			word = "To look again before it is called good"
 		}
-		fmt.Fprintf(out, "\n%s: %s\n", word, plainCheck(m, t.Next.Check))
+		fmt.Fprintf(out, "\n%s: %s\n", word, talk.PlainCheck(m, t.Next.Check))
 		for _, a := range t.Next.Outcomes {
 			mark := ""
 			if a.Good {
 				mark = ", as a good circuit"
 			}
-			fmt.Fprintf(out, "  %-20s %3.0f %%, leaves %s%s\n", answerWords(t.Next.Check, a), 100*a.Probability, count(len(a.Candidates), "fault"), mark)
+			fmt.Fprintf(out, "  %-20s %3.0f %%, leaves %s%s\n", talk.AnswerWords(t.Next.Check, a), 100*a.Probability, talk.Count(len(a.Candidates), "fault"), mark)
 		}
-		if n := staying(t.Next); n > 0 && !t.Next.Proof {
-			fmt.Fprintf(out, "  %s %s either way\n", count(n, "fault"), verb(n, "stays", "stay"))
+		if n := talk.Staying(t.Next); n > 0 && !t.Next.Proof {
+			fmt.Fprintf(out, "  %s %s either way\n", talk.Count(n, "fault"), talk.Verb(n, "stays", "stay"))
 		}
 		if again {
-			fmt.Fprintf(out, "  Why: %s.\n", askedAgain)
+			fmt.Fprintf(out, "  Why: %s.\n", talk.AskedAgain)
 		}
 	}
-	fmt.Fprintf(out, "\nStill possible: %s\n", remaining(&t))
+	fmt.Fprintf(out, "\nStill possible: %s\n", talk.Remaining(&t))
 	const most = 12
 	for i, c := range t.Candidates {
 		if i == most || c.Probability < 0.0005 {
@@ -162,37 +139,5 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, again bool) {
 		}
 		fmt.Fprintf(out, "  %5.1f %%  %s\n", 100*c.Probability, c.Text)
 	}
-	printBeyond(page, speak, &t)
-}
-
-// plainCheck tells a check in one line.
-func plainCheck(m *diagnose.Model, c diagnose.Check) string {
-	switch c.Kind() {
-	case diagnose.Look:
-		return fmt.Sprintf("look at %s in step %q", m.Panel().Circuit.Device(c.Look).Called(), c.Step)
-	case diagnose.Volts:
-		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0], c.Volts[1], lowImpedance(c), c.Step)
-	}
-	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Ohms[0], c.Ohms[1], c.Step)
-	if len(c.Lifted) > 0 {
-		var at []string
-		for _, t := range c.Lifted {
-			at = append(at, string(t))
-		}
-		s += ", wires lifted off " + strings.Join(at, ", ")
-	}
-	return s
-}
-
-// answerWords tells an answer to a check.
-func answerWords(c diagnose.Check, a diagnose.Answered) string {
-	switch {
-	case a.Saw != "":
-		return a.Saw
-	case a.Read != "":
-		return a.Read
-	}
-	low := diagnose.Reading{Kind: c.Kind(), Value: *a.Low, Firm: true}
-	high := diagnose.Reading{Kind: c.Kind(), Value: *a.High, Firm: true}
-	return figure(low) + " to " + figure(high)
+	talk.PrintBeyond(page, speak, &t)
 }

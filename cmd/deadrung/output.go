@@ -6,6 +6,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+
+	"deadrung/cmd/deadrung/talk"
 )
 
 // printJSON writes a result in its machine form.
@@ -14,33 +16,6 @@ func printJSON(w io.Writer, v any) error {
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	return enc.Encode(v)
-}
-
-// resultWriter is where a result goes: standard output or a file. It remembers the first
-// failure, so that nobody has to look at what each line of a result came to.
-type resultWriter struct {
-	to  io.Writer
-	err error
-}
-
-func (r *resultWriter) Write(b []byte) (int, error) {
-	if r.err != nil {
-		return 0, r.err
-	}
-	n, err := r.to.Write(b)
-	if err != nil {
-		r.err = fmt.Errorf("cannot write the result: %w", err)
-	}
-	return n, r.err
-}
-
-// fileOf gives the file that a stream is; nil if it is none.
-func fileOf(stream any) *os.File {
-	if r, ok := stream.(*resultWriter); ok {
-		stream = r.to
-	}
-	f, _ := stream.(*os.File)
-	return f
 }
 
 // output is standard output, or the file of -o.
@@ -52,10 +27,10 @@ func output(path string, s streams, write func(io.Writer) error) error {
 	if err != nil {
 		return fmt.Errorf("cannot write the result: %w", err)
 	}
-	out := &resultWriter{to: f}
+	out := &talk.Result{To: f}
 	err = write(out)
 	if err == nil {
-		err = out.err
+		err = out.Err
 	}
 	if closed := f.Close(); closed != nil && err == nil {
 		err = fmt.Errorf("cannot write the result: %w", closed)

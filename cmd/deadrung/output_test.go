@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadrung/cmd/deadrung/talk"
 )
 
 // full takes so many bytes and no more, as a disk does.
@@ -83,7 +85,7 @@ func TestOutputFileCannotBeWritten(t *testing.T) {
 }
 
 func TestResultWriter(t *testing.T) {
-	r := &resultWriter{to: &full{3}}
+	r := &talk.Result{To: &full{3}}
 	n, err := r.Write([]byte("ab"))
 	require.NoError(t, err)
 	assert.Equal(t, 2, n)
@@ -97,8 +99,8 @@ func TestResultWriter(t *testing.T) {
 	f, err := os.Create(filepath.Join(t.TempDir(), "a"))
 	require.NoError(t, err)
 	defer f.Close()
-	assert.Equal(t, f, fileOf(f))
-	assert.Equal(t, f, fileOf(&resultWriter{to: f}))
-	assert.Nil(t, fileOf(&bytes.Buffer{}))
-	assert.Nil(t, fileOf(&resultWriter{to: &bytes.Buffer{}}))
+	assert.Equal(t, f, talk.FileOf(f))
+	assert.Equal(t, f, talk.FileOf(&talk.Result{To: f}))
+	assert.Nil(t, talk.FileOf(&bytes.Buffer{}))
+	assert.Nil(t, talk.FileOf(&talk.Result{To: &bytes.Buffer{}}))
 }

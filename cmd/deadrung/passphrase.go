@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
 )
 
@@ -41,7 +42,7 @@ func (k secret) get(twice bool, s streams) (string, error) {
 	if !terminal(s.in) {
 		return "", usagef("no passphrase: --passphrase-file FILE, or the variable %s, or a terminal to ask on", passphraseVariable)
 	}
-	ctx, stop := interruptible(context.Background())
+	ctx, stop := talk.Interruptible(context.Background())
 	defer stop()
 	h, err := hideTyping(s)
 	if err != nil {
@@ -54,7 +55,7 @@ func (k secret) get(twice bool, s streams) (string, error) {
 			return word, err
 		}
 		if err := exam.CheckPassphrase(word); err != nil {
-			h.say(sentence(err.Error()))
+			h.say(talk.Sentence(err.Error()))
 			continue
 		}
 		again, err := h.line(ctx, "The same again: ")
@@ -91,7 +92,7 @@ type hidden struct {
 
 // hideTyping stops the terminal's echo before anything is asked. Whoever calls it ends it.
 func hideTyping(s streams) (*hidden, error) {
-	fd := int(fileOf(s.in).Fd())
+	fd := int(talk.FileOf(s.in).Fd())
 	before, err := term.MakeRaw(fd)
 	if err != nil {
 		return nil, fmt.Errorf("cannot ask for the passphrase: %w", err)

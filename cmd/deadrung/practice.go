@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
@@ -75,14 +76,14 @@ The fault is chosen by its odds, or narrowed:
 --drill N is a short one without a circuit: a string of N contacts, one of them open.
 --drill line is the published case of a dead lamp on a two-wire line.
 
-` + caution,
+` + talk.Caution,
 		Args: oneCircuitAtMost,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				o.circuit = args[0]
 			}
 			o.seeded = cmd.Flags().Changed("seed")
-			ctx, stop := interruptible(cmd.Context())
+			ctx, stop := talk.Interruptible(cmd.Context())
 			defer stop()
 			return runPractice(ctx, o, s)
 		},
@@ -198,9 +199,9 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 	case o.history:
 		return showHistory(o, s)
 	}
-	out := newPage(s.out)
+	out := talk.NewPage(s.out)
 	if o.json && o.output == "" {
-		out, o.plain = newPage(s.err), true // standard output is the result's
+		out, o.plain = talk.NewPage(s.err), true // standard output is the result's
 	}
 	ask := newAsker(ctx, o.plain, s, out)
 	book, err := openScores(o, s)
@@ -218,12 +219,12 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if o.drill != "" {
 		return runDrill(o, s, out, ask, book)
 	}
-	out.notice(caution)
+	out.Notice(talk.Caution)
 	m, hidden, origin, err := o.panel(ask, s)
 	if err != nil {
 		return closing(err, "", nil)
 	}
-	t := &trainee{m: m, speak: newSpeaker(m), ask: ask, out: out, by: by, coach: o.coach, now: o.now, origin: origin}
+	t := &trainee{m: m, speak: talk.NewSpeaker(m), ask: ask, out: out, by: by, coach: o.coach, now: o.now, origin: origin}
 	if err := t.open(o, hidden, book, s); err != nil {
 		return err
 	}
@@ -238,7 +239,7 @@ type origin struct {
 
 // panel makes the model of the circuit that is practised on. Hidden is the fault that is
 // named by a published case; diagnose.Good where it is to be chosen.
-func (o *practiceOptions) panel(ask asker, s streams) (*diagnose.Model, int, *origin, error) {
+func (o *practiceOptions) panel(ask talk.Asker, s streams) (*diagnose.Model, int, *origin, error) {
 	if o.published != "" {
 		return loadPublished(*o, s)
 	}

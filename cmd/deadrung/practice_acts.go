@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/training"
 )
@@ -18,45 +19,45 @@ func (t *trainee) move(kind diagnose.ActKind) error {
 	if err != nil || step < 0 {
 		return err
 	}
-	from := standing{step: t.s.Stand().Step, held: -1}
+	from := talk.Standing{Step: t.s.Stand().Step, Held: -1}
 	var lines []string
 	if kind == diagnose.HoldAct {
-		lines = t.speak.holding(step, standing{step: -1, locked: true, held: t.s.Stand().Step})
+		lines = t.speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: t.s.Stand().Step})
 	} else {
-		lines = t.speak.working(step, from)
+		lines = t.speak.Working(step, from)
 	}
-	if err := t.act(diagnose.Act{Kind: kind, Step: t.speak.circuit.Steps[step].Name}, ""); err != nil {
+	if err := t.act(diagnose.Act{Kind: kind, Step: t.speak.Circuit.Steps[step].Name}, ""); err != nil {
 		return err
 	}
 	for _, l := range lines {
-		t.out.hang("  ", l)
+		t.out.Hang("  ", l)
 	}
 	return nil
 }
 
 // pickStep has a step chosen: "next", its number or its name; -1 if the person returns.
 func (t *trainee) pickStep(kind diagnose.ActKind, typed string) (int, error) {
-	steps := t.speak.circuit.Steps
+	steps := t.speak.Circuit.Steps
 	next := t.s.Stand().Step + 1
 	if i, ok := stepTyped(steps, typed, next); ok {
 		return i, nil
 	}
 	if typed != "" {
-		t.out.parf("  ", "There is no step %q; the steps go from 1 to %d.", shortened(typed), len(steps))
+		t.out.Parf("  ", "There is no step %q; the steps go from 1 to %d.", talk.Shortened(typed), len(steps))
 	}
-	q := question{text: "To the end of which step?", choices: []choice{returnChoice},
-		help: "Steps are worked in order. To an earlier one the circuit starts from rest again. Holding a step once more leaves all as it is."}
+	q := talk.Question{Text: "To the end of which step?", Choices: []talk.Choice{returnChoice},
+		Help: "Steps are worked in order. To an earlier one the circuit starts from rest again. Holding a step once more leaves all as it is."}
 	if kind == diagnose.HoldAct {
-		q.text = "Operators held as in which step?"
+		q.Text = "Operators held as in which step?"
 	}
 	if next < len(steps) {
-		q.choices = append(q.choices, choice{word: "next", text: "the next: " + t.speak.stepLine(next)})
+		q.Choices = append(q.Choices, talk.Choice{Word: "next", Text: "the next: " + t.speak.StepLine(next)})
 	}
-	first := len(q.choices)
+	first := len(q.Choices)
 	for i, st := range steps {
-		q.choices = append(q.choices, choice{also: []string{st.Name}, text: t.speak.stepLine(i)})
+		q.Choices = append(q.Choices, talk.Choice{Also: []string{st.Name}, Text: t.speak.StepLine(i)})
 	}
-	i, err := t.ask.choose(q)
+	i, err := t.ask.Choose(q)
 	switch {
 	case err != nil || i == 0:
 		return -1, err
@@ -74,10 +75,10 @@ func stepTyped(steps []circuits.Step, typed string, next int) (int, bool) {
 	if n, err := strconv.Atoi(typed); err == nil {
 		return n - 1, n >= 1 && n <= len(steps)
 	}
-	if fold(typed) == "next" {
+	if talk.Fold(typed) == "next" {
 		return next, next < len(steps)
 	}
-	i := slices.IndexFunc(steps, func(s circuits.Step) bool { return fold(s.Name) == fold(typed) })
+	i := slices.IndexFunc(steps, func(s circuits.Step) bool { return talk.Fold(s.Name) == talk.Fold(typed) })
 	return i, i >= 0
 }
 
@@ -93,7 +94,7 @@ func (t *trainee) proveDead() error {
 
 // restore brings the power back.
 func (t *trainee) restore() error {
-	t.out.notice(strings.Replace(backToPower, " before this check", "", 1))
+	t.out.Notice(strings.Replace(talk.BackToPower, " before this check", "", 1))
 	return t.act(diagnose.Act{Kind: diagnose.RestoreAct}, "Power is on, and nothing has been worked since.")
 }
 
@@ -101,27 +102,27 @@ func (t *trainee) restore() error {
 func (t *trainee) prove() error {
 	right := true
 	meter := t.m.Meter(t.s.Now())
-	t.out.para("", "PROOF OF OPERATION. Every step is worked; say whether it works right.")
-	t.out.hang("  ", t.speak.fromRest())
-	for i, st := range t.speak.circuit.Steps {
+	t.out.Para("", "PROOF OF OPERATION. Every step is worked; say whether it works right.")
+	t.out.Hang("  ", t.speak.FromRest())
+	for i, st := range t.speak.Circuit.Steps {
 		if err := t.act(diagnose.Act{Kind: diagnose.WorkAct, Step: st.Name}, ""); err != nil {
 			return err
 		}
-		t.out.hang("  Step ", t.speak.stepLine(i))
-		t.out.point(point{"Seen", t.seen(meter, i)})
-		q := question{text: "Worked right?", choices: []choice{
-			{word: "must", text: "what must be on and off?"},
-			{word: "right", also: []string{"yes", "y"}, text: "worked right"},
-			{word: "wrong", also: []string{"no", "n"}, text: "did not work right"}},
-			help: "Hold what is seen against what a good circuit does in this step."}
+		t.out.Hang("  Step ", t.speak.StepLine(i))
+		t.out.Point(talk.Point{Label: "Seen", Text: t.seen(meter, i)})
+		q := talk.Question{Text: "Worked right?", Choices: []talk.Choice{
+			{Word: "must", Text: "what must be on and off?"},
+			{Word: "right", Also: []string{"yes", "y"}, Text: "worked right"},
+			{Word: "wrong", Also: []string{"no", "n"}, Text: "did not work right"}},
+			Help: "Hold what is seen against what a good circuit does in this step."}
 		for answered := false; !answered; {
-			k, err := t.ask.choose(q)
+			k, err := t.ask.Choose(q)
 			if err != nil {
 				return err
 			}
-			switch q.choices[k].word {
+			switch q.Choices[k].Word {
 			case "must":
-				t.out.point(point{"Must be", t.speak.mustBe(i)})
+				t.out.Point(talk.Point{Label: "Must be", Text: t.speak.MustBe(i)})
 			case "wrong":
 				right = false
 				answered = true
@@ -138,9 +139,9 @@ func (t *trainee) prove() error {
 	}
 	switch {
 	case !right:
-		t.out.para("", "Not right: the search goes on.")
+		t.out.Para("", "Not right: the search goes on.")
 	case t.s.Ended() == training.NotEnded:
-		t.out.para("", "Nothing is seen to be wrong, and nothing has been put right yet: the search goes on.")
+		t.out.Para("", "Nothing is seen to be wrong, and nothing has been put right yet: the search goes on.")
 	}
 	return nil
 }
@@ -149,7 +150,7 @@ func (t *trainee) prove() error {
 func (t *trainee) seen(meter *diagnose.Meter, step int) string {
 	var on, off, odd []string
 	for _, d := range t.m.Panel().Visible() {
-		r, err := meter.Read(diagnose.Check{Look: d.Name, Step: t.speak.circuit.Steps[step].Name})
+		r, err := meter.Read(diagnose.Check{Look: d.Name, Step: t.speak.Circuit.Steps[step].Name})
 		switch {
 		case err != nil:
 		case !r.Firm:
@@ -176,19 +177,19 @@ func (t *trainee) seen(meter *diagnose.Meter, step int) string {
 func (t *trainee) hint() error {
 	strength, err := strconv.Atoi(t.rest)
 	if err != nil || strength < 1 || strength > 3 {
-		q := question{text: "How strong?", choices: []choice{returnChoice,
-			{text: fmt.Sprintf("the region (%s)", span(training.HintMinutes[0]))},
-			{text: fmt.Sprintf("the device and the step (%s)", span(training.HintMinutes[1]))},
-			{text: fmt.Sprintf("the exact check (%s)", span(training.HintMinutes[2]))}},
-			help: "A hint is towards the best check as the readings stand. It costs minutes, and it is counted."}
-		if strength, err = t.ask.choose(q); err != nil || strength == 0 {
+		q := talk.Question{Text: "How strong?", Choices: []talk.Choice{returnChoice,
+			{Text: fmt.Sprintf("the region (%s)", talk.Span(training.HintMinutes[0]))},
+			{Text: fmt.Sprintf("the device and the step (%s)", talk.Span(training.HintMinutes[1]))},
+			{Text: fmt.Sprintf("the exact check (%s)", talk.Span(training.HintMinutes[2]))}},
+			Help: "A hint is towards the best check as the readings stand. It costs minutes, and it is counted."}
+		if strength, err = t.ask.Choose(q); err != nil || strength == 0 {
 			return err
 		}
 	}
 	if err := t.act(diagnose.Act{Kind: diagnose.HintAct, Strength: strength}, ""); err != nil {
 		return err
 	}
-	t.out.hang("  Hint: ", t.hintWords(training.HintFor(t.m, t.s.Log(), strength, t.by)))
+	t.out.Hang("  Hint: ", t.hintWords(training.HintFor(t.m, t.s.Log(), strength, t.by)))
 	return nil
 }
 
@@ -201,9 +202,9 @@ func (t *trainee) hintWords(h training.Hint) string {
 	case h.Strength == 1:
 		return fmt.Sprintf("%s, %s.", power, h.Place)
 	case h.Strength == 2:
-		return fmt.Sprintf("%s, at %s %s, in \"%s\".", power, called(t.speak.circuit.Device(h.Device)), h.Place, h.Step)
+		return fmt.Sprintf("%s, at %s %s, in \"%s\".", power, talk.Called(t.speak.Circuit.Device(h.Device)), h.Place, h.Step)
 	}
-	return t.speak.condensed(h.Check) + "."
+	return t.speak.Condensed(h.Check) + "."
 }
 
 // lastWorth tells what the last check was worth.
@@ -211,14 +212,14 @@ func (t *trainee) lastWorth() error {
 	log := t.s.Log()
 	i := len(log.Entries) - 1
 	if i < len(training.Complaint(log).Entries) {
-		t.out.para("  ", "Coach: no check has been made yet.")
+		t.out.Para("  ", "Coach: no check has been made yet.")
 		return nil
 	}
 	j, err := training.Judge(t.m, log, i, t.by)
 	if err != nil {
 		return err
 	}
-	t.out.hang("  Coach: ", t.worth(&j))
+	t.out.Hang("  Coach: ", t.worth(&j))
 	return nil
 }
 
@@ -244,7 +245,7 @@ func (t *trainee) worth(j *training.Judged) string {
 			if t.by == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
 				best = "Best for its minutes" // it tells less, and sooner
 			}
-			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, t.speak.condensed(j.Best.Check), j.Most, span(j.Best.Minutes))
+			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, t.speak.Condensed(j.Best.Check), j.Most, talk.Span(j.Best.Minutes))
 		}
 	}
 	return text + fmt.Sprintf(" Still possible: %s.", doubtWords(j.After))
@@ -259,14 +260,14 @@ var wasteWords = map[training.Waste]string{
 
 // doubtWords tell what is not known.
 func doubtWords(d training.Doubt) string {
-	return fmt.Sprintf("%s in %s, %.1f bits", count(d.Faults, "fault"), count(d.Groups, "group"), d.Bits)
+	return fmt.Sprintf("%s in %s, %.1f bits", talk.Count(d.Faults, "fault"), talk.Count(d.Groups, "group"), d.Bits)
 }
 
 // giveUp ends the practice without a repair.
 func (t *trainee) giveUp() error {
-	q := question{text: "Give up? The fault is shown, and the practice is over.", choices: []choice{returnChoice, {word: "yes", also: []string{"give up"}, text: "give up"}},
-		help: "A hint may help on. Stopping with a log keeps the fault hidden."}
-	i, err := t.ask.choose(q)
+	q := talk.Question{Text: "Give up? The fault is shown, and the practice is over.", Choices: []talk.Choice{returnChoice, {Word: "yes", Also: []string{"give up"}, Text: "give up"}},
+		Help: "A hint may help on. Stopping with a log keeps the fault hidden."}
+	i, err := t.ask.Choose(q)
 	if err != nil || i == 0 {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/training"
 )
@@ -16,11 +17,11 @@ func (t *trainee) check(kind diagnose.Kind) error {
 	rest := t.rest
 	step := t.s.StepName()
 	if step == "" && kind != diagnose.Ohms && !t.s.Stand().Off {
-		t.out.para("  ", "Nothing has been worked yet, so no reading means anything: work the circuit to a step first.")
+		t.out.Para("  ", "Nothing has been worked yet, so no reading means anything: work the circuit to a step first.")
 		return nil
 	}
 	if len(t.half.moved) > 0 || t.half.waited > 0 {
-		t.out.para("  ", "The circuit stands between two steps, where nobody knows what a good one shows: go on to the end of the step first.")
+		t.out.Para("  ", "The circuit stands between two steps, where nobody knows what a good one shows: go on to the end of the step first.")
 		return nil
 	}
 	var c *diagnose.Check
@@ -34,9 +35,9 @@ func (t *trainee) check(kind diagnose.Kind) error {
 		return err
 	}
 	if c.Step = step; step == "" {
-		c.Step = t.speak.circuit.Steps[0].Name
+		c.Step = t.speak.Circuit.Steps[0].Name
 		if kind == diagnose.Ohms && t.s.Stand().Off {
-			if err := t.act(diagnose.Act{Kind: diagnose.HoldAct, Step: c.Step}, fmt.Sprintf("The operators are put as in %s.", t.speak.stepName(0))); err != nil {
+			if err := t.act(diagnose.Act{Kind: diagnose.HoldAct, Step: c.Step}, fmt.Sprintf("The operators are put as in %s.", t.speak.StepName(0))); err != nil {
 				return err
 			}
 		}
@@ -45,14 +46,14 @@ func (t *trainee) check(kind diagnose.Kind) error {
 	t.warn(found)
 	if err != nil {
 		if len(found) > 0 { // it was named, and stopped before a lead touched
-			t.out.para("  ", "The check is stopped before a lead touches. There is no reading.")
+			t.out.Para("  ", "The check is stopped before a lead touches. There is no reading.")
 			return nil
 		}
 		return err
 	}
-	t.out.hang("  ", fmt.Sprintf("%s: %s", t.speak.condensed(*c), t.shown(*c, shown)))
+	t.out.Hang("  ", fmt.Sprintf("%s: %s", t.speak.Condensed(*c), t.shown(*c, shown)))
 	if len(c.Lifted) > 0 {
-		t.out.parf("  ", "The wires on %s are landed again.", joined(c.Lifted, " and "))
+		t.out.Parf("  ", "The wires on %s are landed again.", talk.Joined(c.Lifted, " and "))
 	}
 	if t.coach == coachAlways {
 		return t.lastWorth()
@@ -64,9 +65,9 @@ func (t *trainee) check(kind diagnose.Kind) error {
 func (t *trainee) shown(c diagnose.Check, s training.Shown) string {
 	switch {
 	case s.Reading.Kind == diagnose.Look && s.Wanders:
-		return fmt.Sprintf("it chatters or glimmers; taken down as %s", t.speak.answer(c, &s.Reading))
+		return fmt.Sprintf("it chatters or glimmers; taken down as %s", t.speak.Answer(c, &s.Reading))
 	case s.Reading.Kind == diagnose.Look:
-		return t.speak.answer(c, &s.Reading)
+		return t.speak.Answer(c, &s.Reading)
 	case s.Wanders:
 		return fmt.Sprintf("%s; the figures wander between %s and %s", figures(s.Reading.Kind, s.Reading.Value), figures(s.Reading.Kind, s.Low), figures(s.Reading.Kind, s.High))
 	}
@@ -95,17 +96,17 @@ func figures(kind diagnose.Kind, x float64) string {
 func (t *trainee) lookAt(typed string) (*diagnose.Check, error) {
 	visible := t.m.Panel().Visible()
 	if typed != "" {
-		c, err := t.speak.parseCheck(diagnose.Look, typed)
+		c, err := t.speak.ParseCheck(diagnose.Look, typed)
 		if err == nil && slices.ContainsFunc(visible, func(d *circuits.Device) bool { return d.Name == c.Look }) {
 			return &c, nil
 		}
-		t.out.parf("  ", "%q is nothing that can be looked at.", shortened(typed))
+		t.out.Parf("  ", "%q is nothing that can be looked at.", talk.Shortened(typed))
 	}
-	q := question{text: "Look at what?", choices: []choice{returnChoice}, help: "Lamps, horns, motors, solenoids, relays and contactors can be seen working."}
+	q := talk.Question{Text: "Look at what?", Choices: []talk.Choice{returnChoice}, Help: "Lamps, horns, motors, solenoids, relays and contactors can be seen working."}
 	for _, d := range visible {
-		q.choices = append(q.choices, choice{also: []string{d.Name}, text: called(d) + ", " + d.Whereabouts()})
+		q.Choices = append(q.Choices, talk.Choice{Also: []string{d.Name}, Text: talk.Called(d) + ", " + d.Whereabouts()})
 	}
-	i, err := t.ask.choose(q)
+	i, err := t.ask.Choose(q)
 	if err != nil || i == 0 {
 		return nil, err
 	}
@@ -115,11 +116,11 @@ func (t *trainee) lookAt(typed string) (*diagnose.Check, error) {
 // leads has the two terminals of a check chosen, typed or out of lists; nil if the
 // person returns.
 func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, error) {
-	q := question{text: "Red lead and black lead, two terminals.", typed: "type the two terminals",
-		choices: []choice{returnChoice, {word: "list", text: "choose from lists: place, device, screw"}},
-		help:    "A terminal is a device and its screw, as CR1:A1. \"list\" shows what there is. "}
+	q := talk.Question{Text: "Red lead and black lead, two terminals.", Typed: "type the two terminals",
+		Choices: []talk.Choice{returnChoice, {Word: "list", Text: "choose from lists: place, device, screw"}},
+		Help:    "A terminal is a device and its screw, as CR1:A1. \"list\" shows what there is. "}
 	if kind == diagnose.Ohms {
-		q.help += "To lift the wires off a terminal, type as \"CR1:A1 CR1:A2 lifted CR1:A1\"."
+		q.Help += "To lift the wires off a terminal, type as \"CR1:A1 CR1:A2 lifted CR1:A1\"."
 	}
 	for {
 		if typed == "" {
@@ -128,23 +129,23 @@ func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, erro
 				return nil, err
 			}
 		}
-		c, err := t.speak.parseCheck(kind, strings.TrimPrefix(fold(typed), kind.String()+" "))
+		c, err := t.speak.ParseCheck(kind, strings.TrimPrefix(talk.Fold(typed), kind.String()+" "))
 		if err == nil {
-			c.Step = t.speak.circuit.Steps[0].Name // the condition is looked at later
+			c.Step = t.speak.Circuit.Steps[0].Name // the condition is looked at later
 			_, err = t.m.NewEntry(c, nil)
 		}
 		if err == nil {
 			return &c, nil
 		}
-		t.out.para("  ", sentence(err.Error()))
+		t.out.Para("  ", talk.Sentence(err.Error()))
 		typed = ""
 	}
 }
 
 // typedOrListed asks a question whose first choice returns and whose second goes through
 // lists; empty if the person returns from either.
-func (t *trainee) typedOrListed(q question, list func() (string, error)) (string, error) {
-	typed, i, err := t.ask.line(q)
+func (t *trainee) typedOrListed(q talk.Question, list func() (string, error)) (string, error) {
+	typed, i, err := t.ask.Line(q)
 	switch {
 	case err != nil || i == 0:
 		return "", err
@@ -165,12 +166,12 @@ func (t *trainee) fromLists(kind diagnose.Kind) (string, error) {
 		words = append(words, string(at))
 	}
 	if kind == diagnose.Ohms {
-		q := question{text: "Lift wires first?", choices: []choice{{word: "none", text: "no, measure as it is wired"}},
-			help: "Lifting the wires off one terminal takes every parallel path away, and two minutes."}
+		q := talk.Question{Text: "Lift wires first?", Choices: []talk.Choice{{Word: "none", Text: "no, measure as it is wired"}},
+			Help: "Lifting the wires off one terminal takes every parallel path away, and two minutes."}
 		for _, w := range words {
-			q.choices = append(q.choices, choice{also: []string{w}, text: "lift every wire off " + w})
+			q.Choices = append(q.Choices, talk.Choice{Also: []string{w}, Text: "lift every wire off " + w})
 		}
-		i, err := t.ask.choose(q)
+		i, err := t.ask.Choose(q)
 		if err != nil {
 			return "", err
 		}
@@ -184,32 +185,32 @@ func (t *trainee) fromLists(kind diagnose.Kind) (string, error) {
 // terminal has one terminal chosen: place, device, screw. It is empty if the person
 // returns.
 func (t *trainee) terminal(lead string) (circuits.Terminal, error) {
-	q := question{text: lead + ": where?", choices: []choice{returnChoice}, help: "Choose the place that the device sits at."}
+	q := talk.Question{Text: lead + ": where?", Choices: []talk.Choice{returnChoice}, Help: "Choose the place that the device sits at."}
 	places := t.places()
 	for _, p := range places {
-		q.choices = append(q.choices, choice{also: []string{p}, text: t.whereabouts(p)})
+		q.Choices = append(q.Choices, talk.Choice{Also: []string{p}, Text: t.whereabouts(p)})
 	}
-	i, err := t.ask.choose(q)
+	i, err := t.ask.Choose(q)
 	if err != nil || i == 0 {
 		return "", err
 	}
 	var devices []*circuits.Device
-	q = question{text: lead + ": on which device?", choices: []choice{returnChoice}, help: "Choose the device."}
-	for _, d := range t.speak.circuit.Devices {
+	q = talk.Question{Text: lead + ": on which device?", Choices: []talk.Choice{returnChoice}, Help: "Choose the device."}
+	for _, d := range t.speak.Circuit.Devices {
 		if d.Place == places[i-1] && len(t.screws(d)) > 0 {
 			devices = append(devices, d)
-			q.choices = append(q.choices, choice{also: []string{d.Name}, text: called(d)})
+			q.Choices = append(q.Choices, talk.Choice{Also: []string{d.Name}, Text: talk.Called(d)})
 		}
 	}
-	if i, err = t.ask.choose(q); err != nil || i == 0 {
+	if i, err = t.ask.Choose(q); err != nil || i == 0 {
 		return "", err
 	}
 	screws := t.screws(devices[i-1])
-	q = question{text: lead + ": on which screw?", choices: []choice{returnChoice}, help: "Choose the screw; its wire number stands beside it."}
+	q = talk.Question{Text: lead + ": on which screw?", Choices: []talk.Choice{returnChoice}, Help: "Choose the screw; its wire number stands beside it."}
 	for _, s := range screws {
-		q.choices = append(q.choices, choice{also: []string{string(s)}, text: t.speak.lead(s)})
+		q.Choices = append(q.Choices, talk.Choice{Also: []string{string(s)}, Text: t.speak.Lead(s)})
 	}
-	if i, err = t.ask.choose(q); err != nil || i == 0 {
+	if i, err = t.ask.Choose(q); err != nil || i == 0 {
 		return "", err
 	}
 	return screws[i-1], nil
@@ -219,7 +220,7 @@ func (t *trainee) terminal(lead string) (circuits.Terminal, error) {
 func (t *trainee) screws(d *circuits.Device) []circuits.Terminal {
 	var out []circuits.Terminal
 	for _, name := range d.Terminals {
-		if at := d.Terminal(name); t.speak.unsafe(at) == nil {
+		if at := d.Terminal(name); t.speak.Unsafe(at) == nil {
 			out = append(out, at)
 		}
 	}

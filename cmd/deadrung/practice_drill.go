@@ -1,17 +1,20 @@
 package main
 
 import (
-	"deadrung/diagnose/training"
 	"fmt"
 	"io"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
+
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/training"
 )
 
 // runDrill runs one drill.
-func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBook) error {
+func runDrill(o practiceOptions, s streams, out *talk.Page, ask talk.Asker, book *scoreBook) error {
 	var d training.Drill
 	if o.drill == "line" || o.drill == training.TwoWireLine().Name {
 		d = training.TwoWireLine()
@@ -24,21 +27,21 @@ func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBoo
 			return usageError{err}
 		}
 	}
-	out.notice(caution)
+	out.Notice(talk.Caution)
 	r := d.Start(o.seed)
 	t := &driller{r: r, ask: ask, out: out, coach: o.coach}
-	out.parf("", "DRILL: %s. Seed %d.", d.Title, o.seed)
-	out.para("  ", d.About)
-	out.parf("  ", "Source: %s.", d.Source)
+	out.Parf("", "DRILL: %s. Seed %d.", d.Title, o.seed)
+	out.Para("  ", d.About)
+	out.Parf("  ", "Source: %s.", d.Source)
 	mean, worst := d.Optimum()
-	out.parf("  ", "The best takes %s checks in the mean and %d at worst.", short(mean), worst)
-	out.blank()
+	out.Parf("  ", "The best takes %s checks in the mean and %d at worst.", talk.Short(mean), worst)
+	out.Blank()
 	err := t.run()
 	if err != nil && failed(err) {
 		return err
 	}
 	if err != nil {
-		out.para("", "The drill is not over: no score is kept.")
+		out.Para("", "The drill is not over: no score is kept.")
 		return closing(err, "", nil)
 	}
 	t.replay(mean, worst)
@@ -52,10 +55,10 @@ func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBoo
 	book.keep(score, s)
 	t.earlier(book, d.Name)
 	if o.picture != "" {
-		if err := writeFile(o.picture, func(w io.Writer) error { return drawDrill(w, r, mean) }); err != nil {
+		if err := paper.WriteFile(o.picture, func(w io.Writer) error { return paper.DrawDrill(w, r, mean) }); err != nil {
 			return err
 		}
-		out.parf("", "The picture is in %s.", o.picture)
+		out.Parf("", "The picture is in %s.", o.picture)
 	}
 	if o.json {
 		return output(o.output, s, func(w io.Writer) error { return printJSON(w, drilledOf(r, score, mean, worst)) })
@@ -66,8 +69,8 @@ func runDrill(o practiceOptions, s streams, out *page, ask asker, book *scoreBoo
 // driller is one go at a drill.
 type driller struct {
 	r     *training.Run
-	ask   asker
-	out   *page
+	ask   talk.Asker
+	out   *talk.Page
 	coach string
 	named int
 	right bool
@@ -76,15 +79,15 @@ type driller struct {
 // run takes checks until the open unit is named.
 func (t *driller) run() error {
 	d := t.r.Drill
-	choices := []choice{stopChoice}
+	choices := []talk.Choice{stopChoice}
 	if t.coach != coachAfter {
-		choices = append(choices, choice{word: "coach", text: "what was the last check worth?"})
+		choices = append(choices, talk.Choice{Word: "coach", Text: "what was the last check worth?"})
 	}
-	q := question{text: "Where do the leads go? Or what is open, as open " + d.Units[0] + ".", typed: "type a point, or open and what is open",
-		choices: choices,
-		help:    "Points are named as " + d.Points[0].Word + " to " + d.Points[len(d.Points)-1].Word + "; what can be open is " + strings.Join(d.Units, ", ") + "."}
+	q := talk.Question{Text: "Where do the leads go? Or what is open, as open " + d.Units[0] + ".", Typed: "type a point, or open and what is open",
+		Choices: choices,
+		Help:    "Points are named as " + d.Points[0].Word + " to " + d.Points[len(d.Points)-1].Word + "; what can be open is " + strings.Join(d.Units, ", ") + "."}
 	for {
-		typed, i, err := t.ask.line(q)
+		typed, i, err := t.ask.Line(q)
 		if err != nil {
 			return err
 		}
@@ -92,31 +95,31 @@ func (t *driller) run() error {
 		case i == 0:
 			return errStopped
 		case i == 1 && len(t.r.Made) == 0:
-			t.out.para("  ", "Coach: no check has been made yet.")
+			t.out.Para("  ", "Coach: no check has been made yet.")
 			continue
 		case i == 1:
-			t.out.hang("  Coach: ", t.worth(t.r.Made[len(t.r.Made)-1]))
+			t.out.Hang("  Coach: ", t.worth(t.r.Made[len(t.r.Made)-1]))
 			continue
 		}
-		word := strings.Join(strings.FieldsFunc(fold(typed), func(r rune) bool { return r == ' ' || r == ',' || r == '/' }), " ")
+		word := strings.Join(strings.FieldsFunc(talk.Fold(typed), func(r rune) bool { return r == ' ' || r == ',' || r == '/' }), " ")
 		if unit, ok := strings.CutPrefix(word, "open "); ok {
 			if at := slices.Index(d.Units, unit); at >= 0 {
 				t.named, t.right = at, t.r.Right(at)
 				return nil
 			}
-			t.out.parf("  ", "There is no %q; what can be open is %s.", shortened(unit), strings.Join(d.Units, ", "))
+			t.out.Parf("  ", "There is no %q; what can be open is %s.", talk.Shortened(unit), strings.Join(d.Units, ", "))
 			continue
 		}
 		word = strings.TrimSpace(strings.TrimPrefix(strings.TrimPrefix(word, "point "), "volts "))
 		at := slices.IndexFunc(d.Points, func(p training.DrillPoint) bool { return p.Word == word })
 		if at < 0 {
-			t.out.parf("  ", "There is no point %q; points are named as %s to %s.", shortened(word), d.Points[0].Word, d.Points[len(d.Points)-1].Word)
+			t.out.Parf("  ", "There is no point %q; points are named as %s to %s.", talk.Shortened(word), d.Points[0].Word, d.Points[len(d.Points)-1].Word)
 			continue
 		}
 		c := t.r.Check(at)
-		t.out.parf("  ", "%s: %.1f V", d.Points[at].Text, c.Volts)
+		t.out.Parf("  ", "%s: %.1f V", d.Points[at].Text, c.Volts)
 		if t.coach == coachAlways {
-			t.out.hang("  Coach: ", t.worth(c))
+			t.out.Hang("  Coach: ", t.worth(c))
 		}
 	}
 }
@@ -136,20 +139,20 @@ func (t *driller) worth(c training.DrillCheck) string {
 // replay shows how the doubt fell.
 func (t *driller) replay(mean float64, worst int) {
 	units := float64(len(t.r.Drill.Units))
-	t.out.blank()
+	t.out.Blank()
 	for i, c := range t.r.Made {
-		t.out.hang(fmt.Sprintf("%3d. ", i+1), fmt.Sprintf("%s  %s: %.1f V. %s", bar(float64(c.After), units), t.r.Drill.Points[c.Point].Text, c.Volts, t.worth(c)))
+		t.out.Hang(fmt.Sprintf("%3d. ", i+1), fmt.Sprintf("%s  %s: %.1f V. %s", bar(float64(c.After), units), t.r.Drill.Points[c.Point].Text, c.Volts, t.worth(c)))
 	}
 	d := t.r.Drill
 	switch {
 	case t.right && len(t.r.Left) > 1:
-		t.out.parf("", "RIGHT, by luck: %s is open, and %d were still possible. It does not count as found.", d.Units[t.named], len(t.r.Left))
+		t.out.Parf("", "RIGHT, by luck: %s is open, and %d were still possible. It does not count as found.", d.Units[t.named], len(t.r.Left))
 	case t.right:
-		t.out.parf("", "RIGHT: %s is open.", d.Units[t.named])
+		t.out.Parf("", "RIGHT: %s is open.", d.Units[t.named])
 	default:
-		t.out.parf("", "WRONG: %s is open, not %s.", d.Units[t.r.Hidden()], d.Units[t.named])
+		t.out.Parf("", "WRONG: %s is open, not %s.", d.Units[t.r.Hidden()], d.Units[t.named])
 	}
-	t.out.parf("", "You: %s. The best for this one: %d; in the mean %s, at worst %d.", count(len(t.r.Made), "check"), t.r.Needed(), short(mean), worst)
+	t.out.Parf("", "You: %s. The best for this one: %d; in the mean %s, at worst %d.", talk.Count(len(t.r.Made), "check"), t.r.Needed(), talk.Short(mean), worst)
 }
 
 // earlier shows the scores of the same drill so far.
@@ -162,7 +165,7 @@ func (t *driller) earlier(book *scoreBook, name string) {
 	}
 	const most = 10
 	if n := len(same.scores); n > 1 {
-		t.out.blank()
+		t.out.Blank()
 		same.scores = same.scores[max(0, n-most):]
 		printScores(t.out, &same)
 	}
@@ -190,9 +193,9 @@ type drilledCheck struct {
 }
 
 func drilledOf(r *training.Run, s training.Score, mean float64, worst int) drilled {
-	d := drilled{Drill: s.Drill, Source: r.Drill.Source, Seed: s.Seed, Open: r.Drill.Units[r.Hidden()], Right: s.Right, Mean: hundredths(mean), Worst: worst, Checks: []drilledCheck{}}
+	d := drilled{Drill: s.Drill, Source: r.Drill.Source, Seed: s.Seed, Open: r.Drill.Units[r.Hidden()], Right: s.Right, Mean: talk.Hundredths(mean), Worst: worst, Checks: []drilledCheck{}}
 	for _, c := range r.Made {
-		d.Checks = append(d.Checks, drilledCheck{r.Drill.Points[c.Point].Word, c.Volts, hundredths(c.Bits), hundredths(c.Best), c.Before, c.After})
+		d.Checks = append(d.Checks, drilledCheck{r.Drill.Points[c.Point].Word, c.Volts, talk.Hundredths(c.Bits), talk.Hundredths(c.Best), c.Before, c.After})
 	}
 	return d
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -24,7 +25,7 @@ func (t *trainee) name() error {
 	if t.coach == coachAlways {
 		t.judgeNamed(f)
 	}
-	t.out.para("  ", "Now put it right and prove the operation.")
+	t.out.Para("  ", "Now put it right and prove the operation.")
 	return nil
 }
 
@@ -41,11 +42,11 @@ func (t *trainee) judgeNamed(f int) {
 	left := t.m.Left(log)
 	switch {
 	case wrong > 0:
-		t.out.parf("  ", "Coach: %s it.", strings.Replace(disagree(wrong), "disagrees with", "speaks against", 1))
+		t.out.Parf("  ", "Coach: %s it.", strings.Replace(talk.Disagree(wrong), "disagrees with", "speaks against", 1))
 	case t.m.Groups(left) > 1:
-		t.out.parf("  ", "Coach: every reading fits it, and %s besides fit as well: %s are left.", count(len(left)-1, "fault"), count(t.m.Groups(left), "group"))
+		t.out.Parf("  ", "Coach: every reading fits it, and %s besides fit as well: %s are left.", talk.Count(len(left)-1, "fault"), talk.Count(t.m.Groups(left), "group"))
 	default:
-		t.out.para("  ", "Coach: every reading fits it, and no other group of faults is left.")
+		t.out.Para("  ", "Coach: every reading fits it, and no other group of faults is left.")
 	}
 }
 
@@ -53,11 +54,11 @@ func (t *trainee) judgeNamed(f int) {
 func (t *trainee) repair() error {
 	f := -1
 	if t.named != diagnose.Good && t.rest == "" {
-		q := question{text: "Put what right?", choices: []choice{returnChoice,
-			{word: "named", text: "what was named: " + t.m.Faults()[t.named].Text},
-			{word: "other", text: "something else"}},
-			help: "A repair replaces or mends one part. The wrong one changes nothing and costs as much."}
-		i, err := t.ask.choose(q)
+		q := talk.Question{Text: "Put what right?", Choices: []talk.Choice{returnChoice,
+			{Word: "named", Text: "what was named: " + t.m.Faults()[t.named].Text},
+			{Word: "other", Text: "something else"}},
+			Help: "A repair replaces or mends one part. The wrong one changes nothing and costs as much."}
+		i, err := t.ask.Choose(q)
 		if err != nil || i == 0 {
 			return err
 		}
@@ -72,16 +73,16 @@ func (t *trainee) repair() error {
 		}
 	}
 	fault := t.m.Faults()[f]
-	say := fmt.Sprintf("Put right: %s. %s Whether that was it, the operation tells: bring the power back and prove it.", fault.Text, t.speak.repairOf(f))
+	say := fmt.Sprintf("Put right: %s. %s Whether that was it, the operation tells: bring the power back and prove it.", fault.Text, t.speak.RepairOf(f))
 	return t.act(diagnose.Act{Kind: diagnose.RepairAct, Fault: fault.ID}, say)
 }
 
 // pickFault has a fault chosen by what is typed: its ID, a device, a terminal or a wire
 // number; -1 if the person returns.
 func (t *trainee) pickFault(text, typed string) (int, error) {
-	q := question{text: text + " Type a device, a terminal, a wire number or the fault's ID.", typed: "type where it is",
-		choices: []choice{returnChoice, {word: "list", text: "choose from the devices and wires"}},
-		help:    "As CR1, CR1:22, 7 or open-CR1. What can be wrong there is then listed."}
+	q := talk.Question{Text: text + " Type a device, a terminal, a wire number or the fault's ID.", Typed: "type where it is",
+		Choices: []talk.Choice{returnChoice, {Word: "list", Text: "choose from the devices and wires"}},
+		Help:    "As CR1, CR1:22, 7 or open-CR1. What can be wrong there is then listed."}
 	for {
 		if typed == "" {
 			var err error
@@ -92,17 +93,17 @@ func (t *trainee) pickFault(text, typed string) (int, error) {
 		found := t.faultsAt(typed)
 		switch len(found) {
 		case 0:
-			t.out.parf("  ", "No fault is known at %q: it is no device, terminal, wire number or ID of this circuit, or nothing can go wrong there.", shortened(typed))
+			t.out.Parf("  ", "No fault is known at %q: it is no device, terminal, wire number or ID of this circuit, or nothing can go wrong there.", talk.Shortened(typed))
 			typed = ""
 			continue
 		case 1:
 			return found[0], nil
 		}
-		list := question{text: "Which?", choices: []choice{returnChoice}, help: "Take what you think is wrong."}
+		list := talk.Question{Text: "Which?", Choices: []talk.Choice{returnChoice}, Help: "Take what you think is wrong."}
 		for _, f := range found {
-			list.choices = append(list.choices, choice{also: []string{string(t.m.Faults()[f].ID)}, text: t.m.Faults()[f].Text})
+			list.Choices = append(list.Choices, talk.Choice{Also: []string{string(t.m.Faults()[f].ID)}, Text: t.m.Faults()[f].Text})
 		}
-		i, err := t.ask.choose(list)
+		i, err := t.ask.Choose(list)
 		if err != nil || i == 0 {
 			return -1, err
 		}
@@ -112,21 +113,21 @@ func (t *trainee) pickFault(text, typed string) (int, error) {
 
 // pickWhere has a device or a wire number chosen.
 func (t *trainee) pickWhere() (string, error) {
-	q := question{text: "Where?", choices: []choice{returnChoice}, help: "Choose the device or the wire number."}
+	q := talk.Question{Text: "Where?", Choices: []talk.Choice{returnChoice}, Help: "Choose the device or the wire number."}
 	where := []string{""}
 	add := func(word, text string) {
 		if len(t.faultsAt(word)) > 0 {
 			where = append(where, word)
-			q.choices = append(q.choices, choice{also: []string{word}, text: text})
+			q.Choices = append(q.Choices, talk.Choice{Also: []string{word}, Text: text})
 		}
 	}
-	for _, d := range t.speak.circuit.Devices {
-		add(d.Name, called(d))
+	for _, d := range t.speak.Circuit.Devices {
+		add(d.Name, talk.Called(d))
 	}
-	for _, n := range t.speak.circuit.Numbers {
+	for _, n := range t.speak.Circuit.Numbers {
 		add(n.Name, "wire "+n.Name)
 	}
-	i, err := t.ask.choose(q)
+	i, err := t.ask.Choose(q)
 	return where[max(0, i)], err
 }
 
@@ -136,7 +137,7 @@ func (t *trainee) faultsAt(typed string) []int {
 	if i, err := faultmodel.Find(faults, typed); err == nil {
 		return []int{i}
 	}
-	word := strings.ToUpper(strings.TrimPrefix(fold(typed), "wire "))
+	word := strings.ToUpper(strings.TrimPrefix(talk.Fold(typed), "wire "))
 	is := func(s string) bool { return strings.ToUpper(s) == word }
 	if i := strings.Index(word, ":"); i >= 0 {
 		is = func(s string) bool { return strings.EqualFold(s, word) }

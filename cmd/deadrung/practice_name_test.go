@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -26,7 +27,7 @@ func TestFigures(t *testing.T) {
 // TestFaultsAt: a fault is named by its place, however it is typed.
 func TestFaultsAt(t *testing.T) {
 	tr := &trainee{m: builtinModel(t, "cold-store-alarm")}
-	tr.speak = newSpeaker(tr.m)
+	tr.speak = talk.NewSpeaker(tr.m)
 	ids := func(typed string) (out []string) {
 		for _, f := range tr.faultsAt(typed) {
 			out = append(out, string(tr.m.Faults()[f].ID))

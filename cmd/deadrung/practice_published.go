@@ -11,6 +11,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/read"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 	"deadrung/testdata/published"
@@ -37,14 +38,14 @@ func listPublished(o practiceOptions, s streams) error {
 			}
 			return printJSON(w, all)
 		}
-		page := newPage(w)
+		page := talk.NewPage(w)
 		for _, c := range cases {
-			page.hang(padded(c.Short, 6)+" ", fmt.Sprintf("%s (%s)", titleOf(c), count(len(c.Faults), "fault")))
-			page.para("       ", sourceWords(c))
+			page.Hang(talk.Padded(c.Short, 6)+" ", fmt.Sprintf("%s (%s)", titleOf(c), talk.Count(len(c.Faults), "fault")))
+			page.Para("       ", sourceWords(c))
 		}
-		page.blank()
+		page.Blank()
 		for _, src := range published.Sources {
-			page.hang("", src.Short+": "+src.Name+".")
+			page.Hang("", src.Short+": "+src.Name+".")
 		}
 		return nil
 	})
@@ -89,7 +90,7 @@ func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin,
 	} else if numbered {
 		if which, err = strconv.Atoi(number); err != nil || which < 1 || which > len(cases[i].Faults) {
 			short := cases[i].Short
-			return fail(usagef("%s has %s: type %s:1 to %s:%d, or %s:any", short, count(len(cases[i].Faults), "fault"), short, short, len(cases[i].Faults), short))
+			return fail(usagef("%s has %s: type %s:1 to %s:%d, or %s:any", short, talk.Count(len(cases[i].Faults), "fault"), short, short, len(cases[i].Faults), short))
 		}
 	}
 	f := cases[i].Faults[which-1]

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strings"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
@@ -13,31 +15,22 @@ import (
 // replay shows how it went: each check, what was known before and after it, the best
 // check there, and the doubt as a bar.
 func (t *trainee) replay(r *training.Replay) {
-	t.out.blank()
-	t.out.para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
-	most := mostDoubt(r)
-	t.out.hang("     ", fmt.Sprintf("%s  at the start: %s", bar(r.Start.Bits, most), doubtWords(r.Start)))
+	t.out.Blank()
+	t.out.Para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
+	most := paper.MostDoubt(r)
+	t.out.Hang("     ", fmt.Sprintf("%s  at the start: %s", bar(r.Start.Bits, most), doubtWords(r.Start)))
 	for i, c := range r.Checks {
 		if c.Entry.Repaired {
-			t.out.hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; what was read before it no longer counts: %s", bar(c.Before.Bits, most), doubtWords(c.Before)))
+			t.out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; what was read before it no longer counts: %s", bar(c.Before.Bits, most), doubtWords(c.Before)))
 		}
-		t.out.hang(fmt.Sprintf("%3d. ", i+1), t.speak.entry(c.Entry))
-		t.out.hang("     ", fmt.Sprintf("%s  %s after %s", bar(c.After.Bits, most), doubtWords(c.After), span(c.Spent)))
-		t.out.hang("     ", sentence(t.worthShort(&c.Judged)))
+		t.out.Hang(fmt.Sprintf("%3d. ", i+1), t.speak.Entry(c.Entry))
+		t.out.Hang("     ", fmt.Sprintf("%s  %s after %s", bar(c.After.Bits, most), doubtWords(c.After), talk.Span(c.Spent)))
+		t.out.Hang("     ", talk.Sentence(t.worthShort(&c.Judged)))
 	}
-	t.out.blank()
+	t.out.Blank()
 	for _, line := range t.outcome(r) {
-		t.out.para("", line)
+		t.out.Para("", line)
 	}
-}
-
-// mostDoubt is the greatest doubt there was, in bits.
-func mostDoubt(r *training.Replay) float64 {
-	most := r.Start.Bits
-	for _, c := range r.Checks {
-		most = max(most, c.Before.Bits, c.After.Bits)
-	}
-	return most
 }
 
 // outcome says what came of a practice, a sentence or two a line. The hidden fault is
@@ -54,7 +47,7 @@ func (t *trainee) outcome(r *training.Replay) []string {
 	f := t.m.Faults()[t.s.Hidden()]
 	lines = append(lines, fmt.Sprintf("THE HIDDEN FAULT: %s (%s).", f.Text, f.ID))
 	if d := t.difficulty(); d != nil {
-		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, first looks misleading by %s.", short(d.Value), short(d.Checks), short(d.Mislead)))
+		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, first looks misleading by %s.", talk.Short(d.Value), talk.Short(d.Checks), talk.Short(d.Mislead)))
 	}
 	if t.origin != nil {
 		lines = append(lines, fmt.Sprintf("%s The case: %s.", t.origin.source, t.origin.answer))
@@ -87,14 +80,14 @@ func (t *trainee) worthShort(j *training.Judged) string {
 // compared holds the checks and minutes against what the guided search needs.
 func (t *trainee) compared(r *training.Replay) string {
 	if !t.over() {
-		return fmt.Sprintf("You: %s, %s so far.", count(len(r.Checks), "check"), span(r.Minutes))
+		return fmt.Sprintf("You: %s, %s so far.", talk.Count(len(r.Checks), "check"), talk.Span(r.Minutes))
 	}
 	until := " until the fault was named"
 	if r.Stated == "" {
 		until = ""
 	}
 	return fmt.Sprintf("You: %s, %s%s. The guided search: %s, %s.",
-		count(r.Searched(), "check"), span(r.Minutes), until, count(len(r.Guided.Checks), "check"), span(r.Guided.Minutes))
+		talk.Count(r.Searched(), "check"), talk.Span(r.Minutes), until, talk.Count(len(r.Guided.Checks), "check"), talk.Span(r.Guided.Minutes))
 }
 
 // wasted counts the wasted checks.
@@ -123,9 +116,9 @@ func unsafeWords(all []training.Unsafe) []string {
 		}
 		switch {
 		case n == 1:
-			lines = append(lines, fmt.Sprintf("UNSAFE: %s. %s", d.Text, sentence(d.Right)))
+			lines = append(lines, fmt.Sprintf("UNSAFE: %s. %s", d.Text, talk.Sentence(d.Right)))
 		case n > 1:
-			lines = append(lines, fmt.Sprintf("UNSAFE, %d times: %s. %s", n, d.Text, sentence(d.Right)))
+			lines = append(lines, fmt.Sprintf("UNSAFE, %d times: %s. %s", n, d.Text, talk.Sentence(d.Right)))
 		}
 	}
 	return lines
@@ -146,7 +139,7 @@ func (t *trainee) verdicts(r *training.Replay) []string {
 	}
 	switch {
 	case r.Proved && r.Repairs > 1:
-		lines = append(lines, fmt.Sprintf("The panel was put right with %s, and the operation proved.", count(r.Repairs, "repair")))
+		lines = append(lines, fmt.Sprintf("The panel was put right with %s, and the operation proved.", talk.Count(r.Repairs, "repair")))
 	case r.Proved:
 		lines = append(lines, "The panel was put right, and the operation proved.")
 	case r.Repaired:
@@ -222,8 +215,8 @@ func (t *trainee) difficulty() *training.Difficulty {
 
 // result is the machine form.
 func (t *trainee) result(r *training.Replay) practised {
-	p := practised{Circuit: t.speak.circuit.Title, Seed: t.seed, Ended: t.s.Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
-		Checks: []practisedCheck{}, Minutes: hundredths(r.Minutes), AllMinutes: hundredths(r.All), Wasted: r.Wasted, Unsafe: []training.Unsafe{}, Hints: []int{}}
+	p := practised{Circuit: t.speak.Circuit.Title, Seed: t.seed, Ended: t.s.Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
+		Checks: []practisedCheck{}, Minutes: talk.Hundredths(r.Minutes), AllMinutes: talk.Hundredths(r.All), Wasted: r.Wasted, Unsafe: []training.Unsafe{}, Hints: []int{}}
 	p.Unsafe = append(p.Unsafe, r.Unsafe...)
 	p.Hints = append(p.Hints, r.Hints...)
 	if t.origin != nil {
@@ -233,17 +226,17 @@ func (t *trainee) result(r *training.Replay) practised {
 		f := t.m.Faults()[t.s.Hidden()]
 		p.Fault, p.Text, p.Right, p.Repaired, p.Proved = f.ID, f.Text, &r.Right, &r.Repaired, &r.Proved
 		if d := t.difficulty(); d != nil {
-			p.Difficulty = &practisedDifficulty{hundredths(d.Checks), hundredths(d.Mislead), hundredths(d.Value)}
+			p.Difficulty = &practisedDifficulty{talk.Hundredths(d.Checks), talk.Hundredths(d.Mislead), talk.Hundredths(d.Value)}
 		}
-		g := guided{Checks: []diagnose.Check{}, Bits: []float64{}, Spent: []float64{}, Minutes: hundredths(r.Guided.Minutes)}
+		g := guided{Checks: []diagnose.Check{}, Bits: []float64{}, Spent: []float64{}, Minutes: talk.Hundredths(r.Guided.Minutes)}
 		for i, c := range r.Guided.Checks {
-			g.Checks, g.Bits, g.Spent = append(g.Checks, c), append(g.Bits, hundredths(r.Guided.Doubts[i].Bits)), append(g.Spent, hundredths(r.Guided.Spent[i]))
+			g.Checks, g.Bits, g.Spent = append(g.Checks, c), append(g.Bits, talk.Hundredths(r.Guided.Doubts[i].Bits)), append(g.Spent, talk.Hundredths(r.Guided.Spent[i]))
 		}
 		p.Guided = &g
 	}
 	for _, c := range r.Checks {
 		out := practisedCheck{Check: diagnose.MarshalCheckWith(c.Entry.Check, *c.Entry.Answer), Before: rounded(c.Before), After: rounded(c.After),
-			Bits: hundredths(c.Bits), Told: hundredths(c.Told), Most: hundredths(c.Most), Waste: c.Waste, Proof: c.Proof, Spent: hundredths(c.Spent)}
+			Bits: talk.Hundredths(c.Bits), Told: talk.Hundredths(c.Told), Most: talk.Hundredths(c.Most), Waste: c.Waste, Proof: c.Proof, Spent: talk.Hundredths(c.Spent)}
 		if c.Best != nil {
 			out.Best = &c.Best.Check
 		}
@@ -253,7 +246,7 @@ func (t *trainee) result(r *training.Replay) practised {
 }
 
 func rounded(d training.Doubt) training.Doubt {
-	d.Bits = hundredths(d.Bits)
+	d.Bits = talk.Hundredths(d.Bits)
 	return d
 }
 
@@ -263,7 +256,7 @@ func (t *trainee) score(r *training.Replay) training.Score {
 	for _, n := range r.Wasted {
 		wasted += n
 	}
-	return training.Score{At: t.at(), Circuit: t.speak.circuit.Title, Fault: t.m.Faults()[t.s.Hidden()].ID, Seed: t.seed,
-		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: hundredths(r.Minutes), NeededMinutes: hundredths(r.Guided.Minutes),
+	return training.Score{At: t.at(), Circuit: t.speak.Circuit.Title, Fault: t.m.Faults()[t.s.Hidden()].ID, Seed: t.seed,
+		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes), NeededMinutes: talk.Hundredths(r.Guided.Minutes),
 		Wasted: wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
 }

@@ -1,14 +1,16 @@
 package main
 
 import (
-	"deadrung/diagnose/training"
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"path/filepath"
 	"runtime"
+
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/training"
 )
 
 // scoreBook is the file of scores: what was practised before, and where the next score
@@ -111,7 +113,7 @@ func showHistory(o practiceOptions, s streams) error {
 		return err
 	}
 	if o.picture != "" {
-		if err := writeFile(o.picture, func(w io.Writer) error { return drawScores(w, b.scores) }); err != nil {
+		if err := paper.WriteFile(o.picture, func(w io.Writer) error { return paper.DrawScores(w, b.scores) }); err != nil {
 			return err
 		}
 	}
@@ -119,54 +121,23 @@ func showHistory(o practiceOptions, s streams) error {
 		if o.json {
 			return printJSON(w, append([]training.Score{}, b.scores...))
 		}
-		printScores(newPage(w), b)
+		printScores(talk.NewPage(w), b)
 		return nil
 	})
 }
 
 // printScores draws every score as a bar: the share of the checks that were needed.
-func printScores(page *page, b *scoreBook) {
+func printScores(page *talk.Page, b *scoreBook) {
 	if len(b.scores) == 0 {
-		page.para("", "No scores yet: a practice or a drill that is brought to its end makes one.")
+		page.Para("", "No scores yet: a practice or a drill that is brought to its end makes one.")
 		return
 	}
-	page.para("", "A full bar: no more checks than the best needs. An empty one: not found.")
+	page.Para("", "A full bar: no more checks than the best needs. An empty one: not found.")
 	for _, sc := range b.scores {
 		at := sc.At
 		if len(at) >= len("2006-01-02") {
 			at = at[:len("2006-01-02")]
 		}
-		page.hang(at+"  ", fmt.Sprintf("%s  %s: %s", bar(sc.Share(), 1), scoreName(sc), scoreWords(sc)))
+		page.Hang(at+"  ", fmt.Sprintf("%s  %s: %s", bar(sc.Share(), 1), paper.ScoreName(sc), paper.ScoreWords(sc)))
 	}
 }
-
-func scoreName(s training.Score) string {
-	if s.Drill != "" {
-		return "drill " + s.Drill
-	}
-	return s.Circuit
-}
-
-func scoreWords(s training.Score) string {
-	text := fmt.Sprintf("%s, best %s", count(s.Checks, "check"), short(s.Needed))
-	if s.Drill == "" {
-		text += fmt.Sprintf("; %s of %s", span(s.Minutes), span(s.NeededMinutes))
-	}
-	for _, n := range []struct {
-		number int
-		what   string
-	}{{s.Wasted, "wasted"}, {s.Unsafe, "unsafe"}, {s.Hints, "by hints"}} {
-		if n.number > 0 {
-			text += fmt.Sprintf("; %d %s", n.number, n.what)
-		}
-	}
-	if !s.Right {
-		text += "; not found"
-	}
-	return text
-}
-
-// short writes a number with no more than two places.
-func short(x float64) string { return fmt.Sprintf("%g", hundredths(x)) }
-
-func hundredths(x float64) float64 { return math.Round(x*100) / 100 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
@@ -17,9 +19,9 @@ import (
 type trainee struct {
 	m      *diagnose.Model
 	s      *training.Sitting
-	speak  *speaker
-	ask    asker
-	out    *page
+	speak  *talk.Speaker
+	ask    talk.Asker
+	out    *talk.Page
 	by     diagnose.By
 	coach  string // when it speaks
 	now    func() time.Time
@@ -78,13 +80,13 @@ func (t *trainee) hide(o practiceOptions, book *scoreBook) (int, error) {
 		return 0, err
 	}
 	if o.fresh {
-		w.Not = training.Had(book.scores, t.speak.circuit.Title)
+		w.Not = training.Had(book.scores, t.speak.Circuit.Title)
 	}
 	f, err := training.Hide(t.m, w, o.seed)
 	if errors.Is(err, training.ErrNone) && len(w.Not) > 0 {
 		w.Not = nil
 		if f, again := training.Hide(t.m, w, o.seed); again == nil {
-			t.out.para("", "You have had every such fault of this circuit: they begin anew.")
+			t.out.Para("", "You have had every such fault of this circuit: they begin anew.")
 			return f, nil
 		}
 	}
@@ -109,11 +111,11 @@ func (t *trainee) resume(o practiceOptions, log diagnose.Log) error {
 	t.greet()
 	for i, e := range log.Entries {
 		if i >= len(training.Complaint(log).Entries) {
-			t.out.hang(fmt.Sprintf("%3d. ", i), t.speak.entry(e))
+			t.out.Hang(fmt.Sprintf("%3d. ", i), t.speak.Entry(e))
 		}
 	}
 	if t.over() {
-		t.out.para("", "The practice in this log is over.")
+		t.out.Para("", "The practice in this log is over.")
 	}
 	return nil
 }
@@ -123,48 +125,48 @@ func (t *trainee) at() string { return t.now().Format(time.RFC3339) }
 
 // greet says what there is and what is known.
 func (t *trainee) greet() {
-	c := t.speak.circuit
-	t.out.parf("", "%s: %s, %s.", c.Title, count(len(c.Steps), "step"), count(len(t.m.Faults()), "possible fault"))
+	c := t.speak.Circuit
+	t.out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"), talk.Count(len(t.m.Faults()), "possible fault"))
 	if c.About != "" {
-		t.out.para("  ", c.About)
+		t.out.Para("  ", c.About)
 	}
 	if t.origin != nil {
-		t.out.para("", t.origin.source)
+		t.out.Para("", t.origin.source)
 		for _, name := range t.origin.spelled {
-			t.out.hang("  ", name+".")
+			t.out.Hang("  ", name+".")
 		}
 	}
-	t.out.parf("", "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
-	t.out.para("", "The operation, each step from where the one before left the circuit:")
+	t.out.Parf("", "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
+	t.out.Para("", "The operation, each step from where the one before left the circuit:")
 	for i := range c.Steps {
-		t.out.hang("  ", t.speak.stepLine(i))
+		t.out.Hang("  ", t.speak.StepLine(i))
 	}
-	t.out.para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
+	t.out.Para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
 	reported := training.Complaint(t.s.Log()).Entries
 	for _, e := range reported {
 		d := c.Device(e.Check.Look)
-		t.out.parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.", called(d), showing(d, e.Answer.On), e.Check.Step, showing(d, !e.Answer.On))
+		t.out.Parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.", talk.Called(d), talk.Showing(d, e.Answer.On), e.Check.Step, talk.Showing(d, !e.Answer.On))
 	}
 	if len(reported) == 0 {
-		t.out.para("", "REPORTED: nothing is seen to go wrong. Find out why the panel was taken out of use.")
+		t.out.Para("", "REPORTED: nothing is seen to go wrong. Find out why the panel was taken out of use.")
 	}
 	if t.file == nil {
-		t.out.para("", "No log is kept. With --log FILE you can stop and go on later.")
+		t.out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
 	}
-	t.out.blank()
+	t.out.Blank()
 }
 
 // run goes from one act to the next until the practice is over.
 func (t *trainee) run() error {
 	for !t.over() {
 		q, does := t.question()
-		i, err := t.ask.choose(q)
+		i, err := t.ask.Choose(q)
 		if err != nil {
 			return err
 		}
 		err = does[i]()
 		if errors.Is(err, training.ErrRefused) {
-			t.out.para("  ", sentence(strings.TrimPrefix(err.Error(), training.ErrRefused.Error()+": ")))
+			t.out.Para("  ", talk.Sentence(strings.TrimPrefix(err.Error(), training.ErrRefused.Error()+": ")))
 			continue
 		}
 		if err != nil {
@@ -180,66 +182,66 @@ func (t *trainee) over() bool { return t.s.Ended() != training.NotEnded }
 
 // offer is a choice and what it does.
 type offer struct {
-	choice
+	talk.Choice
 	do func() error
 }
 
 // question asks what is done next, as the panel stands.
-func (t *trainee) question() (question, []func() error) {
+func (t *trainee) question() (talk.Question, []func() error) {
 	act := func(k diagnose.ActKind, say string) func() error {
 		return func() error { return t.act(diagnose.Act{Kind: k}, say) }
 	}
 	check := func(k diagnose.Kind) func() error { return func() error { return t.check(k) } }
-	look := offer{choice{word: "look", text: "look at a device"}, check(diagnose.Look)}
-	volts := offer{choice{word: "volts", text: "measure volts"}, check(diagnose.Volts)}
-	ohms := offer{choice{word: "ohms", text: "measure ohms"}, check(diagnose.Ohms)}
-	meter := offer{choice{word: "meter", also: []string{"test meter", "test-meter"}, text: "test the meter on a known live source"}, t.testMeter}
-	lock := offer{choice{word: "lock", also: []string{"lock-out", "lock out", "lockout"}, text: "switch off, lock and tag every source"},
+	look := offer{talk.Choice{Word: "look", Text: "look at a device"}, check(diagnose.Look)}
+	volts := offer{talk.Choice{Word: "volts", Text: "measure volts"}, check(diagnose.Volts)}
+	ohms := offer{talk.Choice{Word: "ohms", Text: "measure ohms"}, check(diagnose.Ohms)}
+	meter := offer{talk.Choice{Word: "meter", Also: []string{"test meter", "test-meter"}, Text: "test the meter on a known live source"}, t.testMeter}
+	lock := offer{talk.Choice{Word: "lock", Also: []string{"lock-out", "lock out", "lockout"}, Text: "switch off, lock and tag every source"},
 		act(diagnose.LockOutAct, "Switched off, locked, tagged. All relays are released; the operators stay as they were.")}
 	var todo []offer
 	if t.s.Stand().Off {
 		todo = append(todo,
-			offer{choice{word: "hold", text: "hold the operators as in a step"}, func() error { return t.move(diagnose.HoldAct) }},
+			offer{talk.Choice{Word: "hold", Text: "hold the operators as in a step"}, func() error { return t.move(diagnose.HoldAct) }},
 			ohms, look, volts, meter,
-			offer{choice{word: "try", also: []string{"start"}, text: "try the start button"}, act(diagnose.TryAct, "The start button is pressed: nothing moves.")},
-			offer{choice{word: "dead", also: []string{"prove dead"}, text: "test the circuit for voltage, phase to phase and each to ground"}, t.proveDead})
+			offer{talk.Choice{Word: "try", Also: []string{"start"}, Text: "try the start button"}, act(diagnose.TryAct, "The start button is pressed: nothing moves.")},
+			offer{talk.Choice{Word: "dead", Also: []string{"prove dead"}, Text: "test the circuit for voltage, phase to phase and each to ground"}, t.proveDead})
 		if !t.s.Locked() {
 			todo = append(todo, lock)
 		}
-		todo = append(todo, offer{choice{word: "restore", also: []string{"power on", "energise", "energize", "on"}, text: "bring the power back"}, t.restore})
+		todo = append(todo, offer{talk.Choice{Word: "restore", Also: []string{"power on", "energise", "energize", "on"}, Text: "bring the power back"}, t.restore})
 	} else {
 		todo = append(todo,
-			offer{choice{word: "work", text: "work the circuit to the end of a step"}, func() error { return t.move(diagnose.WorkAct) }},
-			offer{choice{word: "move", text: "move one operator by hand, or wait"}, t.byHand},
+			offer{talk.Choice{Word: "work", Text: "work the circuit to the end of a step"}, func() error { return t.move(diagnose.WorkAct) }},
+			offer{talk.Choice{Word: "move", Text: "move one operator by hand, or wait"}, t.byHand},
 			look, volts, ohms, lock,
-			offer{choice{word: "off", also: []string{"switch off"}, text: "switch the power off, nothing more"},
+			offer{talk.Choice{Word: "off", Also: []string{"switch off"}, Text: "switch the power off, nothing more"},
 				act(diagnose.SwitchOffAct, "Switched off. All relays are released; the operators stay as they were.")},
 			meter,
-			offer{choice{word: "prove", text: "prove the operation: work every step"}, t.prove})
+			offer{talk.Choice{Word: "prove", Text: "prove the operation: work every step"}, t.prove})
 	}
 	todo = append(todo,
-		offer{choice{word: "name", also: []string{"state", "verdict"}, text: "name the fault"}, t.name},
-		offer{choice{word: "repair", text: "put something right"}, t.repair},
-		offer{choice{word: "hint", text: "a hint; it costs minutes"}, t.hint})
+		offer{talk.Choice{Word: "name", Also: []string{"state", "verdict"}, Text: "name the fault"}, t.name},
+		offer{talk.Choice{Word: "repair", Text: "put something right"}, t.repair},
+		offer{talk.Choice{Word: "hint", Text: "a hint; it costs minutes"}, t.hint})
 	if t.coach != coachAfter {
-		todo = append(todo, offer{choice{word: "coach", text: "what was the last check worth?"}, t.lastWorth})
+		todo = append(todo, offer{talk.Choice{Word: "coach", Text: "what was the last check worth?"}, t.lastWorth})
 	}
 	todo = append(todo,
-		offer{choice{word: "wires", also: []string{"drawing"}, text: "show the wire list"}, t.wires},
-		offer{choice{word: "readings", text: "show the readings so far"}, t.readings},
-		offer{choice{word: "give-up", also: []string{"give up"}, text: "give up and see the fault"}, t.giveUp},
-		offer{choice{word: stopChoice.word, also: stopChoice.also, text: stopChoice.text}, func() error { return errStopped }})
+		offer{talk.Choice{Word: "wires", Also: []string{"drawing"}, Text: "show the wire list"}, t.wires},
+		offer{talk.Choice{Word: "readings", Text: "show the readings so far"}, t.readings},
+		offer{talk.Choice{Word: "give-up", Also: []string{"give up"}, Text: "give up and see the fault"}, t.giveUp},
+		offer{talk.Choice{Word: stopChoice.Word, Also: stopChoice.Also, Text: stopChoice.Text}, func() error { return errStopped }})
 	t.rest = ""
-	q := question{text: "What do you do? " + t.standing(), help: "Type a word or its number; more may follow: \"work 3\", \"move PB1 pressed\", \"move wait 30\", \"look H1\", \"volts T1:X1 T1:X2\", " +
+	q := talk.Question{Text: "What do you do? " + t.standing(), Help: "Type a word or its number; more may follow: \"work 3\", \"move PB1 pressed\", \"move wait 30\", \"look H1\", \"volts T1:X1 T1:X2\", " +
 		"\"ohms CR1:A1 CR1:A2 lifted CR1:A1\", \"hold 2\", \"name open-H1\", \"hint 2\". " +
 		"Before ohms: lock out, try the start button, test the meter, test for voltage, test the meter again. Nothing is lost if you stop with a log."}
 	var does []func() error
 	for _, d := range todo {
-		switch d.word {
+		switch d.Word {
 		case "look", "volts", "ohms", "move", "work", "hold", "name", "repair", "hint":
-			d.about = &t.rest
+			d.About = &t.rest
 		}
-		q.choices = append(q.choices, d.choice)
+		q.Choices = append(q.Choices, d.Choice)
 		does = append(does, d.do)
 	}
 	return q, does
@@ -250,7 +252,7 @@ func (t *trainee) standing() string {
 	st := t.s.Stand()
 	at := "nothing worked yet"
 	if st.Step >= 0 {
-		at = t.speak.stepName(st.Step)
+		at = t.speak.StepName(st.Step)
 	}
 	if len(t.half.moved) > 0 || t.half.waited > 0 {
 		at = "between two steps"
@@ -268,7 +270,7 @@ func (t *trainee) operators(step int) string {
 	if step < 0 {
 		return "rest"
 	}
-	return t.speak.stepName(step)
+	return t.speak.StepName(step)
 }
 
 // act does an act and says so; unsafe ones are named.
@@ -284,7 +286,7 @@ func (t *trainee) act(a diagnose.Act, say string) error {
 		return err
 	}
 	if say != "" {
-		t.out.para("  ", say)
+		t.out.Para("  ", say)
 	}
 	return nil
 }
@@ -293,7 +295,7 @@ func (t *trainee) act(a diagnose.Act, say string) error {
 func (t *trainee) warn(found []training.Unsafe) {
 	for _, u := range found {
 		right, source := u.Kind.Right()
-		t.out.hang("  ", fmt.Sprintf("UNSAFE: %s. %s (%s)", u.Kind.Text(), sentence(right), source))
+		t.out.Hang("  ", fmt.Sprintf("UNSAFE: %s. %s (%s)", u.Kind.Text(), talk.Sentence(right), source))
 	}
 }
 
@@ -323,16 +325,16 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 		}
 	}
 	if o.picture != "" {
-		if err := writeFile(o.picture, func(w io.Writer) error { return drawReplay(w, t.speak, &replay, t.over()) }); err != nil {
+		if err := paper.WriteFile(o.picture, func(w io.Writer) error { return paper.DrawReplay(w, t.speak, &replay, t.over()) }); err != nil {
 			return err
 		}
-		t.out.parf("", "The picture is in %s.", o.picture)
+		t.out.Parf("", "The picture is in %s.", o.picture)
 	}
 	if o.sheet != "" {
-		if err := writeFile(o.sheet, func(w io.Writer) error { return t.writeSheet(w, &replay) }); err != nil {
+		if err := paper.WriteFile(o.sheet, func(w io.Writer) error { return t.writeSheet(w, &replay) }); err != nil {
 			return err
 		}
-		t.out.parf("", "The sheet is in %s.", o.sheet)
+		t.out.Parf("", "The sheet is in %s.", o.sheet)
 	}
 	if o.json {
 		if err := output(o.output, s, func(w io.Writer) error { return printJSON(w, t.result(&replay)) }); err != nil {
@@ -344,15 +346,15 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 
 // stopped says where a practice stands that is not over.
 func (t *trainee) stopped(o practiceOptions, why error) {
-	t.out.blank()
+	t.out.Blank()
 	if errors.Is(why, io.EOF) {
-		t.out.para("", "End of the input.")
+		t.out.Para("", "End of the input.")
 	}
-	t.out.para("", "The practice is not over, so the fault stays hidden and no score is kept.")
+	t.out.Para("", "The practice is not over, so the fault stays hidden and no score is kept.")
 	if t.file != nil {
-		t.out.parf("", "Go on with: %s", t.again(o))
+		t.out.Parf("", "Go on with: %s", t.again(o))
 	} else {
-		t.out.parf("", "No log was kept; --log FILE keeps one. --seed %d hides the same fault again.", t.seed)
+		t.out.Parf("", "No log was kept; --log FILE keeps one. --seed %d hides the same fault again.", t.seed)
 	}
 }
 
@@ -367,7 +369,7 @@ func (t *trainee) again(o practiceOptions) string {
 
 // closing turns the end of a practice into the error of the command.
 func (t *trainee) closing(o practiceOptions, err error) error {
-	if errors.Is(err, errInterrupted) && t.file != nil {
+	if errors.Is(err, talk.ErrInterrupted) && t.file != nil {
 		return fmt.Errorf("interrupted; the log is safe in %s: go on with \"%s\"", t.file.name, t.again(o))
 	}
 	return closing(err, "", nil)

@@ -7,7 +7,9 @@ import (
 	"io"
 	"strings"
 
-	"deadrung/cmd/deadrung/sheet"
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/paper/sheet"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/training"
 )
 
@@ -37,17 +39,17 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 		Guided  []string
 	}{}
 	var picture bytes.Buffer
-	if err := drawReplay(&picture, t.speak, r, t.over()); err != nil {
+	if err := paper.DrawReplay(&picture, t.speak, r, t.over()); err != nil {
 		return err
 	}
 	data.Picture = template.HTML(picture.String()) // our own drawing; every text in it is escaped
 	data.Outcome = t.outcome(r)
 	for i, c := range r.Checks {
-		data.Checks = append(data.Checks, row{fmt.Sprint(i + 1), t.speak.entry(c.Entry), fmt.Sprintf("%.2f", c.Before.Bits), fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), sentence(t.worthShort(&c.Judged))})
+		data.Checks = append(data.Checks, row{fmt.Sprint(i + 1), t.speak.Entry(c.Entry), fmt.Sprintf("%.2f", c.Before.Bits), fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), talk.Sentence(t.worthShort(&c.Judged))})
 	}
 	if t.over() {
 		for _, c := range r.Guided.Checks {
-			data.Guided = append(data.Guided, t.speak.condensed(c))
+			data.Guided = append(data.Guided, t.speak.Condensed(c))
 		}
 	}
 	var body bytes.Buffer
@@ -55,7 +57,7 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 		return err
 	}
 	return sheet.Page{
-		Title: "Practice: " + t.speak.circuit.Title, Under: fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.now().Format("2006-01-02")),
-		Cautions: []string{strings.Join(strings.Fields(caution), " ")}, Body: template.HTML(body.String()),
+		Title: "Practice: " + t.speak.Circuit.Title, Under: fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.now().Format("2006-01-02")),
+		Cautions: []string{strings.Join(strings.Fields(talk.Caution), " ")}, Body: template.HTML(body.String()),
 	}.Write(w)
 }

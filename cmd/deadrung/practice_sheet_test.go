@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/cmd/deadrung/sheet/browser"
+	"deadrung/cmd/deadrung/paper/sheet/browser"
 )
 
 // TestPracticeSheet: the page reads on a phone, nothing sticks out, and says what the

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/training"
 )
 
@@ -18,10 +19,10 @@ func (t *trainee) readings() error {
 			n++
 			mark = fmt.Sprintf("%3d. ", n)
 		}
-		t.out.hang(mark, t.speak.entry(e))
+		t.out.Hang(mark, t.speak.Entry(e))
 	}
 	if n == 0 {
-		t.out.para("  ", "No check has been made yet.")
+		t.out.Para("  ", "No check has been made yet.")
 	}
 	return nil
 }
@@ -29,7 +30,7 @@ func (t *trainee) readings() error {
 // wires shows how the panel is wired, wire number by wire number, and what there is at
 // which place.
 func (t *trainee) wires() error {
-	c := t.speak.circuit
+	c := t.speak.Circuit
 	for _, n := range c.Numbers {
 		var runs []string
 		var last circuits.Terminal
@@ -41,16 +42,16 @@ func (t *trainee) wires() error {
 			}
 			last = w.To
 		}
-		t.out.hang(fmt.Sprintf("  wire %-4s ", n.Name), strings.Join(runs, "; "))
+		t.out.Hang(fmt.Sprintf("  wire %-4s ", n.Name), strings.Join(runs, "; "))
 	}
 	for _, place := range t.places() {
 		var names []string
 		for _, d := range c.Devices {
 			if d.Place == place && d.Type.Kind != circuits.GroundKind {
-				names = append(names, called(d))
+				names = append(names, talk.Called(d))
 			}
 		}
-		t.out.hang("  "+strings.TrimPrefix(strings.TrimPrefix(t.whereabouts(place), "in the "), "on the ")+": ", strings.Join(names, ", ")+".")
+		t.out.Hang("  "+strings.TrimPrefix(strings.TrimPrefix(t.whereabouts(place), "in the "), "on the ")+": ", strings.Join(names, ", ")+".")
 	}
 	return nil
 }
@@ -58,7 +59,7 @@ func (t *trainee) wires() error {
 // places are those that the devices sit at, in the order of the file.
 func (t *trainee) places() []string {
 	var places []string
-	for _, d := range t.speak.circuit.Devices {
+	for _, d := range t.speak.Circuit.Devices {
 		if d.Type.Kind != circuits.GroundKind && !slices.Contains(places, d.Place) {
 			places = append(places, d.Place)
 		}
@@ -67,7 +68,7 @@ func (t *trainee) places() []string {
 }
 
 func (t *trainee) whereabouts(place string) string {
-	for _, d := range t.speak.circuit.Devices {
+	for _, d := range t.speak.Circuit.Devices {
 		if d.Place == place {
 			return d.Whereabouts()
 		}

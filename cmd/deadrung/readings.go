@@ -4,12 +4,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -118,7 +118,7 @@ func printAssumptions(out io.Writer, p *work.Panel, asJSON bool) error {
 
 // printReadings prints the looks and volts of each step, then the ohms.
 func printReadings(to io.Writer, p *work.Panel, checks []diagnose.Check, readings []diagnose.Reading) {
-	out := newPage(to)
+	out := talk.NewPage(to)
 	head := ""
 	for i, c := range checks {
 		h := fmt.Sprintf("step %q, power on", c.Step)
@@ -130,8 +130,8 @@ func printReadings(to io.Writer, p *work.Panel, checks []diagnose.Check, reading
 			h = fmt.Sprintf("power locked off, operators held as in step %q", step)
 		}
 		if h != head {
-			out.blank()
-			out.para("", h)
+			out.Blank()
+			out.Para("", h)
 			head = h
 		}
 		what := c.Look
@@ -145,31 +145,6 @@ func printReadings(to io.Writer, p *work.Panel, checks []diagnose.Check, reading
 			}
 			what += ", wires lifted off " + strings.Join(at, ", ")
 		}
-		out.hang(fmt.Sprintf("  %-34s ", what), figure(readings[i]))
+		out.Hang(fmt.Sprintf("  %-34s ", what), talk.Figure(readings[i]))
 	}
-}
-
-// figure writes a reading with its unit as a meter would show it.
-func figure(r diagnose.Reading) string {
-	s := ""
-	switch {
-	case r.Kind == diagnose.Look:
-		s = work.OnOff(r.On)
-	case math.IsInf(r.Value, 1):
-		s = "OL"
-	case r.Kind == diagnose.Ohms && r.Value >= 1e6:
-		s = fmt.Sprintf("%.3g Mohm", r.Value/1e6)
-	case r.Kind == diagnose.Ohms && r.Value >= 1e4:
-		s = fmt.Sprintf("%.3g kohm", r.Value/1e3)
-	case r.Kind == diagnose.Ohms && r.Value >= 100:
-		s = fmt.Sprintf("%.0f ohm", r.Value)
-	case r.Kind == diagnose.Ohms:
-		s = fmt.Sprintf("%.1f ohm", r.Value)
-	default:
-		s = fmt.Sprintf("%.1f V", r.Value)
-	}
-	if !r.Firm {
-		s += " (not firm: it may read anything)"
-	}
-	return s
 }

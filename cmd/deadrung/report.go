@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -19,17 +20,17 @@ const (
 func (d *dialogue) report(o findOptions) string {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	c := d.speak.circuit
-	line("# Fault report: %s\n", marked(c.Title))
+	c := d.speak.Circuit
+	line("# Fault report: %s\n", talk.Marked(c.Title))
 	line("- Date: %s", d.now().Format("2006-01-02 15:04"))
-	line("- Circuit file: %s", marked(o.circuit))
+	line("- Circuit file: %s", talk.Marked(o.circuit))
 	if o.log != "" {
-		line("- Log: %s", marked(o.log))
+		line("- Log: %s", talk.Marked(o.log))
 	}
 	if o.simulate != "" {
 		line("- Answered by a simulated panel.")
 	}
-	line("\n> %s", strings.ReplaceAll(strings.TrimSpace(caution), "\n", "\n> "))
+	line("\n> %s", strings.ReplaceAll(strings.TrimSpace(talk.Caution), "\n", "\n> "))
 	d.reportComplaint(line)
 	d.reportChecks(line)
 	d.reportVerdict(line)
@@ -41,9 +42,9 @@ func (d *dialogue) reportComplaint(line func(string, ...any)) {
 	line("\n## Complaint\n")
 	none := true
 	for _, e := range d.log.Entries {
-		if e.Note == complaintNote {
+		if e.Note == talk.ComplaintNote {
 			none = false
-			line("- %s", marked(d.speak.entry(e)))
+			line("- %s", talk.Marked(d.speak.Entry(e)))
 		}
 	}
 	if none {
@@ -55,14 +56,14 @@ func (d *dialogue) reportChecks(line func(string, ...any)) {
 	line("\n## Checks\n")
 	line("| # | check | reading | ruled out |")
 	line("| --- | --- | --- | --- |")
-	numbers := checkNumbers(d.log.Entries)
-	for i, t := range d.speak.tallies(d.log) {
+	numbers := talk.CheckNumbers(d.log.Entries)
+	for i, t := range d.speak.Tallies(d.log) {
 		number := "-"
 		if numbers[i] > 0 {
 			number = fmt.Sprint(numbers[i])
 		}
-		line("| %s | %s | %s | %s |", number, marked(d.speak.condensed(t.entry.Check)),
-			marked(d.speak.answer(t.entry.Check, t.entry.Answer)), marked(d.speak.ruledOut(t, reportedRuledOut)))
+		line("| %s | %s | %s | %s |", number, talk.Marked(d.speak.Condensed(t.Entry.Check)),
+			talk.Marked(d.speak.Answer(t.Entry.Check, t.Entry.Answer)), talk.Marked(d.speak.RuledOut(t, reportedRuledOut)))
 	}
 }
 
@@ -73,40 +74,40 @@ func (d *dialogue) reportVerdict(line func(string, ...any)) {
 	switch {
 	case concluded:
 		if t.Status == diagnose.GroupLeft {
-			for _, text := range d.speak.groupLeft(t, d.cannots()) {
-				line("%s\n", marked(text))
+			for _, text := range d.speak.GroupLeft(t, d.cannots()) {
+				line("%s\n", talk.Marked(text))
 			}
 		}
-		for _, p := range d.speak.verdict(t) {
-			switch p.label {
+		for _, p := range d.speak.Verdict(t) {
+			switch p.Label {
 			case "VERDICT":
-				line("**%s**\n", marked(p.text))
+				line("**%s**\n", talk.Marked(p.Text))
 			case "":
-				line("%s", marked(p.text)) // one of several faults, with its dash
+				line("%s", talk.Marked(p.Text)) // one of several faults, with its dash
 			default:
-				line("%s: %s\n", p.label, marked(p.text))
+				line("%s: %s\n", p.Label, talk.Marked(p.Text))
 			}
 		}
-		if proof := proofWords(t); proof != "" {
-			line("\nProof: %s", marked(proof))
+		if proof := talk.ProofWords(t); proof != "" {
+			line("\nProof: %s", talk.Marked(proof))
 		}
 		line("\n## Repair\n")
 		line("- [ ] Locked out, tried, proved dead.")
-		for _, text := range d.speak.repair(t) {
-			line("- [ ] %s", marked(text))
+		for _, text := range d.speak.Repair(t) {
+			line("- [ ] %s", talk.Marked(text))
 		}
 	case t.Status == diagnose.Healthy:
-		for _, text := range d.speak.healthy() {
-			line("%s\n", marked(text))
+		for _, text := range d.speak.Healthy() {
+			line("%s\n", talk.Marked(text))
 		}
 	case t.Status == diagnose.Contradiction:
-		for _, text := range d.speak.contradiction(t, d.log) {
-			line("%s\n", marked(text))
+		for _, text := range d.speak.Contradiction(t, d.log) {
+			line("%s\n", talk.Marked(text))
 		}
 	default:
-		line("Not found yet. Still possible: %s.\n", remaining(t))
-		for _, g := range d.speak.possible(t, reportedLeft) {
-			line("- %s", marked(strings.TrimSpace(g.label+" "+g.text)))
+		line("Not found yet. Still possible: %s.\n", talk.Remaining(t))
+		for _, g := range d.speak.Possible(t, reportedLeft) {
+			line("- %s", talk.Marked(strings.TrimSpace(g.Label+" "+g.Text)))
 		}
 	}
 }
@@ -115,20 +116,15 @@ func (d *dialogue) reportOperation(line func(string, ...any)) {
 	line("\n## Proof of operation\n")
 	line("| step | must be | right |")
 	line("| --- | --- | --- |")
-	for i := range d.speak.circuit.Steps {
+	for i := range d.speak.Circuit.Steps {
 		tick := "[ ]"
 		if i < len(d.proving) {
 			tick = map[outcome]string{notWorked: "[ ]", workedRight: "[x]", workedWrong: "NO"}[d.proving[i]]
 		}
-		line("| %s | %s | %s |", marked(d.speak.stepLine(i)), marked(d.speak.mustBe(i)), tick)
+		line("| %s | %s | %s |", talk.Marked(d.speak.StepLine(i)), talk.Marked(d.speak.MustBe(i)), tick)
 	}
 	if d.finished {
 		line("\nRepair proved: the whole operation worked right.")
 	}
 	line("\nDone by: ____________________  Released by: ____________________")
-}
-
-// marked keeps a text from being taken for Markdown.
-func marked(s string) string {
-	return strings.NewReplacer("|", "\\|", "<", "&lt;", "*", "\\*", "_", "\\_", "`", "\\`", "\n", " ").Replace(s)
 }

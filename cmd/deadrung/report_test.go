@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -19,8 +20,8 @@ func TestReport(t *testing.T) {
 	i, err := faultmodel.Find(m.Faults(), "open-F1")
 	require.NoError(t, err)
 	out, _ := inMemory(80)
-	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
-		w := words(q.choices)
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q talk.Question) (string, bool) {
+		w := talk.Words(q.Choices)
 		switch {
 		case strings.Contains(w, "repaired"):
 			return "repaired", true
@@ -45,12 +46,12 @@ func TestReportNumbers(t *testing.T) {
 	require.NoError(t, err)
 	out, shown := inMemory(1000)
 	told, refused := 0, false
-	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q question) (string, bool) {
-		switch w := words(q.choices); {
-		case strings.HasPrefix(q.text, "In which step") && told == 0:
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q talk.Question) (string, bool) {
+		switch w := talk.Words(q.Choices); {
+		case strings.HasPrefix(q.Text, "In which step") && told == 0:
 			told++
 			return "door left open", true
-		case strings.HasPrefix(q.text, "What was wrong"):
+		case strings.HasPrefix(q.Text, "What was wrong"):
 			return "B1", true
 		case strings.Contains(w, "cannot") && !refused:
 			refused = true

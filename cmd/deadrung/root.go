@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -47,13 +48,13 @@ func usagef(format string, args ...any) error {
 // run is the whole program: it gives the exit status. A result that could not be written
 // whole is a failure, whichever command wrote it.
 func run(args []string, s streams) int {
-	out := &resultWriter{to: s.out}
+	out := &talk.Result{To: s.out}
 	s.out = out
 	root := newRoot(s)
 	root.SetArgs(args)
 	err := root.Execute()
 	if err == nil {
-		err = out.err
+		err = out.Err
 	}
 	var usage usageError
 	var input inputError
@@ -82,7 +83,7 @@ what each would do to every reading, and so which check splits the doubt best.
 CIRCUIT is the name of a built-in circuit (see "deadrung circuits") or a path to a
 circuit file.
 
-` + caution,
+` + talk.Caution,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args:          cobra.ArbitraryArgs, // RunE tells which command was meant

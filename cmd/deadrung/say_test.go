@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -35,34 +36,34 @@ func noon() time.Time { return time.Date(2031, 5, 6, 12, 0, 0, 0, time.UTC) }
 // The wording of checks, at the width of a narrow screen: reviewed by reading the
 // golden file.
 func TestInstructions(t *testing.T) {
-	cold := newSpeaker(builtinModel(t, "cold-store-alarm"))
-	star := newSpeaker(builtinModel(t, "star-delta"))
-	field := newSpeaker(builtinModel(t, "field-wiring"))
-	pump := newSpeaker(builtinModel(t, "hand-off-auto"))
+	cold := talk.NewSpeaker(builtinModel(t, "cold-store-alarm"))
+	star := talk.NewSpeaker(builtinModel(t, "star-delta"))
+	field := talk.NewSpeaker(builtinModel(t, "field-wiring"))
+	pump := talk.NewSpeaker(builtinModel(t, "hand-off-auto"))
 	for _, columns := range []int{60, 80} {
 		p, b := inMemory(columns)
 		for _, c := range []struct {
 			about string
-			speak *speaker
+			speak *talk.Speaker
 			check diagnose.Check
-			from  standing
+			from  talk.Standing
 		}{
-			{"a look, from rest", cold, diagnose.Check{Look: "H1", Step: "door left open"}, asFound},
-			{"a look, further on", cold, diagnose.Check{Look: "CR1", Step: "mute pressed"}, standing{step: 2, held: -1}},
-			{"volts, where it stands", cold, diagnose.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door left open"}, standing{step: 2, held: -1}},
-			{"volts, at an earlier step", cold, diagnose.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door just opened"}, standing{step: 2, held: -1}},
-			{"ohms", cold, diagnose.Check{Ohms: terms("CR1:A1", "CR1:A2"), Step: "mute pressed"}, asFound},
-			{"ohms, other hands before", cold, diagnose.Check{Ohms: terms("CR1:A1", "CR1:A2")}, standing{step: -1, locked: true, held: 3}},
-			{"ohms, lifted", cold, diagnose.Check{Ohms: terms("H1:1", "H1:2"), Lifted: terms("H1:1"), Step: "door just opened"}, standing{step: -1, locked: true, held: 1}},
-			{"ohms of a closed contact", star, diagnose.Check{Ohms: terms("OL1:95", "OL1:96"), Step: "at rest"}, asFound},
-			{"a tripped overload", star, diagnose.Check{Look: "H4", Step: "overload trips"}, standing{step: 7, held: -1}},
-			{"a far place", field, diagnose.Check{Volts: terms("Y1:1", "T1:X2"), Step: "apples at the gate"}, standing{step: 3, held: -1}},
-			{"a selector", pump, diagnose.Check{Look: "M1", Step: "hand"}, asFound},
+			{"a look, from rest", cold, diagnose.Check{Look: "H1", Step: "door left open"}, talk.AsFound},
+			{"a look, further on", cold, diagnose.Check{Look: "CR1", Step: "mute pressed"}, talk.Standing{Step: 2, Held: -1}},
+			{"volts, where it stands", cold, diagnose.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door left open"}, talk.Standing{Step: 2, Held: -1}},
+			{"volts, at an earlier step", cold, diagnose.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door just opened"}, talk.Standing{Step: 2, Held: -1}},
+			{"ohms", cold, diagnose.Check{Ohms: terms("CR1:A1", "CR1:A2"), Step: "mute pressed"}, talk.AsFound},
+			{"ohms, other hands before", cold, diagnose.Check{Ohms: terms("CR1:A1", "CR1:A2")}, talk.Standing{Step: -1, Locked: true, Held: 3}},
+			{"ohms, lifted", cold, diagnose.Check{Ohms: terms("H1:1", "H1:2"), Lifted: terms("H1:1"), Step: "door just opened"}, talk.Standing{Step: -1, Locked: true, Held: 1}},
+			{"ohms of a closed contact", star, diagnose.Check{Ohms: terms("OL1:95", "OL1:96"), Step: "at rest"}, talk.AsFound},
+			{"a tripped overload", star, diagnose.Check{Look: "H4", Step: "overload trips"}, talk.Standing{Step: 7, Held: -1}},
+			{"a far place", field, diagnose.Check{Volts: terms("Y1:1", "T1:X2"), Step: "apples at the gate"}, talk.Standing{Step: 3, Held: -1}},
+			{"a selector", pump, diagnose.Check{Look: "M1", Step: "hand"}, talk.AsFound},
 		} {
-			p.raw("\n" + c.about + "\n")
-			p.para("", c.speak.title(&diagnose.Proposal{Check: c.check}, 1, false, false))
-			for _, l := range c.speak.instruction(c.check, c.from) {
-				p.point(l)
+			p.Raw("\n" + c.about + "\n")
+			p.Para("", c.speak.Title(&diagnose.Proposal{Check: c.check}, 1, false, false))
+			for _, l := range c.speak.Instruction(c.check, c.from) {
+				p.Point(l)
 			}
 		}
 		for line := range strings.Lines(b.String()) {
@@ -97,30 +98,30 @@ func TestAmount(t *testing.T) {
 		{24000, diagnose.Ohms, "24 kohm"},
 		{2.2e6, diagnose.Ohms, "2.2 Mohm"},
 	} {
-		assert.Equal(t, c.want, amount(c.x, c.k))
+		assert.Equal(t, c.want, talk.Amount(c.x, c.k))
 	}
 }
 
 // Every reason is one sentence with the numbers of the check's outcomes.
 func TestReason(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
-	s := newSpeaker(m)
+	s := talk.NewSpeaker(m)
 	turn := m.Turn(diagnose.Log{}, diagnose.Choosing{})
 	off, on := diagnose.Answered{Saw: "off", Candidates: turn.Next.Outcomes[0].Candidates}, diagnose.Answered{Saw: "on", Good: true}
 	two := diagnose.Proposal{Check: diagnose.Check{Look: "H1", Step: "store warm"}, Outcomes: []diagnose.Answered{off, on}, Bits: 1}
-	assert.Equal(t, fmt.Sprintf("splits the 70 faults still possible: off leaves %d, on leaves none, as in a good circuit", len(off.Candidates)), s.reason(&two, &turn))
-	long := s.reasons(turn.Next, &turn)
+	assert.Equal(t, fmt.Sprintf("splits the 70 faults still possible: off leaves %d, on leaves none, as in a good circuit", len(off.Candidates)), s.Reason(&two, &turn))
+	long := s.Reasons(turn.Next, &turn)
 	require.Len(t, long, len(turn.Next.Outcomes)+1)
 	assert.Contains(t, long[len(long)-1], "A half-split is worth 1 bit.")
 	five := two
 	for len(five.Outcomes) < 5 {
 		five.Outcomes = append(five.Outcomes, on)
 	}
-	assert.Contains(t, s.reason(&five, &turn), ", 1 more reading splits the rest")
+	assert.Contains(t, s.Reason(&five, &turn), ", 1 more reading splits the rest")
 	five.Outcomes = append(five.Outcomes, on)
-	assert.Contains(t, s.reason(&five, &turn), ", 2 more readings split the rest")
-	assert.Contains(t, s.reason(turn.Next, &turn), "splits the 70 faults still possible: ")
-	assert.Equal(t, "a check of your own", s.reason(&diagnose.Proposal{Check: turn.Next.Check}, &turn))
+	assert.Contains(t, s.Reason(&five, &turn), ", 2 more readings split the rest")
+	assert.Contains(t, s.Reason(turn.Next, &turn), "splits the 70 faults still possible: ")
+	assert.Equal(t, "a check of your own", s.Reason(&diagnose.Proposal{Check: turn.Next.Check}, &turn))
 }
 
 // What each answer leaves adds up to what is left: the faults whose reading nobody can
@@ -129,13 +130,13 @@ func TestReasonAddsUp(t *testing.T) {
 	stayed := 0
 	for _, name := range []string{"cold-store-alarm", "two-lamp", "permissives", "transformer-primary"} {
 		m := builtinModel(t, name)
-		s := newSpeaker(m)
+		s := talk.NewSpeaker(m)
 		for i := range m.Faults() {
 			log := diagnose.Log{}
 			r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
 			for range 3 {
 				turn := m.Turn(log, diagnose.Choosing{Most: -1})
-				if turn.Status != diagnose.Continue || secondLook(&turn) {
+				if turn.Status != diagnose.Continue || talk.SecondLook(&turn) {
 					break
 				}
 				p := turn.Next
@@ -143,17 +144,17 @@ func TestReasonAddsUp(t *testing.T) {
 				for _, a := range p.Outcomes {
 					sum += len(a.Candidates)
 				}
-				n := staying(p)
+				n := talk.Staying(p)
 				require.Equal(t, len(turn.Left), sum-n*(len(p.Outcomes)-1), "%s, %s", name, p.Check)
 				if n > 0 {
 					stayed++
-					assert.Contains(t, s.reason(p, &turn), fmt.Sprintf("; %d %s either way", n, verb(n, "stays", "stay")))
-					assert.Contains(t, strings.Join(s.reasons(p, &turn), "\n"), " either way: nobody can foretell ")
+					assert.Contains(t, s.Reason(p, &turn), fmt.Sprintf("; %d %s either way", n, talk.Verb(n, "stays", "stay")))
+					assert.Contains(t, strings.Join(s.Reasons(p, &turn), "\n"), " either way: nobody can foretell ")
 					var text bytes.Buffer
 					printTurn(&text, m, turn, false)
-					assert.Contains(t, text.String(), fmt.Sprintf("  %s %s either way\n", count(n, "fault"), verb(n, "stays", "stay")))
+					assert.Contains(t, text.String(), fmt.Sprintf("  %s %s either way\n", talk.Count(n, "fault"), talk.Verb(n, "stays", "stay")))
 				} else {
-					assert.NotContains(t, s.reason(p, &turn), "either way")
+					assert.NotContains(t, s.Reason(p, &turn), "either way")
 				}
 				reading, err := r.read(p.Check)
 				require.NoError(t, err)

@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
@@ -101,9 +102,9 @@ func runSimulate(o findOptions, s streams) error {
 	if err := o.separateFiles(); err != nil {
 		return err
 	}
-	out := newPage(s.out)
+	out := talk.NewPage(s.out)
 	if o.json {
-		out.w = io.Discard
+		out.Out = io.Discard
 	}
 	m, err := loadModel(o.circuit, o.given, s)
 	if err != nil {
@@ -114,7 +115,7 @@ func runSimulate(o findOptions, s streams) error {
 	}
 	random := rand.New(rand.NewPCG(o.seed, 1))
 	var hidden int
-	patiently(s.err, m, func() { hidden, err = hide(m, o.simulate, random) })
+	talk.Patiently(s.err, m, func() { hidden, err = hide(m, o.simulate, random) })
 	if err != nil {
 		return err
 	}
@@ -127,11 +128,11 @@ func runSimulate(o findOptions, s streams) error {
 		return fmt.Errorf("the log %s has answers already: a simulated panel needs a log of its own", o.log)
 	}
 	fault := m.Faults()[hidden]
-	result := simulated{Circuit: d.speak.circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed, By: o.by,
+	result := simulated{Circuit: d.speak.Circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed, By: o.by,
 		Checks: []json.RawMessage{}, Proofs: []simulatedProof{}, Verdict: []faultmodel.ID{}}
-	out.notice(caution)
-	out.parf("", "%s: %s, %s.", d.speak.circuit.Title, count(len(d.speak.circuit.Steps), "step"), count(len(m.Faults()), "possible fault"))
-	out.parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
+	out.Notice(talk.Caution)
+	out.Parf("", "%s: %s, %s.", d.speak.Circuit.Title, talk.Count(len(d.speak.Circuit.Steps), "step"), talk.Count(len(m.Faults()), "possible fault"))
+	out.Parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
 	err = d.search(newRig(m, hidden, random), &result)
 	if err == nil {
 		d.judge(hidden, &result)
@@ -156,9 +157,9 @@ func (d *dialogue) search(r rig, result *simulated) error {
 			return err
 		}
 		check := diagnose.MarshalCheckWith(p.Check, reading)
-		d.out.parf("> ", "%s", d.speak.answer(p.Check, &reading))
+		d.out.Parf("> ", "%s", d.speak.Answer(p.Check, &reading))
 		if !reading.Firm {
-			d.out.para("  ", "Not firm: a stray reading that decides nothing.")
+			d.out.Para("  ", "Not firm: a stray reading that decides nothing.")
 		}
 		reading.Firm = true // what a person would have noted down
 		verdict := d.turn.Left
@@ -181,7 +182,7 @@ func (d *dialogue) judge(hidden int, result *simulated) {
 	t := &d.turn
 	result.Status = t.Status
 	result.Minutes = math.Round(result.Minutes*100) / 100
-	for _, c := range d.speak.ranked(t) {
+	for _, c := range d.speak.Ranked(t) {
 		result.Verdict = append(result.Verdict, c.ID)
 		result.Right = result.Right || c.Index == hidden
 	}
@@ -190,9 +191,9 @@ func (d *dialogue) judge(hidden int, result *simulated) {
 		d.verdict()
 	case diagnose.Healthy:
 		result.Right = d.m.Hidden(hidden)
-		d.out.blank()
-		for _, line := range d.speak.healthy() {
-			d.out.para("", line)
+		d.out.Blank()
+		for _, line := range d.speak.Healthy() {
+			d.out.Para("", line)
 		}
 	default:
 		result.Right = false
@@ -203,7 +204,7 @@ func (d *dialogue) judge(hidden int, result *simulated) {
 	if !result.Right {
 		right = "The verdict is wrong."
 	}
-	d.out.parf("", "The hidden fault: %s (%s).", f.Text, f.ID)
-	d.out.para("", right)
-	d.out.parf("", "It took %s and about %s at the panel; %s not counted.", count(len(result.Checks), "check"), span(result.Minutes), verb(len(result.Proofs), "the proof is", "proofs are"))
+	d.out.Parf("", "The hidden fault: %s (%s).", f.Text, f.ID)
+	d.out.Para("", right)
+	d.out.Parf("", "It took %s and about %s at the panel; %s not counted.", talk.Count(len(result.Checks), "check"), talk.Span(result.Minutes), talk.Verb(len(result.Proofs), "the proof is", "proofs are"))
 }

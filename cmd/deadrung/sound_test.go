@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -39,15 +40,15 @@ func TestSecondLook(t *testing.T) {
 			r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
 			looks := 0
 			for d.turn.Next != nil {
-				was := secondLook(&d.turn)
+				was := talk.SecondLook(&d.turn)
 				shown.Reset()
 				d.propose(d.turn.Next)
 				asked := flowing(shown)
 				if was {
 					looks++
-					assert.Equal(t, d.speak.onceRuledOut(d.log), doubted(d.turn.Next), "all of them are in doubt, and nothing else")
-					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ", count(doubted(d.turn.Next), "fault")))
-					assert.Contains(t, strings.Join(d.speak.reasons(d.turn.Next, &d.turn), "\n"), "is looked at again before the circuit is called good.")
+					assert.Equal(t, d.speak.OnceRuledOut(d.log), doubted(d.turn.Next), "all of them are in doubt, and nothing else")
+					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ", talk.Count(doubted(d.turn.Next), "fault")))
+					assert.Contains(t, strings.Join(d.speak.Reasons(d.turn.Next, &d.turn), "\n"), "is looked at again before the circuit is called good.")
 					var text bytes.Buffer
 					printTurn(&text, m, d.turn, false)
 					assert.Contains(t, text.String(), ": every reading fits a good circuit, and a second look is due.")
@@ -61,7 +62,7 @@ func TestSecondLook(t *testing.T) {
 				shown.Reset()
 				answered(t, d, r)
 				said := flowing(shown)
-				switch is := sound(&d.turn); {
+				switch is := talk.Sound(&d.turn); {
 				case is && !was:
 					assert.Contains(t, said, "That rules out every fault that a check shows: every reading fits a good circuit.")
 				case is:
@@ -69,14 +70,14 @@ func TestSecondLook(t *testing.T) {
 				default:
 					assert.NotContains(t, said, "good circuit")
 				}
-				if secondLook(&d.turn) {
+				if talk.SecondLook(&d.turn) {
 					assert.Regexp(t, `But \d+ faults? (is|are each) ruled out by a single reading, and a reading may be wrong: look again\.`, said)
 				}
 				assert.NotContains(t, said, "No fault that fits the other readings gives this one.")
 			}
 			assert.Positive(t, looks, "the engine asks for no second look: the test shows nothing")
 			assert.Equal(t, diagnose.Healthy, d.turn.Status)
-			assert.Contains(t, strings.Join(d.speak.healthy(), "\n"), "no check is left that would make it surer")
+			assert.Contains(t, strings.Join(d.speak.Healthy(), "\n"), "no check is left that would make it surer")
 			var text bytes.Buffer
 			printTurn(&text, m, d.turn, false)
 			assert.Contains(t, text.String(), ": every reading is that of a good circuit.")
@@ -103,7 +104,7 @@ func TestSecondLookFindsSomething(t *testing.T) {
 	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 	d.turn = m.Turn(d.log, diagnose.Choosing{})
 	r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
-	for !secondLook(&d.turn) {
+	for !talk.SecondLook(&d.turn) {
 		require.NotNil(t, d.turn.Next)
 		answered(t, d, r)
 	}
@@ -112,14 +113,14 @@ func TestSecondLookFindsSomething(t *testing.T) {
 	require.GreaterOrEqual(t, i, 0)
 	shown.Reset()
 	require.NoError(t, d.made(p, p.Outcomes[i].Reading(p.Check.Kind())))
-	assert.False(t, sound(&d.turn))
+	assert.False(t, talk.Sound(&d.turn))
 	said := flowing(shown)
 	assert.NotContains(t, said, "good circuit")
 	assert.Regexp(t, `No fault that fits the other readings gives this one\.|, if 1 reading is wrong`, said)
 
 	shown.Reset()
 	require.NoError(t, d.undo())
-	assert.True(t, secondLook(&d.turn))
+	assert.True(t, talk.SecondLook(&d.turn))
 	assert.Contains(t, flowing(shown), "Still possible now: a good circuit")
 	assert.NotContains(t, flowing(shown), "That rules out")
 }
@@ -146,7 +147,7 @@ func TestMoreThanOneProof(t *testing.T) {
 		if len(result.Proofs) > 1 {
 			several++
 			assert.True(t, d.turn.Proved, f.ID)
-			assert.Equal(t, "A further reading has borne it out.", proofWords(&d.turn))
+			assert.Equal(t, "A further reading has borne it out.", talk.ProofWords(&d.turn))
 		}
 	}
 	assert.Positive(t, several, "the engine asks for no second proof: the test shows nothing")
@@ -166,7 +167,7 @@ func TestBetweenProofs(t *testing.T) {
 		if !d.further {
 			continue
 		}
-		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", proofWords(&d.turn))
+		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", talk.ProofWords(&d.turn))
 		var text bytes.Buffer
 		printTurn(&text, m, d.turn, false)
 		assert.Contains(t, text.String(), ": found, not proved yet.\n")
@@ -240,7 +241,7 @@ func TestAskedAgain(t *testing.T) {
 			c := m.Checks()[random.IntN(len(m.Checks()))]
 			enter(c, &diagnose.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)})
 		}
-		for d.turn.Status == diagnose.Contradiction && d.turn.Next != nil && !madeBefore(m, d.log, d.turn.Next.Check) {
+		for d.turn.Status == diagnose.Contradiction && d.turn.Next != nil && !talk.MadeBefore(m, d.log, d.turn.Next.Check) {
 			enter(d.turn.Next.Check, nil)
 		}
 		if d.turn.Status != diagnose.Contradiction || d.turn.Next == nil {
@@ -249,18 +250,18 @@ func TestAskedAgain(t *testing.T) {
 		d.propose(d.turn.Next)
 		text := flowing(shown)
 		assert.Contains(t, text, fmt.Sprintf("CHECK %d, MADE AGAIN: ", d.number()))
-		assert.Contains(t, text, "Why "+sentence(askedAgain))
+		assert.Contains(t, text, "Why "+talk.Sentence(talk.AskedAgain))
 		var turn bytes.Buffer
-		printTurn(&turn, m, d.turn, madeBefore(m, d.log, d.turn.Next.Check))
+		printTurn(&turn, m, d.turn, talk.MadeBefore(m, d.log, d.turn.Next.Check))
 		assert.Contains(t, turn.String(), "\nNext check, made again: ")
-		assert.Contains(t, turn.String(), "\n  Why: "+askedAgain+".\n")
+		assert.Contains(t, turn.String(), "\n  Why: "+talk.AskedAgain+".\n")
 
 		// Its new answer counts, whichever it is; the old one no longer does.
 		before := len(d.log.Entries)
 		require.NoError(t, d.made(d.turn.Next, d.turn.Next.Outcomes[0].Reading(d.turn.Next.Check.Kind())))
 		again := 0
-		for _, tally := range d.speak.tallies(d.log) {
-			if tally.again {
+		for _, tally := range d.speak.Tallies(d.log) {
+			if tally.Again {
 				again++
 			}
 		}
@@ -274,7 +275,7 @@ func TestAskedAgain(t *testing.T) {
 // A check is the same whichever way round its leads are.
 func TestMadeLater(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
-	s := newSpeaker(m)
+	s := talk.NewSpeaker(m)
 	var log diagnose.Log
 	for _, c := range []diagnose.Check{
 		{Volts: terms("F1:1", "T1:X2"), Step: "store warm"},
@@ -285,19 +286,19 @@ func TestMadeLater(t *testing.T) {
 		require.NoError(t, err)
 		log.Entries = append(log.Entries, e)
 	}
-	assert.True(t, s.madeLater(log, 0))
-	assert.False(t, s.madeLater(log, 1))
-	assert.False(t, s.madeLater(log, 2))
-	assert.Equal(t, "made again later, and counted there", s.ruledOut(s.tallies(log)[0], 3))
+	assert.True(t, s.MadeLater(log, 0))
+	assert.False(t, s.MadeLater(log, 1))
+	assert.False(t, s.MadeLater(log, 2))
+	assert.Equal(t, "made again later, and counted there", s.RuledOut(s.Tallies(log)[0], 3))
 
 	log.Entries[2].Answer = nil // it could not be made again: the first answer counts
-	assert.False(t, s.madeLater(log, 0))
-	assert.True(t, madeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "store warm"}))
-	assert.False(t, madeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "mute pressed"}))
+	assert.False(t, s.MadeLater(log, 0))
+	assert.True(t, talk.MadeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "store warm"}))
+	assert.False(t, talk.MadeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "mute pressed"}))
 
 	log.Entries[1].Repaired = true
-	assert.Equal(t, "made before the repair, and no longer counts", s.ruledOut(s.tallies(log)[0], 3))
-	assert.False(t, madeBefore(m, log, diagnose.Check{Volts: terms("F1:1", "T1:X2"), Step: "store warm"}))
+	assert.Equal(t, "made before the repair, and no longer counts", s.RuledOut(s.Tallies(log)[0], 3))
+	assert.False(t, talk.MadeBefore(m, log, diagnose.Check{Volts: terms("F1:1", "T1:X2"), Step: "store warm"}))
 }
 
 func TestRemaining(t *testing.T) {
@@ -315,6 +316,6 @@ func TestRemaining(t *testing.T) {
 		{diagnose.Turn{Status: diagnose.Healthy, Left: make([]int, 1), Groups: 1, GoodLeft: true}, "a good circuit, or 1 fault that no check shows"},
 		{diagnose.Turn{Status: diagnose.Continue, Left: make([]int, 2), Groups: 1, GoodLeft: true}, "a good circuit, or 2 faults that no check shows"},
 	} {
-		assert.Equal(t, c.want, remaining(&c.turn))
+		assert.Equal(t, c.want, talk.Remaining(&c.turn))
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
 
@@ -56,7 +57,7 @@ func runTestability(o testabilityOptions, s streams) error {
 		return err
 	}
 	var t diagnose.Testability
-	patiently(s.err, m, func() { t, err = m.Testability(by, diagnose.Effort(o.effort)) })
+	talk.Patiently(s.err, m, func() { t, err = m.Testability(by, diagnose.Effort(o.effort)) })
 	if err != nil {
 		return err
 	}
@@ -70,11 +71,11 @@ func runTestability(o testabilityOptions, s streams) error {
 }
 
 func printTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, by diagnose.By) {
-	out := newPage(to)
-	out.parf("", "%s: %s in %s.", m.Panel().Circuit.Title, count(t.Faults, "fault"), count(t.Groups, "group"))
-	out.blank()
+	out := talk.NewPage(to)
+	out.Parf("", "%s: %s in %s.", m.Panel().Circuit.Title, talk.Count(t.Faults, "fault"), talk.Count(t.Groups, "group"))
+	out.Blank()
 	figure := func(name, format string, values ...any) {
-		out.hang(padded("  "+name, 13), fmt.Sprintf(format, values...))
+		out.Hang(talk.Padded("  "+name, 13), fmt.Sprintf(format, values...))
 	}
 	figure("detected", "%5.1f %% of what can go wrong changes at least one check", 100*t.Detected)
 	figure("isolated", "%5.1f %% ends with its own group in the guided loop", 100*t.Isolated)
@@ -87,7 +88,7 @@ func printTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 	figure("optimum", "%5.2f checks: %s", t.Optimum.Mean, proved)
 	figure("bound", "%5.2f checks: no order of checks does better (Huffman)", t.Bound.Mean)
 
-	out.raw("\nNever told apart:\n")
+	out.Raw("\nNever told apart:\n")
 	none := true
 	for _, g := range m.Alike() {
 		none = false
@@ -95,28 +96,28 @@ func printTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 		for _, f := range g.Faults {
 			ids = append(ids, string(m.Faults()[f].ID))
 		}
-		out.hang("  ", strings.Join(ids, ", "))
-		out.para("      ", g.Why)
+		out.Hang("  ", strings.Join(ids, ", "))
+		out.Para("      ", g.Why)
 	}
 	if none {
-		out.para("  ", "none: every fault is a group of its own")
+		out.Para("  ", "none: every fault is a group of its own")
 	}
 	if more := m.Improvements(); len(more) > 0 {
-		out.raw("\nWhat would help most:\n")
+		out.Raw("\nWhat would help most:\n")
 		for _, i := range more {
-			out.hang("  ", fmt.Sprintf("%s: parts %.2f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
+			out.Hang("  ", fmt.Sprintf("%s: parts %.2f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
 		}
 	}
-	out.raw("\nThe likeliest complaints, and the first checks after each:\n")
+	out.Raw("\nThe likeliest complaints, and the first checks after each:\n")
 	for i, c := range m.Complaints(10) {
-		out.hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step, c.Entry.Check.Look, work.OnOff(c.Entry.Answer.On), 100*c.Share))
+		out.Hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step, c.Entry.Check.Look, work.OnOff(c.Entry.Answer.On), 100*c.Share))
 		log := diagnose.Log{Entries: []diagnose.Entry{c.Entry}}
 		for range 3 {
 			turn := m.Turn(log, diagnose.Choosing{By: by, Most: -1})
 			if turn.Next == nil {
 				break
 			}
-			out.para("        ", plainCheck(m, turn.Next.Check))
+			out.Para("        ", talk.PlainCheck(m, turn.Next.Check))
 			likeliest := slices.MaxFunc(turn.Next.Outcomes, func(a, b diagnose.Answered) int {
 				return int(math.Copysign(1, a.Probability-b.Probability))
 			})

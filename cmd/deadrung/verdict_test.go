@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -19,7 +20,7 @@ func TestRepairsAreComplete(t *testing.T) {
 		if w.Key == faultmodel.FieldWiringFactor { // no fault, a factor
 			continue
 		}
-		assert.NotEmpty(t, repairs[w.Key], w.Key)
+		assert.NotEmpty(t, talk.Repairs[w.Key], w.Key)
 	}
 }
 
@@ -28,14 +29,14 @@ func TestRepairsNameTheDevice(t *testing.T) {
 	named := make(map[string]int)
 	for _, name := range circuits.Builtin() {
 		m := builtinModel(t, name)
-		s := newSpeaker(m)
+		s := talk.NewSpeaker(m)
 		for i, f := range m.Faults() {
-			d := s.circuit.Device(f.Devices[0])
-			if len(f.Devices) > 1 || d.Type.Kind != circuits.RelayKind || !strings.Contains(repairs[f.Key], "the relay") {
-				assert.Equal(t, repairs[f.Key], s.repairOf(i), f.ID)
+			d := s.Circuit.Device(f.Devices[0])
+			if len(f.Devices) > 1 || d.Type.Kind != circuits.RelayKind || !strings.Contains(talk.Repairs[f.Key], "the relay") {
+				assert.Equal(t, talk.Repairs[f.Key], s.RepairOf(i), f.ID)
 				continue
 			}
-			text := s.repairOf(i)
+			text := s.RepairOf(i)
 			assert.Contains(t, text, "the "+d.Type.Name, f.ID)
 			if d.Type.Name != "relay" {
 				assert.NotContains(t, text, "relay", f.ID)
@@ -59,10 +60,10 @@ func searched(t *testing.T, m *diagnose.Model, fault string) *dialogue {
 	return d
 }
 
-func pointsText(points []point) string {
+func pointsText(points []talk.Point) string {
 	var lines []string
 	for _, p := range points {
-		lines = append(lines, p.label+": "+p.text)
+		lines = append(lines, p.Label+": "+p.Text)
 	}
 	return strings.Join(lines, "\n")
 }
@@ -77,20 +78,20 @@ func TestFuseWarnings(t *testing.T) {
 		"ground-4":    "WARNING: This opens fuse F1 as well.",
 	} {
 		d := searched(t, m, fault)
-		assert.Contains(t, pointsText(d.speak.verdict(&d.turn)), says, fault)
+		assert.Contains(t, pointsText(d.speak.Verdict(&d.turn)), says, fault)
 	}
 	d := searched(t, m, "open-B1")
-	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.", pointsText(d.speak.verdict(&d.turn)))
-	assert.Equal(t, []string{"Replace the horn."}, d.speak.repair(&d.turn))
+	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.", pointsText(d.speak.Verdict(&d.turn)))
+	assert.Equal(t, []string{"Replace the horn."}, d.speak.Repair(&d.turn))
 }
 
 func TestVerdictOfAGroup(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	d := searched(t, m, "stuck-TR1-never")
-	text := pointsText(d.speak.verdict(&d.turn))
+	text := pointsText(d.speak.Verdict(&d.turn))
 	assert.Contains(t, text, "VERDICT: One of these 2; no check tells them apart:")
 	assert.Contains(t, text, "- timer TR1 never times out (50 %); timer TR1, in the panel.")
-	assert.Len(t, d.speak.repair(&d.turn), 2)
+	assert.Len(t, d.speak.Repair(&d.turn), 2)
 }
 
 // What each reading ruled out adds up to all that is ruled out, and a check that was
@@ -99,26 +100,26 @@ func TestTallies(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	d := searched(t, m, "open-B1")
 	gone := 0
-	for _, tally := range d.speak.tallies(d.log) {
-		gone += len(tally.faults)
+	for _, tally := range d.speak.Tallies(d.log) {
+		gone += len(tally.Faults)
 	}
 	assert.Equal(t, len(m.Faults())-len(d.turn.Left), gone)
 
 	wrong, err := m.NewEntry(d.log.Entries[0].Check, &diagnose.Reading{Kind: diagnose.Look, On: !d.log.Entries[0].Answer.On, Firm: true})
 	require.NoError(t, err)
 	log := diagnose.Log{Entries: append([]diagnose.Entry{wrong}, d.log.Entries...)}
-	tallies := d.speak.tallies(log)
-	assert.Equal(t, "made again later, and counted there", d.speak.ruledOut(tallies[0], 3))
-	assert.Empty(t, tallies[0].faults)
+	tallies := d.speak.Tallies(log)
+	assert.Equal(t, "made again later, and counted there", d.speak.RuledOut(tallies[0], 3))
+	assert.Empty(t, tallies[0].Faults)
 }
 
 func TestPossible(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
-	s := newSpeaker(m)
+	s := talk.NewSpeaker(m)
 	turn := m.Turn(diagnose.Log{}, diagnose.Choosing{})
-	lines := s.possible(&turn, 5)
+	lines := s.Possible(&turn, 5)
 	require.Len(t, lines, 7)
-	assert.Regexp(t, `^\d+ %$`, lines[0].label)
-	assert.Regexp(t, `^and \d+ less likely, in \d+ groups$`, lines[5].text)
-	assert.Equal(t, "nothing at all: a good circuit fits as well", lines[6].text)
+	assert.Regexp(t, `^\d+ %$`, lines[0].Label)
+	assert.Regexp(t, `^and \d+ less likely, in \d+ groups$`, lines[5].Text)
+	assert.Equal(t, "nothing at all: a good circuit fits as well", lines[6].Text)
 }

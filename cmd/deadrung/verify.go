@@ -5,6 +5,8 @@ import (
 	"io"
 
 	"github.com/spf13/cobra"
+
+	"deadrung/cmd/deadrung/talk"
 )
 
 type verifyOptions struct {
@@ -77,5 +79,5 @@ func (v verified) print(out io.Writer) {
 		hold = "the one expectation holds"
 	}
 	fmt.Fprintf(out, "%s: %s, %s, %s worked; %s.\n", v.Circuit,
-		count(v.Devices, "device"), count(v.Wires, "wire"), count(v.Steps, "step"), hold)
+		talk.Count(v.Devices, "device"), talk.Count(v.Wires, "wire"), talk.Count(v.Steps, "step"), hold)
 }

@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 )
 
 type wireOptions struct {
@@ -228,25 +229,25 @@ func (w *wired) compare(old *circuits.Circuit) {
 
 // tell says to whoever rewires the panel what to do.
 func (ch *rewiring) tell(to io.Writer) {
-	p := newPage(to)
+	p := talk.NewPage(to)
 	if len(ch.New)+len(ch.Gone)+len(ch.Add)+len(ch.Take)+len(ch.Relabel) == 0 {
-		p.para("", "Nothing changes in the panel: all numbers and wires are kept.")
+		p.Para("", "Nothing changes in the panel: all numbers and wires are kept.")
 		return
 	}
-	p.para("", "What changes in the panel. Lock out, tag out and prove it dead before a wire is moved.")
+	p.Para("", "What changes in the panel. Lock out, tag out and prove it dead before a wire is moved.")
 	for _, w := range ch.Take {
-		p.hang("  take out  ", w[0]+" to "+w[1])
+		p.Hang("  take out  ", w[0]+" to "+w[1])
 	}
 	for _, w := range ch.Add {
-		p.hang("  put in    ", w[0]+" to "+w[1])
+		p.Hang("  put in    ", w[0]+" to "+w[1])
 	}
 	for _, w := range ch.Relabel {
-		p.hang("  relabel   ", fmt.Sprintf("%s to %s: wire %s is now %s", w.Wire[0], w.Wire[1], w.Was, w.Is))
+		p.Hang("  relabel   ", fmt.Sprintf("%s to %s: wire %s is now %s", w.Wire[0], w.Wire[1], w.Was, w.Is))
 	}
 	if len(ch.New) > 0 {
-		p.hang("  new wire numbers: ", strings.Join(ch.New, ", "))
+		p.Hang("  new wire numbers: ", strings.Join(ch.New, ", "))
 	}
 	if len(ch.Gone) > 0 {
-		p.hang("  wire numbers no longer used: ", strings.Join(ch.Gone, ", "))
+		p.Hang("  wire numbers no longer used: ", strings.Join(ch.Gone, ", "))
 	}
 }

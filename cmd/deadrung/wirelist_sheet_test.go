@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/cmd/deadrung/sheet/browser"
+	"deadrung/cmd/deadrung/paper/sheet/browser"
 )
 
 // pictures is where the sheets' pictures go, for whoever wants to look at them.

@@ -1,0 +1,302 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+
+	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// outPart heads a part of the check-out.
+type outPart struct{ title, how string }
+
+// partWords say what is done for the checks of a part.
+var partWords = map[diagnose.CheckOutSort]outPart{
+	diagnose.LiftedOut: {"With a wire lifted",
+		"For each check lift every wire off the terminal that is named; the leads go where the check says. Land it again at once, tight: the checks below prove that it is landed, but where it says to tug it. At a fuse or a breaker it does as well to pull or open it."},
+	diagnose.PlainOut: {"Nothing lifted, nothing held but what is named",
+		"Every wire landed, fuses in, breakers closed."},
+	diagnose.HeldOut: {"With operators held",
+		"As before; one more person holds or sets what is named."},
+}
+
+// holding tells what is held for a check.
+func (r *CheckOut) holding(c diagnose.Check) string {
+	step := max(0, r.Speak.Circuit.Step(c.Step))
+	return r.Speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: -1})[0]
+}
+
+// Agreeing writes the readings that agree with a good circuit.
+func Agreeing(c diagnose.OutCheck) string {
+	switch {
+	case c.High == diagnose.OL:
+		return "OL, or above " + talk.Amount(c.Low, diagnose.Ohms)
+	case c.Low == 0:
+		return "below " + talk.Amount(c.High, diagnose.Ohms)
+	}
+	low, unit, _ := strings.Cut(talk.Amount(c.Low, diagnose.Ohms), " ")
+	high := talk.Amount(c.High, diagnose.Ohms)
+	if !strings.HasSuffix(high, " "+unit) {
+		low += " " + unit
+	}
+	return low + " to " + high
+}
+
+// Where writes the leads of a check, and what lies between.
+func Where(c diagnose.OutCheck) string {
+	text := fmt.Sprintf("%s to %s", c.Check.Ohms[0], c.Check.Ohms[1])
+	if len(c.Check.Lifted) > 0 {
+		text += ", wires lifted off " + talk.Joined(c.Check.Lifted, " and ")
+	}
+	if len(c.Through) > 0 {
+		text += ", through " + listedNames(c.Through)
+	}
+	if len(c.Tug) > 0 {
+		text += "; tug every wire on " + talk.Joined(c.Tug, " and ") + " once it is landed again, for no later check proves it"
+	}
+	return text
+}
+
+// listedNames lists names, cut where they are many.
+func listedNames(names []string) string {
+	const most = 6
+	if len(names) > most {
+		return strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", len(names)-most)
+	}
+	return strings.Join(names, ", ")
+}
+
+// Summary says what the checks are worth.
+func (r *CheckOut) Summary() []string {
+	n, exact, bound := 0, true, 0
+	for _, p := range r.Plan.Parts {
+		n += len(p.Checks)
+		bound += p.Bound
+		exact = exact && p.Fewest()
+	}
+	few := fmt.Sprintf("They are the fewest found; %d at the least are needed.", bound)
+	if exact {
+		few = "No fewer checks of these kinds do."
+	}
+	lines := []string{fmt.Sprintf("%s that read otherwise for %s, each by itself: a wire open or on another terminal of its device, wires exchanged, any two wire numbers touching, a number to ground. %s",
+		talk.Count(n, "ohms check"), talk.Count(r.Plan.Faults-len(r.Plan.Unseen), "wiring fault"), few)}
+	if len(r.Plan.Unseen) > 0 {
+		lines = append(lines, fmt.Sprintf("None of them shows for certain %s; the first energising has to:", talk.Count(len(r.Plan.Unseen), "more fault")))
+	}
+	if r.Plan.Ungrounded {
+		lines = append(lines, "The circuit file has no ground, so nothing here is proved against the metalwork.")
+	}
+	return lines
+}
+
+// Unseen lists the faults that no check shows, the first of many.
+func (r *CheckOut) Unseen() []string {
+	const most = 12
+	var lines []string
+	for i, u := range r.Plan.Unseen {
+		if i == most {
+			return append(lines, fmt.Sprintf("and %d more; --json has them all", len(r.Plan.Unseen)-most))
+		}
+		text := u.Text
+		if u.Near {
+			text += " (seen where coils are near their rated ohms)"
+		}
+		lines = append(lines, text)
+	}
+	return lines
+}
+
+// Rules tell how to go about the checks. Common practice, no source.
+func (r *CheckOut) Rules() []string {
+	rules := []string{
+		"Touch the leads together first. Take what the meter then reads off every reading.",
+		"Read the number, not the beep. Tick what agrees, write down what does not, and stop there.",
+	}
+	if usual := r.usualOhms(); usual != "" {
+		rules = append(rules, "The circuit file does not give the ohms of these, so usual ones are taken: "+usual+". Measure one of each at the part before, and give its ohms in the file if it is another.")
+	}
+	return rules
+}
+
+// afterWrong tells what to do with a reading that does not agree.
+func (r *CheckOut) afterWrong() string {
+	return fmt.Sprintf(`A reading that does not agree: "deadrung wirelist %s --check-out --log FILE --wrong N=READING", and then "%s".`, r.name, GoOn(r.name, "FILE"))
+}
+
+// usualOhms lists the parts whose ohms are not those of the file: by their ohms, in the
+// order of the file.
+func (r *CheckOut) usualOhms() string {
+	var kinds []string
+	on := make(map[string][]string)
+	note := func(name string, ohms float64) {
+		kind := talk.Amount(ohms, diagnose.Ohms)
+		if ohms >= diagnose.OpenFrom {
+			kind = "OL"
+		}
+		if on[kind] == nil {
+			kinds = append(kinds, kind)
+		}
+		on[kind] = append(on[kind], name)
+	}
+	p := r.Model.Panel()
+	for _, d := range r.Speak.Circuit.Devices {
+		switch {
+		case d.Ohms > 0:
+		case d.Transformer():
+			note("winding of "+d.Name, p.Net.Source(p.Source(d)).WindingOhms)
+		case p.Load(d) != 0:
+			note(d.Name, p.Values(d).Ohms)
+		}
+	}
+	var parts []string
+	for _, k := range kinds {
+		parts = append(parts, listedNames(on[k])+" "+k)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// Energising gives the stages before the operation, in words. Common practice, no source.
+func (r *CheckOut) Energising() []string {
+	operators := r.Speak.Rest()
+	if operators != "every operator at rest" {
+		operators = "operators: " + operators
+	}
+	lines := []string{
+		"All checks above agree. Every lifted wire is landed, meter and tools are out.",
+		"Every fuse out, every breaker open. " + talk.Sentence(operators),
+		"A fuse that opens, smoke, or a thing that moves before its step: off at once, lock out, and find the fault before the next try.",
+		"People clear and told, covers on. Take off locks and tags, each by the person who put it there.",
+	}
+	for _, f := range r.feeds {
+		do := "Put in " + talk.Called(f.Device)
+		switch {
+		case r.Model.Panel().Source(f.Device) != 0 && r.Model.Panel().PrimaryWired(f.Device):
+			do = "Measure " + talk.Called(f.Device)
+		case r.Model.Panel().Source(f.Device) != 0:
+			do = "Switch on " + talk.Called(f.Device)
+		case f.Device.Type.Name == "breaker":
+			do = "Close " + talk.Called(f.Device)
+		}
+		if f.Check.Kind() == 0 {
+			lines = append(lines, do+".")
+			continue
+		}
+		when := ""
+		if step := r.Speak.Circuit.Step(f.Check.Step); step > 0 {
+			when = fmt.Sprintf("; from %s on", r.Speak.StepName(step))
+		}
+		lines = append(lines, fmt.Sprintf("%s. %s to %s: %s to %s%s.", do, f.Check.Volts[0], f.Check.Volts[1],
+			strings.TrimSuffix(talk.Amount(f.Low, diagnose.Volts), " V"), talk.Amount(f.High, diagnose.Volts), when))
+	}
+	return lines
+}
+
+// StepLines give each step of the operation with what must happen in it.
+func (r *CheckOut) StepLines() (do, must []string) {
+	c := r.Speak.Circuit
+	was := make(map[string]bool)
+	for i, st := range c.Steps {
+		var changed, stays []string
+		for _, d := range r.Model.Panel().Visible() {
+			u, err := r.Model.Usual(diagnose.Check{Look: d.Name, Step: st.Name})
+			if err != nil || !u.Firm {
+				continue
+			}
+			text := d.Name + " " + talk.Showing(d, u.On)
+			if was[d.Name] != u.On || i == 0 && u.On {
+				changed = append(changed, text)
+			} else if u.On {
+				stays = append(stays, text)
+			}
+			was[d.Name] = u.On
+		}
+		text := "nothing changes"
+		if len(changed) > 0 {
+			text = strings.Join(changed, ", ")
+		}
+		if len(stays) > 0 {
+			text += "; still " + strings.Join(stays, ", ")
+		}
+		do = append(do, strings.TrimPrefix(r.Speak.StepLine(i), fmt.Sprintf("%d. ", i+1)))
+		must = append(must, talk.Sentence(text))
+	}
+	return do, must
+}
+
+// Print prints the check-out for people.
+func (r *CheckOut) Print(out *talk.Page) {
+	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
+	out.Blank()
+	out.Notice(talk.Caution)
+	out.Notice(talk.LockOut)
+	for _, line := range r.Summary() {
+		out.Para("", line)
+	}
+	for _, line := range r.Unseen() {
+		out.Hang("  - ", line)
+	}
+	out.Blank()
+	for _, rule := range append(r.Rules(), r.afterWrong()) {
+		out.Hang("  - ", rule)
+	}
+	n := 0
+	for _, p := range r.Plan.Parts {
+		words := partWords[p.Sort]
+		out.Blank()
+		out.Parf("", "%s: %s", strings.ToUpper(words.title), talk.Count(len(p.Checks), "check"))
+		out.Para("", words.how)
+		held, rung := "", -1
+		for _, c := range p.Checks {
+			n++
+			if h := r.holding(c.Check); h != held {
+				held, rung = h, -1
+				out.Blank()
+				out.Para("", held)
+			}
+			if c.Rung != rung {
+				rung = c.Rung
+				out.Para("", rungTitle(rung))
+			}
+			out.Hang(fmt.Sprintf("  %s %3d  ", TickBox, n), Where(c))
+			out.Hang("           ", Agreeing(c)+"   read: ________")
+		}
+	}
+	out.Blank()
+	out.Para("", "FIRST ENERGISING, step by step (common practice)")
+	for _, line := range r.Energising() {
+		out.Hang("  "+TickBox+"  ", line)
+	}
+	do, must := r.StepLines()
+	for i := range do {
+		out.Hang(fmt.Sprintf("  %s %2d. ", TickBox, i+1), do[i])
+		out.Hang("           ", must[i])
+	}
+}
+
+// CheckOut is a check-out with what puts it into words.
+type CheckOut struct {
+	name  string // of the circuit, as it was given
+	Model *diagnose.Model
+	Speak *talk.Speaker
+	Plan  diagnose.CheckOut
+	feeds []diagnose.Feed
+}
+
+// NewCheckOut gives the check-out of a panel, for which the checks are yet to be chosen.
+func NewCheckOut(name string, p *work.Panel) *CheckOut {
+	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+	return &CheckOut{name: name, Model: m, Speak: talk.NewSpeaker(m)}
+}
+
+// Choose chooses the checks.
+func (r *CheckOut) Choose(o diagnose.CheckOutOptions) {
+	r.Plan, r.feeds = r.Model.CheckOut(o), r.Model.Energise()
+}
+
+// GoOn is the command that goes on with the log.
+func GoOn(circuit, log string) string {
+	return fmt.Sprintf("deadrung find %s --wiring-errors --log %s", circuit, log)
+}

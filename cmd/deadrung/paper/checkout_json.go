@@ -1,0 +1,90 @@
+package paper
+
+import (
+	"deadrung/circuits"
+	"deadrung/diagnose"
+)
+
+// outMachine is the machine form of a check-out.
+type outMachine struct {
+	Circuit    string        `json:"circuit"`
+	Checks     []outOne      `json:"checks"`
+	Parts      []outPartJSON `json:"parts"`
+	Faults     int           `json:"faults"`
+	Unseen     []outUnseen   `json:"unseen"`
+	Ungrounded bool          `json:"ungrounded,omitempty"`
+	Energising []outFeed     `json:"energising"`
+	Steps      []outStep     `json:"steps"`
+}
+
+type outOne struct {
+	Number  int                 `json:"number"`
+	Part    string              `json:"part"`
+	Rung    int                 `json:"rung"`
+	Check   any                 `json:"check"` // with "read", what the good circuit reads
+	Low     *float64            `json:"low,omitempty"`
+	High    *float64            `json:"high,omitempty"` // not there where OL agrees
+	Through []string            `json:"through,omitempty"`
+	Tug     []circuits.Terminal `json:"tug,omitempty"`
+	Shows   int                 `json:"shows"` // how many of the faults of its part
+}
+
+type outPartJSON struct {
+	Part   string `json:"part"`
+	Checks int    `json:"checks"`
+	Faults int    `json:"faults"`
+	Bound  int    `json:"bound"`
+	Exact  bool   `json:"exact"`
+}
+
+type outUnseen struct {
+	Text string `json:"text"`
+	Near bool   `json:"near,omitempty"`
+}
+
+type outFeed struct {
+	Device string `json:"device"`
+	Check  any    `json:"check,omitempty"`
+	Low    int    `json:"low,omitempty"`
+	High   int    `json:"high,omitempty"`
+}
+
+type outStep struct {
+	Step string `json:"step"`
+	Do   string `json:"do"`
+	Must string `json:"must"`
+}
+
+var partNames = map[diagnose.CheckOutSort]string{diagnose.LiftedOut: "lifted", diagnose.PlainOut: "plain", diagnose.HeldOut: "held"}
+
+// Machine gives the check-out in its machine form.
+func (r *CheckOut) Machine() outMachine {
+	out := outMachine{Circuit: r.Speak.Circuit.Title, Checks: []outOne{}, Parts: []outPartJSON{}, Faults: r.Plan.Faults,
+		Unseen: []outUnseen{}, Ungrounded: r.Plan.Ungrounded, Energising: []outFeed{}, Steps: []outStep{}}
+	for _, p := range r.Plan.Parts {
+		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound, p.Fewest()})
+		for _, c := range p.Checks {
+			one := outOne{Number: len(out.Checks) + 1, Part: partNames[p.Sort], Rung: c.Rung,
+				Check: diagnose.MarshalCheckWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug, Shows: c.Shows}
+			if c.High != diagnose.OL {
+				one.High = &c.High
+			}
+			out.Checks = append(out.Checks, one)
+		}
+	}
+	for _, u := range r.Plan.Unseen {
+		out.Unseen = append(out.Unseen, outUnseen{u.Text, u.Near})
+	}
+	for _, f := range r.feeds {
+		feed := outFeed{Device: f.Device.Name}
+		if f.Check.Kind() != 0 {
+			feed.Check, feed.Low, feed.High = diagnose.MarshalCheckWith(f.Check, f.Usual), int(f.Low+0.5), int(f.High+0.5)
+		}
+		out.Energising = append(out.Energising, feed)
+	}
+	do, must := r.StepLines()
+	for i, st := range r.Speak.Circuit.Steps {
+		out.Steps = append(out.Steps, outStep{st.Name, do[i], must[i]})
+	}
+	return out
+}

@@ -1,0 +1,35 @@
+package talk
+
+import (
+	"fmt"
+
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// Wrong tells a complaint: "door left open: horn B1 is silent".
+func (s *Speaker) Wrong(e diagnose.Entry) string {
+	d := s.Circuit.Device(e.Check.Look)
+	return fmt.Sprintf("%s: %s is %s", e.Check.Step, Called(d), Showing(d, e.Answer.On))
+}
+
+// Plural writes a number with the form of a noun that goes with it.
+func Plural(n int, one, more string) string { return fmt.Sprintf("%d %s", n, Verb(n, one, more)) }
+
+// OnPaper tells a check with its condition in few words: the steps have numbers there.
+func (s *Speaker) OnPaper(c diagnose.Check) string {
+	step := max(0, s.Circuit.Step(c.Step)) + 1
+	if c.Kind() == diagnose.Ohms {
+		return fmt.Sprintf("%s, held as in step %d", SentenceStart(s.Brief(c)), step)
+	}
+	return fmt.Sprintf("%s, step %d", SentenceStart(s.Brief(c)), step)
+}
+
+// RankedIDs gives the identities of what is left, the likeliest first.
+func (s *Speaker) RankedIDs(t *diagnose.Turn) []faultmodel.ID {
+	var ids []faultmodel.ID
+	for _, c := range s.Ranked(t) {
+		ids = append(ids, c.ID)
+	}
+	return ids
+}

@@ -1,0 +1,170 @@
+package talk
+
+import (
+	"fmt"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+)
+
+// Standing is where the circuit stands between two checks, as far as the dialogue has
+// been told.
+type Standing struct {
+	Step   int  // the step at whose end it stands, power on; -1 if none
+	Locked bool // the power is locked off
+	Held   int  // with the power locked off: the step as in which operators are held; -1 if none
+}
+
+// AsFound is a circuit that nobody has worked yet.
+var AsFound = Standing{Step: -1, Held: -1}
+
+// After is where the circuit stands once a check has been made.
+func (s *Speaker) After(c diagnose.Check) Standing {
+	step := max(0, s.Circuit.Step(c.Step))
+	if c.Kind() == diagnose.Ohms {
+		return Standing{Step: -1, Locked: true, Held: step}
+	}
+	return Standing{Step: step, Held: -1}
+}
+
+// condition tells how to bring the circuit into the condition of a check from where it
+// stands: points to do, one a line.
+func (s *Speaker) condition(c diagnose.Check, from Standing) []string {
+	step := max(0, s.Circuit.Step(c.Step))
+	if c.Kind() == diagnose.Ohms {
+		return s.Holding(step, from)
+	}
+	return s.Working(step, from)
+}
+
+// Working tells how to work the circuit to the end of a step, power on.
+func (s *Speaker) Working(step int, from Standing) []string {
+	if from.Step == step {
+		return []string{fmt.Sprintf("Leave the circuit as it stands: %s.", s.StepName(step))}
+	}
+	var todo []string
+	first := from.Step + 1
+	if from.Step >= 0 && from.Step < step {
+		todo = append(todo, fmt.Sprintf("From where it stands, %s:", s.StepName(from.Step)))
+	} else {
+		first = 0
+		todo = append(todo, s.FromRest())
+	}
+	for i := first; i <= step; i++ {
+		todo = append(todo, s.StepLine(i))
+	}
+	return todo
+}
+
+// FromRest tells how to begin the operation: with the power off, so that nothing seals in
+// and no timer has begun.
+func (s *Speaker) FromRest() string {
+	return "Start from rest: control power off, " + s.Rest() + "; then switch on."
+}
+
+// Holding tells how to hold the operators as in a step, power locked off.
+func (s *Speaker) Holding(step int, from Standing) []string {
+	at, was := s.hands(step), map[*circuits.Device]int{}
+	if from.Locked && from.Held >= 0 {
+		was = s.hands(from.Held)
+	}
+	var held, back []string
+	for _, d := range s.Model.Panel().Operators() {
+		pos, ok := at[d]
+		if ok && pos != d.Rest {
+			held = append(held, fmt.Sprintf("%s %s", d.Name, d.Positions[pos]))
+		} else if p, ok := was[d]; ok && p != d.Rest {
+			back = append(back, fmt.Sprintf("%s %s", d.Name, d.Positions[d.Rest]))
+		}
+	}
+	line := "Power locked off, relays released"
+	if len(held) > 0 {
+		line += "; hold " + strings.Join(held, ", ")
+	} else {
+		line += ", every operator at rest"
+	}
+	if len(back) > 0 {
+		line += "; back to rest: " + strings.Join(back, ", ")
+	}
+	return []string{line + "."}
+}
+
+// hands gives the positions of the operators that the steps up to one have set.
+func (s *Speaker) hands(step int) map[*circuits.Device]int {
+	at := make(map[*circuits.Device]int)
+	for i := 0; i <= step; i++ {
+		for _, set := range s.Circuit.Steps[i].Set {
+			at[set.Device] = set.Position
+		}
+	}
+	return at
+}
+
+// restNamed is up to how many operators the start from rest names each.
+const restNamed = 6
+
+// Rest tells the positions of the operators at rest.
+func (s *Speaker) Rest() string {
+	operators := s.Model.Panel().Operators()
+	if len(operators) == 0 || len(operators) > restNamed {
+		return "every operator at rest"
+	}
+	var at []string
+	for _, d := range operators {
+		at = append(at, d.Name+" "+d.Positions[d.Rest])
+	}
+	return strings.Join(at, ", ")
+}
+
+// StepName names a step for a sentence.
+func (s *Speaker) StepName(i int) string {
+	return fmt.Sprintf("step %d, \"%s\"", i+1, s.Circuit.Steps[i].Name)
+}
+
+// StepLine tells what is done in a step: "3. door left open: wait 30 s".
+func (s *Speaker) StepLine(i int) string {
+	st := s.Circuit.Steps[i]
+	var do []string
+	for _, set := range st.Set {
+		do = append(do, Move(set.Device, set.Position))
+	}
+	if st.Wait > 0 {
+		do = append(do, fmt.Sprintf("wait %g s", st.Wait))
+	}
+	if len(do) == 0 {
+		do = []string{"nothing to move"}
+	}
+	return fmt.Sprintf("%d. %s: %s.", i+1, st.Name, strings.Join(do, ", "))
+}
+
+// Move tells how to put an operator into a position.
+func Move(d *circuits.Device, position int) string {
+	to, name, note := d.Positions[position], noted(d), ""
+	if d.Note != "" {
+		note = " (" + d.Note + ")"
+	}
+	switch d.Type.Name {
+	case "push-button":
+		if position == d.Rest {
+			return "let go of " + name
+		}
+		return "press " + name + " and hold it"
+	case "selector-switch":
+		return "turn " + name + " to " + to
+	case "overload-relay":
+		if position == d.Rest {
+			return "reset " + name
+		}
+		return "trip " + name + " with its test button"
+	}
+	return d.Name + " to " + to + note
+}
+
+// noted names a device with its note: "PB1 (mute)".
+func noted(d *circuits.Device) string {
+	if d.Note == "" {
+		return d.Name
+	}
+	return d.Name + " (" + d.Note + ")"
+}

@@ -1,0 +1,129 @@
+package talk
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+)
+
+// ParseCheck reads the device or the terminals of a check as a person types them: "h1",
+// "CR1:22 T1:X2", "cr1:a1 to cr1:a2 lifted cr1:a1". What would be unsafe or read
+// nothing is refused, with the reason.
+func (s *Speaker) ParseCheck(kind diagnose.Kind, typed string) (diagnose.Check, error) {
+	var c diagnose.Check
+	if kind == diagnose.Look {
+		c.Look = typed
+		if d := s.Device(typed); d != nil {
+			c.Look = d.Name
+		}
+		return c, nil
+	}
+	leads, lifted, err := s.terminals(typed)
+	if err != nil {
+		return c, err
+	}
+	if len(leads) != 2 {
+		return c, fmt.Errorf("a meter has two leads: type two terminals, red then black; here are %d", len(leads))
+	}
+	if leads[0] == leads[1] {
+		return c, errors.New("both leads on one terminal read nothing: type two terminals")
+	}
+	for _, t := range append(slices.Clone(leads), lifted...) {
+		if err := s.Unsafe(t); err != nil {
+			return c, err
+		}
+	}
+	for _, t := range lifted {
+		name, _ := t.Split()
+		if d := s.Circuit.Device(name); d != nil && d.Type.Kind == circuits.GroundKind {
+			return c, fmt.Errorf("the bonding wires on %s stay where they are: lift the other end of the part", t)
+		}
+	}
+	if kind == diagnose.Volts {
+		if len(lifted) > 0 {
+			return c, errors.New("no wire is lifted in a live circuit: lift for ohms only")
+		}
+		c.Volts = leads
+	} else {
+		c.Ohms, c.Lifted = leads, lifted
+	}
+	return c, nil
+}
+
+// terminals reads terminals, and those with wires lifted after the word "lifted".
+func (s *Speaker) terminals(typed string) (leads, lifted []circuits.Terminal, err error) {
+	to := &leads
+	for _, word := range strings.FieldsFunc(typed, func(r rune) bool { return r == ' ' || r == ',' || r == ';' }) {
+		switch strings.ToLower(word) {
+		case "to", "and", "red", "black", "from", "-", "at", "off", "lead":
+		case "lifted", "lift", "lifting", "wires":
+			to = &lifted
+		default:
+			t, err := s.terminal(word)
+			if err != nil {
+				return nil, nil, err
+			}
+			*to = append(*to, t)
+		}
+	}
+	if to == &lifted && len(lifted) == 0 {
+		return nil, nil, errors.New("name the terminal whose wires are lifted after the word lifted")
+	}
+	return leads, lifted, nil
+}
+
+// terminal finds a terminal whatever the case of its letters.
+func (s *Speaker) terminal(word string) (circuits.Terminal, error) {
+	name, at, ok := strings.Cut(word, ":")
+	d := s.Device(name)
+	switch {
+	case !ok && d != nil:
+		return "", fmt.Errorf("name the screw as well: %s has %s, as %s", d.Name, strings.Join(d.Terminals, ", "), d.Terminal(d.Terminals[0]))
+	case !ok:
+		for _, n := range s.Circuit.Numbers {
+			if strings.EqualFold(n.Name, word) {
+				return "", fmt.Errorf("a wire number is many screws: name one, as %s", n.Wires[0].From)
+			}
+		}
+		return "", fmt.Errorf("%q is no terminal: type device and screw, as CR1:A1", Shortened(word))
+	case d == nil:
+		var names []string
+		for _, d := range s.Circuit.Devices {
+			names = append(names, d.Name)
+		}
+		return "", fmt.Errorf("there is no device %q%s", Shortened(name), circuits.Suggest(name, names))
+	}
+	for _, t := range d.Terminals {
+		if strings.EqualFold(t, at) {
+			return d.Terminal(t), nil
+		}
+	}
+	return "", fmt.Errorf("%s has no terminal %q; it has %s", d.Name, Shortened(at), strings.Join(d.Terminals, ", "))
+}
+
+// Device finds a device whatever the case of its letters.
+func (s *Speaker) Device(name string) *circuits.Device {
+	for _, d := range s.Circuit.Devices {
+		if strings.EqualFold(d.Name, name) {
+			return d
+		}
+	}
+	return nil
+}
+
+// Unsafe refuses terminals that no lead of a control circuit's check belongs on.
+func (s *Speaker) Unsafe(t circuits.Terminal) error {
+	name, at := t.Split()
+	d := s.Circuit.Device(name)
+	if d.Transformer() && slices.Contains(d.Primary[:], at) && !s.Model.Panel().PrimaryWired(d) {
+		return fmt.Errorf("%s is fed from outside this circuit, maybe at a higher voltage, and its lock-out is not this one's: no lead goes there", t)
+	}
+	if d.Type.Kind != circuits.GroundKind && !s.Model.Panel().Wired(t) {
+		return fmt.Errorf("no wire lands on %s: a lead reads nothing there", t)
+	}
+	return nil
+}

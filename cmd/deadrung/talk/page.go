@@ -1,0 +1,164 @@
+package talk
+
+import (
+	"fmt"
+	"io"
+	"regexp"
+	"strings"
+	"sync"
+
+	"golang.org/x/term"
+)
+
+// Page writes text that wraps at the width of the screen.
+type Page struct {
+	Out     io.Writer
+	Columns func() int
+}
+
+// Columns of a page: where it is no terminal, and the fewest that text is wrapped to.
+const (
+	pageColumns  = 80
+	LeastColumns = 30
+)
+
+// NewPage is a page on a terminal, of its width at the time, or anywhere else of 80
+// columns.
+func NewPage(w io.Writer) *Page {
+	return &Page{Out: w, Columns: func() int {
+		if f := FileOf(w); f != nil {
+			if width, _, err := term.GetSize(int(f.Fd())); err == nil && width > 0 {
+				return max(width, LeastColumns)
+			}
+		}
+		return pageColumns
+	}}
+}
+
+// Raw writes text as it is.
+func (p *Page) Raw(text string) { io.WriteString(p.Out, text) }
+
+// failed gives the failure to write, if there was one: nobody sees then what is asked.
+func (p *Page) failed() error {
+	if r, ok := p.Out.(*Result); ok {
+		return r.Err
+	}
+	return nil
+}
+
+// Blank writes an empty line.
+func (p *Page) Blank() { p.Raw("\n") }
+
+// Para writes a paragraph with each of its lines indented.
+func (p *Page) Para(indent, text string) { p.Raw(Wrapped(indent, indent, text, p.Columns())) }
+
+// Hang writes a paragraph behind a first piece, its further lines indented as far.
+func (p *Page) Hang(first, text string) {
+	p.Raw(Wrapped(first, strings.Repeat(" ", len([]rune(first))), text, p.Columns()))
+}
+
+// Parf writes a paragraph made from a format.
+func (p *Page) Parf(indent, format string, args ...any) {
+	p.Para(indent, fmt.Sprintf(format, args...))
+}
+
+// Wrapped breaks a text into lines of at most so many columns. A word that is longer
+// stands alone.
+func Wrapped(first, rest, text string, columns int) string {
+	var b strings.Builder
+	line := first
+	empty := true // no word on the line yet
+	for _, word := range strings.Fields(printable(strings.ReplaceAll(text, "\n", " "))) {
+		if !empty && len([]rune(line))+1+len([]rune(word)) >= columns {
+			b.WriteString(strings.TrimRight(line, " ") + "\n")
+			line, empty = rest, true
+		}
+		if !empty {
+			line += " "
+		}
+		line += word
+		empty = false
+	}
+	b.WriteString(strings.TrimRight(line, " ") + "\n")
+	return b.String()
+}
+
+// Point writes a line of an instruction: its label in the margin, a number or a dash
+// before its text as well.
+func (p *Page) Point(l Point) {
+	first := "  " + Padded(l.Label, 10) + " "
+	if mark := ItemStart.FindString(l.Text); mark != "" {
+		first += mark
+		l.Text = strings.TrimPrefix(l.Text, mark)
+	}
+	p.Hang(first, l.Text)
+}
+
+// ItemStart is the number or the dash before a point of a list.
+var ItemStart = regexp.MustCompile(`^\s*(\d+\.|-) `)
+
+// Notice writes a caution: a paragraph or numbered points, which are broken to its own
+// width already.
+func (p *Page) Notice(text string) {
+	var title, point string
+	flush := func() {
+		if title != "" {
+			p.Para("", title)
+		}
+		if point != "" {
+			mark := ItemStart.FindString(point)
+			p.Hang(mark, strings.TrimPrefix(point, mark))
+		}
+		title, point = "", ""
+	}
+	for line := range strings.Lines(text) {
+		line = strings.TrimRight(line, "\n")
+		switch {
+		case ItemStart.MatchString(line):
+			flush()
+			point = line
+		case point != "":
+			point += " " + strings.TrimSpace(line)
+		default:
+			title += " " + strings.TrimSpace(line)
+		}
+	}
+	flush()
+	p.Blank()
+}
+
+// gate is a way to the screen that takes the bell out and can be shut.
+type gate struct {
+	mu   sync.Mutex
+	to   io.Writer
+	down bool
+}
+
+func (g *gate) Write(b []byte) (int, error) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if g.down {
+		return len(b), nil
+	}
+	if _, err := g.to.Write([]byte(strings.ReplaceAll(string(b), "\a", ""))); err != nil {
+		return 0, err
+	}
+	return len(b), nil
+}
+
+// Close does nothing: the screen stays open.
+func (g *gate) Close() error { return nil }
+
+func (g *gate) shut() {
+	g.mu.Lock()
+	g.down = true
+	g.mu.Unlock()
+}
+
+// Sized gives a page a width of its own.
+func Sized(p *Page, columns int) *Page {
+	if columns > 0 {
+		p.Columns = func() int { return columns }
+	}
+	return p
+}

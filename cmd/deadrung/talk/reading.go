@@ -1,0 +1,90 @@
+package talk
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"deadrung/circuits/work"
+	"deadrung/diagnose"
+)
+
+// statusWords tell a status to a person, where there is no more to it.
+var statusWords = map[diagnose.Status]string{
+	diagnose.Continue:      "not found yet",
+	diagnose.GroupLeft:     "several are left that no check tells apart",
+	diagnose.Contradiction: "every fault of the list disagrees with at least one reading",
+	diagnose.Healthy:       "every reading is that of a good circuit",
+}
+
+// TurnWords tell where a search stands.
+func TurnWords(t *diagnose.Turn) string {
+	switch {
+	case t.Status == diagnose.Found && t.Proved:
+		return "found and proved"
+	case t.Status == diagnose.Found && t.Next != nil:
+		return "found, not proved yet"
+	case t.Status == diagnose.Found:
+		return "found, and no further check can prove it"
+	case SecondLook(t):
+		return "every reading fits a good circuit, and a second look is due"
+	}
+	return statusWords[t.Status]
+}
+
+// PlainCheck tells a check in one line.
+func PlainCheck(m *diagnose.Model, c diagnose.Check) string {
+	switch c.Kind() {
+	case diagnose.Look:
+		return fmt.Sprintf("look at %s in step %q", m.Panel().Circuit.Device(c.Look).Called(), c.Step)
+	case diagnose.Volts:
+		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0], c.Volts[1], lowImpedance(c), c.Step)
+	}
+	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Ohms[0], c.Ohms[1], c.Step)
+	if len(c.Lifted) > 0 {
+		var at []string
+		for _, t := range c.Lifted {
+			at = append(at, string(t))
+		}
+		s += ", wires lifted off " + strings.Join(at, ", ")
+	}
+	return s
+}
+
+// AnswerWords tells an answer to a check.
+func AnswerWords(c diagnose.Check, a diagnose.Answered) string {
+	switch {
+	case a.Saw != "":
+		return a.Saw
+	case a.Read != "":
+		return a.Read
+	}
+	low := diagnose.Reading{Kind: c.Kind(), Value: *a.Low, Firm: true}
+	high := diagnose.Reading{Kind: c.Kind(), Value: *a.High, Firm: true}
+	return Figure(low) + " to " + Figure(high)
+}
+
+// Figure writes a reading with its unit as a meter would show it.
+func Figure(r diagnose.Reading) string {
+	s := ""
+	switch {
+	case r.Kind == diagnose.Look:
+		s = work.OnOff(r.On)
+	case math.IsInf(r.Value, 1):
+		s = "OL"
+	case r.Kind == diagnose.Ohms && r.Value >= 1e6:
+		s = fmt.Sprintf("%.3g Mohm", r.Value/1e6)
+	case r.Kind == diagnose.Ohms && r.Value >= 1e4:
+		s = fmt.Sprintf("%.3g kohm", r.Value/1e3)
+	case r.Kind == diagnose.Ohms && r.Value >= 100:
+		s = fmt.Sprintf("%.0f ohm", r.Value)
+	case r.Kind == diagnose.Ohms:
+		s = fmt.Sprintf("%.1f ohm", r.Value)
+	default:
+		s = fmt.Sprintf("%.1f V", r.Value)
+	}
+	if !r.Firm {
+		s += " (not firm: it may read anything)"
+	}
+	return s
+}

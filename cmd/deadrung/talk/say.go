@@ -1,0 +1,368 @@
+package talk
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/circuits/work"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// Speaker puts checks, readings and verdicts into words for a technician at the panel.
+// The rules of its voice: the instruction first, its reason after it; one thing a
+// line; the words of the trade; every number with its unit; no sentence that needs a
+// second reading.
+type Speaker struct {
+	Model   *diagnose.Model
+	Circuit *circuits.Circuit
+	Texts   map[faultmodel.ID]string
+}
+
+// NewSpeaker makes the speaker of a circuit.
+func NewSpeaker(m *diagnose.Model) *Speaker {
+	s := &Speaker{Model: m, Circuit: m.Panel().Circuit, Texts: make(map[faultmodel.ID]string)}
+	for _, f := range m.Faults() {
+		s.Texts[f.ID] = f.Text
+	}
+	return s
+}
+
+// Point is a line of an instruction: a label in the margin and what belongs to it.
+type Point struct{ Label, Text string }
+
+// Instruction tells how to make a check from where the circuit stands, and what a good
+// circuit shows.
+func (s *Speaker) Instruction(c diagnose.Check, from Standing) []Point {
+	var points []Point
+	for i, line := range s.condition(c, from) {
+		label := ""
+		if i == 0 {
+			label = "Circuit"
+		}
+		points = append(points, Point{label, line})
+	}
+	switch c.Kind() {
+	case diagnose.Look:
+		d := s.Circuit.Device(c.Look)
+		points = append(points, Point{"Look at", fmt.Sprintf("%s, %s: %s", Called(d), d.Whereabouts(), IsOn(d))})
+	case diagnose.Volts:
+		points = append(points,
+			Point{"Meter", s.Current() + " volts" + lowImpedance(c)},
+			Point{"Red lead", s.Lead(c.Volts[0])},
+			Point{"Black lead", s.Lead(c.Volts[1])})
+	case diagnose.Ohms:
+		if len(c.Lifted) > 0 {
+			points = append(points, Point{"Lift", fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires", Joined(c.Lifted, " and "))})
+		}
+		points = append(points,
+			Point{"Meter", "ohms; read the number, not the beep"},
+			Point{"Red lead", s.Lead(c.Ohms[0])},
+			Point{"Black lead", s.Lead(c.Ohms[1])})
+	}
+	return append(points, Point{"If good", s.expected(c)})
+}
+
+// lowImpedance names the mode of the meter where it matters.
+func lowImpedance(c diagnose.Check) string {
+	if c.LowImpedance {
+		return ", low-impedance mode"
+	}
+	return ""
+}
+
+// Title heads a check. Again is set where it was made already, further on a proof after
+// one that has borne the verdict out.
+func (s *Speaker) Title(p *diagnose.Proposal, number int, again, further bool) string {
+	what := s.Brief(p.Check)
+	switch p.Check.Kind() {
+	case diagnose.Volts:
+		what += ", live"
+	case diagnose.Ohms:
+		what += ", power locked off"
+	}
+	switch {
+	case p.Proof && further:
+		return fmt.Sprintf("ONE MORE PROOF before anything is replaced, check %d: %s", number, what)
+	case p.Proof:
+		return fmt.Sprintf("PROOF before anything is replaced, check %d: %s", number, what)
+	case again:
+		return fmt.Sprintf("CHECK %d, MADE AGAIN: %s", number, what)
+	}
+	return fmt.Sprintf("CHECK %d: %s", number, what)
+}
+
+// Current is the kind of volts that the meter is set to.
+func (s *Speaker) Current() string {
+	ac, dc := false, false
+	for _, d := range s.Circuit.Devices {
+		if d.Type.Kind == circuits.SourceKind {
+			dc = dc || d.DC
+			ac = ac || !d.DC
+		}
+	}
+	switch {
+	case ac && dc:
+		return "ac or dc"
+	case dc:
+		return "dc"
+	}
+	return "ac"
+}
+
+// Lead tells where a lead goes: "CR1:22, relay in the panel, wire 7".
+func (s *Speaker) Lead(t circuits.Terminal) string {
+	p := s.Model.Panel()
+	name, at := t.Split()
+	d := s.Circuit.Device(name)
+	what := strings.ReplaceAll(d.Type.Name, "-", " ")
+	if d.Type.Kind == circuits.RelayKind && (at == d.Ends[0] || at == d.Ends[1]) {
+		what += " coil"
+	}
+	text := fmt.Sprintf("%s, %s %s", t, what, d.Whereabouts())
+	n := p.Number(p.Node(t))
+	if n < 0 {
+		return text + ", no wire on it"
+	}
+	text += ", wire " + s.Circuit.Numbers[n].Name
+	if side := s.side(n); side != "" {
+		text += " (" + side + ")"
+	}
+	return text
+}
+
+// side tells whether a wire number is the grounded side, or a return without a bond.
+func (s *Speaker) side(number int) string {
+	p := s.Model.Panel()
+	for i := 1; i <= p.Net.Sources(); i++ {
+		if p.Number(p.Net.Source(network.Source(i)).Return) != number {
+			continue
+		}
+		for _, w := range s.Circuit.Numbers[number].Wires {
+			for _, t := range []circuits.Terminal{w.From, w.To} {
+				name, _ := t.Split()
+				if s.Circuit.Device(name).Type.Kind == circuits.GroundKind {
+					return "grounded side"
+				}
+			}
+		}
+		return "return side"
+	}
+	return ""
+}
+
+// Called names a device with what it is and its note: "horn B1 (mute)".
+func Called(d *circuits.Device) string {
+	return strings.ReplaceAll(d.Type.Name, "-", " ") + " " + noted(d)
+}
+
+// IsOn is the question of a look.
+func IsOn(d *circuits.Device) string {
+	switch d.Type.Name {
+	case "lamp":
+		return "is it lit?"
+	case "horn":
+		return "does it sound?"
+	case "motor":
+		return "does it run?"
+	}
+	return "is it pulled in?"
+}
+
+// Showing says of a device that it is on or off: "lit", "silent", "pulled in".
+func Showing(d *circuits.Device, on bool) string {
+	words := map[string][2]string{
+		"lamp":  {"dark", "lit"},
+		"horn":  {"silent", "sounding"},
+		"motor": {"still", "running"},
+	}
+	w, ok := words[d.Type.Name]
+	if !ok {
+		w = [2]string{"released", "pulled in"}
+	}
+	if on {
+		return w[1]
+	}
+	return w[0]
+}
+
+// expected tells what the good circuit shows.
+func (s *Speaker) expected(c diagnose.Check) string {
+	r, err := s.Model.Usual(c)
+	switch {
+	case err != nil:
+		return "unknown"
+	case !r.Firm:
+		return "nothing to rely on: even a good circuit leaves this reading open"
+	}
+	return s.Shows(c, r)
+}
+
+// Shows writes a foretold reading.
+func (s *Speaker) Shows(c diagnose.Check, r diagnose.Reading) string {
+	switch {
+	case r.Kind == diagnose.Look:
+		d := s.Circuit.Device(c.Look)
+		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), Showing(d, r.On))
+	case math.IsInf(r.Value, 1):
+		return "OL (open)"
+	case r.Kind == diagnose.Ohms && r.Value < 1:
+		return "0 ohm (below 1 ohm with the leads)"
+	case r.Kind == diagnose.Volts && r.Value < 0.05:
+		return "0 V"
+	}
+	return "about " + Amount(r.Value, r.Kind)
+}
+
+// Amount writes volts or ohms with no more figures than they are worth.
+func Amount(x float64, k diagnose.Kind) string {
+	unit := " " + k.Unit()
+	switch {
+	case x >= 1e6 && k == diagnose.Ohms:
+		x, unit = x/1e6, " Mohm"
+	case x >= 1e4 && k == diagnose.Ohms:
+		x, unit = x/1e3, " kohm"
+	}
+	if x >= 100 {
+		return fmt.Sprintf("%.0f", x) + unit
+	}
+	return fmt.Sprintf("%.3g", math.Round(x*10)/10) + unit
+}
+
+// Outcome writes an answer that a check can give.
+func (s *Speaker) Outcome(c diagnose.Check, a diagnose.Answered) string {
+	switch {
+	case a.Saw != "":
+		return a.Saw
+	case a.Read != "":
+		return a.Read
+	case *a.Low <= 0:
+		return "below " + Amount(*a.High, c.Kind())
+	}
+	low, high := Amount(*a.Low, c.Kind()), Amount(*a.High, c.Kind())
+	if bare, unit, _ := strings.Cut(low, " "); strings.HasSuffix(high, " "+unit) {
+		low = bare // one unit is enough
+	}
+	return low + " to " + high
+}
+
+// Brief tells a check in one line, without its condition.
+func (s *Speaker) Brief(c diagnose.Check) string {
+	switch c.Kind() {
+	case diagnose.Look:
+		return "look at " + Called(s.Circuit.Device(c.Look))
+	case diagnose.Volts:
+		return fmt.Sprintf("volts %s to %s", c.Volts[0], c.Volts[1]) + lowImpedance(c)
+	}
+	text := fmt.Sprintf("ohms %s to %s", c.Ohms[0], c.Ohms[1])
+	if len(c.Lifted) > 0 {
+		text += ", wires lifted off " + Joined(c.Lifted, " and ")
+	}
+	return text
+}
+
+// Condensed tells a check in one line with its condition.
+func (s *Speaker) Condensed(c diagnose.Check) string {
+	step := c.Step
+	if step == "" {
+		step = s.Circuit.Steps[0].Name
+	}
+	if c.Kind() == diagnose.Ohms {
+		return fmt.Sprintf("%s, power locked off, held as in \"%s\"", s.Brief(c), step)
+	}
+	return fmt.Sprintf("%s in \"%s\"", s.Brief(c), step)
+}
+
+// Answer writes what was seen or read.
+func (s *Speaker) Answer(c diagnose.Check, r *diagnose.Reading) string {
+	switch {
+	case r == nil:
+		return "cannot be made here"
+	case r.Kind == diagnose.Look:
+		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), Showing(s.Circuit.Device(c.Look), r.On))
+	case math.IsInf(r.Value, 1):
+		return "OL"
+	case r.Kind == diagnose.Ohms:
+		return Amount(r.Value, r.Kind)
+	}
+	return fmt.Sprintf("%.1f V", r.Value)
+}
+
+// Stray tells whether a reading may be that of a conductor that floats: volts, neither
+// present nor absent, and not foretold by the check.
+func (s *Speaker) Stray(p *diagnose.Proposal, r diagnose.Reading) bool {
+	supply := supplyVolts(s.Circuit)
+	if r.Kind != diagnose.Volts || r.Value < diagnose.AbsentBelow*supply || r.Value > diagnose.PresentFrom*supply {
+		return false
+	}
+	for _, a := range p.Outcomes {
+		if a.Low != nil && r.Value >= *a.Low && r.Value <= *a.High {
+			return false
+		}
+	}
+	return true
+}
+
+// supplyVolts is the highest voltage of the circuit's sources.
+func supplyVolts(c *circuits.Circuit) float64 {
+	var volts float64
+	for _, d := range c.Devices {
+		if d.Type.Kind == circuits.SourceKind {
+			volts = math.Max(volts, d.Volts)
+		}
+	}
+	return volts
+}
+
+// Chance writes a probability.
+func Chance(p float64) string {
+	if p < 0.01 {
+		return "below 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
+// Span writes a time in minutes.
+func Span(minutes float64) string {
+	if minutes < 0.95 {
+		return fmt.Sprintf("%.0f s", math.Max(5, math.Round(minutes*12)*5))
+	}
+	return fmt.Sprintf("%.0f min", minutes)
+}
+
+// Joined lists terminals.
+func Joined(ts []circuits.Terminal, last string) string {
+	names := make([]string, len(ts))
+	for i, t := range ts {
+		names[i] = string(t)
+	}
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + last + names[len(names)-1]
+}
+
+// Count writes a number with its noun.
+func Count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// YesNo says whether something is so.
+func YesNo(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
+}
+
+// Short writes a number with no more than two places.
+func Short(x float64) string { return fmt.Sprintf("%g", Hundredths(x)) }
+
+// Hundredths rounds to two places.
+func Hundredths(x float64) float64 { return math.Round(x*100) / 100 }

@@ -1,0 +1,108 @@
+package talk
+
+import (
+	"fmt"
+
+	"deadrung/diagnose"
+)
+
+// SecondLook tells whether a turn looks again at what one reading alone ruled out: every
+// reading fits a good circuit, and no fault is left but such as no check shows. Then
+// either the faults that are ranked first disagree with a reading, or all are one group.
+func SecondLook(t *diagnose.Turn) bool {
+	return t.Status == diagnose.Continue && (t.Wrong > 0 || t.Groups == 1)
+}
+
+// Sound tells whether every reading of a turn fits a good circuit and only a wrong one
+// could hide a fault that a check shows.
+func Sound(t *diagnose.Turn) bool { return t.Status == diagnose.Healthy || SecondLook(t) }
+
+// SoundAfter tells what a reading did after which a circuit looks good.
+func (s *Speaker) SoundAfter(before, now *diagnose.Turn, log diagnose.Log) string {
+	text := "A good circuit still fits every reading."
+	if !Sound(before) {
+		text = "That rules out every fault that a check shows: every reading fits a good circuit."
+	}
+	if now.Status == diagnose.Healthy {
+		return text
+	}
+	n := s.OnceRuledOut(log)
+	return text + fmt.Sprintf(" But %s %s ruled out by a single reading, and a reading may be wrong: look again.", Count(n, "fault"), Verb(n, "is", "are each"))
+}
+
+// OnceRuledOut counts the faults that just one reading of a log rules out.
+func (s *Speaker) OnceRuledOut(log diagnose.Log) int {
+	times := make([]int, len(s.Model.Faults()))
+	for i, e := range log.Entries {
+		if e.Answer == nil || i < log.Since() || s.MadeLater(log, i) {
+			continue
+		}
+		for _, f := range s.Model.Disagreeing(e) {
+			times[f]++
+		}
+	}
+	n := 0
+	for _, t := range times {
+		if t == 1 {
+			n++
+		}
+	}
+	return n
+}
+
+// MadeLater tells whether the check of an entry was made again later: only the last
+// counts.
+func (s *Speaker) MadeLater(log diagnose.Log, i int) bool {
+	for _, later := range log.Entries[i+1:] {
+		if later.Answer != nil && s.Model.Same(log.Entries[i], later) {
+			return true
+		}
+	}
+	return false
+}
+
+// MadeBefore tells whether a check was made already.
+func MadeBefore(m *diagnose.Model, log diagnose.Log, c diagnose.Check) bool {
+	again, err := m.NewEntry(c, nil)
+	if err != nil {
+		return false
+	}
+	for _, e := range log.Entries[log.Since():] {
+		if e.Answer != nil && m.Same(e, again) {
+			return true
+		}
+	}
+	return false
+}
+
+// AskedAgain is why the program itself asks for a check that was made already.
+const AskedAgain = "the readings contradict each other, and no check is left that was not made: the new reading takes the place of the old one"
+
+// Remaining tells how much of a turn is still possible.
+func Remaining(t *diagnose.Turn) string {
+	text := Count(len(t.Left), "fault")
+	if t.Groups > 1 {
+		text += fmt.Sprintf(" in %d groups", t.Groups)
+	}
+	doubt := fmt.Sprintf("if %s %s wrong", Count(t.Wrong, "reading"), Verb(t.Wrong, "is", "are"))
+	switch {
+	case Sound(t) && t.Wrong == 0:
+		return "a good circuit, or " + text + " that no check shows"
+	case Sound(t):
+		return "a good circuit; or, " + doubt + ", " + text
+	case t.Wrong > 0:
+		text += ", " + doubt
+	}
+	if t.GoodLeft {
+		text += ", or none at all"
+	}
+	return text
+}
+
+// Verb takes the form that goes with a number.
+func Verb(n int, one, more string) string {
+	if n == 1 {
+		return one
+	}
+	return more
+}

@@ -1,0 +1,308 @@
+package talk
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// Repairs says how each kind of fault is put right; "the relay" is said as the contactor
+// or the timer that it is. Common practice, no source, all of them.
+var Repairs = map[faultmodel.Key]string{
+	faultmodel.WireOpen:        "Tighten the screws at both ends, look for a broken strand at the ferrule and under the insulation, pull gently. Replace the wire if in doubt.",
+	faultmodel.SwitchOpen:      "See that the switch is driven as far as it should be, then replace the contact or the switch.",
+	faultmodel.SwitchClosed:    "See that nothing holds the switch, then replace the contact or the switch.",
+	faultmodel.ButtonOpen:      "See that the contact block sits home on the operator, then replace the block.",
+	faultmodel.ButtonClosed:    "See that the operator comes back, then replace the contact block.",
+	faultmodel.RelayNOOpen:     "Replace the relay or the contact block; a filed contact does not last.",
+	faultmodel.RelayNCOpen:     "Replace the relay or the contact block; a filed contact does not last.",
+	faultmodel.RelayWelded:     "Replace the relay or the contact block, and look for what welded it: a short or an overload behind the contact.",
+	faultmodel.CoilOpen:        "Replace the coil or the relay, of the same volts. See why it burned: wrong volts, or an armature that does not seat.",
+	faultmodel.CoilShorted:     "Replace the coil or the relay, of the same volts. The fuse ahead of it has most likely opened too.",
+	faultmodel.ArmatureStuck:   "Look for dirt, a broken spring, a jammed carrier. Replace the relay; do not free it by hand and leave it.",
+	faultmodel.OperatorStuck:   "Free or replace the mechanism; see that its contact block follows.",
+	faultmodel.TimerNever:      "See that the delay is set as the drawing says, then replace the timer.",
+	faultmodel.TimerAtOnce:     "See that the delay is set as the drawing says, then replace the timer.",
+	faultmodel.OverloadTripped: "Find what overloaded the motor before it is reset: current, single phase, a jam. Let it cool, then reset; replace it if it does not hold.",
+	faultmodel.OverloadOpen:    "Replace the overload relay, set as the old one.",
+	faultmodel.OverloadClosed:  "Replace the overload relay, set as the old one: the motor has no protection.",
+	faultmodel.LinkOpen:        "Clear what opened it first. Then fit one of the same type and rating, never a larger one and never a bridge.",
+	faultmodel.SecondaryOpen:   "Replace the transformer, of the same volts and volt-amperes.",
+	faultmodel.PrimaryOpen:     "Check the feed and its fuses ahead of this circuit, then the primary winding. Replace the transformer if the winding is open.",
+	faultmodel.SupplyDead:      "Check the feed and its protection ahead of this circuit, then the supply itself.",
+	faultmodel.FilamentOpen:    "Replace the lamp, of the same volts. See that the holder's contact is clean.",
+	faultmodel.LEDOpen:         "Replace the lamp, of the same volts and kind of current.",
+	faultmodel.HornOpen:        "Replace the horn.",
+	faultmodel.SolenoidOpen:    "Replace the coil of the solenoid. See why it burned: a plunger that does not seat draws too much.",
+	faultmodel.MotorOpen:       "Replace the motor.",
+	faultmodel.LoadShorted:     "Replace it. The fuse ahead of it has most likely opened too.",
+	faultmodel.PinOpen:         "Look for a bent or pushed-back pin, a loose crimp. Replace the pin.",
+	faultmodel.BridgeOpen:      "Tighten or replace the bridge.",
+	faultmodel.GroundOutside:   "Follow the wire for chafed insulation, water in a box, a pinched cable; lift it in halves to find the stretch. Replace the stretch.",
+	faultmodel.GroundInside:    "Follow the wire for chafed insulation, a pinch under a cover. Replace it.",
+	faultmodel.WiresTouch:      "Follow both wires for a whisker at a screw, chafed insulation, a pinch. Part and insulate or replace them.",
+	faultmodel.MiswiredEnd:     "Land the wire where the drawing has it. See where the wire that belongs there went.",
+	faultmodel.WiresExchanged:  "Exchange the wires of the two terminals, as the drawing has them.",
+}
+
+// blownWarning stands beside every verdict of an open protective device.
+const blownWarning = "Find what blew it before a new one goes in. A fuse or breaker seldom opens by itself: " +
+	"measure the circuit behind it for a short to the other side and to ground, power locked off."
+
+// Verdict tells what was found, where it sits and what to mind.
+func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
+	var points []Point
+	faults := s.Model.Faults()
+	if len(t.Left) == 1 {
+		f := faults[t.Left[0]]
+		points = append(points, Point{"VERDICT", Sentence(f.Text)}, Point{"Where", f.Where + "."})
+	} else {
+		points = append(points, Point{"VERDICT", fmt.Sprintf("One of these %d; no check tells them apart:", len(t.Left))})
+		const most = 8
+		for i, c := range s.Ranked(t) {
+			if i == most {
+				points = append(points, Point{"", fmt.Sprintf("- and %d less likely.", len(t.Left)-most)})
+				break
+			}
+			f := faults[c.Index]
+			points = append(points, Point{"", fmt.Sprintf("- %s (%s); %s.", f.Text, Chance(c.Probability), f.Where)})
+		}
+	}
+	if t.Wrong > 0 {
+		points = append(points, Point{"Mind", fmt.Sprintf("%s the verdict. Measure again what is doubtful before you trust it.", Disagree(t.Wrong))})
+		points = append(points, s.pairs(t)...)
+	}
+	return append(points, s.fuseWarnings(t)...)
+}
+
+// Disagree begins a sentence on how many readings disagree with something.
+func Disagree(n int) string {
+	if n == 1 {
+		return "1 reading disagrees with"
+	}
+	return fmt.Sprintf("%d readings disagree with", n)
+}
+
+// Ranked gives the candidates that are left, the likeliest first.
+func (s *Speaker) Ranked(t *diagnose.Turn) []diagnose.Candidate {
+	var left []diagnose.Candidate
+	for _, c := range t.Candidates {
+		if slices.Contains(t.Left, c.Index) {
+			left = append(left, c)
+		}
+	}
+	return left
+}
+
+// Repair gives the repairs of what is left, each once, the likeliest first.
+func (s *Speaker) Repair(t *diagnose.Turn) []string {
+	var out []string
+	for _, c := range s.Ranked(t) {
+		if r := s.RepairOf(c.Index); r != "" && !slices.Contains(out, r) {
+			out = append(out, r)
+		}
+	}
+	const most = 4 // more are no help
+	return out[:min(most, len(out))]
+}
+
+// RepairOf says how one fault is put right.
+func (s *Speaker) RepairOf(fault int) string {
+	f := s.Model.Faults()[fault]
+	text := Repairs[f.Key]
+	if len(f.Devices) == 1 {
+		if d := s.Circuit.Device(f.Devices[0]); d != nil && d.Type.Kind == circuits.RelayKind {
+			text = strings.ReplaceAll(text, "the relay", "the "+d.Type.Name)
+		}
+	}
+	return text
+}
+
+// fuseWarnings warns of an open protective device: the verdict itself, or opened by
+// what is left.
+func (s *Speaker) fuseWarnings(t *diagnose.Turn) []Point {
+	open := false
+	var after []string
+	for _, i := range t.Left[:min(len(t.Left), 8)] {
+		f := s.Model.Faults()[i]
+		if d := s.Circuit.Device(f.Effect.OpenLink); d != nil && d.Type.Kind == circuits.LinkKind {
+			open = true
+			continue
+		}
+		for _, d := range s.Model.Blown(i) {
+			if name := Called(d); !slices.Contains(after, name) {
+				after = append(after, name)
+			}
+		}
+	}
+	var points []Point
+	if open {
+		points = append(points, Point{"WARNING", blownWarning})
+		points = append(points, s.causes(t)...)
+	}
+	if len(after) > 0 {
+		points = append(points, Point{"WARNING", fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, and only then fit a new fuse or reset.", strings.Join(after, " and "))})
+	}
+	return points
+}
+
+// GroupLeft says what to do where several groups are left and no check is.
+func (s *Speaker) GroupLeft(t *diagnose.Turn, cannot int) []string {
+	text := []string{fmt.Sprintf("%d groups of faults are left, and no check that can be made tells them apart.", t.Groups)}
+	if cannot > 0 {
+		text = append(text, fmt.Sprintf("Said to be out of reach: %s. Make one of them after all, and the search goes on.", Count(cannot, "check")))
+	}
+	return append(text,
+		"What to do: lock out and inspect them in this order, the likeliest first. Put right what you find, then prove the operation.")
+}
+
+// Healthy says what to do where every reading fits a good circuit.
+func (s *Speaker) Healthy() []string {
+	text := []string{
+		"HEALTHY: every reading fits a good circuit, and no check is left that would make it surer.",
+		"What to do: work the operation and watch for what was reported. If it does not show, look for what comes and goes: " +
+			"a loose screw, a contact that sticks at times, heat, vibration, low supply. Measure while the trouble is there.",
+	}
+	var hidden []string
+	for i, f := range s.Model.Faults() {
+		if s.Model.Hidden(i) {
+			hidden = append(hidden, f.Text)
+		}
+	}
+	if len(hidden) > 0 {
+		text = append(text, fmt.Sprintf("No check of this circuit shows %s: %s.", Count(len(hidden), "fault"), Some(hidden, 4)))
+	}
+	return text
+}
+
+// Some lists up to so many texts and counts the rest.
+func Some(texts []string, most int) string {
+	list := strings.Join(texts[:min(most, len(texts))], "; ")
+	if more := len(texts) - most; more > 0 {
+		list += fmt.Sprintf("; and %d more", more)
+	}
+	return list
+}
+
+// Contradiction says what to do where no single fault fits every reading.
+func (s *Speaker) Contradiction(t *diagnose.Turn, log diagnose.Log) []string {
+	text := []string{"CONTRADICTION: no single fault fits every reading. Doubtful, the most doubtful first:"}
+	numbers := CheckNumbers(log.Entries)
+	for _, c := range t.Conflicts[:min(4, len(t.Conflicts))] {
+		name := "known before"
+		if n := numbers[c.Index]; n > 0 {
+			name = fmt.Sprintf("check %d", n)
+		}
+		text = append(text, fmt.Sprintf("- %s: %s", name, s.Entry(log.Entries[c.Index])))
+		if without := s.Dropping(c); without != "" {
+			text[len(text)-1] += "; " + without
+		}
+	}
+	text = append(text, s.Doubts(t, log)...)
+	return append(text,
+		"What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, "+
+			"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list.")
+}
+
+// Entry tells a line of the log.
+func (s *Speaker) Entry(e diagnose.Entry) string {
+	return fmt.Sprintf("%s: %s", s.Condensed(e.Check), s.Answer(e.Check, e.Answer))
+}
+
+// Possible lists what is still possible, group by group with its chance, the likeliest
+// first.
+func (s *Speaker) Possible(t *diagnose.Turn, most int) []Point {
+	type group struct {
+		texts       []string
+		probability float64
+	}
+	var order []int
+	groups := make(map[int]*group)
+	for _, c := range s.Ranked(t) {
+		g := groups[c.Group]
+		if g == nil {
+			g = &group{}
+			groups[c.Group] = g
+			order = append(order, c.Group)
+		}
+		g.texts = append(g.texts, c.Text)
+		g.probability += c.Probability
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case groups[a].probability > groups[b].probability:
+			return -1
+		case groups[a].probability < groups[b].probability:
+			return 1
+		}
+		return 0
+	})
+	var out []Point
+	for i, n := range order {
+		if i == most {
+			rest := 0
+			for _, n := range order[i:] {
+				rest += len(groups[n].texts)
+			}
+			out = append(out, Point{"", fmt.Sprintf("and %d less likely, in %s", rest, Count(len(order)-i, "group"))})
+			break
+		}
+		g := groups[n]
+		const named = 4
+		text := strings.Join(g.texts[:min(named, len(g.texts))], "; or ")
+		if more := len(g.texts) - named; more > 0 {
+			text += fmt.Sprintf("; or %d more like it", more)
+		}
+		share := Chance(g.probability)
+		if g.probability < 0.01 {
+			share = "<1 %"
+		}
+		out = append(out, Point{share, text})
+	}
+	if Sound(t) {
+		out = append(out, Point{"", "nothing at all: a good circuit fits every reading"})
+	} else if t.GoodLeft {
+		out = append(out, Point{"", "nothing at all: a good circuit fits as well"})
+	}
+	return out
+}
+
+// ProofWords tells whether a verdict is proved.
+func ProofWords(t *diagnose.Turn) string {
+	switch {
+	case t.Status != diagnose.Found:
+		return ""
+	case t.Proved:
+		return "A further reading has borne it out."
+	case t.Next == nil:
+		return "No further check can prove it: inspect the part itself before it is replaced."
+	}
+	return "Not proved yet: prove it before anything is replaced."
+}
+
+// MustBe lists what a good circuit does at the end of a step.
+func (s *Speaker) MustBe(step int) string {
+	var on, off []string
+	for _, v := range s.Model.Panel().Visible() {
+		r, err := s.Model.Usual(diagnose.Check{Look: v.Name, Step: s.Circuit.Steps[step].Name})
+		switch {
+		case err != nil || !r.Firm:
+		case r.On:
+			on = append(on, v.Name)
+		default:
+			off = append(off, v.Name)
+		}
+	}
+	var parts []string
+	if len(on) > 0 {
+		parts = append(parts, "on: "+strings.Join(on, ", "))
+	}
+	if len(off) > 0 {
+		parts = append(parts, "off: "+strings.Join(off, ", "))
+	}
+	return fmt.Sprintf("%s.", strings.Join(parts, "; "))
+}

@@ -1,6 +1,7 @@
 package circuits
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -126,4 +127,12 @@ func Quote(s string) string {
 		s = string([]rune(s)[:LongestName]) + "…"
 	}
 	return strconv.Quote(s)
+}
+
+// Counted gives a number of things, as in 1 terminal, 2 terminals.
+func Counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }

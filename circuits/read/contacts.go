@@ -1,9 +1,10 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"fmt"
 	"strings"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )

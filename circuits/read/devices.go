@@ -1,10 +1,11 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"fmt"
 	"maps"
 	"slices"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )
@@ -308,7 +309,7 @@ func (r *reader) readPositions(d *drawn, e *entry) {
 		return
 	}
 	if len(items) < 2 || len(items) > mostPositions {
-		r.wrong(e.value, fmt.Sprintf("2 to %d positions", mostPositions), "%s has %s", d.Name, counted(len(items), "position"))
+		r.wrong(e.value, fmt.Sprintf("2 to %d positions", mostPositions), "%s has %s", d.Name, circuits.Counted(len(items), "position"))
 		return
 	}
 	for _, n := range items {

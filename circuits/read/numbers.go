@@ -1,12 +1,13 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"fmt"
 	"math"
 	"regexp"
 	"strconv"
 	"strings"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )

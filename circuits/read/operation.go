@@ -1,8 +1,9 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"slices"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )

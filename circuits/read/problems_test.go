@@ -1,12 +1,13 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"errors"
 	"fmt"
 	"regexp"
 	"strings"
 	"testing"
+
+	"deadrung/circuits"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

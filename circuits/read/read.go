@@ -1,7 +1,6 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"fmt"
 	"maps"
 	"slices"
@@ -9,6 +8,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )
@@ -355,14 +356,6 @@ func described(n *yaml.Node) string {
 		return "nothing"
 	}
 	return circuits.Quote(n.Value)
-}
-
-// counted gives a number of things, as in 1 terminal, 2 terminals.
-func counted(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // meantDevice gives the device that was probably meant, or "". A device whose own name is

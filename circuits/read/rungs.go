@@ -1,9 +1,10 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"slices"
 	"strings"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )
@@ -301,7 +302,7 @@ func (r *reader) readParallel(n *yaml.Node) (circuits.Item, bool) {
 		return it, false
 	}
 	if len(branches) < 2 {
-		r.wrong(e.value, "two branches or more", "parallel has %s", counted(len(branches), "branch"))
+		r.wrong(e.value, "two branches or more", "parallel has %s", circuits.Counted(len(branches), "branch"))
 	}
 	before := r.mistakes
 	for _, b := range branches {

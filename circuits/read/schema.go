@@ -2,10 +2,11 @@ package read
 
 import (
 	"bytes"
-	"deadrung/circuits"
 	"encoding/json"
 	"fmt"
 	"slices"
+
+	"deadrung/circuits"
 )
 
 // Schema gives the JSON Schema, draft-07, of circuit files. It is made from the table of

@@ -2,13 +2,14 @@ package read
 
 import (
 	"bytes"
-	"deadrung/circuits"
 	"encoding/json"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
+
+	"deadrung/circuits"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"github.com/santhosh-tekuri/jsonschema/v6/kind"

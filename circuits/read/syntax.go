@@ -2,7 +2,6 @@ package read
 
 import (
 	"bytes"
-	"deadrung/circuits"
 	"fmt"
 	"io"
 	"regexp"
@@ -10,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )

@@ -1,8 +1,9 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"strings"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )
@@ -85,7 +86,7 @@ func (r *reader) pairOf(d *drawn, e *entry, shares bool) (pair [2]string, ok boo
 		return pair, false
 	}
 	if len(items) != 2 {
-		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has %s", e.key, d.Name, counted(len(items), "terminal"))
+		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has %s", e.key, d.Name, circuits.Counted(len(items), "terminal"))
 		return pair, false
 	}
 	for i, n := range items {
@@ -155,7 +156,7 @@ func (r *reader) readBridges(d *drawn, e *entry) {
 			continue
 		}
 		if len(items) < 2 {
-			r.wrong(bridge, "two terminals or more, as in [1, 2]", "a bridge of %s has %s", d.Name, counted(len(items), "terminal"))
+			r.wrong(bridge, "two terminals or more, as in [1, 2]", "a bridge of %s has %s", d.Name, circuits.Counted(len(items), "terminal"))
 		}
 		last := ""
 		for _, n := range items {

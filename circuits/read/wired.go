@@ -1,13 +1,14 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
+
+	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )

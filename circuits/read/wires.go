@@ -1,9 +1,12 @@
 package read
 
 import (
-	"deadrung/circuits"
 	"slices"
 	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/joined"
+	"deadrung/circuits/wiring"
 
 	"gopkg.in/yaml.v3"
 )
@@ -23,27 +26,23 @@ func (l *landing) land(at *yaml.Node) {
 	}
 }
 
-// wiring is what is known of the wires while they are read.
-type wiring struct {
-	landings  map[circuits.Terminal]*landing
-	order     []circuits.Terminal // in file order
-	joined    joints              // bridges, connector pins and grounds
-	bridged   joints              // bridges alone
-	isBridged map[circuits.Terminal]bool
-	between   map[[2]circuits.Terminal]*yaml.Node // wires, each way round
-	partial   bool                                // the rungs tell the rest of every number
+// wiresRead is what is known of the wires while they are read.
+type wiresRead struct {
+	landings map[circuits.Terminal]*landing
+	order    []circuits.Terminal                 // in file order
+	joined   joined.Named[circuits.Terminal]     // bridges, connector pins and grounds
+	bridged  joined.Named[circuits.Terminal]     // bridges alone
+	between  map[[2]circuits.Terminal]*yaml.Node // wires, each way round
+	partial  bool                                // the rungs tell the rest of every number
 }
 
 // readWiring reads the wires and the rungs, either or both; without rungs, every wire
 // number must be whole by itself.
 func (r *reader) readWiring(wires, rungs *entry) {
-	w := &wiring{
-		landings:  make(map[circuits.Terminal]*landing),
-		between:   make(map[[2]circuits.Terminal]*yaml.Node),
-		joined:    make(joints),
-		bridged:   make(joints),
-		isBridged: make(map[circuits.Terminal]bool),
-		partial:   rungs != nil,
+	w := &wiresRead{
+		landings: make(map[circuits.Terminal]*landing),
+		between:  make(map[[2]circuits.Terminal]*yaml.Node),
+		partial:  rungs != nil,
 	}
 	r.joinParts(w)
 	before := r.mistakes
@@ -60,8 +59,50 @@ func (r *reader) readWiring(wires, rungs *entry) {
 	}
 }
 
+// layRungs turns the rungs into wires, with those that the file has itself.
+func (r *reader) layRungs(w *wiresRead) {
+	drawing := wiring.Drawing{
+		Circuit:   r.circuit,
+		Landed:    make(map[circuits.Terminal]wiring.Place, len(w.order)),
+		Through:   make(map[string][]*circuits.Device, len(r.through)),
+		ThroughAt: make(map[*circuits.Device]wiring.Place),
+		Older:     r.older,
+	}
+	place := func(n *yaml.Node) wiring.Place { return wiring.Place{Pos: posOf(n), Width: r.width(n)} }
+	for _, t := range w.order {
+		drawing.Landed[t] = place(w.landings[t].at)
+	}
+	for name, through := range r.through {
+		for _, d := range through {
+			drawing.Through[name] = append(drawing.Through[name], d.Device)
+			drawing.ThroughAt[d.Device] = place(d.throughAt)
+		}
+	}
+	numbers, problems := drawing.Lay()
+	for _, p := range problems {
+		r.add(p)
+	}
+	if numbers == nil {
+		return
+	}
+	r.circuit.Numbers = numbers
+	w.landings, w.order = make(map[circuits.Terminal]*landing), nil
+	for i, number := range numbers {
+		for _, wire := range number.Wires {
+			for _, t := range []circuits.Terminal{wire.From, wire.To} {
+				at := &yaml.Node{Kind: yaml.ScalarNode, Line: wire.At.Line, Column: wire.At.Column}
+				if w.landings[t] == nil {
+					w.landings[t] = &landing{at: at, number: i}
+					w.order = append(w.order, t)
+				}
+				w.landings[t].land(at)
+			}
+		}
+	}
+}
+
 // readWires reads the wire numbers. e may be nil.
-func (r *reader) readWires(w *wiring, e *entry) {
+func (r *reader) readWires(w *wiresRead, e *entry) {
 	if e == nil {
 		return
 	}
@@ -78,16 +119,15 @@ func (r *reader) readWires(w *wiring, e *entry) {
 }
 
 // joinParts joins the terminals that are one node without a wire.
-func (r *reader) joinParts(w *wiring) {
+func (r *reader) joinParts(w *wiresRead) {
 	var ground circuits.Terminal
 	for _, d := range r.circuit.Devices {
 		for _, b := range d.Bridges {
-			w.joined.join(d.Terminal(b[0]), d.Terminal(b[1]))
-			w.bridged.join(d.Terminal(b[0]), d.Terminal(b[1]))
-			w.isBridged[d.Terminal(b[0])], w.isBridged[d.Terminal(b[1])] = true, true
+			w.joined.Join(d.Terminal(b[0]), d.Terminal(b[1]))
+			w.bridged.Join(d.Terminal(b[0]), d.Terminal(b[1]))
 		}
 		for _, pin := range d.Pins {
-			w.joined.join(d.Terminal(pin+"a"), d.Terminal(pin+"b"))
+			w.joined.Join(d.Terminal(pin+"a"), d.Terminal(pin+"b"))
 		}
 		if d.Type.Kind != circuits.GroundKind {
 			continue
@@ -96,13 +136,13 @@ func (r *reader) joinParts(w *wiring) {
 			if ground == "" {
 				ground = d.Terminal(name)
 			}
-			w.joined.join(ground, d.Terminal(name))
+			w.joined.Join(ground, d.Terminal(name))
 		}
 	}
 }
 
 // readNumber reads the runs of one wire number.
-func (r *reader) readNumber(w *wiring, e *entry) {
+func (r *reader) readNumber(w *wiresRead, e *entry) {
 	const right = "terminals in the order they are joined, as in [F1:2, LS1:11], or a list of such runs"
 	items, ok := r.items(e.value, "wire "+e.key, right)
 	if !ok {
@@ -115,8 +155,8 @@ func (r *reader) readNumber(w *wiring, e *entry) {
 	before, whole := r.mistakes, true
 	var firsts []*yaml.Node      // first terminal of each run
 	var ends []circuits.Terminal // the same, read
-	parts := make(joints)
-	node := func(t circuits.Terminal) circuits.Terminal { return parts.of(w.joined.of(t)) }
+	var parts joined.Named[circuits.Terminal]
+	node := func(t circuits.Terminal) circuits.Terminal { return parts.Of(w.joined.Of(t)) }
 	for _, run := range runs {
 		if follow(run).Kind != yaml.SequenceNode {
 			r.wrong(run, right, "wire %s mixes terminals with runs", e.key)
@@ -131,7 +171,7 @@ func (r *reader) readNumber(w *wiring, e *entry) {
 		whole = whole && !slices.Contains(terminals, "")
 		for i := 1; i < len(terminals); i++ {
 			if a, b := terminals[i-1], terminals[i]; a != "" && b != "" {
-				parts.join(w.joined.of(a), w.joined.of(b))
+				parts.Join(w.joined.Of(a), w.joined.Of(b))
 			}
 		}
 		firsts, ends = append(firsts, nodes[0]), append(ends, terminals[0])
@@ -171,7 +211,7 @@ func (r *reader) tooShort(e *entry, run *yaml.Node, runs int) {
 
 // readRun reads one run and adds its physical wires to the number last begun. A
 // terminal that could not be read is left empty.
-func (r *reader) readRun(w *wiring, e *entry, nodes []*yaml.Node) []circuits.Terminal {
+func (r *reader) readRun(w *wiresRead, e *entry, nodes []*yaml.Node) []circuits.Terminal {
 	number := len(r.circuit.Numbers) - 1
 	wires := &r.circuit.Numbers[number].Wires
 	terminals := make([]circuits.Terminal, len(nodes))
@@ -257,11 +297,11 @@ func (r *reader) readTerminal(n *yaml.Node) (circuits.Terminal, bool) {
 }
 
 // checkBridges complains of bridges that join two wire numbers.
-func (r *reader) checkBridges(w *wiring) {
+func (r *reader) checkBridges(w *wiresRead) {
 	first := make(map[circuits.Terminal]circuits.Terminal) // by bridged node
 	told := make(map[[2]int]bool)
 	for _, t := range w.order {
-		node := w.bridged.of(t)
+		node := w.bridged.Of(t)
 		before, ok := first[node]
 		if !ok {
 			first[node] = t
@@ -278,7 +318,7 @@ func (r *reader) checkBridges(w *wiring) {
 }
 
 // checkCrowded warns of terminals with more than two wires.
-func (r *reader) checkCrowded(w *wiring) {
+func (r *reader) checkCrowded(w *wiresRead) {
 	for _, t := range w.order {
 		l := w.landings[t]
 		device, _ := t.Split()
@@ -290,7 +330,7 @@ func (r *reader) checkCrowded(w *wiring) {
 
 // checkUnwired warns of devices without any wire and of loads, links and sources with
 // a wire on one side only.
-func (r *reader) checkUnwired(w *wiring) {
+func (r *reader) checkUnwired(w *wiresRead) {
 	for _, name := range r.names {
 		d := r.drawn[name]
 		wired := func(name string) bool { return w.landings[d.Terminal(name)] != nil }
@@ -307,7 +347,7 @@ func (r *reader) checkUnwired(w *wiring) {
 }
 
 // checkBypassed warns of parts that do nothing since one wire number is on both sides.
-func (r *reader) checkBypassed(w *wiring) {
+func (r *reader) checkBypassed(w *wiresRead) {
 	for _, name := range r.names {
 		d := r.drawn[name]
 		pairs := [][2]string{d.Ends}
@@ -320,28 +360,5 @@ func (r *reader) checkBypassed(w *wiring) {
 				r.warn(b.at, "", "%s and %s are both on wire %s", d.Terminal(p[0]), d.Terminal(p[1]), r.circuit.Numbers[a.number].Name)
 			}
 		}
-	}
-}
-
-// joints says which terminals are one node: each points to another of its node, the
-// last to itself or to none (union-find).
-type joints map[circuits.Terminal]circuits.Terminal
-
-func (j joints) of(t circuits.Terminal) circuits.Terminal {
-	for {
-		up, ok := j[t]
-		if !ok || up == t {
-			return t
-		}
-		if upper, ok := j[up]; ok {
-			j[t] = upper
-		}
-		t = up
-	}
-}
-
-func (j joints) join(a, b circuits.Terminal) {
-	if a, b = j.of(a), j.of(b); a != b {
-		j[b] = a
 	}
 }

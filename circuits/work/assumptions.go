@@ -1,9 +1,10 @@
 package work
 
 import (
-	"deadrung/circuits"
 	"fmt"
 	"math"
+
+	"deadrung/circuits"
 )
 
 // Assumption is a value that the circuit is computed with, and where it comes from.

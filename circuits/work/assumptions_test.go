@@ -1,10 +1,11 @@
 package work
 
 import (
-	"deadrung/circuits"
-	"deadrung/circuits/read"
 	"strings"
 	"testing"
+
+	"deadrung/circuits"
+	"deadrung/circuits/read"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

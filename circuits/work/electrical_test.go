@@ -1,10 +1,11 @@
 package work
 
 import (
-	"deadrung/circuits"
 	"math"
 	"math/cmplx"
 	"testing"
+
+	"deadrung/circuits"
 
 	"github.com/stretchr/testify/assert"
 )

@@ -1,8 +1,9 @@
 package work
 
 import (
-	"deadrung/circuits"
 	"testing"
+
+	"deadrung/circuits"
 
 	"github.com/stretchr/testify/assert"
 )

@@ -1,9 +1,10 @@
 package work
 
 import (
-	"deadrung/circuits/read"
 	"strings"
 	"testing"
+
+	"deadrung/circuits/read"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

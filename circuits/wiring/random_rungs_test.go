@@ -1,10 +1,12 @@
-package read
+package wiring_test
 
 import (
 	"fmt"
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"deadrung/circuits/read"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -67,7 +69,7 @@ func TestRandomRungs(t *testing.T) {
 			b.WriteString("wires:\n  9: [H1:2, CR1:A2]\n  L: [PB1:11, PB2:13, LS1:13]\n")
 		}
 		text := []byte(boardOf + b.String() + "operation: [{step: rest}]\n")
-		c, problems := Read("random.yaml", text)
+		c, problems := read.Read("random.yaml", text)
 		for _, p := range problems {
 			require.Positive(t, p.Pos.Line, "seed %d: %s\n%s", seed, p, text)
 			require.NotRegexp(t, `has \d+ wires`, p.What, "seed %d: crowded\n%s", seed, text)
@@ -76,11 +78,11 @@ func TestRandomRungs(t *testing.T) {
 			continue
 		}
 		good++
-		wired := Wired(text, c)
-		again, problems := Read("wired.yaml", wired)
+		wired := read.Wired(text, c)
+		again, problems := read.Read("wired.yaml", wired)
 		require.NoError(t, problems.Err(), "seed %d\n%s\n%s", seed, text, wired)
 		require.Equal(t, wiresOf(c), wiresOf(again), "seed %d\n%s", seed, text)
-		kept, problems := ReadKeeping("random.yaml", text, c)
+		kept, problems := read.ReadKeeping("random.yaml", text, c)
 		require.NoError(t, problems.Err())
 		require.Equal(t, wiresOf(c), wiresOf(kept), "seed %d: kept\n%s", seed, text)
 	}

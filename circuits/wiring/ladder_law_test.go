@@ -1,12 +1,14 @@
-package read
+package wiring_test
 
 import (
-	"deadrung/circuits/work"
 	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -126,7 +128,7 @@ func TestSeriesIsAndParallelIsOr(t *testing.T) {
 			fmt.Fprintf(&b, "    set: {%s}\n    expect: {H1: %s}\n", strings.Join(set, ", "), work.OnOff(e.closed(pressed)))
 		}
 		text := b.String()
-		c, problems := Read("law.yaml", []byte(text))
+		c, problems := read.Read("law.yaml", []byte(text))
 		require.NoError(t, problems.Err(), text)
 		for _, p := range problems {
 			require.NotRegexp(t, `has \d+ wires`, p.What, "crowded") // TB1 and X1 may be unused

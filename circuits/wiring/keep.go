@@ -1,9 +1,10 @@
-package read
+package wiring
 
 import (
 	"cmp"
-	"deadrung/circuits"
 	"slices"
+
+	"deadrung/circuits"
 )
 
 // What is kept of an older circuit, so that a small change of a rung leaves the labels

@@ -1,9 +1,11 @@
-package read
+package wiring
 
 import (
-	"deadrung/circuits"
+	"fmt"
+	"unicode/utf8"
 
-	"gopkg.in/yaml.v3"
+	"deadrung/circuits"
+	"deadrung/circuits/joined"
 )
 
 // From rungs to wires, in this order:
@@ -22,31 +24,33 @@ type point int
 // seat is a terminal on a point. Of a part that is chosen by kind, the terminal is not
 // known at first.
 type seat struct {
-	at   point
-	part *circuits.Item // whose terminal it is; nil for landings and wires
-	out  bool           // the part's right terminal
-	t    circuits.Terminal
-	node *yaml.Node
+	at    point
+	part  *circuits.Item // whose terminal it is; nil for landings and wires
+	out   bool           // the part's right terminal
+	t     circuits.Terminal
+	place Place
 }
 
 // mark is a wire number that the file fixes at a point.
 type mark struct {
 	at     point
 	number string
-	node   *yaml.Node
+	place  Place
 }
 
 // ladder is the rungs of a circuit while their wires are worked out.
 type ladder struct {
-	r     *reader
-	w     *wiring
-	up    []point // union-find: the point above each
-	seats []seat
-	marks []mark
-	order []point // as wire numbers are given
-	ends  map[*circuits.Item][2]point
-	bonds map[circuits.Terminal]circuits.Terminal // ground: where it bonds the grounded side
-	fixed []circuits.Wire                         // of the file's own wires
+	Drawing
+	devices  map[string]*circuits.Device
+	bridged  joined.Named[circuits.Terminal]
+	problems []circuits.Problem
+	up       joined.Sets // points that the drawing joins
+	seats    []seat
+	marks    []mark
+	order    []point // as wire numbers are given
+	ends     map[*circuits.Item][2]point
+	bonds    map[circuits.Terminal]circuits.Terminal // ground: where it bonds the grounded side
+	fixed    []circuits.Wire                         // of the file's own wires
 
 	hot, grounded point // of the feed before
 	number        map[point]string
@@ -55,66 +59,67 @@ type ladder struct {
 	old           map[circuits.Terminal]string       // numbers of the older circuit
 }
 
-// layRungs turns the rungs into wires, with those that the file has itself.
-func (r *reader) layRungs(w *wiring) {
+// Lay works out the wires. It gives the contacts that the rungs name by their kind, and the
+// wire numbers, to the items of the rungs. No numbers come with mistakes in the drawing;
+// with blocks and connectors that are too small they do.
+func (d Drawing) Lay() ([]circuits.Number, []circuits.Problem) {
 	l := &ladder{
-		r: r, w: w,
-		ends:   make(map[*circuits.Item][2]point),
-		bonds:  make(map[circuits.Terminal]circuits.Terminal),
-		number: make(map[point]string),
-		spots:  make(map[point][]spot),
-		places: make(map[circuits.Terminal]circuits.Pos),
+		Drawing: d,
+		devices: make(map[string]*circuits.Device, len(d.Circuit.Devices)),
+		ends:    make(map[*circuits.Item][2]point),
+		bonds:   make(map[circuits.Terminal]circuits.Terminal),
+		number:  make(map[point]string),
+		spots:   make(map[point][]spot),
+		places:  make(map[circuits.Terminal]circuits.Pos),
 	}
-	if r.older != nil {
-		l.old = r.older.NumberOf()
+	for _, d := range d.Circuit.Devices {
+		l.devices[d.Name] = d
+		for _, b := range d.Bridges {
+			l.bridged.Join(d.Terminal(b[0]), d.Terminal(b[1]))
+		}
 	}
-	before := r.mistakes
-	own := r.circuit.Numbers
+	if d.Older != nil {
+		l.old = d.Older.NumberOf()
+	}
 	l.walk()
-	l.seatWires(own)
+	l.seatWires()
 	l.joinLandings()
 	l.joinNumbers()
-	l.choose()
+	l.chooseContacts()
 	l.checkSeats()
-	if r.mistakes > before {
-		return
+	if len(l.problems) > 0 {
+		return nil, l.problems
 	}
 	l.giveNumbers()
-	if r.mistakes > before {
-		return
+	if len(l.problems) > 0 {
+		return nil, l.problems
 	}
-	l.lead()
+	return l.lead(), l.problems
+}
+
+// wrong notes a mistake at its place, with what would be right.
+func (l *ladder) wrong(at Place, right, format string, args ...any) {
+	what := fmt.Sprintf(format, args...)
+	l.problems = append(l.problems, circuits.Problem{Pos: at.Pos, Width: at.Width, What: what, Hint: right})
 }
 
 // point makes a new one.
-func (l *ladder) point() point {
-	l.up = append(l.up, point(len(l.up)))
-	return point(len(l.up) - 1)
-}
+func (l *ladder) point() point { return point(l.up.Add()) }
 
-// section gives the section of a point.
-func (l *ladder) section(p point) point {
-	for l.up[p] != p {
-		l.up[p] = l.up[l.up[p]]
-		p = l.up[p]
-	}
-	return p
-}
+// section gives the section of a point: the first of its points.
+func (l *ladder) section(p point) point { return point(l.up.Of(int32(p))) }
 
-// join makes two sections one, named by the older of the two.
-func (l *ladder) join(a, b point) {
-	a, b = l.section(a), l.section(b)
-	l.up[max(a, b)] = min(a, b)
-}
+// join makes two sections one.
+func (l *ladder) join(a, b point) { l.up.Join(int32(a), int32(b)) }
 
-// nodeOf gives the place of an item for a message.
-func nodeOf(it *circuits.Item) *yaml.Node {
-	return &yaml.Node{Kind: yaml.ScalarNode, Value: it.Written, Line: it.At.Line, Column: it.At.Column}
+// placeOfItem gives the place of an item for a message.
+func placeOfItem(it *circuits.Item) Place {
+	return Place{Pos: it.At, Width: utf8.RuneCountInString(it.Written)}
 }
 
 // walk goes along all rungs and makes their points.
 func (l *ladder) walk() {
-	rungs := l.r.circuit.Rungs
+	rungs := l.Circuit.Rungs
 	l.hot, l.grounded = -1, -1
 	for i := range rungs {
 		rung := &rungs[i]
@@ -123,7 +128,7 @@ func (l *ladder) walk() {
 			continue
 		}
 		if (rung.OnHot || rung.OnGrounded) && l.hot < 0 {
-			l.feed(l.r.plainFeed())
+			l.feed(plainFeed(l.Circuit))
 		}
 		from := l.hot
 		if !rung.OnHot {
@@ -139,8 +144,8 @@ func (l *ladder) walk() {
 }
 
 // plainFeed is the feed of a circuit that says none: its one source, straight.
-func (r *reader) plainFeed() *circuits.Rung {
-	for _, d := range r.circuit.Devices {
+func plainFeed(c *circuits.Circuit) *circuits.Rung {
+	for _, d := range c.Devices {
 		if d.Type.Kind == circuits.SourceKind {
 			at := func(name string) []circuits.Item {
 				return []circuits.Item{{Kind: circuits.LandingItem, Written: d.Name, At: d.At, Device: d, In: name, Contact: -1}}
@@ -163,7 +168,7 @@ func (l *ladder) feed(rung *circuits.Rung) {
 		l.read(rung.Return)
 		if g := rung.Ground; g != nil {
 			ground := g.Device.Terminal(g.In)
-			l.seats = append(l.seats, seat{at: back, t: ground, node: nodeOf(g)})
+			l.seats = append(l.seats, seat{at: back, t: ground, place: placeOfItem(g)})
 			if first := rung.Return; len(first) > 0 && first[0].Kind == circuits.LandingItem {
 				l.bonds[ground] = first[0].Device.Terminal(first[0].In)
 			}
@@ -179,12 +184,12 @@ func (l *ladder) line(line []circuits.Item, at point) point {
 		from := at
 		switch it.Kind {
 		case circuits.NumberItem:
-			l.marks = append(l.marks, mark{at: at, number: it.Number, node: nodeOf(it)})
+			l.marks = append(l.marks, mark{at: at, number: it.Number, place: placeOfItem(it)})
 		case circuits.LandingItem:
-			l.seats = append(l.seats, seat{at: at, t: it.Device.Terminal(it.In), node: nodeOf(it)})
+			l.seats = append(l.seats, seat{at: at, t: it.Device.Terminal(it.In), place: placeOfItem(it)})
 		case circuits.PartItem:
 			at = l.point()
-			l.seats = append(l.seats, seat{at: from, part: it, node: nodeOf(it)}, seat{at: at, part: it, out: true, node: nodeOf(it)})
+			l.seats = append(l.seats, seat{at: from, part: it, place: placeOfItem(it)}, seat{at: at, part: it, out: true, place: placeOfItem(it)})
 		case circuits.ParallelItem:
 			at = -1
 			for _, b := range it.Branches {
@@ -222,7 +227,8 @@ func (l *ladder) top(line []circuits.Item, below *[][]circuits.Item) {
 }
 
 // seatWires seats the terminals of the file's own wires.
-func (l *ladder) seatWires(own []circuits.Number) {
+func (l *ladder) seatWires() {
+	own := l.Circuit.Numbers
 	at := make(map[circuits.Terminal]point)
 	seated := func(t circuits.Terminal, n *circuits.Number) point {
 		if p, ok := at[t]; ok {
@@ -230,9 +236,9 @@ func (l *ladder) seatWires(own []circuits.Number) {
 		}
 		p := l.point()
 		at[t] = p
-		node := l.w.landings[t].at
-		l.seats = append(l.seats, seat{at: p, t: t, node: node})
-		l.marks = append(l.marks, mark{at: p, number: n.Name, node: node})
+		place := l.Landed[t]
+		l.seats = append(l.seats, seat{at: p, t: t, place: place})
+		l.marks = append(l.marks, mark{at: p, number: n.Name, place: place})
 		l.order = append(l.order, p)
 		return p
 	}
@@ -280,10 +286,10 @@ func (l *ladder) joinLandings() {
 	bridged := make(map[circuits.Terminal]point)
 	for i := range l.seats {
 		t := l.terminal(&l.seats[i])
-		if !l.w.isBridged[t] {
+		if !l.bridged.Has(t) {
 			continue
 		}
-		root := l.w.bridged.of(t)
+		root := l.bridged.Of(t)
 		if p, ok := bridged[root]; ok {
 			l.join(p, l.seats[i].at)
 		} else {
@@ -302,7 +308,7 @@ func (l *ladder) pins() [][2]point {
 		}
 	}
 	var out [][2]point
-	for _, d := range l.r.circuit.Devices {
+	for _, d := range l.Circuit.Devices {
 		for _, pin := range d.Pins {
 			a, ok := at[d.Terminal(pin+"a")]
 			b, both := at[d.Terminal(pin+"b")]
@@ -317,20 +323,10 @@ func (l *ladder) pins() [][2]point {
 // joinNumbers joins the sections that carry one fixed number, unless the pin of a
 // connector joins them already, and complains of sections that carry two.
 func (l *ladder) joinNumbers() {
-	over := make([]point, len(l.up)) // union-find over pins
-	for i := range over {
-		over[i] = point(i)
-	}
-	var cluster func(p point) point
-	cluster = func(p point) point {
-		p = l.section(p)
-		if over[p] != p {
-			over[p] = cluster(over[p])
-		}
-		return over[p]
-	}
+	over := joined.New(l.up.Len()) // points that pins join as well
+	cluster := func(p point) int32 { return over.Of(int32(l.section(p))) }
 	for _, pin := range l.pins() {
-		over[cluster(pin[0])] = cluster(pin[1])
+		over.Join(cluster(pin[0]), cluster(pin[1]))
 	}
 	first := make(map[string]point)
 	for _, m := range l.marks {
@@ -344,8 +340,7 @@ func (l *ladder) joinNumbers() {
 			continue
 		}
 		l.join(p, m.at)
-		s := l.section(p)
-		over[a], over[b], over[s] = s, s, s
+		over.Join(a, b)
 	}
 	fixed := make(map[point]mark)
 	told := make(map[[2]string]bool)
@@ -359,8 +354,8 @@ func (l *ladder) joinNumbers() {
 		}
 		if pair := [2]string{before.number, m.number}; before.number != m.number && !told[pair] {
 			told[pair] = true
-			l.r.wrong(m.node, "one number for what no contact, coil or fuse parts",
-				"wire %s and wire %s are one here; wire %s is on line %d", before.number, m.number, before.number, before.node.Line)
+			l.wrong(m.place, "one number for what no contact, coil or fuse parts",
+				"wire %s and wire %s are one here; wire %s is on line %d", before.number, m.number, before.number, before.place.Pos.Line)
 		}
 	}
 }
@@ -377,8 +372,8 @@ func (l *ladder) checkSeats() {
 		if before := first[t]; before == nil {
 			first[t] = s
 		} else if l.section(before.at) != l.section(s.at) {
-			l.r.wrong(s.node, "another contact, or the wire that both places are, as in wire 5, at both",
-				"%s is on another wire here than on line %d", t, before.node.Line)
+			l.wrong(s.place, "another contact, or the wire that both places are, as in wire 5, at both",
+				"%s is on another wire here than on line %d", t, before.place.Pos.Line)
 		}
 	}
 }

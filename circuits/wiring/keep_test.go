@@ -1,12 +1,14 @@
-package read
+package wiring_test
 
 import (
-	"deadrung/circuits"
 	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+
+	"deadrung/circuits"
+	"deadrung/circuits/read"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -14,7 +16,7 @@ import (
 
 func keeping(t testing.TB, text string, old *circuits.Circuit) *circuits.Circuit {
 	t.Helper()
-	c, problems := ReadKeeping("new.yaml", []byte(text), old)
+	c, problems := read.ReadKeeping("new.yaml", []byte(text), old)
 	require.NoError(t, problems.Err())
 	return c
 }
@@ -197,21 +199,21 @@ func BenchmarkRungs100(b *testing.B) {
 	devices, rungs := ladderText(60)
 	text := []byte(ladderFile(devices, rungs))
 	require.Len(b, rungs, 100)
-	old, problems := Read("ladder.yaml", text)
+	old, problems := read.Read("ladder.yaml", text)
 	require.NoError(b, problems.Err())
 	b.Run("afresh", func(b *testing.B) {
 		for b.Loop() {
-			Read("ladder.yaml", text)
+			read.Read("ladder.yaml", text)
 		}
 	})
 	b.Run("keeping", func(b *testing.B) {
 		for b.Loop() {
-			ReadKeeping("ladder.yaml", text, old)
+			read.ReadKeeping("ladder.yaml", text, old)
 		}
 	})
 	b.Run("written", func(b *testing.B) {
 		for b.Loop() {
-			Wired(text, old)
+			read.Wired(text, old)
 		}
 	})
 }

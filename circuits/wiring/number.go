@@ -1,10 +1,9 @@
-package read
+package wiring
 
 import (
-	"deadrung/circuits"
 	"strconv"
 
-	"gopkg.in/yaml.v3"
+	"deadrung/circuits"
 )
 
 // giveNumbers gives every section its wire number: the fixed one, on both sides of a
@@ -29,10 +28,10 @@ func (l *ladder) giveNumbers() {
 		}
 	}
 	next := 1
-	if l.r.older != nil {
+	if l.Older != nil {
 		l.keepNumbers(terminals, taken)
 		l.throughPins(pins)
-		for _, n := range l.r.older.Numbers {
+		for _, n := range l.Older.Numbers {
 			taken[n.Name] = true
 			if v, err := strconv.Atoi(digits(n.Name)); err == nil && v >= next {
 				next = v + 1
@@ -54,7 +53,7 @@ func (l *ladder) giveNumbers() {
 	for _, p := range l.order {
 		s := l.section(p)
 		if n := len(terminals[s]); n == 1 {
-			l.r.wrong(l.nodeAt(s), "two terminals or more on every wire", "wire %s has a single terminal, %s", l.number[s], terminals[s][0])
+			l.wrong(l.placeAt(s), "two terminals or more on every wire", "wire %s has a single terminal, %s", l.number[s], terminals[s][0])
 			terminals[s] = nil
 		}
 	}
@@ -87,12 +86,12 @@ func (l *ladder) throughPins(pins [][2]point) {
 	}
 }
 
-// nodeAt gives a place of a section in the file.
-func (l *ladder) nodeAt(s point) *yaml.Node {
+// placeAt gives a place of a section in the file.
+func (l *ladder) placeAt(s point) Place {
 	for i := range l.seats {
 		if l.section(l.seats[i].at) == s {
-			return l.seats[i].node
+			return l.seats[i].place
 		}
 	}
-	return nil
+	return Place{}
 }

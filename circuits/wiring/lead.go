@@ -1,11 +1,11 @@
-package read
+package wiring
 
 import (
 	"cmp"
-	"deadrung/circuits"
 	"slices"
 
-	"gopkg.in/yaml.v3"
+	"deadrung/circuits"
+	"deadrung/circuits/joined"
 )
 
 // mostLanded is how many wires one terminal takes, but for those of terminal blocks and
@@ -23,9 +23,9 @@ type spot struct {
 type leads struct {
 	l      *ladder
 	s      point
-	spots  []spot            // in the order of the drawing
-	first  circuits.Terminal // what is drawn first
-	whole  joints            // what is joined so far
+	spots  []spot                          // in the order of the drawing
+	first  circuits.Terminal               // what is drawn first
+	whole  joined.Named[circuits.Terminal] // what is joined so far
 	landed map[circuits.Terminal]int
 	wires  [][2]circuits.Terminal
 	forced [][2]circuits.Terminal    // from a terminal block on to a connector
@@ -33,7 +33,7 @@ type leads struct {
 }
 
 // lead draws the wires of every number from terminal to terminal.
-func (l *ladder) lead() {
+func (l *ladder) lead() []circuits.Number {
 	seen := make(map[circuits.Terminal]bool)
 	for i := range l.seats {
 		t := l.terminal(&l.seats[i])
@@ -41,7 +41,7 @@ func (l *ladder) lead() {
 			seen[t] = true
 			s := l.section(l.seats[i].at)
 			l.spots[s] = append(l.spots[s], spot{t: t})
-			l.places[t] = posOf(l.seats[i].node)
+			l.places[t] = l.seats[i].place.Pos
 		}
 	}
 	// Numbers come in the order in which they are read, those of the older circuit first.
@@ -62,62 +62,42 @@ func (l *ladder) lead() {
 	for _, p := range l.order {
 		add(l.section(p))
 	}
-	if l.r.older != nil {
+	if l.Older != nil {
 		rank := make(map[string]int)
-		for i, n := range l.r.older.Numbers {
-			rank[n.Name] = i - len(l.r.older.Numbers)
+		for i, n := range l.Older.Numbers {
+			rank[n.Name] = i - len(l.Older.Numbers)
 		}
 		slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(rank[a], rank[b]) })
 	}
-	cross := l.r.newCrossings(l)
-	l.r.circuit.Numbers = nil
-	l.w.landings, l.w.order = make(map[circuits.Terminal]*landing), nil
-	l.w.between = nil
+	cross := newCrossings(l)
+	var numbers []circuits.Number
+	at := make(map[circuits.Terminal]string) // the number at each terminal
 	for _, name := range names {
 		number := circuits.Number{Name: name, At: l.places[l.spots[sections[name][0]][0].t]}
 		for _, s := range sections[name] {
 			number.Wires = append(number.Wires, l.wiresOf(s, cross)...)
 		}
-		l.r.circuit.Numbers = append(l.r.circuit.Numbers, number)
-		l.landAll(len(l.r.circuit.Numbers) - 1)
+		for _, w := range number.Wires {
+			at[w.From], at[w.To] = name, name
+		}
+		numbers = append(numbers, number)
 	}
 	cross.report()
 	for it, ends := range l.ends {
 		it.Number, it.OutNumber = l.number[l.section(ends[0])], l.number[l.section(ends[1])]
 	}
-	for i := range l.r.circuit.Rungs {
-		if g := l.r.circuit.Rungs[i].Ground; g != nil {
-			g.Number = l.w.numberAt(g.Device.Terminal(g.In), l.r.circuit)
+	for i := range l.Circuit.Rungs {
+		if g := l.Circuit.Rungs[i].Ground; g != nil {
+			g.Number = at[g.Device.Terminal(g.In)]
 			g.OutNumber = g.Number
 		}
 	}
-}
-
-// numberAt gives the wire number of a terminal.
-func (w *wiring) numberAt(t circuits.Terminal, c *circuits.Circuit) string {
-	if l := w.landings[t]; l != nil {
-		return c.Numbers[l.number].Name
-	}
-	return ""
-}
-
-// landAll notes the landings of a number, for the checks that come after.
-func (l *ladder) landAll(number int) {
-	for _, w := range l.r.circuit.Numbers[number].Wires {
-		for _, t := range []circuits.Terminal{w.From, w.To} {
-			at := &yaml.Node{Kind: yaml.ScalarNode, Line: w.At.Line, Column: w.At.Column}
-			if l.w.landings[t] == nil {
-				l.w.landings[t] = &landing{at: at, number: number}
-				l.w.order = append(l.w.order, t)
-			}
-			l.w.landings[t].land(at)
-		}
-	}
+	return numbers
 }
 
 // wiresOf draws the wires of one section.
 func (l *ladder) wiresOf(s point, cross *crossings) []circuits.Wire {
-	g := &leads{l: l, s: s, whole: make(joints), landed: make(map[circuits.Terminal]int), leaves: make(map[circuits.Terminal]int)}
+	g := &leads{l: l, s: s, landed: make(map[circuits.Terminal]int), leaves: make(map[circuits.Terminal]int)}
 	for _, sp := range l.spots[s] {
 		sp.place = l.placeOf(sp.t, s)
 		g.spots = append(g.spots, sp)
@@ -128,8 +108,8 @@ func (l *ladder) wiresOf(s point, cross *crossings) []circuits.Wire {
 		in[sp.t] = true
 	}
 	for _, sp := range g.spots {
-		if root := l.w.bridged.of(sp.t); root != sp.t {
-			g.whole.join(root, sp.t)
+		if root := l.bridged.Of(sp.t); root != sp.t {
+			g.whole.Join(root, sp.t)
 		}
 	}
 	for _, w := range l.fixed {
@@ -141,7 +121,7 @@ func (l *ladder) wiresOf(s point, cross *crossings) []circuits.Wire {
 	for _, sp := range g.spots {
 		in[sp.t] = true
 	}
-	if old := l.r.older; old != nil {
+	if old := l.Older; old != nil {
 		for _, n := range old.Numbers {
 			for _, w := range n.Wires {
 				if in[w.From] && in[w.To] && g.room(w.From) && g.room(w.To) && !g.joined(w.From, w.To) && g.mayLead(w.From, w.To) {
@@ -169,7 +149,7 @@ func (g *leads) mayLead(a, b circuits.Terminal) bool {
 	}
 	at, crossing := place(a)
 	to, also := place(b)
-	through := g.l.r.through
+	through := g.l.Through
 	return at == to || crossing || also || len(through[at]) == 0 && len(through[to]) == 0
 }
 
@@ -177,13 +157,13 @@ func (g *leads) mayLead(a, b circuits.Terminal) bool {
 // connector is, its b side where the wires beyond it go.
 func (l *ladder) placeOf(t circuits.Terminal, s point) string {
 	name, at := t.Split()
-	d := l.r.drawn[name]
+	d := l.devices[name]
 	if d.Type.Kind != circuits.ConnectorKind || !slices.Contains(d.Pins, at[:len(at)-1]) || at[len(at)-1] == 'a' {
 		return d.Place
 	}
 	for _, sp := range l.spots[s] {
 		other, _ := sp.t.Split()
-		if o := l.r.drawn[other]; o.Type.Kind != circuits.ConnectorKind && o.Place != d.Place {
+		if o := l.devices[other]; o.Type.Kind != circuits.ConnectorKind && o.Place != d.Place {
 			return o.Place
 		}
 	}
@@ -195,11 +175,11 @@ func (g *leads) room(t circuits.Terminal) bool {
 	return g.isBlock(t) || g.isGround(t) || g.landed[t] < mostLanded
 }
 
-func (g *leads) joined(a, b circuits.Terminal) bool { return g.whole.of(a) == g.whole.of(b) }
+func (g *leads) joined(a, b circuits.Terminal) bool { return g.whole.Of(a) == g.whole.Of(b) }
 
 // wire draws one wire.
 func (g *leads) wire(a, b circuits.Terminal) {
-	g.whole.join(a, b)
+	g.whole.Join(a, b)
 	g.landed[a]++
 	g.landed[b]++
 	g.wires = append(g.wires, [2]circuits.Terminal{a, b})
@@ -208,7 +188,7 @@ func (g *leads) wire(a, b circuits.Terminal) {
 // kind gives the kind of device that a terminal belongs to.
 func (g *leads) kind(t circuits.Terminal) circuits.Kind {
 	name, _ := t.Split()
-	return g.l.r.drawn[name].Type.Kind
+	return g.l.devices[name].Type.Kind
 }
 
 // isGround says whether a terminal is the metalwork.
@@ -251,7 +231,7 @@ func (g *leads) end(of circuits.Terminal, place string, last bool) circuits.Term
 			continue
 		}
 		r := 1
-		if g.l.w.isBridged[sp.t] && g.landed[sp.t] == 0 {
+		if g.l.bridged.Has(sp.t) && g.landed[sp.t] == 0 {
 			r += 8 // the drawing has it for a wire
 		}
 		if sp.place == place {
@@ -310,7 +290,7 @@ func (g *leads) connect(entries map[string]circuits.Terminal) {
 	}
 	home := slices.IndexFunc(groups, func(gr group) bool { return gr.place == "panel" })
 	home = max(home, 0)
-	minutes := g.l.r.circuit.Places
+	minutes := g.l.Circuit.Places
 	main := groups[home]
 	slices.SortStableFunc(groups, func(a, b group) int {
 		rank := func(gr group) int {
@@ -394,7 +374,7 @@ func (g *leads) runs() []circuits.Wire {
 		from(g.first)
 	}
 	// What hangs on a bridge begins at the terminal block.
-	for _, kind := range []func(circuits.Terminal) bool{func(t circuits.Terminal) bool { return g.l.w.isBridged[t] }, func(t circuits.Terminal) bool { return !g.isGround(t) }, g.isGround} {
+	for _, kind := range []func(circuits.Terminal) bool{func(t circuits.Terminal) bool { return g.l.bridged.Has(t) }, func(t circuits.Terminal) bool { return !g.isGround(t) }, g.isGround} {
 		for _, sp := range g.spots {
 			if kind(sp.t) {
 				from(sp.t)

@@ -1,10 +1,11 @@
-package read
+package wiring
 
 import (
 	"cmp"
-	"deadrung/circuits"
 	"slices"
 	"strings"
+
+	"deadrung/circuits"
 )
 
 // chooser takes a contact for every one that the rungs give by its kind alone.
@@ -18,11 +19,11 @@ type chooser struct {
 // always the first try is right.
 const mostTries = 20_000
 
-// choose takes contacts in the order of the file, device by device: half of a changeover
+// chooseContacts takes contacts in the order of the file, device by device: half of a changeover
 // contact whose common terminal is on the same wire already, or else the next that is
 // free, a plain contact before a changeover one. Where that leaves one over, other
 // choices are tried.
-func (l *ladder) choose() {
+func (l *ladder) chooseContacts() {
 	c := &chooser{l: l, used: make(map[circuits.Terminal]point)}
 	for i := range l.seats {
 		if t := l.terminal(&l.seats[i]); t != "" {
@@ -30,8 +31,8 @@ func (l *ladder) choose() {
 		}
 	}
 	var wanted []*circuits.Item
-	for i := range l.r.circuit.Rungs {
-		rung := &l.r.circuit.Rungs[i]
+	for i := range l.Circuit.Rungs {
+		rung := &l.Circuit.Rungs[i]
 		for _, line := range [][]circuits.Item{rung.Return, rung.Line} {
 			circuits.Items(line, func(it *circuits.Item) {
 				if it.Chosen {
@@ -43,7 +44,7 @@ func (l *ladder) choose() {
 	slices.SortStableFunc(wanted, func(a, b *circuits.Item) int {
 		return cmp.Or(cmp.Compare(a.At.Line, b.At.Line), cmp.Compare(a.At.Column, b.At.Column))
 	})
-	if l.r.older != nil {
+	if l.Older != nil {
 		wanted = c.chooseKept(wanted)
 	}
 	var devices []*circuits.Device
@@ -69,7 +70,7 @@ func (l *ladder) choose() {
 					n++
 				}
 			}
-			l.r.wrong(nodeOf(it), "one more contact of "+d.Name+", or another relay beside it",
+			l.wrong(placeOfItem(it), "one more contact of "+d.Name+", or another relay beside it",
 				"no contact %s of %s is left; it has %d", circuits.Quote(kindWritten(it)), d.Name, n)
 		}
 	}

@@ -1,80 +1,66 @@
 package diagnose
 
 import (
+	"math/rand/v2"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
-	"deadrung/diagnose/split"
+	"deadrung/circuits"
 	"deadrung/faultmodel"
 )
 
-// reweighed is a model with the weights of one row of the table multiplied.
-func reweighed(m *Model, key faultmodel.Key, times float64) *Model {
-	other := &Model{
-		panel: m.panel, faults: slices.Clone(m.faults), good: m.good, traces: m.traces, blown: m.blown, held: m.held, locked: m.locked,
-		hands: m.hands, works: m.works, moves: m.moves, own: m.own, checks: m.checks, cells: m.cells, usual: m.usual, table: m.table, index: m.index,
-		beside: m.beside, bolted: m.bolted, follows: m.follows, ohmsFrom: m.ohmsFrom, bases: m.bases,
-		visible: m.visible, looked: make(map[string]split.Test),
+// reweighed is a model of the same panel in which each row of the table of weights is halved,
+// left or doubled, as it is drawn.
+func reweighed(m *Model, r *rand.Rand) *Model {
+	times := make(map[faultmodel.Key]float64)
+	for _, w := range faultmodel.Weights {
+		times[w.Key] = []float64{0.5, 1, 2}[r.IntN(3)]
 	}
+	faults := slices.Clone(m.faults)
 	var sum float64
-	for i := range other.faults {
-		f := &other.faults[i]
-		if f.Key == key {
-			f.Weight *= times
-		}
-		sum += f.Weight
+	for i := range faults {
+		faults[i].Weight *= times[faults[i].Key]
+		sum += faults[i].Weight
 	}
-	for i := range other.faults {
-		other.faults[i].Prior = other.faults[i].Weight / sum
+	for i := range faults {
+		faults[i].Prior = faults[i].Weight / sum
 	}
+	other := New(m.panel, faults, Options{})
+	other.wait()
 	return other
 }
 
-// Weights are judgement. Where readings decide, halving or doubling any of them must
-// not change the verdict; what it may change is the order of the checks. How far the
-// mean number of checks moves is logged.
+// Weights are judgement. They choose the checks, so that other weights make other sessions; but
+// whatever they are, a session on true readings ends with the fault that is there and those
+// that no check tells from it. Of a large panel each draw takes a share of the faults.
 func TestNoVerdictDependsOnAWeight(t *testing.T) {
-	for _, name := range []string{"cold-store-alarm"} {
+	const draws, few = 3, 60
+	for _, name := range circuits.Builtin() {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			m := builtin(t, name)
-			sessions := make([]session, len(m.faults))
-			mean := func(m *Model) float64 {
-				var mean float64
+			others := 0
+			for draw := range draws {
+				other := reweighed(m, rand.New(rand.NewPCG(uint64(draw), 40)))
+				var asked [2]float64
 				for i, f := range m.faults {
-					mean += f.Prior * float64(truthful(t, m, i, ByChecks).checks)
-				}
-				return mean
-			}
-			for i := range m.faults {
-				sessions[i] = truthful(t, m, i, ByChecks)
-			}
-			base := mean(m)
-			low, high := base, base
-			for _, w := range faultmodel.Weights {
-				if !slices.ContainsFunc(m.faults, func(f faultmodel.Fault) bool { return f.Key == w.Key }) {
-					continue
-				}
-				for _, times := range []float64{0.5, 2} {
-					other := reweighed(m, w.Key, times)
-					for i, s := range sessions {
-						if m.Hidden(i) {
-							continue // a good circuit: how often it is looked at again is a matter of weights
-						}
-						turn := other.Turn(s.log, Choosing{By: ByChecks})
-						require.Equal(t, s.last.Status, turn.Status, "%s with %s times %g", m.faults[i].ID, w.Key, times)
-						require.Equal(t, s.last.Left, turn.Left, "%s with %s times %g", m.faults[i].ID, w.Key, times)
+					if len(m.faults) > few && i%draws != draw {
+						continue
 					}
-					if !testing.Short() {
-						got := mean(other)
-						low, high = min(low, got), max(high, got)
-						t.Logf("%-18s x %-3g mean %.3f checks (%+.1f %%)", w.Key, times, got, 100*(got/base-1))
+					s := truthful(t, other, i, ByChecks)
+					endsInGroup(t, other, i, s)
+					was := truthful(t, m, i, ByChecks)
+					if !slices.EqualFunc(s.log.Entries, was.log.Entries, func(a, b Entry) bool { return a.Check.String() == b.Check.String() }) {
+						others++
 					}
+					asked[0] += f.Prior * float64(was.checks)
+					asked[1] += f.Prior * float64(s.checks)
 				}
+				t.Logf("draw %d: mean of the checks %+.1f %%", draw, 100*(asked[1]/asked[0]-1))
 			}
-			t.Logf("mean %.3f checks, %.3f to %.3f with one weight halved or doubled", base, low, high)
+			require.NotZero(t, others, "weights that change no session prove nothing")
 		})
 	}
 }

@@ -53,7 +53,7 @@ type Device struct {
 	Amps         float64 // 0: not given
 	Ohms         float64 // ohmmeter value in ohms; 0: not given
 	VA           float64 // running volt-amperes; 0: not given
-	LED          bool    // a lamp with kind: led
+	LoadKind     string  // which of the loads of its type it is, by kind; empty: the first
 	PullIn       float64 // coil: fraction of rated volts; 0: not given
 	DropOut      float64 // coil: fraction of rated volts; 0: not given
 
@@ -148,7 +148,7 @@ func (c *Circuit) Step(name string) int {
 
 // Called names a device with what it is, as in "horn B1".
 func (d *Device) Called() string {
-	return strings.ReplaceAll(d.Type.Name, "-", " ") + " " + d.Name
+	return d.Type.Called() + " " + d.Name
 }
 
 // Whereabouts tells in words where a device sits: "in the panel".
@@ -177,4 +177,14 @@ func (t Terminal) Split() (device, name string) {
 func (d *Device) Transformer() bool { return d.Primary != [2]string{} }
 
 // Timer reports whether the device is a timer.
-func (d *Device) Timer() bool { return d.Type.Name == "timer" }
+func (d *Device) Timer() bool { return d.Type.Delays }
+
+// Load gives the row of what its coil, or it itself, is to the circuit.
+func (d *Device) Load() Load {
+	for _, l := range d.Type.Loads {
+		if l.Kind == d.LoadKind || d.LoadKind == "" {
+			return l
+		}
+	}
+	return Load{}
+}

@@ -16,127 +16,120 @@ const (
 	BlockKind                     // terminal block
 )
 
-// Type is one row of the table of device types.
+// Mover is what moves a device.
+type Mover int
+
+const (
+	Nothing   Mover = iota // it has no moving part that the circuit knows of
+	ByHand                 // a person at the panel
+	ByMachine              // a machine, a medium or the process
+	ByCoil                 // a coil of its own
+	ByCurrent              // the current of a circuit that is not in the file
+)
+
+// Type is one row of the table of device types: all that the program knows of a device by
+// its type alone. Which fields a row must fill follows from its kind; a test of this package
+// refuses a row with a hole.
 type Type struct {
-	Name      string
-	Kind      Kind
+	Name string
+	// Also are other names of the trade for it, which the format does not take.
+	Also []string
+	Kind Kind
+
+	// In the circuit file.
+
 	Terminals []string // default terminals of Ends, in order
 	Primary   []string // default primary terminals
 	Positions []string // default positions
 	Contacts  []Contact
 	Keys      []string // keys of its own, beside type, place, note, odds
 	Needs     []string // those of Keys that must be given
-	// Running is the running volt-amperes, Ohms the ohmmeter value in ohms of a
-	// part rated 120 V ac.
-	Running float64
-	Ohms    float64
-	Source  string // of these two
-	// Also are other names of the trade for it, which the format does not take.
-	Also []string
+	// Place is where it mostly is: what people work and see on the door, what a machine or
+	// a medium moves in the field. Common practice, no source.
+	Place string
+	// Numbered are other terminals that it is sold with.
+	Numbered []string
+
+	// How it works.
+
+	Moved  Mover
+	Delays bool   // some of its contacts follow the coil after a time
+	Loads  []Load // what its coil, or it itself, is to the circuit; the first is the default
+	Moves  bool   // something moves while it is on
+	Mains  bool   // it has main contacts, which are numbered as such
+
+	// What people do with it and see of it.
+
+	Hands    Hands  // how it is put into a position
+	SwitchOn string // how it is put in when the panel is first energised: "Put in"
+	Look     Look
+	Faults   Faults
+	Symbols  Symbols
+	Letters  []Letter // of its designation
 }
 
-// Positions that several types share.
-var (
-	asOnTheShelf = []string{"normal", "operated"}
-	ofACoil      = []string{"released", "operated"}
-)
+// Hands are the words for putting an operator into a position: {name} is the operator with
+// its note, {device} without, {position} the position, {note} the note in brackets.
+type Hands struct {
+	Away string // out of its position at rest
+	Back string // and back
+}
 
-// NoSource says that a value is common practice and that no source gives it.
-const NoSource = "common practice, no source"
+// Look is what one sees, hears or feels of a device that is on.
+type Look struct {
+	Question string // "is it lit?"
+	On, Off  string // "lit", "dark"
+	// From which fraction of its rated volts it counts as on, and within which band nobody
+	// should rely on what is seen or heard; all zero where it pulls in and lets go as a coil
+	// does. Common practice, no source: a filament glows dull red at a quarter of its volts,
+	// a horn or a small motor hums well below what it needs.
+	From, Dark, Sure float64
+}
 
-// Constants of the trade that hold for every device of a kind. What a circuit file gives for
-// a device comes before them.
-const (
-	// PullInFraction of its rated volts makes a coil pull in.
-	// Source: IEC 60947-4-1, must operate at 85 to 110 %.
-	PullInFraction = 0.85
-	// DropOutFraction of its rated volts: below it a coil that is in lets go.
-	// Common practice, no source; IEC 60947-4-1 only bounds it: must not release
-	// above 75 %, must have released at 20 % ac, 10 % dc.
-	DropOutFraction = 0.50
-	// WindingOhms is the resistance of a control transformer's secondary.
-	// Common practice, no source.
-	WindingOhms = 2.0
-)
-
-// Sources of electrical values that several types share.
-const (
-	fromRelay = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
-	fromLamp  = "common practice, no source; ratio of cold to hot from university lecture demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
-)
-
-// EveryKeys are the keys that every device has.
-var EveryKeys = []string{"type", "place", "note", "odds"}
-
-// Keys that several types share.
-var (
-	contactKeys  = []string{"contacts"}
-	relayKeys    = []string{"coil", "contacts", "volts", "ohms", "va", "pull-in", "drop-out"}
-	timerKeys    = append([]string{"delay", "seconds"}, relayKeys...)
-	loadKeys     = []string{"terminals", "volts", "ohms", "va"}
-	lampKeys     = append([]string{"kind"}, loadKeys...)
-	linkKeys     = []string{"terminals", "amps"}
-	coilEnds     = []string{"A1", "A2"}
-	twoEnds      = []string{"1", "2"}
-	overloadForm = []Contact{
-		{A: "95", B: "96", Closed: []bool{true, false}, Form: NormallyClosed},
-		{A: "97", B: "98", Closed: []bool{false, true}, Form: NormallyOpen},
+// Says gives the word for what is seen.
+func (l Look) Says(on bool) string {
+	if on {
+		return l.On
 	}
-)
+	return l.Off
+}
 
-// Types is the table of device types, in the order of the format.
-//
-// Running and ohmmeter values are for parts rated 120 V ac, each row with its source. The
-// ohms of a control transformer are those of its secondary winding. Terminal numbers are those
-// of IEC 60947 (coils A1 A2, contacts by function number, overload 95 to 98) and of
-// NEMA control transformers (H1 H2, X1 X2), from memory.
-var Types = []*Type{
-	{Name: "supply", Kind: SourceKind, Terminals: []string{"L", "N"},
-		Keys: []string{"volts", "current", "hertz", "amps", "terminals"}, Needs: []string{"volts"},
-		Also: []string{"source", "power-supply", "mains", "battery", "line"}},
-	{Name: "control-transformer", Kind: SourceKind, Terminals: []string{"X1", "X2"}, Primary: []string{"H1", "H2"},
-		Keys: []string{"volts", "primary-volts", "amps", "hertz", "ohms", "terminals", "primary"}, Needs: []string{"volts"},
-		Ohms: WindingOhms, Source: NoSource, Also: []string{"transformer", "cpt"}},
-	{Name: "ground", Kind: GroundKind, Terminals: []string{"1"},
-		Also: []string{"earth", "pe", "bond"}},
-	{Name: "fuse", Kind: LinkKind, Terminals: twoEnds, Keys: linkKeys},
-	{Name: "breaker", Kind: LinkKind, Terminals: twoEnds, Keys: linkKeys,
-		Also: []string{"circuit-breaker", "mcb"}},
-	{Name: "push-button", Kind: OperatorKind, Positions: []string{"released", "pressed"},
-		Keys: contactKeys, Needs: contactKeys, Also: []string{"button", "emergency-stop", "e-stop"}},
-	{Name: "selector-switch", Kind: OperatorKind,
-		Keys: []string{"positions", "rest", "contacts"}, Needs: []string{"positions", "contacts"},
-		Also: []string{"selector", "switch", "key-switch", "toggle-switch"}},
-	{Name: "limit-switch", Kind: OperatorKind, Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
-		Also: []string{"door-switch", "position-switch"}},
-	{Name: "float-switch", Kind: OperatorKind, Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
-		Also: []string{"level-switch"}},
-	{Name: "pressure-switch", Kind: OperatorKind, Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys},
-	{Name: "temperature-switch", Kind: OperatorKind, Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
-		Also: []string{"thermostat", "thermal-switch"}},
-	{Name: "flow-switch", Kind: OperatorKind, Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys},
-	{Name: "proximity-switch", Kind: OperatorKind, Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
-		Also: []string{"sensor", "proximity-sensor"}},
-	{Name: "overload-relay", Kind: OperatorKind, Positions: []string{"reset", "tripped"}, Contacts: overloadForm,
-		Keys: contactKeys, Also: []string{"overload", "heater"}},
-	{Name: "relay", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
-		Running: 3, Ohms: 2400, Source: fromRelay, Also: []string{"control-relay", "coil"}},
-	{Name: "contactor", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
-		Running: 10, Ohms: 240, Source: NoSource, Also: []string{"starter", "motor-starter"}},
-	{Name: "timer", Kind: RelayKind, Terminals: coilEnds, Positions: ofACoil, Keys: timerKeys,
-		Needs: []string{"seconds"}, Running: 3, Ohms: 2400, Source: fromRelay, Also: []string{"time-delay-relay", "timing-relay"}},
-	{Name: "lamp", Kind: LoadKind, Terminals: twoEnds, Keys: lampKeys,
-		Running: 3, Ohms: 480, Source: fromLamp, Also: []string{"pilot-light", "light", "pilot-lamp", "beacon", "indicator"}},
-	{Name: "horn", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 8, Ohms: 900, Source: NoSource, Also: []string{"buzzer", "bell", "siren"}},
-	{Name: "solenoid", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 20, Ohms: 180, Source: NoSource, Also: []string{"valve", "solenoid-valve"}},
-	{Name: "motor", Kind: LoadKind, Terminals: twoEnds, Keys: loadKeys,
-		Running: 60, Ohms: 30, Source: NoSource, Also: []string{"fan", "pump"}},
-	{Name: "connector", Kind: ConnectorKind, Keys: []string{"pins"}, Needs: []string{"pins"},
-		Also: []string{"plug", "socket", "receptacle"}},
-	{Name: "terminal-block", Kind: BlockKind, Keys: []string{"terminals", "bridges"}, Needs: []string{"terminals"},
-		Also: []string{"terminals", "terminal-strip", "terminal"}},
+// Pulls tells whether a device is on as a coil is: from the volts at which it pulls in, down
+// to those at which it lets go.
+func (l Look) Pulls() bool { return l.From == 0 }
+
+// FaultKey names a row of the table of fault weights (package faultmodel).
+type FaultKey string
+
+// Faults are what goes wrong with a device, but for its coils and loads (see [Load]).
+type Faults struct {
+	ContactOpen   FaultKey // a contact stays open
+	NCContactOpen FaultKey // a normally closed contact stays open
+	ContactClosed FaultKey // a contact stays closed
+	Stuck         Jams
+	Opens         Said // a link, pin or bridge is open
+}
+
+// Said is a fault and the words for it, with {name} for the device, and {part} for its pin
+// or bridge.
+type Said struct {
+	Key  FaultKey
+	Text string
+}
+
+// Symbols are the names of shapes in package drawing, by IEEE 315 and NEMA and by IEC 60617,
+// and the form in a text drawing: what stands left and right of a name or a gap. A relay's
+// contacts are drawn alike, whatever its type.
+type Symbols struct {
+	NEMA, IEC, Text string
+}
+
+// Letter is what a designation begins with, and where that is from. Of the types that share
+// letters the one with the least rank is the likeliest.
+type Letter struct {
+	Letters string
+	Rank    int
+	Source  string
 }
 
 // TypeNamed gives the row of that name, or nil.
@@ -149,13 +142,29 @@ func TypeNamed(name string) *Type {
 	return nil
 }
 
-// Article gives the name of the type in a sentence.
+// FirstOf gives the first type of a kind: the plain one.
+func FirstOf(k Kind) *Type {
+	for _, t := range Types {
+		if t.Kind == k {
+			return t
+		}
+	}
+	return nil
+}
+
+// Called gives the name of the type in a sentence, as in "limit switch".
+func (t *Type) Called() string { return strings.ReplaceAll(t.Name, "-", " ") }
+
+// Article gives the name of the type in the file with its article.
 func (t *Type) Article() string {
 	if strings.ContainsRune("aeiou", rune(t.Name[0])) {
 		return "an " + t.Name
 	}
 	return "a " + t.Name
 }
+
+// EveryKeys are the keys that every device has.
+var EveryKeys = []string{"type", "place", "note", "odds"}
 
 // PlaceMinutes are the minutes to get a meter lead onto a terminal at the places that need
 // no declaration; common practice, no source.

@@ -1,11 +1,72 @@
 package circuits
 
 import (
+	"reflect"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+// mayFill says of each field of a row which kinds must fill it, and which may. The others
+// leave it empty. A field that is not named here is a hole in every row.
+var mayFill = map[string]struct{ must, may []Kind }{
+	"Name":      {must: everyKind},
+	"Also":      {may: everyKind},
+	"Kind":      {must: everyKind},
+	"Place":     {must: everyKind},
+	"Numbered":  {may: []Kind{LoadKind}},
+	"Terminals": {must: []Kind{SourceKind, GroundKind, LinkKind, RelayKind, LoadKind}},
+	"Primary":   {may: []Kind{SourceKind}},
+	"Positions": {must: []Kind{RelayKind}, may: []Kind{OperatorKind}}, // or its key is needed
+	"Contacts":  {may: []Kind{OperatorKind}},
+	"Keys":      {must: []Kind{SourceKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind, BlockKind}},
+	"Needs":     {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind}},
+	"Moved":     {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
+	"Delays":    {may: []Kind{RelayKind}},
+	"Loads":     {must: []Kind{RelayKind, LoadKind}},
+	"Moves":     {may: []Kind{RelayKind, LoadKind}},
+	"Mains":     {may: []Kind{RelayKind}},
+	"Hands":     {must: []Kind{OperatorKind}},
+	"SwitchOn":  {must: []Kind{SourceKind, LinkKind}},
+	"Look":      {must: []Kind{RelayKind, LoadKind}},
+	"Faults":    {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind}},
+	"Symbols":   {must: everyKind},
+	"Letters":   {must: everyKind},
+}
+
+var everyKind = []Kind{SourceKind, GroundKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind, BlockKind}
+
+// A row with a hole is refused, and one with something that its kind has no use for.
+func TestRowsAreWhole(t *testing.T) {
+	for _, row := range Types {
+		v := reflect.ValueOf(row).Elem()
+		for i := range v.NumField() {
+			name := v.Type().Field(i).Name
+			rule, known := mayFill[name]
+			require.True(t, known, "the test does not know the field %s", name)
+			switch {
+			case slices.Contains(rule.must, row.Kind):
+				assert.False(t, v.Field(i).IsZero(), "%s has no %s", row.Name, name)
+			case !slices.Contains(rule.may, row.Kind):
+				assert.True(t, v.Field(i).IsZero(), "%s has %s, which its kind does not use", row.Name, name)
+			}
+		}
+		for _, part := range []any{row.Symbols, row.Hands} {
+			if v := reflect.ValueOf(part); !v.IsZero() {
+				for i := range v.NumField() {
+					assert.False(t, v.Field(i).IsZero(), "%s has no %s", row.Name, v.Type().Field(i).Name)
+				}
+			}
+		}
+		for _, l := range row.Letters {
+			assert.NotEmpty(t, l.Letters, row.Name)
+			assert.NotEmpty(t, l.Source, row.Name)
+			assert.Positive(t, l.Rank, row.Name)
+		}
+	}
+}
 
 // The table of types must be whole: each type has what its kind needs.
 func TestTypes(t *testing.T) {
@@ -27,17 +88,51 @@ func TestTypes(t *testing.T) {
 		case SourceKind, LinkKind:
 			assert.Len(t, row.Terminals, 2, row.Name)
 		case RelayKind:
-			assert.Equal(t, ofACoil, row.Positions, row.Name)
-			fallthrough
+			assert.Len(t, row.Positions, 2, row.Name)
+			assert.True(t, row.Delays || row.Faults.Stuck != Jams{}, "%s neither sticks nor times", row.Name)
+			checkLoads(t, row)
 		case LoadKind:
-			assert.Len(t, row.Terminals, 2, row.Name)
-			assert.Positive(t, row.Running, row.Name)
-			assert.Positive(t, row.Ohms, row.Name)
+			checkLoads(t, row)
 		case OperatorKind:
 			assert.Contains(t, row.Keys, "contacts", row.Name)
-		default:
-			require.Contains(t, []Kind{GroundKind, ConnectorKind, BlockKind}, row.Kind, row.Name)
+			assert.True(t, row.Positions != nil || slices.Contains(row.Needs, "positions"), row.Name)
+			assert.True(t, row.Contacts != nil || slices.Contains(row.Needs, "contacts"), row.Name)
+		case GroundKind, ConnectorKind, BlockKind:
+		}
+		if row.Kind == OperatorKind || row.Kind == RelayKind {
+			f := row.Faults
+			for _, key := range []FaultKey{f.ContactOpen, f.NCContactOpen, f.ContactClosed} {
+				assert.NotEmpty(t, key, row.Name)
+			}
 		}
 	}
 	assert.Nil(t, TypeNamed("nothing"))
+}
+
+// checkLoads holds the rows of what a type is to the circuit against what a row must say:
+// real parts lie at least half and twice around the default, and electronic ones wider.
+func checkLoads(t *testing.T, row *Type) {
+	assert.Len(t, row.Terminals, 2, row.Name)
+	look := row.Look
+	for _, word := range []string{look.Question, look.On, look.Off} {
+		assert.NotEmpty(t, word, row.Name)
+	}
+	assert.NotEqual(t, look.On, look.Off, row.Name)
+	assert.True(t, look.Pulls() || look.Dark < look.From && look.From <= look.Sure, row.Name)
+	assert.Equal(t, slices.Contains(row.Keys, "kind"), row.Loads[0].Kind != "", row.Name)
+	for _, l := range row.Loads {
+		assert.Positive(t, l.Curve, row.Name)
+		assert.Positive(t, l.VA, row.Name)
+		assert.Equal(t, l.Dark(), l.Ohms == 0, "%s: ohms", row.Name)
+		for _, text := range []string{l.Source, l.SpanSource, string(l.Open), string(l.Shorted)} {
+			assert.NotEmpty(t, text, row.Name)
+		}
+		most := 0.5
+		if l.Dark() {
+			most = 0.25
+		}
+		assert.LessOrEqual(t, l.Low, most, row.Name)
+		assert.Positive(t, l.Low, row.Name)
+		assert.GreaterOrEqual(t, l.High, 1/most, row.Name)
+	}
 }

@@ -55,21 +55,6 @@ func (l *lister) openWires() {
 	}
 }
 
-// contactKeys gives the rows for a contact that stays open and one that stays closed.
-func contactKeys(d *circuits.Device, c circuits.Contact) (open, closed Key) {
-	switch {
-	case d.Type.Kind == circuits.RelayKind && c.Form == circuits.NormallyClosed:
-		return RelayNCOpen, RelayWelded
-	case d.Type.Kind == circuits.RelayKind:
-		return RelayNOOpen, RelayWelded
-	case d.Type.Name == "overload-relay":
-		return OverloadOpen, OverloadClosed
-	case d.Type.Name == "push-button" || d.Type.Name == "selector-switch":
-		return ButtonOpen, ButtonClosed
-	}
-	return SwitchOpen, SwitchClosed
-}
-
 // contacts: each contact that has a wire on both of its terminals.
 func (l *lister) contacts() {
 	for _, d := range l.p.Circuit.Devices {
@@ -78,7 +63,10 @@ func (l *lister) contacts() {
 			if !l.p.Wired(a) || !l.p.Wired(b) {
 				continue
 			}
-			open, closed := contactKeys(d, c)
+			open, closed := d.Type.Faults.ContactOpen, d.Type.Faults.ContactClosed
+			if c.Form == circuits.NormallyClosed {
+				open = d.Type.Faults.NCContactOpen
+			}
 			name := fmt.Sprintf("%s:%s-%s", d.Name, c.A, c.B)
 			where := fmt.Sprintf("%s, contact %s-%s, %s", d.Called(), c.A, c.B, d.Whereabouts())
 			contact := []network.Conductor{l.p.Contact(d, i)}
@@ -90,7 +78,7 @@ func (l *lister) contacts() {
 				Devices: []string{d.Name},
 			}, d.Odds)
 			word := "stays closed"
-			if d.Type.Kind == circuits.RelayKind {
+			if d.Type.Moved == circuits.ByCoil {
 				word = "is welded closed"
 			}
 			l.add(Fault{
@@ -104,26 +92,10 @@ func (l *lister) contacts() {
 	}
 }
 
-func loadKeys(d *circuits.Device) (open, shorted Key) {
-	switch {
-	case d.Type.Kind == circuits.RelayKind:
-		return CoilOpen, CoilShorted
-	case d.LED:
-		return LEDOpen, LoadShorted
-	case d.Type.Name == "lamp":
-		return FilamentOpen, LoadShorted
-	case d.Type.Name == "horn":
-		return HornOpen, LoadShorted
-	case d.Type.Name == "motor":
-		return MotorOpen, LoadShorted
-	}
-	return SolenoidOpen, LoadShorted
-}
-
-// loads: coils, lamps, horns, solenoids, motors.
+// loads: coils, and what is lit, sounds, runs, pulls or gets hot.
 func (l *lister) loads() {
 	for _, d := range l.p.Visible() {
-		open, shorted := loadKeys(d)
+		row := d.Load()
 		load := []network.Load{l.p.Load(d)}
 		name := d.Called()
 		if d.Type.Kind == circuits.RelayKind {
@@ -131,13 +103,13 @@ func (l *lister) loads() {
 		}
 		where := fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), d.Ends[0], d.Ends[1], d.Whereabouts())
 		l.add(Fault{
-			ID: ID("open-" + d.Name), Text: name + " is open", Where: where, Key: open,
+			ID: ID("open-" + d.Name), Text: name + " is open", Where: where, Key: row.Open,
 			Effect:  Effect{OpenLoad: d.Name},
 			Overlay: work.Overlay{Overlay: network.Overlay{OpenLoads: load}},
 			Devices: []string{d.Name},
 		}, d.Odds)
 		l.add(Fault{
-			ID: ID("shorted-" + d.Name), Text: name + " is shorted", Where: where, Key: shorted,
+			ID: ID("shorted-" + d.Name), Text: name + " is shorted", Where: where, Key: row.Shorted,
 			Effect:  Effect{ShortedLoad: d.Name},
 			Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: load}},
 			Devices: []string{d.Name},
@@ -148,22 +120,18 @@ func (l *lister) loads() {
 // stuck: operators that do not move their contacts, armatures that are jammed.
 func (l *lister) stuck() {
 	for _, d := range l.p.Circuit.Devices {
-		if d.Type.Kind != circuits.OperatorKind && d.Type.Kind != circuits.RelayKind || d.Timer() || !l.wiredContact(d) {
+		jams := d.Type.Faults.Stuck
+		if jams == (circuits.Jams{}) || !l.wiredContact(d) {
 			continue
 		}
 		for i, pos := range d.Positions {
-			key, text := OperatorStuck, fmt.Sprintf("%s is stuck %s: its contacts do not move", d.Name, pos)
-			switch {
-			case d.Type.Kind == circuits.RelayKind:
-				key, text = ArmatureStuck, fmt.Sprintf("the armature of %s is stuck %s", d.Name, pos)
-			case d.Type.Name == "overload-relay" && i != d.Rest:
-				key, text = OverloadTripped, fmt.Sprintf("overload relay %s is tripped and does not reset", d.Name)
-			case d.Type.Name == "overload-relay":
-				key, text = OverloadClosed, fmt.Sprintf("overload relay %s never trips", d.Name)
+			said := jams.Away
+			if i == d.Rest {
+				said = jams.AtRest
 			}
 			l.add(Fault{
-				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, typeable(pos))), Text: text,
-				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
+				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, typeable(pos))), Text: said.Of(d, pos),
+				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: said.Key,
 				Effect:  Effect{Stuck: d.Name, Position: pos},
 				Overlay: work.Overlay{Stuck: []work.Stuck{{Device: d, Position: i}}},
 				Devices: []string{d.Name},
@@ -215,33 +183,27 @@ func (l *lister) timers() {
 // links: fuses, breakers, connector pins, bridges of terminal blocks.
 func (l *lister) links() {
 	for _, d := range l.p.Circuit.Devices {
-		link := func(i int, key Key, name, text string) {
+		opens := d.Type.Faults.Opens
+		link := func(i int, name, part string) {
 			l.add(Fault{
-				ID: ID("open-" + name), Text: text,
-				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
+				ID: ID("open-" + name), Text: opens.Of(d, part),
+				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: opens.Key,
 				Effect:  Effect{OpenLink: name},
 				Overlay: work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Link(d, i)}}},
 				Devices: []string{d.Name},
 			}, d.Odds)
 		}
-		switch d.Type.Kind {
-		case circuits.LinkKind:
-			text := fmt.Sprintf("fuse %s is blown", d.Name)
-			if d.Type.Name == "breaker" {
-				text = fmt.Sprintf("breaker %s is tripped or open", d.Name)
+		if d.Type.Kind == circuits.LinkKind {
+			link(0, d.Name, "")
+		}
+		for i, pin := range d.Pins {
+			if l.p.Wired(d.Terminal(pin+"a")) && l.p.Wired(d.Terminal(pin+"b")) {
+				link(i, d.Name+":"+pin, pin)
 			}
-			link(0, LinkOpen, d.Name, text)
-		case circuits.ConnectorKind:
-			for i, pin := range d.Pins {
-				if l.p.Wired(d.Terminal(pin+"a")) && l.p.Wired(d.Terminal(pin+"b")) {
-					link(i, PinOpen, d.Name+":"+pin, fmt.Sprintf("pin %s of connector %s is open", pin, d.Name))
-				}
-			}
-		case circuits.BlockKind:
-			for i, b := range d.Bridges {
-				link(i, BridgeOpen, fmt.Sprintf("%s:%s-%s", d.Name, b[0], b[1]),
-					fmt.Sprintf("bridge %s-%s of terminal block %s is open", b[0], b[1], d.Name))
-			}
+		}
+		for i, b := range d.Bridges {
+			part := b[0] + "-" + b[1]
+			link(i, d.Name+":"+part, part)
 		}
 	}
 }

@@ -329,8 +329,8 @@ func deviceKeys(d *circuits.Device) []string {
 	number("va", d.VA)
 	number("pull-in", 100*d.PullIn)
 	number("drop-out", 100*d.DropOut)
-	if d.LED {
-		add("kind: led")
+	if d.LoadKind != "" {
+		add("kind: %s", d.LoadKind)
 	}
 	if d.Timer() {
 		add("delay: %s", map[bool]string{false: "on", true: "off"}[d.OffDelay])

@@ -1,5 +1,7 @@
 package faultmodel
 
+import "deadrung/circuits"
+
 // Weight is one row of the table of fault weights: how likely faults of one kind
 // are against the others, per instance.
 type Weight struct {
@@ -34,7 +36,7 @@ func (w Weight) times(a Age) float64 {
 }
 
 // Key names a row of the table.
-type Key string
+type Key = circuits.FaultKey
 
 const (
 	WireOpen          Key = "wire-open"
@@ -55,6 +57,7 @@ const (
 	OverloadOpen      Key = "overload-open"
 	OverloadClosed    Key = "overload-closed"
 	LinkOpen          Key = "link-open"
+	BreakerOpen       Key = "breaker-open"
 	SecondaryOpen     Key = "secondary-open"
 	PrimaryOpen       Key = "primary-open"
 	SupplyDead        Key = "supply-dead"
@@ -63,6 +66,8 @@ const (
 	HornOpen          Key = "horn-open"
 	SolenoidOpen      Key = "solenoid-open"
 	MotorOpen         Key = "motor-open"
+	HeaterOpen        Key = "heater-open"
+	BeaconOpen        Key = "beacon-open"
 	LoadShorted       Key = "load-shorted"
 	PinOpen           Key = "pin-open"
 	BridgeOpen        Key = "bridge-open"
@@ -90,8 +95,8 @@ const (
 var Weights = []Weight{
 	{WireOpen, "a wire or either of its terminations is open, each", 1.3, connect, 2, 1.5},
 	{FieldWiringFactor, "the same outside the panel: times", 2, judgement, 0, 0},
-	{SwitchOpen, "limit, pressure, float, temperature, flow, proximity switch: a contact stays open", 6, limit, 0.5, 2},
-	{SwitchClosed, "limit, pressure, float, temperature, flow, proximity switch: a contact stays closed", 1.5, limit, 0.5, 2},
+	{SwitchOpen, "switch that a machine or the process moves: a contact stays open", 6, limit, 0.5, 2},
+	{SwitchClosed, "switch that a machine or the process moves: a contact stays closed", 1.5, limit, 0.5, 2},
 	{ButtonOpen, "push button or selector: a contact stays open", 3, button, 0.5, 1.5},
 	{ButtonClosed, "push button or selector: a contact stays closed", 0.7, button, 0, 0},
 	{OperatorStuck, "button, selector or switch: the mechanism does not move, each position", 0.5, judgement + "; the share of sticking in MIL-HDBK-338B (from memory) spread over what its contacts already count", 0, 0},
@@ -106,7 +111,8 @@ var Weights = []Weight{
 	{OverloadTripped, "overload relay: tripped", 5, judgement, 0, 0},
 	{OverloadOpen, "overload relay: a contact stays open though reset", 1, judgement, 0, 0},
 	{OverloadClosed, "overload relay: a contact stays closed, or it never trips", 0.3, judgement, 0, 0},
-	{LinkOpen, "fuse blown, breaker tripped, as a fault of its own", 4, judgement, 0, 0},
+	{LinkOpen, "fuse blown, as a fault of its own", 4, judgement, 0, 0},
+	{BreakerOpen, "breaker tripped or open, as a fault of its own", 4, judgement + "; as a fuse", 0, 0},
 	{SecondaryOpen, "control transformer: the secondary winding is open", 0.7, "common practice; MIL-HDBK-338B (from memory): transformer 0.42 open", 0, 0},
 	{PrimaryOpen, "control transformer: the primary or its feed is open", 3, judgement, 0, 0},
 	{SupplyDead, "supply: dead, or its feed is open", 3, judgement + "; as a transformer's feed", 0, 0},
@@ -115,6 +121,8 @@ var Weights = []Weight{
 	{HornOpen, "horn: open", 2, judgement, 0, 0},
 	{SolenoidOpen, "solenoid: open", 2, judgement, 0, 0},
 	{MotorOpen, "small motor: open", 2, judgement + "; as a solenoid", 0, 0},
+	{HeaterOpen, "strip heater: open", 2, judgement + "; as a solenoid", 0.5, 2},
+	{BeaconOpen, "beacon with a flash tube: out", 4, judgement + "; between a filament and an LED", 0.5, 1.5},
 	{LoadShorted, "lamp, horn, solenoid, motor: shorted", 0.3, kuphaldt, 0, 0},
 	{PinOpen, "connector: a pin is open", 1, connect, 1, 2},
 	{BridgeOpen, "terminal block: a bridge is open", 1, connect, 0, 0},

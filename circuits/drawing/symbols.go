@@ -25,48 +25,51 @@ type look struct {
 	letter string // colour of a lamp
 }
 
-// symbolOf gives the symbol of a part.
-func symbolOf(p *Part, by Symbols) *symbol {
-	key := ""
+// shapeOf names the shape of a part by both standards: that of its device's row, but for
+// parts that any device may have.
+func shapeOf(p *Part) circuits.Symbols {
+	both := func(name string) circuits.Symbols { return circuits.Symbols{NEMA: name, IEC: name} }
 	switch p.Kind {
 	case Contact:
-		key = p.Device.Type.Name
-		if p.Device.Type.Kind == circuits.RelayKind {
-			key = "contact"
-			if p.Device.Contacts[p.Index].Timed {
-				key = "timed-contact"
-			}
+		if p.Device.Type.Kind != circuits.RelayKind {
+			return p.Device.Type.Symbols
 		}
-	case Load, Link, Ground:
-		key = p.Device.Type.Name
-	case Primary:
-		key = "primary"
+		if p.Device.Contacts[p.Index].Timed {
+			return both("timed-contact")
+		}
+		return both("contact")
 	case Source:
-		key = p.Device.Type.Name
-		if key == "supply" && p.Device.DC {
-			key = "dc-supply"
+		if p.Device.DC {
+			return both("dc-supply")
 		}
-		if key == "control-transformer" {
-			key = "secondary"
-		}
-	case Pin:
-		key = "pin"
+		return p.Device.Type.Symbols
+	case Load, Link, Ground, Pin, Post, Tap:
+		return p.Device.Type.Symbols
+	case Primary:
+		return both("primary")
 	case Bridge:
-		key = "bridge"
-	case Post, Tap:
-		key = "terminal"
+		return both("bridge")
 	case Reference:
-		key = "reference"
+		return both("reference")
 	}
+	panic("drawing: a part of no kind")
+}
+
+// symbolOf gives the symbol of a part. Where the standards agree there is one of the name.
+func symbolOf(p *Part, by Symbols) *symbol {
+	shape := shapeOf(p)
 	if by == IEC {
-		if s, ok := iecSymbols[key]; ok {
-			return s
-		}
+		return named(shape.IEC, by)
 	}
-	if s, ok := nemaSymbols[key]; ok {
+	return named(shape.NEMA, by)
+}
+
+// named gives the symbol of a name by a standard, or nil.
+func named(name string, by Symbols) *symbol {
+	if s, ok := iecSymbols[name]; ok && by == IEC {
 		return s
 	}
-	return nemaSymbols["contact"]
+	return nemaSymbols[name]
 }
 
 // The symbols of IEEE 315-1975 and of the NEMA tables on ladder drawings. Shapes and clauses
@@ -83,6 +86,9 @@ var nemaSymbols = map[string]*symbol{
 	"temperature-switch": {name: "temperature switch", half: 16, up: 12, down: 26, draw: temperature, source: "NEMA ICS 19, IEEE 315; from memory"},
 	"flow-switch":        {name: "flow switch", half: 16, up: 12, down: 26, draw: flow, source: "NEMA ICS 19, IEEE 315; from memory"},
 	"proximity-switch":   {name: "proximity switch", half: 17, up: 17, down: 17, draw: proximity, source: "NEMA ICS 19; from memory"},
+	"snap-switch":        {name: "snap-acting switch", half: 16, up: 12, down: 16, draw: snap, source: "common practice, no source; a tooth for the snap action"},
+	"speed-switch":       {name: "speed switch", half: 16, up: 12, down: 26, draw: speed, source: "NEMA ICS 19, plugging switch; from memory"},
+	"vibration-switch":   {name: "vibration switch", half: 16, up: 12, down: 26, draw: vibration, source: "common practice, no source"},
 	"fuse":               {name: "fuse", half: 14, up: 7, down: 7, draw: wavyFuse, source: "IEEE 315 clause 9.1; from memory"},
 	"breaker":            {name: "circuit breaker", half: 14, up: 13, down: 4, draw: archBreaker, source: "IEEE 315 clause 9.4; from memory"},
 	"relay":              {name: "relay coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
@@ -92,6 +98,8 @@ var nemaSymbols = map[string]*symbol{
 	"horn":               {name: "horn", half: 12, up: 14, down: 10, draw: horn, source: "NEMA ICS 19, IEEE 315 clause 10.1; from memory"},
 	"solenoid":           {name: "solenoid", half: 16, up: 9, down: 9, draw: solenoid, source: "NEMA ICS 19, IEEE 315 clause 6.2; from memory"},
 	"motor":              {name: "motor", half: 14, up: 14, down: 14, draw: motor, source: "IEEE 315 clause 13.1; from memory"},
+	"heater":             {name: "heating element", half: 16, up: 6, down: 6, draw: heater, source: "IEEE 315 clause 2.1, a resistor in a box; from memory"},
+	"beacon":             {name: "beacon", half: 15, up: 20, down: 15, draw: beacon, source: "IEEE 315 clause 11.1 with flashes, common practice, no source"},
 	"primary":            {name: "transformer primary", half: 18, up: 9, down: 9, draw: primary, source: "IEEE 315 clause 6.4; from memory"},
 	"secondary":          {name: "transformer secondary", half: 18, up: 22, down: 8, draw: secondary, source: "IEEE 315 clause 6.4; from memory"},
 	"supply":             {name: "ac supply", half: 13, up: 13, down: 13, draw: alternating, source: "IEEE 315; from memory"},
@@ -117,6 +125,9 @@ var iecSymbols = map[string]*symbol{
 	"temperature-switch": {name: "temperature switch", half: 14, up: 13, down: 24, draw: under(letterHead("θ")), source: "IEC 60617 07-09-01; from memory"},
 	"flow-switch":        {name: "flow switch", half: 14, up: 13, down: 24, draw: under(flowHead), source: "IEC 60617 02-14-03; from memory"},
 	"proximity-switch":   {name: "proximity switch", half: 14, up: 13, down: 24, draw: under(diamondHead), source: "IEC 60617 07-20-02; from memory"},
+	"snap-switch":        {name: "snap-acting switch", half: 14, up: 13, down: 15, draw: under(snapHead), source: "common practice, no source; a tooth for the snap action"},
+	"speed-switch":       {name: "speed switch", half: 14, up: 13, down: 24, draw: under(letterHead("n")), source: "IEC 60617 02-13-23 with the quantity n; from memory"},
+	"vibration-switch":   {name: "vibration switch", half: 14, up: 13, down: 24, draw: under(waveHead), source: "common practice, no source"},
 	"fuse":               {name: "fuse", half: 13, up: 5, down: 5, draw: boxFuse, source: "IEC 60617 07-21-01; from memory"},
 	"breaker":            {name: "circuit breaker", half: 14, up: 13, down: 4, draw: crossBlade, source: "IEC 60617 07-13-05; from memory"},
 	"relay":              {name: "coil", half: 11, up: 9, down: 9, draw: coilBox, source: "IEC 60617 07-15-01; from memory"},
@@ -124,6 +135,8 @@ var iecSymbols = map[string]*symbol{
 	"timer":              {name: "coil of a delayed relay", half: 11, up: 9, down: 9, draw: timerBox, source: "IEC 60617 07-15-07, 07-15-08; from memory"},
 	"lamp":               {name: "lamp", half: 11, up: 11, down: 11, draw: crossLamp, source: "IEC 60617 08-10-01; from memory"},
 	"solenoid":           {name: "valve coil", half: 11, up: 9, down: 9, draw: valveBox, source: "IEC 60617 07-15-01 with a valve; from memory"},
+	"heater":             {name: "heating element", half: 14, up: 6, down: 6, draw: elementBox, source: "IEC 60617 04-01-12; from memory"},
+	"beacon":             {name: "flashing lamp", half: 11, up: 11, down: 17, draw: flashLamp, source: "IEC 60617 08-10-02; from memory"},
 	"pin":                {name: "plug and socket", half: 8, up: 6, down: 6, draw: plug, source: "IEC 60617 03-03-05; from memory"},
 }
 

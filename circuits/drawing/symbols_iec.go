@@ -116,3 +116,22 @@ func plug(p *pen, _ look) {
 	p.area(-2, -2, 8, -2, 8, 2, -2, 2)
 	p.line(-8.5, 0, -8, 0)
 }
+
+func snapHead(p *pen) { p.line(-5, 10, 0, 15, 5, 10) }
+
+func waveHead(p *pen) {
+	p.box(0, 16, 14, 12)
+	p.line(-5, 16, -3, 12, 0, 20, 3, 12, 5, 16)
+}
+
+func elementBox(p *pen, _ look) {
+	p.box(0, 0, 28, 12)
+	for _, x := range []float64{-7, 0, 7} {
+		p.line(x, -6, x, 6)
+	}
+}
+
+func flashLamp(p *pen, l look) {
+	crossLamp(p, l)
+	p.line(-9, 17, -5, 17, -5, 13, 0, 13, 0, 17, 5, 17, 5, 13, 9, 13)
+}

@@ -215,3 +215,29 @@ func bridge(p *pen, _ look) {
 func post(p *pen, _ look) { p.circle(0, 0, 4) }
 
 func arrowHead(p *pen, _ look) { p.area(0, -5, 8, 0, 0, 5) }
+
+func snap(p *pen, l look) {
+	y := arm(p, l)
+	p.line(-3, y, 0, y+7, 3, y, 6, y+7)
+}
+
+func speed(p *pen, l look) {
+	p.line(0, arm(p, l), 0, 14)
+	p.circle(0, 19, 5)
+	p.line(0, 19, 4, 16)
+}
+
+func vibration(p *pen, l look) {
+	p.line(0, arm(p, l), 0, 16)
+	p.line(-8, 20, -4, 16, 0, 24, 4, 16, 8, 20)
+}
+
+func heater(p *pen, _ look) {
+	p.box(0, 0, 32, 12)
+	p.line(-16, 0, -12, 0, -9, -4, -5, 4, -1, -4, 3, 4, 7, -4, 10, 0, 16, 0)
+}
+
+func beacon(p *pen, l look) {
+	rays(p, l)
+	p.line(-5, -17, -2, -20, 2, -17, 5, -20)
+}

@@ -2,8 +2,6 @@ package drawing
 
 import (
 	"strings"
-
-	"deadrung/circuits"
 )
 
 // Measures of a drawing in characters.
@@ -50,35 +48,21 @@ var asciiMarks = marks{
 
 // symbol is a part in characters.
 func (c *canvas) symbol(p *Part) string {
-	m := c.marks
 	switch p.Kind {
 	case Contact:
 		return c.contact(p)
 	case Load:
-		name := p.Device.Name
-		if p.Device.Type.Kind == circuits.RelayKind {
-			return "(" + name + c.star(p) + ")"
-		}
-		return "<" + name + c.star(p) + ">"
+		left, right := sides(p)
+		return left + p.Device.Name + c.star(p) + right
 	case Primary:
 		return "<" + p.Device.Name + " primary>"
 	case Source:
-		return "{" + p.Device.Name + "}"
-	case Link:
-		if p.Device.Type.Name == "breaker" {
-			return "[x]"
-		}
-		return "[=]"
-	case Pin:
-		return ">>"
+		left, right := sides(p)
+		return left + p.Device.Name + right
+	case Link, Pin, Post, Tap, Ground:
+		return p.Device.Type.Symbols.Text
 	case Bridge:
 		return "="
-	case Post:
-		return "o"
-	case Tap:
-		return "o"
-	case Ground:
-		return "|i."
 	case Reference:
 		text := c.d.referenceText(p)
 		text = strings.Replace(text, ", rung ", "@", 1)
@@ -87,8 +71,18 @@ func (c *canvas) symbol(p *Part) string {
 		}
 		return ">" + text
 	}
-	return m.across
+	panic("drawing: a part of no kind")
 }
+
+// sides are what stands left and right of what a symbol of characters holds.
+func sides(p *Part) (left, right string) {
+	left, right, _ = strings.Cut(p.Device.Type.Symbols.Text, " ")
+	return left, right
+}
+
+// round is the form of a contact between two round terminals, of what a person, a machine or
+// the process moves.
+const round = "o o"
 
 func (c *canvas) star(p *Part) string {
 	if c.o.State != nil && c.o.State.On[p.Device] {
@@ -112,7 +106,7 @@ func (c *canvas) contact(p *Part) string {
 	case closed:
 		inner = c.marks.filled
 	}
-	if p.Device.Type.Kind == circuits.OperatorKind && p.Device.Type.Name != "overload-relay" {
+	if p.Device.Type.Symbols.Text == round {
 		if inner == c.marks.filled {
 			inner = c.marks.across
 		}

@@ -82,8 +82,8 @@ func TestPanelDrawsEverything(t *testing.T) {
 		has := make(map[string]bool)
 		for _, d := range p.Circuit.Devices {
 			has[d.Type.Name] = true
-			has["LED"] = has["LED"] || d.LED
-			has["filament"] = has["filament"] || d.Type.Name == "lamp" && !d.LED
+			has["LED"] = has["LED"] || d.Load().Curve == circuits.LEDCurve
+			has["filament"] = has["filament"] || d.Load().Curve == circuits.FilamentCurve
 			has["off-delay"] = has["off-delay"] || d.OffDelay
 			has["bridge"] = has["bridge"] || len(d.Bridges) > 0
 			has["three positions"] = has["three positions"] || len(d.Positions) == 3

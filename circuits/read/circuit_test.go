@@ -134,8 +134,8 @@ func TestReadEveryType(t *testing.T) {
 	assert.Equal(t, []bool{true, true, false}, []bool{tr1.Contacts[0].Timed, tr1.Contacts[1].Timed, tr1.Contacts[2].Timed})
 	assert.True(t, d("TR2").OffDelay)
 	assert.Equal(t, 0.5, d("TR2").Seconds)
-	assert.True(t, d("H1").LED)
-	assert.False(t, d("H2").LED)
+	assert.Equal(t, "led", d("H1").LoadKind)
+	assert.Equal(t, "filament", d("H2").LoadKind)
 	assert.Equal(t, 1.0, d("H1").VA)
 	assert.Equal(t, []string{"1a", "1b", "Aa", "Ab", "B-2a", "B-2b", "3*a", "3*b"}, d("X1").Terminals)
 	assert.Equal(t, []string{"1", "A", "B-2", "3*"}, d("X1").Pins)
@@ -146,7 +146,7 @@ func TestReadEveryType(t *testing.T) {
 	for _, n := range c.Numbers {
 		numbers = append(numbers, n.Name)
 	}
-	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "30", "31"}, numbers)
+	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "30", "31", "32"}, numbers)
 	assert.Equal(t, "1", c.Steps[0].Name)
 	assert.Equal(t, "on", c.Steps[1].Name)
 	assert.Equal(t, "nothing of this is worked here", c.Steps[1].Note)

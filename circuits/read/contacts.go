@@ -186,7 +186,7 @@ func (r *reader) readTimed(d *drawn, e *entry, contacts []circuits.Contact) {
 	if !ok || !timed {
 		return
 	}
-	if d.Type.Name != "timer" {
+	if !d.Type.Delays {
 		r.wrong(e.at, "", "timed belongs to the contacts of a timer; %s is %s", d.Name, d.Type.Article())
 		return
 	}

@@ -83,8 +83,9 @@ var keyOrder = []struct {
 	{"current", (*reader).readCurrent},
 	{"hertz", (*reader).readHertz},
 	{"kind", func(r *reader, d *drawn, e *entry) {
-		kind, ok := r.oneOf(e, "filament", "led")
-		d.LED = ok && kind == "led"
+		if kind, ok := r.oneOf(e, d.Type.LoadKinds()...); ok {
+			d.LoadKind = kind
+		}
 	}},
 	{"delay", func(r *reader, d *drawn, e *entry) {
 		delay, ok := r.oneOf(e, "on", "off")

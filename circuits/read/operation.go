@@ -110,7 +110,7 @@ func (r *reader) readExpect(step *circuits.Step, e *entry) {
 			continue
 		}
 		if !slices.Contains(visible, d.Type.Kind) {
-			r.wrong(e.at, "lamps, horns, solenoids, motors, relays, contactors and timers",
+			r.wrong(e.at, "a device that can be seen working: a lamp, horn, solenoid, motor, heater, relay",
 				"%s is %s, of which nothing can be expected", d.Name, d.Type.Article())
 			continue
 		}

@@ -457,7 +457,7 @@ func (r *reader) itemAlone(it *circuits.Item, d *drawn, n *yaml.Node, s side) bo
 		r.wrong(n, d.Name+":"+d.Pins[0], "which pin of %s is not said", d.Name)
 	case kind == circuits.BlockKind:
 		r.wrong(n, d.Name+":"+d.Terminals[0], "which terminal of %s is not said", d.Name)
-	default:
+	case kind == circuits.OperatorKind:
 		r.wrong(n, circuits.Listed(d.parts()), "which contact of %s is not said", d.Name)
 	}
 	return false

@@ -135,7 +135,6 @@ var keySchemas = map[string]form{
 	"pull-in":       ref("percent"),
 	"drop-out":      ref("percent"),
 	"current":       {"enum": []string{"ac", "dc"}},
-	"kind":          {"enum": []string{"filament", "led"}},
 	"delay":         {"enum": []string{"on", "off"}},
 	"rest":          text(anyText),
 	"terminals":     ref("pair"),
@@ -158,6 +157,8 @@ func deviceSchema() form {
 			case key == "type":
 			case key == "contacts":
 				properties[key] = contactsSchema(t)
+			case key == "kind":
+				properties[key] = form{"enum": t.LoadKinds()}
 			case key == "terminals" && t.Kind == circuits.BlockKind:
 				properties[key] = form{"type": "array", "items": ref("block-terminal"), "minItems": 1, "uniqueItems": true}
 			default:
@@ -182,7 +183,7 @@ func deviceSchema() form {
 func contactsSchema(t *circuits.Type) form {
 	timed := func(properties form) form {
 		properties["timed"] = form{"const": false}
-		if t.Name == "timer" {
+		if t.Delays {
 			properties["timed"] = form{"type": "boolean"}
 		}
 		return properties

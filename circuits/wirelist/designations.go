@@ -1,6 +1,12 @@
 package wirelist
 
-import "strings"
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+)
 
 // Letters is what the letters of a designation stand for, likeliest type first.
 type Letters struct {
@@ -9,112 +15,37 @@ type Letters struct {
 	Source  string   `json:"source"`
 }
 
-// Sources of the letters.
-const (
-	jic  = "JIC abbreviations, NMTBA specification EGP1-1967"
-	nema = "NEMA ICS 1 and ICS 19, device designations; from memory"
-	ieee = "IEEE 315, class designation letters; from memory"
-	iec  = "IEC 81346-2 and IEC 60750 before it, letter codes; from memory"
-	nfpa = "NFPA 79, annex of device designations; from memory"
-	used = "common practice, no source"
-)
-
-// Designations is the table of letters. Whoever reads PB1 on a drawing knows what it is
-// by them. Those of two letters and more are unlike in the American and the European
-// standards; single letters are shared, and their terminals part them.
-var Designations = []Letters{
-	{"CR", []string{"relay"}, jic},
-	{"R", []string{"contactor", "relay"}, jic + ": reverse; a relay by common practice"},
-	{"CON", []string{"contactor"}, jic},
-	{"K", []string{"relay", "contactor", "timer"}, iec},
-	{"KA", []string{"relay"}, used},
-	{"KF", []string{"relay"}, iec},
-	{"KM", []string{"contactor"}, used},
-	{"KT", []string{"timer"}, used},
-	{"TR", []string{"timer"}, jic},
-	{"TD", []string{"timer"}, used},
-	{"M", []string{"contactor", "motor"}, jic},
-	{"MS", []string{"contactor"}, nema},
-	{"F", []string{"contactor", "fuse", "overload-relay"}, jic + ": forward; a fuse in " + iec},
-	{"Q", []string{"breaker", "contactor"}, iec},
-	{"QA", []string{"contactor"}, iec},
-	{"QM", []string{"breaker"}, used},
-	{"MTR", []string{"motor"}, jic},
-	{"MA", []string{"motor"}, iec},
-	{"FU", []string{"fuse"}, jic},
-	{"FC", []string{"breaker", "fuse"}, iec},
-	{"CB", []string{"breaker"}, jic},
-	{"OL", []string{"overload-relay"}, nema},
-	{"FR", []string{"overload-relay"}, used},
-	{"PB", []string{"push-button"}, jic},
-	{"SB", []string{"push-button"}, used},
-	{"ES", []string{"push-button"}, used},
-	{"S", []string{"push-button", "selector-switch", "limit-switch"}, iec},
-	{"SF", []string{"push-button", "selector-switch"}, iec},
-	{"SS", []string{"selector-switch"}, jic},
-	{"SA", []string{"selector-switch"}, used},
-	{"RSS", []string{"selector-switch"}, jic},
-	{"CS", []string{"selector-switch"}, jic + ": cam switch"},
-	{"TGS", []string{"selector-switch"}, jic + ": toggle switch"},
-	{"FTS", []string{"push-button"}, jic + ": foot switch"},
-	{"VS", []string{"pressure-switch"}, jic + ": vacuum switch"},
-	{"LS", []string{"limit-switch"}, jic},
-	{"SQ", []string{"limit-switch"}, used},
-	{"BG", []string{"limit-switch", "proximity-switch"}, iec},
-	{"FS", []string{"float-switch", "flow-switch"}, jic},
-	{"BL", []string{"float-switch"}, iec},
-	{"FLS", []string{"flow-switch"}, jic},
-	{"BF", []string{"flow-switch"}, iec},
-	{"PS", []string{"pressure-switch", "supply"}, jic},
-	{"BP", []string{"pressure-switch"}, iec},
-	{"TS", []string{"temperature-switch"}, used},
-	{"TAS", []string{"temperature-switch"}, jic},
-	{"THS", []string{"temperature-switch"}, nema},
-	{"BT", []string{"temperature-switch"}, iec},
-	{"PRS", []string{"proximity-switch"}, jic},
-	{"PRX", []string{"proximity-switch"}, used},
-	{"B", []string{"horn", "proximity-switch", "limit-switch"}, "IEC 60750 has both a horn and a sensor as B; from memory"},
-	{"LT", []string{"lamp"}, jic},
-	{"PL", []string{"lamp", "connector"}, used},
-	{"DS", []string{"lamp"}, ieee},
-	{"H", []string{"lamp"}, iec + "; an audible signal is H as well, but mostly B or P"},
-	{"HL", []string{"lamp"}, used},
-	{"P", []string{"lamp", "horn", "connector"}, iec + "; a plug in " + ieee},
-	{"PF", []string{"lamp"}, iec},
-	{"PJ", []string{"horn"}, iec},
-	{"AH", []string{"horn"}, nema},
-	{"ALM", []string{"horn"}, used},
-	{"HN", []string{"horn"}, used},
-	{"HA", []string{"horn"}, used},
-	{"SOL", []string{"solenoid"}, jic},
-	{"Y", []string{"solenoid"}, iec},
-	{"YV", []string{"solenoid"}, used},
-	{"L", []string{"solenoid", "lamp"}, ieee},
-	{"T", []string{"control-transformer", "timer"}, jic},
-	{"TA", []string{"control-transformer"}, iec},
-	{"TC", []string{"control-transformer"}, used},
-	{"CPT", []string{"control-transformer"}, used},
-	{"XF", []string{"control-transformer"}, used},
-	{"XFMR", []string{"control-transformer"}, used},
-	{"G", []string{"supply"}, iec},
-	{"GB", []string{"supply"}, iec},
-	{"PWS", []string{"supply"}, nema},
-	{"BAT", []string{"supply"}, nema},
-	{"BT", []string{"supply"}, ieee},
-	{"TB", []string{"terminal-block"}, jic},
-	{"XT", []string{"terminal-block"}, used},
-	{"X", []string{"terminal-block", "connector"}, iec},
-	{"XD", []string{"terminal-block"}, iec},
-	{"J", []string{"connector"}, ieee},
-	{"PLG", []string{"connector"}, nema},
-	{"RECP", []string{"connector"}, nema},
-	{"RECEP", []string{"connector"}, jic},
-	{"SOC", []string{"connector"}, jic},
-	{"XS", []string{"connector"}, used},
-	{"PE", []string{"ground"}, "IEC 60445, protective earth"},
-	{"GND", []string{"ground"}, nema},
-	{"GRD", []string{"ground"}, jic},
-	{"E", []string{"ground"}, used},
+// Designations is the table of letters, out of the table of device types. Whoever reads PB1 on
+// a drawing knows what it is by them. Those of two letters and more are unlike in the
+// American and the European standards; single letters are shared, and their terminals part
+// them.
+func Designations() []Letters {
+	type claim struct {
+		circuits.Letter
+		typ string
+	}
+	var claims []claim
+	for _, t := range circuits.Types {
+		for _, l := range t.Letters {
+			claims = append(claims, claim{l, t.Name})
+		}
+	}
+	slices.SortStableFunc(claims, func(a, b claim) int {
+		return cmp.Or(cmp.Compare(a.Letters, b.Letters), cmp.Compare(a.Rank, b.Rank))
+	})
+	var rows []Letters
+	for _, c := range claims {
+		if n := len(rows); n > 0 && rows[n-1].Letters == c.Letters {
+			last := &rows[n-1]
+			last.Types = append(last.Types, c.typ)
+			if !strings.Contains(last.Source, c.Source) {
+				last.Source += "; " + c.typ + ": " + c.Source
+			}
+			continue
+		}
+		rows = append(rows, Letters{c.Letter.Letters, []string{c.typ}, c.Source})
+	}
+	return rows
 }
 
 // typesOf gives the types that the letters of a designation may stand for. 1M and M1 are
@@ -126,7 +57,7 @@ func typesOf(name string) []string {
 		word = name[:i]
 	}
 	var types []string
-	for _, row := range Designations {
+	for _, row := range Designations() {
 		if row.Letters == word {
 			types = append(types, row.Types...)
 		}

@@ -9,7 +9,6 @@ import (
 
 var (
 	coilNames      = []string{"A1", "A2"}
-	overloadNames  = []string{"95", "96", "97", "98"}
 	secondaryNames = []string{"X1", "X2", "X3", "X4"}
 	primaryNames   = []string{"H1", "H2", "H3", "H4"}
 	hotNames       = []string{"L", "L1", "+", "L+", "V+", "24V", "L2"}
@@ -35,22 +34,45 @@ func any2(names, of []string) bool {
 func shownTypes(names []string) []string {
 	switch {
 	case any2(names, coilNames):
-		return []string{"relay", "contactor", "timer"}
-	case any2(names, overloadNames):
-		return []string{"overload-relay"}
+		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.RelayKind })
+	case ownContacts(names):
+		return typesThat(func(t *circuits.Type) bool { return any2(names, contactNames(t)) })
 	case sides(names):
-		return []string{"connector"}
+		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.ConnectorKind })
 	case within(names, secondaryNames, primaryNames):
-		if within(names, []string{"X1", "X2"}) {
-			return []string{"control-transformer", "lamp"}
-		}
-		return []string{"control-transformer"}
+		return typesThat(func(t *circuits.Type) bool {
+			return t.Primary != nil || t.Numbered != nil && within(names, t.Numbered)
+		})
 	case len(names) <= 2 && within(names, hotNames, returnNames):
-		return []string{"supply"}
+		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.SourceKind && t.Primary == nil })
 	case len(names) == 1 && within(names, groundNames):
-		return []string{"ground"}
+		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.GroundKind })
 	}
 	return nil
+}
+
+func typesThat(fit func(*circuits.Type) bool) []string {
+	var names []string
+	for _, t := range circuits.Types {
+		if fit(t) {
+			names = append(names, t.Name)
+		}
+	}
+	return names
+}
+
+// contactNames are the terminals of the contacts that a type has by itself.
+func contactNames(t *circuits.Type) []string {
+	var names []string
+	for _, c := range t.Contacts {
+		names = append(names, c.A, c.B)
+	}
+	return names
+}
+
+// ownContacts tells whether terminals are those of the contacts that some type has by itself.
+func ownContacts(names []string) bool {
+	return slices.ContainsFunc(circuits.Types, func(t *circuits.Type) bool { return any2(names, contactNames(t)) })
 }
 
 // sides tells whether terminals are the two sides of a connector's pins: 1a, 1b.
@@ -88,12 +110,14 @@ func possible(typ string, names []string) bool {
 		return !slices.ContainsFunc(names, func(n string) bool { return strings.Contains(n, "-") }) && !coil
 	case circuits.RelayKind:
 		_, rest := byPairs(names, mainPairs)
-		return coil || contacts || baseOf(names) != nil || typ == "contactor" && len(rest) == 0 && any2(names, []string{"L1", "L2", "L3"})
+		return coil || contacts || baseOf(names) != nil || t.Mains && len(rest) == 0 && any2(names, []string{"L1", "L2", "L3"})
+	case circuits.OperatorKind:
+		if t.Contacts != nil {
+			return any2(names, contactNames(t))
+		}
+		return !coil && !sides(names) && !within(names, secondaryNames) && !within(names, hotNames, returnNames) && !ownContacts(names)
 	}
-	if typ == "overload-relay" {
-		return any2(names, overloadNames)
-	}
-	return !coil && !sides(names) && !within(names, secondaryNames) && !within(names, hotNames, returnNames) && !any2(names, overloadNames)
+	panic("wirelist: a type of no kind")
 }
 
 // timedOnly tells whether a relay's contacts are numbered as those of a timer.

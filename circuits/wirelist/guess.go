@@ -107,14 +107,14 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 		slices.SortStableFunc(g.device.Terminals, byNumber)
 		g.guess(types[g.device.Name])
 		if g.device.Place == "" {
-			g.device.Place = usualPlace(g.device.Type)
+			g.device.Place = circuits.TypeNamed(g.device.Type).Place
 		}
 	}
 	for _, r := range rows {
 		if name, a := r.From.Split(); r.Bridge {
 			_, b := r.To.Split()
 			dev := &d.Devices[index[name]]
-			if dev.Type != "terminal-block" {
+			if !isBlock(dev.Type) {
 				g.device = dev
 				g.refuse("type", "the list has a bridge between %s and %s, and %s is taken as a %s, which has none", a, b, name, dev.Type)
 			}
@@ -125,7 +125,7 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 	}
 	problems := g.bridgeParts(file, index)
 	for i := range d.Devices {
-		if dev := &d.Devices[i]; len(dev.bridges) > 0 && dev.Type == "terminal-block" {
+		if dev := &d.Devices[i]; len(dev.bridges) > 0 && isBlock(dev.Type) {
 			var parts []string
 			for _, b := range dev.bridges {
 				parts = append(parts, read.List(b[:]))
@@ -254,16 +254,17 @@ func (g *guesser) typ() *circuits.Type {
 		}
 		if len(fit) == 0 {
 			g.refuse("type", "no type of device has %s", terminalsText(d.Terminals))
-			return circuits.TypeNamed("terminal-block")
+			return circuits.FirstOf(circuits.BlockKind)
 		}
-		if len(shown) == 0 && slices.Contains(fit, "terminal-block") { // what fits anything is taken first
-			fit = slices.DeleteFunc(fit, func(t string) bool { return t == "terminal-block" })
-			fit = append([]string{"terminal-block"}, fit...)
+		if len(shown) == 0 { // what fits anything is taken first
+			slices.SortStableFunc(fit, func(a, b string) int { return first(isBlock(a)) - first(isBlock(b)) })
 		}
 		text = "Neither its letters nor its terminals tell what %s is, with %s. What is it?"
 	}
-	if possible("timer", d.Terminals) && timedOnly(d.Terminals) && slices.Contains(fit, "timer") {
-		return circuits.TypeNamed("timer")
+	for _, t := range fit {
+		if circuits.TypeNamed(t).Delays && possible(t, d.Terminals) && timedOnly(d.Terminals) {
+			return circuits.TypeNamed(t)
+		}
 	}
 	answer := g.ask("type", fmt.Sprintf(text, d.Name, terminalsText(d.Terminals)), fit, fit[0], nil)
 	return circuits.TypeNamed(answer)
@@ -288,21 +289,18 @@ func byNumber(a, b string) int {
 	return cmp.Or(cmp.Compare(digits(a), digits(b)), strings.Compare(a, b))
 }
 
-// usualPlace is where a thing mostly is: what people work and see on the door, what a
-// machine or a medium moves in the field. Common practice, no source.
-func usualPlace(typ string) string {
-	switch typ {
-	case "push-button", "selector-switch", "lamp", "horn":
-		return "door"
-	case "limit-switch", "float-switch", "pressure-switch", "temperature-switch", "flow-switch", "proximity-switch", "solenoid", "motor":
-		return "field"
-	}
-	return "panel"
-}
-
 func isLoad(typ string) bool { return circuits.TypeNamed(typ).Kind == circuits.LoadKind }
 
 func isSource(typ string) bool {
 	t := circuits.TypeNamed(typ)
 	return t != nil && t.Kind == circuits.SourceKind
+}
+
+func isBlock(typ string) bool { return circuits.TypeNamed(typ).Kind == circuits.BlockKind }
+
+func first(yes bool) int {
+	if yes {
+		return 0
+	}
+	return 1
 }

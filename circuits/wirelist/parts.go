@@ -129,17 +129,17 @@ func (g *guesser) relay(t *circuits.Type) {
 		names := slices.DeleteFunc(slices.Clone(d.Terminals), func(n string) bool { return slices.Contains(coilNames, n) })
 		poles = g.contacts(names, mainPairs, true)
 	}
-	if t.Name == "timer" {
+	if t.Delays {
 		g.key("delay: %s", g.ask("delay", fmt.Sprintf("Does timer %s delay on energising (on) or on de-energising (off)?", d.Name), []string{"on", "off"}, "on", nil))
 		g.key("seconds: %s", g.number("seconds", fmt.Sprintf("To how many seconds is timer %s set?", d.Name), "10"))
 	}
-	g.keyContacts(poles, t.Name == "timer")
+	g.keyContacts(poles, t.Delays)
 }
 
 // operator: contacts, and of a selector switch its positions.
 func (g *guesser) operator(t *circuits.Type) {
 	d := g.device
-	if t.Name == "overload-relay" && within(d.Terminals, overloadNames) {
+	if t.Contacts != nil && within(d.Terminals, contactNames(t)) {
 		d.positions = t.Positions
 		if any2(d.Terminals, []string{"97"}) || !any2(d.Terminals, []string{"98"}) {
 			return // the type's own contacts
@@ -277,7 +277,7 @@ func (g *guesser) supply() {
 	for slices.ContainsFunc(g.draft.Devices, func(d Guessed) bool { return d.Name == name }) {
 		name = "PWS" + fmt.Sprint(len(name)) + name[3:]
 	}
-	g.draft.Devices = append(g.draft.Devices, Guessed{Name: name, Type: "supply", Place: "panel"})
+	g.draft.Devices = append(g.draft.Devices, Guessed{Name: name, Type: circuits.FirstOf(circuits.SourceKind).Name, Place: "panel"})
 	g.device = &g.draft.Devices[len(g.draft.Devices)-1]
 	volts := g.number("volts", "No device of the list is a supply or a control transformer. How many volts is the circuit fed with?", "120")
 	g.key("volts: %s", volts)
@@ -323,14 +323,14 @@ func (g *guesser) bridgeParts(file string, index map[string]int) circuits.Proble
 	devices := g.draft.Devices
 	var ground circuits.Terminal
 	for _, d := range devices {
-		switch d.Type {
-		case "ground":
+		switch circuits.TypeNamed(d.Type).Kind {
+		case circuits.GroundKind:
 			t := circuits.Terminal(d.Name + ":1")
 			if ground == "" {
 				ground = t
 			}
 			join(ground, t)
-		case "connector":
+		case circuits.ConnectorKind:
 			for _, n := range d.Terminals {
 				join(circuits.Terminal(d.Name+":"+n[:len(n)-1]+"a"), circuits.Terminal(d.Name+":"+n))
 			}
@@ -371,7 +371,7 @@ func (g *guesser) bridgeParts(file string, index map[string]int) circuits.Proble
 		for i, t := range on {
 			name, terminal := t.Split()
 			d := &devices[index[name]]
-			if d.Type != "terminal-block" {
+			if !isBlock(d.Type) {
 				continue
 			}
 			for _, other := range on[:i] {

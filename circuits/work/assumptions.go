@@ -54,16 +54,15 @@ func (p *Panel) Assumptions() []Assumption {
 			add(d, false, "primary winding, power off", ohmsText(e.Ohms), "as the secondary, by the square of the ratio")
 			continue
 		}
-		source := d.Type.Source
+		source := d.Load().Source
 		va := e.Volts * e.Volts / math.Hypot(real(e.Running), imag(e.Running))
 		add(d, d.Volts > 0, "rated", fmt.Sprintf("%g V", e.Volts), fromRating)
 		add(d, d.VA > 0, "running", fmt.Sprintf("%.3g VA, %s", va, ohmsText(math.Hypot(real(e.Running), imag(e.Running)))), source)
-		cold := source
-		if d.LED {
-			source, cold = circuits.NoSource, circuits.NoSource+": a meter does not light it"
+		if d.Load().Dark() {
+			source = circuits.NoSource + ": a meter does not light it"
 		}
-		add(d, d.Ohms > 0, "ohmmeter", ohmsText(e.Ohms), cold)
-		if d.Type.Kind == circuits.RelayKind || d.Type.Name == "solenoid" {
+		add(d, d.Ohms > 0, "ohmmeter", ohmsText(e.Ohms), source)
+		if d.Type.Look.Pulls() {
 			add(d, d.PullIn > 0, "pulls in at", fmt.Sprintf("%.3g V", e.PullIn), fromPullIn)
 			add(d, d.DropOut > 0, "lets go below", fmt.Sprintf("%.3g V", e.DropOut), fromDropOut)
 		}

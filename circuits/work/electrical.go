@@ -23,25 +23,7 @@ const (
 	// TimerTolerance of a timer's delay, as a fraction. It is told to people and not
 	// part of the computed times. Common practice, no source.
 	TimerTolerance = 0.10
-	// LEDRunning is the running volt-amperes of an LED pilot lamp.
-	// Common practice, no source.
-	LEDRunning = 1.0
 )
-
-// seen says from which fraction of its rated volts a load that is no coil counts as
-// on, and within which band nobody should rely on what is seen or heard.
-// Common practice, no source: a filament glows dull red at a quarter of its volts, a
-// horn or a small motor hums well below what it needs.
-type seen struct {
-	on         float64
-	dark, sure float64
-}
-
-var seenFrom = map[string]seen{
-	"lamp":  {on: 0.20, dark: 0.10, sure: 0.50},
-	"horn":  {on: 0.50, dark: 0.10, sure: 0.85},
-	"motor": {on: 0.50, dark: 0.10, sure: 0.85},
-}
 
 // Electrical are the values of a coil or load that the circuit is computed with.
 type Electrical struct {
@@ -63,43 +45,17 @@ type Electrical struct {
 // them.
 func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
 	e := Electrical{Volts: volts, DC: dc}
+	row := d.Load()
 	va := d.VA
 	if va == 0 {
-		va = d.Type.Running
-		if d.LED {
-			va = LEDRunning
-		}
+		va = row.VA
 	}
-	z := volts * volts / va
-	lamp := d.Type.Name == "lamp"
-	ohms := d.Ohms
-	switch {
-	case d.LED:
-		if d.VA == 0 && ohms > 0 {
-			z = ohms
-		}
-		ohms = math.Inf(1)
-	case lamp && ohms == 0:
-		ohms = z * ColdFraction
-	case lamp:
-		z = math.Max(z, ohms)
-	case dc && ohms == 0:
-		ohms = z
-	case dc:
-		if d.VA == 0 {
-			z = ohms
-		}
-	case ohms == 0:
-		ohms = z * d.Type.Ohms * d.Type.Running / (ReferenceVolts * ReferenceVolts)
-	default:
-		z = math.Max(z, ohms)
-	}
-	if lamp || dc {
-		e.Running = complex(z, 0)
-	} else {
+	share := row.Ohms * row.VA / (ReferenceVolts * ReferenceVolts)
+	z, ohms := onCurve(row.Curve, volts*volts/va, d.Ohms, d.VA == 0, share, dc)
+	e.Running, e.Ohms = complex(z, 0), ohms
+	if row.Curve == circuits.CoilCurve && !dc {
 		e.Running = complex(ohms, math.Sqrt(math.Max(0, z*z-ohms*ohms)))
 	}
-	e.Ohms = ohms
 	pull, drop := d.PullIn, d.DropOut
 	if pull == 0 {
 		pull = circuits.PullInFraction
@@ -109,6 +65,36 @@ func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
 	}
 	e.PullIn, e.DropOut = pull*volts, drop*volts
 	return e
+}
+
+// onCurve gives the running impedance and the ohmmeter value of a load, both in ohms, from
+// the impedance that its volt-amperes make, the ohms that the file gives (0 for none),
+// whether those alone are given, and the share of its impedance that the ohms have in the
+// table.
+func onCurve(c circuits.Curve, z, given float64, alone bool, share float64, dc bool) (running, ohms float64) {
+	switch c {
+	case circuits.LEDCurve, circuits.ElectronicCurve:
+		if alone && given > 0 {
+			z = given
+		}
+		return z, math.Inf(1)
+	case circuits.FilamentCurve:
+		share = ColdFraction
+	case circuits.ResistiveCurve:
+		dc = true
+	case circuits.CoilCurve:
+	}
+	switch {
+	case given == 0 && dc && c != circuits.FilamentCurve:
+		return z, z
+	case given == 0:
+		return z, z * share
+	case !dc || c == circuits.FilamentCurve:
+		return math.Max(z, given), given
+	case alone:
+		return given, given
+	}
+	return z, given
 }
 
 // holds tells whether a coil is in at a voltage: it pulls in at one and holds down to

@@ -27,13 +27,13 @@ func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 
 // judge tells from the voltage across a load whether it is on.
 func judge(d *circuits.Device, values Electrical, volts float64) (on, firm bool) {
-	s, ok := seenFrom[d.Type.Name]
-	if !ok { // a solenoid pulls as a coil does
+	s := d.Type.Look
+	if s.Pulls() { // a solenoid
 		return volts >= values.PullIn-1e-6, volts >= values.PullIn-1e-6 || volts < values.DropOut
 	}
 	v := volts / values.Volts
 	const rounding = 1e-9
-	return v >= s.on-rounding, v >= s.sure-rounding || v < s.dark-rounding
+	return v >= s.From-rounding, v >= s.Sure-rounding || v < s.Dark-rounding
 }
 
 func (p *Panel) across(o *Overlay, live *network.Live, d *circuits.Device) float64 {

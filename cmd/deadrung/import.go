@@ -349,10 +349,10 @@ func printPractice(out io.Writer, asJSON bool) error {
 		return printJSON(out, struct {
 			Letters   []wirelist.Letters  `json:"letters"`
 			Numbering []wirelist.Practice `json:"numbering"`
-		}{wirelist.Designations, wirelist.Numbering})
+		}{wirelist.Designations(), wirelist.Numbering})
 	}
 	p := talk.NewPage(out)
-	for _, l := range wirelist.Designations {
+	for _, l := range wirelist.Designations() {
 		p.Hang("  "+talk.Padded(l.Letters, 6)+strings.Join(l.Types, ", ")+"  ", "("+l.Source+")")
 	}
 	p.Blank()

@@ -8,46 +8,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
-
-// Every kind of fault has its repair.
-func TestRepairsAreComplete(t *testing.T) {
-	for _, w := range faultmodel.Weights {
-		if w.Key == faultmodel.FieldWiringFactor { // no fault, a factor
-			continue
-		}
-		assert.NotEmpty(t, talk.Repairs[w.Key], w.Key)
-	}
-}
-
-// A repair names what is replaced as what it is: a timer is no relay.
-func TestRepairsNameTheDevice(t *testing.T) {
-	named := make(map[string]int)
-	for _, name := range circuits.Builtin() {
-		m := builtinModel(t, name)
-		s := talk.NewSpeaker(m)
-		for i, f := range m.Faults() {
-			d := s.Circuit.Device(f.Devices[0])
-			if len(f.Devices) > 1 || d.Type.Kind != circuits.RelayKind || !strings.Contains(talk.Repairs[f.Key], "the relay") {
-				assert.Equal(t, talk.Repairs[f.Key], s.RepairOf(i), f.ID)
-				continue
-			}
-			text := s.RepairOf(i)
-			assert.Contains(t, text, "the "+d.Type.Name, f.ID)
-			if d.Type.Name != "relay" {
-				assert.NotContains(t, text, "relay", f.ID)
-			}
-			named[d.Type.Name]++
-		}
-	}
-	for _, kind := range []string{"relay", "contactor", "timer"} {
-		assert.Positive(t, named[kind], kind)
-	}
-}
 
 // searched runs a simulated search to its end.
 func searched(t *testing.T, m *diagnose.Model, fault string) *dialogue {

@@ -3,7 +3,6 @@ package exam
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -11,88 +10,6 @@ import (
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
-
-// Insertion says how a kind of fault is put into a trainer, or why it is not.
-type Insertion struct {
-	Key   faultmodel.Key
-	Way   Way
-	Needs Needs
-	Why   string // why it is not inserted; else what makes it harmless
-}
-
-// Way is how a fault is put in and taken out.
-type Way int
-
-const (
-	NoWay      Way = iota
-	LiftWire       // lift a wire off a screw and insulate its end
-	SwapFuse       // a blown fuse in the place of the good one
-	SwapLamp       // a burnt-out lamp in the place of the good one
-	SetLongest     // a timer's dial at its longest time
-	SetLeast       // a timer's dial at its least time
-	TakeBridge     // a terminal-block bridge taken out
-	TakePin        // a connector pin withdrawn, or a connector with the pin missing
-	SwapPart       // a prepared part in the place of the good one
-)
-
-// Needs is what must lie ready.
-type Needs int
-
-const (
-	NeedsNothing  Needs = iota // beyond a screwdriver and insulating caps
-	NeedsSpare                 // a dead fuse or lamp
-	NeedsPrepared              // a part that was prepared with the fault in it
-)
-
-// Insertions is the table: each kind of fault has a row. Common practice, no source, all
-// of it, but for what is not bridged, jumped or grounded on a bench at all: that follows
-// from the rule that no safety contact or protective device is ever bridged.
-var Insertions = []Insertion{
-	{faultmodel.WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault, but where something then moves: see movements"},
-	{faultmodel.LinkOpen, SwapFuse, NeedsSpare, "a dead fuse opens what it protects"},
-	{faultmodel.FilamentOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
-	{faultmodel.LEDOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
-	{faultmodel.TimerNever, SetLongest, NeedsNothing, "the dial is set, no wire is touched"},
-	{faultmodel.TimerAtOnce, SetLeast, NeedsNothing, "the dial is set, no wire is touched"},
-	{faultmodel.BridgeOpen, TakeBridge, NeedsNothing, "an open"},
-	{faultmodel.PinOpen, TakePin, NeedsPrepared, "an open"},
-	{faultmodel.RelayNOOpen, SwapPart, NeedsPrepared, "an open"},
-	{faultmodel.RelayNCOpen, SwapPart, NeedsPrepared, "an open"},
-	{faultmodel.ButtonOpen, SwapPart, NeedsPrepared, "an open"},
-	{faultmodel.CoilOpen, SwapPart, NeedsPrepared, "an open"},
-	{faultmodel.HornOpen, SwapPart, NeedsPrepared, "an open"},
-	{faultmodel.SolenoidOpen, SwapPart, NeedsPrepared, "an open"},
-	{faultmodel.MotorOpen, SwapPart, NeedsPrepared, "an open"},
-	{faultmodel.SwitchOpen, NoWay, 0, "a switch in the field is not opened and doctored for an exam"},
-	{faultmodel.SwitchClosed, NoWay, 0, "a switch may be a safety contact: it is not bridged"},
-	{faultmodel.ButtonClosed, NoWay, 0, "a button or selector may stop something: it is not bridged"},
-	{faultmodel.OperatorStuck, NoWay, 0, "an operator that does not move may be the one that stops"},
-	{faultmodel.RelayWelded, NoWay, 0, "a contact may be an interlock: it is not bridged"},
-	{faultmodel.CoilShorted, NoWay, 0, "a short burns or blows something"},
-	{faultmodel.ArmatureStuck, NoWay, 0, "an armature is not wedged by hand: it may pull something in"},
-	{faultmodel.OverloadTripped, NoWay, 0, "the candidate would reset it by the way"},
-	{faultmodel.OverloadOpen, NoWay, 0, "a protective device is not tampered with"},
-	{faultmodel.OverloadClosed, NoWay, 0, "a protective device is not bridged"},
-	{faultmodel.SecondaryOpen, NoWay, 0, "a winding is not opened"},
-	{faultmodel.PrimaryOpen, NoWay, 0, "the feed is at a higher voltage and outside of this lock-out"},
-	{faultmodel.SupplyDead, NoWay, 0, "the feed is outside of this lock-out"},
-	{faultmodel.LoadShorted, NoWay, 0, "a short burns or blows something"},
-	{faultmodel.GroundOutside, NoWay, 0, "a live conductor is not put on the metalwork"},
-	{faultmodel.GroundInside, NoWay, 0, "a live conductor is not put on the metalwork"},
-	{faultmodel.WiresTouch, NoWay, 0, "two conductors are not joined: it may start or blow something"},
-	{faultmodel.MiswiredEnd, NoWay, 0, "a wire on a wrong screw may start or blow something"},
-	{faultmodel.WiresExchanged, NoWay, 0, "a wire on a wrong screw may start or blow something"},
-}
-
-// InsertionOf gives the row of a kind of fault.
-func InsertionOf(k faultmodel.Key) Insertion {
-	for _, row := range Insertions {
-		if row.Key == k {
-			return row
-		}
-	}
-	return Insertion{Key: k, Why: "nobody has said how"}
-}
 
 // Insert is what an instructor does to put one fault into a trainer and take it out.
 type Insert struct {
@@ -112,34 +29,34 @@ type Insert struct {
 // reason why it cannot be, or is not.
 func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
 	f := m.Faults()[fault]
-	row := InsertionOf(f.Key)
+	row := faultmodel.InsertionOf(f.Key)
 	in := Insert{Fault: f.ID, Text: f.Text}
-	if row.Way == NoWay {
+	if row.Way == faultmodel.NoWay {
 		return in, errors.New(row.Why)
 	}
-	if row.Needs == NeedsPrepared && !prepared {
+	if row.Needs == faultmodel.NeedsPrepared && !prepared {
 		return in, errors.New("it needs a prepared part")
 	}
 	var err error
 	switch row.Way {
-	case LiftWire:
+	case faultmodel.LiftWire:
 		err = in.liftWire(m, f)
-	case SwapFuse:
-		err = in.swapFuse(m, f)
-	case SwapLamp:
+	case faultmodel.SwapFuse:
+		in.swapFuse(m, f)
+	case faultmodel.SwapLamp:
 		in.Ready = fmt.Sprintf("a burnt-out lamp for %s, marked as such", f.Effect.OpenLoad)
 		in.Put = []string{fmt.Sprintf("Take the lamp out of %s and put the burnt-out one in. Keep the good one with this card.", f.Effect.OpenLoad)}
 		in.Take = []string{fmt.Sprintf("Take the burnt-out lamp out of %s and put the good one back.", f.Effect.OpenLoad)}
-	case SetLongest, SetLeast:
+	case faultmodel.SetLongest, faultmodel.SetLeast:
 		in.setTimer(m, f, row.Way)
-	case TakeBridge:
+	case faultmodel.TakeBridge:
 		in.Put = []string{fmt.Sprintf("Take the bridge %s out and keep it with this card.", f.Effect.OpenLink)}
 		in.Take = []string{fmt.Sprintf("Put the bridge %s back and tighten its screws.", f.Effect.OpenLink)}
-	case TakePin:
+	case faultmodel.TakePin:
 		in.Ready = fmt.Sprintf("the maker's tool to withdraw pin %s, or a mate with that pin missing", f.Effect.OpenLink)
 		in.Put = []string{fmt.Sprintf("Unplug the connector, withdraw pin %s, insulate it and plug the connector in again.", f.Effect.OpenLink)}
 		in.Take = []string{fmt.Sprintf("Unplug the connector, put pin %s back until it locks, and plug the connector in again.", f.Effect.OpenLink)}
-	case SwapPart:
+	case faultmodel.SwapPart:
 		d := m.Panel().Circuit.Device(f.Devices[0])
 		in.Ready = fmt.Sprintf("a prepared part for %s: %s; its like in all else, marked as prepared", d.Called(), f.Text)
 		in.Put = []string{fmt.Sprintf("Put the prepared part in the place of %s, every wire on its own screw. Keep the good one with this card.", d.Called())}
@@ -158,9 +75,6 @@ func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
 	return in, in.findCheck(m, f, meter)
 }
 
-// movers are the types of device that move something. Common practice, no source.
-var movers = []string{"motor", "solenoid", "contactor"}
-
 // movement is a mover that a fault has on, or unsteady, at the end of a step where the good
 // circuit has it off. Not every open is harmless: behind the NC contact of a relay whose coil
 // is dead, something goes on running.
@@ -177,7 +91,7 @@ func movements(m *diagnose.Model, meter *diagnose.Meter) []movement {
 		atRest, at := true, len(found)
 		for _, d := range m.Panel().Visible() {
 			c := diagnose.Check{Look: d.Name, Step: s.Name}
-			if good, err := m.Usual(c); !slices.Contains(movers, d.Type.Name) || err != nil {
+			if good, err := m.Usual(c); !d.Type.Moves || err != nil {
 				continue
 			} else if good.On {
 				atRest = false
@@ -233,11 +147,8 @@ func (in *Insert) liftWire(m *diagnose.Model, f faultmodel.Fault) error {
 	return nil
 }
 
-func (in *Insert) swapFuse(m *diagnose.Model, f faultmodel.Fault) error {
+func (in *Insert) swapFuse(m *diagnose.Model, f faultmodel.Fault) {
 	d := m.Panel().Circuit.Device(f.Effect.OpenLink)
-	if d.Type.Name != "fuse" {
-		return errors.New("a breaker that is off is seen and switched on by the way")
-	}
 	in.Ready = fmt.Sprintf("a blown fuse of the size of %s, marked as such", d.Name)
 	in.Put = []string{fmt.Sprintf("Take the good fuse out of %s and put the blown one in. Keep the good one with this card.", d.Name)}
 	good := "the good one"
@@ -245,13 +156,12 @@ func (in *Insert) swapFuse(m *diagnose.Model, f faultmodel.Fault) error {
 		good += fmt.Sprintf(", %g A, as the circuit has it", d.Amps)
 	}
 	in.Take = []string{fmt.Sprintf("Take the blown fuse out of %s and put back %s; no other size.", d.Name, good)}
-	return nil
 }
 
-func (in *Insert) setTimer(m *diagnose.Model, f faultmodel.Fault, way Way) {
+func (in *Insert) setTimer(m *diagnose.Model, f faultmodel.Fault, way faultmodel.Way) {
 	d := m.Panel().Circuit.Device(f.Effect.Stuck)
 	to := "its longest time: it must be well beyond every wait of the operation"
-	if way == SetLeast {
+	if way == faultmodel.SetLeast {
 		to = "its least time"
 	}
 	in.Put = []string{fmt.Sprintf("Note where the dial of %s stands. Set it to %s.", d.Name, to)}

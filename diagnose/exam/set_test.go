@@ -247,7 +247,7 @@ func FuzzParsePacket(f *testing.F) {
 // every fault of every circuit: no bridge, no bonding wire, a check that tells in from out.
 func TestBench(t *testing.T) {
 	rows := make(map[faultmodel.Key]bool)
-	for _, row := range Insertions {
+	for _, row := range faultmodel.Insertions {
 		assert.False(t, rows[row.Key], "%s stands twice", row.Key)
 		rows[row.Key] = true
 		assert.NotEmpty(t, row.Why)
@@ -299,7 +299,7 @@ func TestBench(t *testing.T) {
 			for _, step := range m.Panel().Circuit.Steps {
 				var good, with []string
 				for _, d := range m.Panel().Visible() {
-					if name := d.Type.Name; name != "motor" && name != "solenoid" && name != "contactor" {
+					if !d.Type.Moves {
 						continue
 					}
 					c := diagnose.Check{Look: d.Name, Step: step.Name}

@@ -171,14 +171,9 @@ func (r *CheckOut) Energising() []string {
 		"People clear and told, covers on. Take off locks and tags, each by the person who put it there.",
 	}
 	for _, f := range r.feeds {
-		do := "Put in " + talk.Called(f.Device)
-		switch {
-		case r.Model.Panel().Source(f.Device) != 0 && r.Model.Panel().PrimaryWired(f.Device):
+		do := f.Device.Type.SwitchOn + " " + talk.Called(f.Device)
+		if r.Model.Panel().PrimaryWired(f.Device) { // what feeds it is in already
 			do = "Measure " + talk.Called(f.Device)
-		case r.Model.Panel().Source(f.Device) != 0:
-			do = "Switch on " + talk.Called(f.Device)
-		case f.Device.Type.Name == "breaker":
-			do = "Close " + talk.Called(f.Device)
 		}
 		if f.Check.Kind() == 0 {
 			lines = append(lines, do+".")

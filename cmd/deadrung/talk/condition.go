@@ -139,27 +139,7 @@ func (s *Speaker) StepLine(i int) string {
 }
 
 // Move tells how to put an operator into a position.
-func Move(d *circuits.Device, position int) string {
-	to, name, note := d.Positions[position], noted(d), ""
-	if d.Note != "" {
-		note = " (" + d.Note + ")"
-	}
-	switch d.Type.Name {
-	case "push-button":
-		if position == d.Rest {
-			return "let go of " + name
-		}
-		return "press " + name + " and hold it"
-	case "selector-switch":
-		return "turn " + name + " to " + to
-	case "overload-relay":
-		if position == d.Rest {
-			return "reset " + name
-		}
-		return "trip " + name + " with its test button"
-	}
-	return d.Name + " to " + to + note
-}
+func Move(d *circuits.Device, position int) string { return d.Type.Hands.Put(d, position) }
 
 // noted names a device with its note: "PB1 (mute)".
 func noted(d *circuits.Device) string {

@@ -118,7 +118,7 @@ func (s *Speaker) Lead(t circuits.Terminal) string {
 	p := s.Model.Panel()
 	name, at := t.Split()
 	d := s.Circuit.Device(name)
-	what := strings.ReplaceAll(d.Type.Name, "-", " ")
+	what := d.Type.Called()
 	if d.Type.Kind == circuits.RelayKind && (at == d.Ends[0] || at == d.Ends[1]) {
 		what += " coil"
 	}
@@ -156,38 +156,14 @@ func (s *Speaker) side(number int) string {
 
 // Called names a device with what it is and its note: "horn B1 (mute)".
 func Called(d *circuits.Device) string {
-	return strings.ReplaceAll(d.Type.Name, "-", " ") + " " + noted(d)
+	return d.Type.Called() + " " + noted(d)
 }
 
 // IsOn is the question of a look.
-func IsOn(d *circuits.Device) string {
-	switch d.Type.Name {
-	case "lamp":
-		return "is it lit?"
-	case "horn":
-		return "does it sound?"
-	case "motor":
-		return "does it run?"
-	}
-	return "is it pulled in?"
-}
+func IsOn(d *circuits.Device) string { return d.Type.Look.Question }
 
 // Showing says of a device that it is on or off: "lit", "silent", "pulled in".
-func Showing(d *circuits.Device, on bool) string {
-	words := map[string][2]string{
-		"lamp":  {"dark", "lit"},
-		"horn":  {"silent", "sounding"},
-		"motor": {"still", "running"},
-	}
-	w, ok := words[d.Type.Name]
-	if !ok {
-		w = [2]string{"released", "pulled in"}
-	}
-	if on {
-		return w[1]
-	}
-	return w[0]
-}
+func Showing(d *circuits.Device, on bool) string { return d.Type.Look.Says(on) }
 
 // expected tells what the good circuit shows.
 func (s *Speaker) expected(c diagnose.Check) string {

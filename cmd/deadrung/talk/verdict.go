@@ -7,47 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
-	"deadrung/faultmodel"
 )
-
-// Repairs says how each kind of fault is put right; "the relay" is said as the contactor
-// or the timer that it is. Common practice, no source, all of them.
-var Repairs = map[faultmodel.Key]string{
-	faultmodel.WireOpen:        "Tighten the screws at both ends, look for a broken strand at the ferrule and under the insulation, pull gently. Replace the wire if in doubt.",
-	faultmodel.SwitchOpen:      "See that the switch is driven as far as it should be, then replace the contact or the switch.",
-	faultmodel.SwitchClosed:    "See that nothing holds the switch, then replace the contact or the switch.",
-	faultmodel.ButtonOpen:      "See that the contact block sits home on the operator, then replace the block.",
-	faultmodel.ButtonClosed:    "See that the operator comes back, then replace the contact block.",
-	faultmodel.RelayNOOpen:     "Replace the relay or the contact block; a filed contact does not last.",
-	faultmodel.RelayNCOpen:     "Replace the relay or the contact block; a filed contact does not last.",
-	faultmodel.RelayWelded:     "Replace the relay or the contact block, and look for what welded it: a short or an overload behind the contact.",
-	faultmodel.CoilOpen:        "Replace the coil or the relay, of the same volts. See why it burned: wrong volts, or an armature that does not seat.",
-	faultmodel.CoilShorted:     "Replace the coil or the relay, of the same volts. The fuse ahead of it has most likely opened too.",
-	faultmodel.ArmatureStuck:   "Look for dirt, a broken spring, a jammed carrier. Replace the relay; do not free it by hand and leave it.",
-	faultmodel.OperatorStuck:   "Free or replace the mechanism; see that its contact block follows.",
-	faultmodel.TimerNever:      "See that the delay is set as the drawing says, then replace the timer.",
-	faultmodel.TimerAtOnce:     "See that the delay is set as the drawing says, then replace the timer.",
-	faultmodel.OverloadTripped: "Find what overloaded the motor before it is reset: current, single phase, a jam. Let it cool, then reset; replace it if it does not hold.",
-	faultmodel.OverloadOpen:    "Replace the overload relay, set as the old one.",
-	faultmodel.OverloadClosed:  "Replace the overload relay, set as the old one: the motor has no protection.",
-	faultmodel.LinkOpen:        "Clear what opened it first. Then fit one of the same type and rating, never a larger one and never a bridge.",
-	faultmodel.SecondaryOpen:   "Replace the transformer, of the same volts and volt-amperes.",
-	faultmodel.PrimaryOpen:     "Check the feed and its fuses ahead of this circuit, then the primary winding. Replace the transformer if the winding is open.",
-	faultmodel.SupplyDead:      "Check the feed and its protection ahead of this circuit, then the supply itself.",
-	faultmodel.FilamentOpen:    "Replace the lamp, of the same volts. See that the holder's contact is clean.",
-	faultmodel.LEDOpen:         "Replace the lamp, of the same volts and kind of current.",
-	faultmodel.HornOpen:        "Replace the horn.",
-	faultmodel.SolenoidOpen:    "Replace the coil of the solenoid. See why it burned: a plunger that does not seat draws too much.",
-	faultmodel.MotorOpen:       "Replace the motor.",
-	faultmodel.LoadShorted:     "Replace it. The fuse ahead of it has most likely opened too.",
-	faultmodel.PinOpen:         "Look for a bent or pushed-back pin, a loose crimp. Replace the pin.",
-	faultmodel.BridgeOpen:      "Tighten or replace the bridge.",
-	faultmodel.GroundOutside:   "Follow the wire for chafed insulation, water in a box, a pinched cable; lift it in halves to find the stretch. Replace the stretch.",
-	faultmodel.GroundInside:    "Follow the wire for chafed insulation, a pinch under a cover. Replace it.",
-	faultmodel.WiresTouch:      "Follow both wires for a whisker at a screw, chafed insulation, a pinch. Part and insulate or replace them.",
-	faultmodel.MiswiredEnd:     "Land the wire where the drawing has it. See where the wire that belongs there went.",
-	faultmodel.WiresExchanged:  "Exchange the wires of the two terminals, as the drawing has them.",
-}
 
 // blownWarning stands beside every verdict of an open protective device.
 const blownWarning = "Find what blew it before a new one goes in. A fuse or breaker seldom opens by itself: " +
@@ -112,14 +72,7 @@ func (s *Speaker) Repair(t *diagnose.Turn) []string {
 
 // RepairOf says how one fault is put right.
 func (s *Speaker) RepairOf(fault int) string {
-	f := s.Model.Faults()[fault]
-	text := Repairs[f.Key]
-	if len(f.Devices) == 1 {
-		if d := s.Circuit.Device(f.Devices[0]); d != nil && d.Type.Kind == circuits.RelayKind {
-			text = strings.ReplaceAll(text, "the relay", "the "+d.Type.Name)
-		}
-	}
-	return text
+	return s.Model.Faults()[fault].Repair(s.Model.Panel())
 }
 
 // fuseWarnings warns of an open protective device: the verdict itself, or opened by

@@ -1,0 +1,96 @@
+package circuits
+
+// Curve is how the current of a load depends on its volts.
+type Curve int
+
+const (
+	// CoilCurve is R + jX on ac, with the ohmmeter value for R; on dc it is R.
+	CoilCurve Curve = iota + 1
+	// FilamentCurve is a resistance that is a tenth of itself when it is cold.
+	FilamentCurve
+	// ResistiveCurve is one resistance, hot or cold.
+	ResistiveCurve
+	// LEDCurve is a resistance that a meter does not light.
+	LEDCurve
+	// ElectronicCurve is a resistance behind a rectifier or a circuit of its own, into which
+	// a meter drives no current.
+	ElectronicCurve
+)
+
+// Load is what a coil or another load is to the circuit, for parts rated 120 V ac.
+type Load struct {
+	Kind   string // what `kind` of the file takes it for; empty where the type has one alone
+	Curve  Curve
+	VA     float64 // running
+	Ohms   float64 // what an ohmmeter reads; 0 where it reads open
+	Source string  // of these two
+	// Low and High are between which factors of the default real parts lie.
+	Low, High  float64
+	SpanSource string
+	Open       FaultKey
+	Shorted    FaultKey
+}
+
+// Dark tells whether an ohmmeter reads open across a good one.
+func (l Load) Dark() bool { return l.Curve == LEDCurve || l.Curve == ElectronicCurve }
+
+// LoadKinds are the words that `kind` of the file may be.
+func (t *Type) LoadKinds() []string {
+	var kinds []string
+	for _, l := range t.Loads {
+		kinds = append(kinds, l.Kind)
+	}
+	return kinds
+}
+
+// NoSource says that a value is common practice and that no source gives it.
+const NoSource = "common practice, no source"
+
+// Constants of the trade that hold for every device of a kind. What a circuit file gives for
+// a device comes before them.
+const (
+	// PullInFraction of its rated volts makes a coil pull in.
+	// Source: IEC 60947-4-1, must operate at 85 to 110 %.
+	PullInFraction = 0.85
+	// DropOutFraction of its rated volts: below it a coil that is in lets go.
+	// Common practice, no source; IEC 60947-4-1 only bounds it: must not release
+	// above 75 %, must have released at 20 % ac, 10 % dc.
+	DropOutFraction = 0.50
+	// WindingOhms is the resistance of a control transformer's secondary.
+	// Common practice, no source.
+	WindingOhms = 2.0
+)
+
+// Sources of electrical values that several types share.
+const (
+	fromRelay = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
+	fromLamp  = "common practice, no source; ratio of cold to hot from university lecture demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
+)
+
+// Coils and loads, and how far real ones are from the default. Half to twice is common
+// practice without a source: two makers' relays for the same volts differ as much. An
+// electronic part has whatever its maker chose.
+var (
+	smallCoil    = []Load{usual(Load{Curve: CoilCurve, VA: 3, Ohms: 2400, Source: fromRelay, Open: "coil-open", Shorted: "coil-shorted"})}
+	powerCoil    = []Load{usual(Load{Curve: CoilCurve, VA: 10, Ohms: 240, Source: NoSource, Open: "coil-open", Shorted: "coil-shorted"})}
+	filament     = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 3, Ohms: 480, Source: fromLamp, Open: "filament-open", Shorted: "load-shorted"})
+	led          = wide(Load{Kind: "led", Curve: LEDCurve, VA: 1, Source: NoSource, Open: "led-open", Shorted: "load-shorted"})
+	bigFilament  = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 15, Ohms: 96, Source: fromLamp, Open: "filament-open", Shorted: "load-shorted"})
+	bigLED       = wide(Load{Kind: "led", Curve: LEDCurve, VA: 4, Source: NoSource, Open: "led-open", Shorted: "load-shorted"})
+	flashTube    = wide(Load{Kind: "flash-tube", Curve: ElectronicCurve, VA: 12, Source: NoSource, Open: "beacon-open", Shorted: "load-shorted"})
+	vibrator     = usual(Load{Kind: "coil", Curve: CoilCurve, VA: 8, Ohms: 900, Source: NoSource, Open: "horn-open", Shorted: "load-shorted"})
+	sounder      = wide(Load{Kind: "electronic", Curve: ElectronicCurve, VA: 2, Source: NoSource, Open: "horn-open", Shorted: "load-shorted"})
+	pullingCoil  = []Load{usual(Load{Curve: CoilCurve, VA: 20, Ohms: 180, Source: NoSource, Open: "solenoid-open", Shorted: "load-shorted"})}
+	motorWinding = []Load{usual(Load{Curve: CoilCurve, VA: 60, Ohms: 30, Source: NoSource, Open: "motor-open", Shorted: "load-shorted"})}
+	strip        = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource, Open: "heater-open", Shorted: "load-shorted"})}
+)
+
+func usual(l Load) Load {
+	l.Low, l.High, l.SpanSource = 0.5, 2, NoSource
+	return l
+}
+
+func wide(l Load) Load {
+	l.Low, l.High, l.SpanSource = 0.2, 5, NoSource
+	return l
+}

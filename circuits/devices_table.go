@@ -1,0 +1,140 @@
+package circuits
+
+// Positions that several types share.
+var (
+	asOnTheShelf = []string{"normal", "operated"}
+	ofACoil      = []string{"released", "operated"}
+)
+
+// Keys and terminals that several types share.
+var (
+	contactKeys  = []string{"contacts"}
+	relayKeys    = []string{"coil", "contacts", "volts", "ohms", "va", "pull-in", "drop-out"}
+	timerKeys    = append([]string{"delay", "seconds"}, relayKeys...)
+	loadKeys     = []string{"terminals", "volts", "ohms", "va"}
+	kindKeys     = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
+	linkKeys     = []string{"terminals", "amps"}
+	supplyKeys   = []string{"volts", "current", "hertz", "amps", "terminals"}
+	windingKeys  = []string{"volts", "primary-volts", "amps", "hertz", "ohms", "terminals", "primary"}
+	voltsNeeded  = []string{"volts"}
+	coilEnds     = []string{"A1", "A2"}
+	twoEnds      = []string{"1", "2"}
+	overloadForm = []Contact{
+		{A: "95", B: "96", Closed: []bool{true, false}, Form: NormallyClosed},
+		{A: "97", B: "98", Closed: []bool{false, true}, Form: NormallyOpen},
+	}
+)
+
+// Types is the table of device types, in the order of the format. A type is added here and
+// nowhere else; its shapes are named in package drawing, its weights in package faultmodel,
+// and tests say what is missing.
+//
+// Terminal numbers are those of IEC 60947 (coils A1 A2, contacts by function number,
+// overload 95 to 98) and of NEMA control transformers (H1 H2, X1 X2), from memory.
+var Types = []*Type{
+	// What feeds the circuit and protects it.
+	{Name: "supply", Kind: SourceKind, Place: "panel", Terminals: []string{"L", "N"}, Keys: supplyKeys, Needs: voltsNeeded,
+		SwitchOn: "Switch on", Symbols: Symbols{"supply", "supply", "{ }"},
+		Letters: letters(by(iec, "G", "GB"), by(nema, "PWS", "BAT"), by(ieee, "BT/2"), by(jic, "PS/2")),
+		Also:    []string{"source", "power-supply", "mains", "battery", "line"}},
+	{Name: "control-transformer", Kind: SourceKind, Place: "panel", Terminals: []string{"X1", "X2"}, Primary: []string{"H1", "H2"},
+		Keys: windingKeys, Needs: voltsNeeded, SwitchOn: "Switch on", Symbols: Symbols{"secondary", "secondary", "{ }"},
+		Letters: letters(by(jic, "T"), by(iec, "TA"), by(NoSource, "TC", "CPT", "XF", "XFMR")), Also: []string{"transformer", "cpt"}},
+	{Name: "ground", Kind: GroundKind, Place: "panel", Terminals: []string{"1"}, Symbols: Symbols{"ground", "ground", "|i."},
+		Letters: letters(by("IEC 60445, protective earth", "PE"), by(nema, "GND"), by(jic, "GRD"), by(NoSource, "E")),
+		Also:    []string{"earth", "pe", "bond"}},
+	{Name: "fuse", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: linkKeys, SwitchOn: "Put in",
+		Faults: Faults{Opens: Said{"link-open", "fuse {name} is blown"}}, Symbols: Symbols{"fuse", "fuse", "[=]"},
+		Letters: letters(by(jic, "FU"), by(iec, "F/2", "FC/2"))},
+	{Name: "breaker", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: linkKeys, SwitchOn: "Close",
+		Faults:  Faults{Opens: Said{"breaker-open", "breaker {name} is tripped or open"}},
+		Symbols: Symbols{"breaker", "breaker", "[x]"},
+		Letters: letters(by(jic, "CB"), by(iec, "Q", "FC"), by(NoSource, "QM")), Also: []string{"circuit-breaker", "mcb"}},
+
+	// What a person, a machine or the process moves.
+	{Name: "push-button", Kind: OperatorKind, Moved: ByHand, Place: "door", Positions: []string{"released", "pressed"},
+		Keys: contactKeys, Needs: contactKeys, Hands: pressed, Faults: ofButton, Symbols: Symbols{"push-button", "push-button", "o o"},
+		Letters: letters(by(jic, "PB"), by(iec, "S", "SF"), by(NoSource, "SB", "ES"), by(jic+": foot switch", "FTS")),
+		Also:    []string{"button", "emergency-stop", "e-stop"}},
+	{Name: "selector-switch", Kind: OperatorKind, Moved: ByHand, Place: "door", Keys: []string{"positions", "rest", "contacts"},
+		Needs: []string{"positions", "contacts"}, Hands: turned, Faults: ofButton, Symbols: Symbols{"selector-switch", "selector-switch", "o o"},
+		Letters: letters(by(jic, "SS", "RSS"), by(jic+": cam switch", "CS"), by(jic+": toggle switch", "TGS"), by(iec, "S/2", "SF/2"), by(NoSource, "SA")),
+		Also:    []string{"selector", "switch", "key-switch", "toggle-switch"}},
+	{Name: "limit-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"limit-switch", "limit-switch", "o o"},
+		Letters: letters(by(jic, "LS"), by(iec, "BG", "S/3"), by("IEC 60750 has both a horn and a sensor as B; from memory", "B/3"), by(NoSource, "SQ")),
+		Also:    []string{"door-switch", "position-switch"}},
+	{Name: "float-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"float-switch", "float-switch", "o o"},
+		Letters: letters(by(jic, "FS"), by(iec, "BL")), Also: []string{"level-switch"}},
+	{Name: "pressure-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"pressure-switch", "pressure-switch", "o o"},
+		Letters: letters(by(jic, "PS"), by(iec, "BP"), by(jic+": vacuum switch", "VS"))},
+	{Name: "temperature-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"temperature-switch", "temperature-switch", "o o"},
+		Letters: letters(by(jic, "TAS"), by(nema, "THS"), by(iec, "BT"), by(NoSource, "TS")), Also: []string{"thermostat", "thermal-switch"}},
+	{Name: "flow-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"flow-switch", "flow-switch", "o o"},
+		Letters: letters(by(jic, "FLS", "FS/2"), by(iec, "BF"))},
+	{Name: "proximity-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"proximity-switch", "proximity-switch", "o o"},
+		Letters: letters(by(jic, "PRS"), by(iec, "BG/2"), by("IEC 60750 has both a horn and a sensor as B; from memory", "B/2"), by(NoSource, "PRX")),
+		Also:    []string{"sensor", "proximity-sensor"}},
+	{Name: "snap-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"snap-switch", "snap-switch", "o o"},
+		Letters: letters(by(NoSource, "SN", "MSW")), Also: []string{"micro-switch", "basic-switch", "interlock-switch"}},
+	{Name: "speed-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"speed-switch", "speed-switch", "o o"},
+		Letters: letters(by(nema+": plugging switch", "PLS"), by(iec, "BS"), by(NoSource, "SPS", "ZSS")),
+		Also:    []string{"plugging-switch", "zero-speed-switch", "centrifugal-switch", "motion-switch"}},
+	{Name: "vibration-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: contactKeys, Needs: contactKeys,
+		Hands: put, Faults: ofSwitch, Symbols: Symbols{"vibration-switch", "vibration-switch", "o o"},
+		Letters: letters(by(NoSource, "VIB", "VBS")), Also: []string{"shock-switch"}},
+	{Name: "overload-relay", Kind: OperatorKind, Moved: ByCurrent, Place: "panel", Positions: []string{"reset", "tripped"},
+		Contacts: overloadForm, Keys: contactKeys, Hands: tripped, Faults: ofRelief,
+		Symbols: Symbols{"overload-relay", "overload-relay", "] ["},
+		Letters: letters(by(nema, "OL"), by(iec, "F/3"), by(NoSource, "FR")), Also: []string{"overload", "thermal-overload"}},
+
+	// What a coil moves.
+	{Name: "relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
+		Loads: smallCoil, Look: pulledIn, Faults: ofARelay, Symbols: Symbols{"relay", "relay", "( )"},
+		Letters: letters(by(jic, "CR"), by(iec, "K", "KF"), by(NoSource, "R/2", "KA")), Also: []string{"control-relay", "coil"}},
+	{Name: "contactor", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
+		Moves: true, Mains: true, Loads: powerCoil, Look: pulledIn, Faults: ofARelay, Symbols: Symbols{"contactor", "contactor", "( )"},
+		Letters: letters(by(jic, "M", "CON"), by(jic+": forward", "F"), by(jic+": reverse", "R"), by(nema, "MS"),
+			by(iec, "K/2", "Q/2", "QA"), by(NoSource, "KM")), Also: []string{"starter", "motor-starter"}},
+	{Name: "timer", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: timerKeys,
+		Needs: []string{"seconds"}, Delays: true, Loads: smallCoil, Look: pulledIn, Faults: ofATimer, Symbols: Symbols{"timer", "timer", "( )"},
+		Letters: letters(by(jic, "TR", "T/2"), by(iec, "K/3"), by(NoSource, "KT", "TD")), Also: []string{"time-delay-relay", "timing-relay"}},
+
+	// What is lit, sounds, runs, pulls or gets hot.
+	{Name: "lamp", Kind: LoadKind, Place: "door", Terminals: twoEnds, Numbered: []string{"X1", "X2"}, Keys: kindKeys, Loads: []Load{filament, led}, Look: lit,
+		Symbols: Symbols{"lamp", "lamp", "< >"},
+		Letters: letters(by(jic, "LT"), by(ieee, "DS", "L/2"), by(iec+"; an audible signal is H as well, but mostly B or P", "H"),
+			by(iec, "P", "PF"), by(NoSource, "PL", "HL")), Also: []string{"pilot-light", "light", "pilot-lamp", "indicator"}},
+	{Name: "beacon", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: kindKeys, Loads: []Load{bigFilament, bigLED, flashTube},
+		Look: flashing, Symbols: Symbols{"beacon", "beacon", "< >"},
+		Letters: letters(by(NoSource, "BCN", "BN", "FL")), Also: []string{"strobe", "flasher", "rotating-light", "warning-light"}},
+	{Name: "horn", Kind: LoadKind, Place: "door", Terminals: twoEnds, Keys: kindKeys, Loads: []Load{vibrator, sounder}, Look: sounding,
+		Symbols: Symbols{"horn", "horn", "< >"},
+		Letters: letters(by("IEC 60750 has both a horn and a sensor as B; from memory", "B"), by(iec, "P/2", "PJ"), by(nema, "AH"),
+			by(NoSource, "ALM", "HN", "HA")), Also: []string{"buzzer", "bell", "siren"}},
+	{Name: "solenoid", Kind: LoadKind, Moved: ByCoil, Place: "field", Terminals: twoEnds, Keys: loadKeys, Moves: true, Loads: pullingCoil, Look: pulledIn,
+		Symbols: Symbols{"solenoid", "solenoid", "< >"},
+		Letters: letters(by(jic, "SOL"), by(iec, "Y"), by(ieee, "L"), by(NoSource, "YV")), Also: []string{"valve", "solenoid-valve"}},
+	{Name: "motor", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Moves: true, Loads: motorWinding, Look: running,
+		Symbols: Symbols{"motor", "motor", "< >"},
+		Letters: letters(by(jic, "MTR", "M/2"), by(iec, "MA")), Also: []string{"fan", "pump"}},
+	{Name: "heater", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Loads: strip, Look: hot,
+		Symbols: Symbols{"heater", "heater", "< >"},
+		Letters: letters(by(nema, "HTR"), by(iec, "EB"), by(ieee, "HR")), Also: []string{"strip-heater", "heating-element", "space-heater"}},
+
+	// What wires go through.
+	{Name: "connector", Kind: ConnectorKind, Place: "panel", Keys: []string{"pins"}, Needs: []string{"pins"},
+		Faults: Faults{Opens: Said{"pin-open", "pin {part} of connector {name} is open"}}, Symbols: Symbols{"pin", "pin", ">>"},
+		Letters: letters(by(ieee, "J", "P/3"), by(nema, "PLG", "RECP"), by(jic, "RECEP", "SOC"), by(iec, "X/2"), by(NoSource, "PL/2", "XS")),
+		Also:    []string{"plug", "socket", "receptacle"}},
+	{Name: "terminal-block", Kind: BlockKind, Place: "panel", Keys: []string{"terminals", "bridges"}, Needs: []string{"terminals"},
+		Faults: Faults{Opens: Said{"bridge-open", "bridge {part} of terminal block {name} is open"}}, Symbols: Symbols{"terminal", "terminal", "o"},
+		Letters: letters(by(jic, "TB"), by(iec, "X", "XD"), by(NoSource, "XT")), Also: []string{"terminals", "terminal-strip", "terminal"}},
+}

@@ -1,0 +1,86 @@
+package circuits
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// What people see of devices. The fractions are common practice, no source.
+var (
+	lit      = Look{Question: "is it lit?", On: "lit", Off: "dark", From: 0.20, Dark: 0.10, Sure: 0.50}
+	flashing = Look{Question: "is it flashing?", On: "flashing", Off: "dark", From: 0.50, Dark: 0.10, Sure: 0.85}
+	sounding = Look{Question: "does it sound?", On: "sounding", Off: "silent", From: 0.50, Dark: 0.10, Sure: 0.85}
+	running  = Look{Question: "does it run?", On: "running", Off: "still", From: 0.50, Dark: 0.10, Sure: 0.85}
+	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}
+	pulledIn = Look{Question: "is it pulled in?", On: "pulled in", Off: "released"}
+)
+
+// How operators are put into a position.
+var (
+	pressed = Hands{Away: "press {name} and hold it", Back: "let go of {name}"}
+	turned  = Hands{Away: "turn {name} to {position}", Back: "turn {name} to {position}"}
+	put     = Hands{Away: "{device} to {position}{note}", Back: "{device} to {position}{note}"}
+	tripped = Hands{Away: "trip {name} with its test button", Back: "reset {name}"}
+)
+
+// Jams is what there is to say of a device whose contacts stay in one position: the one at
+// rest, or another. A timer has no such fault of its own; see its delays.
+type Jams struct{ AtRest, Away Said }
+
+// What goes wrong with contacts and mechanisms that several types share.
+var (
+	ofARelay = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
+		Stuck: stuckAs("armature-stuck", "the armature of {name} is stuck {position}")}
+	ofATimer = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded"}
+	ofButton = Faults{ContactOpen: "button-open", NCContactOpen: "button-open", ContactClosed: "button-closed", Stuck: operatorStuck}
+	ofSwitch = Faults{ContactOpen: "switch-open", NCContactOpen: "switch-open", ContactClosed: "switch-closed", Stuck: operatorStuck}
+	ofRelief = Faults{ContactOpen: "overload-open", NCContactOpen: "overload-open", ContactClosed: "overload-closed", Stuck: Jams{
+		AtRest: Said{"overload-closed", "overload relay {name} never trips"},
+		Away:   Said{"overload-tripped", "overload relay {name} is tripped and does not reset"}}}
+	operatorStuck = stuckAs("operator-stuck", "{name} is stuck {position}: its contacts do not move")
+)
+
+func stuckAs(key FaultKey, text string) Jams { return Jams{Said{key, text}, Said{key, text}} }
+
+// Put writes how a device is put into a position.
+func (h Hands) Put(d *Device, position int) string {
+	text, note := h.Away, ""
+	if position == d.Rest {
+		text = h.Back
+	}
+	if d.Note != "" {
+		note = " (" + d.Note + ")"
+	}
+	return strings.NewReplacer("{name}", d.Name+note, "{device}", d.Name, "{position}", d.Positions[position], "{note}", note).Replace(text)
+}
+
+// Of writes a fault of a device. Part is its position, pin or bridge.
+func (s Said) Of(d *Device, part string) string {
+	return strings.NewReplacer("{name}", d.Name, "{position}", part, "{part}", part).Replace(s.Text)
+}
+
+// Sources of the letters of designations.
+const (
+	jic  = "JIC abbreviations, NMTBA specification EGP1-1967"
+	nema = "NEMA ICS 1 and ICS 19, device designations; from memory"
+	ieee = "IEEE 315, class designation letters; from memory"
+	iec  = "IEC 81346-2 and IEC 60750 before it, letter codes; from memory"
+)
+
+// by gives the letters of a source; a stroke and a number behind them is their rank among
+// the types that share them, as in "R/2".
+func by(source string, letters ...string) []Letter {
+	var out []Letter
+	for _, l := range letters {
+		name, rank, ranked := strings.Cut(l, "/")
+		n := 1
+		if ranked {
+			n, _ = strconv.Atoi(rank)
+		}
+		out = append(out, Letter{Letters: name, Rank: n, Source: source})
+	}
+	return out
+}
+
+func letters(lists ...[]Letter) []Letter { return slices.Concat(lists...) }

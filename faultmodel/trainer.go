@@ -1,0 +1,83 @@
+package faultmodel
+
+import "slices"
+
+// Insertion says how a kind of fault is put into a trainer, or why it is not.
+type Insertion struct {
+	Key   Key
+	Way   Way
+	Needs Needs
+	Why   string // why it is not inserted; else what makes it harmless
+}
+
+// Way is how a fault is put in and taken out.
+type Way int
+
+const (
+	NoWay      Way = iota
+	LiftWire       // lift a wire off a screw and insulate its end
+	SwapFuse       // a blown fuse in the place of the good one
+	SwapLamp       // a burnt-out lamp in the place of the good one
+	SetLongest     // a timer's dial at its longest time
+	SetLeast       // a timer's dial at its least time
+	TakeBridge     // a terminal-block bridge taken out
+	TakePin        // a connector pin withdrawn, or a connector with the pin missing
+	SwapPart       // a prepared part in the place of the good one
+)
+
+// Needs is what must lie ready.
+type Needs int
+
+const (
+	NeedsNothing  Needs = iota // beyond a screwdriver and insulating caps
+	NeedsSpare                 // a dead fuse or lamp
+	NeedsPrepared              // a part that was prepared with the fault in it
+)
+
+// Insertions is the table: each kind of fault has a row. Common practice, no source, all
+// of it, but for what is not bridged, jumped or grounded on a bench at all: that follows
+// from the rule that no safety contact or protective device is ever bridged.
+var Insertions = []Insertion{
+	{WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault, but where something then moves: see movements"},
+	{LinkOpen, SwapFuse, NeedsSpare, "a dead fuse opens what it protects"},
+	{BreakerOpen, NoWay, 0, "a breaker that is off is seen and switched on by the way"},
+	{FilamentOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
+	{LEDOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
+	{TimerNever, SetLongest, NeedsNothing, "the dial is set, no wire is touched"},
+	{TimerAtOnce, SetLeast, NeedsNothing, "the dial is set, no wire is touched"},
+	{BridgeOpen, TakeBridge, NeedsNothing, "an open"},
+	{PinOpen, TakePin, NeedsPrepared, "an open"},
+	{RelayNOOpen, SwapPart, NeedsPrepared, "an open"},
+	{RelayNCOpen, SwapPart, NeedsPrepared, "an open"},
+	{ButtonOpen, SwapPart, NeedsPrepared, "an open"},
+	{CoilOpen, SwapPart, NeedsPrepared, "an open"},
+	{HornOpen, SwapPart, NeedsPrepared, "an open"},
+	{SolenoidOpen, SwapPart, NeedsPrepared, "an open"},
+	{MotorOpen, SwapPart, NeedsPrepared, "an open"},
+	{HeaterOpen, SwapPart, NeedsPrepared, "an open"},
+	{BeaconOpen, SwapPart, NeedsPrepared, "an open"},
+	{SwitchOpen, NoWay, 0, "a switch in the field is not opened and doctored for an exam"},
+	{SwitchClosed, NoWay, 0, "a switch may be a safety contact: it is not bridged"},
+	{ButtonClosed, NoWay, 0, "a button or selector may stop something: it is not bridged"},
+	{OperatorStuck, NoWay, 0, "an operator that does not move may be the one that stops"},
+	{RelayWelded, NoWay, 0, "a contact may be an interlock: it is not bridged"},
+	{CoilShorted, NoWay, 0, "a short burns or blows something"},
+	{ArmatureStuck, NoWay, 0, "an armature is not wedged by hand: it may pull something in"},
+	{OverloadTripped, NoWay, 0, "the candidate would reset it by the way"},
+	{OverloadOpen, NoWay, 0, "a protective device is not tampered with"},
+	{OverloadClosed, NoWay, 0, "a protective device is not bridged"},
+	{SecondaryOpen, NoWay, 0, "a winding is not opened"},
+	{PrimaryOpen, NoWay, 0, "the feed is at a higher voltage and outside of this lock-out"},
+	{SupplyDead, NoWay, 0, "the feed is outside of this lock-out"},
+	{LoadShorted, NoWay, 0, "a short burns or blows something"},
+	{GroundOutside, NoWay, 0, "a live conductor is not put on the metalwork"},
+	{GroundInside, NoWay, 0, "a live conductor is not put on the metalwork"},
+	{WiresTouch, NoWay, 0, "two conductors are not joined: it may start or blow something"},
+	{MiswiredEnd, NoWay, 0, "a wire on a wrong screw may start or blow something"},
+	{WiresExchanged, NoWay, 0, "a wire on a wrong screw may start or blow something"},
+}
+
+// InsertionOf gives the row of a kind of fault.
+func InsertionOf(k Key) Insertion {
+	return Insertions[slices.IndexFunc(Insertions, func(row Insertion) bool { return row.Key == k })]
+}

@@ -12,6 +12,7 @@ var (
 var switchKinds = [][2]string{
 	{"LS", "limit-switch"}, {"FS", "float-switch"}, {"PS", "pressure-switch"},
 	{"TS", "temperature-switch"}, {"FLS", "flow-switch"}, {"PRX", "proximity-switch"},
+	{"SN", "snap-switch"}, {"SPS", "speed-switch"}, {"VIB", "vibration-switch"},
 }
 
 // loadKinds are what stands at the end of a rung without a coil, with their letters;
@@ -19,6 +20,9 @@ var switchKinds = [][2]string{
 var loadKinds = [][2]string{
 	{"H", "lamp"}, {"H", "lamp"}, {"H", "lamp"}, {"B", "horn"}, {"Y", "solenoid"}, {"Y", "solenoid"}, {"MTR", "motor"},
 }
+
+// otherLoads take turns with loads that are wired as they are.
+var otherLoads = map[string][2]string{"motor": {"HTR", "heater"}, "horn": {"BCN", "beacon"}}
 
 // addRung draws one rung, or a few that belong together, and gives their number. No more
 // than left may be drawn. The first one has a coil.
@@ -287,6 +291,9 @@ func (b *board) load(from *node) {
 	if kind[1] == "lamp" {
 		b.lamp(from, b.ret, pick(b, "door", "door", b.outside))
 		return
+	}
+	if other, ok := otherLoads[kind[1]]; ok && len(b.devices)%2 == 0 {
+		kind = other
 	}
 	d := b.add(kind[0], kind[1], pick(b, "door", b.outside, b.outside))
 	from.add(d.at("1"))

@@ -80,6 +80,15 @@ type Contact struct {
 	At     Pos
 }
 
+// ClosedIn tells whether a contact is closed with its device in a position, and the timed
+// contacts of a timer in another.
+func (c *Contact) ClosedIn(position, timed int) bool {
+	if c.Timed {
+		return c.Closed[timed]
+	}
+	return c.Closed[position]
+}
+
 // Form says how a contact was written in the file.
 type Form int
 
@@ -188,3 +197,7 @@ func (d *Device) Load() Load {
 	}
 	return Load{}
 }
+
+// ClosedAtRest tells whether a contact (an index into Contacts) is closed with nobody at the
+// device and no power.
+func (d *Device) ClosedAtRest(contact int) bool { return d.Contacts[contact].Closed[d.Rest] }

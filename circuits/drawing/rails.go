@@ -414,7 +414,7 @@ func solve(parts []*Part, index map[joint]int, fixed []float64) []float64 {
 		switch {
 		case loadLike(p):
 			g = loadShare
-		case p.Kind == Contact && p.Device.Contacts[p.Index].Closed[p.Device.Rest]:
+		case p.Kind == Contact && p.Device.ClosedAtRest(p.Index):
 			g = closedShare
 		}
 		a[x][x] += g

@@ -133,7 +133,7 @@ func (s *State) position(p *Part) int {
 
 // operated tells whether a contact stands otherwise than at rest.
 func (s *State) operated(p *Part) bool {
-	return s != nil && p.Kind == Contact && s.closed(p) != p.Device.Contacts[p.Index].Closed[p.Device.Rest]
+	return s != nil && p.Kind == Contact && s.closed(p) != p.Device.ClosedAtRest(p.Index)
 }
 
 // hot tells whether a wire number is energised.

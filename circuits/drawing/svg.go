@@ -120,8 +120,7 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 		look.letter = colourLetter(p.Device.Note)
 	}
 	if p.Kind == Contact {
-		c := p.Device.Contacts[p.Index]
-		look.nc = c.Closed[p.Device.Rest]
+		look.nc = p.Device.ClosedAtRest(p.Index)
 		look.closed = sc.o.State.closed(p.Part)
 	}
 	if p.Kind == Link {

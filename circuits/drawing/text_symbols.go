@@ -95,7 +95,7 @@ func (c *canvas) star(p *Part) string {
 // switch.
 func (c *canvas) contact(p *Part) string {
 	ct := p.Device.Contacts[p.Index]
-	nc := ct.Closed[p.Device.Rest]
+	nc := p.Device.ClosedAtRest(p.Index)
 	closed := ct.Closed[c.o.State.position(p)]
 	inner := " "
 	switch {

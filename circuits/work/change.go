@@ -83,11 +83,7 @@ func (ch *overlayChange) contacts(d *circuits.Device, position, timed int) {
 			slices.ContainsFunc(ch.o.Landings, func(l network.Landing) bool { return l.Conductor == conductor }) {
 			continue
 		}
-		at := position
-		if c.Timed {
-			at = timed
-		}
-		ch.want(conductor, c.Closed[at])
+		ch.want(conductor, c.ClosedIn(position, timed))
 	}
 }
 

@@ -51,9 +51,7 @@ type coursePhase struct {
 // moment is the circuit between two moves of its armatures.
 type moment struct {
 	base    *network.Base
-	in      []bool
-	timed   []bool
-	elapsed []float64
+	stand   []armature   // by relay
 	emf     []complex128 // by source
 	current []float64    // by fuse that could be overloaded, amperes
 
@@ -117,9 +115,9 @@ func (c *Course) moment(w *worker) {
 	ph := &phases[len(phases)-1]
 	st := network.State{Closed: slices.Clone(w.st.Closed)}
 	m := moment{
-		base: w.p.Net.NewBase(st, w.live),
-		in:   slices.Clone(w.in), timed: slices.Clone(w.timed), elapsed: slices.Clone(w.elapsed),
-		emf: slices.Clone(w.st.EMF),
+		base:  w.p.Net.NewBase(st, w.live),
+		stand: slices.Clone(w.stand),
+		emf:   slices.Clone(w.st.EMF),
 	}
 	for _, f := range w.p.fuses {
 		if f.amps > 0 && f.amps < w.p.most {

@@ -29,11 +29,7 @@ func (d *Departure) At(n network.Node) (network.Node, [2]complex128) { return d.
 func (d *Departure) Looks(visit func(dev *circuits.Device, on, firm bool)) {
 	p := d.f.p
 	relay := func(r int) {
-		in := d.f.stands(r, d.f.at).in
-		if pos, ok := d.f.fixed[r]; ok {
-			in = pos == 1
-		}
-		visit(p.relays[r], in, true)
+		visit(p.relays[r], d.f.relay(r).seen(d.f.stands(r, d.f.at)), true)
 	}
 	for r := range d.f.apart {
 		relay(r)

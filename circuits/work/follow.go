@@ -6,7 +6,6 @@ import (
 	"math/cmplx"
 	"slices"
 
-	"deadrung/circuits"
 	"deadrung/circuits/network"
 )
 
@@ -22,26 +21,17 @@ type Follower struct {
 	next     int     // of those step's phases, the one to come
 
 	o                 *Overlay
-	apart             map[int]armature // relays that diverge, and all special ones
+	apart             map[int]armature // relays that diverge, and all that are held
 	spare             map[int]armature // room for the next of these
 	before            map[int]armature // how they stood before the step
 	order             []int
-	special           []int       // relays that the overlay holds or mistimes
-	fixed             map[int]int // by special relay: position the armature is jammed in
-	never             map[int]bool
-	atOnce            map[int]bool
+	held              map[int]*relay // relays that the overlay holds or mistimes
 	now               float64
 	at                *moment
 	base              *network.Base // what it was last solved against
 	atPhase, atMoment int           // where it is in its step
 	atTime            float64
 	change            overlayChange
-}
-
-// armature is how a relay stands.
-type armature struct {
-	in, timed bool
-	elapsed   float64
 }
 
 // Follower makes the working space for following faults along the course.
@@ -85,31 +75,12 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole fu
 func (f *Follower) start(o *Overlay) bool {
 	f.o = o
 	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
-	f.special = f.special[:0]
-	f.fixed, f.never, f.atOnce = nil, nil, nil
 	f.now = 0
 	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+o.Extra > 0 {
 		return false
 	}
-	for _, s := range o.Stuck {
-		if s.Device.Type.Kind != circuits.RelayKind {
-			continue
-		}
-		if f.fixed == nil {
-			f.fixed = make(map[int]int)
-		}
-		r := slices.Index(f.p.relays, s.Device)
-		f.fixed[r] = s.Position
-		f.special = append(f.special, r)
-		f.apart[r] = armature{}
-	}
-	for _, t := range o.Timers {
-		if f.never == nil {
-			f.never, f.atOnce = make(map[int]bool), make(map[int]bool)
-		}
-		r := slices.Index(f.p.relays, t.Device)
-		f.never[r], f.atOnce[r] = !t.AtOnce, t.AtOnce
-		f.special = append(f.special, r)
+	f.held = f.p.heldRelays(o)
+	for r := range f.held {
 		f.apart[r] = armature{}
 	}
 	return true
@@ -126,9 +97,8 @@ func (f *Follower) worker(step int) *worker {
 	for i := range w.hand {
 		w.place(i, w.position(i))
 	}
-	for r := range w.in {
-		a := f.stands(r, f.at)
-		w.in[r], w.timed[r], w.elapsed[r] = a.in, a.timed, a.elapsed
+	for r := range w.stand {
+		w.stand[r] = f.stands(r, f.at)
 		w.throw(r)
 	}
 	w.blow(f.c.blown)
@@ -147,22 +117,15 @@ func (f *Follower) stands(r int, g *moment) armature {
 
 // good is how a relay stands on the course.
 func (f *Follower) good(r int, g *moment) armature {
-	a := armature{g.in[r], g.timed[r], g.elapsed[r]}
-	if d := f.p.relays[r]; d.Timer() && a.in != a.timed {
-		a.elapsed += f.now - f.atTime
+	return f.p.good[r].later(g.stand[r], f.now-f.atTime)
+}
+
+// relay gives the law of a relay under the overlay.
+func (f *Follower) relay(r int) *relay {
+	if held := f.held[r]; held != nil {
+		return held
 	}
-	return a
-}
-
-// running tells whether a relay is a timer on its way to time out.
-func (f *Follower) running(r int, a armature) bool {
-	return f.p.relays[r].Timer() && a.timed != a.in && !f.never[r]
-}
-
-// same tells whether two ways to stand make no difference from here on.
-func (f *Follower) same(r int, a, b armature) bool {
-	return a.in == b.in && a.timed == b.timed &&
-		(!f.p.relays[r].Timer() || a.in == a.timed || math.Abs(a.elapsed-b.elapsed) < 1e-9)
+	return f.p.good[r]
 }
 
 // step follows one step, by its index in the course: its settlings there, and those that
@@ -189,23 +152,17 @@ func (f *Follower) step(i int) bool {
 			next = f.c.steps[i].phases[f.next].at
 		}
 		for r, a := range f.apart {
-			if f.running(r, a) {
-				next = min(next, f.now+f.p.relays[r].Seconds-a.elapsed)
+			if law := f.relay(r); law.running(a) {
+				next = min(next, f.now+law.left(a))
 			}
 		}
 		passed := next - f.now
 		f.now = next
 		timedOut := false
 		for r, a := range f.apart {
-			if !f.running(r, a) {
-				continue
-			}
-			a.elapsed += passed
-			if a.elapsed >= f.p.relays[r].Seconds-1e-9 {
-				a.timed = a.in
-				timedOut = true
-			}
-			f.apart[r] = a
+			now, out := f.relay(r).pass(a, passed)
+			f.apart[r] = now
+			timedOut = timedOut || out
 		}
 		switch {
 		case due(f.now + 1e-9):
@@ -247,19 +204,10 @@ func (f *Follower) phase(phase, from int) bool {
 			if _, done := apart[r]; done {
 				return
 			}
-			a := f.stands(r, g)
-			d := f.p.relays[r]
-			in := f.p.values[d].holds(f.across(f.p.load[d]), a.in)
-			if in != a.in {
-				changed = true
-				a.in = in
-				a.elapsed = 0
-				delayed := d.Timer() && in != d.OffDelay
-				if !delayed || f.atOnce[r] || (d.Seconds == 0 && !f.never[r]) {
-					a.timed = in
-				}
-			}
-			if slices.Contains(f.special, r) || !f.same(r, a, f.good(r, next)) {
+			law := f.relay(r)
+			a, moved := law.follow(f.stands(r, g), f.across(f.p.load[law.device]))
+			changed = changed || moved
+			if f.held[r] != nil || !law.same(a, f.good(r, next)) {
 				apart[r] = a
 			}
 		}
@@ -323,20 +271,14 @@ func (f *Follower) across(l network.Load) float64 {
 func (f *Follower) solve(g *moment) bool {
 	ch := &f.change
 	ch.begin(f.p, f.o, g.base.Closed)
-	relay := func(r int, a armature) {
-		pos, timed := b2i(a.in), b2i(a.timed)
-		if p, ok := f.fixed[r]; ok {
-			pos, timed = p, p
-		}
-		ch.contacts(f.p.relays[r], pos, timed)
-	}
 	f.order = f.order[:0]
 	for r := range f.apart {
 		f.order = append(f.order, r)
 	}
 	slices.Sort(f.order) // so that every run is the same
 	for _, r := range f.order {
-		relay(r, f.apart[r])
+		position, timed := f.relay(r).positions(f.apart[r])
+		ch.contacts(f.p.relays[r], position, timed)
 	}
 	f.base = g.base
 	if f.bolts(g) {

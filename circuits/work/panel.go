@@ -51,6 +51,7 @@ type Panel struct {
 
 	devices   map[string]*circuits.Device
 	relays    []*circuits.Device // with a coil, in file order
+	good      []*relay           // the law of each
 	relayOf   []int              // by load: index into relays, or -1
 	operators []*circuits.Device
 	visible   []*circuits.Device
@@ -99,6 +100,7 @@ func Assemble(c *circuits.Circuit) *Panel {
 	for _, d := range p.loads {
 		p.relayOf = append(p.relayOf, slices.Index(p.relays, d))
 	}
+	p.good = p.goodRelays()
 	p.rankFuses()
 	return p
 }

@@ -58,13 +58,8 @@ func (c *Course) turnOff(step int, at turnoff) *Course {
 	for i := 1; i < len(w.st.Closed); i++ {
 		w.st.Closed[i] = m.base.Closed(network.Conductor(i))
 	}
-	copy(w.in, m.in)
-	copy(w.timed, m.timed)
-	copy(w.elapsed, m.elapsed)
-	for i := range w.elapsed {
-		if w.running(i) {
-			w.elapsed[i] += at.time - ph.at
-		}
+	for i, a := range m.stand {
+		w.stand[i] = w.relays[i].later(a, at.time-ph.at)
 	}
 	w.blow(off.blown)
 	w.breaking = ph.breaking
@@ -124,9 +119,9 @@ func (w *worker) stands(step int, blown []int) string {
 		b = binary.AppendUvarint(b, uint64(f))
 	}
 	b = append(b, w.key()...)
-	for i := range w.elapsed {
-		if w.running(i) {
-			b = binary.BigEndian.AppendUint64(b, math.Float64bits(w.elapsed[i]))
+	for i, a := range w.stand {
+		if w.relays[i].running(a) {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(a.elapsed))
 		}
 	}
 	return string(b)
@@ -148,11 +143,12 @@ func (c *Course) withBolt(m *moment) *network.Base {
 	}
 	live := c.p.Net.Live(st, &network.Overlay{Joins: [][2]network.Node{c.bolt}})
 	m.unbolted = len(live.Shorts()) > 0 || c.p.feedsChange(live, m.base.Live())
-	for r, d := range c.p.relays {
-		l := c.p.Net.Load(c.p.load[d])
+	for i, r := range c.p.good {
+		l := c.p.Net.Load(c.p.load[r.device])
 		is, _ := live.Between(l.A, l.B)
 		was, _ := m.base.Live().Between(l.A, l.B)
-		m.unbolted = m.unbolted || c.p.values[d].holds(is, m.in[r]) != c.p.values[d].holds(was, m.in[r])
+		in := m.stand[i].in
+		m.unbolted = m.unbolted || r.values.holds(is, in) != r.values.holds(was, in)
 	}
 	if !m.unbolted {
 		m.bolted = c.p.Net.NewBase(st, live, c.bolt)

@@ -73,13 +73,9 @@ type worker struct {
 	o  *Overlay
 	st network.State
 
-	hand    []int     // by operator: where it was put
-	in      []bool    // by relay: coil pulled in
-	timed   []bool    // by relay: timed contacts operated
-	elapsed []float64 // by relay: seconds since the coil last changed
-	fixed   []int     // by relay: position the armature is jammed in, -1 none
-	never   []bool
-	atOnce  []bool
+	hand   []int // by operator: where it was put
+	relays []*relay
+	stand  []armature // by relay
 
 	breaking  bool   // operators are on their way: what opens has opened, what closes has not
 	blown     []bool // by fuse
@@ -93,28 +89,19 @@ type worker struct {
 }
 
 func newWorker(p *Panel, o *Overlay) *worker {
-	n := len(p.relays)
 	w := &worker{
 		p: p, o: o, st: p.Net.NewState(),
-		hand: make([]int, len(p.operators)), in: make([]bool, n), timed: make([]bool, n),
-		elapsed: make([]float64, n), fixed: make([]int, n), never: make([]bool, n), atOnce: make([]bool, n),
+		hand: make([]int, len(p.operators)), relays: p.good, stand: make([]armature, len(p.relays)),
 		blown: make([]bool, len(p.fuses)), opIndex: make(map[*circuits.Device]int, len(p.operators)),
 	}
 	for i, d := range p.operators {
 		w.opIndex[d] = i
 		w.hand[i] = d.Rest
 	}
-	for i, d := range p.relays {
-		w.fixed[i] = -1
-		for _, s := range o.Stuck {
-			if s.Device == d {
-				w.fixed[i] = s.Position
-			}
-		}
-		for _, t := range o.Timers {
-			if t.Device == d {
-				w.never[i], w.atOnce[i] = !t.AtOnce, t.AtOnce
-			}
+	if held := p.heldRelays(o); len(held) > 0 {
+		w.relays = slices.Clone(p.good)
+		for i, r := range held {
+			w.relays[i] = r
 		}
 	}
 	for i := range p.operators {
@@ -153,16 +140,9 @@ func (w *worker) place(i int, positions ...int) {
 // throw puts the contacts of a relay as its armature and its delay stand.
 func (w *worker) throw(i int) {
 	d := w.p.relays[i]
-	pos, timed := b2i(w.in[i]), b2i(w.timed[i])
-	if w.fixed[i] >= 0 {
-		pos, timed = w.fixed[i], w.fixed[i]
-	}
+	position, timed := w.relays[i].positions(w.stand[i])
 	for k, c := range d.Contacts {
-		at := pos
-		if c.Timed {
-			at = timed
-		}
-		w.set(w.p.contacts[d][k], c.Closed[at])
+		w.set(w.p.contacts[d][k], c.ClosedIn(position, timed))
 	}
 }
 
@@ -172,13 +152,6 @@ func (w *worker) set(c network.Conductor, closed bool) {
 		w.st.Closed[c] = closed
 		w.stale = true
 	}
-}
-
-func b2i(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // step moves the operators and lets time pass. All contacts that open do so before
@@ -222,21 +195,18 @@ func (w *worker) make() {
 func (w *worker) pass(seconds float64) {
 	for left := seconds; left > 0; {
 		next := left
-		for i, d := range w.p.relays {
-			if w.running(i) {
-				next = min(next, d.Seconds-w.elapsed[i])
+		for i, r := range w.relays {
+			if r.running(w.stand[i]) {
+				next = min(next, r.left(w.stand[i]))
 			}
 		}
 		left -= next
 		w.course.pass(next)
 		due := false
-		for i, d := range w.p.relays {
-			if !w.running(i) {
-				continue
-			}
-			w.elapsed[i] += next
-			if w.elapsed[i] >= d.Seconds-1e-9 {
-				w.timed[i] = w.in[i]
+		for i, r := range w.relays {
+			now, timedOut := r.pass(w.stand[i], next)
+			w.stand[i] = now
+			if timedOut {
 				w.throw(i)
 				due = true
 			}
@@ -247,24 +217,6 @@ func (w *worker) pass(seconds float64) {
 	}
 }
 
-// running reports whether a timer is on its way to time out.
-func (w *worker) running(i int) bool {
-	d := w.p.relays[i]
-	return d.Timer() && w.timed[i] != w.in[i] && !w.never[i]
-}
-
-// coil moves a relay's armature, and its timed contacts as far as they move at once.
-func (w *worker) coil(i int, in bool) {
-	w.in[i] = in
-	w.elapsed[i] = 0
-	d := w.p.relays[i]
-	delayed := d.Timer() && in != d.OffDelay
-	if !delayed || w.atOnce[i] || (d.Seconds == 0 && !w.never[i]) {
-		w.timed[i] = in
-	}
-	w.throw(i)
-}
-
 // settle works the circuit to a stable state. All coils are judged together and
 // their armatures move together; where that goes round in a circle they move one at
 // a time, in the order of the file, as the quicker of two relays wins a race. Where
@@ -272,14 +224,12 @@ func (w *worker) coil(i int, in bool) {
 func (w *worker) settle() {
 	w.chatter, w.phases = nil, nil
 	w.course.phase(w)
-	in, timed, elapsed := slices.Clone(w.in), slices.Clone(w.timed), slices.Clone(w.elapsed)
+	stood := slices.Clone(w.stand)
 	if w.run(false) {
 		return
 	}
 	w.course.spoil()
-	copy(w.in, in)
-	copy(w.timed, timed)
-	copy(w.elapsed, elapsed)
+	copy(w.stand, stood)
 	for i := range w.p.relays {
 		w.throw(i)
 	}
@@ -288,14 +238,14 @@ func (w *worker) settle() {
 	}
 	// In a circle: once more round it, noting what moves.
 	var key string
-	moves := make([]bool, len(w.in))
+	moves := make([]bool, len(w.stand))
 	for start := w.key(); key != start; key = w.key() {
 		w.phases = append(w.phases, w.live)
-		was := slices.Clone(w.in)
+		was := slices.Clone(w.stand)
 		w.advance(true)
 		w.solve()
 		for i := range moves {
-			moves[i] = moves[i] || was[i] != w.in[i]
+			moves[i] = moves[i] || was[i].in != w.stand[i].in
 		}
 	}
 	for i, d := range w.p.relays {
@@ -331,9 +281,9 @@ func (w *worker) run(oneByOne bool) bool {
 }
 
 func (w *worker) key() string {
-	b := make([]byte, 0, len(w.in)+len(w.blown)+1)
-	for i := range w.in {
-		b = append(b, byte(b2i(w.in[i])|b2i(w.timed[i])<<1))
+	b := make([]byte, 0, len(w.stand)+len(w.blown)+1)
+	for _, a := range w.stand {
+		b = append(b, byte(b2i(a.in)|b2i(a.timed)<<1))
 	}
 	for _, x := range w.blown {
 		b = append(b, byte(b2i(x)))
@@ -341,28 +291,25 @@ func (w *worker) key() string {
 	return string(binary.AppendUvarint(b, uint64(len(w.collapsed))))
 }
 
-// advance lets the armatures follow their coils; it reports whether any moved.
+// advance lets the armatures follow their coils; it reports whether any moved. All are judged
+// before any moves, or the first that moves is the only one.
 func (w *worker) advance(oneByOne bool) bool {
-	type move struct {
-		relay int
-		in    bool
-	}
-	var moves []move
-	for i, d := range w.p.relays {
-		e := w.p.values[d]
-		volts := w.across(w.p.load[d])
-		in := e.holds(volts, w.in[i])
-		if in != w.in[i] {
-			moves = append(moves, move{i, in})
-			if oneByOne {
-				break
-			}
+	var moved []int
+	for i, r := range w.relays {
+		now, moves := r.follow(w.stand[i], w.across(w.p.load[r.device]))
+		if !moves {
+			continue
+		}
+		w.stand[i] = now
+		moved = append(moved, i)
+		if oneByOne {
+			break
 		}
 	}
-	for _, m := range moves {
-		w.coil(m.relay, m.in)
+	for _, i := range moved {
+		w.throw(i)
 	}
-	return len(moves) > 0
+	return len(moved) > 0
 }
 
 // across is the voltage that drives current through a load: none through a broken
@@ -381,8 +328,8 @@ func (w *worker) end() *End {
 	e := &End{
 		State:     network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF)},
 		Live:      w.live,
-		In:        slices.Clone(w.in),
-		Timed:     slices.Clone(w.timed),
+		In:        make([]bool, len(w.stand)),
+		Timed:     make([]bool, len(w.stand)),
 		Chatter:   w.chatter,
 		Phases:    w.phases,
 		Collapsed: w.collapsed,
@@ -391,10 +338,8 @@ func (w *worker) end() *End {
 	for _, s := range w.collapsed {
 		e.down = append(e.down, w.live.Island(w.p.Net.Source(s).Return))
 	}
-	for i, pos := range w.fixed {
-		if pos >= 0 {
-			e.In[i] = pos == 1
-		}
+	for i, a := range w.stand {
+		e.In[i], e.Timed[i] = w.relays[i].seen(a), a.timed
 	}
 	for i := range w.hand {
 		e.Positions[i] = w.position(i)

@@ -1,0 +1,138 @@
+package work
+
+import (
+	"math"
+
+	"deadrung/circuits"
+)
+
+// relay is the law by which one relay or timer moves under an overlay: what its coil does at a
+// voltage, what its timed contacts do with time. Whoever works a circuit, in full or along a
+// course, keeps an armature for each and asks its relay.
+type relay struct {
+	device *circuits.Device
+	values Electrical
+	jammed int  // the position that its contacts are held in, -1 for none
+	never  bool // it never times out
+	atOnce bool // it times out at once
+}
+
+// armature is how a relay stands.
+type armature struct {
+	in      bool    // the coil is pulled in
+	timed   bool    // the timed contacts are operated
+	elapsed float64 // of a timer, seconds since the coil last changed
+}
+
+// goodRelays gives the law of every relay of the good circuit.
+func (p *Panel) goodRelays() []*relay {
+	laws := make([]*relay, len(p.relays))
+	for i, d := range p.relays {
+		laws[i] = &relay{device: d, values: p.values[d], jammed: -1}
+	}
+	return laws
+}
+
+// heldRelays gives, by index into Panel.relays, the law of those that an overlay holds or
+// mistimes; nil where it does so with none.
+func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
+	if len(o.Stuck)+len(o.Timers) == 0 {
+		return nil
+	}
+	held := make(map[int]*relay)
+	of := func(d *circuits.Device) *relay {
+		for i, good := range p.good {
+			if good.device != d {
+				continue
+			}
+			if held[i] == nil {
+				r := *good
+				held[i] = &r
+			}
+			return held[i]
+		}
+		return nil // an operator
+	}
+	for _, s := range o.Stuck {
+		if r := of(s.Device); r != nil {
+			r.jammed = s.Position
+		}
+	}
+	for _, t := range o.Timers {
+		if r := of(t.Device); r != nil {
+			r.never, r.atOnce = !t.AtOnce, t.AtOnce
+		}
+	}
+	return held
+}
+
+// follow lets an armature follow its coil at so many volts across it, and the timed contacts
+// as far as they move at once. It reports whether the armature moved.
+func (r *relay) follow(a armature, volts float64) (armature, bool) {
+	in := r.values.holds(volts, a.in)
+	if in == a.in {
+		return a, false
+	}
+	a.in, a.elapsed = in, 0
+	delayed := r.device.Timer() && in != r.device.OffDelay
+	if !delayed || r.atOnce || r.device.Seconds == 0 && !r.never {
+		a.timed = in
+	}
+	return a, true
+}
+
+// running reports whether a timer is on its way to time out.
+func (r *relay) running(a armature) bool {
+	return a.timed != a.in && r.device.Timer() && !r.never
+}
+
+// left is how many seconds a running timer still has to go.
+func (r *relay) left(a armature) float64 { return r.device.Seconds - a.elapsed }
+
+// later lets seconds pass without timing out.
+func (r *relay) later(a armature, seconds float64) armature {
+	if r.running(a) {
+		a.elapsed += seconds
+	}
+	return a
+}
+
+// pass lets seconds pass, and reports whether the timer timed out.
+func (r *relay) pass(a armature, seconds float64) (armature, bool) {
+	if !r.running(a) {
+		return a, false
+	}
+	a.elapsed += seconds
+	if a.elapsed < r.device.Seconds-1e-9 {
+		return a, false
+	}
+	a.timed = a.in
+	return a, true
+}
+
+// positions are those of the contacts and of the timed contacts.
+func (r *relay) positions(a armature) (contacts, timed int) {
+	if r.jammed >= 0 {
+		return r.jammed, r.jammed
+	}
+	return b2i(a.in), b2i(a.timed)
+}
+
+// seen tells whether it is seen to be pulled in.
+func (r *relay) seen(a armature) bool {
+	contacts, _ := r.positions(a)
+	return contacts == 1
+}
+
+// same tells whether two ways to stand make no difference from here on.
+func (r *relay) same(a, b armature) bool {
+	return a.in == b.in && a.timed == b.timed &&
+		(a.in == a.timed || !r.device.Timer() || math.Abs(a.elapsed-b.elapsed) < 1e-9)
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}

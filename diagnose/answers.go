@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -16,8 +17,8 @@ import (
 // what the search proposes as long as something fits.
 type classes struct {
 	m        *Model
-	at       located
-	readings []Reading
+	at       log.Located
+	readings []log.Reading
 	fits     []bool // by class: something that fits reads so
 	of       []int  // by hypothesis: its class, or -1
 	floating bool   // the reading of something that fits is not firm
@@ -32,10 +33,10 @@ type answer struct {
 	tells []bool // by class: this is what is foretold for it
 }
 
-func (m *Model) classes(l located, b *belief, fits []split.Weighted) *classes {
+func (m *Model) classes(l log.Located, b *belief, fits []split.Weighted) *classes {
 	k := &classes{m: m, at: l, of: make([]int, m.hypotheses()), most: m.stray(l)}
 	reads := m.answers(l)
-	number := make(map[Reading]int)
+	number := make(map[log.Reading]int)
 	for h, r := range reads {
 		k.of[h] = -1
 		if b.disagree[h] > 1 {
@@ -60,14 +61,14 @@ func (m *Model) classes(l located, b *belief, fits []split.Weighted) *classes {
 
 // foretold are the values that a class foretells: none, one, or two where it depends on
 // a fuse.
-func (r Reading) foretold() []float64 {
+func foretold(r log.Reading) []float64 {
 	switch {
 	case !r.Firm:
 		return nil
 	case r.Either:
-		return []float64{r.value(), r.Else}
+		return []float64{r.Number(), r.Else}
 	}
-	return []float64{r.value()}
+	return []float64{r.Number()}
 }
 
 // answers gives the answers that something which fits would give, in rising order. Where
@@ -78,7 +79,7 @@ func (k *classes) answers() []answer {
 		agree := make([]bool, len(k.readings))
 		any := false
 		for i, r := range k.readings {
-			agree[i] = k.m.agree(k.at, r, Reading{Kind: k.at.kind, On: x == 1, Value: x, Firm: true})
+			agree[i] = k.m.agree(k.at, r, log.Reading{Kind: k.at.Kind, On: x == 1, Value: x, Firm: true})
 			any = any || agree[i] && k.fits[i]
 		}
 		if !any {
@@ -98,8 +99,8 @@ func (k *classes) answers() []answer {
 		if !k.fits[i] {
 			continue
 		}
-		for _, v := range r.foretold() {
-			if k.at.kind != Look {
+		for _, v := range foretold(r) {
+			if k.at.Kind != log.Look {
 				v = math.Round(v*10) / 10 // what a meter shows
 			}
 			if a := add(v, band{0, -1}); a != nil {
@@ -108,7 +109,7 @@ func (k *classes) answers() []answer {
 		}
 	}
 	switch {
-	case k.at.kind == Look:
+	case k.at.Kind == log.Look:
 		for _, x := range []float64{0, 1} {
 			add(x, band{x, x})
 		}
@@ -135,16 +136,16 @@ func (k *classes) answers() []answer {
 // edges are where what agrees changes, in rising order.
 func (k *classes) edges() []float64 {
 	edges := []float64{0}
-	if k.at.kind == Ohms {
-		edges = append(edges, OpenFrom, OL)
+	if k.at.Kind == log.Ohms {
+		edges = append(edges, OpenFrom, log.OL)
 	}
 	for _, r := range k.readings {
-		for _, v := range r.foretold() {
+		for _, v := range foretold(r) {
 			b := k.m.bandOf(k.at, v)
 			edges = append(edges, b.low, b.high)
 		}
 		if r.Floats {
-			edges = append(edges, PresentFrom*k.m.nominal(k.at.a, k.at.b))
+			edges = append(edges, PresentFrom*k.m.nominal(k.at.A, k.at.B))
 		}
 	}
 	slices.Sort(edges)
@@ -159,7 +160,7 @@ func (k *classes) spread(answers []answer) {
 		a := &answers[n]
 		span := band{a.at, a.at}
 		for i, r := range k.readings {
-			for _, v := range r.foretold() {
+			for _, v := range foretold(r) {
 				if b := k.m.bandOf(k.at, v); k.fits[i] && a.tells[i] && b.holds(a.at) {
 					span.low, span.high = min(span.low, b.low), max(span.high, b.high)
 				}
@@ -182,7 +183,7 @@ func (a *answer) stray(k *classes) bool {
 			return false
 		}
 	}
-	return k.at.kind != Look
+	return k.at.Kind != log.Look
 }
 
 // unlikelyStray is how likely a reading that nobody can foretell is to be just what some
@@ -206,7 +207,7 @@ func (k *classes) chance(class int, a *answer, all []answer) float64 {
 				return 1
 			}
 			return unlikelyNeighbour
-		case k.at.kind == Look:
+		case k.at.Kind == log.Look:
 			return 1
 		}
 		w := unlikelyStray
@@ -226,24 +227,24 @@ func (k *classes) chance(class int, a *answer, all []answer) float64 {
 }
 
 // reading is an answer as it would be logged.
-func (a *answer) reading(kind Kind) Reading {
-	return Reading{Kind: kind, On: a.at == 1, Value: a.at, Firm: true}
+func (a *answer) reading(kind log.Kind) log.Reading {
+	return log.Reading{Kind: kind, On: a.at == 1, Value: a.at, Firm: true}
 }
 
 // answered is an answer in the form of a proposal.
-func (a *answer) answered(kind Kind) Answered {
+func (a *answer) answered(kind log.Kind) Answered {
 	low, high := a.spans[0].low, a.spans[0].high
 	for _, s := range a.spans {
 		low, high = min(low, s.low), max(high, s.high)
 	}
 	switch {
-	case kind == Look && a.at == 1:
+	case kind == log.Look && a.at == 1:
 		return Answered{Saw: "on"}
-	case kind == Look:
+	case kind == log.Look:
 		return Answered{Saw: "off"}
-	case kind == Ohms && math.IsInf(high, 1):
+	case kind == log.Ohms && math.IsInf(high, 1):
 		return Answered{Read: "OL"}
 	}
-	low, high = round(low), round(high)
+	low, high = log.Round(low), log.Round(high)
 	return Answered{Low: &low, High: &high}
 }

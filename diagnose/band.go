@@ -1,6 +1,9 @@
 package diagnose
 
-import "math"
+import (
+	"deadrung/diagnose/log"
+	"math"
+)
 
 // Bands of readings: how far a good meter on a real panel may be from the computed
 // figure.
@@ -62,7 +65,7 @@ func ohmsBand(r float64) band {
 	high := r*(1+CoilTolerance+MeterTolerance) + MeterCounts + LeadOhms
 	switch {
 	case r >= OpenFrom:
-		return band{OpenFrom, OL}
+		return band{OpenFrom, log.OL}
 	case r < ClosedBelow:
 		return band{0, math.Max(high, math.Nextafter(ClosedBelow, 0))}
 	}
@@ -71,45 +74,34 @@ func ohmsBand(r float64) band {
 
 // bandOf gives the readings that agree with a foretold one at a check. A look has on at
 // 1 and off at 0.
-func (m *Model) bandOf(l located, value float64) band {
-	switch l.kind {
-	case Look:
+func (m *Model) bandOf(l log.Located, value float64) band {
+	switch l.Kind {
+	case log.Look:
 		return band{value, value}
-	case Volts:
-		return voltsBand(value, m.nominal(l.a, l.b))
+	case log.Volts:
+		return voltsBand(value, m.nominal(l.A, l.B))
 	}
 	return ohmsBand(value)
 }
 
 // stray is the most that a reading which nobody can foretell comes to at a check.
-func (m *Model) stray(l located) float64 {
-	switch l.kind {
-	case Volts:
-		return StrayShare * m.nominal(l.a, l.b)
-	case Ohms:
+func (m *Model) stray(l log.Located) float64 {
+	switch l.Kind {
+	case log.Volts:
+		return StrayShare * m.nominal(l.A, l.B)
+	case log.Ohms:
 		return StrayOhms
 	}
 	return 1
 }
 
-// value is a reading as a number.
-func (r Reading) value() float64 {
-	if r.Kind == Look {
-		if r.On {
-			return 1
-		}
-		return 0
-	}
-	return r.Value
-}
-
 // agree tells whether an answer agrees with what is foretold; a foretold reading that
 // is not firm agrees with everything.
-func (m *Model) agree(l located, foretold, answer Reading) bool {
-	x := answer.value()
-	if foretold.Floats && x >= PresentFrom*m.nominal(l.a, l.b) {
+func (m *Model) agree(l log.Located, foretold, answer log.Reading) bool {
+	x := answer.Number()
+	if foretold.Floats && x >= PresentFrom*m.nominal(l.A, l.B) {
 		return false // stray coupling brings half of the supply at the most
 	}
-	return !foretold.Firm || m.bandOf(l, foretold.value()).holds(x) ||
+	return !foretold.Firm || m.bandOf(l, foretold.Number()).holds(x) ||
 		foretold.Either && m.bandOf(l, foretold.Else).holds(x)
 }

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"deadrung/diagnose/log"
 	"fmt"
 	"math"
 	"testing"
@@ -65,18 +66,18 @@ func TestOhmsBand(t *testing.T) {
 		{0, 1, false, "1 ohm and above is suspect"},
 		{0, 4, false, "1 to 5 ohm is suspect"},
 		{0, 40, false, "bad contact of 20 to 60 ohm is no closed contact"},
-		{0, OL, false, ""},
-		{OL, OL, true, ""},
-		{OL, 1e6, true, "as good as open"},
-		{OL, 5e6, true, "as good as open: what a hand on the leads reads"},
-		{OL, 9e5, false, ""},
-		{OL, 0.2, false, ""},
+		{0, log.OL, false, ""},
+		{log.OL, log.OL, true, ""},
+		{log.OL, 1e6, true, "as good as open"},
+		{log.OL, 5e6, true, "as good as open: what a hand on the leads reads"},
+		{log.OL, 9e5, false, ""},
+		{log.OL, 0.2, false, ""},
 		{2400, 2400, true, ""},
 		{2400, 2050, true, "15 % less"},
 		{2400, 2750, true, "15 % more"},
 		{2400, 1900, false, "more than tolerance and meter"},
 		{2400, 2950, false, "more than tolerance and meter"},
-		{2400, OL, false, "an open coil"},
+		{2400, log.OL, false, "an open coil"},
 		{2400, 0, false, "a shorted coil"},
 		{2, 2, true, "a secondary winding"},
 		{2, 0.4, false, "below 1 ohm it is closed"},
@@ -91,7 +92,7 @@ func TestOhmsBand(t *testing.T) {
 
 // A band holds what it is made of, and never turns round.
 func TestBandsHoldTheirValue(t *testing.T) {
-	for _, x := range []float64{0, 1e-9, 0.2, 0.999, 1, 1.5, 5, 11.9, 12, 60, 101.9, 102, 120, 240, 1e5, 999999, 1e6, 1e7, OL} {
+	for _, x := range []float64{0, 1e-9, 0.2, 0.999, 1, 1.5, 5, 11.9, 12, 60, 101.9, 102, 120, 240, 1e5, 999999, 1e6, 1e7, log.OL} {
 		b := ohmsBand(x)
 		assert.True(t, b.holds(x) && b.low <= b.high, "%g ohm: %v", x, b)
 		if !math.IsInf(x, 1) && x <= 240 {
@@ -105,21 +106,21 @@ func TestBandsHoldTheirValue(t *testing.T) {
 // foretells; the answers between two outcomes are parted in the middle.
 func TestPart(t *testing.T) {
 	m := bare(t)
-	volts, err := m.locate(Check{Volts: terminals("T1:X1", "T1:X2"), Step: "store warm"})
+	volts, err := m.book.Locate(log.Check{Volts: terminals("T1:X1", "T1:X2"), Step: "store warm"})
 	require.NoError(t, err)
-	ohms, err := m.locate(Check{Ohms: terminals("F1:1", "F1:2")})
+	ohms, err := m.book.Locate(log.Check{Ohms: terminals("F1:1", "F1:2")})
 	require.NoError(t, err)
-	look, err := m.locate(Check{Look: "H1", Step: "store warm"})
+	look, err := m.book.Locate(log.Check{Look: "H1", Step: "store warm"})
 	require.NoError(t, err)
 	for _, test := range []struct {
-		at     located
+		at     log.Located
 		values []float64
 		want   [][2]float64 // the foretold ends of each outcome
 	}{
 		{volts, nil, nil},
 		{volts, []float64{120, 0, 120, 0}, [][2]float64{{0, 0}, {120, 120}}},
 		{volts, []float64{0, 60, 70, 120}, [][2]float64{{0, 0}, {60, 70}, {120, 120}}},
-		{ohms, []float64{OL, 0, 2}, [][2]float64{{0, 0}, {2, 2}, {OL, OL}}},
+		{ohms, []float64{log.OL, 0, 2}, [][2]float64{{0, 0}, {2, 2}, {log.OL, log.OL}}},
 		{ohms, []float64{0, 0.5}, [][2]float64{{0, 0.5}}},
 		{ohms, []float64{315, 390, 480}, [][2]float64{{315, 315}, {390, 390}, {480, 480}}},
 		{ohms, []float64{315, 340}, [][2]float64{{315, 340}}},
@@ -141,27 +142,27 @@ func TestPart(t *testing.T) {
 // What is not firmly foretold agrees with whatever is read and so decides nothing.
 func TestAgree(t *testing.T) {
 	m := bare(t)
-	volts, err := m.locate(Check{Volts: terminals("T1:X1", "T1:X2"), Step: "store warm"})
+	volts, err := m.book.Locate(log.Check{Volts: terminals("T1:X1", "T1:X2"), Step: "store warm"})
 	require.NoError(t, err)
-	ohms, err := m.locate(Check{Ohms: terminals("F1:1", "F1:2")})
+	ohms, err := m.book.Locate(log.Check{Ohms: terminals("F1:1", "F1:2")})
 	require.NoError(t, err)
-	look, err := m.locate(Check{Look: "H1", Step: "store warm"})
+	look, err := m.book.Locate(log.Check{Look: "H1", Step: "store warm"})
 	require.NoError(t, err)
 	for _, test := range []struct {
 		what     string
-		at       located
-		foretold Reading
-		answer   Reading
+		at       log.Located
+		foretold log.Reading
+		answer   log.Reading
 		agrees   bool
 	}{
-		{"not firm", volts, Reading{Kind: Volts, Value: 0}, Reading{Kind: Volts, Value: 47}, true},
-		{"firm", volts, Reading{Kind: Volts, Value: 0, Firm: true}, Reading{Kind: Volts, Value: 47}, false},
-		{"a look", look, Reading{Kind: Look, On: true, Firm: true}, Reading{Kind: Look}, false},
-		{"a look in doubt", look, Reading{Kind: Look, On: true}, Reading{Kind: Look}, true},
-		{"whole or blown: whole", ohms, Reading{Kind: Ohms, Firm: true, Else: OL, Either: true}, Reading{Kind: Ohms, Value: 0.2}, true},
-		{"whole or blown: blown", ohms, Reading{Kind: Ohms, Firm: true, Else: OL, Either: true}, Reading{Kind: Ohms, Value: OL}, true},
-		{"whole or blown: neither", ohms, Reading{Kind: Ohms, Firm: true, Else: OL, Either: true}, Reading{Kind: Ohms, Value: 300}, false},
-		{"whole", ohms, Reading{Kind: Ohms, Firm: true, Else: OL}, Reading{Kind: Ohms, Value: OL}, false},
+		{"not firm", volts, log.Reading{Kind: log.Volts, Value: 0}, log.Reading{Kind: log.Volts, Value: 47}, true},
+		{"firm", volts, log.Reading{Kind: log.Volts, Value: 0, Firm: true}, log.Reading{Kind: log.Volts, Value: 47}, false},
+		{"a look", look, log.Reading{Kind: log.Look, On: true, Firm: true}, log.Reading{Kind: log.Look}, false},
+		{"a look in doubt", look, log.Reading{Kind: log.Look, On: true}, log.Reading{Kind: log.Look}, true},
+		{"whole or blown: whole", ohms, log.Reading{Kind: log.Ohms, Firm: true, Else: log.OL, Either: true}, log.Reading{Kind: log.Ohms, Value: 0.2}, true},
+		{"whole or blown: blown", ohms, log.Reading{Kind: log.Ohms, Firm: true, Else: log.OL, Either: true}, log.Reading{Kind: log.Ohms, Value: log.OL}, true},
+		{"whole or blown: neither", ohms, log.Reading{Kind: log.Ohms, Firm: true, Else: log.OL, Either: true}, log.Reading{Kind: log.Ohms, Value: 300}, false},
+		{"whole", ohms, log.Reading{Kind: log.Ohms, Firm: true, Else: log.OL}, log.Reading{Kind: log.Ohms, Value: log.OL}, false},
 	} {
 		assert.Equal(t, test.agrees, m.agree(test.at, test.foretold, test.answer), test.what)
 	}
@@ -186,8 +187,8 @@ operation: [{step: a, expect: {H1: on, H2: on}}]
 		a, b string
 		want float64
 	}{{"H1:1", "G1:N", 240}, {"H2:1", "G2:-", 24}} {
-		l, err := m.locate(Check{Volts: terminals(test.a, test.b), Step: "a"})
+		l, err := m.book.Locate(log.Check{Volts: terminals(test.a, test.b), Step: "a"})
 		require.NoError(t, err)
-		assert.Equal(t, test.want, m.nominal(l.a, l.b), fmt.Sprint(test))
+		assert.Equal(t, test.want, m.nominal(l.A, l.B), fmt.Sprint(test))
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"deadrung/circuits/generate"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -57,22 +58,22 @@ func BenchmarkTurn(b *testing.B) {
 		m.wait()
 		meter := m.Meter(len(m.faults) / 2)
 		for _, by := range []By{ByMinutes, ByChecks} {
-			var log Log
+			var history log.Log
 			for answers := range 3 {
 				b.Run(fmt.Sprintf("%d rungs, %v, %d answers", n, map[By]string{ByMinutes: "minutes", ByChecks: "checks"}[by], answers), func(b *testing.B) {
 					for b.Loop() {
-						m.Turn(log, Choosing{By: by})
+						m.Turn(history, Choosing{By: by})
 					}
 				})
-				next := m.Turn(log, Choosing{By: by}).Next
+				next := m.Turn(history, Choosing{By: by}).Next
 				if next == nil {
 					break
 				}
 				r, err := meter.Read(next.Check)
 				require.NoError(b, err)
-				e, err := m.NewEntry(next.Check, &r)
+				e, err := m.book.NewEntry(next.Check, &r)
 				require.NoError(b, err)
-				log.Entries = append(log.Entries, e)
+				history.Entries = append(history.Entries, e)
 			}
 		}
 	}

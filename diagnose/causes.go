@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"deadrung/circuits"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -20,7 +21,7 @@ const (
 // circuit is worked, those that disagree with the fewest readings first, then the
 // likeliest. Readings do not rule one out: its short may be gone by now, as that of a wire
 // that touched metal once.
-func (b *belief) causes(left []int) ([]faultmodel.ID, []Check) {
+func (b *belief) causes(left []int) ([]faultmodel.ID, []log.Check) {
 	open := b.m.open(left)
 	if len(open) == 0 {
 		return nil, nil
@@ -55,18 +56,18 @@ func (m *Model) open(faults []int) []*circuits.Device {
 // causeChecks gives the ohms checks to the grounded side, power locked off and the blown
 // device still open, that show most of what may have blown it: each shows most of those
 // that the ones before it do not, weighed by their priors.
-func (m *Model) causeChecks(causes []int, open []*circuits.Device) []Check {
-	var points []located
+func (m *Model) causeChecks(causes []int, open []*circuits.Device) []log.Check {
+	var points []log.Located
 	for _, l := range m.checks {
-		if l.kind == Ohms && len(l.lifted) == 0 && l.b == m.panel.Net.Source(m.own[l.a]).Return {
+		if l.Kind == log.Ohms && len(l.Lifted) == 0 && l.B == m.panel.Net.Source(m.own[l.A]).Return {
 			points = append(points, l)
 		}
 	}
 	space := m.offSpace()
-	readings := func(o *offs) []Reading {
+	readings := func(o *offs) []log.Reading {
 		o.open.blown = open
 		o.in(space)
-		all := make([]Reading, len(points))
+		all := make([]log.Reading, len(points))
 		for i, l := range points {
 			all[i] = o.readWith(l, &o.open)
 		}
@@ -80,7 +81,7 @@ func (m *Model) causeChecks(causes []int, open []*circuits.Device) []Check {
 			shows[i][k] = r.Firm && usual[k].Firm && !m.bandOf(points[k], usual[k].Value).holds(r.Value)
 		}
 	}
-	var out []Check
+	var out []log.Check
 	for len(out) < CauseChecks {
 		best, most := -1, 0.0
 		for k := range points {
@@ -97,7 +98,7 @@ func (m *Model) causeChecks(causes []int, open []*circuits.Device) []Check {
 		if best < 0 {
 			break
 		}
-		out = append(out, m.check(points[best]))
+		out = append(out, m.book.Check(points[best]))
 		for i := range shows {
 			if shows[i][best] {
 				shows[i] = make([]bool, len(points)) // shown

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -65,13 +66,13 @@ func TestCausesOfABlownFuse(t *testing.T) {
 
 // showsWithFuseOut tells whether an ohms check to a return reads otherwise with a cause
 // than without, on panels whose fuse is open by another fault.
-func showsWithFuseOut(t *testing.T, m *Model, c Check, cause, fuse int) bool {
+func showsWithFuseOut(t *testing.T, m *Model, c log.Check, cause, fuse int) bool {
 	t.Helper()
-	require.Equal(t, Ohms, c.Kind())
+	require.Equal(t, log.Ohms, c.Kind())
 	assert.Empty(t, c.Lifted)
-	at, err := m.locate(c)
+	at, err := m.book.Locate(c)
 	require.NoError(t, err)
-	assert.Equal(t, m.panel.Net.Source(m.own[at.a]).Return, at.b, "to the grounded side")
+	assert.Equal(t, m.panel.Net.Source(m.own[at.A]).Return, at.B, "to the grounded side")
 	without, err := m.Meter(fuse).Read(c)
 	require.NoError(t, err)
 	with := bothMeter(t, m, cause, fuse).read(at)

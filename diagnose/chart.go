@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -28,7 +29,7 @@ type Chart struct {
 	// that were not followed.
 	Forks, Ends, Cuts int
 
-	from Log
+	from log.Log
 }
 
 // Fork is one place of a chart: a check with its ways, or an end without any.
@@ -36,7 +37,7 @@ type Fork struct {
 	// Turn is what the guided search says here. Its candidates are those that fit every
 	// reading; it has no other checks and no pairs of faults.
 	Turn Turn
-	Log  Log     // the readings on the way here
+	Log  log.Log // the readings on the way here
 	Ways []Way   // in rising order of the reading; none at an end
 	Cut  bool    // not followed, for it is rarer or longer than asked for
 	Odds float64 // the share of all that fits at the start that comes here
@@ -66,13 +67,13 @@ type ChartOptions struct {
 const longestWay = 200
 
 // Chart lays out the guided search from a log, which is a complaint or empty.
-func (m *Model) Chart(log Log, o ChartOptions) *Chart {
+func (m *Model) Chart(history log.Log, o ChartOptions) *Chart {
 	m.wait()
 	c := &Chart{By: o.By, Cut: o.Cut, Longest: o.Longest}
 	if c.Longest == 0 {
 		c.Longest = longestWay
 	}
-	b := m.believe(log)
+	b := m.believe(history)
 	var fits []split.Weighted
 	var all float64
 	for h, d := range b.disagree {
@@ -84,16 +85,16 @@ func (m *Model) Chart(log Log, o ChartOptions) *Chart {
 	for i := range fits {
 		fits[i].Weight /= all
 	}
-	c.from = log
-	c.Start = c.lay(m, log, fits, 1)
+	c.from = history
+	c.Start = c.lay(m, history, fits, 1)
 	c.count(c.Start)
 	return c
 }
 
 // lay lays out a chart from a log: what fits it, with its share of the start, and their sum.
-func (c *Chart) lay(m *Model, log Log, fits []split.Weighted, odds float64) *Fork {
-	b := m.believe(log)
-	f := &Fork{Log: log, Odds: odds, Turn: m.turn(b, Choosing{By: c.By, Most: -1})}
+func (c *Chart) lay(m *Model, history log.Log, fits []split.Weighted, odds float64) *Fork {
+	b := m.believe(history)
+	f := &Fork{Log: history, Odds: odds, Turn: m.turn(b, Choosing{By: c.By, Most: -1})}
 	f.Turn.Candidates = slices.DeleteFunc(f.Turn.Candidates, func(d Candidate) bool { return d.Disagree > b.least })
 	f.Turn.Candidates = slices.Clip(slices.Clone(f.Turn.Candidates))
 	if len(fits) == 0 || f.Turn.Next == nil || f.Turn.Proved {
@@ -106,7 +107,7 @@ func (c *Chart) lay(m *Model, log Log, fits []split.Weighted, odds float64) *For
 // ways follows each answer that something which fits would give.
 func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way {
 	check := f.Turn.Next.Check
-	l, err := m.locate(check)
+	l, err := m.book.Locate(check)
 	if err != nil {
 		return nil // a check that was proposed names what there is
 	}
@@ -123,7 +124,7 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 				odds += s.Weight * p
 			}
 		}
-		w := Way{Stray: a.stray(k), Answered: a.answered(l.kind), spans: a.spans}
+		w := Way{Stray: a.stray(k), Answered: a.answered(l.Kind), spans: a.spans}
 		w.Probability = odds / f.Odds
 		for _, s := range there {
 			if h := m.fault(int(s.Hypothesis)); h == Good {
@@ -132,13 +133,13 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 				w.Candidates = append(w.Candidates, m.faults[h].ID)
 			}
 		}
-		r := a.reading(l.kind)
-		e := Entry{Check: check, Answer: &r, at: l}
-		log := Log{Entries: append(slices.Clone(f.Log.Entries), e)}
-		if odds < c.Cut || !f.Turn.Next.Proof && len(log.Entries)-len(c.from.Entries) >= c.Longest {
-			w.To = m.cutHere(log, there, odds)
+		r := a.reading(l.Kind)
+		e, _ := m.book.NewEntry(check, &r)
+		history := log.Log{Entries: append(slices.Clone(f.Log.Entries), e)}
+		if odds < c.Cut || !f.Turn.Next.Proof && len(history.Entries)-len(c.from.Entries) >= c.Longest {
+			w.To = m.cutHere(history, there, odds)
 		} else {
-			w.To = c.lay(m, log, there, odds)
+			w.To = c.lay(m, history, there, odds)
 		}
 		ways = append(ways, w)
 	}
@@ -146,8 +147,8 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 }
 
 // cutHere is the end of a way that is not followed.
-func (m *Model) cutHere(log Log, there []split.Weighted, odds float64) *Fork {
-	f := &Fork{Log: log, Odds: odds, Cut: true, Turn: Turn{Circuit: m.panel.Circuit.Title, Status: Continue, Others: []Proposal{}}}
+func (m *Model) cutHere(history log.Log, there []split.Weighted, odds float64) *Fork {
+	f := &Fork{Log: history, Odds: odds, Cut: true, Turn: Turn{Circuit: m.panel.Circuit.Title, Status: Continue, Others: []Proposal{}}}
 	groups := make(map[int32]bool)
 	var faults float64
 	for _, s := range there {
@@ -238,7 +239,7 @@ func (c *Chart) count(f *Fork) {
 }
 
 // Takes tells whether a reading goes this way.
-func (w *Way) Takes(r Reading) bool {
-	x := r.value()
+func (w *Way) Takes(r log.Reading) bool {
+	x := r.Number()
 	return slices.ContainsFunc(w.spans, func(b band) bool { return b.holds(x) })
 }

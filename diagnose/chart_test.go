@@ -11,6 +11,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/generate"
+	"deadrung/diagnose/log"
 )
 
 // follow walks a chart on a panel with one fault, and holds that every check on the way is
@@ -49,7 +50,7 @@ func follow(t testing.TB, m *Model, c *Chart, fault int, ghosts *rand.Rand) *For
 			}
 		}
 		require.NotNil(t, way, "%s: no way for %v at %s", m.faults[fault].ID, r, check)
-		e, err := m.NewEntry(check, &r)
+		e, err := m.book.NewEntry(check, &r)
 		require.NoError(t, err)
 		log.Entries = append(log.Entries[:len(log.Entries):len(log.Entries)], e)
 		f = way.To
@@ -71,7 +72,7 @@ func TestChartIsTheGuidedSearch(t *testing.T) {
 
 // followAll follows a chart to every fault of a panel.
 func followAll(t *testing.T, m *Model, by By) {
-	c := m.Chart(Log{}, ChartOptions{By: by})
+	c := m.Chart(log.Log{}, ChartOptions{By: by})
 	t.Logf("%d faults, %d forks, %d ends", len(m.faults), c.Forks, c.Ends)
 	for i, f := range m.faults {
 		end := follow(t, m, c, i, rand.New(rand.NewPCG(1, uint64(i))))
@@ -93,10 +94,10 @@ func TestBlown(t *testing.T) {
 // A cut chart is the whole one up to where it is cut, and a way is cut for a reason.
 func TestChartCut(t *testing.T) {
 	m := builtin(t, "two-lamp")
-	whole := m.Chart(Log{}, ChartOptions{})
+	whole := m.Chart(log.Log{}, ChartOptions{})
 	require.Zero(t, whole.Cuts)
 	for _, o := range []ChartOptions{{Cut: 0.02}, {Cut: 0.2}, {Longest: 3}} {
-		cut := m.Chart(Log{}, o)
+		cut := m.Chart(log.Log{}, o)
 		require.Positive(t, cut.Cuts, o)
 		require.Less(t, cut.Forks, whole.Forks)
 		var walk func(whole, cut *Fork, made int)
@@ -122,7 +123,7 @@ func TestChartCut(t *testing.T) {
 func TestChartShares(t *testing.T) {
 	const rounding = 1e-9
 	for _, name := range []string{"cold-store-alarm", "mixed-lamps"} {
-		c := builtin(t, name).Chart(Log{}, ChartOptions{By: ByChecks})
+		c := builtin(t, name).Chart(log.Log{}, ChartOptions{By: ByChecks})
 		var ends float64
 		var walk func(f *Fork)
 		walk = func(f *Fork) {
@@ -147,9 +148,9 @@ func TestChartShares(t *testing.T) {
 // A chart that begins at a complaint leads to every fault that shows it, and to no other.
 func TestChartFromComplaint(t *testing.T) {
 	m := builtin(t, "cold-store-alarm")
-	e, err := m.NewEntry(Check{Look: "B1", Step: "door left open"}, &Reading{Kind: Look, Firm: true})
+	e, err := m.book.NewEntry(log.Check{Look: "B1", Step: "door left open"}, &log.Reading{Kind: log.Look, Firm: true})
 	require.NoError(t, err)
-	c := m.Chart(Log{Entries: []Entry{e}}, ChartOptions{})
+	c := m.Chart(log.Log{Entries: []log.Entry{e}}, ChartOptions{})
 	not := m.Disagreeing(e)
 	reached := 0
 	for i := range m.faults {
@@ -166,12 +167,12 @@ func TestChartFromComplaint(t *testing.T) {
 // A chart of a panel of a hundred rungs, in the size that is usual for it.
 func BenchmarkChart(b *testing.B) {
 	m := fromText(b, "panel.yaml", generate.Rungs(100))
-	var log Log
+	var history log.Log
 	for _, c := range m.Complaints(1) {
-		log.Entries = append(log.Entries, c.Entry)
+		history.Entries = append(history.Entries, c.Entry)
 	}
 	for b.Loop() {
-		c := m.Chart(log, ChartOptions{Cut: 0.005, Longest: 12})
+		c := m.Chart(history, ChartOptions{Cut: 0.005, Longest: 12})
 		b.ReportMetric(float64(c.Forks), "forks")
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -44,7 +45,7 @@ func (c CheckOut) Checks() []OutCheck {
 }
 
 // Agrees tells whether a reading of the check is that of a good circuit.
-func (c OutCheck) Agrees(r Reading) bool { return r.Value >= c.Low && r.Value <= c.High }
+func (c OutCheck) Agrees(r log.Reading) bool { return r.Value >= c.Low && r.Value <= c.High }
 
 // CheckOutPart is a set of checks of one sort. Each part shows the faults that those sorts
 // which are less trouble cannot show.
@@ -71,8 +72,8 @@ const (
 
 // OutCheck is one check of a check-out.
 type OutCheck struct {
-	Check     Check
-	Usual     Reading
+	Check     log.Check
+	Usual     log.Reading
 	Low, High float64  // the readings that agree; High is OL where OL agrees
 	Through   []string // devices between the leads, from red to black
 	Rung      int      // the later one of the two leads' rungs; 0 if they are on none
@@ -120,7 +121,7 @@ func (m *Model) CheckOut(o CheckOutOptions) CheckOut {
 	for i := range left {
 		left[i] = i
 	}
-	part := func(sort CheckOutSort, tries []located) {
+	part := func(sort CheckOutSort, tries []log.Located) {
 		if len(left) == 0 || len(tries) == 0 {
 			return
 		}
@@ -155,9 +156,9 @@ func (m *Model) CheckOut(o CheckOutOptions) CheckOut {
 	}
 	pairs := m.outPairs()
 	part(PlainOut, m.ohmsAt(0, pairs))
-	var held []located
-	for step := range m.held {
-		if step > 0 && m.held[step] == step {
+	var held []log.Located
+	for step := range m.good {
+		if step > 0 && m.book.Held(step) == step {
 			held = append(held, m.ohmsAt(step, pairs)...)
 		}
 	}
@@ -176,7 +177,7 @@ func (m *Model) CheckOut(o CheckOutOptions) CheckOut {
 
 // showing gives, for each of some faults, the checks that show it: indices into tries,
 // rising. Only checks at points that a fault moves are looked at.
-func (m *Model) showing(tries []located, faults []outFault, which []int) [][]int32 {
+func (m *Model) showing(tries []log.Located, faults []outFault, which []int) [][]int32 {
 	type way struct { // checks in one condition
 		step   int
 		lifted []circuits.Terminal
@@ -190,20 +191,20 @@ func (m *Model) showing(tries []located, faults []outFault, which []int) [][]int
 	rated := make([]float64, len(tries))
 	good := m.offs(Good)
 	for i, l := range tries {
-		key := fmt.Sprint(l.step, l.lifted)
+		key := fmt.Sprint(l.Step, l.Lifted)
 		w := index[key]
 		if w == nil {
-			w = &way{step: l.step, lifted: l.lifted, byNode: make(map[network.Node][]int32)}
-			w.good = good.solve(l.step, l.lifted, &good.whole)
+			w = &way{step: l.Step, lifted: l.Lifted, byNode: make(map[network.Node][]int32)}
+			w.good = good.solve(l.Step, l.Lifted, &good.whole)
 			index[key] = w
 			ways = append(ways, w)
 		}
-		ohms, firm := w.good.Ohms(l.a, l.b)
+		ohms, firm := w.good.Ohms(l.A, l.B)
 		rated[i], usual[i] = ohms, ohmsBand(ohms)
 		if firm {
 			w.all = append(w.all, int32(i))
-			w.byNode[l.a] = append(w.byNode[l.a], int32(i))
-			w.byNode[l.b] = append(w.byNode[l.b], int32(i))
+			w.byNode[l.A] = append(w.byNode[l.A], int32(i))
+			w.byNode[l.B] = append(w.byNode[l.B], int32(i))
 		}
 	}
 	out := make([][]int32, len(which))
@@ -231,7 +232,7 @@ func (m *Model) showing(tries []located, faults []outFault, which []int) [][]int
 						continue
 					}
 					s.stamp[i] = int32(k + 1)
-					ohms, firm := ohmsWith(tries[i].a, tries[i].b)
+					ohms, firm := ohmsWith(tries[i].A, tries[i].B)
 					if ohms == rated[i] {
 						continue
 					}
@@ -281,7 +282,7 @@ func (m *Model) landedAgain(parts []CheckOutPart) {
 func (m *Model) lastShowing(checks []*OutCheck, fault work.Overlay) int {
 	bad := m.offsOf(fault)
 	for i := len(checks) - 1; i >= 0; i-- {
-		l, err := m.locate(checks[i].Check)
+		l, err := m.book.Locate(checks[i].Check)
 		if err != nil {
 			continue // cannot be: it was made here
 		}
@@ -298,7 +299,7 @@ func (m *Model) near(pairs []pair, f outFault) bool {
 	good := m.offs(Good)
 	own := m.offsOf(f.overlay)
 	for _, p := range pairs {
-		l := located{kind: Ohms, a: p.a, b: p.b}
+		l := log.Located{Kind: log.Ohms, A: p.a, B: p.b}
 		a, b := good.readWith(l, &good.whole), own.readWith(l, &own.whole)
 		if a.Firm && b.Firm && !ohmsBand(a.Value).holds(b.Value) {
 			return true
@@ -308,11 +309,11 @@ func (m *Model) near(pairs []pair, f outFault) bool {
 }
 
 // outCheck gives a check with all that a sheet says of it.
-func (m *Model) outCheck(l located, rungs *drawing.Drawing) OutCheck {
+func (m *Model) outCheck(l log.Located, rungs *drawing.Drawing) OutCheck {
 	r := m.offs(Good).read(l)
 	b := ohmsBand(r.Value)
-	c := OutCheck{Check: m.check(l), Usual: r, Low: b.low, High: b.high,
-		Rung: max(rungs.Of(m.panel.Terminal(l.a)), rungs.Of(m.panel.Terminal(l.b)))}
+	c := OutCheck{Check: m.book.Check(l), Usual: r, Low: b.low, High: b.high,
+		Rung: max(rungs.Of(m.panel.Terminal(l.A)), rungs.Of(m.panel.Terminal(l.B)))}
 	if r.Value < OpenFrom {
 		c.Through = m.through(l)
 	}

@@ -7,13 +7,14 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 )
 
 // ohmsAt makes ohms checks of pairs of points.
-func (m *Model) ohmsAt(step int, pairs []pair) []located {
-	out := make([]located, len(pairs))
+func (m *Model) ohmsAt(step int, pairs []pair) []log.Located {
+	out := make([]log.Located, len(pairs))
 	for i, p := range pairs {
-		out[i] = located{kind: Ohms, step: step, a: p.a, b: p.b}
+		out[i] = log.Located{Kind: log.Ohms, Step: step, A: p.a, B: p.b}
 	}
 	return out
 }
@@ -124,10 +125,10 @@ func (m *Model) endsFirst(number int) []network.Node {
 // liftedPairs gives checks with the wires lifted off one side of a closed contact, a link
 // or a load: from its other side to where the lifted wires lead. What touches past the part
 // shows so.
-func (m *Model) liftedPairs() []located {
+func (m *Model) liftedPairs() []log.Located {
 	net := m.panel.Net
 	closed := m.locked[0].Closed
-	var out []located
+	var out []log.Located
 	lift := func(a, b network.Node, link bool) {
 		for _, x := range [2][2]network.Node{{a, b}, {b, a}} {
 			at, other := x[0], x[1]
@@ -139,7 +140,7 @@ func (m *Model) liftedPairs() []located {
 				for _, n := range points {
 					if n != at && n != other && far < farPoints {
 						far++
-						out = append(out, located{kind: Ohms, a: n, b: other, lifted: []circuits.Terminal{m.panel.Terminal(at)}})
+						out = append(out, log.Located{Kind: log.Ohms, A: n, B: other, Lifted: []circuits.Terminal{m.panel.Terminal(at)}})
 					}
 				}
 			}
@@ -169,8 +170,8 @@ func (m *Model) liftedPairs() []located {
 
 // withoutSupply gives checks once more with the wires lifted off either side of an
 // electronic supply as well, whose output reads what nobody can foretell.
-func (m *Model) withoutSupply(checks []located) []located {
-	var out []located
+func (m *Model) withoutSupply(checks []log.Located) []log.Located {
+	var out []log.Located
 	for i := 1; i <= m.panel.Net.Sources(); i++ {
 		s := m.panel.Net.Source(network.Source(i))
 		for _, at := range []network.Node{s.Hot, s.Return} {
@@ -179,9 +180,9 @@ func (m *Model) withoutSupply(checks []located) []located {
 			}
 			t := m.panel.Terminal(at)
 			for _, l := range checks {
-				if l.a != at && l.b != at && !slices.Contains(l.lifted, t) {
-					l.lifted = append(slices.Clone(l.lifted), t)
-					slices.Sort(l.lifted)
+				if l.A != at && l.B != at && !slices.Contains(l.Lifted, t) {
+					l.Lifted = append(slices.Clone(l.Lifted), t)
+					slices.Sort(l.Lifted)
 					out = append(out, l)
 				}
 			}

@@ -14,6 +14,7 @@ import (
 	"deadrung/circuits/network"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -85,7 +86,7 @@ func TestCheckOutShowsEveryPlantedFault(t *testing.T) {
 				meter := real.offs(fault)
 				n := 0
 				for _, c := range out.Checks() {
-					l, err := real.locate(c.Check)
+					l, err := real.book.Locate(c.Check)
 					require.NoError(t, err)
 					r := meter.readWith(l, &meter.whole)
 					if r.Firm && !c.Agrees(r) {
@@ -124,8 +125,8 @@ func TestCheckOutUnseenIsUnseen(t *testing.T) {
 			}
 			unseen++
 			good, bad := m.offs(Good), m.offs(i)
-			for step := range m.held {
-				if m.held[step] != step {
+			for step := range m.good {
+				if m.book.Held(step) != step {
 					continue
 				}
 				for a := network.Node(1); int(a) <= p.Net.Nodes(); a++ {
@@ -133,7 +134,7 @@ func TestCheckOutUnseenIsUnseen(t *testing.T) {
 						if !m.reachable(a) || !m.reachable(b) {
 							continue
 						}
-						l := located{kind: Ohms, step: step, a: a, b: b}
+						l := log.Located{Kind: log.Ohms, Step: step, A: a, B: b}
 						x, y := good.readWith(l, &good.whole), bad.readWith(l, &bad.whole)
 						bx, by := ohmsBand(x.Value), ohmsBand(y.Value)
 						require.False(t, x.Firm && y.Firm && (bx.high < by.low || by.high < bx.low), "%s: %s to %s shows it", u.Text, p.Terminal(a), p.Terminal(b))
@@ -199,19 +200,19 @@ func TestCheckOutLeadsToTheFault(t *testing.T) {
 			continue
 		}
 		meter := m.Meter(i)
-		var log Log
+		var history log.Log
 		for _, c := range checks {
 			r, err := meter.Read(c.Check)
 			require.NoError(t, err)
-			e, err := m.NewEntry(c.Check, &r)
+			e, err := m.book.NewEntry(c.Check, &r)
 			require.NoError(t, err)
-			log.Entries = append(log.Entries, e)
+			history.Entries = append(history.Entries, e)
 			if !c.Agrees(r) {
 				break
 			}
 		}
 		tried++
-		turn := m.Turn(log, Choosing{})
+		turn := m.Turn(history, Choosing{})
 		assert.True(t, slices.Contains(turn.Left, i), "%s is not left", f.ID)
 		assert.Less(t, len(turn.Left), len(faults)/4, "%s: the readings tell little", f.ID)
 	}
@@ -294,7 +295,7 @@ func TestCheckOutProvesLandedAgain(t *testing.T) {
 					}
 					bad := m.offs(f)
 					assert.True(t, slices.ContainsFunc(checks[i+1:], func(c OutCheck) bool {
-						l, err := m.locate(c.Check)
+						l, err := m.book.Locate(c.Check)
 						require.NoError(t, err)
 						r := bad.readWith(l, &bad.whole)
 						return r.Firm && !c.Agrees(r)

@@ -5,13 +5,14 @@ import (
 
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 )
 
 // through names the parts on the way between the leads of a check that has one: the way
 // through the fewest loads, and of these the one through the fewest parts.
-func (m *Model) through(l located) []string {
+func (m *Model) through(l log.Located) []string {
 	net := m.panel.Net
-	closed := m.locked[m.held[l.step]].Closed
+	closed := m.locked[m.book.Held(l.Step)].Closed
 	type hop struct {
 		to   network.Node
 		name string
@@ -23,7 +24,7 @@ func (m *Model) through(l located) []string {
 		hops[b] = append(hops[b], hop{a, name, cost})
 	}
 	lifted := make(map[network.Node]bool)
-	for _, t := range l.lifted {
+	for _, t := range l.Lifted {
 		lifted[m.panel.Node(t)] = true
 	}
 	const aLoad = 1000
@@ -57,9 +58,9 @@ func (m *Model) through(l located) []string {
 		}
 	}
 	// Costs are small whole numbers: buckets in place of a heap.
-	from := map[network.Node]hop{l.a: {}}
-	cost := map[network.Node]int{l.a: 0}
-	buckets := map[int][]network.Node{0: {l.a}}
+	from := map[network.Node]hop{l.A: {}}
+	cost := map[network.Node]int{l.A: 0}
+	buckets := map[int][]network.Node{0: {l.A}}
 	for at := 0; len(buckets) > 0; {
 		row := buckets[at]
 		if len(row) == 0 {
@@ -86,7 +87,7 @@ func (m *Model) through(l located) []string {
 		}
 	}
 	var names []string
-	for n := l.b; n != l.a; {
+	for n := l.B; n != l.A; {
 		h, ok := from[n]
 		if !ok {
 			return nil

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -29,7 +30,7 @@ func (b *belief) contradicting(conflicts []Conflict) []Contradicting {
 	for x := range b.against {
 		for y := x + 1; y < len(b.against); y++ {
 			if share[x]+share[y] > 0 && b.apart(b.against[x], b.against[y]) {
-				out = append(out, Contradicting{[2]int{b.log.Entries[x].Line, b.log.Entries[y].Line}, [2]int{x, y}})
+				out = append(out, Contradicting{[2]int{b.history.Entries[x].Line, b.history.Entries[y].Line}, [2]int{x, y}})
 			}
 		}
 	}
@@ -77,8 +78,8 @@ func (m *Model) likeliest(faults []int) []faultmodel.ID {
 // Intermittent is a check that was made more than once with answers that are not of one
 // condition: a connection or contact comes and goes, or one of the readings was wrong.
 type Intermittent struct {
-	Check Check `json:"check"`
-	Lines []int `json:"lines"`
+	Check log.Check `json:"check"`
+	Lines []int     `json:"lines"`
 	// IDs are the faults that give every reading of the log if they come and go, the
 	// likeliest first.
 	IDs []faultmodel.ID `json:"ids"`
@@ -90,13 +91,13 @@ type Intermittent struct {
 // order of the log.
 func (b *belief) intermittent() []Intermittent {
 	var out []Intermittent
-	times := make(map[checkKey][]int)
-	var keys []checkKey
-	for i, e := range b.log.Entries {
-		if e.Answer == nil || i < b.log.Since() {
+	times := make(map[log.Key][]int)
+	var keys []log.Key
+	for i, e := range b.history.Entries {
+		if e.Answer == nil || i < b.history.Since() {
 			continue
 		}
-		k := b.m.key(e.at)
+		k := b.m.book.Key(e.Located())
 		if times[k] == nil {
 			keys = append(keys, k)
 		}
@@ -104,9 +105,9 @@ func (b *belief) intermittent() []Intermittent {
 	}
 	for _, k := range keys {
 		if made := times[k]; len(made) > 1 && b.changed(made) {
-			found := Intermittent{Check: b.log.Entries[made[0]].Check, IDs: b.comeAndGo(made), Indices: made}
+			found := Intermittent{Check: b.history.Entries[made[0]].Check, IDs: b.comeAndGo(made), Indices: made}
 			for _, i := range made {
-				found.Lines = append(found.Lines, b.log.Entries[i].Line)
+				found.Lines = append(found.Lines, b.history.Entries[i].Line)
 			}
 			out = append(out, found)
 		}
@@ -121,11 +122,11 @@ func (b *belief) changed(made []int) bool {
 	m := b.m
 	for n, i := range made {
 		for _, k := range made[n+1:] {
-			e, x, y := b.log.Entries[i], b.log.Entries[i].Answer.value(), b.log.Entries[k].Answer.value()
-			if m.bandOf(e.at, x).holds(y) || m.bandOf(e.at, y).holds(x) {
+			e, x, y := b.history.Entries[i], b.history.Entries[i].Answer.Number(), b.history.Entries[k].Answer.Number()
+			if m.bandOf(e.Located(), x).holds(y) || m.bandOf(e.Located(), y).holds(x) {
 				continue
 			}
-			one, other := m.disagreeing(e), m.disagreeing(b.log.Entries[k])
+			one, other := m.disagreeing(e), m.disagreeing(b.history.Entries[k])
 			open := false
 			for h := range one {
 				open = open || b.disagree[h] <= b.least && !one[h] && !other[h]
@@ -147,8 +148,8 @@ func (b *belief) comeAndGo(made []int) []faultmodel.ID {
 	const there, gone, impossible = 0, 1, 1 << 20
 	times := make([][2]int, good) // by fault: how often it came or went, if it is there now and if it is not
 	shown := make([][2]bool, good)
-	for i, e := range b.log.Entries {
-		if e.Answer == nil || i < b.log.Since() {
+	for i, e := range b.history.Entries {
+		if e.Answer == nil || i < b.history.Since() {
 			continue
 		}
 		against := b.against[i]

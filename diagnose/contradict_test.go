@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -16,18 +17,18 @@ import (
 func TestContradictingReadings(t *testing.T) {
 	m := coldStore()
 	// The horn's wire is open; at the lamp, which was lit, a lead slipped.
-	log := readLog(t, m, `{"circuit":"Cold-store alarm","deadrung":1}`, wireToHorn[0], wireToHorn[1],
+	history := readLog(t, m, `{"circuit":"Cold-store alarm","deadrung":1}`, wireToHorn[0], wireToHorn[1],
 		`{"volts":["H1:1","H1:2"],"step":"door left open","read":0.1}`, wireToHorn[2], wireToHorn[3])
-	turn := m.Turn(log, Choosing{})
+	turn := m.Turn(history, Choosing{})
 	require.Equal(t, 1, turn.Wrong)
 	require.NotEmpty(t, turn.Contradicting)
 	assert.LessOrEqual(t, len(turn.Contradicting), MostContradicting)
 	assert.Contains(t, turn.Contradicting, Contradicting{Lines: [2]int{3, 4}, Indices: [2]int{1, 2}})
-	b := m.believe(log)
+	b := m.believe(history)
 	for _, c := range turn.Contradicting {
 		x, y := c.Indices[0], c.Indices[1]
 		assert.Less(t, x, y)
-		assert.Equal(t, [2]int{log.Entries[x].Line, log.Entries[y].Line}, c.Lines)
+		assert.Equal(t, [2]int{history.Entries[x].Line, history.Entries[y].Line}, c.Lines)
 		for h := range m.hypotheses() {
 			assert.True(t, b.against[x][h] || b.against[y][h], "a fault gives both")
 		}
@@ -38,7 +39,7 @@ func TestContradictingReadings(t *testing.T) {
 	require.GreaterOrEqual(t, slipped, 0)
 	assert.Equal(t, []faultmodel.ID{wireToHornID}, turn.Conflicts[slipped].Leaves)
 	for _, c := range turn.Conflicts {
-		without := Log{Entries: slices.Delete(slices.Clone(log.Entries), c.Index, c.Index+1)}
+		without := log.Log{Entries: slices.Delete(slices.Clone(history.Entries), c.Index, c.Index+1)}
 		left := m.Turn(without, Choosing{Most: -1})
 		if len(c.Leaves) == 0 {
 			assert.Positive(t, left.Wrong)

@@ -1,6 +1,9 @@
 package diagnose
 
-import "deadrung/diagnose/split"
+import (
+	"deadrung/diagnose/log"
+	"deadrung/diagnose/split"
+)
 
 // costs are the costs of the tests in minutes at the panel, as [Model.minutes] gives them:
 // what it takes to go from one step to another, and to put the leads on, worked out once.
@@ -18,7 +21,7 @@ func (m *Model) costs() *costs {
 		one := make([]int, modes) // a test that leaves the work there, from one
 		for t, i := range m.table.checks {
 			l := m.checks[i]
-			then := mode(l.step, l.kind == Ohms)
+			then := mode(l.Step, l.Kind == log.Ohms)
 			c.then, c.leads = append(c.then, then), append(c.leads, m.minutes(then, l))
 			one[then] = t + 1
 		}

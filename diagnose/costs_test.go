@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -20,7 +21,7 @@ func TestCostsAreTheMinutes(t *testing.T) {
 				l := m.checks[i]
 				cost, then := c.Cost(split.Mode(from), split.Test(test))
 				require.InDelta(t, m.minutes(split.Mode(from), l), cost, rounding)
-				require.Equal(t, mode(l.step, l.kind == Ohms), then)
+				require.Equal(t, mode(l.Step, l.Kind == log.Ohms), then)
 			}
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 )
 
 // condition is the good circuit at the end of a step, or the good circuit with a
@@ -44,7 +45,7 @@ type course struct {
 	// alike is, by step and last for ohms, the first course on which everything reads as on
 	// this one.
 	alike []int32
-	ohms  []Reading // by check, from Model.ohmsFrom on
+	ohms  []log.Reading // by check, from Model.ohmsFrom on
 }
 
 type nodeChange struct {
@@ -68,8 +69,8 @@ func (c *condition) at(n network.Node) (int32, [2]complex64) {
 }
 
 // look is what is seen of a device.
-func (c *condition) look(visible int) Reading {
-	return Reading{Kind: Look, On: c.on[visible], Firm: c.firm[visible]}
+func (c *condition) look(visible int) log.Reading {
+	return log.Reading{Kind: log.Look, On: c.on[visible], Firm: c.firm[visible]}
 }
 
 // conditions are those that traces depart from, each worked out once.

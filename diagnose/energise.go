@@ -6,6 +6,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 )
 
 // Feed is one stage of bringing a circuit to power for the first time: a source is switched
@@ -15,8 +16,8 @@ type Feed struct {
 	Device *circuits.Device
 	// Check measures behind it. Its step is the first one in which the good circuit has
 	// voltage there.
-	Check     Check
-	Usual     Reading
+	Check     log.Check
+	Usual     log.Reading
 	Low, High float64 // the readings that agree
 }
 
@@ -134,12 +135,12 @@ func (m *Model) feed(d *circuits.Device, at, ret network.Node) Feed {
 		return f
 	}
 	for step := range m.panel.Circuit.Steps {
-		l := located{kind: Volts, step: step, a: at, b: ret}
+		l := log.Located{Kind: log.Volts, Step: step, A: at, B: ret}
 		r := m.foretell(Good, l)
 		nominal := m.nominal(at, ret)
 		if r.Firm && r.Value >= PresentFrom*nominal {
 			b := voltsBand(r.Value, nominal)
-			return Feed{Device: d, Check: m.check(l), Usual: r, Low: b.low, High: b.high}
+			return Feed{Device: d, Check: m.book.Check(l), Usual: r, Low: b.low, High: b.high}
 		}
 	}
 	return f

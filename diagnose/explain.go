@@ -1,17 +1,17 @@
 package diagnose
 
 import (
-	"bytes"
 	"encoding/json"
 
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
 // Weighed is a check as it was weighed against others.
 type Weighed struct {
-	Check   Check   `json:"check"`
-	Bits    float64 `json:"bits"` // what its answer is expected to tell about the groups left
-	Minutes float64 `json:"minutes"`
+	Check   log.Check `json:"check"`
+	Bits    float64   `json:"bits"` // what its answer is expected to tell about the groups left
+	Minutes float64   `json:"minutes"`
 	// Largest is the most that an answer leaves.
 	Largest Largest `json:"largest"`
 	// Groups is how many groups are expected to be left.
@@ -54,7 +54,7 @@ func (m *Model) Explain(t Turn) []Weighed {
 			}
 			w.Groups += a.Probability * float64(len(seen))
 		}
-		w.Groups = round(w.Groups)
+		w.Groups = log.Round(w.Groups)
 		out = append(out, w)
 	}
 	return out
@@ -82,24 +82,24 @@ type Evidence struct {
 	Again  bool `json:"again,omitempty"`
 	Before bool `json:"before,omitempty"`
 
-	Index   int     `json:"-"` // into Log.Entries
-	Reading Reading `json:"-"` // foretold
+	Index   int         `json:"-"` // into Log.Entries
+	Reading log.Reading `json:"-"` // foretold
 }
 
 // Evidence tells which readings of a log count for a fault and which against it, in the
 // order of the log.
-func (m *Model) Evidence(log Log, fault int) []Evidence {
+func (m *Model) Evidence(history log.Log, fault int) []Evidence {
 	m.wait()
-	b := m.believe(log)
+	b := m.believe(history)
 	out := []Evidence{}
-	for i, e := range log.Entries {
+	for i, e := range history.Entries {
 		if e.Answer == nil {
 			continue
 		}
-		r := m.foretell(fault, e.at)
-		ev := Evidence{Line: e.Line, Entry: MarshalCheckWith(e.Check, *e.Answer), Foretold: r.marshal(), Counts: CountsNeither, Index: i, Reading: r}
+		r := m.foretell(fault, e.Located())
+		ev := Evidence{Line: e.Line, Entry: log.MarshalWith(e.Check, *e.Answer), Foretold: r.Marshal(), Counts: CountsNeither, Index: i, Reading: r}
 		switch against := b.against[i]; {
-		case i < log.Since():
+		case i < history.Since():
 			ev.Before = true
 		case against == nil:
 			ev.Again = true
@@ -116,25 +116,4 @@ func (m *Model) Evidence(log Log, fault int) []Evidence {
 		out = append(out, ev)
 	}
 	return out
-}
-
-// marshal writes a foretold reading.
-func (r Reading) marshal() json.RawMessage {
-	type foretold struct {
-		Saw  json.RawMessage `json:"saw,omitempty"`
-		Read json.RawMessage `json:"read,omitempty"`
-		Or   json.RawMessage `json:"or,omitempty"` // with the fuse that the fault blows open
-		Firm *bool           `json:"firm,omitempty"`
-	}
-	var f foretold
-	if r.Firm {
-		f.Saw, f.Read = r.raw()
-	} else {
-		f.Firm = new(bool)
-	}
-	if r.Either {
-		_, f.Or = Reading{Kind: r.Kind, Value: r.Else}.raw()
-	}
-	b, _ := json.Marshal(f)
-	return bytes.TrimSpace(b)
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -19,8 +20,8 @@ func TestExplain(t *testing.T) {
 	m := coldStore()
 	recounted := 0
 	for _, n := range []int{0, 1, 2, 3} {
-		log := readLog(t, m, wireToHorn[:n]...)
-		turn := m.Turn(log, Choosing{By: ByChecks})
+		history := readLog(t, m, wireToHorn[:n]...)
+		turn := m.Turn(history, Choosing{By: ByChecks})
 		weighed := m.Explain(turn)
 		require.Len(t, weighed, 1+len(turn.Others))
 		assert.Equal(t, turn.Next.Check, weighed[0].Check)
@@ -29,7 +30,7 @@ func TestExplain(t *testing.T) {
 			assert.Equal(t, p.Bits, w.Bits)
 			assert.Equal(t, p.Minutes, w.Minutes)
 			assert.True(t, w.Largest.Probability > 0 && w.Largest.Probability < 1)
-			at, err := m.locate(w.Check)
+			at, err := m.book.Locate(w.Check)
 			require.NoError(t, err)
 			if slices.ContainsFunc(turn.Left, func(f int) bool { return !firm(m.foretell(f, at)) }) {
 				continue
@@ -39,9 +40,9 @@ func TestExplain(t *testing.T) {
 			largest := 0
 			for _, o := range p.Outcomes {
 				a := o.Reading(p.Check.Kind())
-				e, err := m.NewEntry(p.Check, &a)
+				e, err := m.book.NewEntry(p.Check, &a)
 				require.NoError(t, err)
-				b := m.believe(Log{Entries: append(slices.Clone(log.Entries), e)})
+				b := m.believe(log.Log{Entries: append(slices.Clone(history.Entries), e)})
 				seen, faults := map[int32]bool{}, 0
 				for _, left := range b.left() {
 					seen[m.table.group[left.Hypothesis]] = true
@@ -55,7 +56,7 @@ func TestExplain(t *testing.T) {
 		}
 	}
 	assert.Greater(t, recounted, 4)
-	turn := m.Turn(Log{}, Choosing{})
+	turn := m.Turn(log.Log{}, Choosing{})
 	turn.Next = nil
 	assert.Equal(t, []Weighed{}, m.Explain(turn))
 }
@@ -111,16 +112,16 @@ func TestEvidence(t *testing.T) {
 // that leaves a conductor free foretells nothing there.
 func TestEvidenceForetold(t *testing.T) {
 	for _, c := range []struct {
-		r    Reading
+		r    log.Reading
 		want string
 	}{
-		{Reading{Kind: Look, On: true, Firm: true}, `{"saw":"on"}`},
-		{Reading{Kind: Volts, Value: 0.1, Firm: true}, `{"read":0.1}`},
-		{Reading{Kind: Ohms, Value: math.Inf(1), Firm: true}, `{"read":"OL"}`},
-		{Reading{Kind: Ohms, Value: 2, Firm: true, Else: math.Inf(1), Either: true}, `{"read":2,"or":"OL"}`},
-		{Reading{Kind: Volts, Floats: true}, `{"firm":false}`},
+		{log.Reading{Kind: log.Look, On: true, Firm: true}, `{"saw":"on"}`},
+		{log.Reading{Kind: log.Volts, Value: 0.1, Firm: true}, `{"read":0.1}`},
+		{log.Reading{Kind: log.Ohms, Value: math.Inf(1), Firm: true}, `{"read":"OL"}`},
+		{log.Reading{Kind: log.Ohms, Value: 2, Firm: true, Else: math.Inf(1), Either: true}, `{"read":2,"or":"OL"}`},
+		{log.Reading{Kind: log.Volts, Floats: true}, `{"firm":false}`},
 	} {
-		assert.JSONEq(t, c.want, string(c.r.marshal()))
-		assert.True(t, json.Valid(c.r.marshal()))
+		assert.JSONEq(t, c.want, string(c.r.Marshal()))
+		assert.True(t, json.Valid(c.r.Marshal()))
 	}
 }

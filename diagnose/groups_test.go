@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -60,13 +61,13 @@ func TestGroups(t *testing.T) {
 // another with the other.
 func TestGroupsOnAPanel(t *testing.T) {
 	m := coldStore()
-	m.Turn(Log{}, Choosing{})
+	m.Turn(log.Log{}, Choosing{})
 	n := m.hypotheses()
-	told := make([][]Reading, n)
+	told := make([][]log.Reading, n)
 	for h := range n {
 		offs := m.offs(m.fault(h))
 		for _, l := range m.checks {
-			if l.kind == Ohms {
+			if l.Kind == log.Ohms {
 				told[h] = append(told[h], offs.read(l))
 			} else {
 				told[h] = append(told[h], m.foretell(m.fault(h), l))
@@ -79,7 +80,7 @@ func TestGroupsOnAPanel(t *testing.T) {
 		var values []float64
 		for h := range n {
 			if r := told[h][i]; firm(r) {
-				values = append(values, r.value())
+				values = append(values, r.Number())
 			}
 		}
 		parts[i] = m.part(l, values)
@@ -87,7 +88,7 @@ func TestGroupsOnAPanel(t *testing.T) {
 	part := func(h, i int) int {
 		if r := told[h][i]; firm(r) {
 			for k, p := range parts[i] {
-				if r.value() >= p.least && r.value() <= p.most {
+				if r.Number() >= p.least && r.Number() <= p.most {
 					return k
 				}
 			}

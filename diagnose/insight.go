@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/diagnose/log"
 )
 
 // Group is several faults that no check tells apart.
@@ -76,7 +77,7 @@ func names(devices []*circuits.Device) string {
 
 // Complaint is something that a person can be told is wrong.
 type Complaint struct {
-	Entry Entry
+	Entry log.Entry
 	Share float64 // of the prior
 }
 
@@ -89,7 +90,7 @@ func (m *Model) Complaints(most int) []Complaint {
 	for len(out) < most {
 		best, share := -1, 0.0
 		for i, l := range m.checks {
-			if l.kind != Look || !m.usual[i].Firm {
+			if l.Kind != log.Look || !m.usual[i].Firm {
 				continue
 			}
 			var s float64
@@ -105,8 +106,8 @@ func (m *Model) Complaints(most int) []Complaint {
 		if best < 0 {
 			break
 		}
-		answer := Reading{Kind: Look, On: !m.usual[best].On, Firm: true}
-		e, err := m.NewEntry(m.check(m.checks[best]), &answer)
+		answer := log.Reading{Kind: log.Look, On: !m.usual[best].On, Firm: true}
+		e, err := m.book.NewEntry(m.book.Check(m.checks[best]), &answer)
 		if err != nil {
 			break
 		}
@@ -119,7 +120,7 @@ func (m *Model) Complaints(most int) []Complaint {
 // seenOtherwise visits the faults with which a look plainly shows the opposite of what the
 // good circuit shows.
 func (m *Model) seenOtherwise(check int32, visit func(fault int)) {
-	differs := func(r Reading) bool { return r.Firm && r.On != m.usual[check].On }
+	differs := func(r log.Reading) bool { return r.Firm && r.On != m.usual[check].On }
 	course := make([]bool, len(m.beside))
 	for q := range course {
 		course[q] = differs(m.along(int32(q), check))
@@ -138,11 +139,11 @@ func (m *Model) seenOtherwise(check int32, visit func(fault int)) {
 }
 
 // Reading gives an answer in the middle of an outcome.
-func (a Answered) Reading(kind Kind) Reading {
-	r := Reading{Kind: kind, On: a.Saw == "on", Firm: true}
+func (a Answered) Reading(kind log.Kind) log.Reading {
+	r := log.Reading{Kind: kind, On: a.Saw == "on", Firm: true}
 	switch {
 	case a.Read != "":
-		r.Value = OL
+		r.Value = log.OL
 	case a.Low != nil:
 		r.Value = (*a.Low + *a.High) / 2
 	}
@@ -168,8 +169,8 @@ func (m *Model) Improvements() []Improvement {
 		if !m.reachable(at) {
 			continue
 		}
-		l := located{kind: Ohms, a: at, b: m.panel.Net.Source(m.own[at]).Return}
-		if l.b == at {
+		l := log.Located{Kind: log.Ohms, A: at, B: m.panel.Net.Source(m.own[at]).Return}
+		if l.B == at {
 			continue
 		}
 		var gain float64
@@ -187,7 +188,7 @@ func (m *Model) Improvements() []Improvement {
 
 // parted is the prior of a group that is parted from its likeliest part by an ohms check
 // on the wires lifted off a terminal.
-func (m *Model) parted(g Group, t circuits.Terminal, l located) float64 {
+func (m *Model) parted(g Group, t circuits.Terminal, l log.Located) float64 {
 	values := make([]float64, len(g.Faults))
 	for i, f := range g.Faults {
 		o := m.faults[f].Overlay
@@ -197,7 +198,7 @@ func (m *Model) parted(g Group, t circuits.Terminal, l located) float64 {
 			return 0
 		}
 		wires := network.Node(m.panel.Net.Nodes() + lifted.Extra)
-		v, firm := m.panel.Net.Off(st, &lifted.Overlay).Ohms(wires, l.b)
+		v, firm := m.panel.Net.Off(st, &lifted.Overlay).Ohms(wires, l.B)
 		if !firm {
 			return 0
 		}

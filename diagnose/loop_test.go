@@ -10,6 +10,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -37,7 +38,7 @@ type session struct {
 	checks  int // until one group is left
 	minutes float64
 	last    Turn
-	log     Log
+	log     log.Log
 }
 
 // truthful follows the proposed checks on a panel with one fault until no more is
@@ -49,7 +50,7 @@ func truthful(t testing.TB, m *Model, fault int, by By) session {
 	var s session
 	meter := m.Meter(fault)
 	ghost := rand.New(rand.NewPCG(1, uint64(fault)))
-	made := make(map[checkKey]bool)
+	made := make(map[log.Key]bool)
 	for {
 		s.last = m.Turn(s.log, Choosing{By: by, Most: -1})
 		if s.last.Status != Continue && (s.last.Status != Found || !toTheEnd || s.last.Next == nil) {
@@ -57,16 +58,16 @@ func truthful(t testing.TB, m *Model, fault int, by By) session {
 		}
 		require.NotNil(t, s.last.Next)
 		c := s.last.Next.Check
-		at, err := m.locate(c)
+		at, err := m.book.Locate(c)
 		require.NoError(t, err)
-		require.False(t, made[m.key(at)], "%s is proposed twice", c)
-		made[m.key(at)] = true
+		require.False(t, made[m.book.Key(at)], "%s is proposed twice", c)
+		made[m.book.Key(at)] = true
 		r, err := meter.Read(c)
 		require.NoError(t, err)
-		if !r.Firm && r.Kind == Volts {
-			r.Value = ghost.Float64() * 0.5 * m.nominal(at.a, at.b)
+		if !r.Firm && r.Kind == log.Volts {
+			r.Value = ghost.Float64() * 0.5 * m.nominal(at.A, at.B)
 		}
-		e, err := m.NewEntry(c, &r)
+		e, err := m.book.NewEntry(c, &r)
 		require.NoError(t, err)
 		s.log.Entries = append(s.log.Entries, e)
 		s.checks++

@@ -11,6 +11,7 @@ import (
 	"deadrung/circuits/network"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -27,14 +28,14 @@ func TestLowImpedance(t *testing.T) {
 		require.NoError(t, err)
 		return i
 	}
-	read := func(f int, c Check) Reading {
+	read := func(f int, c log.Check) log.Reading {
 		r, err := m.Meter(f).Read(c)
 		require.NoError(t, err)
 		return r
 	}
 	// Wire 3 past the blown fuse floats with the door shut; with a coil on it it is tied
 	// to the grounded side.
-	floats := Check{Volts: terminals("F1:2", "T1:X2"), Step: "door shut, cold"}
+	floats := log.Check{Volts: terminals("F1:2", "T1:X2"), Step: "door shut, cold"}
 	low := floats
 	low.LowImpedance = true
 	r := read(fault("open-F1"), floats)
@@ -45,7 +46,7 @@ func TestLowImpedance(t *testing.T) {
 
 	// With the return of TR1 open its A2 is fed through the coil: a high-impedance meter
 	// reads the full supply, a low-impedance one what the coil lets through.
-	fed := Check{Volts: terminals("TR1:A2", "T1:X2"), Step: "door just opened"}
+	fed := log.Check{Volts: terminals("TR1:A2", "T1:X2"), Step: "door just opened"}
 	f := fault("open-T1:X2-TR1:A2")
 	assert.InDelta(t, 120, read(f, fed).Value, 0.2)
 	fed.LowImpedance = true
@@ -69,7 +70,7 @@ func TestLowImpedance(t *testing.T) {
 	for i := 0; i < len(m.faults); i += 5 {
 		endsInGroup(t, m, i, truthful(t, m, i, ByMinutes))
 	}
-	_, err := m.Usual(Check{Ohms: terminals("F1:1", "F1:2"), LowImpedance: true})
+	_, err := m.Usual(log.Check{Ohms: terminals("F1:1", "F1:2"), LowImpedance: true})
 	assert.ErrorContains(t, err, "volts checks only")
 }
 

@@ -4,6 +4,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 )
 
 // Meter reads checks on the panel with one fault, or on the good one, as a meter in
@@ -37,26 +38,26 @@ func (m *Model) meter(fault int) *Meter {
 func (t *Meter) End(step int) *work.End { return t.ends[step] }
 
 // Read gives the reading of a check. The error says what is wrong with the check.
-func (t *Meter) Read(c Check) (Reading, error) {
-	l, err := t.m.locate(c)
+func (t *Meter) Read(c log.Check) (log.Reading, error) {
+	l, err := t.m.book.Locate(c)
 	if err != nil {
-		return Reading{}, err
+		return log.Reading{}, err
 	}
 	return t.read(l), nil
 }
 
-func (t *Meter) read(l located) Reading {
-	switch l.kind {
-	case Look:
-		on, firm := t.m.panel.Look(&t.overlay, t.ends[l.step], l.device)
-		return Reading{Kind: Look, On: on, Firm: firm}
-	case Volts:
+func (t *Meter) read(l log.Located) log.Reading {
+	switch l.Kind {
+	case log.Look:
+		on, firm := t.m.panel.Look(&t.overlay, t.ends[l.Step], l.Device)
+		return log.Reading{Kind: log.Look, On: on, Firm: firm}
+	case log.Volts:
 		ohms := network.MeterOhms
-		if l.low {
+		if l.Low {
 			ohms = network.LowImpedanceOhms
 		}
-		v, firm := t.ends[l.step].ReadVolts(l.a, l.b, ohms)
-		return Reading{Kind: Volts, Value: v, Firm: firm}
+		v, firm := t.ends[l.Step].ReadVolts(l.A, l.B, ohms)
+		return log.Reading{Kind: log.Volts, Value: v, Firm: firm}
 	}
 	return t.offs.readWith(l, &t.offs.whole)
 }
@@ -64,9 +65,9 @@ func (t *Meter) read(l located) Reading {
 // Found gives the reading of an ohms check as a panel reads that was worked to the end of
 // a step before the power was locked off: what blew there is still open. Any other check
 // it reads as Read does.
-func (t *Meter) Found(c Check, worked int) (Reading, error) {
-	l, err := t.m.locate(c)
-	if err != nil || l.kind != Ohms || worked < 0 {
+func (t *Meter) Found(c log.Check, worked int) (log.Reading, error) {
+	l, err := t.m.book.Locate(c)
+	if err != nil || l.Kind != log.Ohms || worked < 0 {
 		return t.Read(c)
 	}
 	// Belief knows of two states only: everything whole, and everything open that the
@@ -80,33 +81,33 @@ func (t *Meter) Found(c Check, worked int) (Reading, error) {
 }
 
 // Nominal gives the supply voltage that a volts check is held against; zero for others.
-func (m *Model) Nominal(c Check) float64 {
-	l, err := m.locate(c)
-	if err != nil || l.kind != Volts {
+func (m *Model) Nominal(c log.Check) float64 {
+	l, err := m.book.Locate(c)
+	if err != nil || l.Kind != log.Volts {
 		return 0
 	}
-	return m.nominal(l.a, l.b)
+	return m.nominal(l.A, l.B)
 }
 
 // Fits tells whether a fault, or Good, gives an entry's answer.
-func (m *Model) Fits(fault int, e Entry) bool {
-	return e.Answer == nil || m.agree(e.at, m.foretell(fault, e.at), *e.Answer)
+func (m *Model) Fits(fault int, e log.Entry) bool {
+	return e.Answer == nil || m.agree(e.Located(), m.foretell(fault, e.Located()), *e.Answer)
 }
 
 // Checks lists every check that may be proposed, in their order.
-func (m *Model) Checks() []Check {
-	out := make([]Check, len(m.checks))
+func (m *Model) Checks() []log.Check {
+	out := make([]log.Check, len(m.checks))
 	for i, l := range m.checks {
-		out[i] = m.check(l)
+		out[i] = m.book.Check(l)
 	}
 	return out
 }
 
 // Usual gives what the good circuit shows at a check.
-func (m *Model) Usual(c Check) (Reading, error) {
-	l, err := m.locate(c)
+func (m *Model) Usual(c log.Check) (log.Reading, error) {
+	l, err := m.book.Locate(c)
 	if err != nil {
-		return Reading{}, err
+		return log.Reading{}, err
 	}
 	return m.foretell(Good, l), nil
 }
@@ -123,8 +124,8 @@ func (m *Model) Return(t circuits.Terminal) circuits.Terminal {
 
 // Stray gives the most that a reading which nobody can foretell comes to at a check, in
 // volts or ohms; 1 for a look.
-func (m *Model) Stray(c Check) (float64, error) {
-	l, err := m.locate(c)
+func (m *Model) Stray(c log.Check) (float64, error) {
+	l, err := m.book.Locate(c)
 	if err != nil {
 		return 0, err
 	}
@@ -132,7 +133,7 @@ func (m *Model) Stray(c Check) (float64, error) {
 }
 
 // Disagreeing lists the faults that do not fit an entry's answer.
-func (m *Model) Disagreeing(e Entry) []int {
+func (m *Model) Disagreeing(e log.Entry) []int {
 	if e.Answer == nil {
 		return nil
 	}
@@ -146,8 +147,8 @@ func (m *Model) Disagreeing(e Entry) []int {
 }
 
 // Foretold gives what a check shows with each fault.
-func (m *Model) Foretold(c Check) ([]Reading, error) {
-	l, err := m.locate(c)
+func (m *Model) Foretold(c log.Check) ([]log.Reading, error) {
+	l, err := m.book.Locate(c)
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -37,7 +38,7 @@ func (w metered) holds(t *testing.T, m *Model) {
 	switch {
 	case !w.firm:
 	case math.IsInf(w.read, 1):
-		assert.Equal(t, OL, r.Value, "%s: %s with %q", w.why, w.check, w.fault)
+		assert.Equal(t, log.OL, r.Value, "%s: %s with %q", w.why, w.check, w.fault)
 	default:
 		assert.InDelta(t, w.read, r.Value, within(w.read), "%s: %s with %q", w.why, w.check, w.fault)
 	}
@@ -106,39 +107,39 @@ func TestOhmmeterRules(t *testing.T) {
 	for _, w := range []metered{
 		{"the sneak path: an open contact reads its own coil and the winding, not OL", "", `{"ohms":["LS1:11","LS1:12"]}`, coil + winding, true},
 		{"operators held as in the step: door open, the contact is closed", "", `{"ohms":["LS1:11","LS1:12"],"step":"door just opened"}`, 0, true},
-		{"lifting one wire takes every parallel path away", "", `{"ohms":["LS1:11","LS1:12"],"lifted":["LS1:12"]}`, OL, true},
-		{"the other end does as well", "", `{"ohms":["LS1:11","LS1:12"],"lifted":["LS1:11"]}`, OL, true},
-		{"with the fuse out there is no way round either", "open-F1", `{"ohms":["LS1:11","LS1:12"]}`, OL, true},
+		{"lifting one wire takes every parallel path away", "", `{"ohms":["LS1:11","LS1:12"],"lifted":["LS1:12"]}`, log.OL, true},
+		{"the other end does as well", "", `{"ohms":["LS1:11","LS1:12"],"lifted":["LS1:11"]}`, log.OL, true},
+		{"with the fuse out there is no way round either", "open-F1", `{"ohms":["LS1:11","LS1:12"]}`, log.OL, true},
 		{"a coil alone", "", `{"ohms":["TR1:A1","TR1:A2"]}`, coil, true},
 		{"a coil, lifted", "", `{"ohms":["TR1:A1","TR1:A2"],"lifted":["TR1:A1"]}`, coil, true},
-		{"an open coil", "open-TR1", `{"ohms":["TR1:A1","TR1:A2"]}`, OL, true},
+		{"an open coil", "open-TR1", `{"ohms":["TR1:A1","TR1:A2"]}`, log.OL, true},
 		{"a shorted coil", "shorted-TR1", `{"ohms":["TR1:A1","TR1:A2"]}`, 0, true},
 		// H1 hangs on wire 5, and so does B1 through the mute relay's NC contact.
 		{"a lamp and what is parallel to it", "", `{"ohms":["H1:1","H1:2"]}`, parallel(lamp, horn), true},
 		{"the lamp alone, cold", "", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, lamp, true},
 		{"an open lamp that the horn hides", "open-H1", `{"ohms":["H1:1","H1:2"]}`, horn, true},
-		{"an open lamp, lifted", "open-H1", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, OL, true},
+		{"an open lamp, lifted", "open-H1", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, log.OL, true},
 		{"a relay is released whatever the step", "", `{"ohms":["CR1:21","CR1:22"],"step":"mute released"}`, 0, true},
 		{"its NO contact, by way of coil, lamp and horn", "", `{"ohms":["CR1:11","CR1:14"],"step":"mute released"}`, coil + parallel(lamp, horn), true},
 		{"the mute button pressed bridges it", "", `{"ohms":["CR1:11","CR1:14"],"step":"mute pressed"}`, 0, true},
-		{"a timer is reset", "", `{"ohms":["TR1:15","TR1:18"],"lifted":["TR1:15"],"step":"door left open"}`, OL, true},
+		{"a timer is reset", "", `{"ohms":["TR1:15","TR1:18"],"lifted":["TR1:15"],"step":"door left open"}`, log.OL, true},
 		{"the winding", "", `{"ohms":["T1:X1","T1:X2"]}`, winding, true},
 		{"an open winding leaves what hangs on it", "dead-T1-secondary", `{"ohms":["T1:X1","T1:X2"],"step":"door just opened"}`, coil, true},
 		{"a dead primary cannot be seen there", "dead-T1-primary", `{"ohms":["T1:X1","T1:X2"]}`, winding, true},
 		{"a whole fuse", "", `{"ohms":["F1:1","F1:2"]}`, 0, true},
 		{"a blown fuse, door open: coil and winding hide it", "open-F1", `{"ohms":["F1:1","F1:2"],"step":"door just opened"}`, coil + winding, true},
-		{"a blown fuse, lifted", "open-F1", `{"ohms":["F1:1","F1:2"],"lifted":["F1:1"],"step":"door just opened"}`, OL, true},
+		{"a blown fuse, lifted", "open-F1", `{"ohms":["F1:1","F1:2"],"lifted":["F1:1"],"step":"door just opened"}`, log.OL, true},
 		{"a wire", "", `{"ohms":["CR1:22","B1:1"]}`, 0, true},
 		{"an open wire, by way of horn and lamp", "open-CR1:22-B1:1", `{"ohms":["CR1:22","B1:1"]}`, horn + lamp, true},
 		// Wires lifted off a terminal stay joined to each other; the leads touch the
 		// device's side.
 		{"lifted wires stay together", "", `{"ohms":["CR1:11","TS1:14"],"lifted":["TR1:18"]}`, 0, true},
-		{"the leads touch the device's side", "", `{"ohms":["TR1:18","TS1:14"],"lifted":["TR1:18"]}`, OL, true},
+		{"the leads touch the device's side", "", `{"ohms":["TR1:18","TS1:14"],"lifted":["TR1:18"]}`, log.OL, true},
 		{"to ground, on a grounded supply", "", `{"ohms":["H1:2","PE:1"]}`, 0, true},
 		{"hot side to ground: the winding", "", `{"ohms":["T1:X1","PE:1"]}`, winding, true},
 		{"a wire that touches ground", "ground-5", `{"ohms":["H1:1","PE:1"]}`, 0, true},
 		{"the same wire in a good circuit", "", `{"ohms":["H1:1","PE:1"]}`, parallel(lamp, horn), true},
-		{"the bond is open", "open-T1:X2-PE:1", `{"ohms":["T1:X2","PE:1"]}`, OL, true},
+		{"the bond is open", "open-T1:X2-PE:1", `{"ohms":["T1:X2","PE:1"]}`, log.OL, true},
 	} {
 		w.holds(t, m)
 	}
@@ -171,20 +172,20 @@ operation:
     expect: {CR1: on, H1: on}
 `)
 	for _, w := range []metered{
-		{"an LED lamp reads OL", "", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, OL, true},
-		{"an open one reads the same", "open-H1", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, OL, true},
+		{"an LED lamp reads OL", "", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, log.OL, true},
+		{"an open one reads the same", "open-H1", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, log.OL, true},
 		{"a shorted one does not", "shorted-H1", `{"ohms":["H1:1","H1:2"],"lifted":["H1:1"]}`, 0, true},
 		{"a dc coil: running and ohmmeter alike, 24 V and 3 VA", "", `{"ohms":["CR1:A1","CR1:A2"],"lifted":["CR1:A1"]}`, 192, true},
 		{"the output of an electronic supply", "", `{"ohms":["G1:+","G1:-"]}`, 0, false},
 		{"and what lies parallel to it", "", `{"ohms":["CR1:A1","CR1:A2"],"step":"pressed"}`, 0, false},
 		{"and an open contact that it leads round", "", `{"ohms":["PB1:13","PB1:14"]}`, 0, false},
-		{"but not where a wire is lifted", "", `{"ohms":["PB1:13","PB1:14"],"lifted":["PB1:13"]}`, OL, true},
+		{"but not where a wire is lifted", "", `{"ohms":["PB1:13","PB1:14"],"lifted":["PB1:13"]}`, log.OL, true},
 		{"hot side to ground, ungrounded", "", `{"volts":["G1:+","PE:1"],"step":"rest"}`, 0, false},
 		{"the other side", "", `{"volts":["G1:-","PE:1"],"step":"rest"}`, 0, false},
 		{"a first ground ties it", "ground-5", `{"volts":["G1:+","PE:1"],"step":"rest"}`, 24, true},
 		{"and does no harm", "ground-5", `{"volts":["CR1:A1","G1:-"],"step":"pressed"}`, 24, true},
 		{"on the other side", "ground-1", `{"volts":["G1:-","PE:1"],"step":"rest"}`, 24, true},
-		{"ohms to ground, ungrounded", "", `{"ohms":["CR1:A2","PE:1"]}`, OL, true},
+		{"ohms to ground, ungrounded", "", `{"ohms":["CR1:A2","PE:1"]}`, log.OL, true},
 		{"ohms to ground with a first ground", "ground-5", `{"ohms":["CR1:A2","PE:1"]}`, 0, true},
 	} {
 		w.holds(t, m)
@@ -195,19 +196,19 @@ operation:
 // check of the list.
 func TestForetoldIsRead(t *testing.T) {
 	m := coldStore()
-	m.Turn(Log{}, Choosing{}) // all is worked out
+	m.Turn(log.Log{}, Choosing{}) // all is worked out
 	for f := Good; f < len(m.faults); f += 5 {
 		meter := m.Meter(f)
 		for _, l := range m.checks {
 			told := m.foretell(f, l)
-			read, err := meter.Read(m.check(l))
+			read, err := meter.Read(m.book.Check(l))
 			require.NoError(t, err)
-			if !assert.Equal(t, read.Firm, told.Firm, "%s", m.check(l)) || !read.Firm {
+			if !assert.Equal(t, read.Firm, told.Firm, "%s", m.book.Check(l)) || !read.Firm {
 				continue
 			}
 			assert.Equal(t, read.On, told.On)
-			if read.Kind != Look && !(math.IsInf(read.Value, 1) && math.IsInf(told.Value, 1)) {
-				assert.InDelta(t, read.Value, told.Value, within(read.Value), "%s", m.check(l))
+			if read.Kind != log.Look && !(math.IsInf(read.Value, 1) && math.IsInf(told.Value, 1)) {
+				assert.InDelta(t, read.Value, told.Value, within(read.Value), "%s", m.book.Check(l))
 			}
 		}
 	}
@@ -224,7 +225,7 @@ func TestNoFloatingConductorIsProposed(t *testing.T) {
 			for _, e := range s.log.Entries {
 				r, err := meter.Read(e.Check)
 				require.NoError(t, err)
-				down := e.at.kind == Volts && len(meter.End(e.at.step).Collapsed) > 0
+				down := e.Located().Kind == log.Volts && len(meter.End(e.Located().Step).Collapsed) > 0
 				assert.True(t, r.Firm || down, "%s: %s is proposed and may read anything", m.faults[f].ID, e.Check)
 			}
 		}
@@ -234,6 +235,6 @@ func TestNoFloatingConductorIsProposed(t *testing.T) {
 // The meter tells what is wrong with a check.
 func TestMeterRefuses(t *testing.T) {
 	m := bare(t)
-	_, err := m.Meter(Good).Read(Check{Volts: []circuits.Terminal{"CR1:11", "T1:X9"}, Step: "store warm"})
+	_, err := m.Meter(Good).Read(log.Check{Volts: []circuits.Terminal{"CR1:11", "T1:X9"}, Step: "store warm"})
 	assert.EqualError(t, err, `T1 has no terminal "T1:X9"; it has X1, X2, H1, H2`)
 }

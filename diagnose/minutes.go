@@ -5,6 +5,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -47,29 +48,29 @@ func stands(m split.Mode) (step int, off, begun bool) {
 }
 
 // modeAfter is where the work stands after the last check that was made of a log.
-func (m *Model) modeAfter(log Log) split.Mode {
-	for i := len(log.Entries) - 1; i >= 0; i-- {
-		if e := log.Entries[i]; e.Answer != nil {
-			return mode(e.at.step, e.at.kind == Ohms)
+func (m *Model) modeAfter(history log.Log) split.Mode {
+	for i := len(history.Entries) - 1; i >= 0; i-- {
+		if e := history.Entries[i]; e.Answer != nil {
+			return mode(e.Located().Step, e.Located().Kind == log.Ohms)
 		}
 	}
 	return 0
 }
 
 // minutes gives the minutes that a check takes from where the work stands.
-func (m *Model) minutes(from split.Mode, l located) float64 {
+func (m *Model) minutes(from split.Mode, l log.Located) float64 {
 	step, off, begun := stands(from)
 	var t float64
 	switch {
-	case l.kind == Ohms:
+	case l.Kind == log.Ohms:
 		if !off {
 			t += LockOutMinutes
 		}
-		t += m.holding(step, l.step, begun)
+		t += m.holding(step, l.Step, begun)
 	case off:
-		t += RestoreMinutes + m.working(-1, l.step)
+		t += RestoreMinutes + m.working(-1, l.Step)
 	default:
-		t += m.bringing(step, l.step, begun)
+		t += m.bringing(step, l.Step, begun)
 	}
 	return t + m.making(l)
 }
@@ -96,25 +97,25 @@ func (m *Model) bringing(from, to int, begun bool) float64 {
 }
 
 // making is the time to make a check where the circuit stands in its condition.
-func (m *Model) making(l located) float64 {
-	if l.kind == Look {
-		if atPanel(l.device) {
+func (m *Model) making(l log.Located) float64 {
+	if l.Kind == log.Look {
+		if atPanel(l.Device) {
 			return LookMinutes
 		}
-		return m.panel.Circuit.Places[l.device.Place] / 2
+		return m.panel.Circuit.Places[l.Device.Place] / 2
 	}
-	lifting := LiftMinutes * float64(len(l.lifted))
+	lifting := LiftMinutes * float64(len(l.Lifted))
 	// The black lead stays clipped to a source's return from check to check.
 	for i := 1; i <= m.panel.Net.Sources(); i++ {
-		if r := m.panel.Net.Source(network.Source(i)).Return; r == l.b || r == l.a {
-			other := l.a
-			if r == l.a {
-				other = l.b
+		if r := m.panel.Net.Source(network.Source(i)).Return; r == l.B || r == l.A {
+			other := l.A
+			if r == l.A {
+				other = l.B
 			}
 			return m.reach(m.panel.Terminal(other)) + lifting
 		}
 	}
-	return m.reach(m.panel.Terminal(l.a)) + m.reach(m.panel.Terminal(l.b)) + lifting
+	return m.reach(m.panel.Terminal(l.A)) + m.reach(m.panel.Terminal(l.B)) + lifting
 }
 
 // Condition is where the work at a panel stands between two checks.
@@ -139,8 +140,8 @@ func (m *Model) ConditionMinutes(from Condition, step int) float64 {
 
 // CheckMinutes gives the minutes to make a check once the circuit is in its condition.
 // The error says what is wrong with the check.
-func (m *Model) CheckMinutes(c Check) (float64, error) {
-	l, err := m.locate(c)
+func (m *Model) CheckMinutes(c log.Check) (float64, error) {
+	l, err := m.book.Locate(c)
 	if err != nil {
 		return 0, err
 	}
@@ -177,9 +178,13 @@ func (m *Model) timeSteps() {
 		}
 		m.works = append(m.works, m.moving(moved)+s.Wait/60)
 	}
-	for _, from := range append([][]int{rest}, m.hands...) {
+	hands := make([][]int, len(m.panel.Circuit.Steps))
+	for step := range hands {
+		hands[step] = m.book.Hands(step)
+	}
+	for _, from := range append([][]int{rest}, hands...) {
 		var row []float64
-		for _, to := range m.hands {
+		for _, to := range hands {
 			var moved []*circuits.Device
 			for i, d := range m.panel.Operators() {
 				if from[i] != to[i] {

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"deadrung/diagnose/log"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -87,12 +88,12 @@ operation:
 		{"back to power, and worked from its beginning", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"look":"H2","step":"pressed"}`,
 			RestoreMinutes + OperateMinutes + wait + LookMinutes},
 	} {
-		var log Log
+		var history log.Log
 		if test.after != "" {
-			log = readLog(t, m, answeredOff(test.after))
+			history = readLog(t, m, answeredOff(test.after))
 		}
 		c := readLog(t, m, `{"cannot":`+test.check+`}`).Entries[0]
-		assert.InDelta(t, test.minute, m.minutes(m.modeAfter(log), c.at), 1e-9, test.what)
+		assert.InDelta(t, test.minute, m.minutes(m.modeAfter(history), c.Located()), 1e-9, test.what)
 	}
 }
 
@@ -115,7 +116,7 @@ func TestModeAfter(t *testing.T) {
 	assert.Equal(t, m.panel.Circuit.Step("door left open"), step)
 	assert.False(t, off)
 	assert.True(t, begun)
-	_, _, begun = stands(m.modeAfter(Log{}))
+	_, _, begun = stands(m.modeAfter(log.Log{}))
 	assert.False(t, begun)
 	step, off, _ = stands(m.modeAfter(readLog(t, m, `{"ohms":["F1:1","F1:2"],"step":"store warm","read":0}`)))
 	assert.Equal(t, m.panel.Circuit.Step("store warm"), step)

@@ -24,6 +24,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -35,6 +36,7 @@ const Good = -1
 // is made, but for what it remembers of answers computed before.
 type Model struct {
 	panel   *work.Panel
+	book    *log.Book
 	faults  []faultmodel.Fault
 	options Options
 	good    []*condition         // by step
@@ -44,18 +46,16 @@ type Model struct {
 	beside  []course             // what the traces depart from; the first is the good circuit
 	follows []int32              // by fault: index into beside
 	locked  []network.State      // by step: the power locked off; only where held names it
-	held    []int                // by step: the first step with the operators in the same positions
-	hands   [][]int              // by step, by operator: its position
 	works   []float64            // by step: the minutes that it takes
 	moves   [][]float64          // minutes to put the operators, by step before (one higher, 0 is rest) and step
 	own     []network.Source     // by node: the source it belongs to
 
-	checks   []located // all that may be proposed
-	cells    [][]cell  // by check: the faults that read otherwise than the course they follow
-	usual    []Reading // by check: the good circuit's reading
-	ohmsFrom int32     // index into checks: ohms checks come last
+	checks   []log.Located // all that may be proposed
+	cells    [][]cell      // by check: the faults that read otherwise than the course they follow
+	usual    []log.Reading // by check: the good circuit's reading
+	ohmsFrom int32         // index into checks: ohms checks come last
 	table    table
-	index    map[checkKey]int32 // index into checks
+	index    map[log.Key]int32 // index into checks
 
 	visible map[*circuits.Device]int // index into Panel.Visible
 	done    chan struct{}            // closed when the faults have been worked through
@@ -105,8 +105,11 @@ func Bare(p *work.Panel, faults []faultmodel.Fault) *Model {
 
 // newModel makes all of a model that needs the good circuit alone.
 func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *work.Course) {
-	m := &Model{panel: p, faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[string]*network.OffBase), blown: make([][]*circuits.Device, len(faults))}
-	m.hold()
+	m := &Model{panel: p, book: log.NewBook(p, faults), faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[string]*network.OffBase), blown: make([][]*circuits.Device, len(faults))}
+	m.visible = make(map[*circuits.Device]int)
+	for i, d := range p.Visible() {
+		m.visible[d] = i
+	}
 	m.timeSteps()
 	m.zones()
 	course := p.Course()
@@ -114,7 +117,7 @@ func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *wor
 	m.locked = make([]network.State, len(p.Circuit.Steps))
 	for i := range m.good {
 		m.good[i] = m.condition(course.End(i))
-		if m.held[i] == i {
+		if m.book.Held(i) == i {
 			m.locked[i] = p.LockedOut(&work.Overlay{}, i)
 		}
 	}
@@ -136,9 +139,9 @@ func (m *Model) workThrough(c *work.Course) {
 	})
 	m.departFromNearest()
 	m.findCourses()
-	m.index = make(map[checkKey]int32, len(m.checks))
+	m.index = make(map[log.Key]int32, len(m.checks))
 	for i, l := range m.checks {
-		m.index[m.key(l)] = int32(i)
+		m.index[m.book.Key(l)] = int32(i)
 	}
 	m.fill()
 	m.table = m.build()
@@ -188,37 +191,11 @@ func nothing() struct{} { return struct{}{} }
 // Panel is the panel of the model.
 func (m *Model) Panel() *work.Panel { return m.panel }
 
+// Book is the panel as logs are written of it.
+func (m *Model) Book() *log.Book { return m.book }
+
 // Faults are the faults of the model.
 func (m *Model) Faults() []faultmodel.Fault { return m.faults }
-
-// hold finds, for each step, the first one with the operators in the same positions:
-// with the power off the two are the same condition.
-func (m *Model) hold() {
-	m.visible = make(map[*circuits.Device]int)
-	for i, d := range m.panel.Visible() {
-		m.visible[d] = i
-	}
-	pos := make(map[*circuits.Device]int)
-	for _, s := range m.panel.Circuit.Steps {
-		for _, set := range s.Set {
-			pos[set.Device] = set.Position
-		}
-		var row []int
-		for _, d := range m.panel.Operators() {
-			p, ok := pos[d]
-			if !ok {
-				p = d.Rest
-			}
-			row = append(row, p)
-		}
-		first := slices.IndexFunc(m.hands, func(r []int) bool { return slices.Equal(r, row) })
-		if first < 0 {
-			first = len(m.hands)
-		}
-		m.hands = append(m.hands, row)
-		m.held = append(m.held, first)
-	}
-}
 
 // zones finds the source that each node belongs to: one that conductors could join it
 // to, its hot side before its return, else one on the far side of the loads there.
@@ -282,31 +259,31 @@ func (m *Model) nominal(a, b network.Node) float64 {
 
 // foretell gives the reading of a check with a fault, or of the good circuit. It
 // leaves the meter's own current out, which is far within what agrees.
-func (m *Model) foretell(fault int, l located) Reading {
+func (m *Model) foretell(fault int, l log.Located) log.Reading {
 	if fault != Good {
 		m.wait()
 	}
-	switch l.kind {
-	case Look:
-		return m.lookAt(fault, l.step, m.visible[l.device])
-	case Volts:
-		if l.low {
+	switch l.Kind {
+	case log.Look:
+		return m.lookAt(fault, l.Step, m.visible[l.Device])
+	case log.Volts:
+		if l.Low {
 			return m.meter(fault).read(l)
 		}
-		return m.between(fault, l.step, l.a, l.b)
+		return m.between(fault, l.Step, l.A, l.B)
 	}
 	return m.offs(fault).read(l)
 }
 
 // lookAt is what is seen of a device with a fault, or of the good circuit.
-func (m *Model) lookAt(fault, step, visible int) Reading {
+func (m *Model) lookAt(fault, step, visible int) log.Reading {
 	from := m.good[step]
 	if fault != Good {
 		trace := &m.traces[fault][step]
 		from = trace.from
 		for _, c := range trace.looks {
 			if c.visible == visible {
-				return Reading{Kind: Look, On: c.on, Firm: c.firm}
+				return log.Reading{Kind: log.Look, On: c.on, Firm: c.firm}
 			}
 		}
 	}
@@ -314,13 +291,13 @@ func (m *Model) lookAt(fault, step, visible int) Reading {
 }
 
 // between is the reading between two nodes with a fault, or of the good circuit.
-func (m *Model) between(fault, step int, a, b network.Node) Reading {
+func (m *Model) between(fault, step int, a, b network.Node) log.Reading {
 	return between(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, a, b)
 }
 
 // between is the reading between two nodes, whose islands and voltages at gives.
-func between(at func(network.Node) (int32, [2]complex64), a, b network.Node) Reading {
-	r := Reading{Kind: Volts}
+func between(at func(network.Node) (int32, [2]complex64), a, b network.Node) log.Reading {
+	r := log.Reading{Kind: log.Volts}
 	if a == b {
 		r.Firm = true
 		return r

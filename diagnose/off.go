@@ -7,6 +7,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 )
 
 // offs reads ohms checks with one fault. What the fault changes is worked out against the
@@ -74,7 +75,7 @@ func (m *Model) offs(fault int) *offs {
 	return o
 }
 
-func (o *offs) read(l located) Reading {
+func (o *offs) read(l log.Located) log.Reading {
 	r := o.readWith(l, &o.whole)
 	if len(o.blown) > 0 {
 		if other := o.readWith(l, &o.open); !sameReading(other, r) {
@@ -86,24 +87,24 @@ func (o *offs) read(l located) Reading {
 
 // sameReading tells whether two foretold readings of a check are the same but for less
 // than a meter shows. What nobody can foretell is the same whatever was worked out for it.
-func sameReading(a, b Reading) bool {
+func sameReading(a, b log.Reading) bool {
 	if a.Kind != b.Kind || a.On != b.On || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats {
 		return false
 	}
 	same := func(x, y float64) bool { return x == y }
-	if a.Kind == Ohms {
+	if a.Kind == log.Ohms {
 		same = network.SameOhms
 	}
-	return (!a.Firm && a.Kind == Ohms || same(a.Value, b.Value)) && (!a.Either || same(a.Else, b.Else))
+	return (!a.Firm && a.Kind == log.Ohms || same(a.Value, b.Value)) && (!a.Either || same(a.Else, b.Else))
 }
 
-func (o *offs) readWith(l located, f *fuses) Reading {
-	r := Reading{Kind: Ohms}
-	if o.small(l.step, l.lifted, f) {
-		r.Value, r.Firm = f.local.Ohms(l.a, l.b)
+func (o *offs) readWith(l log.Located, f *fuses) log.Reading {
+	r := log.Reading{Kind: log.Ohms}
+	if o.small(l.Step, l.Lifted, f) {
+		r.Value, r.Firm = f.local.Ohms(l.A, l.B)
 		return r
 	}
-	r.Value, r.Firm = o.solve(l.step, l.lifted, f).Ohms(l.a, l.b)
+	r.Value, r.Firm = o.solve(l.Step, l.Lifted, f).Ohms(l.A, l.B)
 	return r
 }
 
@@ -175,7 +176,7 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 // lockedBase is the good circuit locked off, with the operators held as in a step,
 // protective devices open and nodes that touch. Each is made once.
 func (m *Model) lockedBase(step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
-	key := fmt.Sprint(m.held[step], joins)
+	key := fmt.Sprint(m.book.Held(step), joins)
 	for _, d := range blown {
 		key += " " + d.Name
 	}
@@ -197,8 +198,8 @@ func (m *Model) boltsOf(fault int) (b bolts) {
 	if len(m.blown[fault]) != 1 {
 		return 0
 	}
-	for step, held := range m.held {
-		if held != step || step >= 64 {
+	for step := range m.good {
+		if m.book.Held(step) != step || step >= 64 {
 			continue
 		}
 		base := m.lockedBase(step, m.blown[fault])
@@ -211,7 +212,7 @@ func (m *Model) boltsOf(fault int) (b bolts) {
 
 // boltAt gives the nodes that touch in a step; none where the fault bolts nothing there.
 func (o *offs) boltAt(step int) [][2]network.Node {
-	if step = o.m.held[step]; step >= 64 || o.bolted&(1<<step) == 0 {
+	if step = o.m.book.Held(step); step >= 64 || o.bolted&(1<<step) == 0 {
 		return nil
 	}
 	if o.bolt == nil {
@@ -229,8 +230,8 @@ type offChecks struct {
 	lifted map[string][]int32 // by device: checks with wires lifted off it
 }
 
-func (c *offChecks) add(m *Model, i int32, l located) {
-	if len(l.lifted) > 0 {
+func (c *offChecks) add(m *Model, i int32, l log.Located) {
+	if len(l.Lifted) > 0 {
 		if c.lifted == nil {
 			c.lifted = make(map[string][]int32)
 		}
@@ -239,22 +240,22 @@ func (c *offChecks) add(m *Model, i int32, l located) {
 		}
 		return
 	}
-	w := slices.Index(c.steps, l.step)
+	w := slices.Index(c.steps, l.Step)
 	if w < 0 {
 		w = len(c.steps)
-		c.steps = append(c.steps, l.step)
+		c.steps = append(c.steps, l.Step)
 		c.plain = append(c.plain, nil)
 		c.byNode = append(c.byNode, make(map[network.Node][]int32))
 	}
 	c.plain[w] = append(c.plain[w], i)
-	c.byNode[w][l.a] = append(c.byNode[w][l.a], i)
-	c.byNode[w][l.b] = append(c.byNode[w][l.b], i)
+	c.byNode[w][l.A] = append(c.byNode[w][l.A], i)
+	c.byNode[w][l.B] = append(c.byNode[w][l.B], i)
 }
 
 // devicesAt names the devices at the two points of a check.
-func (m *Model) devicesAt(l located) []string {
-	a, _ := m.panel.Terminal(l.a).Split()
-	b, _ := m.panel.Terminal(l.b).Split()
+func (m *Model) devicesAt(l log.Located) []string {
+	a, _ := m.panel.Terminal(l.A).Split()
+	b, _ := m.panel.Terminal(l.B).Split()
 	if a == b {
 		return []string{a}
 	}

@@ -11,6 +11,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -55,9 +56,9 @@ type Pair struct {
 // Pairs gives the likeliest pairs of faults that together explain every reading of a
 // log, MostPairs at the most. There are none where a single fault, or the good circuit,
 // explains them.
-func (m *Model) Pairs(log Log) []Pair {
+func (m *Model) Pairs(history log.Log) []Pair {
 	m.wait()
-	return m.believe(log).pairs()
+	return m.believe(history).pairs()
 }
 
 func (b *belief) pairs() []Pair {
@@ -127,7 +128,7 @@ func (m *Model) both(f *work.Follower, known *conditions, x, y int) (*Model, boo
 	}
 	changes, blown := m.trace(f, &overlay, known)
 	return &Model{
-		panel: m.panel, options: m.options, good: m.good, locked: m.locked, held: m.held, hands: m.hands, own: m.own, visible: m.visible,
+		panel: m.panel, book: m.book, options: m.options, good: m.good, locked: m.locked, own: m.own, visible: m.visible,
 		faults: []faultmodel.Fault{{Overlay: overlay}}, traces: [][]change{changes}, blown: [][]*circuits.Device{blown},
 	}, true
 }
@@ -177,8 +178,8 @@ func meet[T comparable](a, b []T) bool {
 // Readings with the power off are the dear ones to work out and come last.
 func (b *belief) explains(both *Model) bool {
 	for _, off := range []bool{false, true} {
-		for i, e := range b.log.Entries {
-			if b.against[i] != nil && (e.at.kind == Ohms) == off && !both.agree(e.at, both.foretell(0, e.at), *e.Answer) {
+		for i, e := range b.history.Entries {
+			if b.against[i] != nil && (e.Located().Kind == log.Ohms) == off && !both.agree(e.Located(), both.foretell(0, e.Located()), *e.Answer) {
 				return false
 			}
 		}

@@ -10,6 +10,7 @@ import (
 
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -45,28 +46,28 @@ func bothMeter(t testing.TB, m *Model, x, y int) *Meter {
 
 // enter logs the answer of a meter to a check. A reading that is not firm is answered with
 // anything up to half of the supply.
-func (m *Model) enter(t testing.TB, log *Log, meter *Meter, c Check, r *rand.Rand) {
+func (m *Model) enter(t testing.TB, history *log.Log, meter *Meter, c log.Check, r *rand.Rand) {
 	t.Helper()
 	a, err := meter.Read(c)
 	require.NoError(t, err)
-	if !a.Firm && a.Kind == Volts {
-		at, err := m.locate(c)
+	if !a.Firm && a.Kind == log.Volts {
+		at, err := m.book.Locate(c)
 		require.NoError(t, err)
-		a.Value = r.Float64() * 0.4 * m.nominal(at.a, at.b)
+		a.Value = r.Float64() * 0.4 * m.nominal(at.A, at.B)
 	}
 	a.Firm = true
-	e, err := m.NewEntry(c, &a)
+	e, err := m.book.NewEntry(c, &a)
 	require.NoError(t, err)
-	log.Entries = append(log.Entries, e)
+	history.Entries = append(history.Entries, e)
 }
 
 // complain logs up to so many looks at what is not as it should be.
-func (m *Model) complain(t testing.TB, log *Log, meter *Meter, most int) {
+func (m *Model) complain(t testing.TB, history *log.Log, meter *Meter, most int) {
 	t.Helper()
 	for i, l := range m.checks {
-		if l.kind == Look && m.usual[i].Firm && most > 0 {
+		if l.Kind == log.Look && m.usual[i].Firm && most > 0 {
 			if a := meter.read(l); a.Firm && a.On != m.usual[i].On {
-				m.enter(t, log, meter, m.check(l), nil)
+				m.enter(t, history, meter, m.book.Check(l), nil)
 				most--
 			}
 		}
@@ -89,9 +90,9 @@ func TestPlantedPairs(t *testing.T) {
 		for range planted {
 			x, y := visiblePair(m, r)
 			meter := bothMeter(t, m, x, y)
-			named := func(log Log) int {
-				pairs := m.Pairs(log)
-				holdPairs(t, m, log, pairs)
+			named := func(history log.Log) int {
+				pairs := m.Pairs(history)
+				holdPairs(t, m, history, pairs)
 				if slices.ContainsFunc(pairs, func(p Pair) bool {
 					return p.Faults == [2]int{x, y} || p.Faults == [2]int{y, x}
 				}) {
@@ -99,21 +100,21 @@ func TestPlantedPairs(t *testing.T) {
 				}
 				return 0
 			}
-			var log Log
-			m.complain(t, &log, meter, 4)
+			var history log.Log
+			m.complain(t, &history, meter, 4)
 			for left := -1; ; left-- {
-				turn := m.Turn(log, Choosing{By: ByMinutes, Most: -1})
+				turn := m.Turn(history, Choosing{By: ByMinutes, Most: -1})
 				if turn.Wrong > 0 && left < 0 {
-					here, first, left = here+1, first+named(log), further
+					here, first, left = here+1, first+named(history), further
 				}
 				if turn.Next == nil || left == 0 {
 					if left >= 0 {
-						last += named(log)
+						last += named(history)
 					}
 					break
 				}
-				require.Less(t, len(log.Entries), 60, "the loop does not end")
-				m.enter(t, &log, meter, turn.Next.Check, r)
+				require.Less(t, len(history.Entries), 60, "the loop does not end")
+				m.enter(t, &history, meter, turn.Next.Check, r)
 			}
 		}
 		t.Logf("%s: no single fault fits for %d of %d; %d pairs named at once, %d after %d further checks", name, here, planted, first, last, further)
@@ -126,7 +127,7 @@ func TestPlantedPairs(t *testing.T) {
 
 // holdPairs holds what must be true of the pairs of any log: each of them gives every
 // reading on a panel that is worked in full.
-func holdPairs(t testing.TB, m *Model, log Log, pairs []Pair) {
+func holdPairs(t testing.TB, m *Model, history log.Log, pairs []Pair) {
 	t.Helper()
 	assert.LessOrEqual(t, len(pairs), MostPairs)
 	var sum float64
@@ -140,17 +141,17 @@ func holdPairs(t testing.TB, m *Model, log Log, pairs []Pair) {
 		assert.Equal(t, [2]faultmodel.ID{m.faults[x].ID, m.faults[y].ID}, p.IDs)
 		meter := bothMeter(t, m, x, y)
 		blown := meter.ends[len(meter.ends)-1].Blown
-		for _, e := range log.Entries {
-			if len(blown) > 0 && e.at.kind == Ohms {
+		for _, e := range history.Entries {
+			if len(blown) > 0 && e.Located().Kind == log.Ohms {
 				continue // it may be read with the fuse open as well
 			}
-			assert.True(t, m.agree(e.at, meter.read(e.at), *e.Answer), "%v does not give %s", p.IDs, MarshalCheckWith(e.Check, *e.Answer))
+			assert.True(t, m.agree(e.Located(), meter.read(e.Located()), *e.Answer), "%v does not give %s", p.IDs, log.MarshalWith(e.Check, *e.Answer))
 		}
 	}
 	if len(pairs) > 0 {
 		assert.InDelta(t, 1, sum, 1e-9)
 	}
-	assert.Equal(t, pairs, m.Pairs(log), "the same log gives the same pairs")
+	assert.Equal(t, pairs, m.Pairs(history), "the same log gives the same pairs")
 }
 
 // The horn's wire and the mute relay's seal are two faults that show apart; the turn
@@ -159,29 +160,29 @@ func TestTurnNamesPairs(t *testing.T) {
 	m := coldStore()
 	x, y := fault(t, m, "open-CR1:22-B1:1"), fault(t, m, "open-CR1:11-14")
 	meter := bothMeter(t, m, x, y)
-	var log Log
-	for _, c := range []Check{
+	var history log.Log
+	for _, c := range []log.Check{
 		{Look: "B1", Step: "door left open"}, {Look: "H1", Step: "door left open"}, {Look: "CR1", Step: "mute pressed"}, {Look: "CR1", Step: "mute released"},
 		{Volts: terminals("CR1:22", "T1:X2"), Step: "door left open"}, {Volts: terminals("B1:1", "T1:X2"), Step: "door left open"},
 		{Volts: terminals("CR1:14", "T1:X2"), Step: "mute pressed"}, {Ohms: terminals("CR1:A1", "CR1:A2"), Lifted: terminals("CR1:A1")},
 	} {
 		a, err := meter.Read(c)
 		require.NoError(t, err)
-		e, err := m.NewEntry(c, &a)
+		e, err := m.book.NewEntry(c, &a)
 		require.NoError(t, err)
-		log.Entries = append(log.Entries, e)
+		history.Entries = append(history.Entries, e)
 	}
-	turn := m.Turn(log, Choosing{})
+	turn := m.Turn(history, Choosing{})
 	require.Positive(t, turn.Wrong)
 	require.NotEmpty(t, turn.Pairs)
 	assert.Contains(t, turn.Pairs[0].IDs, faultmodel.ID("open-CR1:22-B1:1"))
 	assert.True(t, slices.ContainsFunc(turn.Pairs, func(p Pair) bool {
 		return p.IDs == [2]faultmodel.ID{"open-CR1:11-14", "open-CR1:22-B1:1"}
 	}), "%v", turn.Pairs)
-	assert.Empty(t, m.Turn(log, Choosing{Most: -1}).Pairs)
+	assert.Empty(t, m.Turn(history, Choosing{Most: -1}).Pairs)
 
-	log.Entries = log.Entries[:2]
-	assert.Empty(t, m.Turn(log, Choosing{}).Pairs, "a single fault fits")
+	history.Entries = history.Entries[:2]
+	assert.Empty(t, m.Turn(history, Choosing{}).Pairs, "a single fault fits")
 }
 
 // Two faults of one element are no pair; of different ones they are both in the overlay.

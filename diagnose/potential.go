@@ -3,6 +3,7 @@ package diagnose
 import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/diagnose/log"
 )
 
 // Potential is what a meter reads of one terminal against others at the end of a step.
@@ -25,7 +26,7 @@ func (t *Meter) Potential(step int, n network.Node) Potential {
 
 // VoltsBetween gives the reading between two terminals of different nodes by their
 // potentials. The meter's own current is left out, which is far within what agrees.
-func VoltsBetween(a, b Potential) Reading {
+func VoltsBetween(a, b Potential) log.Reading {
 	return between(func(n network.Node) (int32, [2]complex64) {
 		if n == 0 {
 			return a.Island, a.Volts
@@ -37,19 +38,19 @@ func VoltsBetween(a, b Potential) Reading {
 // OhmsFrom gives the ohms readings from one node to each of others, operators held as in
 // a step, the wires lifted off some terminals. Open tells that what the fault blows in
 // the course of the operation stands open, where that reads firmly, as Found has it.
-func (t *Meter) OhmsFrom(step int, lifted []circuits.Terminal, open bool, from network.Node, to []network.Node) []Reading {
+func (t *Meter) OhmsFrom(step int, lifted []circuits.Terminal, open bool, from network.Node, to []network.Node) []log.Reading {
 	whole := t.offs.solve(step, lifted, &t.offs.whole)
 	blown := whole
 	if open && len(t.offs.blown) > 0 {
 		blown = t.offs.solve(step, lifted, &t.offs.open)
 	}
-	readings := make([]Reading, len(to))
+	readings := make([]log.Reading, len(to))
 	for i, n := range to {
 		v, firm := blown.Ohms(from, n)
 		if !firm && blown != whole {
 			v, firm = whole.Ohms(from, n)
 		}
-		readings[i] = Reading{Kind: Ohms, Value: v, Firm: firm}
+		readings[i] = log.Reading{Kind: log.Ohms, Value: v, Firm: firm}
 	}
 	return readings
 }
@@ -61,12 +62,8 @@ func (t *Meter) BlownAfter(step int) bool {
 	return n > 0 && n == len(t.offs.blown)
 }
 
-// Held gives the first step in which the operators stand as in this one: with the power
-// off the two are one condition.
-func (m *Model) Held(step int) int { return m.held[step] }
-
 // Agree tells whether an answer is one that a check may give whose reading is foretold.
-func (m *Model) Agree(c Check, foretold, answer Reading) bool {
-	l, err := m.locate(c)
+func (m *Model) Agree(c log.Check, foretold, answer log.Reading) bool {
+	l, err := m.book.Locate(c)
 	return err == nil && m.agree(l, foretold, answer)
 }

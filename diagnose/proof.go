@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -41,7 +42,7 @@ func (b *belief) proved(group int32) bool {
 	good := len(m.faults)
 	disagree := make([]int, m.hypotheses())
 	stood, proved := false, false
-	for i, e := range b.log.Entries {
+	for i, e := range b.history.Entries {
 		if b.against[i] == nil {
 			continue
 		}
@@ -49,7 +50,7 @@ func (b *belief) proved(group int32) bool {
 		for h, g := range m.table.group {
 			if g == group && h < good && !b.against[i][h] {
 				fits = true
-				if stood && b.against[i][good] && m.foretell(h, e.at).Firm {
+				if stood && b.against[i][good] && m.foretell(h, e.Located()).Firm {
 					proved = true
 				}
 			}
@@ -143,12 +144,12 @@ type parting struct {
 func (b *belief) bestProof(p parting, again bool) split.Test {
 	m := b.m
 	allowed := b.allowed(again)
-	spots := make(map[spot]bool)
-	kinds := make(map[Kind]bool)
-	for _, e := range b.log.Entries {
+	spots := make(map[log.Spot]bool)
+	kinds := make(map[log.Kind]bool)
+	for _, e := range b.history.Entries {
 		if e.Answer != nil {
-			spots[e.at.spot()] = true
-			kinds[e.at.kind] = true
+			spots[e.Located().Spot()] = true
+			kinds[e.Located().Kind] = true
 		}
 	}
 	good := split.Hypothesis(len(m.faults))
@@ -172,10 +173,10 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		// factors below are judgement, common practice, no source.
 		// Where the verdict does not stand, the answer also parts its rivals from each other.
 		score := (1 + bits) / (1 - apart/p.all + 0.02)
-		if spots[l.spot()] {
+		if spots[l.Spot()] {
 			score *= 0.5 // the same two points repeat the same mistake
 		}
-		if !kinds[l.kind] {
+		if !kinds[l.Kind] {
 			score *= 1.1
 		}
 		if p.by == ByMinutes {

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits/generate"
+	"deadrung/diagnose/log"
 )
 
 // Properties that must hold on any panel, tried on random ones.
@@ -72,13 +73,13 @@ func (all *sessions) from(t testing.TB, faults []int, s session) {
 	require.NotNil(t, s.last.Next)
 	require.Less(t, s.checks, 60, "the loop does not end")
 	c := s.last.Next.Check
-	at, err := all.m.locate(c)
+	at, err := all.m.book.Locate(c)
 	require.NoError(t, err)
 	for _, e := range s.log.Entries {
-		require.NotEqual(t, all.m.key(e.at), all.m.key(at), "%s is proposed twice", c)
+		require.NotEqual(t, all.m.book.Key(e.Located()), all.m.book.Key(at), "%s is proposed twice", c)
 	}
-	var answers []Reading
-	answered := make(map[Reading][]int)
+	var answers []log.Reading
+	answered := make(map[log.Reading][]int)
 	for _, f := range faults {
 		r, err := all.meters[f].Read(c)
 		require.NoError(t, err)
@@ -91,7 +92,7 @@ func (all *sessions) from(t testing.TB, faults []int, s session) {
 	s.checks++
 	s.minutes += s.last.Next.Minutes
 	for _, r := range answers {
-		e, err := all.m.NewEntry(c, &r)
+		e, err := all.m.book.NewEntry(c, &r)
 		require.NoError(t, err)
 		next := s
 		next.log.Entries = append(slices.Clone(s.log.Entries), e)
@@ -101,11 +102,11 @@ func (all *sessions) from(t testing.TB, faults []int, s session) {
 
 // shown is a reading as the meter shows it: rounded, and a voltage that is not firm is
 // anything up to half of the supply.
-func (all *sessions) shown(at located, r Reading) Reading {
-	if !r.Firm && r.Kind == Volts {
+func (all *sessions) shown(at log.Located, r log.Reading) log.Reading {
+	if !r.Firm && r.Kind == log.Volts {
 		h := fnv.New64a()
-		h.Write([]byte(fmt.Sprint(all.m.key(at))))
-		r.Value = rand.New(rand.NewPCG(all.seed, h.Sum64())).Float64() * 0.5 * all.m.nominal(at.a, at.b)
+		h.Write([]byte(fmt.Sprint(all.m.book.Key(at))))
+		r.Value = rand.New(rand.NewPCG(all.seed, h.Sum64())).Float64() * 0.5 * all.m.nominal(at.A, at.B)
 	}
 	r.Value = math.Round(r.Value*100) / 100
 	r.Firm = true // nobody at the meter sees whether it is
@@ -172,21 +173,21 @@ func TestRandomPanelsOrderOfTheLog(t *testing.T) {
 
 // randomLog answers different checks, each for some fault or other: readings that no one
 // fault explains are in it as well.
-func (m *Model) randomLog(t testing.TB, r *rand.Rand, checks []Check, n int) Log {
+func (m *Model) randomLog(t testing.TB, r *rand.Rand, checks []log.Check, n int) log.Log {
 	t.Helper()
-	var log Log
-	made := make(map[checkKey]bool)
-	for len(log.Entries) < n {
-		e, err := m.NewEntry(checks[r.IntN(len(checks))], nil)
+	var history log.Log
+	made := make(map[log.Key]bool)
+	for len(history.Entries) < n {
+		e, err := m.book.NewEntry(checks[r.IntN(len(checks))], nil)
 		require.NoError(t, err)
-		if k := m.key(e.at); made[k] {
+		if k := m.book.Key(e.Located()); made[k] {
 			continue
 		} else {
 			made[k] = true
 		}
-		answer := m.foretell(r.IntN(len(m.faults)+1)-1, e.at)
+		answer := m.foretell(r.IntN(len(m.faults)+1)-1, e.Located())
 		e.Answer = &answer
-		log.Entries = append(log.Entries, e)
+		history.Entries = append(history.Entries, e)
 	}
-	return log
+	return history
 }

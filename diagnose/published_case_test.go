@@ -14,6 +14,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -69,7 +70,7 @@ func (e *effect) UnmarshalYAML(n *yaml.Node) error { return throughJSON(n, &e.Ef
 
 // answered is a check, with its answer where it has one.
 type answered struct {
-	diagnose.Check
+	log.Check
 	Saw    string   `json:"saw"`
 	Read   any      `json:"read"` // a number, or OL
 	Within *float64 `json:"within"`

@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -109,7 +110,7 @@ func (b *bench) does(t *testing.T, c faultCase) {
 		}
 		assert.True(t, got.Firm, "%s: the reading is not a firm one", r.line)
 		if r.Read == "OL" {
-			assert.Equal(t, diagnose.OL, got.Value, "%s", r.line)
+			assert.Equal(t, log.OL, got.Value, "%s", r.line)
 			continue
 		}
 		want, ok := r.Read.(float64)
@@ -141,14 +142,14 @@ func (b *bench) step(t *testing.T, name string) int {
 
 // read takes a reading on the circuit itself, by way of its network and not of the
 // model that is under test.
-func (b *bench) read(t *testing.T, o *work.Overlay, ends []*work.End, c diagnose.Check) diagnose.Reading {
+func (b *bench) read(t *testing.T, o *work.Overlay, ends []*work.End, c log.Check) log.Reading {
 	t.Helper()
-	r := diagnose.Reading{Kind: c.Kind()}
+	r := log.Reading{Kind: c.Kind()}
 	step := 0
-	if c.Step != "" || c.Kind() != diagnose.Ohms {
+	if c.Step != "" || c.Kind() != log.Ohms {
 		step = b.step(t, c.Step)
 	}
-	if c.Kind() == diagnose.Look {
+	if c.Kind() == log.Look {
 		r.On, r.Firm = b.panel.Look(o, ends[step], b.panel.Circuit.Device(c.Look))
 		return r
 	}
@@ -156,7 +157,7 @@ func (b *bench) read(t *testing.T, o *work.Overlay, ends []*work.End, c diagnose
 	red, black := b.panel.Node(c.Leads()[0]), b.panel.Node(c.Leads()[1])
 	require.NotZero(t, red, "%s", c)
 	require.NotZero(t, black, "%s", c)
-	if c.Kind() == diagnose.Volts {
+	if c.Kind() == log.Volts {
 		r.Value, r.Firm = ends[step].ReadVolts(red, black, network.MeterOhms)
 		return r
 	}
@@ -168,16 +169,16 @@ func (b *bench) read(t *testing.T, o *work.Overlay, ends []*work.End, c diagnose
 }
 
 // log writes checks with their answers as a log, and reads it as the program does.
-func (b *bench) log(t *testing.T, lines []answered) diagnose.Log {
+func (b *bench) log(t *testing.T, lines []answered) log.Log {
 	t.Helper()
 	var text []byte
 	for _, l := range lines {
 		text = append(append(text, l.line...), '\n')
 	}
-	log, problems := b.model.ReadLog("log", text)
+	history, problems := b.model.Book().ReadLog("log", text)
 	require.Empty(t, problems, "%s", problems.Detail())
-	require.Len(t, log.Entries, len(lines))
-	return log
+	require.Len(t, history.Entries, len(lines))
+	return history
 }
 
 // leaves holds what the program makes of a log against what must stay possible and
@@ -242,7 +243,7 @@ func (b *bench) chooses(t *testing.T, s splitCase) {
 // tells gives what a check tells about the faults that are left, in bits: the entropy
 // of its answers among the faults that decide it, times their share. A fault whose
 // reading is not firm learns nothing from it. Voltages count by tenths of the supply.
-func (b *bench) tells(t *testing.T, left []int, c diagnose.Check) float64 {
+func (b *bench) tells(t *testing.T, left []int, c log.Check) float64 {
 	t.Helper()
 	var supply float64
 	for _, d := range b.panel.Circuit.Devices {
@@ -261,9 +262,9 @@ func (b *bench) tells(t *testing.T, left []int, c diagnose.Check) float64 {
 		}
 		answer := r.Value
 		switch r.Kind {
-		case diagnose.Volts:
+		case log.Volts:
 			answer = math.Round(10 * r.Value / supply)
-		case diagnose.Look:
+		case log.Look:
 			if r.On {
 				answer = 1
 			}
@@ -279,7 +280,7 @@ func (b *bench) tells(t *testing.T, left []int, c diagnose.Check) float64 {
 }
 
 // sameCheck tells whether two checks are one, whichever lead comes first.
-func sameCheck(a, b diagnose.Check) bool {
+func sameCheck(a, b log.Check) bool {
 	if a.Kind() != b.Kind() || a.Look != b.Look || a.Step != b.Step || !slices.Equal(a.Lifted, b.Lifted) {
 		return false
 	}

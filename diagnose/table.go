@@ -3,6 +3,7 @@ package diagnose
 import (
 	"slices"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -52,9 +53,9 @@ func (m *Model) row(check int32) row {
 		return row{}
 	}
 	var values []float64
-	value := func(x Reading) {
+	value := func(x log.Reading) {
 		if firm(x) {
-			values = append(values, x.value())
+			values = append(values, x.Number())
 		}
 	}
 	for q, x := range along {
@@ -83,16 +84,16 @@ func (m *Model) row(check int32) row {
 }
 
 // outcome is the part that a foretold reading falls to.
-func outcome(parts []part, r Reading) split.Outcome {
+func outcome(parts []part, r log.Reading) split.Outcome {
 	if !firm(r) {
 		return split.Any
 	}
-	v := r.value()
+	v := r.Number()
 	return split.Outcome(slices.IndexFunc(parts, func(p part) bool { return v >= p.least && v <= p.most }))
 }
 
 // firm tells whether a foretold reading decides anything.
-func firm(r Reading) bool { return r.Firm && !r.Either }
+func firm(r log.Reading) bool { return r.Firm && !r.Either }
 
 // part is one outcome of a check: the foretold readings that it stands for, and the
 // answers that fall to it.
@@ -103,7 +104,7 @@ type part struct {
 
 // part divides foretold readings into outcomes, in rising order. Where the answers of
 // two neighbours overlap they are parted in the middle.
-func (m *Model) part(l located, values []float64) []part {
+func (m *Model) part(l log.Located, values []float64) []part {
 	slices.Sort(values)
 	var parts []part
 	var last band // of the greatest value of the last part

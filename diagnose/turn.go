@@ -8,6 +8,7 @@ import (
 	"sort"
 
 	"deadrung/circuits"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -53,7 +54,7 @@ type Turn struct {
 	// Causes may have blown the fuse or tripped the breaker that the verdict is, the
 	// likeliest first; CauseChecks are the first checks that would show them.
 	Causes      []faultmodel.ID `json:"causes,omitempty"`
-	CauseChecks []Check         `json:"cause-checks,omitempty"`
+	CauseChecks []log.Check     `json:"cause-checks,omitempty"`
 
 	// Left are the indices of the faults that no other fault fits better than.
 	Left []int `json:"-"`
@@ -81,14 +82,14 @@ type Candidate struct {
 
 // Proposal is a check worth making.
 type Proposal struct {
-	Check    Check      `json:"check"`
+	Check    log.Check  `json:"check"`
 	Outcomes []Answered `json:"outcomes"`
 	Bits     float64    `json:"bits"`
 	Minutes  float64    `json:"minutes"`
 	// Proof is set on the check that proves a verdict.
 	Proof bool `json:"proof,omitempty"`
 	// Usual is what the good circuit would show.
-	Usual Reading `json:"-"`
+	Usual log.Reading `json:"-"`
 }
 
 // Answered is one answer that a check can give, and what it leaves possible.
@@ -122,7 +123,7 @@ type Choosing struct {
 // belief is what a log leaves of the hypotheses.
 type belief struct {
 	m        *Model
-	log      Log
+	history  log.Log
 	disagree []int // by hypothesis: readings that it does not fit
 	least    int   // the fewest that a fault disagrees with
 	against  [][]bool
@@ -141,17 +142,17 @@ func (m *Model) fault(h int) int {
 
 // believe holds every hypothesis against every reading of a log since the last repair. A
 // check that was made again counts once, with its last answer.
-func (m *Model) believe(log Log) *belief {
-	b := &belief{m: m, log: log, disagree: make([]int, m.hypotheses())}
-	last := make(map[checkKey]int)
-	for i, e := range log.Entries {
+func (m *Model) believe(history log.Log) *belief {
+	b := &belief{m: m, history: history, disagree: make([]int, m.hypotheses())}
+	last := make(map[log.Key]int)
+	for i, e := range history.Entries {
 		if e.Answer != nil {
-			last[m.key(e.at)] = i
+			last[m.book.Key(e.Located())] = i
 		}
 	}
-	b.against = make([][]bool, len(log.Entries))
-	for i, e := range log.Entries {
-		if e.Answer == nil || i < log.Since() || last[m.key(e.at)] != i {
+	b.against = make([][]bool, len(history.Entries))
+	for i, e := range history.Entries {
+		if e.Answer == nil || i < history.Since() || last[m.book.Key(e.Located())] != i {
 			continue
 		}
 		b.against[i] = m.disagreeing(e)
@@ -167,25 +168,25 @@ func (m *Model) believe(log Log) *belief {
 
 // disagreeing tells, by hypothesis, which do not fit an entry. The readings of checks
 // that may be proposed are at hand; any other is worked out for every fault.
-func (m *Model) disagreeing(e Entry) []bool {
+func (m *Model) disagreeing(e log.Entry) []bool {
 	m.wait()
 	no := make([]bool, m.hypotheses())
-	if i, ok := m.index[m.key(e.at)]; ok {
+	if i, ok := m.index[m.book.Key(e.Located())]; ok {
 		against := make([]bool, len(m.beside))
 		for q := range against {
-			against[q] = !m.agree(e.at, m.along(int32(q), i), *e.Answer)
+			against[q] = !m.agree(e.Located(), m.along(int32(q), i), *e.Answer)
 		}
 		for f, q := range m.follows {
 			no[f] = against[q]
 		}
 		no[len(m.faults)] = against[0]
 		for _, c := range m.cells[i] {
-			no[c.fault] = !m.agree(e.at, c.reading, *e.Answer)
+			no[c.fault] = !m.agree(e.Located(), c.reading, *e.Answer)
 		}
 		return no
 	}
 	share(m.hypotheses(), nothing, func(_ struct{}, h int) {
-		no[h] = !m.agree(e.at, m.foretell(m.fault(h), e.at), *e.Answer)
+		no[h] = !m.agree(e.Located(), m.foretell(m.fault(h), e.Located()), *e.Answer)
 	})
 	return no
 }
@@ -233,14 +234,14 @@ func (m *Model) countGroups(left []split.Weighted) int {
 }
 
 // Turn says what a log leaves possible, and the best next check.
-func (m *Model) Turn(log Log, c Choosing) Turn {
+func (m *Model) Turn(history log.Log, c Choosing) Turn {
 	m.wait()
-	return m.turn(m.believe(log), c)
+	return m.turn(m.believe(history), c)
 }
 
 // turn is the turn of a log that has been held against every hypothesis.
 func (m *Model) turn(b *belief, c Choosing) Turn {
-	log, left := b.log, b.left()
+	left := b.left()
 	t := Turn{Circuit: m.panel.Circuit.Title, Wrong: b.least, Others: []Proposal{}}
 	for _, w := range left {
 		t.Left = append(t.Left, int(w.Hypothesis))
@@ -248,7 +249,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 	t.GoodLeft = b.disagree[len(m.faults)] <= b.least
 	t.Candidates = b.candidates()
 	t.Groups = m.countGroups(left)
-	from := m.modeAfter(log)
+	from := m.modeAfter(b.history)
 	var choices []split.Choice
 	hidden := m.table.group[len(m.faults)] // of faults that read as the good circuit
 	group := m.table.group[left[0].Hypothesis]
@@ -335,24 +336,24 @@ func (b *belief) candidates() []Candidate {
 // allows a check that was made once, and one whose two answers speak for different
 // faults: the third decides.
 func (b *belief) allowed(again bool) func(split.Test) bool {
-	made := make(map[checkKey][]int)
-	cannot := make(map[spot]bool)
-	for i, e := range b.log.Entries {
+	made := make(map[log.Key][]int)
+	cannot := make(map[log.Spot]bool)
+	for i, e := range b.history.Entries {
 		if e.Answer == nil {
-			cannot[e.at.spot()] = true
-		} else if i >= b.log.Since() {
-			k := b.m.key(e.at)
+			cannot[e.Located().Spot()] = true
+		} else if i >= b.history.Since() {
+			k := b.m.book.Key(e.Located())
 			made[k] = append(made[k], i)
 		}
 	}
-	out := func(k checkKey) bool {
+	out := func(k log.Key) bool {
 		switch times := made[k]; len(times) {
 		case 0:
 			return false
 		case 1:
 			return !again
 		case 2:
-			before := b.m.disagreeing(b.log.Entries[times[0]])
+			before := b.m.disagreeing(b.history.Entries[times[0]])
 			return !again || slices.Equal(before, b.against[times[1]])
 		}
 		return true
@@ -365,7 +366,7 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 	}
 	if len(cannot) > 0 {
 		for t, i := range b.m.table.checks {
-			no[t] = no[t] || cannot[b.m.checks[i].spot()]
+			no[t] = no[t] || cannot[b.m.checks[i].Spot()]
 		}
 	}
 	return func(t split.Test) bool { return !no[t] }
@@ -373,7 +374,7 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 
 // test gives the test of the table that a check is; false where nothing differs on it, or it
 // is none of those considered.
-func (m *Model) test(k checkKey) (split.Test, bool) {
+func (m *Model) test(k log.Key) (split.Test, bool) {
 	i, ok := m.index[k]
 	if !ok {
 		return 0, false
@@ -385,20 +386,20 @@ func (m *Model) test(k checkKey) (split.Test, bool) {
 // proposal puts a choice into the terms of the panel.
 func (m *Model) proposal(c split.Choice, from split.Mode) Proposal {
 	l := m.checks[m.table.checks[c.Test]]
-	p := Proposal{Check: m.check(l), Bits: round(c.Bits), Minutes: round(m.minutes(from, l)), Usual: m.usual[m.table.checks[c.Test]]}
+	p := Proposal{Check: m.book.Check(l), Bits: log.Round(c.Bits), Minutes: log.Round(m.minutes(from, l)), Usual: m.usual[m.table.checks[c.Test]]}
 	for _, part := range c.Parts {
-		a := Answered{Probability: round(part.Probability), Candidates: []faultmodel.ID{}}
+		a := Answered{Probability: log.Round(part.Probability), Candidates: []faultmodel.ID{}}
 		b := m.table.parts[c.Test][part.Outcome]
 		switch {
-		case l.kind == Look:
+		case l.Kind == log.Look:
 			a.Saw = "off"
 			if b.low == 1 {
 				a.Saw = "on"
 			}
-		case l.kind == Ohms && math.IsInf(b.high, 1):
+		case l.Kind == log.Ohms && math.IsInf(b.high, 1):
 			a.Read = "OL"
 		default:
-			low, high := round(b.low), round(b.high)
+			low, high := log.Round(b.low), log.Round(b.high)
 			a.Low, a.High = &low, &high
 		}
 		for _, h := range part.Hypotheses {
@@ -420,7 +421,7 @@ func (b *belief) conflicts(left []split.Weighted) []Conflict {
 		sum += w.Weight
 	}
 	var out []Conflict
-	for i, e := range b.log.Entries {
+	for i, e := range b.history.Entries {
 		if b.against[i] == nil {
 			continue
 		}
@@ -431,7 +432,7 @@ func (b *belief) conflicts(left []split.Weighted) []Conflict {
 			}
 		}
 		if share > 0 {
-			out = append(out, Conflict{Line: e.Line, Entry: MarshalCheckWith(e.Check, *e.Answer), Share: round(share),
+			out = append(out, Conflict{Line: e.Line, Entry: log.MarshalWith(e.Check, *e.Answer), Share: log.Round(share),
 				Leaves: b.without(i), Index: i})
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 	"deadrung/faultmodel"
 )
@@ -28,11 +29,11 @@ var coldStore = sync.OnceValue(func() *Model {
 })
 
 // readLog reads a log that must be right.
-func readLog(t testing.TB, m *Model, l ...string) Log {
+func readLog(t testing.TB, m *Model, l ...string) log.Log {
 	t.Helper()
-	log, problems := m.ReadLog("a.log", []byte(strings.Join(l, "\n")+"\n"))
+	history, problems := m.Book().ReadLog("a.log", []byte(strings.Join(l, "\n")+"\n"))
 	require.NoError(t, problems.Err())
-	return log
+	return history
 }
 
 // fault finds a fault of a model by its identity.
@@ -55,12 +56,12 @@ func leftIDs(m *Model, turn Turn) []string {
 
 // reads gives the line of a log with what a meter shows on the panel with a fault, or on
 // the good one.
-func reads(t testing.TB, m *Model, fault int, c Check) string {
+func reads(t testing.TB, m *Model, fault int, c log.Check) string {
 	t.Helper()
 	r, err := m.Meter(fault).Read(c)
 	require.NoError(t, err)
 	require.True(t, r.Firm, "%s is no firm reading", c)
-	return string(MarshalCheckWith(c, r))
+	return string(log.MarshalWith(c, r))
 }
 
 // Readings that leave one fault: the wire from the mute relay's contact to the horn.
@@ -127,14 +128,14 @@ func wholeTurn(t *testing.T, m *Model, turn Turn) {
 		for _, o := range p.Outcomes {
 			all += o.Probability
 			switch p.Check.Kind() {
-			case Look:
+			case log.Look:
 				assert.Contains(t, []string{"on", "off"}, o.Saw)
 				assert.True(t, o.Low == nil && o.High == nil && o.Read == "")
-			case Volts, Ohms:
+			case log.Volts, log.Ohms:
 				assert.Empty(t, o.Saw)
 				if o.Read != "" {
 					assert.Equal(t, "OL", o.Read)
-					assert.Equal(t, Ohms, p.Check.Kind())
+					assert.Equal(t, log.Ohms, p.Check.Kind())
 					assert.True(t, o.Low == nil && o.High == nil)
 				} else if assert.True(t, o.Low != nil && o.High != nil) {
 					assert.Less(t, *o.Low, *o.High)
@@ -174,10 +175,10 @@ func TestTurnFound(t *testing.T) {
 		require.NotNil(t, turn.Next, "a proof is outstanding")
 		assert.True(t, turn.Next.Proof)
 		proof := turn.Next.Check
-		at, err := m.locate(proof)
+		at, err := m.book.Locate(proof)
 		require.NoError(t, err)
 		for _, e := range readLog(t, m, log...).Entries {
-			assert.NotEqual(t, e.at.spot(), at.spot(), "the proof is at another place")
+			assert.NotEqual(t, e.Located().Spot(), at.Spot(), "the proof is at another place")
 		}
 		usual, err := m.Usual(proof)
 		require.NoError(t, err)
@@ -215,26 +216,26 @@ func TestProofThatDisagrees(t *testing.T) {
 func TestTurnGroup(t *testing.T) {
 	m := coldStore()
 	for _, by := range []By{ByMinutes, ByChecks} {
-		log := slices.Clone(wireToHorn[:3])
-		refused := make(map[spot]bool)
+		history := slices.Clone(wireToHorn[:3])
+		refused := make(map[log.Spot]bool)
 		var turn Turn
 		for {
-			turn = m.Turn(readLog(t, m, log...), Choosing{By: by})
+			turn = m.Turn(readLog(t, m, history...), Choosing{By: by})
 			wholeTurn(t, m, turn)
 			for _, p := range turn.Others {
-				at, err := m.locate(p.Check)
+				at, err := m.book.Locate(p.Check)
 				require.NoError(t, err)
-				assert.False(t, refused[at.spot()], "%s cannot be made", p.Check)
+				assert.False(t, refused[at.Spot()], "%s cannot be made", p.Check)
 			}
 			if turn.Status != Continue {
 				break
 			}
-			at, err := m.locate(turn.Next.Check)
+			at, err := m.book.Locate(turn.Next.Check)
 			require.NoError(t, err)
-			require.False(t, refused[at.spot()], "%s cannot be made", turn.Next.Check)
-			refused[at.spot()] = true
-			log = append(log, fmt.Sprintf(`{"cannot":%s}`, turn.Next.Check))
-			require.Less(t, len(log), 200)
+			require.False(t, refused[at.Spot()], "%s cannot be made", turn.Next.Check)
+			refused[at.Spot()] = true
+			history = append(history, fmt.Sprintf(`{"cannot":%s}`, turn.Next.Check))
+			require.Less(t, len(history), 200)
 		}
 		assert.Equal(t, GroupLeft, turn.Status)
 		assert.Nil(t, turn.Next)
@@ -249,26 +250,26 @@ func TestTurnGroup(t *testing.T) {
 // cannot excludes the check and its equals: leads exchanged, other steps.
 func TestCannotAndItsEquals(t *testing.T) {
 	m := coldStore()
-	first := m.Turn(Log{}, Choosing{By: ByChecks}).Next
+	first := m.Turn(log.Log{}, Choosing{By: ByChecks}).Next
 	require.NotNil(t, first)
-	at, err := m.locate(first.Check)
+	at, err := m.book.Locate(first.Check)
 	require.NoError(t, err)
 	b := m.believe(readLog(t, m, fmt.Sprintf(`{"cannot":%s}`, first.Check)))
 	allowed, equals := b.allowed(false), 0
 	for test, i := range m.table.checks {
-		same := m.checks[i].spot() == at.spot()
+		same := m.checks[i].Spot() == at.Spot()
 		if same {
 			equals++
 		}
-		assert.Equal(t, !same, allowed(split.Test(test)), "%s", m.check(m.checks[i]))
+		assert.Equal(t, !same, allowed(split.Test(test)), "%s", m.book.Check(m.checks[i]))
 	}
 	assert.Greater(t, equals, 1, "it has equals in other steps")
 	exchanged := first.Check
 	slices.Reverse(exchanged.Volts)
 	slices.Reverse(exchanged.Ohms)
-	back, err := m.locate(exchanged)
+	back, err := m.book.Locate(exchanged)
 	require.NoError(t, err)
-	assert.Equal(t, at.spot(), back.spot())
+	assert.Equal(t, at.Spot(), back.Spot())
 }
 
 // contradiction: every fault disagrees with at least one reading. conflicts lists the log
@@ -299,16 +300,16 @@ func TestTurnContradiction(t *testing.T) {
 // healthy: every reading fits the good circuit and no useful check is left.
 func TestTurnHealthy(t *testing.T) {
 	m := coldStore()
-	log := Log{}
+	history := log.Log{}
 	meter := m.Meter(Good)
 	for _, c := range m.Checks() {
 		r, err := meter.Read(c)
 		require.NoError(t, err)
-		e, err := m.NewEntry(c, &r)
+		e, err := m.book.NewEntry(c, &r)
 		require.NoError(t, err)
-		log.Entries = append(log.Entries, e)
+		history.Entries = append(history.Entries, e)
 	}
-	turn := m.Turn(log, Choosing{})
+	turn := m.Turn(history, Choosing{})
 	assert.Equal(t, Healthy, turn.Status)
 	assert.Nil(t, turn.Next)
 	assert.Empty(t, turn.Conflicts)
@@ -360,43 +361,43 @@ func TestRepeatCountsOnce(t *testing.T) {
 }
 
 // lie gives an answer that is wrong altogether: another outcome than the true one.
-func (m *Model) lie(at located, r Reading) Reading {
+func (m *Model) lie(at log.Located, r log.Reading) log.Reading {
 	switch {
-	case r.Kind == Look:
+	case r.Kind == log.Look:
 		r.On = !r.On
-	case r.Kind == Volts && r.Value > m.nominal(at.a, at.b)/2:
+	case r.Kind == log.Volts && r.Value > m.nominal(at.A, at.B)/2:
 		r.Value = 0
-	case r.Kind == Volts:
-		r.Value = m.nominal(at.a, at.b)
+	case r.Kind == log.Volts:
+		r.Value = m.nominal(at.A, at.B)
 	case math.IsInf(r.Value, 1):
 		r.Value = 0.2
 	default:
-		r.Value = OL
+		r.Value = log.OL
 	}
 	return r
 }
 
 // goOn follows what is proposed, proof included, until nothing more is. The answers
 // are those of a panel with a fault, but for one that is false.
-func goOn(t *testing.T, m *Model, f, wrong int, by By) (log Log, turn Turn) {
+func goOn(t *testing.T, m *Model, f, wrong int, by By) (history log.Log, turn Turn) {
 	t.Helper()
 	meter := m.Meter(f)
 	for {
-		turn = m.Turn(log, Choosing{By: by, Most: -1})
+		turn = m.Turn(history, Choosing{By: by, Most: -1})
 		if turn.Next == nil {
-			return log, turn
+			return history, turn
 		}
-		at, err := m.locate(turn.Next.Check)
+		at, err := m.book.Locate(turn.Next.Check)
 		require.NoError(t, err)
 		r, err := meter.Read(turn.Next.Check)
 		require.NoError(t, err)
-		if len(log.Entries) == wrong {
+		if len(history.Entries) == wrong {
 			r = m.lie(at, r)
 		}
-		e, err := m.NewEntry(turn.Next.Check, &r)
+		e, err := m.book.NewEntry(turn.Next.Check, &r)
 		require.NoError(t, err)
-		log.Entries = append(log.Entries, e)
-		require.Less(t, len(log.Entries), 60, "the loop does not end")
+		history.Entries = append(history.Entries, e)
+		require.Less(t, len(history.Entries), 60, "the loop does not end")
 	}
 }
 
@@ -419,29 +420,29 @@ func TestRecoveryFromOneWrongReading(t *testing.T) {
 			onTop := func(turn Turn) bool { return turn.Groups == 1 && slices.Contains(turn.Left, f) }
 			for wrong := range truthful(t, m, f, by).checks {
 				tried++
-				log, turn := goOn(t, m, f, wrong, by)
+				history, turn := goOn(t, m, f, wrong, by)
 				if onTop(turn) {
 					recovered++
 					continue
 				}
-				made := make(map[checkKey]bool)
-				for _, e := range log.Entries {
-					made[m.key(e.at)] = true
+				made := make(map[log.Key]bool)
+				for _, e := range history.Entries {
+					made[m.book.Key(e.Located())] = true
 				}
 				meter := m.Meter(f)
-				for _, kind := range []Kind{Look, Volts, Ohms} {
+				for _, kind := range []log.Kind{log.Look, log.Volts, log.Ohms} {
 					for _, l := range m.checks {
-						if l.kind != kind || made[m.key(l)] {
+						if l.Kind != kind || made[m.book.Key(l)] {
 							continue
 						}
-						r, err := meter.Read(m.check(l))
+						r, err := meter.Read(m.book.Check(l))
 						require.NoError(t, err)
-						e, err := m.NewEntry(m.check(l), &r)
+						e, err := m.book.NewEntry(m.book.Check(l), &r)
 						require.NoError(t, err)
-						log.Entries = append(log.Entries, e)
+						history.Entries = append(history.Entries, e)
 					}
 				}
-				turn = m.Turn(log, Choosing{By: by, Most: -1})
+				turn = m.Turn(history, Choosing{By: by, Most: -1})
 				assert.True(t, onTop(turn), "%s, answer %d false: all other readings leave %v", m.faults[f].ID, wrong+1, leftIDs(m, turn))
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -16,9 +17,9 @@ func TestTwin(t *testing.T) {
 	others := 0
 	for _, by := range []By{ByChecks, ByMinutes} {
 		for f := range m.faults {
-			log := truthful(t, m, f, by).log
-			for n := range log.Entries {
-				so := Log{Entries: log.Entries[:n]}
+			history := truthful(t, m, f, by).log
+			for n := range history.Entries {
+				so := log.Log{Entries: history.Entries[:n]}
 				b := m.believe(so)
 				left, from := b.left(), m.modeAfter(so)
 				c := Choosing{By: by, Most: -1}
@@ -57,10 +58,10 @@ func TestAllowedAgain(t *testing.T) {
 	} {
 		log := readLog(t, m, c.lines...)
 		b := m.believe(log)
-		key := m.key(readLog(t, m, absent).Entries[0].at)
+		key := m.book.Key(readLog(t, m, absent).Entries[0].Located())
 		found := false
 		for i, check := range m.table.checks {
-			if m.key(m.checks[check]) != key {
+			if m.book.Key(m.checks[check]) != key {
 				continue
 			}
 			found = true

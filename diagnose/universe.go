@@ -6,12 +6,13 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 )
 
 // cell is a fault whose reading at a check differs from that of the course it follows.
 type cell struct {
 	fault   int32
-	reading Reading
+	reading log.Reading
 }
 
 // pair is two points for the leads.
@@ -45,10 +46,10 @@ func (m *Model) list() {
 	}
 	for step := range steps {
 		for _, d := range m.panel.Visible() {
-			m.checks = append(m.checks, located{kind: Look, step: step, device: d})
+			m.checks = append(m.checks, log.Located{Kind: log.Look, Step: step, Device: d})
 		}
 		for _, p := range live {
-			l := located{kind: Volts, step: step, a: p.a, b: p.b}
+			l := log.Located{Kind: log.Volts, Step: step, A: p.a, B: p.b}
 			if !sparing || m.turns(l) {
 				m.checks = append(m.checks, l)
 			}
@@ -59,26 +60,26 @@ func (m *Model) list() {
 	for step := 0; step < steps && m.options.LowImpedance && !sparing; step++ {
 		for _, p := range live {
 			if p.b == m.panel.Net.Source(m.own[p.a]).Return {
-				m.checks = append(m.checks, located{kind: Volts, step: step, a: p.a, b: p.b, low: true})
+				m.checks = append(m.checks, log.Located{Kind: log.Volts, Step: step, A: p.a, B: p.b, Low: true})
 			}
 		}
 	}
 	for step := range steps {
-		if m.held[step] != step || sparing && step > 0 {
+		if m.book.Held(step) != step || sparing && step > 0 {
 			continue
 		}
 		for _, p := range off {
-			m.checks = append(m.checks, located{kind: Ohms, step: step, a: p.a, b: p.b, lifted: p.lifted})
+			m.checks = append(m.checks, log.Located{Kind: log.Ohms, Step: step, A: p.a, B: p.b, Lifted: p.lifted})
 		}
 	}
 }
 
 // turns tells whether the good circuit reads otherwise at a volts check in the step
 // before or after.
-func (m *Model) turns(l located) bool {
-	now := m.between(Good, l.step, l.a, l.b)
-	return l.step == 0 || now != m.between(Good, l.step-1, l.a, l.b) ||
-		l.step == len(m.good)-1 || now != m.between(Good, l.step+1, l.a, l.b)
+func (m *Model) turns(l log.Located) bool {
+	now := m.between(Good, l.Step, l.A, l.B)
+	return l.Step == 0 || now != m.between(Good, l.Step-1, l.A, l.B) ||
+		l.Step == len(m.good)-1 || now != m.between(Good, l.Step+1, l.A, l.B)
 }
 
 // ManyChecks is the number of checks above which a panel's list is kept short.
@@ -169,24 +170,24 @@ func (m *Model) reachable(n network.Node) bool { return len(m.panel.Landings(n))
 
 // along is the reading of a check on a course, with nothing else wrong. In low-impedance
 // mode it is that of the good circuit, whatever the course.
-func (m *Model) along(course int32, check int32) Reading {
+func (m *Model) along(course int32, check int32) log.Reading {
 	l := m.checks[check]
-	if course == 0 || l.low {
+	if course == 0 || l.Low {
 		return m.usual[check]
 	}
 	c := &m.beside[course]
-	switch l.kind {
-	case Look:
-		return c.conditions[l.step].look(m.visible[l.device])
-	case Volts:
-		return between(c.conditions[l.step].at, l.a, l.b)
+	switch l.Kind {
+	case log.Look:
+		return c.conditions[l.Step].look(m.visible[l.Device])
+	case log.Volts:
+		return between(c.conditions[l.Step].at, l.A, l.B)
 	}
 	return c.ohms[check-m.ohmsFrom]
 }
 
 // onCourses gives the readings of a check by course, and whether all are the same.
-func (m *Model) onCourses(check int32) (along []Reading, same bool) {
-	along, same = make([]Reading, len(m.beside)), true
+func (m *Model) onCourses(check int32) (along []log.Reading, same bool) {
+	along, same = make([]log.Reading, len(m.beside)), true
 	slot := m.slot(m.checks[check])
 	for q := range along {
 		if first := m.beside[q].alike[slot]; int(first) < q {
@@ -200,18 +201,18 @@ func (m *Model) onCourses(check int32) (along []Reading, same bool) {
 }
 
 // slot is where a check stands in course.alike.
-func (m *Model) slot(l located) int {
-	if l.kind == Ohms {
+func (m *Model) slot(l log.Located) int {
+	if l.Kind == log.Ohms {
 		return len(m.good)
 	}
-	return l.step
+	return l.Step
 }
 
 // readOhms reads the ohms checks on every course; courses that blow the same, and on which
 // the short is there in the same steps, read alike.
 func (m *Model) readOhms() {
 	space := m.offSpace()
-	m.ohmsFrom = int32(slices.IndexFunc(m.checks, func(l located) bool { return l.kind == Ohms }))
+	m.ohmsFrom = int32(slices.IndexFunc(m.checks, func(l log.Located) bool { return l.Kind == log.Ohms }))
 	if m.ohmsFrom < 0 {
 		return
 	}
@@ -234,7 +235,7 @@ func (m *Model) readOhms() {
 // faults that read otherwise than the course they follow. Only checks that a change
 // touches are looked at.
 func (m *Model) fill() {
-	m.usual = make([]Reading, len(m.checks))
+	m.usual = make([]log.Reading, len(m.checks))
 	m.cells = make([][]cell, len(m.checks))
 	m.readOhms()
 	steps, nodes := len(m.panel.Circuit.Steps), m.panel.Net.Nodes()+1
@@ -243,21 +244,21 @@ func (m *Model) fill() {
 	var off offChecks
 	var low []int32 // checks in low-impedance mode, which load the circuit
 	for i, l := range m.checks {
-		switch l.kind {
-		case Look:
+		switch l.Kind {
+		case log.Look:
 			m.usual[i] = m.foretell(Good, l)
-			looks[l.step*len(m.visible)+m.visible[l.device]] = int32(i)
-		case Volts:
+			looks[l.Step*len(m.visible)+m.visible[l.Device]] = int32(i)
+		case log.Volts:
 			m.usual[i] = m.foretell(Good, l)
-			if l.low {
+			if l.Low {
 				low = append(low, int32(i))
 				continue
 			}
-			for _, n := range [2]network.Node{l.a, l.b} {
-				k := l.step*nodes + int(n)
+			for _, n := range [2]network.Node{l.A, l.B} {
+				k := l.Step*nodes + int(n)
 				touches[k] = append(touches[k], int32(i))
 			}
-		case Ohms:
+		case log.Ohms:
 			m.usual[i] = m.beside[0].ohms[int32(i)-m.ohmsFrom]
 			off.add(m, int32(i), l)
 		}
@@ -279,14 +280,14 @@ func (m *Model) fill() {
 		row := s.row[:0]
 		mark, stamp := int32(f+1), s.stamp
 		course := m.follows[f]
-		note := func(i int32, r Reading) {
+		note := func(i int32, r log.Reading) {
 			if !sameReading(r, m.along(course, i)) {
 				row = append(row, found{i, r})
 			}
 		}
 		for step, c := range m.traces[f] {
 			for _, lc := range c.looks {
-				note(looks[step*len(m.visible)+lc.visible], Reading{Kind: Look, On: lc.on, Firm: lc.firm})
+				note(looks[step*len(m.visible)+lc.visible], log.Reading{Kind: log.Look, On: lc.on, Firm: lc.firm})
 			}
 			now := int32(f*steps + step + 1)
 			for _, nc := range c.nodes {
@@ -302,7 +303,7 @@ func (m *Model) fill() {
 				for _, i := range touches[step*nodes+int(nc.node)] {
 					if stamp[i] != mark {
 						stamp[i] = mark
-						note(i, between(at, m.checks[i].a, m.checks[i].b))
+						note(i, between(at, m.checks[i].A, m.checks[i].B))
 					}
 				}
 			}
@@ -324,7 +325,7 @@ func (m *Model) fill() {
 // found is a reading that a fault gives otherwise than the course it follows.
 type found struct {
 	check   int32
-	reading Reading
+	reading log.Reading
 }
 
 // keep turns what was found by fault into cells by check, all in one piece.

@@ -14,6 +14,7 @@ import (
 	"deadrung/circuits/network"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -67,18 +68,18 @@ func compareWithMeter(t *testing.T, m *Model, everyFault, everyCheck int) {
 		meter := m.Meter(f)
 		for i := f % everyCheck; i < len(m.checks); i += everyCheck {
 			l := m.checks[i]
-			want, err := meter.Read(m.check(l))
+			want, err := meter.Read(m.book.Check(l))
 			require.NoError(t, err)
 			got := m.along(m.follows[f], int32(i))
 			if k, ok := slices.BinarySearchFunc(m.cells[i], int32(f), func(c cell, f int32) int { return int(c.fault - f) }); ok {
 				got = m.cells[i][k].reading
 			}
 			compared++
-			if !got.Firm && want.Firm && len(meter.End(l.step).Phases) > 0 {
+			if !got.Firm && want.Firm && len(meter.End(l.Step).Phases) > 0 {
 				continue // a relay chatters: the table trusts no node that it moves
 			}
-			if got.Firm != want.Firm || got.On != want.On || want.Firm && !near(l.kind, got.Value, want.Value) {
-				require.Failf(t, "the table is wrong", "%s, %s: %+v in the table, %+v on the meter", m.faults[f].ID, m.check(l), got, want)
+			if got.Firm != want.Firm || got.On != want.On || want.Firm && !near(l.Kind, got.Value, want.Value) {
+				require.Failf(t, "the table is wrong", "%s, %s: %+v in the table, %+v on the meter", m.faults[f].ID, m.book.Check(l), got, want)
 			}
 		}
 	}
@@ -101,13 +102,13 @@ func TestTheTableIsTheSameOnOneCore(t *testing.T) {
 	require.Equal(t, one.follows, four.follows)
 	require.Equal(t, one.cells, four.cells)
 	require.Equal(t, one.table.group, four.table.group)
-	require.Equal(t, one.Turn(Log{}, Choosing{}), four.Turn(Log{}, Choosing{}))
+	require.Equal(t, one.Turn(log.Log{}, Choosing{}), four.Turn(log.Log{}, Choosing{}))
 }
 
 // near allows for the meter's own current, which the table leaves out, and for what no
 // ohmmeter shows.
-func near(kind Kind, a, b float64) bool {
-	if kind == Ohms {
+func near(kind log.Kind, a, b float64) bool {
+	if kind == log.Ohms {
 		return network.SameOhms(a, b)
 	}
 	if math.IsInf(a, 1) || math.IsInf(b, 1) {

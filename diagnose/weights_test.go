@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -52,7 +53,7 @@ func TestNoVerdictDependsOnAWeight(t *testing.T) {
 					s := truthful(t, other, i, ByChecks)
 					endsInGroup(t, other, i, s)
 					was := truthful(t, m, i, ByChecks)
-					if !slices.EqualFunc(s.log.Entries, was.log.Entries, func(a, b Entry) bool { return a.Check.String() == b.Check.String() }) {
+					if !slices.EqualFunc(s.log.Entries, was.log.Entries, func(a, b log.Entry) bool { return a.Check.String() == b.Check.String() }) {
 						others++
 					}
 					asked[0] += f.Prior * float64(was.checks)

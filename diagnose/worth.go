@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -17,8 +18,8 @@ type Worth struct {
 
 // Weigh works out what every fault answers to a check. The error says what is wrong with
 // the check.
-func (m *Model) Weigh(c Check) (*Worth, error) {
-	l, err := m.locate(c)
+func (m *Model) Weigh(c log.Check) (*Worth, error) {
+	l, err := m.book.Locate(c)
 	if err != nil {
 		return nil, err
 	}
@@ -27,7 +28,7 @@ func (m *Model) Weigh(c Check) (*Worth, error) {
 	var values []float64
 	for _, r := range readings {
 		if firm(r) {
-			values = append(values, r.value())
+			values = append(values, r.Number())
 		}
 	}
 	parts := m.part(l, values)
@@ -49,10 +50,10 @@ func (m *Model) Weigh(c Check) (*Worth, error) {
 }
 
 // answers gives what a check shows with each hypothesis.
-func (m *Model) answers(l located) []Reading {
+func (m *Model) answers(l log.Located) []log.Reading {
 	m.wait()
-	readings := make([]Reading, m.hypotheses())
-	if i, ok := m.index[m.key(l)]; ok {
+	readings := make([]log.Reading, m.hypotheses())
+	if i, ok := m.index[m.book.Key(l)]; ok {
 		readings[len(m.faults)] = m.usual[i]
 		along, _ := m.onCourses(i)
 		for f, q := range m.follows {
@@ -125,10 +126,10 @@ func (m *Model) weighted(faults []int) []split.Weighted {
 
 // Left gives the faults that a log leaves possible: those that disagree with the fewest
 // of its readings.
-func (m *Model) Left(log Log) []int {
+func (m *Model) Left(history log.Log) []int {
 	m.wait()
 	var left []int
-	for _, w := range m.believe(log).left() {
+	for _, w := range m.believe(history).left() {
 		left = append(left, int(w.Hypothesis))
 	}
 	return left
@@ -136,9 +137,9 @@ func (m *Model) Left(log Log) []int {
 
 // Doubted gives what one wrong reading could still hide: the faults that a log leaves
 // possible, those that disagree with one reading more, and Good where it does too.
-func (m *Model) Doubted(log Log) []int {
+func (m *Model) Doubted(history log.Log) []int {
 	m.wait()
-	b := m.believe(log)
+	b := m.believe(history)
 	var out []int
 	for h, d := range b.disagree {
 		if d <= b.least+1 || m.fault(h) == Good {

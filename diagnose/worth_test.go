@@ -10,6 +10,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -21,8 +22,8 @@ func TestWorthAsProposed(t *testing.T) {
 		require.NoError(t, problems.Err())
 		p := work.Assemble(c)
 		m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
-		turn := m.Turn(Log{}, Choosing{By: ByChecks})
-		left := m.Left(Log{})
+		turn := m.Turn(log.Log{}, Choosing{By: ByChecks})
+		left := m.Left(log.Log{})
 		assert.Equal(t, turn.Left, left)
 		assert.Equal(t, turn.Groups, m.Groups(left))
 		for _, p := range append([]Proposal{*turn.Next}, turn.Others...) {

@@ -9,25 +9,26 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/diagnose/log"
 )
 
 // falsified is an answer that the check can give, but not with this fault: another of
 // the outcomes that the proposal names, or for a lack of those the opposite.
-func falsified(p *Proposal, r Reading, f func(Reading) bool) Reading {
+func falsified(p *Proposal, r log.Reading, f func(log.Reading) bool) log.Reading {
 	for _, a := range p.Outcomes {
 		if x := a.Reading(p.Check.Kind()); !f(x) {
 			return x
 		}
 	}
 	switch {
-	case r.Kind == Look:
+	case r.Kind == log.Look:
 		r.On = !r.On
 	case r.Value > 60:
 		r.Value = 0
-	case r.Kind == Volts:
+	case r.Kind == log.Volts:
 		r.Value = 120
 	default:
-		r.Value = OL
+		r.Value = log.OL
 	}
 	return r
 }
@@ -38,26 +39,26 @@ func falsified(p *Proposal, r Reading, f func(Reading) bool) Reading {
 func withOneWrong(t testing.TB, m *Model, fault, place int, by By) (right bool, checks int, reached bool) {
 	t.Helper()
 	meter := m.Meter(fault)
-	var log Log
+	var history log.Log
 	for checks < 60 {
-		turn := m.Turn(log, Choosing{By: by, Most: -1})
+		turn := m.Turn(history, Choosing{By: by, Most: -1})
 		if turn.Next == nil {
 			return turn.Groups == 1 && m.table.group[turn.Left[0]] == m.table.group[fault] && turn.Status == Found, checks, reached
 		}
 		r, err := meter.Read(turn.Next.Check)
 		require.NoError(t, err)
-		at, err := m.locate(turn.Next.Check)
+		at, err := m.book.Locate(turn.Next.Check)
 		require.NoError(t, err)
 		if checks == place {
-			r = falsified(turn.Next, r, func(x Reading) bool { return m.agree(at, m.foretell(fault, at), x) })
+			r = falsified(turn.Next, r, func(x log.Reading) bool { return m.agree(at, m.foretell(fault, at), x) })
 			reached = true
-		} else if !r.Firm && r.Kind == Volts {
-			r.Value = 0.3 * m.nominal(at.a, at.b)
+		} else if !r.Firm && r.Kind == log.Volts {
+			r.Value = 0.3 * m.nominal(at.A, at.B)
 		}
 		r.Firm = true
-		e, err := m.NewEntry(turn.Next.Check, &r)
+		e, err := m.book.NewEntry(turn.Next.Check, &r)
 		require.NoError(t, err)
-		log.Entries = append(log.Entries, e)
+		history.Entries = append(history.Entries, e)
 		checks++
 	}
 	return false, checks, reached

@@ -7,7 +7,7 @@ import (
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 type chartOptions struct {
@@ -78,7 +78,7 @@ func runChart(o chartOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	var logs []diagnose.Log
+	var logs []log.Log
 	talk.Patiently(s.err, m, func() { logs, err = complaints(m, o.complaints) })
 	if err != nil {
 		return err

@@ -11,6 +11,7 @@ import (
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // The checks that "find" makes for every fault, one after the other, are those on the way
@@ -54,7 +55,7 @@ func TestChartIsWhatFindFollows(t *testing.T) {
 
 // madeCheck is a check of a simulated session.
 type madeCheck struct {
-	diagnose.Check
+	log.Check
 	Saw  string          `json:"saw"`
 	Read json.RawMessage `json:"read"`
 	Firm *bool           `json:"firm"`

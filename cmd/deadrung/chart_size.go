@@ -9,6 +9,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // chartSize says how much of a chart is laid out.
@@ -34,7 +35,7 @@ const (
 )
 
 // complaints reads the values of --complaint.
-func complaints(m *diagnose.Model, words []string) ([]diagnose.Log, error) {
+func complaints(m *diagnose.Model, words []string) ([]log.Log, error) {
 	most := mostComplaints
 	if paper.LargePanel(m) {
 		most = largeComplaints

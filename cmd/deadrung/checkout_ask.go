@@ -11,6 +11,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // askCheckOut asks for each check in turn. At a reading that does not agree it offers to
@@ -56,7 +57,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 // checkOut goes through the checks from the first that the log does not hold.
 func (d *dialogue) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 	checks := r.Plan.Checks()
-	made := func(c diagnose.Check) bool { return talk.MadeBefore(d.m, d.log, c) }
+	made := func(c log.Check) bool { return talk.MadeBefore(d.m, d.log, c) }
 	for i := 0; i < len(checks); {
 		if made(checks[i].Check) {
 			i++
@@ -114,7 +115,7 @@ func (d *dialogue) disagreeing(checks []diagnose.OutCheck) []string {
 	for i, c := range checks {
 		agrees := true
 		for _, e := range d.log.Entries {
-			if own, err := d.m.NewEntry(c.Check, nil); err == nil && e.Answer != nil && d.m.Same(own, e) {
+			if own, err := d.m.Book().NewEntry(c.Check, nil); err == nil && e.Answer != nil && d.m.Book().Same(own, e) {
 				agrees = c.Agrees(*e.Answer)
 			}
 		}
@@ -165,7 +166,7 @@ func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error)
 			}
 			continue
 		}
-		reading, err := talk.ParseReading(diagnose.Ohms, typed)
+		reading, err := talk.ParseReading(log.Ohms, typed)
 		if err != nil {
 			d.out.Para("  ", talk.Sentence(err.Error()))
 			continue
@@ -197,8 +198,8 @@ func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error)
 }
 
 // noteOut logs a reading of the check-out. Nothing is worked out from it yet.
-func (d *dialogue) noteOut(c diagnose.Check, r diagnose.Reading, note string) error {
-	e, err := d.m.NewEntry(c, &r)
+func (d *dialogue) noteOut(c log.Check, r log.Reading, note string) error {
+	e, err := d.m.Book().NewEntry(c, &r)
 	if err != nil {
 		return err
 	}
@@ -219,7 +220,7 @@ func (d *dialogue) noteOut(c diagnose.Check, r diagnose.Reading, note string) er
 // takeBack takes the last reading of the check-out back.
 func (d *dialogue) takeBack() error {
 	if d.file != nil {
-		if err := d.file.append(diagnose.WriteUndo); err != nil {
+		if err := d.file.append(log.WriteUndo); err != nil {
 			return err
 		}
 	}
@@ -240,7 +241,7 @@ func (d *dialogue) findFromHere(o wirelistOptions) error {
 	next := newDialogue(full, d.ask, d.out, d.by, d.now)
 	next.file, next.stand = d.file, d.stand
 	for _, e := range d.log.Entries {
-		same, err := full.NewEntry(e.Check, e.Answer)
+		same, err := full.Book().NewEntry(e.Check, e.Answer)
 		if err != nil {
 			return err
 		}

@@ -8,13 +8,13 @@ import (
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // logCheckOut writes the readings of a check-out to a log.
 func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
 	checks := r.Plan.Checks()
-	readings := make(map[int]diagnose.Reading)
+	readings := make(map[int]log.Reading)
 	last := o.agreed
 	for _, w := range o.wrong {
 		number, typed, ok := strings.Cut(w, "=")
@@ -25,7 +25,7 @@ func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
 		if n < 1 || n > len(checks) {
 			return usagef("there is no check %d; the check-out has %d", n, len(checks))
 		}
-		reading, err := talk.ParseReading(diagnose.Ohms, typed)
+		reading, err := talk.ParseReading(log.Ohms, typed)
 		if err != nil {
 			return usagef("--wrong %s: %w", w, err)
 		}
@@ -54,7 +54,7 @@ func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
 		if !given {
 			reading, note = checks[n-1].Usual, agreedNote
 		}
-		e, err := r.Model.NewEntry(checks[n-1].Check, &reading)
+		e, err := r.Model.Book().NewEntry(checks[n-1].Check, &reading)
 		if err == nil {
 			e.Note, e.At = note, o.now().Format(time.RFC3339)
 			err = file.append(e.AppendTo)

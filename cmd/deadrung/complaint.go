@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // complaint asks what is known to be wrong before the first check.
@@ -39,10 +39,10 @@ func (d *dialogue) wrongIn(step int, note string) (bool, error) {
 		Choices: []talk.Choice{{Word: "return", Text: "nothing in this step"}},
 		Help:    "Take what was seen, heard or felt, and was not as it should be.",
 	}
-	var looks []diagnose.Check
+	var looks []log.Check
 	var saw []bool
 	for _, v := range d.m.Panel().Visible() {
-		c := diagnose.Check{Look: v.Name, Step: name}
+		c := log.Check{Look: v.Name, Step: name}
 		good, err := d.m.Usual(c)
 		if err != nil || !good.Firm {
 			continue
@@ -55,7 +55,7 @@ func (d *dialogue) wrongIn(step int, note string) (bool, error) {
 	if err != nil || i == 0 {
 		return false, err
 	}
-	return true, d.enter(looks[i-1], &diagnose.Reading{Kind: diagnose.Look, On: saw[i-1], Firm: true}, note)
+	return true, d.enter(looks[i-1], &log.Reading{Kind: log.Look, On: saw[i-1], Firm: true}, note)
 }
 
 // resumed tells what a log says that is gone on with.
@@ -68,7 +68,7 @@ func (d *dialogue) resumed() {
 	d.out.Blank()
 	for _, e := range d.log.Entries {
 		if e.Answer != nil {
-			d.wasOff = e.Check.Kind() == diagnose.Ohms
+			d.wasOff = e.Check.Kind() == log.Ohms
 		}
 	}
 }

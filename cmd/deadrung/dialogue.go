@@ -10,6 +10,7 @@ import (
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // dialogue is one guided session: the questions, what their answers do to the log, and
@@ -22,7 +23,7 @@ type dialogue struct {
 	by    diagnose.By
 	now   func() time.Time
 
-	log  diagnose.Log
+	log  log.Log
 	file *logFile // nil where no log is kept
 
 	stand    talk.Standing
@@ -125,7 +126,7 @@ func (d *dialogue) check(p *diagnose.Proposal) error {
 				return err
 			}
 		case "on", "off":
-			if err := d.made(p, diagnose.Reading{Kind: diagnose.Look, On: taken == "on", Firm: true}); err != nil {
+			if err := d.made(p, log.Reading{Kind: log.Look, On: taken == "on", Firm: true}); err != nil {
 				return err
 			}
 		case "cannot":
@@ -184,7 +185,7 @@ func (d *dialogue) propose(p *diagnose.Proposal) {
 // answer asks for the answer of a check: the word of the choice that was taken, or
 // what was typed.
 func (d *dialogue) answer(p *diagnose.Proposal) (typed, taken string, err error) {
-	look := p.Check.Kind() == diagnose.Look
+	look := p.Check.Kind() == log.Look
 	why := whyChoice
 	d.about, why.About = "", &d.about
 	q := talk.Question{Choices: []talk.Choice{why}}
@@ -213,7 +214,7 @@ func (d *dialogue) answer(p *diagnose.Proposal) (typed, taken string, err error)
 	switch {
 	case look:
 		i, err = d.ask.Choose(q)
-	case p.Check.Kind() == diagnose.Volts:
+	case p.Check.Kind() == log.Volts:
 		q.Text, q.Typed = "The reading in volts, as 118.9 V.", "type the reading in volts"
 		typed, i, err = d.ask.Line(q)
 	default:
@@ -242,7 +243,7 @@ func (d *dialogue) common(word string) error {
 }
 
 // made logs the answer of a check that was made.
-func (d *dialogue) made(p *diagnose.Proposal, r diagnose.Reading) error {
+func (d *dialogue) made(p *diagnose.Proposal, r log.Reading) error {
 	d.stand = d.speak.After(p.Check)
 	d.out.Parf("  ", "Noted: %s.", d.speak.Answer(p.Check, &r))
 	if d.speak.Stray(p, r) {
@@ -280,7 +281,7 @@ func (d *dialogue) bearsOut(verdict []int) bool {
 // show shows a check for the first time, with the wording that its power needs.
 func (d *dialogue) show(p *diagnose.Proposal) {
 	d.out.Blank()
-	live := p.Check.Kind() != diagnose.Ohms
+	live := p.Check.Kind() != log.Ohms
 	switch {
 	case !live && !d.stand.Locked:
 		d.out.Notice(talk.LockOut)

@@ -17,6 +17,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // typed is a dialogue on a built-in circuit with these lines typed, and what it shows.
@@ -157,21 +158,21 @@ func TestDialogueLeadsToEveryFault(t *testing.T) {
 // The lock-out comes before the first ohms check and whenever power was on since; the
 // way back to power comes before the first live check after that.
 func TestLockOut(t *testing.T) {
-	look := diagnose.Check{Look: "H1", Step: "door left open"}
-	ohms := diagnose.Check{Ohms: terms("H1:1", "H1:2")}
+	look := log.Check{Look: "H1", Step: "door left open"}
+	ohms := log.Check{Ohms: terms("H1:1", "H1:2")}
 	const off, on = "LOCK OUT", "BACK TO POWER"
 	for _, c := range []struct {
 		name   string
 		wasOff bool
-		checks []diagnose.Check
+		checks []log.Check
 		want   []string
 	}{
-		{"looks need neither", false, []diagnose.Check{look, look}, []string{"", ""}},
-		{"the first ohms", false, []diagnose.Check{ohms, ohms}, []string{off, ""}},
-		{"power was on since", false, []diagnose.Check{ohms, look, ohms}, []string{off, on, off}},
-		{"and stays on", false, []diagnose.Check{ohms, look, look}, []string{off, on, ""}},
-		{"resumed after ohms, live", true, []diagnose.Check{look, look}, []string{on, ""}},
-		{"resumed after ohms, ohms", true, []diagnose.Check{ohms, look}, []string{off, on}},
+		{"looks need neither", false, []log.Check{look, look}, []string{"", ""}},
+		{"the first ohms", false, []log.Check{ohms, ohms}, []string{off, ""}},
+		{"power was on since", false, []log.Check{ohms, look, ohms}, []string{off, on, off}},
+		{"and stays on", false, []log.Check{ohms, look, look}, []string{off, on, ""}},
+		{"resumed after ohms, live", true, []log.Check{look, look}, []string{on, ""}},
+		{"resumed after ohms, ohms", true, []log.Check{ohms, look}, []string{off, on}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			out, shown := inMemory(80)
@@ -197,7 +198,7 @@ func TestBackToPowerStartsFromRest(t *testing.T) {
 	out, shown := inMemory(80)
 	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
 	d.stand = talk.Standing{Step: -1, Locked: true, Held: 2}
-	d.show(&diagnose.Proposal{Check: diagnose.Check{Look: "H1", Step: "door left open"}})
+	d.show(&diagnose.Proposal{Check: log.Check{Look: "H1", Step: "door left open"}})
 	assert.Regexp(t, order, flowing(shown))
 
 	d, repaired := typed(t, "cold-store-alarm")
@@ -223,14 +224,14 @@ func TestContradiction(t *testing.T) {
 		d = newDialogue(m, nil, out, diagnose.ByMinutes, noon)
 		for range 6 {
 			c := m.Checks()[random.IntN(len(m.Checks()))]
-			r := diagnose.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)}
+			r := log.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)}
 			require.NoError(t, d.enter(c, &r, ""))
 		}
 	}
 	most := d.turn.Conflicts[0]
 	check := d.log.Entries[most.Index].Check
 	answer := "0\n"
-	if check.Kind() == diagnose.Look {
+	if check.Kind() == log.Look {
 		answer = "off\n"
 	}
 	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("repeat\n2\n"+answer)), Out: d.out, Echo: true}
@@ -251,7 +252,7 @@ func TestStray(t *testing.T) {
 	out, shown := inMemory(80)
 	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
 	d.turn = d.m.Turn(d.log, diagnose.Choosing{})
-	check := diagnose.Check{Volts: terms("F1:2", "T1:X2"), Step: "door shut, cold"}
+	check := log.Check{Volts: terms("F1:2", "T1:X2"), Step: "door shut, cold"}
 	low, high := 40.0, 50.0
 	for _, c := range []struct {
 		value    float64
@@ -264,7 +265,7 @@ func TestStray(t *testing.T) {
 		{43, nil, true},
 	} {
 		shown.Reset()
-		require.NoError(t, d.made(&diagnose.Proposal{Check: check, Outcomes: c.outcomes}, diagnose.Reading{Kind: diagnose.Volts, Value: c.value, Firm: true}))
+		require.NoError(t, d.made(&diagnose.Proposal{Check: check, Outcomes: c.outcomes}, log.Reading{Kind: log.Volts, Value: c.value, Firm: true}))
 		assert.Equal(t, c.stray, strings.Contains(shown.String(), "It may be a stray voltage"), "%v V", c.value)
 	}
 	d.log.Entries = d.log.Entries[3:]
@@ -281,7 +282,7 @@ func TestComplaintIsLogged(t *testing.T) {
 	assert.ErrorIs(t, d.run(), io.EOF)
 	require.Len(t, d.log.Entries, 1)
 	e := d.log.Entries[0]
-	assert.Equal(t, diagnose.Check{Look: "B1", Step: "door left open"}, e.Check)
+	assert.Equal(t, log.Check{Look: "B1", Step: "door left open"}, e.Check)
 	assert.False(t, e.Answer.On, "it was not as it should be")
 	assert.Equal(t, talk.ComplaintNote, e.Note)
 	assert.Equal(t, "2031-05-06T12:00:00Z", e.At)
@@ -319,7 +320,7 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 	assert.ErrorIs(t, err, errStopped)
 	assert.Contains(t, shown.String(), "Not right yet: the log goes on.")
 	assert.Equal(t, workedWrong, d.proving[0])
-	var after []diagnose.Entry
+	var after []log.Entry
 	for _, e := range d.log.Entries {
 		if e.Note == "after the repair" {
 			after = append(after, e)
@@ -358,7 +359,7 @@ func TestGroupsLeft(t *testing.T) {
 	d.turn = m.Turn(d.log, diagnose.Choosing{})
 	for d.turn.Status == diagnose.Continue {
 		c := d.turn.Next.Check
-		if c.Kind() == diagnose.Look {
+		if c.Kind() == log.Look {
 			reading, err := r.read(c)
 			require.NoError(t, err)
 			require.NoError(t, d.enter(c, &reading, ""))
@@ -398,7 +399,7 @@ func TestDialogueTakesNonsense(t *testing.T) {
 
 		text, err := os.ReadFile(name)
 		require.NoError(t, err)
-		log, problems := d.m.ReadLog(name, text)
+		log, problems := d.m.Book().ReadLog(name, text)
 		require.Empty(t, problems, "seed %d", seed)
 		require.Len(t, log.Entries, len(d.log.Entries), "seed %d", seed)
 		for i := range log.Entries {

@@ -7,7 +7,7 @@ import (
 
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // drawChoice shows the rungs of a check.
@@ -23,7 +23,7 @@ func (d *dialogue) ladder() *drawing.Drawing {
 
 // markedFor gives the options that mark a check on the drawing: its leads, and the good
 // circuit in its step. With the power locked off nothing is energised.
-func (d *dialogue) markedFor(c diagnose.Check) drawing.Options {
+func (d *dialogue) markedFor(c log.Check) drawing.Options {
 	var o drawing.Options
 	for i, t := range c.Volts {
 		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
@@ -32,7 +32,7 @@ func (d *dialogue) markedFor(c diagnose.Check) drawing.Options {
 		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
 	}
 	step := max(d.speak.Circuit.Step(c.Step), 0)
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		o.State = d.ladder().Off(step)
 	} else {
 		o.State = d.ladder().At(step)
@@ -41,13 +41,13 @@ func (d *dialogue) markedFor(c diagnose.Check) drawing.Options {
 }
 
 // drawCheck draws the rungs that a check is made on.
-func (d *dialogue) drawCheck(c diagnose.Check) {
+func (d *dialogue) drawCheck(c log.Check) {
 	ladder := d.ladder()
 	o := d.markedFor(c)
 	for _, l := range o.Leads {
 		o.Rungs = append(o.Rungs, ladder.Of(l.Terminal))
 	}
-	if c.Kind() == diagnose.Look {
+	if c.Kind() == log.Look {
 		o.Rungs = append(o.Rungs, ladder.OfLoad(d.speak.Circuit.Device(c.Look)))
 	}
 	o.Rungs = slices.DeleteFunc(o.Rungs, func(r int) bool { return r == 0 })
@@ -67,7 +67,7 @@ func (d *dialogue) drawCheck(c diagnose.Check) {
 
 // follow rewrites the file of --follow: the whole drawing, with the check that is asked for.
 // A file that cannot be written is told once, and does not end the session.
-func (d *dialogue) follow(c *diagnose.Check) {
+func (d *dialogue) follow(c *log.Check) {
 	if d.following == "" {
 		return
 	}

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 var dropChoice = talk.Choice{Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"}
@@ -60,7 +60,7 @@ func (d *dialogue) leaveOut(at int) error {
 	if d.file != nil {
 		err := d.file.append(func(w io.Writer) error {
 			for range len(d.log.Entries) - at {
-				if err := diagnose.WriteUndo(w); err != nil {
+				if err := log.WriteUndo(w); err != nil {
 					return err
 				}
 			}

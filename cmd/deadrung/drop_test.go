@@ -11,11 +11,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // kept is a dialogue on the cold-store alarm that keeps a log, with these answers in it.
-func kept(t *testing.T, entries ...diagnose.Entry) (d *dialogue, shown *bytes.Buffer, name string) {
+func kept(t *testing.T, entries ...log.Entry) (d *dialogue, shown *bytes.Buffer, name string) {
 	t.Helper()
 	d, shown = typed(t, "cold-store-alarm")
 	name = filepath.Join(t.TempDir(), "kept.log")
@@ -28,14 +28,14 @@ func kept(t *testing.T, entries ...diagnose.Entry) (d *dialogue, shown *bytes.Bu
 }
 
 // lookedOff is a look at a device that was off.
-func lookedOff(device, step, note string) diagnose.Entry {
-	return diagnose.Entry{Check: diagnose.Check{Look: device, Step: step}, Answer: &diagnose.Reading{Kind: diagnose.Look, Firm: true}, Note: note}
+func lookedOff(device, step, note string) log.Entry {
+	return log.Entry{Check: log.Check{Look: device, Step: step}, Answer: &log.Reading{Kind: log.Look, Firm: true}, Note: note}
 }
 
 // An answer that is dropped is out of the session and out of its file, wherever it stood;
 // the others are as they were.
 func TestLeaveOut(t *testing.T) {
-	entries := []diagnose.Entry{
+	entries := []log.Entry{
 		lookedOff("B1", "door left open", talk.ComplaintNote), lookedOff("CR1", "mute pressed", ""),
 		lookedOff("H1", "store warm", talk.RepairedNote), lookedOff("TR1", "door just opened", ""),
 	}
@@ -45,11 +45,11 @@ func TestLeaveOut(t *testing.T) {
 		assert.Contains(t, shown.String(), "Dropped: look at ")
 		text, err := os.ReadFile(name)
 		require.NoError(t, err)
-		log, problems := d.m.ReadLog(name, text)
+		history, problems := d.m.Book().ReadLog(name, text)
 		require.Empty(t, problems)
-		require.Len(t, log.Entries, len(entries)-1)
+		require.Len(t, history.Entries, len(entries)-1)
 		require.Len(t, d.log.Entries, len(entries)-1)
-		for i, e := range log.Entries {
+		for i, e := range history.Entries {
 			was := i
 			if i >= at {
 				was++
@@ -63,7 +63,7 @@ func TestLeaveOut(t *testing.T) {
 		if at < 2 {
 			want = 1
 		}
-		assert.Equal(t, want, log.Since(), "what was before the repair stays so")
+		assert.Equal(t, want, history.Since(), "what was before the repair stays so")
 	}
 }
 
@@ -84,9 +84,9 @@ func TestRepairBeginsAnew(t *testing.T) {
 // Either of two readings that contradict each other can be dropped, and a session without
 // any has nothing to drop.
 func TestEitherCanBeDropped(t *testing.T) {
-	lamp := diagnose.Entry{Check: diagnose.Check{Look: "H1", Step: "store warm"}, Answer: &diagnose.Reading{Kind: diagnose.Look, On: true, Firm: true}, Note: talk.ComplaintNote}
-	dead := diagnose.Entry{Check: diagnose.Check{Volts: terms("H1:1", "H1:2"), Step: "store warm"}, Answer: &diagnose.Reading{Kind: diagnose.Volts, Value: 0.1, Firm: true}}
-	stays := make(map[diagnose.Kind]bool)
+	lamp := log.Entry{Check: log.Check{Look: "H1", Step: "store warm"}, Answer: &log.Reading{Kind: log.Look, On: true, Firm: true}, Note: talk.ComplaintNote}
+	dead := log.Entry{Check: log.Check{Volts: terms("H1:1", "H1:2"), Step: "store warm"}, Answer: &log.Reading{Kind: log.Volts, Value: 0.1, Firm: true}}
+	stays := make(map[log.Kind]bool)
 	for _, answer := range []string{"2", "3"} {
 		d, shown, _ := kept(t, lamp)
 		assert.False(t, d.doubts())

@@ -5,12 +5,13 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // enter logs an answer, nil for a check that cannot be made, and works out the turn
 // after it.
-func (d *dialogue) enter(c diagnose.Check, r *diagnose.Reading, note string) error {
-	e, err := d.m.NewEntry(c, r)
+func (d *dialogue) enter(c log.Check, r *log.Reading, note string) error {
+	e, err := d.m.Book().NewEntry(c, r)
 	if err != nil {
 		return err
 	}
@@ -36,7 +37,7 @@ func (d *dialogue) undo() error {
 		return nil
 	}
 	if d.file != nil {
-		if err := d.file.append(diagnose.WriteUndo); err != nil {
+		if err := d.file.append(log.WriteUndo); err != nil {
 			return err
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -28,8 +29,8 @@ type answersFile struct {
 
 // openAnswers opens the answer log of a sitting to go on with it, or begins a new one. A
 // last line that was cut short is taken off, with a warning.
-func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now func() time.Time, s streams) (*answersFile, diagnose.Log, error) {
-	fail := func(err error) (*answersFile, diagnose.Log, error) { return nil, diagnose.Log{}, err }
+func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now func() time.Time, s streams) (*answersFile, log.Log, error) {
+	fail := func(err error) (*answersFile, log.Log, error) { return nil, log.Log{}, err }
 	text, err := os.ReadFile(name)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return fail(fmt.Errorf("cannot read the answer log: %w", err))
@@ -38,13 +39,13 @@ func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now
 		return fail(inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
 			What: fmt.Sprintf("this is the answer log of another sitting, %q", has), Hint: "another folder for the answers, with --answers"}}})
 	}
-	log, problems := m.ReadLog(name, text)
+	history, problems := m.Book().ReadLog(name, text)
 	if problems.Err() != nil {
 		return fail(inputError{problems})
 	}
 	printProblems(s, problems)
 	a := &answersFile{m: m, chain: exam.NewChain(key, sitting), sitting: sitting, now: now, spent: exam.Worked(text)}
-	if line := a.chain.Follow(text[:log.Whole]); line > 0 {
+	if line := a.chain.Follow(text[:history.Whole]); line > 0 {
 		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line %d; the marking will show it\n", name, line)
 	}
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644)
@@ -52,21 +53,21 @@ func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now
 		return fail(fmt.Errorf("cannot write the answer log: %w", err))
 	}
 	a.logFile = logFile{name: name, f: f}
-	if log.Whole < len(text) {
-		err = f.Truncate(int64(log.Whole))
-	} else if log.Open && log.Whole > 0 {
+	if history.Whole < len(text) {
+		err = f.Truncate(int64(history.Whole))
+	} else if history.Open && history.Whole > 0 {
 		_, err = f.Write([]byte("\n"))
 	}
 	if err != nil {
 		f.Close()
 		return fail(fmt.Errorf("cannot write the answer log: %w", err))
 	}
-	return a, log, nil
+	return a, history, nil
 }
 
 // begin writes the line that begins a session.
 func (a *answersFile) begin() error {
-	return a.append(func(w io.Writer) error { return a.m.WriteSitting(w, a.sitting, a.now().Format(time.RFC3339)) })
+	return a.append(func(w io.Writer) error { return a.m.Book().WriteSitting(w, a.sitting, a.now().Format(time.RFC3339)) })
 }
 
 // append writes one line with its link.
@@ -86,9 +87,9 @@ func (a *answersFile) append(write func(io.Writer) error) error {
 }
 
 // namedIn gives the fault that a log names; empty for none.
-func namedIn(log diagnose.Log) faultmodel.ID {
-	for _, a := range log.Acts {
-		if a.Kind == diagnose.StateAct {
+func namedIn(history log.Log) faultmodel.ID {
+	for _, a := range history.Acts {
+		if a.Kind == log.StateAct {
 			return a.Fault
 		}
 	}

@@ -8,8 +8,8 @@ import (
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -58,14 +58,14 @@ type trainer struct{ w *candidate }
 var errReturned = errors.New("no answer was entered")
 
 // Show asks for the reading of a check.
-func (t trainer) Show(c diagnose.Check, _, _ int) (training.Shown, error) {
+func (t trainer) Show(c log.Check, _, _ int) (training.Shown, error) {
 	r, err := t.w.entered(c)
 	return training.Shown{Reading: r}, err
 }
 
 // entered asks what the candidate sees or reads.
-func (w *candidate) entered(c diagnose.Check) (diagnose.Reading, error) {
-	if c.Kind() == diagnose.Look {
+func (w *candidate) entered(c log.Check) (log.Reading, error) {
+	if c.Kind() == log.Look {
 		d := w.speak.Circuit.Device(c.Look)
 		i, err := w.ask.Choose(talk.Question{Text: fmt.Sprintf("%s: %s", d.Name, talk.IsOn(d)), Help: "What you see on the trainer now.", Choices: []talk.Choice{
 			returnChoice,
@@ -74,10 +74,10 @@ func (w *candidate) entered(c diagnose.Check) (diagnose.Reading, error) {
 		if err == nil && i == 0 {
 			err = errReturned
 		}
-		return diagnose.Reading{Kind: diagnose.Look, On: i == 1, Firm: true}, err
+		return log.Reading{Kind: log.Look, On: i == 1, Firm: true}, err
 	}
 	q := talk.Question{Text: "The reading in volts, as 118.9 V.", Typed: "type the reading in volts", Choices: []talk.Choice{returnChoice}, Help: "What the meter on the trainer shows now."}
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		q.Text, q.Typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
 		if len(c.Lifted) > 0 {
 			q.Text = fmt.Sprintf("Lift every wire off %s; the lead goes on the terminal. ", talk.Joined(c.Lifted, " and ")) + q.Text
@@ -86,10 +86,10 @@ func (w *candidate) entered(c diagnose.Check) (diagnose.Reading, error) {
 	for {
 		typed, i, err := w.ask.Line(q)
 		if err != nil {
-			return diagnose.Reading{}, err
+			return log.Reading{}, err
 		}
 		if i >= 0 {
-			return diagnose.Reading{}, errReturned
+			return log.Reading{}, errReturned
 		}
 		r, err := talk.ParseReading(c.Kind(), typed)
 		if err == nil {
@@ -137,8 +137,8 @@ func (w *candidate) work(resumed bool) error {
 
 // next is the question what to do, as the panel stands.
 func (w *candidate) next() (talk.Question, []offer) {
-	act := func(kind diagnose.ActKind, say string) func() error {
-		return func() error { return w.act(diagnose.Act{Kind: kind}, say) }
+	act := func(kind log.ActKind, say string) func() error {
+		return func() error { return w.act(log.Act{Kind: kind}, say) }
 	}
 	// At a bench the lock-out and the way back are told in full, whatever it costs in marks.
 	told := func(notice string, do func() error) func() error {
@@ -151,28 +151,28 @@ func (w *candidate) next() (talk.Question, []offer) {
 	}
 	offers := []offer{
 		{talk.Choice{Word: "done", Also: []string{"show", "so far"}, Text: "what I have done so far"}, w.done},
-		{talk.Choice{Word: "look", Text: "look at something", About: &w.rest}, func() error { return w.check(diagnose.Look) }},
-		{talk.Choice{Word: "volts", Text: "measure volts", About: &w.rest}, func() error { return w.check(diagnose.Volts) }},
-		{talk.Choice{Word: "ohms", Text: "measure ohms", About: &w.rest}, func() error { return w.check(diagnose.Ohms) }},
+		{talk.Choice{Word: "look", Text: "look at something", About: &w.rest}, func() error { return w.check(log.Look) }},
+		{talk.Choice{Word: "volts", Text: "measure volts", About: &w.rest}, func() error { return w.check(log.Volts) }},
+		{talk.Choice{Word: "ohms", Text: "measure ohms", About: &w.rest}, func() error { return w.check(log.Ohms) }},
 	}
 	lock := offer{talk.Choice{Word: "lock", Also: []string{"lock out"}, Text: "lock out: switch off, lock and tag every source"},
-		told(talk.LockOut, act(diagnose.LockOutAct, "Switched off, locked and tagged."))}
-	meter := offer{talk.Choice{Word: "meter", Also: []string{"test the meter"}, Text: "test the meter on a known live source"}, act(diagnose.TestMeterAct, "The meter tested.")}
+		told(talk.LockOut, act(log.LockOutAct, "Switched off, locked and tagged."))}
+	meter := offer{talk.Choice{Word: "meter", Also: []string{"test the meter"}, Text: "test the meter on a known live source"}, act(log.TestMeterAct, "The meter tested.")}
 	if w.s.Stand().Off {
-		offers = append(offers, offer{talk.Choice{Word: "hold", Text: "hold the operators as in a step", About: &w.rest}, func() error { return w.move(diagnose.HoldAct) }})
+		offers = append(offers, offer{talk.Choice{Word: "hold", Text: "hold the operators as in a step", About: &w.rest}, func() error { return w.move(log.HoldAct) }})
 		if !w.s.Locked() {
 			offers = append(offers, lock)
 		}
 		offers = append(offers,
-			offer{talk.Choice{Word: "try", Text: "try the start button"}, act(diagnose.TryAct, "The start button tried.")}, meter,
-			offer{talk.Choice{Word: "dead", Also: []string{"prove dead"}, Text: "test the circuit for voltage, phase to phase and each to ground"}, act(diagnose.ProveDeadAct, "The circuit tested for voltage.")},
+			offer{talk.Choice{Word: "try", Text: "try the start button"}, act(log.TryAct, "The start button tried.")}, meter,
+			offer{talk.Choice{Word: "dead", Also: []string{"prove dead"}, Text: "test the circuit for voltage, phase to phase and each to ground"}, act(log.ProveDeadAct, "The circuit tested for voltage.")},
 			offer{talk.Choice{Word: "restore", Also: []string{"power on"}, Text: "bring the power back: leads off, wires landed, people clear, locks off"},
-				told(paper.TrainerPower, act(diagnose.RestoreAct, "The power is back, and nothing has been worked since."))})
+				told(paper.TrainerPower, act(log.RestoreAct, "The power is back, and nothing has been worked since."))})
 	} else {
 		offers = append(offers,
-			offer{talk.Choice{Word: "work", Text: "work the circuit to a step", About: &w.rest}, func() error { return w.move(diagnose.WorkAct) }},
+			offer{talk.Choice{Word: "work", Text: "work the circuit to a step", About: &w.rest}, func() error { return w.move(log.WorkAct) }},
 			lock,
-			offer{talk.Choice{Word: "switch off", Also: []string{"off"}, Text: "switch the power off, nothing more"}, told(talk.LockOut, act(diagnose.SwitchOffAct, "Switched off, and not locked."))},
+			offer{talk.Choice{Word: "switch off", Also: []string{"off"}, Text: "switch the power off, nothing more"}, told(talk.LockOut, act(log.SwitchOffAct, "Switched off, and not locked."))},
 			meter)
 	}
 	offers = append(offers,
@@ -220,12 +220,12 @@ func (w *candidate) done() error {
 }
 
 // actWords tell an act in a list.
-func actWords(a diagnose.Act) string {
-	words := map[diagnose.ActKind]string{
-		diagnose.LockOutAct: "locked out", diagnose.SwitchOffAct: "switched off", diagnose.TryAct: "start button tried",
-		diagnose.TestMeterAct: "meter tested on a live source", diagnose.ProveDeadAct: "circuit tested for voltage", diagnose.RestoreAct: "power back on",
-		diagnose.AttemptAct: "ohms on a live circuit: not done", diagnose.StateAct: "named: " + string(a.Fault),
-		diagnose.WorkAct: fmt.Sprintf("worked to %q", a.Step), diagnose.HoldAct: fmt.Sprintf("operators held as in %q", a.Step),
+func actWords(a log.Act) string {
+	words := map[log.ActKind]string{
+		log.LockOutAct: "locked out", log.SwitchOffAct: "switched off", log.TryAct: "start button tried",
+		log.TestMeterAct: "meter tested on a live source", log.ProveDeadAct: "circuit tested for voltage", log.RestoreAct: "power back on",
+		log.AttemptAct: "ohms on a live circuit: not done", log.StateAct: "named: " + string(a.Fault),
+		log.WorkAct: fmt.Sprintf("worked to %q", a.Step), log.HoldAct: fmt.Sprintf("operators held as in %q", a.Step),
 	}
 	if text, ok := words[a.Kind]; ok {
 		return text
@@ -245,5 +245,5 @@ func (w *candidate) nameFault() error {
 	if err != nil || i == 0 {
 		return err
 	}
-	return w.act(diagnose.Act{Kind: diagnose.StateAct, Fault: fault.ID}, fmt.Sprintf("Noted: you say that %s.", fault.Text))
+	return w.act(log.Act{Kind: log.StateAct, Fault: fault.ID}, fmt.Sprintf("Noted: you say that %s.", fault.Text))
 }

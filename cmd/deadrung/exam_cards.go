@@ -8,8 +8,8 @@ import (
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -120,7 +120,7 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 				return nil, fmt.Errorf("%s cannot be put into a trainer: %w", in.Text, err)
 			}
 			cards = append(cards, paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
-				CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In), Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != diagnose.Ohms})
+				CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In), Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms})
 		}
 	}
 	return cards, nil

@@ -15,8 +15,8 @@ import (
 	"strings"
 	"time"
 
-	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -140,7 +140,7 @@ func (r *remote) close() {
 }
 
 // Show has the instructor's machine answer a check.
-func (r *remote) Show(c diagnose.Check, worked, nth int) (training.Shown, error) {
+func (r *remote) Show(c log.Check, worked, nth int) (training.Shown, error) {
 	if err := r.connect(); err != nil {
 		return training.Shown{}, err
 	}
@@ -180,7 +180,7 @@ func (r *remote) send() error {
 func toLine(s training.Shown) *onLine {
 	l := &onLine{s.Reading.Kind, s.Reading.On, s.Reading.Value, s.Wanders, s.Low, s.High}
 	for _, x := range []*float64{&l.Value, &l.Low, &l.High} {
-		if *x == diagnose.OL {
+		if *x == log.OL {
 			*x = -1
 		}
 	}
@@ -190,9 +190,9 @@ func toLine(s training.Shown) *onLine {
 func (l *onLine) shown() training.Shown {
 	back := func(x float64) float64 {
 		if x < 0 {
-			return diagnose.OL
+			return log.OL
 		}
 		return x
 	}
-	return training.Shown{Reading: diagnose.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value), Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
+	return training.Shown{Reading: log.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value), Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
 }

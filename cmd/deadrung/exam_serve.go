@@ -27,6 +27,7 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -180,13 +181,13 @@ func (v *server) serve(ctx context.Context, l net.Listener) {
 
 // request is a line from a candidate's program, reply one to it.
 type request struct {
-	Sitting string          `json:"sitting,omitempty"`
-	Proof   []byte          `json:"proof,omitempty"`
-	Check   *diagnose.Check `json:"check,omitempty"`
-	Worked  int             `json:"worked"`
-	Nth     int             `json:"nth"`
-	Keep    string          `json:"keep,omitempty"`
-	Fetch   int             `json:"fetch,omitempty"` // a line of the log, from one
+	Sitting string     `json:"sitting,omitempty"`
+	Proof   []byte     `json:"proof,omitempty"`
+	Check   *log.Check `json:"check,omitempty"`
+	Worked  int        `json:"worked"`
+	Nth     int        `json:"nth"`
+	Keep    string     `json:"keep,omitempty"`
+	Fetch   int        `json:"fetch,omitempty"` // a line of the log, from one
 }
 
 type reply struct {
@@ -199,12 +200,12 @@ type reply struct {
 
 // onLine is what is shown, as it goes over the line; OL is a value below zero.
 type onLine struct {
-	Kind    diagnose.Kind `json:"kind"`
-	On      bool          `json:"on"`
-	Value   float64       `json:"value"`
-	Wanders bool          `json:"wanders"`
-	Low     float64       `json:"low"`
-	High    float64       `json:"high"`
+	Kind    log.Kind `json:"kind"`
+	On      bool     `json:"on"`
+	Value   float64  `json:"value"`
+	Wanders bool     `json:"wanders"`
+	Low     float64  `json:"low"`
+	High    float64  `json:"high"`
 }
 
 // proofOf proves that a program has the key of a sitting's chain.
@@ -333,9 +334,9 @@ func (s *seat) count() reply {
 func (s *seat) note(line string) {
 	s.kept = append(s.kept, line)
 	var act struct {
-		Act diagnose.ActKind `json:"act"`
+		Act log.ActKind `json:"act"`
 	}
-	s.ended = s.ended || json.Unmarshal([]byte(line), &act) == nil && act.Act == diagnose.StateAct
+	s.ended = s.ended || json.Unmarshal([]byte(line), &act) == nil && act.Act == log.StateAct
 }
 
 // fetch gives a line of the copy.
@@ -359,8 +360,8 @@ func (s *seat) answer(r request, now func() time.Time) reply {
 	time.Sleep(time.Until(s.last.Add(servedPause)))
 	s.last = time.Now()
 	asked, _ := json.Marshal(struct {
-		At    string         `json:"at"`
-		Check diagnose.Check `json:"asked"`
+		At    string    `json:"at"`
+		Check log.Check `json:"asked"`
 	}{now().Format(time.RFC3339), *r.Check})
 	if _, err := s.asked.Write(append(asked, '\n')); err != nil {
 		return reply{Lines: len(s.kept), Error: "the instructor's machine cannot write: tell the instructor"}

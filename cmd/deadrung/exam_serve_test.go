@@ -15,8 +15,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 )
 
 // heard is an output that one goroutine writes and another reads.
@@ -160,15 +160,15 @@ func TestExamServeRefuses(t *testing.T) {
 	step := builtinModel(t, "two-lamp").Panel().Circuit.Steps[0].Name
 	begin := time.Now()
 	for range 3 {
-		_, err = r.Show(diagnose.Check{Look: "H1", Step: step}, -1, 0)
+		_, err = r.Show(log.Check{Look: "H1", Step: step}, -1, 0)
 		require.NoError(t, err)
 	}
 	assert.Greater(t, time.Since(begin), 2*servedPause)
-	_, err = r.Show(diagnose.Check{Look: "nothing", Step: step}, 1e9, -7)
+	_, err = r.Show(log.Check{Look: "nothing", Step: step}, 1e9, -7)
 	assert.ErrorIs(t, err, exam.ErrNoAnswer)
 	_, err = r.ask(request{Keep: `{ "fault":"x", "\u0061ct" : "state" }`})
 	require.NoError(t, err)
-	_, err = r.Show(diagnose.Check{Look: "H1", Step: step}, -1, 0)
+	_, err = r.Show(log.Check{Look: "H1", Step: step}, -1, 0)
 	assert.ErrorContains(t, err, "this sitting is over")
 
 	// Nonsense ends the connection and nothing else.

@@ -8,6 +8,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -45,7 +46,7 @@ type explained struct {
 }
 
 // explain works out what is asked for; nil if nothing is.
-func (w *why) explain(m *diagnose.Model, log diagnose.Log, t diagnose.Turn) (*explanation, error) {
+func (w *why) explain(m *diagnose.Model, history log.Log, t diagnose.Turn) (*explanation, error) {
 	if !w.asked() {
 		return nil, nil
 	}
@@ -59,13 +60,13 @@ func (w *why) explain(m *diagnose.Model, log diagnose.Log, t diagnose.Turn) (*ex
 			return nil, usageError{fmt.Errorf("%w; \"deadrung faults\" lists them", err)}
 		}
 		f := m.Faults()[i]
-		e.Faults = append(e.Faults, heldAgainst{f.ID, f.Text, m.Evidence(log, i)})
+		e.Faults = append(e.Faults, heldAgainst{f.ID, f.Text, m.Evidence(history, i)})
 	}
 	return &e, nil
 }
 
 // print writes an explanation for people.
-func (e *explanation) print(to io.Writer, s *talk.Speaker, log diagnose.Log) {
+func (e *explanation) print(to io.Writer, s *talk.Speaker, history log.Log) {
 	if e == nil {
 		return
 	}
@@ -90,7 +91,7 @@ func (e *explanation) print(to io.Writer, s *talk.Speaker, log diagnose.Log) {
 		out.Blank()
 		out.Para("", fmt.Sprintf("%s (%s): %s", f.Text, f.ID, talk.SummedUp(f.Readings)))
 		for _, r := range f.Readings {
-			entry := log.Entries[r.Index]
+			entry := history.Entries[r.Index]
 			out.Hang(fmt.Sprintf("  line %d  ", r.Line), fmt.Sprintf("%s: %s: read %s, foretold %s", talk.CountsWords(r), s.Condensed(entry.Check),
 				s.Answer(entry.Check, entry.Answer), s.Foretold(entry.Check, r.Reading)))
 		}
@@ -115,19 +116,19 @@ func (d *dialogue) whyFault(id string) {
 }
 
 // withoutLines drops lines of a log that are doubted.
-func withoutLines(log diagnose.Log, lines []int) (diagnose.Log, error) {
+func withoutLines(history log.Log, lines []int) (log.Log, error) {
 	for _, n := range lines {
 		found := false
-		for i, e := range log.Entries {
+		for i, e := range history.Entries {
 			if e.Line == n {
-				log.Entries = append(log.Entries[:i:i], log.Entries[i+1:]...)
+				history.Entries = append(history.Entries[:i:i], history.Entries[i+1:]...)
 				found = true
 				break
 			}
 		}
 		if !found {
-			return log, usagef("--drop %d: no reading that still stands is on line %d of the log", n, n)
+			return history, usagef("--drop %d: no reading that still stands is on line %d of the log", n, n)
 		}
 	}
-	return log, nil
+	return history, nil
 }

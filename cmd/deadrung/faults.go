@@ -9,6 +9,7 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -102,7 +103,7 @@ func symptom(m *diagnose.Model, fault int) string {
 	first := ""
 	for _, st := range m.Panel().Circuit.Steps {
 		for _, d := range m.Panel().Visible() {
-			c := diagnose.Check{Look: d.Name, Step: st.Name}
+			c := log.Check{Look: d.Name, Step: st.Name}
 			is, _ := meter.Read(c)
 			was, _ := good.Read(c)
 			if is.On == was.On {

@@ -22,6 +22,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -156,8 +157,8 @@ func (s *screen) exit() int {
 
 // From the choice of the circuit to the proved repair, by menus.
 func TestFindWithMenus(t *testing.T) {
-	log, report := filepath.Join(t.TempDir(), "a.log"), filepath.Join(t.TempDir(), "r.md")
-	s := onTerminal(t, 80, 24, nil, "find", "--log", log, "--report", report)
+	history, report := filepath.Join(t.TempDir(), "a.log"), filepath.Join(t.TempDir(), "r.md")
+	s := onTerminal(t, 80, 24, nil, "find", "--log", history, "--report", report)
 	s.await("CAUTION")
 	s.take(2, "cold-store-alarm")
 	s.await("In which step does it go wrong?")
@@ -172,8 +173,8 @@ func TestFindWithMenus(t *testing.T) {
 	r := newRig(m, fault, rand.New(rand.NewPCG(1, 1)))
 	out, _ := inMemory(80)
 	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
-	horn := diagnose.Reading{Kind: diagnose.Look, Firm: true}
-	require.NoError(t, d.enter(diagnose.Check{Look: "B1", Step: "door left open"}, &horn, talk.ComplaintNote))
+	horn := log.Reading{Kind: log.Look, Firm: true}
+	require.NoError(t, d.enter(log.Check{Look: "B1", Step: "door left open"}, &horn, talk.ComplaintNote))
 	for d.turn.Next != nil && !d.turn.Proved {
 		c := d.turn.Next.Check
 		reading, err := r.read(c)
@@ -181,7 +182,7 @@ func TestFindWithMenus(t *testing.T) {
 		require.True(t, reading.Firm, "a check that is proposed gives a firm reading")
 		s.await(fmt.Sprintf(": %s", d.speak.Brief(c)))
 		switch {
-		case c.Kind() != diagnose.Look:
+		case c.Kind() != log.Look:
 			s.take(0, "")
 			s.press(d.speak.Answer(c, &reading), "\n")
 		case reading.On:
@@ -204,9 +205,9 @@ func TestFindWithMenus(t *testing.T) {
 	s.await("REPAIR PROVED")
 	assert.Equal(t, exitDone, s.exit())
 
-	text, err := os.ReadFile(log)
+	text, err := os.ReadFile(history)
 	require.NoError(t, err)
-	kept, problems := m.ReadLog(log, text)
+	kept, problems := m.Book().ReadLog(history, text)
 	require.Empty(t, problems)
 	require.Len(t, kept.Entries, len(d.log.Entries))
 	for i, e := range kept.Entries {

@@ -13,6 +13,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 type folderOptions struct {
@@ -136,7 +137,7 @@ func mayWrite(dir string, into bool) (earlier []string, err error) {
 	}
 	if text, err := os.ReadFile(filepath.Join(dir, folderMark)); err == nil {
 		var list folderList
-		if json.Unmarshal(text, &list) == nil && list.Deadrung == diagnose.LogVersion {
+		if json.Unmarshal(text, &list) == nil && list.Deadrung == log.Version {
 			for _, name := range list.Files {
 				if name == filepath.Base(name) && name != ".." && name != "." { // never outside
 					earlier = append(earlier, name)
@@ -166,7 +167,7 @@ func writeFolder(dir string, names []string, files map[string][]byte, earlier []
 		return err
 	}
 	defer os.RemoveAll(stage)
-	list, err := json.Marshal(folderList{Deadrung: diagnose.LogVersion, Files: names})
+	list, err := json.Marshal(folderList{Deadrung: log.Version, Files: names})
 	if err != nil {
 		return err
 	}

@@ -18,6 +18,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -81,16 +82,16 @@ func (g *growth) measureTurns(b *testing.B, text []byte) {
 	choosing := diagnose.Choosing{By: diagnose.ByChecks}
 	for _, part := range []int{5, 2, 3} {
 		meter := m.Meter(g.faults / part)
-		var log diagnose.Log
-		for turn := m.Turn(log, choosing); turn.Next != nil && !turn.Proved; {
+		var history log.Log
+		for turn := m.Turn(history, choosing); turn.Next != nil && !turn.Proved; {
 			r, err := meter.Read(turn.Next.Check)
 			require.NoError(b, err)
 			r.Firm = true
-			e, err := m.NewEntry(turn.Next.Check, &r)
+			e, err := m.Book().NewEntry(turn.Next.Check, &r)
 			require.NoError(b, err)
-			log.Entries = append(log.Entries, e)
+			history.Entries = append(history.Entries, e)
 			started := time.Now()
-			turn = m.Turn(log, choosing)
+			turn = m.Turn(history, choosing)
 			g.later = max(g.later, time.Since(started).Seconds())
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // logFile is the log of a session on disk. Every answer is on the disk before the next
@@ -22,9 +23,9 @@ type logFile struct {
 // openLog opens a log to go on with it, or begins a new one. What stands in it already
 // is given back. A last line that was cut short is taken off the file, with a warning.
 // The error is an inputError where the file is there and wrong.
-func openLog(name string, m *diagnose.Model) (*logFile, diagnose.Log, circuits.Problems, error) {
-	fail := func(err error) (*logFile, diagnose.Log, circuits.Problems, error) {
-		return nil, diagnose.Log{}, nil, err
+func openLog(name string, m *diagnose.Model) (*logFile, log.Log, circuits.Problems, error) {
+	fail := func(err error) (*logFile, log.Log, circuits.Problems, error) {
+		return nil, log.Log{}, nil, err
 	}
 	if info, err := os.Stat(name); err == nil && !info.Mode().IsRegular() {
 		return fail(fmt.Errorf("cannot write the log: %s is no ordinary file", name))
@@ -36,7 +37,7 @@ func openLog(name string, m *diagnose.Model) (*logFile, diagnose.Log, circuits.P
 	if p := otherCircuit(name, text, m); p != nil {
 		return fail(inputError{circuits.Problems{*p}})
 	}
-	log, problems := m.ReadLog(name, text)
+	history, problems := m.Book().ReadLog(name, text)
 	if problems.Err() != nil {
 		return fail(inputError{problems})
 	}
@@ -45,24 +46,24 @@ func openLog(name string, m *diagnose.Model) (*logFile, diagnose.Log, circuits.P
 		return fail(fmt.Errorf("cannot write the log: %w", err))
 	}
 	l := &logFile{name: name, f: f}
-	if err := l.prepare(len(text), log, m); err != nil {
+	if err := l.prepare(len(text), history, m); err != nil {
 		f.Close()
 		return fail(err)
 	}
-	return l, log, problems, nil
+	return l, history, problems, nil
 }
 
 // prepare makes the end of the file fit to be appended to.
-func (l *logFile) prepare(size int, log diagnose.Log, m *diagnose.Model) error {
-	if log.Whole < size {
-		if err := l.f.Truncate(int64(log.Whole)); err != nil {
+func (l *logFile) prepare(size int, history log.Log, m *diagnose.Model) error {
+	if history.Whole < size {
+		if err := l.f.Truncate(int64(history.Whole)); err != nil {
 			return fmt.Errorf("cannot take the line that was cut short off the log: %w", err)
 		}
 	}
 	switch {
-	case log.Whole == 0:
-		return l.append(m.WriteHeader)
-	case log.Open:
+	case history.Whole == 0:
+		return l.append(m.Book().WriteHeader)
+	case history.Open:
 		return l.append(func(w io.Writer) error {
 			_, err := w.Write([]byte("\n"))
 			return err

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"deadrung/diagnose/log"
 	"errors"
 	"os"
 	"path/filepath"
@@ -8,8 +9,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"deadrung/diagnose"
 )
 
 const header = `{"circuit":"Cold-store alarm","deadrung":1}` + "\n"
@@ -39,15 +38,15 @@ func TestOpenLog(t *testing.T) {
 			if c.text != "" {
 				require.NoError(t, os.WriteFile(name, []byte(c.text), 0o644))
 			}
-			file, log, problems, err := openLog(name, m)
+			file, history, problems, err := openLog(name, m)
 			require.NoError(t, err)
-			assert.Len(t, log.Entries, c.entries)
+			assert.Len(t, history.Entries, c.entries)
 			assert.Len(t, problems.Warnings(), c.warnings)
 			got, err := os.ReadFile(name)
 			require.NoError(t, err)
 			assert.Equal(t, c.want, string(got))
 
-			e, err := m.NewEntry(diagnose.Check{Look: "B1", Step: "door left open"}, &diagnose.Reading{Kind: diagnose.Look, On: true, Firm: true})
+			e, err := m.Book().NewEntry(log.Check{Look: "B1", Step: "door left open"}, &log.Reading{Kind: log.Look, On: true, Firm: true})
 			require.NoError(t, err)
 			require.NoError(t, file.append(e.AppendTo))
 			require.NoError(t, file.close())

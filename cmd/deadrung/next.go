@@ -75,7 +75,7 @@ func runNext(o nextOptions, s streams) error {
 	if err != nil {
 		return fmt.Errorf("cannot read the log: %w", err)
 	}
-	log, problems := m.ReadLog(o.log, text)
+	log, problems := m.Book().ReadLog(o.log, text)
 	if problems.Err() != nil {
 		return inputError{problems}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // other has another check chosen: one of the next best, or one of the person's own.
@@ -30,8 +31,8 @@ func (d *dialogue) other() (*diagnose.Proposal, error) {
 	if i <= len(d.turn.Others) {
 		return &d.turn.Others[i-1], nil
 	}
-	kind := diagnose.Kind(i - len(d.turn.Others))
-	var c diagnose.Check
+	kind := log.Kind(i - len(d.turn.Others))
+	var c log.Check
 	if c.Step, err = d.ownStep(kind); err != nil || c.Step == "" {
 		return nil, err
 	}
@@ -39,13 +40,13 @@ func (d *dialogue) other() (*diagnose.Proposal, error) {
 }
 
 // ownStep asks for the step of a check; none if the person returns.
-func (d *dialogue) ownStep(kind diagnose.Kind) (string, error) {
+func (d *dialogue) ownStep(kind log.Kind) (string, error) {
 	q := talk.Question{
 		Text:    "At the end of which step?",
 		Choices: []talk.Choice{returnChoice},
 		Help:    "The circuit is worked up to that step and held there while the check is made.",
 	}
-	if kind == diagnose.Ohms {
+	if kind == log.Ohms {
 		q.Text = "Power locked off, operators held as in which step?"
 		q.Help = "Relays are all released then; only the operators are held as they are in that step."
 	}
@@ -61,20 +62,20 @@ func (d *dialogue) ownStep(kind diagnose.Kind) (string, error) {
 
 // ownCheck asks for the device or the terminals of a check, until they are right or
 // the person returns.
-func (d *dialogue) ownCheck(kind diagnose.Kind, step string) (*diagnose.Proposal, error) {
+func (d *dialogue) ownCheck(kind log.Kind, step string) (*diagnose.Proposal, error) {
 	q := talk.Question{Choices: []talk.Choice{returnChoice}}
 	switch kind {
-	case diagnose.Look:
+	case log.Look:
 		var names []string
 		for _, v := range d.m.Panel().Visible() {
 			names = append(names, v.Name)
 		}
 		q.Text, q.Typed = "Which device? As "+names[0]+".", "type the device"
 		q.Help = "There are " + strings.Join(names, ", ") + "."
-	case diagnose.Volts:
+	case log.Volts:
 		q.Text, q.Typed = "Red lead and black lead, as "+d.example()+".", "type the two terminals"
 		q.Help = "A terminal is a device and its screw. The black lead mostly stays on the grounded side."
-	case diagnose.Ohms:
+	case log.Ohms:
 		q.Text = "The two terminals, as " + d.example() + "; with wires lifted: " + d.example() + " lifted " + strings.Fields(d.example())[0] + "."
 		q.Typed = "type the two terminals"
 		q.Help = "Lifting the wires off one terminal takes every parallel path away. The lead then touches the terminal, not the wires."
@@ -87,7 +88,7 @@ func (d *dialogue) ownCheck(kind diagnose.Kind, step string) (*diagnose.Proposal
 		c, err := d.speak.ParseCheck(kind, typed)
 		if err == nil {
 			c.Step = step
-			if _, err = d.m.NewEntry(c, nil); err == nil {
+			if _, err = d.m.Book().NewEntry(c, nil); err == nil {
 				return &diagnose.Proposal{Check: c}, nil
 			}
 		}

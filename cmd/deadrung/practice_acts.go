@@ -9,24 +9,25 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
 // move has a step chosen and works the circuit to its end, or holds the operators as in
 // it.
-func (t *trainee) move(kind diagnose.ActKind) error {
+func (t *trainee) move(kind log.ActKind) error {
 	step, err := t.pickStep(kind, t.rest)
 	if err != nil || step < 0 {
 		return err
 	}
 	from := talk.Standing{Step: t.s.Stand().Step, Held: -1}
 	var lines []string
-	if kind == diagnose.HoldAct {
+	if kind == log.HoldAct {
 		lines = t.speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: t.s.Stand().Step})
 	} else {
 		lines = t.speak.Working(step, from)
 	}
-	if err := t.act(diagnose.Act{Kind: kind, Step: t.speak.Circuit.Steps[step].Name}, ""); err != nil {
+	if err := t.act(log.Act{Kind: kind, Step: t.speak.Circuit.Steps[step].Name}, ""); err != nil {
 		return err
 	}
 	for _, l := range lines {
@@ -36,7 +37,7 @@ func (t *trainee) move(kind diagnose.ActKind) error {
 }
 
 // pickStep has a step chosen: "next", its number or its name; -1 if the person returns.
-func (t *trainee) pickStep(kind diagnose.ActKind, typed string) (int, error) {
+func (t *trainee) pickStep(kind log.ActKind, typed string) (int, error) {
 	steps := t.speak.Circuit.Steps
 	next := t.s.Stand().Step + 1
 	if i, ok := stepTyped(steps, typed, next); ok {
@@ -47,7 +48,7 @@ func (t *trainee) pickStep(kind diagnose.ActKind, typed string) (int, error) {
 	}
 	q := talk.Question{Text: "To the end of which step?", Choices: []talk.Choice{returnChoice},
 		Help: "Steps are worked in order. To an earlier one the circuit starts from rest again. Holding a step once more leaves all as it is."}
-	if kind == diagnose.HoldAct {
+	if kind == log.HoldAct {
 		q.Text = "Operators held as in which step?"
 	}
 	if next < len(steps) {
@@ -84,18 +85,18 @@ func stepTyped(steps []circuits.Step, typed string, next int) (int, bool) {
 
 // testMeter tests the meter on a known live source.
 func (t *trainee) testMeter() error {
-	return t.act(diagnose.Act{Kind: diagnose.TestMeterAct}, "On a known live source the meter shows the volts that are there: it works.")
+	return t.act(log.Act{Kind: log.TestMeterAct}, "On a known live source the meter shows the volts that are there: it works.")
 }
 
 // proveDead tests the circuit for voltage.
 func (t *trainee) proveDead() error {
-	return t.act(diagnose.Act{Kind: diagnose.ProveDeadAct}, "Phase to phase and each to ground: 0.0 V.")
+	return t.act(log.Act{Kind: log.ProveDeadAct}, "Phase to phase and each to ground: 0.0 V.")
 }
 
 // restore brings the power back.
 func (t *trainee) restore() error {
 	t.out.Notice(strings.Replace(talk.BackToPower, " before this check", "", 1))
-	return t.act(diagnose.Act{Kind: diagnose.RestoreAct}, "Power is on, and nothing has been worked since.")
+	return t.act(log.Act{Kind: log.RestoreAct}, "Power is on, and nothing has been worked since.")
 }
 
 // prove works the whole operation, each step judged by the person.
@@ -105,7 +106,7 @@ func (t *trainee) prove() error {
 	t.out.Para("", "PROOF OF OPERATION. Every step is worked; say whether it works right.")
 	t.out.Hang("  ", t.speak.FromRest())
 	for i, st := range t.speak.Circuit.Steps {
-		if err := t.act(diagnose.Act{Kind: diagnose.WorkAct, Step: st.Name}, ""); err != nil {
+		if err := t.act(log.Act{Kind: log.WorkAct, Step: st.Name}, ""); err != nil {
 			return err
 		}
 		t.out.Hang("  Step ", t.speak.StepLine(i))
@@ -134,7 +135,7 @@ func (t *trainee) prove() error {
 			break
 		}
 	}
-	if err := t.act(diagnose.Act{Kind: diagnose.ProveAct, Right: &right}, ""); err != nil {
+	if err := t.act(log.Act{Kind: log.ProveAct, Right: &right}, ""); err != nil {
 		return err
 	}
 	switch {
@@ -150,7 +151,7 @@ func (t *trainee) prove() error {
 func (t *trainee) seen(meter *diagnose.Meter, step int) string {
 	var on, off, odd []string
 	for _, d := range t.m.Panel().Visible() {
-		r, err := meter.Read(diagnose.Check{Look: d.Name, Step: t.speak.Circuit.Steps[step].Name})
+		r, err := meter.Read(log.Check{Look: d.Name, Step: t.speak.Circuit.Steps[step].Name})
 		switch {
 		case err != nil:
 		case !r.Firm:
@@ -186,7 +187,7 @@ func (t *trainee) hint() error {
 			return err
 		}
 	}
-	if err := t.act(diagnose.Act{Kind: diagnose.HintAct, Strength: strength}, ""); err != nil {
+	if err := t.act(log.Act{Kind: log.HintAct, Strength: strength}, ""); err != nil {
 		return err
 	}
 	t.out.Hang("  Hint: ", t.hintWords(training.HintFor(t.m, t.s.Log(), strength, t.by)))
@@ -195,7 +196,7 @@ func (t *trainee) hint() error {
 
 // hintWords say a hint.
 func (t *trainee) hintWords(h training.Hint) string {
-	power := map[diagnose.Kind]string{diagnose.Look: "a look", diagnose.Volts: "volts, live", diagnose.Ohms: "ohms, power locked off"}[h.Kind]
+	power := map[log.Kind]string{log.Look: "a look", log.Volts: "volts, live", log.Ohms: "ohms, power locked off"}[h.Kind]
 	switch {
 	case h.Done:
 		return "no check tells more. Name the fault, put it right and prove the operation."
@@ -271,5 +272,5 @@ func (t *trainee) giveUp() error {
 	if err != nil || i == 0 {
 		return err
 	}
-	return t.act(diagnose.Act{Kind: diagnose.StopAct}, "")
+	return t.act(log.Act{Kind: log.StopAct}, "")
 }

@@ -8,15 +8,15 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
 // check has a check of a kind chosen and makes it as the panel stands.
-func (t *trainee) check(kind diagnose.Kind) error {
+func (t *trainee) check(kind log.Kind) error {
 	rest := t.rest
 	step := t.s.StepName()
-	if step == "" && kind != diagnose.Ohms && !t.s.Stand().Off {
+	if step == "" && kind != log.Ohms && !t.s.Stand().Off {
 		t.out.Para("  ", "Nothing has been worked yet, so no reading means anything: work the circuit to a step first.")
 		return nil
 	}
@@ -24,9 +24,9 @@ func (t *trainee) check(kind diagnose.Kind) error {
 		t.out.Para("  ", "The circuit stands between two steps, where nobody knows what a good one shows: go on to the end of the step first.")
 		return nil
 	}
-	var c *diagnose.Check
+	var c *log.Check
 	var err error
-	if kind == diagnose.Look {
+	if kind == log.Look {
 		c, err = t.lookAt(rest)
 	} else {
 		c, err = t.leads(kind, rest)
@@ -36,8 +36,8 @@ func (t *trainee) check(kind diagnose.Kind) error {
 	}
 	if c.Step = step; step == "" {
 		c.Step = t.speak.Circuit.Steps[0].Name
-		if kind == diagnose.Ohms && t.s.Stand().Off {
-			if err := t.act(diagnose.Act{Kind: diagnose.HoldAct, Step: c.Step}, fmt.Sprintf("The operators are put as in %s.", t.speak.StepName(0))); err != nil {
+		if kind == log.Ohms && t.s.Stand().Off {
+			if err := t.act(log.Act{Kind: log.HoldAct, Step: c.Step}, fmt.Sprintf("The operators are put as in %s.", t.speak.StepName(0))); err != nil {
 				return err
 			}
 		}
@@ -62,11 +62,11 @@ func (t *trainee) check(kind diagnose.Kind) error {
 }
 
 // shown tells what the meter or the eye shows.
-func (t *trainee) shown(c diagnose.Check, s training.Shown) string {
+func (t *trainee) shown(c log.Check, s training.Shown) string {
 	switch {
-	case s.Reading.Kind == diagnose.Look && s.Wanders:
+	case s.Reading.Kind == log.Look && s.Wanders:
 		return fmt.Sprintf("it chatters or glimmers; taken down as %s", t.speak.Answer(c, &s.Reading))
-	case s.Reading.Kind == diagnose.Look:
+	case s.Reading.Kind == log.Look:
 		return t.speak.Answer(c, &s.Reading)
 	case s.Wanders:
 		return fmt.Sprintf("%s; the figures wander between %s and %s", figures(s.Reading.Kind, s.Reading.Value), figures(s.Reading.Kind, s.Low), figures(s.Reading.Kind, s.High))
@@ -75,12 +75,12 @@ func (t *trainee) shown(c diagnose.Check, s training.Shown) string {
 }
 
 // figures writes a reading with the figures of the meter's range.
-func figures(kind diagnose.Kind, x float64) string {
+func figures(kind log.Kind, x float64) string {
 	if math.IsInf(x, 1) {
 		return "OL"
 	}
 	unit, scale := " "+kind.Unit(), 1.0
-	if kind == diagnose.Ohms {
+	if kind == log.Ohms {
 		switch {
 		case x >= 600e3:
 			unit, scale = " Mohm", 1e6
@@ -93,10 +93,10 @@ func figures(kind diagnose.Kind, x float64) string {
 }
 
 // lookAt has a device chosen; nil if the person returns.
-func (t *trainee) lookAt(typed string) (*diagnose.Check, error) {
+func (t *trainee) lookAt(typed string) (*log.Check, error) {
 	visible := t.m.Panel().Visible()
 	if typed != "" {
-		c, err := t.speak.ParseCheck(diagnose.Look, typed)
+		c, err := t.speak.ParseCheck(log.Look, typed)
 		if err == nil && slices.ContainsFunc(visible, func(d *circuits.Device) bool { return d.Name == c.Look }) {
 			return &c, nil
 		}
@@ -110,16 +110,16 @@ func (t *trainee) lookAt(typed string) (*diagnose.Check, error) {
 	if err != nil || i == 0 {
 		return nil, err
 	}
-	return &diagnose.Check{Look: visible[i-1].Name}, nil
+	return &log.Check{Look: visible[i-1].Name}, nil
 }
 
 // leads has the two terminals of a check chosen, typed or out of lists; nil if the
 // person returns.
-func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, error) {
+func (t *trainee) leads(kind log.Kind, typed string) (*log.Check, error) {
 	q := talk.Question{Text: "Red lead and black lead, two terminals.", Typed: "type the two terminals",
 		Choices: []talk.Choice{returnChoice, {Word: "list", Text: "choose from lists: place, device, screw"}},
 		Help:    "A terminal is a device and its screw, as CR1:A1. \"list\" shows what there is. "}
-	if kind == diagnose.Ohms {
+	if kind == log.Ohms {
 		q.Help += "To lift the wires off a terminal, type as \"CR1:A1 CR1:A2 lifted CR1:A1\"."
 	}
 	for {
@@ -132,7 +132,7 @@ func (t *trainee) leads(kind diagnose.Kind, typed string) (*diagnose.Check, erro
 		c, err := t.speak.ParseCheck(kind, strings.TrimPrefix(talk.Fold(typed), kind.String()+" "))
 		if err == nil {
 			c.Step = t.speak.Circuit.Steps[0].Name // the condition is looked at later
-			_, err = t.m.NewEntry(c, nil)
+			_, err = t.m.Book().NewEntry(c, nil)
 		}
 		if err == nil {
 			return &c, nil
@@ -156,7 +156,7 @@ func (t *trainee) typedOrListed(q talk.Question, list func() (string, error)) (s
 }
 
 // fromLists has the terminals chosen place by place; empty if the person returns.
-func (t *trainee) fromLists(kind diagnose.Kind) (string, error) {
+func (t *trainee) fromLists(kind log.Kind) (string, error) {
 	var words []string
 	for _, lead := range []string{"Red", "Black"} {
 		at, err := t.terminal(lead + " lead")
@@ -165,7 +165,7 @@ func (t *trainee) fromLists(kind diagnose.Kind) (string, error) {
 		}
 		words = append(words, string(at))
 	}
-	if kind == diagnose.Ohms {
+	if kind == log.Ohms {
 		q := talk.Question{Text: "Lift wires first?", Choices: []talk.Choice{{Word: "none", Text: "no, measure as it is wired"}},
 			Help: "Lifting the wires off one terminal takes every parallel path away, and two minutes."}
 		for _, w := range words {
@@ -220,7 +220,7 @@ func (t *trainee) terminal(lead string) (circuits.Terminal, error) {
 func (t *trainee) screws(d *circuits.Device) []circuits.Terminal {
 	var out []circuits.Terminal
 	for _, name := range d.Terminals {
-		if at := d.Terminal(name); t.speak.Unsafe(at) == nil {
+		if at := d.Terminal(name); t.m.Book().LeadOn(at) == nil {
 			out = append(out, at)
 		}
 	}

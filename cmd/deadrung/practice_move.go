@@ -10,7 +10,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // halfway is what was moved and waited since the last step, by hand and one at a time.
@@ -69,7 +69,7 @@ func (t *trainee) byHand() error {
 		t.out.Parf("  ", "To reach %s, still to do: %s.", t.speak.StepName(next), strings.Join(todo, ", "))
 		return nil
 	}
-	return t.act(diagnose.Act{Kind: diagnose.WorkAct, Step: step.Name}, fmt.Sprintf("The circuit stands at the end of %s.", t.speak.StepName(next)))
+	return t.act(log.Act{Kind: log.WorkAct, Step: step.Name}, fmt.Sprintf("The circuit stands at the end of %s.", t.speak.StepName(next)))
 }
 
 // moveTyped reads an operator and its position: "PB1 pressed".

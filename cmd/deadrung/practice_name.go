@@ -8,6 +8,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -18,7 +19,7 @@ func (t *trainee) name() error {
 		return err
 	}
 	fault := t.m.Faults()[f]
-	if err := t.act(diagnose.Act{Kind: diagnose.StateAct, Fault: fault.ID}, fmt.Sprintf("Noted: you say that %s.", fault.Text)); err != nil {
+	if err := t.act(log.Act{Kind: log.StateAct, Fault: fault.ID}, fmt.Sprintf("Noted: you say that %s.", fault.Text)); err != nil {
 		return err
 	}
 	t.named = f
@@ -74,7 +75,7 @@ func (t *trainee) repair() error {
 	}
 	fault := t.m.Faults()[f]
 	say := fmt.Sprintf("Put right: %s. %s Whether that was it, the operation tells: bring the power back and prove it.", fault.Text, t.speak.RepairOf(f))
-	return t.act(diagnose.Act{Kind: diagnose.RepairAct, Fault: fault.ID}, say)
+	return t.act(log.Act{Kind: log.RepairAct, Fault: fault.ID}, say)
 }
 
 // pickFault has a fault chosen by what is typed: its ID, a device, a terminal or a wire

@@ -7,7 +7,7 @@ import (
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -188,7 +188,7 @@ type practisedCheck struct {
 	After  training.Doubt  `json:"after"`
 	Bits   float64         `json:"bits"`
 	Told   float64         `json:"told"`
-	Best   *diagnose.Check `json:"best,omitempty"`
+	Best   *log.Check      `json:"best,omitempty"`
 	Most   float64         `json:"most"` // bits of the best
 	Waste  training.Waste  `json:"waste,omitempty"`
 	Proof  bool            `json:"proof,omitempty"`
@@ -196,10 +196,10 @@ type practisedCheck struct {
 }
 
 type guided struct {
-	Checks  []diagnose.Check `json:"checks"`
-	Bits    []float64        `json:"bits"` // doubt after each
-	Spent   []float64        `json:"spent"`
-	Minutes float64          `json:"minutes"`
+	Checks  []log.Check `json:"checks"`
+	Bits    []float64   `json:"bits"` // doubt after each
+	Spent   []float64   `json:"spent"`
+	Minutes float64     `json:"minutes"`
 }
 
 // difficulty is that of the hidden fault, worked out once; nil if no check shows it.
@@ -228,14 +228,14 @@ func (t *trainee) result(r *training.Replay) practised {
 		if d := t.difficulty(); d != nil {
 			p.Difficulty = &practisedDifficulty{talk.Hundredths(d.Checks), talk.Hundredths(d.Mislead), talk.Hundredths(d.Value)}
 		}
-		g := guided{Checks: []diagnose.Check{}, Bits: []float64{}, Spent: []float64{}, Minutes: talk.Hundredths(r.Guided.Minutes)}
+		g := guided{Checks: []log.Check{}, Bits: []float64{}, Spent: []float64{}, Minutes: talk.Hundredths(r.Guided.Minutes)}
 		for i, c := range r.Guided.Checks {
 			g.Checks, g.Bits, g.Spent = append(g.Checks, c), append(g.Bits, talk.Hundredths(r.Guided.Doubts[i].Bits)), append(g.Spent, talk.Hundredths(r.Guided.Spent[i]))
 		}
 		p.Guided = &g
 	}
 	for _, c := range r.Checks {
-		out := practisedCheck{Check: diagnose.MarshalCheckWith(c.Entry.Check, *c.Entry.Answer), Before: rounded(c.Before), After: rounded(c.After),
+		out := practisedCheck{Check: log.MarshalWith(c.Entry.Check, *c.Entry.Answer), Before: rounded(c.Before), After: rounded(c.After),
 			Bits: talk.Hundredths(c.Bits), Told: talk.Hundredths(c.Told), Most: talk.Hundredths(c.Most), Waste: c.Waste, Proof: c.Proof, Spent: talk.Hundredths(c.Spent)}
 		if c.Best != nil {
 			out.Best = &c.Best.Check

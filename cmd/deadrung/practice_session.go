@@ -10,6 +10,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -41,17 +42,17 @@ type trainee struct {
 // open hides the fault, or goes on with a log.
 func (t *trainee) open(o practiceOptions, hidden int, book *scoreBook, s streams) error {
 	t.named = diagnose.Good
-	var log diagnose.Log
+	var history log.Log
 	if o.log != "" {
 		file, read, problems, err := openLog(o.log, t.m)
 		if err != nil {
 			return err
 		}
 		printProblems(s, problems)
-		t.file, log = file, read
+		t.file, history = file, read
 	}
-	if len(log.Entries)+len(log.Acts) > 0 {
-		return t.resume(o, log)
+	if len(history.Entries)+len(history.Acts) > 0 {
+		return t.resume(o, history)
 	}
 	if hidden == diagnose.Good {
 		var err error
@@ -94,23 +95,23 @@ func (t *trainee) hide(o practiceOptions, book *scoreBook) (int, error) {
 }
 
 // resume goes on with a log.
-func (t *trainee) resume(o practiceOptions, log diagnose.Log) error {
+func (t *trainee) resume(o practiceOptions, history log.Log) error {
 	var err error
-	if t.s, err = training.Resumed(t.m, log); err != nil {
+	if t.s, err = training.Resumed(t.m, history); err != nil {
 		return fmt.Errorf("cannot go on with %s: %w", o.log, err)
 	}
 	t.s.Keep(t.file.append)
-	for _, a := range log.Acts {
+	for _, a := range history.Acts {
 		switch a.Kind {
-		case diagnose.BeginAct:
+		case log.BeginAct:
 			t.seed = a.Seed
-		case diagnose.StateAct:
+		case log.StateAct:
 			t.named, _ = faultmodel.Find(t.m.Faults(), string(a.Fault))
 		}
 	}
 	t.greet()
-	for i, e := range log.Entries {
-		if i >= len(training.Complaint(log).Entries) {
+	for i, e := range history.Entries {
+		if i >= len(training.Complaint(history).Entries) {
 			t.out.Hang(fmt.Sprintf("%3d. ", i), t.speak.Entry(e))
 		}
 	}
@@ -188,22 +189,22 @@ type offer struct {
 
 // question asks what is done next, as the panel stands.
 func (t *trainee) question() (talk.Question, []func() error) {
-	act := func(k diagnose.ActKind, say string) func() error {
-		return func() error { return t.act(diagnose.Act{Kind: k}, say) }
+	act := func(k log.ActKind, say string) func() error {
+		return func() error { return t.act(log.Act{Kind: k}, say) }
 	}
-	check := func(k diagnose.Kind) func() error { return func() error { return t.check(k) } }
-	look := offer{talk.Choice{Word: "look", Text: "look at a device"}, check(diagnose.Look)}
-	volts := offer{talk.Choice{Word: "volts", Text: "measure volts"}, check(diagnose.Volts)}
-	ohms := offer{talk.Choice{Word: "ohms", Text: "measure ohms"}, check(diagnose.Ohms)}
+	check := func(k log.Kind) func() error { return func() error { return t.check(k) } }
+	look := offer{talk.Choice{Word: "look", Text: "look at a device"}, check(log.Look)}
+	volts := offer{talk.Choice{Word: "volts", Text: "measure volts"}, check(log.Volts)}
+	ohms := offer{talk.Choice{Word: "ohms", Text: "measure ohms"}, check(log.Ohms)}
 	meter := offer{talk.Choice{Word: "meter", Also: []string{"test meter", "test-meter"}, Text: "test the meter on a known live source"}, t.testMeter}
 	lock := offer{talk.Choice{Word: "lock", Also: []string{"lock-out", "lock out", "lockout"}, Text: "switch off, lock and tag every source"},
-		act(diagnose.LockOutAct, "Switched off, locked, tagged. All relays are released; the operators stay as they were.")}
+		act(log.LockOutAct, "Switched off, locked, tagged. All relays are released; the operators stay as they were.")}
 	var todo []offer
 	if t.s.Stand().Off {
 		todo = append(todo,
-			offer{talk.Choice{Word: "hold", Text: "hold the operators as in a step"}, func() error { return t.move(diagnose.HoldAct) }},
+			offer{talk.Choice{Word: "hold", Text: "hold the operators as in a step"}, func() error { return t.move(log.HoldAct) }},
 			ohms, look, volts, meter,
-			offer{talk.Choice{Word: "try", Also: []string{"start"}, Text: "try the start button"}, act(diagnose.TryAct, "The start button is pressed: nothing moves.")},
+			offer{talk.Choice{Word: "try", Also: []string{"start"}, Text: "try the start button"}, act(log.TryAct, "The start button is pressed: nothing moves.")},
 			offer{talk.Choice{Word: "dead", Also: []string{"prove dead"}, Text: "test the circuit for voltage, phase to phase and each to ground"}, t.proveDead})
 		if !t.s.Locked() {
 			todo = append(todo, lock)
@@ -211,11 +212,11 @@ func (t *trainee) question() (talk.Question, []func() error) {
 		todo = append(todo, offer{talk.Choice{Word: "restore", Also: []string{"power on", "energise", "energize", "on"}, Text: "bring the power back"}, t.restore})
 	} else {
 		todo = append(todo,
-			offer{talk.Choice{Word: "work", Text: "work the circuit to the end of a step"}, func() error { return t.move(diagnose.WorkAct) }},
+			offer{talk.Choice{Word: "work", Text: "work the circuit to the end of a step"}, func() error { return t.move(log.WorkAct) }},
 			offer{talk.Choice{Word: "move", Text: "move one operator by hand, or wait"}, t.byHand},
 			look, volts, ohms, lock,
 			offer{talk.Choice{Word: "off", Also: []string{"switch off"}, Text: "switch the power off, nothing more"},
-				act(diagnose.SwitchOffAct, "Switched off. All relays are released; the operators stay as they were.")},
+				act(log.SwitchOffAct, "Switched off. All relays are released; the operators stay as they were.")},
 			meter,
 			offer{talk.Choice{Word: "prove", Text: "prove the operation: work every step"}, t.prove})
 	}
@@ -274,11 +275,11 @@ func (t *trainee) operators(step int) string {
 }
 
 // act does an act and says so; unsafe ones are named.
-func (t *trainee) act(a diagnose.Act, say string) error {
+func (t *trainee) act(a log.Act, say string) error {
 	a.At = t.at()
 	found, err := t.s.Do(a)
 	switch a.Kind {
-	case diagnose.WorkAct, diagnose.RestoreAct, diagnose.LockOutAct, diagnose.SwitchOffAct:
+	case log.WorkAct, log.RestoreAct, log.LockOutAct, log.SwitchOffAct:
 		t.half = halfway{}
 	}
 	t.warn(found)

@@ -11,6 +11,7 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -70,7 +71,7 @@ func runReadings(o readingsOptions, s streams) error {
 	if len(o.checks) > 0 {
 		checks = nil
 		for _, raw := range o.checks {
-			c, err := diagnose.ParseCheck([]byte(raw))
+			c, err := log.ParseCheck([]byte(raw))
 			if err != nil {
 				return usagef("--check %s: %v; a check is like {\"volts\":[\"CR1:11\",\"T1:X2\"],\"step\":\"…\"}", raw, err)
 			}
@@ -78,7 +79,7 @@ func runReadings(o readingsOptions, s streams) error {
 		}
 	}
 	meter := m.Meter(fault)
-	readings := make([]diagnose.Reading, len(checks))
+	readings := make([]log.Reading, len(checks))
 	for i, c := range checks {
 		if readings[i], err = meter.Read(c); err != nil {
 			return usagef("--check %s: %v", c, err)
@@ -88,7 +89,7 @@ func runReadings(o readingsOptions, s streams) error {
 		if o.json {
 			list := []json.RawMessage{}
 			for i, c := range checks {
-				list = append(list, diagnose.MarshalCheckWith(c, readings[i]))
+				list = append(list, log.MarshalWith(c, readings[i]))
 			}
 			return printJSON(out, list)
 		}
@@ -117,12 +118,12 @@ func printAssumptions(out io.Writer, p *work.Panel, asJSON bool) error {
 }
 
 // printReadings prints the looks and volts of each step, then the ohms.
-func printReadings(to io.Writer, p *work.Panel, checks []diagnose.Check, readings []diagnose.Reading) {
+func printReadings(to io.Writer, p *work.Panel, checks []log.Check, readings []log.Reading) {
 	out := talk.NewPage(to)
 	head := ""
 	for i, c := range checks {
 		h := fmt.Sprintf("step %q, power on", c.Step)
-		if c.Kind() == diagnose.Ohms {
+		if c.Kind() == log.Ohms {
 			step := c.Step
 			if step == "" {
 				step = p.Circuit.Steps[0].Name

@@ -18,6 +18,7 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -125,10 +126,10 @@ func (r *robotCandidate) now() time.Time { return r.clock }
 
 func (r *robotCandidate) at() string { return r.clock.Format(time.RFC3339) }
 
-func (r *robotCandidate) do(kinds ...diagnose.ActKind) error {
+func (r *robotCandidate) do(kinds ...log.ActKind) error {
 	for _, k := range kinds {
 		r.clock = r.clock.Add(20 * time.Second)
-		if _, err := r.s.Do(diagnose.Act{Kind: k, At: r.at()}); err != nil {
+		if _, err := r.s.Do(log.Act{Kind: k, At: r.at()}); err != nil {
 			return err
 		}
 	}
@@ -171,7 +172,7 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 	if r.is("wasteful") {
 		first := r.m.Panel().Visible()[0].Name
 		for range 3 {
-			if err := r.check(diagnose.Check{Look: first, Step: r.m.Panel().Circuit.Steps[0].Name}); err != nil {
+			if err := r.check(log.Check{Look: first, Step: r.m.Panel().Circuit.Steps[0].Name}); err != nil {
 				return err
 			}
 		}
@@ -189,7 +190,7 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 				}
 			}
 			r.clock = r.clock.Add(30 * time.Second)
-			_, err := r.s.Do(diagnose.Act{Kind: diagnose.StateAct, Fault: r.m.Faults()[named].ID, At: r.at()})
+			_, err := r.s.Do(log.Act{Kind: log.StateAct, Fault: r.m.Faults()[named].ID, At: r.at()})
 			return err
 		}
 		if err := r.check(t.Next.Check); err != nil {
@@ -199,13 +200,13 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 }
 
 // check brings the panel into the condition of a check and makes it.
-func (r *robotCandidate) check(c diagnose.Check) error {
-	kind := diagnose.WorkAct
-	if c.Kind() == diagnose.Ohms {
-		kind = diagnose.HoldAct
-		acts := []diagnose.ActKind{diagnose.LockOutAct, diagnose.TryAct, diagnose.TestMeterAct, diagnose.ProveDeadAct, diagnose.TestMeterAct}
+func (r *robotCandidate) check(c log.Check) error {
+	kind := log.WorkAct
+	if c.Kind() == log.Ohms {
+		kind = log.HoldAct
+		acts := []log.ActKind{log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct}
 		if r.is("careless") {
-			acts = []diagnose.ActKind{diagnose.SwitchOffAct}
+			acts = []log.ActKind{log.SwitchOffAct}
 		}
 		if !r.s.Stand().Off {
 			if err := r.do(acts...); err != nil {
@@ -213,7 +214,7 @@ func (r *robotCandidate) check(c diagnose.Check) error {
 			}
 		}
 	} else if r.s.Stand().Off {
-		if err := r.do(diagnose.RestoreAct); err != nil {
+		if err := r.do(log.RestoreAct); err != nil {
 			return err
 		}
 	}
@@ -221,7 +222,7 @@ func (r *robotCandidate) check(c diagnose.Check) error {
 		c.Step = r.m.Panel().Circuit.Steps[0].Name
 	}
 	if r.s.StepName() != c.Step {
-		if _, err := r.s.Do(diagnose.Act{Kind: kind, Step: c.Step, At: r.at()}); err != nil {
+		if _, err := r.s.Do(log.Act{Kind: kind, Step: c.Step, At: r.at()}); err != nil {
 			return err
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // builtinModel is the model of a built-in circuit, made once.
@@ -45,20 +46,20 @@ func TestInstructions(t *testing.T) {
 		for _, c := range []struct {
 			about string
 			speak *talk.Speaker
-			check diagnose.Check
+			check log.Check
 			from  talk.Standing
 		}{
-			{"a look, from rest", cold, diagnose.Check{Look: "H1", Step: "door left open"}, talk.AsFound},
-			{"a look, further on", cold, diagnose.Check{Look: "CR1", Step: "mute pressed"}, talk.Standing{Step: 2, Held: -1}},
-			{"volts, where it stands", cold, diagnose.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door left open"}, talk.Standing{Step: 2, Held: -1}},
-			{"volts, at an earlier step", cold, diagnose.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door just opened"}, talk.Standing{Step: 2, Held: -1}},
-			{"ohms", cold, diagnose.Check{Ohms: terms("CR1:A1", "CR1:A2"), Step: "mute pressed"}, talk.AsFound},
-			{"ohms, other hands before", cold, diagnose.Check{Ohms: terms("CR1:A1", "CR1:A2")}, talk.Standing{Step: -1, Locked: true, Held: 3}},
-			{"ohms, lifted", cold, diagnose.Check{Ohms: terms("H1:1", "H1:2"), Lifted: terms("H1:1"), Step: "door just opened"}, talk.Standing{Step: -1, Locked: true, Held: 1}},
-			{"ohms of a closed contact", star, diagnose.Check{Ohms: terms("OL1:95", "OL1:96"), Step: "at rest"}, talk.AsFound},
-			{"a tripped overload", star, diagnose.Check{Look: "H4", Step: "overload trips"}, talk.Standing{Step: 7, Held: -1}},
-			{"a far place", field, diagnose.Check{Volts: terms("Y1:1", "T1:X2"), Step: "apples at the gate"}, talk.Standing{Step: 3, Held: -1}},
-			{"a selector", pump, diagnose.Check{Look: "M1", Step: "hand"}, talk.AsFound},
+			{"a look, from rest", cold, log.Check{Look: "H1", Step: "door left open"}, talk.AsFound},
+			{"a look, further on", cold, log.Check{Look: "CR1", Step: "mute pressed"}, talk.Standing{Step: 2, Held: -1}},
+			{"volts, where it stands", cold, log.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door left open"}, talk.Standing{Step: 2, Held: -1}},
+			{"volts, at an earlier step", cold, log.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door just opened"}, talk.Standing{Step: 2, Held: -1}},
+			{"ohms", cold, log.Check{Ohms: terms("CR1:A1", "CR1:A2"), Step: "mute pressed"}, talk.AsFound},
+			{"ohms, other hands before", cold, log.Check{Ohms: terms("CR1:A1", "CR1:A2")}, talk.Standing{Step: -1, Locked: true, Held: 3}},
+			{"ohms, lifted", cold, log.Check{Ohms: terms("H1:1", "H1:2"), Lifted: terms("H1:1"), Step: "door just opened"}, talk.Standing{Step: -1, Locked: true, Held: 1}},
+			{"ohms of a closed contact", star, log.Check{Ohms: terms("OL1:95", "OL1:96"), Step: "at rest"}, talk.AsFound},
+			{"a tripped overload", star, log.Check{Look: "H4", Step: "overload trips"}, talk.Standing{Step: 7, Held: -1}},
+			{"a far place", field, log.Check{Volts: terms("Y1:1", "T1:X2"), Step: "apples at the gate"}, talk.Standing{Step: 3, Held: -1}},
+			{"a selector", pump, log.Check{Look: "M1", Step: "hand"}, talk.AsFound},
 		} {
 			p.Raw("\n" + c.about + "\n")
 			p.Para("", c.speak.Title(&diagnose.Proposal{Check: c.check}, 1, false, false))
@@ -85,18 +86,18 @@ func terms(texts ...string) []circuits.Terminal {
 func TestAmount(t *testing.T) {
 	for _, c := range []struct {
 		x    float64
-		k    diagnose.Kind
+		k    log.Kind
 		want string
 	}{
-		{120, diagnose.Volts, "120 V"},
-		{118.94, diagnose.Volts, "119 V"},
-		{52.37, diagnose.Volts, "52.4 V"},
-		{0, diagnose.Volts, "0 V"},
-		{2400, diagnose.Ohms, "2400 ohm"},
-		{48.2, diagnose.Ohms, "48.2 ohm"},
-		{0.4, diagnose.Ohms, "0.4 ohm"},
-		{24000, diagnose.Ohms, "24 kohm"},
-		{2.2e6, diagnose.Ohms, "2.2 Mohm"},
+		{120, log.Volts, "120 V"},
+		{118.94, log.Volts, "119 V"},
+		{52.37, log.Volts, "52.4 V"},
+		{0, log.Volts, "0 V"},
+		{2400, log.Ohms, "2400 ohm"},
+		{48.2, log.Ohms, "48.2 ohm"},
+		{0.4, log.Ohms, "0.4 ohm"},
+		{24000, log.Ohms, "24 kohm"},
+		{2.2e6, log.Ohms, "2.2 Mohm"},
 	} {
 		assert.Equal(t, c.want, talk.Amount(c.x, c.k))
 	}
@@ -106,9 +107,9 @@ func TestAmount(t *testing.T) {
 func TestReason(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	s := talk.NewSpeaker(m)
-	turn := m.Turn(diagnose.Log{}, diagnose.Choosing{})
+	turn := m.Turn(log.Log{}, diagnose.Choosing{})
 	off, on := diagnose.Answered{Saw: "off", Candidates: turn.Next.Outcomes[0].Candidates}, diagnose.Answered{Saw: "on", Good: true}
-	two := diagnose.Proposal{Check: diagnose.Check{Look: "H1", Step: "store warm"}, Outcomes: []diagnose.Answered{off, on}, Bits: 1}
+	two := diagnose.Proposal{Check: log.Check{Look: "H1", Step: "store warm"}, Outcomes: []diagnose.Answered{off, on}, Bits: 1}
 	assert.Equal(t, fmt.Sprintf("splits the 70 faults still possible: off leaves %d, on leaves none, as in a good circuit", len(off.Candidates)), s.Reason(&two, &turn))
 	long := s.Reasons(turn.Next, &turn)
 	require.Len(t, long, len(turn.Next.Outcomes)+1)
@@ -132,10 +133,10 @@ func TestReasonAddsUp(t *testing.T) {
 		m := builtinModel(t, name)
 		s := talk.NewSpeaker(m)
 		for i := range m.Faults() {
-			log := diagnose.Log{}
+			history := log.Log{}
 			r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
 			for range 3 {
-				turn := m.Turn(log, diagnose.Choosing{Most: -1})
+				turn := m.Turn(history, diagnose.Choosing{Most: -1})
 				if turn.Status != diagnose.Continue || talk.SecondLook(&turn) {
 					break
 				}
@@ -159,9 +160,9 @@ func TestReasonAddsUp(t *testing.T) {
 				reading, err := r.read(p.Check)
 				require.NoError(t, err)
 				reading.Firm = true
-				e, err := m.NewEntry(p.Check, &reading)
+				e, err := m.Book().NewEntry(p.Check, &reading)
 				require.NoError(t, err)
-				log.Entries = append(log.Entries, e)
+				history.Entries = append(history.Entries, e)
 			}
 		}
 	}

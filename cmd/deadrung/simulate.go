@@ -10,6 +10,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -51,7 +52,7 @@ func newRig(m *diagnose.Model, fault int, ghosts *rand.Rand) rig {
 }
 
 // read gives the reading of a check; its Firm tells whether it is one to rely on.
-func (r rig) read(c diagnose.Check) (diagnose.Reading, error) {
+func (r rig) read(c log.Check) (log.Reading, error) {
 	reading, err := r.meter.Read(c)
 	if err != nil {
 		return reading, err
@@ -61,7 +62,7 @@ func (r rig) read(c diagnose.Check) (diagnose.Reading, error) {
 		if err != nil {
 			return reading, err
 		}
-		if reading.Kind == diagnose.Look {
+		if reading.Kind == log.Look {
 			reading.On = r.ghosts.IntN(2) == 1
 		} else {
 			reading.Value = r.ghosts.Float64() * most
@@ -156,7 +157,7 @@ func (d *dialogue) search(r rig, result *simulated) error {
 		if err != nil {
 			return err
 		}
-		check := diagnose.MarshalCheckWith(p.Check, reading)
+		check := log.MarshalWith(p.Check, reading)
 		d.out.Parf("> ", "%s", d.speak.Answer(p.Check, &reading))
 		if !reading.Firm {
 			d.out.Para("  ", "Not firm: a stray reading that decides nothing.")

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // simulatedRun runs a simulated session and gives its result in machine form.
@@ -74,7 +75,7 @@ func TestGhosts(t *testing.T) {
 		}
 	}
 	r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
-	c := diagnose.Check{Volts: terms("F1:1", "T1:X1"), Step: "door shut, cold"}
+	c := log.Check{Volts: terms("F1:1", "T1:X1"), Step: "door shut, cold"}
 	values := map[float64]bool{}
 	for range 50 {
 		got, err := r.read(c)

@@ -13,6 +13,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // flowing gives what was shown without its line breaks.
@@ -207,7 +208,7 @@ func TestProofDoesNotAgree(t *testing.T) {
 		}
 		usual, err := m.Usual(d.turn.Next.Check)
 		require.NoError(t, err)
-		e, err := m.NewEntry(d.turn.Next.Check, &usual)
+		e, err := m.Book().NewEntry(d.turn.Next.Check, &usual)
 		require.NoError(t, err)
 		not := m.Disagreeing(e)
 		if slices.ContainsFunc(d.turn.Left, func(f int) bool { return !slices.Contains(not, f) }) {
@@ -231,15 +232,15 @@ func TestAskedAgain(t *testing.T) {
 		random := rand.New(rand.NewPCG(seed, 3))
 		out, shown := inMemory(80)
 		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
-		enter := func(c diagnose.Check, r *diagnose.Reading) {
-			e, err := m.NewEntry(c, r)
+		enter := func(c log.Check, r *log.Reading) {
+			e, err := m.Book().NewEntry(c, r)
 			require.NoError(t, err)
 			d.log.Entries = append(d.log.Entries, e)
 			d.turn = m.Turn(d.log, diagnose.Choosing{Most: -1})
 		}
 		for range 5 {
 			c := m.Checks()[random.IntN(len(m.Checks()))]
-			enter(c, &diagnose.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)})
+			enter(c, &log.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)})
 		}
 		for d.turn.Status == diagnose.Contradiction && d.turn.Next != nil && !talk.MadeBefore(m, d.log, d.turn.Next.Check) {
 			enter(d.turn.Next.Check, nil)
@@ -276,29 +277,29 @@ func TestAskedAgain(t *testing.T) {
 func TestMadeLater(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	s := talk.NewSpeaker(m)
-	var log diagnose.Log
-	for _, c := range []diagnose.Check{
+	var history log.Log
+	for _, c := range []log.Check{
 		{Volts: terms("F1:1", "T1:X2"), Step: "store warm"},
 		{Look: "H1", Step: "store warm"},
 		{Volts: terms("T1:X2", "F1:1"), Step: "store warm"},
 	} {
-		e, err := m.NewEntry(c, &diagnose.Reading{Kind: c.Kind(), Value: 120, On: true, Firm: true})
+		e, err := m.Book().NewEntry(c, &log.Reading{Kind: c.Kind(), Value: 120, On: true, Firm: true})
 		require.NoError(t, err)
-		log.Entries = append(log.Entries, e)
+		history.Entries = append(history.Entries, e)
 	}
-	assert.True(t, s.MadeLater(log, 0))
-	assert.False(t, s.MadeLater(log, 1))
-	assert.False(t, s.MadeLater(log, 2))
-	assert.Equal(t, "made again later, and counted there", s.RuledOut(s.Tallies(log)[0], 3))
+	assert.True(t, s.MadeLater(history, 0))
+	assert.False(t, s.MadeLater(history, 1))
+	assert.False(t, s.MadeLater(history, 2))
+	assert.Equal(t, "made again later, and counted there", s.RuledOut(s.Tallies(history)[0], 3))
 
-	log.Entries[2].Answer = nil // it could not be made again: the first answer counts
-	assert.False(t, s.MadeLater(log, 0))
-	assert.True(t, talk.MadeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "store warm"}))
-	assert.False(t, talk.MadeBefore(m, log, diagnose.Check{Volts: terms("T1:X2", "F1:1"), Step: "mute pressed"}))
+	history.Entries[2].Answer = nil // it could not be made again: the first answer counts
+	assert.False(t, s.MadeLater(history, 0))
+	assert.True(t, talk.MadeBefore(m, history, log.Check{Volts: terms("T1:X2", "F1:1"), Step: "store warm"}))
+	assert.False(t, talk.MadeBefore(m, history, log.Check{Volts: terms("T1:X2", "F1:1"), Step: "mute pressed"}))
 
-	log.Entries[1].Repaired = true
-	assert.Equal(t, "made before the repair, and no longer counts", s.RuledOut(s.Tallies(log)[0], 3))
-	assert.False(t, talk.MadeBefore(m, log, diagnose.Check{Volts: terms("F1:1", "T1:X2"), Step: "store warm"}))
+	history.Entries[1].Repaired = true
+	assert.Equal(t, "made before the repair, and no longer counts", s.RuledOut(s.Tallies(history)[0], 3))
+	assert.False(t, talk.MadeBefore(m, history, log.Check{Volts: terms("F1:1", "T1:X2"), Step: "store warm"}))
 }
 
 func TestRemaining(t *testing.T) {

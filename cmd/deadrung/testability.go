@@ -12,6 +12,7 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 type testabilityOptions struct {
@@ -111,9 +112,9 @@ func printTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 	out.Raw("\nThe likeliest complaints, and the first checks after each:\n")
 	for i, c := range m.Complaints(10) {
 		out.Hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step, c.Entry.Check.Look, work.OnOff(c.Entry.Answer.On), 100*c.Share))
-		log := diagnose.Log{Entries: []diagnose.Entry{c.Entry}}
+		history := log.Log{Entries: []log.Entry{c.Entry}}
 		for range 3 {
-			turn := m.Turn(log, diagnose.Choosing{By: by, Most: -1})
+			turn := m.Turn(history, diagnose.Choosing{By: by, Most: -1})
 			if turn.Next == nil {
 				break
 			}
@@ -122,11 +123,11 @@ func printTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 				return int(math.Copysign(1, a.Probability-b.Probability))
 			})
 			answer := likeliest.Reading(turn.Next.Check.Kind())
-			e, err := m.NewEntry(turn.Next.Check, &answer)
+			e, err := m.Book().NewEntry(turn.Next.Check, &answer)
 			if err != nil {
 				break
 			}
-			log.Entries = append(log.Entries, e)
+			history.Entries = append(history.Entries, e)
 		}
 	}
 }

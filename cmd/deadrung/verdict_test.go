@@ -10,6 +10,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -69,10 +70,10 @@ func TestTallies(t *testing.T) {
 	}
 	assert.Equal(t, len(m.Faults())-len(d.turn.Left), gone)
 
-	wrong, err := m.NewEntry(d.log.Entries[0].Check, &diagnose.Reading{Kind: diagnose.Look, On: !d.log.Entries[0].Answer.On, Firm: true})
+	wrong, err := m.Book().NewEntry(d.log.Entries[0].Check, &log.Reading{Kind: log.Look, On: !d.log.Entries[0].Answer.On, Firm: true})
 	require.NoError(t, err)
-	log := diagnose.Log{Entries: append([]diagnose.Entry{wrong}, d.log.Entries...)}
-	tallies := d.speak.Tallies(log)
+	history := log.Log{Entries: append([]log.Entry{wrong}, d.log.Entries...)}
+	tallies := d.speak.Tallies(history)
 	assert.Equal(t, "made again later, and counted there", d.speak.RuledOut(tallies[0], 3))
 	assert.Empty(t, tallies[0].Faults)
 }
@@ -80,7 +81,7 @@ func TestTallies(t *testing.T) {
 func TestPossible(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	s := talk.NewSpeaker(m)
-	turn := m.Turn(diagnose.Log{}, diagnose.Choosing{})
+	turn := m.Turn(log.Log{}, diagnose.Choosing{})
 	lines := s.Possible(&turn, 5)
 	require.Len(t, lines, 7)
 	assert.Regexp(t, `^\d+ %$`, lines[0].Label)

@@ -8,20 +8,21 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
 // Insert is what an instructor does to put one fault into a trainer and take it out.
 type Insert struct {
-	Fault faultmodel.ID    `json:"fault"`
-	Text  string           `json:"text"`
-	Ready string           `json:"ready,omitempty"` // what must lie ready
-	Put   []string         `json:"put"`             // power locked off
-	Take  []string         `json:"take"`            // power locked off again
-	Moves []string         `json:"moves,omitempty"` // what is on with it, and where, that should not be
-	Check diagnose.Check   `json:"check"`           // tells whether it is in or out
-	In    diagnose.Reading `json:"-"`               // what it reads with the fault in
-	Out   diagnose.Reading `json:"-"`               // and with it out
+	Fault faultmodel.ID `json:"fault"`
+	Text  string        `json:"text"`
+	Ready string        `json:"ready,omitempty"` // what must lie ready
+	Put   []string      `json:"put"`             // power locked off
+	Take  []string      `json:"take"`            // power locked off again
+	Moves []string      `json:"moves,omitempty"` // what is on with it, and where, that should not be
+	Check log.Check     `json:"check"`           // tells whether it is in or out
+	In    log.Reading   `json:"-"`               // what it reads with the fault in
+	Out   log.Reading   `json:"-"`               // and with it out
 }
 
 // OnBench tells how a fault is put into a trainer and taken out, with the check that tells
@@ -90,7 +91,7 @@ func movements(m *diagnose.Model, meter *diagnose.Meter) []movement {
 	for _, s := range m.Panel().Circuit.Steps {
 		atRest, at := true, len(found)
 		for _, d := range m.Panel().Visible() {
-			c := diagnose.Check{Look: d.Name, Step: s.Name}
+			c := log.Check{Look: d.Name, Step: s.Name}
 			if good, err := m.Usual(c); !d.Type.Moves || err != nil {
 				continue
 			} else if good.On {
@@ -171,7 +172,7 @@ func (in *Insert) setTimer(m *diagnose.Model, f faultmodel.Fault, way faultmodel
 // findCheck finds the check that tells whether the fault is in: ohms across what was
 // opened, in any position of the operators, with a wire lifted if need be; else a look.
 func (in *Insert) findCheck(m *diagnose.Model, f faultmodel.Fault, meter *diagnose.Meter) error {
-	try := func(c diagnose.Check) bool {
+	try := func(c log.Check) bool {
 		out, err := m.Usual(c)
 		if err != nil || !out.Firm {
 			return false
@@ -181,7 +182,7 @@ func (in *Insert) findCheck(m *diagnose.Model, f faultmodel.Fault, meter *diagno
 			return false
 		}
 		answer := with
-		e, err := m.NewEntry(c, &answer)
+		e, err := m.Book().NewEntry(c, &answer)
 		if err != nil || m.Fits(diagnose.Good, e) {
 			return false
 		}
@@ -193,7 +194,7 @@ func (in *Insert) findCheck(m *diagnose.Model, f faultmodel.Fault, meter *diagno
 	if a != "" {
 		for _, lifted := range [][]circuits.Terminal{nil, {a}, {b}} {
 			for _, s := range steps {
-				if try(diagnose.Check{Ohms: []circuits.Terminal{a, b}, Lifted: lifted, Step: s.Name}) {
+				if try(log.Check{Ohms: []circuits.Terminal{a, b}, Lifted: lifted, Step: s.Name}) {
 					return nil
 				}
 			}
@@ -201,7 +202,7 @@ func (in *Insert) findCheck(m *diagnose.Model, f faultmodel.Fault, meter *diagno
 	}
 	for _, s := range steps {
 		for _, d := range m.Panel().Visible() {
-			if a == "" && try(diagnose.Check{Look: d.Name, Step: s.Name}) {
+			if a == "" && try(log.Check{Look: d.Name, Step: s.Name}) {
 				return nil
 			}
 		}

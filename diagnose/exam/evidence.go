@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -20,7 +21,7 @@ const (
 // evidence is an answer log, read as far as it can be.
 type evidence struct {
 	Answers
-	log      diagnose.Log
+	log      log.Log
 	problems circuits.Problems
 	broken   int // the first line that breaks the chain
 	receipt  string
@@ -28,7 +29,7 @@ type evidence struct {
 
 func (mk *marker) read(a Answers, m *diagnose.Model, key []byte, sitting string) evidence {
 	r := evidence{Answers: a}
-	r.log, r.problems = m.ReadLog(a.File, a.Text)
+	r.log, r.problems = m.Book().ReadLog(a.File, a.Text)
 	chain := NewChain(key, sitting)
 	r.broken = chain.Follow(a.Text)
 	r.receipt = chain.Receipt()
@@ -47,7 +48,7 @@ func (r evidence) better(o evidence) bool {
 // foreign gives the first line of an answer log that reads well, but that no sitting of an
 // exam writes: what is taken back, could not be made, was known before, comes after a
 // repair, or belongs to practice. Zero if there is none.
-func foreign(text []byte, log diagnose.Log) int {
+func foreign(text []byte, history log.Log) int {
 	first := 0
 	at := func(line int) {
 		if first == 0 || line < first {
@@ -64,14 +65,14 @@ func foreign(text []byte, log diagnose.Log) int {
 			at(n)
 		}
 	}
-	for _, e := range log.Entries {
+	for _, e := range history.Entries {
 		if e.Answer == nil || e.Note != "" || e.Repaired {
 			at(e.Line)
 		}
 	}
-	for _, a := range log.Acts {
+	for _, a := range history.Acts {
 		switch a.Kind {
-		case diagnose.BeginAct, diagnose.HintAct, diagnose.RepairAct, diagnose.ProveAct, diagnose.StopAct:
+		case log.BeginAct, log.HintAct, log.RepairAct, log.ProveAct, log.StopAct:
 			at(a.Line)
 		}
 	}
@@ -79,9 +80,9 @@ func foreign(text []byte, log diagnose.Log) int {
 }
 
 // answered counts the checks of a log that have an answer.
-func answered(log diagnose.Log) int {
+func answered(history log.Log) int {
 	n := 0
-	for _, e := range log.Entries {
+	for _, e := range history.Entries {
 		if e.Answer != nil {
 			n++
 		}
@@ -91,16 +92,16 @@ func answered(log diagnose.Log) int {
 
 // again makes the sitting once more: what was unsafe, the minutes at a panel, and whether
 // the panel would have shown what the log has.
-func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, log diagnose.Log, remark func(string, ...any)) {
+func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, history log.Log, remark func(string, ...any)) {
 	s := training.NewSitting(m, hidden, 0)
-	if err := s.Resume(log); err != nil {
+	if err := s.Resume(history); err != nil {
 		remark("%v: this cannot have come about at the panel; safety and panel time are marked up to there", err)
 	}
 	d.Unsafe = append(d.Unsafe, s.Unsafe()...)
 	d.Panel = Tenth(s.Minutes())
 	if mk.key.Form == Bench {
 		odd := 0
-		for _, e := range log.Entries {
+		for _, e := range history.Entries {
 			if e.Answer != nil && !m.Fits(hidden, e) {
 				odd++
 			}
@@ -116,8 +117,8 @@ func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, log
 		return
 	}
 	fresh := training.NewSittingAt(m, table)
-	for i, e := range log.Entries {
-		for _, a := range log.ActsBefore(i) {
+	for i, e := range history.Entries {
+		for _, a := range history.ActsBefore(i) {
 			_, _ = fresh.Do(a) // what cannot be done was remarked above
 		}
 		if e.Answer == nil {
@@ -132,7 +133,7 @@ func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, log
 	}
 }
 
-func sameReading(a, b diagnose.Reading) bool {
+func sameReading(a, b log.Reading) bool {
 	return a.Kind == b.Kind && a.On == b.On && (a.Value == b.Value || math.Abs(a.Value-b.Value) <= 1e-3)
 }
 

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -71,14 +72,14 @@ type Points struct {
 
 // MarkedCheck is a check that was made, and what it was worth.
 type MarkedCheck struct {
-	Line  int              `json:"line"`
-	Entry json.RawMessage  `json:"entry"`
-	At    string           `json:"at,omitempty"`
-	Bits  float64          `json:"bits"`
-	Best  float64          `json:"best-bits"`
-	Waste training.Waste   `json:"waste,omitempty"`
-	Check diagnose.Check   `json:"-"`
-	Saw   diagnose.Reading `json:"-"`
+	Line  int             `json:"line"`
+	Entry json.RawMessage `json:"entry"`
+	At    string          `json:"at,omitempty"`
+	Bits  float64         `json:"bits"`
+	Best  float64         `json:"best-bits"`
+	Waste training.Waste  `json:"waste,omitempty"`
+	Check log.Check       `json:"-"`
+	Saw   log.Reading     `json:"-"`
 }
 
 // Answers is a file that may be an answer log.
@@ -228,55 +229,55 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	for _, p := range best.problems {
 		remark("line %d: %s", p.Pos.Line, p.What)
 	}
-	log := best.log
-	end, stated := len(log.Entries), -1
-	for i, a := range log.Acts {
-		if a.Kind == diagnose.StateAct {
+	history := best.log
+	end, stated := len(history.Entries), -1
+	for i, a := range history.Acts {
+		if a.Kind == log.StateAct {
 			stated, end = i, a.Before
 			break
 		}
 	}
 	switch {
 	case stated >= 0:
-		d.State, d.Stated = Complete, log.Acts[stated].Fault
+		d.State, d.Stated = Complete, history.Acts[stated].Fault
 		f, err := faultmodel.Find(m.Faults(), string(d.Stated))
 		d.Right = err == nil && training.Names(m, f, hidden)
-		d.Possible = m.Groups(m.Left(diagnose.Log{Entries: log.Entries[:end]}))
-		if len(log.Entries) > end {
-			remark("%d checks after the fault was named are not marked", len(log.Entries)-end)
+		d.Possible = m.Groups(m.Left(log.Log{Entries: history.Entries[:end]}))
+		if len(history.Entries) > end {
+			remark("%d checks after the fault was named are not marked", len(history.Entries)-end)
 		}
-	case len(log.Entries) > 0:
+	case len(history.Entries) > 0:
 		d.State = HalfWay
 		remark("the candidate stopped before naming a fault")
 	default:
 		d.State = Begun
 		remark("no check was made and no fault named")
 	}
-	if line := foreign(best.Text, log); line > 0 {
+	if line := foreign(best.Text, history); line > 0 {
 		d.Chain = chainBroken
 		remark("line %d is none that a sitting writes", line)
 	}
 	if best.Asked != nil {
-		if n := answered(log); n != *best.Asked {
+		if n := answered(history); n != *best.Asked {
 			remark("the instructor's machine answered %d checks, and the log has %d", *best.Asked, n)
 		}
 	}
 	mk.times(&d, best.Text, remark)
-	if err := mk.checks(&d, m, log, end); err != nil {
+	if err := mk.checks(&d, m, history, end); err != nil {
 		return d, err
 	}
-	mk.again(&d, m, hidden, t, log, remark)
+	mk.again(&d, m, hidden, t, history, remark)
 	d.Points = mk.scheme.Points(&d)
 	return d, nil
 }
 
 // checks judges each check up to the end.
-func (mk *marker) checks(d *Marked, m *diagnose.Model, log diagnose.Log, end int) error {
-	for i, e := range log.Entries[:end] {
+func (mk *marker) checks(d *Marked, m *diagnose.Model, history log.Log, end int) error {
+	for i, e := range history.Entries[:end] {
 		if e.Answer == nil {
 			continue
 		}
-		j, err := training.Judge(m, log, i, mk.by)
+		j, err := training.Judge(m, history, i, mk.by)
 		if err != nil {
 			return err
 		}
@@ -288,7 +289,7 @@ func (mk *marker) checks(d *Marked, m *diagnose.Model, log diagnose.Log, end int
 		case training.Irrelevant:
 			d.Irrelevant++
 		}
-		d.Checks = append(d.Checks, MarkedCheck{Line: e.Line, Entry: diagnose.MarshalCheckWith(e.Check, *e.Answer), At: e.At,
+		d.Checks = append(d.Checks, MarkedCheck{Line: e.Line, Entry: log.MarshalWith(e.Check, *e.Answer), At: e.At,
 			Bits: hundredth(j.Bits), Best: hundredth(j.Most), Waste: j.Waste, Check: e.Check, Saw: *e.Answer})
 	}
 	return nil

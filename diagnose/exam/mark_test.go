@@ -13,6 +13,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -21,7 +22,7 @@ import (
 // checks, 6.7 min (TestMarkedByHand holds that).
 const hornWire = "open-CR1:22-B1:1"
 
-var hornChecks = []diagnose.Check{
+var hornChecks = []log.Check{
 	{Ohms: []circuits.Terminal{"CR1:14", "T1:X2"}, Step: "mute pressed"},
 	{Ohms: []circuits.Terminal{"CR1:22", "T1:X2"}, Step: "mute pressed"},
 	{Ohms: []circuits.Terminal{"B1:1", "T1:X2"}, Step: "mute pressed"},
@@ -72,26 +73,26 @@ func (s *school) desk(number int) *desk {
 		d.text.Write(chain.Add(line.Bytes()))
 		return nil
 	}
-	require.NoError(s.t, keep(func(w io.Writer) error { return s.m.WriteSitting(w, sitting, d.at()) }))
+	require.NoError(s.t, keep(func(w io.Writer) error { return s.m.Book().WriteSitting(w, sitting, d.at()) }))
 	d.s.Keep(keep)
 	return d
 }
 
 func (d *desk) at() string { return d.now.Format(time.RFC3339) }
 
-func (d *desk) do(kinds ...diagnose.ActKind) {
+func (d *desk) do(kinds ...log.ActKind) {
 	for _, k := range kinds {
-		_, err := d.s.Do(diagnose.Act{Kind: k, At: d.at()})
+		_, err := d.s.Do(log.Act{Kind: k, At: d.at()})
 		require.NoError(d.t, err)
 	}
 }
 
 func (d *desk) hold(step string) {
-	_, err := d.s.Do(diagnose.Act{Kind: diagnose.HoldAct, Step: step, At: d.at()})
+	_, err := d.s.Do(log.Act{Kind: log.HoldAct, Step: step, At: d.at()})
 	require.NoError(d.t, err)
 }
 
-func (d *desk) check(checks ...diagnose.Check) {
+func (d *desk) check(checks ...log.Check) {
 	for _, c := range checks {
 		_, _, err := d.s.Check(c, d.at())
 		require.NoError(d.t, err)
@@ -101,13 +102,13 @@ func (d *desk) check(checks ...diagnose.Check) {
 // name names a fault so many minutes after the start.
 func (d *desk) name(fault faultmodel.ID, minutes float64) {
 	d.now = d.start.Add(time.Duration(minutes * float64(time.Minute)))
-	_, err := d.s.Do(diagnose.Act{Kind: diagnose.StateAct, Fault: fault, At: d.at()})
+	_, err := d.s.Do(log.Act{Kind: log.StateAct, Fault: fault, At: d.at()})
 	require.NoError(d.t, err)
 }
 
 func (d *desk) answers() Answers { return Answers{File: "log.jsonl", Text: d.text.Bytes()} }
 
-var safely = []diagnose.ActKind{diagnose.LockOutAct, diagnose.TryAct, diagnose.TestMeterAct, diagnose.ProveDeadAct, diagnose.TestMeterAct}
+var safely = []log.ActKind{log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct}
 
 // Three candidates, marked by hand. The guided search takes 6.7 min for the fault, and 20
 // min are allowed. Weights: as usual, but 3 marks for an unsafe act.
@@ -130,7 +131,7 @@ func TestMarkedByHand(t *testing.T) {
 	// Bo switches off and measures: not locked, not tried, the meter not tested before,
 	// not proved dead, the meter not tested after. He needs 6.7 min.
 	bo := s.desk(2)
-	bo.do(diagnose.SwitchOffAct)
+	bo.do(log.SwitchOffAct)
 	bo.hold("mute pressed")
 	bo.check(hornChecks...)
 	bo.name(hornWire, 6.7)

@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -83,7 +84,7 @@ func layoutOf(m *diagnose.Model) layout {
 		}
 	}
 	for s := range l.steps {
-		if m.Held(s) == s {
+		if m.Book().Held(s) == s {
 			l.hands = append(l.hands, s)
 		}
 	}
@@ -133,7 +134,7 @@ func MakeReadings(m *diagnose.Model, fault int, key []byte) (*Readings, error) {
 	meter := m.Meter(fault)
 	for s := range l.steps {
 		for i, d := range l.visible {
-			look, err := meter.Read(diagnose.Check{Look: d.Name, Step: m.Panel().Circuit.Steps[s].Name})
+			look, err := meter.Read(log.Check{Look: d.Name, Step: m.Panel().Circuit.Steps[s].Name})
 			if err != nil {
 				return nil, err
 			}
@@ -164,7 +165,7 @@ func MakeReadings(m *diagnose.Model, fault int, key []byte) (*Readings, error) {
 					r.put(at+l.pair(a, a+1+k, false), packOhms(reading))
 				}
 				others := slices.Delete(slices.Clone(l.nodes), a, a+1)
-				lifted := make([]diagnose.Reading, len(others))
+				lifted := make([]log.Reading, len(others))
 				if l.liftable(m, a) {
 					lifted = meter.OhmsFrom(step, l.lifts[a:a+1], open == 1, l.nodes[a], others)
 				}
@@ -236,7 +237,7 @@ func unpackPotential(b []byte) diagnose.Potential {
 }
 
 // packOhms writes a reading in ohms; one that is not firm is no number.
-func packOhms(r diagnose.Reading) []byte {
+func packOhms(r log.Reading) []byte {
 	v := float32(r.Value)
 	if !r.Firm {
 		v = float32(math.NaN())
@@ -247,26 +248,26 @@ func packOhms(r diagnose.Reading) []byte {
 // Found gives the reading of a check on the panel in the packet, where the circuit was
 // worked to the end of a step before the power went off; -1 for none. The error says
 // that the check is none of this circuit's, or that the packet has no answer to it.
-func (r *Readings) Found(c diagnose.Check, worked int) (diagnose.Reading, error) {
-	if _, err := r.m.NewEntry(c, nil); err != nil {
-		return diagnose.Reading{}, err
+func (r *Readings) Found(c log.Check, worked int) (log.Reading, error) {
+	if _, err := r.m.Book().NewEntry(c, nil); err != nil {
+		return log.Reading{}, err
 	}
 	l, step := r.layout, max(0, r.m.Panel().Circuit.Step(c.Step))
-	if c.Kind() == diagnose.Look {
+	if c.Kind() == log.Look {
 		i := slices.IndexFunc(l.visible, func(d *circuits.Device) bool { return d.Name == c.Look })
 		b := r.get((step*len(l.visible)+i)*lookLength, lookLength)[0]
-		return diagnose.Reading{Kind: diagnose.Look, On: b == 1, Firm: b < 2}, nil
+		return log.Reading{Kind: log.Look, On: b == 1, Firm: b < 2}, nil
 	}
 	a, b, err := r.leads(c)
 	if err != nil {
-		return diagnose.Reading{}, err
+		return log.Reading{}, err
 	}
-	if c.Kind() == diagnose.Volts {
+	if c.Kind() == log.Volts {
 		if c.LowImpedance {
-			return diagnose.Reading{}, fmt.Errorf("%w: its meter has no low-impedance mode", ErrNoAnswer)
+			return log.Reading{}, fmt.Errorf("%w: its meter has no low-impedance mode", ErrNoAnswer)
 		}
 		if a == b {
-			return diagnose.Reading{Kind: diagnose.Volts, Firm: true}, nil
+			return log.Reading{Kind: log.Volts, Firm: true}, nil
 		}
 		at := func(i int) diagnose.Potential {
 			return unpackPotential(r.get(l.potentials+(step*len(l.nodes)+i)*potentialLength, potentialLength))
@@ -278,33 +279,33 @@ func (r *Readings) Found(c diagnose.Check, worked int) (diagnose.Reading, error)
 		open = 1
 	}
 	if a == b {
-		return diagnose.Reading{Kind: diagnose.Ohms, Firm: true}, nil
+		return log.Reading{Kind: log.Ohms, Firm: true}, nil
 	}
 	if len(c.Lifted) > 0 {
 		switch t := c.Lifted[0]; {
 		case len(c.Lifted) > 1:
-			return diagnose.Reading{}, fmt.Errorf("%w: wires are lifted off one terminal at a time", ErrNoAnswer)
+			return log.Reading{}, fmt.Errorf("%w: wires are lifted off one terminal at a time", ErrNoAnswer)
 		case t == c.Leads()[0]:
 		case t == c.Leads()[1]:
 			a, b = b, a
 		default:
-			return diagnose.Reading{}, fmt.Errorf("%w: wires are lifted off a terminal that a lead is on, and none is on %s", ErrNoAnswer, t)
+			return log.Reading{}, fmt.Errorf("%w: wires are lifted off a terminal that a lead is on, and none is on %s", ErrNoAnswer, t)
 		}
 		if !l.liftable(r.m, a) {
-			return diagnose.Reading{}, fmt.Errorf("%w: bonding wires stay where they are", ErrNoAnswer)
+			return log.Reading{}, fmt.Errorf("%w: bonding wires stay where they are", ErrNoAnswer)
 		}
 	}
-	hand := slices.Index(l.hands, r.m.Held(step))
+	hand := slices.Index(l.hands, r.m.Book().Held(step))
 	at := l.ohms + (open*len(l.hands)+hand)*l.way + l.pair(a, b, len(c.Lifted) > 0)
 	v := float64(math.Float32frombits(binary.BigEndian.Uint32(r.get(at, ohmsLength))))
 	if math.IsNaN(v) {
-		return diagnose.Reading{Kind: diagnose.Ohms}, nil
+		return log.Reading{Kind: log.Ohms}, nil
 	}
-	return diagnose.Reading{Kind: diagnose.Ohms, Value: v, Firm: true}, nil
+	return log.Reading{Kind: log.Ohms, Value: v, Firm: true}, nil
 }
 
 // leads finds the two terminals of a check among those of the table.
-func (r *Readings) leads(c diagnose.Check) (a, b int, err error) {
+func (r *Readings) leads(c log.Check) (a, b int, err error) {
 	var at [2]int
 	for i, t := range c.Leads() {
 		k, ok := r.layout.index[r.m.Panel().Node(t)]
@@ -318,12 +319,12 @@ func (r *Readings) leads(c diagnose.Check) (a, b int, err error) {
 
 // Show gives what a meter shows of the panel in the packet: the error of the meter and
 // what wanders come from the packet's key.
-func (r *Readings) Show(c diagnose.Check, worked, nth int) (training.Shown, error) {
+func (r *Readings) Show(c log.Check, worked, nth int) (training.Shown, error) {
 	reading, err := r.Found(c, worked)
 	if err != nil {
 		return training.Shown{}, err
 	}
 	seed := sha256.Sum256(append([]byte("meter "), r.key...))
 	w := training.Display{Model: r.m, Seed: binary.BigEndian.Uint64(seed[:])}
-	return w.Show(c, reading, func(e diagnose.Entry) bool { return r.m.Agree(c, reading, *e.Answer) }, nth), nil
+	return w.Show(c, reading, func(e log.Entry) bool { return r.m.Agree(c, reading, *e.Answer) }, nth), nil
 }

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // The table of a packet answers every check that may be proposed as a meter on the panel
@@ -88,7 +88,7 @@ func TestReadingsRefuse(t *testing.T) {
 	r, err := MakeReadings(m, 0, []byte("k"))
 	require.NoError(t, err)
 	step := m.Panel().Circuit.Steps[0].Name
-	for _, c := range []diagnose.Check{
+	for _, c := range []log.Check{
 		{Volts: []circuits.Terminal{"CR1:A1", "T1:X2"}, Step: step, LowImpedance: true},
 		{Ohms: []circuits.Terminal{"CR1:A1", "CR1:A2"}, Lifted: []circuits.Terminal{"CR1:A1", "CR1:A2"}, Step: step},
 		{Ohms: []circuits.Terminal{"CR1:A1", "CR1:A2"}, Lifted: []circuits.Terminal{"H1:1"}, Step: step},
@@ -98,6 +98,6 @@ func TestReadingsRefuse(t *testing.T) {
 		_, err := r.Found(c, -1)
 		assert.ErrorIs(t, err, ErrNoAnswer, c.String())
 	}
-	_, err = r.Found(diagnose.Check{Look: "X9", Step: step}, -1)
+	_, err = r.Found(log.Check{Look: "X9", Step: step}, -1)
 	assert.Error(t, err)
 }

@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -292,7 +293,7 @@ func TestBench(t *testing.T) {
 			require.Equal(t, out, in.Out, about)
 			require.False(t, m.Agree(in.Check, out, in1), "%s: %s reads the same in and out", about, in.Check)
 			if e.Stuck == "" {
-				require.Equal(t, diagnose.Ohms, in.Check.Kind(), about)
+				require.Equal(t, log.Ohms, in.Check.Kind(), about)
 			}
 			// Nothing moves where all is at rest on a good circuit.
 			meter := m.Meter(i)
@@ -302,7 +303,7 @@ func TestBench(t *testing.T) {
 					if !d.Type.Moves {
 						continue
 					}
-					c := diagnose.Check{Look: d.Name, Step: step.Name}
+					c := log.Check{Look: d.Name, Step: step.Name}
 					if r, err := m.Usual(c); err == nil && r.On {
 						good = append(good, d.Name)
 					}

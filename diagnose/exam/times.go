@@ -2,10 +2,9 @@ package exam
 
 import (
 	"bytes"
+	"deadrung/diagnose/log"
 	"encoding/json"
 	"time"
-
-	"deadrung/diagnose"
 )
 
 // timed is what the times of an answer log's lines tell, up to the naming of the fault.
@@ -42,7 +41,7 @@ func timesOf(text []byte) timed {
 			t.breaks += at.Sub(t.last)
 		}
 		t.last = at
-		if l.Act == string(diagnose.StateAct) {
+		if l.Act == string(log.StateAct) {
 			break
 		}
 	}

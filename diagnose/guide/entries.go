@@ -5,11 +5,12 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // enter takes an answer into the log, nil for a check that cannot be made.
-func (w *taking) enter(c diagnose.Check, r *diagnose.Reading, note string) error {
-	e, err := w.m.NewEntry(c, r)
+func (w *taking) enter(c log.Check, r *log.Reading, note string) error {
+	e, err := w.m.Book().NewEntry(c, r)
 	if err != nil {
 		return err
 	}
@@ -35,7 +36,7 @@ func (w *taking) undo() error {
 		}
 		return nil
 	}
-	if err := w.keep(diagnose.WriteUndo); err != nil {
+	if err := w.keep(log.WriteUndo); err != nil {
 		return err
 	}
 	w.tell(Event{Kind: TakenBack, Entry: &w.log.Entries[n-1]})
@@ -55,7 +56,7 @@ func (w *taking) leaveOut(at int) error {
 	}
 	err := w.keep(func(out io.Writer) error {
 		for range len(entries) - at {
-			if err := diagnose.WriteUndo(out); err != nil {
+			if err := log.WriteUndo(out); err != nil {
 				return err
 			}
 		}

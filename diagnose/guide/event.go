@@ -3,6 +3,7 @@ package guide
 import (
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -93,7 +94,7 @@ type Event struct {
 	Index     int                 `json:"index,omitempty"`
 	First     bool                `json:"first,omitempty"`
 	Step      int                 `json:"step,omitempty"`
-	Check     *diagnose.Check     `json:"check,omitempty"`
+	Check     *log.Check          `json:"check,omitempty"`
 	Proposal  *diagnose.Proposal  `json:"proposal,omitempty"`
 	Terminals []circuits.Terminal `json:"terminals,omitempty"`
 	From      Standing            `json:"from"`
@@ -108,8 +109,8 @@ type Event struct {
 	Must      *Sight              `json:"must,omitempty"`
 	Seen      *Sight              `json:"seen,omitempty"`
 
-	Entry  *diagnose.Entry   `json:"-"`
-	Act    *diagnose.Act     `json:"-"`
+	Entry  *log.Entry        `json:"-"`
+	Act    *log.Act          `json:"-"`
 	Shown  *training.Shown   `json:"-"`
 	Unsafe []training.Unsafe `json:"-"`
 	Judged *training.Judged  `json:"-"`

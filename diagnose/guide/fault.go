@@ -6,6 +6,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -53,7 +54,7 @@ func (w *taking) picked(f int) error {
 
 // named takes the fault that is named. In an exam that ends the work.
 func (w *taking) named(f int) error {
-	act := diagnose.Act{Kind: diagnose.StateAct, Fault: w.m.Faults()[f].ID}
+	act := log.Act{Kind: log.StateAct, Fault: w.m.Faults()[f].ID}
 	w.state.At, w.state.Fault = Act, ""
 	if err := w.do(act); err != nil {
 		return err
@@ -86,7 +87,7 @@ func (w *taking) stands(f int) *NamedStands {
 
 // mended puts a fault right. Whether that was it, the operation tells.
 func (w *taking) mended(f int) error {
-	act := diagnose.Act{Kind: diagnose.RepairAct, Fault: w.m.Faults()[f].ID}
+	act := log.Act{Kind: log.RepairAct, Fault: w.m.Faults()[f].ID}
 	w.state.At = Act
 	if err := w.do(act); err != nil {
 		return err

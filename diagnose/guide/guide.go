@@ -18,6 +18,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -72,15 +73,15 @@ type Session struct {
 	rules Rules
 	m     *diagnose.Model
 	state State
-	log   diagnose.Log      // where there is no sitting
+	log   log.Log           // where there is no sitting
 	sit   *training.Sitting // who chooses the checks works at a panel with a hidden fault
 	turn  *diagnose.Turn    // that of the log; nil until it is needed
 }
 
 // New is a session that proposes the checks, not begun yet; the log may have answers from
 // before.
-func New(m *diagnose.Model, r Rules, log diagnose.Log) Session {
-	return Session{rules: r, m: m, log: log, state: State{Stand: AsFound}}
+func New(m *diagnose.Model, r Rules, history log.Log) Session {
+	return Session{rules: r, m: m, log: history, state: State{Stand: AsFound}}
 }
 
 // At is a session of somebody who chooses the checks at a panel with a hidden fault.
@@ -108,7 +109,7 @@ func (s Session) Begin(at string) (Session, []Event, error) {
 	case len(w.log.Entries) > 0:
 		for _, e := range w.log.Entries {
 			if e.Answer != nil {
-				w.state.WasOff = e.Check.Kind() == diagnose.Ohms
+				w.state.WasOff = e.Check.Kind() == log.Ohms
 			}
 		}
 		w.settle()
@@ -136,7 +137,7 @@ func (s Session) Answer(a Answer) (Session, []Event, error) {
 }
 
 // Log is everything that was answered and done so far.
-func (s Session) Log() diagnose.Log {
+func (s Session) Log() log.Log {
 	if s.sit != nil {
 		return s.sit.Log()
 	}
@@ -218,7 +219,7 @@ func (b *lineBuffer) Write(p []byte) (int, error) {
 
 // Numbers gives the number of each entry as a session counts its checks; zero for what was
 // known before them and for what could not be made.
-func Numbers(entries []diagnose.Entry) []int {
+func Numbers(entries []log.Entry) []int {
 	numbers := make([]int, len(entries))
 	n := 0
 	for i, e := range entries {

@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -45,7 +46,7 @@ func begun(t testing.TB, s Session) *run {
 	t.Helper()
 	r := &run{TB: t}
 	var header lineBuffer
-	require.NoError(t, s.Model().WriteHeader(&header))
+	require.NoError(t, s.Model().Book().WriteHeader(&header))
 	r.kept = header
 	next, told, err := s.Begin(noon)
 	require.NoError(t, err)
@@ -81,7 +82,7 @@ func (r *run) take(a Answer) {
 func (r *run) stored() Session {
 	r.Helper()
 	m := r.s.Model()
-	log, problems := m.ReadLog("kept", r.kept)
+	log, problems := m.Book().ReadLog("kept", r.kept)
 	require.Empty(r, problems, "%s", r.kept)
 	require.Len(r, log.Entries, len(r.s.Log().Entries))
 	for i, e := range log.Entries {
@@ -138,7 +139,7 @@ func TestEveryFault(t *testing.T) {
 					continue
 				}
 				meter := m.Meter(f)
-				r := begun(t, New(m, Finding(diagnose.ByMinutes), diagnose.Log{}))
+				r := begun(t, New(m, Finding(diagnose.ByMinutes), log.Log{}))
 				verdict := false
 				for !r.s.Over() {
 					require.Less(t, r.answer, 200, "%s has no end", fault.ID)
@@ -179,7 +180,7 @@ func TestEveryFaultSimulated(t *testing.T) {
 	m := modelOf(t, "cold-store-alarm")
 	for f, fault := range m.Faults() {
 		meter := m.Meter(f)
-		r := begun(t, New(m, Simulating(diagnose.ByChecks), diagnose.Log{}))
+		r := begun(t, New(m, Simulating(diagnose.ByChecks), log.Log{}))
 		for !r.s.Over() {
 			require.Less(t, r.answer, 200, "%s has no end", fault.ID)
 			q := r.s.Ask()
@@ -239,10 +240,10 @@ func TestEveryFaultPractised(t *testing.T) {
 }
 
 // makeCheck brings the panel into the condition of a check, safely, and makes it.
-func (r *run) makeCheck(c diagnose.Check) {
+func (r *run) makeCheck(c log.Check) {
 	r.Helper()
 	word := Key("work")
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		if word = "hold"; !r.s.Ask().Stand.Off {
 			r.lockOut()
 		}
@@ -257,7 +258,7 @@ func (r *run) makeCheck(c diagnose.Check) {
 	r.take(Take(Key(c.Kind().String())))
 	bare := c
 	bare.Step = ""
-	if c.Kind() == diagnose.Look {
+	if c.Kind() == log.Look {
 		r.take(Take(keyOf("device", c.Look)))
 	} else {
 		r.take(Answer{Check: &bare})
@@ -283,8 +284,8 @@ func random(t testing.TB, s Session, chance *rand.Rand) Answer {
 	if q.Wants != OnlyChoice && chance.IntN(3) > 0 {
 		switch q.Wants {
 		case AReading:
-			r := diagnose.Reading{Kind: q.Check.Kind(), On: chance.IntN(2) == 1, Firm: true, Value: float64(chance.IntN(3) * 60)}
-			if r.Kind == diagnose.Look {
+			r := log.Reading{Kind: q.Check.Kind(), On: chance.IntN(2) == 1, Firm: true, Value: float64(chance.IntN(3) * 60)}
+			if r.Kind == log.Look {
 				r.Value = 0
 			}
 			return Answer{Reading: &r}
@@ -298,17 +299,17 @@ func random(t testing.TB, s Session, chance *rand.Rand) Answer {
 			}
 			pair := []circuits.Terminal{terminal(), terminal()}
 			switch q.Kind {
-			case diagnose.Volts:
-				return Answer{Check: &diagnose.Check{Volts: pair}}
-			case diagnose.Ohms:
-				c := &diagnose.Check{Ohms: pair}
+			case log.Volts:
+				return Answer{Check: &log.Check{Volts: pair}}
+			case log.Ohms:
+				c := &log.Check{Ohms: pair}
 				if chance.IntN(3) == 0 {
 					c.Lifted = pair[:1]
 				}
 				return Answer{Check: c}
 			}
 			v := p.Visible()
-			return Answer{Check: &diagnose.Check{Look: v[chance.IntN(len(v))].Name}}
+			return Answer{Check: &log.Check{Look: v[chance.IntN(len(v))].Name}}
 		}
 	}
 	return Answer{Take: q.Choices[chance.IntN(len(q.Choices))], Wait: float64(chance.IntN(3))}
@@ -320,9 +321,9 @@ func wander(t testing.TB, m *diagnose.Model, rules int, seed uint64, answers int
 	var s Session
 	switch rules % 5 {
 	case 0:
-		s = New(m, Finding(diagnose.ByMinutes), diagnose.Log{})
+		s = New(m, Finding(diagnose.ByMinutes), log.Log{})
 	case 1:
-		s = New(m, Simulating(diagnose.ByChecks), diagnose.Log{})
+		s = New(m, Simulating(diagnose.ByChecks), log.Log{})
 	case 2:
 		hidden := chance.IntN(len(m.Faults()))
 		s = At(training.NewSitting(m, hidden, seed), Practising(diagnose.ByMinutes, Coach(chance.IntN(3))))

@@ -4,15 +4,15 @@ import (
 	"slices"
 
 	"deadrung/circuits"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
 // choosing begins to choose a check of a kind, where a reading means anything.
-func (w *taking) choosing(kind diagnose.Kind, at Place) {
+func (w *taking) choosing(kind log.Kind, at Place) {
 	off := w.sit.Stand().Off
 	switch {
-	case w.sit.StepName() == "" && kind != diagnose.Ohms && !off:
+	case w.sit.StepName() == "" && kind != log.Ohms && !off:
 		w.tell(Event{Kind: NotWorkedAt})
 	case len(w.state.Moved) > 0 || w.state.Waited > 0:
 		w.tell(Event{Kind: Between})
@@ -40,15 +40,15 @@ func (w *taking) leads(a Answer) error {
 		switch {
 		case len(w.state.Leads) < 2:
 			w.state.At = LeadPlace
-		case w.state.Kind == diagnose.Ohms && w.state.Leads[0] != w.state.Leads[1]:
+		case w.state.Kind == log.Ohms && w.state.Leads[0] != w.state.Leads[1]:
 			w.state.At = Lift
-		case w.state.Kind == diagnose.Ohms:
-			return w.led(diagnose.Check{Ohms: w.state.Leads})
+		case w.state.Kind == log.Ohms:
+			return w.led(log.Check{Ohms: w.state.Leads})
 		default:
-			return w.led(diagnose.Check{Volts: w.state.Leads})
+			return w.led(log.Check{Volts: w.state.Leads})
 		}
 	case Lift:
-		c := diagnose.Check{Ohms: w.state.Leads}
+		c := log.Check{Ohms: w.state.Leads}
 		if a.Take != "none" {
 			c.Lifted = []circuits.Terminal{circuits.Terminal(thing)}
 		}
@@ -58,7 +58,7 @@ func (w *taking) leads(a Answer) error {
 }
 
 // led takes the terminals of a check that is to be made as the panel stands.
-func (w *taking) led(c diagnose.Check) error {
+func (w *taking) led(c log.Check) error {
 	c.Step = w.m.Panel().Circuit.Steps[0].Name // the condition is looked at later
 	w.state.Leads = nil
 	if err := w.checkable(c); err != nil {
@@ -71,12 +71,12 @@ func (w *taking) led(c diagnose.Check) error {
 
 // bring has a check made as the panel stands. With the power off before anything was
 // worked, the operators are first put as in the first step.
-func (w *taking) bring(c diagnose.Check) error {
+func (w *taking) bring(c log.Check) error {
 	w.state.At = Act
 	if c.Step = w.sit.StepName(); c.Step == "" {
 		c.Step = w.m.Panel().Circuit.Steps[0].Name
-		if c.Kind() == diagnose.Ohms && w.sit.Stand().Off {
-			act := diagnose.Act{Kind: diagnose.HoldAct, Step: c.Step}
+		if c.Kind() == log.Ohms && w.sit.Stand().Off {
+			act := log.Act{Kind: log.HoldAct, Step: c.Step}
 			if err := w.do(act); err != nil {
 				return err
 			}
@@ -146,7 +146,7 @@ func (s *Session) devicesAt(place string) []*circuits.Device {
 func (s *Session) screws(d *circuits.Device) []circuits.Terminal {
 	var out []circuits.Terminal
 	for _, name := range d.Terminals {
-		if at := d.Terminal(name); Unsafe(s.m, at) == nil {
+		if at := d.Terminal(name); s.m.Book().LeadOn(at) == nil {
 			out = append(out, at)
 		}
 	}

@@ -1,6 +1,6 @@
 package guide
 
-import "deadrung/diagnose"
+import "deadrung/diagnose/log"
 
 // The proof of operation: every step is worked from rest, and what is seen is held against
 // what a good circuit does.
@@ -19,7 +19,7 @@ func (w *taking) workStep(i int) error {
 	w.state.Step = i
 	if w.sit != nil {
 		step := w.m.Panel().Circuit.Steps[i].Name
-		if err := w.do(diagnose.Act{Kind: diagnose.WorkAct, Step: step}); err != nil {
+		if err := w.do(log.Act{Kind: log.WorkAct, Step: step}); err != nil {
 			return err
 		}
 	}
@@ -67,7 +67,7 @@ func (w *taking) stepWorked(a Answer) error {
 // proved takes what the proof has come to.
 func (w *taking) proved(right bool) error {
 	if w.sit != nil {
-		if err := w.do(diagnose.Act{Kind: diagnose.ProveAct, Right: &right}); err != nil {
+		if err := w.do(log.Act{Kind: log.ProveAct, Right: &right}); err != nil {
 			return err
 		}
 	}
@@ -108,7 +108,7 @@ func (s *Session) seen(step int) *Sight {
 	var out Sight
 	meter := s.m.Meter(s.sit.Now())
 	for _, d := range s.m.Panel().Visible() {
-		r, err := meter.Read(diagnose.Check{Look: d.Name, Step: s.m.Panel().Circuit.Steps[step].Name})
+		r, err := meter.Read(log.Check{Look: d.Name, Step: s.m.Panel().Circuit.Steps[step].Name})
 		switch {
 		case err != nil:
 		case !r.Firm:

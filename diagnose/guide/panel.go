@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -14,8 +14,8 @@ import (
 // wrong. An exam begins without a word. One with a log is gone on with.
 func (w *taking) beginWork() error {
 	w.state.At = Act
-	log := w.sit.Log()
-	if w.rules.Helps && len(log.Entries)+len(log.Acts) == 0 {
+	history := w.sit.Log()
+	if w.rules.Helps && len(history.Entries)+len(history.Acts) == 0 {
 		if err := w.sit.Begin(w.at); err != nil {
 			return err
 		}
@@ -23,8 +23,8 @@ func (w *taking) beginWork() error {
 			return err
 		}
 	}
-	for _, a := range log.Acts {
-		if a.Kind == diagnose.StateAct {
+	for _, a := range history.Acts {
+		if a.Kind == log.StateAct {
 			w.state.Named = a.Fault
 		}
 	}
@@ -39,7 +39,7 @@ func (s *Session) ended() bool {
 	if s.rules.Repairs {
 		return s.sit.Ended() != training.NotEnded
 	}
-	return slices.ContainsFunc(s.sit.Log().Acts, func(a diagnose.Act) bool { return a.Kind == diagnose.StateAct })
+	return slices.ContainsFunc(s.sit.Log().Acts, func(a log.Act) bool { return a.Kind == log.StateAct })
 }
 
 // askAtPanel asks what somebody is asked who chooses the checks.
@@ -167,9 +167,9 @@ func (s *Session) acts() []Key {
 }
 
 // plainActs are what is done at once when it is chosen.
-var plainActs = map[Key]diagnose.ActKind{
-	"lock": diagnose.LockOutAct, "off": diagnose.SwitchOffAct, "meter": diagnose.TestMeterAct, "try": diagnose.TryAct,
-	"dead": diagnose.ProveDeadAct, "restore": diagnose.RestoreAct,
+var plainActs = map[Key]log.ActKind{
+	"lock": log.LockOutAct, "off": log.SwitchOffAct, "meter": log.TestMeterAct, "try": log.TryAct,
+	"dead": log.ProveDeadAct, "restore": log.RestoreAct,
 }
 
 // atPanel takes an answer of somebody who chooses the checks. What the panel's condition
@@ -198,7 +198,7 @@ func (w *taking) taken(q Question, a Answer) error {
 		return w.byHand(a)
 	case LookAt:
 		_, name := a.Take.Of()
-		return w.bring(diagnose.Check{Look: name})
+		return w.bring(log.Check{Look: name})
 	case Leads, LeadPlace, LeadDevice, LeadScrew, Lift:
 		return w.leads(a)
 	case Measure:
@@ -214,14 +214,14 @@ func (w *taking) taken(q Question, a Answer) error {
 	case Strength:
 		strength := a.Take.Index()
 		w.state.At = Act
-		if err := w.do(diagnose.Act{Kind: diagnose.HintAct, Strength: strength}); err != nil {
+		if err := w.do(log.Act{Kind: log.HintAct, Strength: strength}); err != nil {
 			return err
 		}
 		h := training.HintFor(w.m, w.Log(), strength, w.rules.By)
 		w.tell(Event{Kind: HintGiven, Hint: &h})
 	case GiveUp:
 		w.state.At = Over
-		return w.do(diagnose.Act{Kind: diagnose.StopAct})
+		return w.do(log.Act{Kind: log.StopAct})
 	}
 	return nil
 }
@@ -230,14 +230,14 @@ func (w *taking) taken(q Question, a Answer) error {
 func (w *taking) chosen(a Answer) error {
 	if kind, ok := plainActs[a.Take]; ok {
 		switch {
-		case kind == diagnose.RestoreAct && w.rules.Helps:
+		case kind == log.RestoreAct && w.rules.Helps:
 			w.tell(Event{Kind: BackToPower, Before: BeforeWork})
-		case kind == diagnose.RestoreAct && w.rules.Entered:
+		case kind == log.RestoreAct && w.rules.Entered:
 			w.tell(Event{Kind: BackToPower, Before: BeforeBench})
-		case (kind == diagnose.LockOutAct || kind == diagnose.SwitchOffAct) && w.rules.Entered:
+		case (kind == log.LockOutAct || kind == log.SwitchOffAct) && w.rules.Entered:
 			w.tell(Event{Kind: LockOut, Before: BeforeBench}) // in full, whatever it costs in marks
 		}
-		act := diagnose.Act{Kind: kind}
+		act := log.Act{Kind: kind}
 		if err := w.do(act); err != nil {
 			return err
 		}
@@ -246,11 +246,11 @@ func (w *taking) chosen(a Answer) error {
 	}
 	switch a.Take {
 	case "look":
-		w.choosing(diagnose.Look, LookAt)
+		w.choosing(log.Look, LookAt)
 	case "volts":
-		w.choosing(diagnose.Volts, Leads)
+		w.choosing(log.Volts, Leads)
 	case "ohms":
-		w.choosing(diagnose.Ohms, Leads)
+		w.choosing(log.Ohms, Leads)
 	case "work", "hold":
 		w.state.At, w.state.Hold = ToStep, a.Take == "hold"
 	case "move":
@@ -285,14 +285,14 @@ func (w *taking) chosen(a Answer) error {
 }
 
 // do does an act at the panel; unsafe ones are named at once.
-func (w *taking) do(a diagnose.Act) error {
+func (w *taking) do(a log.Act) error {
 	a.At = w.at
 	found, err := w.sit.Do(a)
 	w.warn(found)
 	if err == nil {
 		w.turn = nil
 		switch a.Kind {
-		case diagnose.WorkAct, diagnose.RestoreAct, diagnose.LockOutAct, diagnose.SwitchOffAct:
+		case log.WorkAct, log.RestoreAct, log.LockOutAct, log.SwitchOffAct:
 			w.state.Moved, w.state.Waited = nil, 0
 		}
 	}
@@ -313,9 +313,9 @@ func (w *taking) toStep(q Question, a Answer) error {
 	}
 	w.state.At = Act
 	e := Event{Kind: Worked, Step: step, From: Standing{Step: q.Stand.Step, Held: -1}}
-	act := diagnose.Act{Kind: diagnose.WorkAct, Step: w.m.Panel().Circuit.Steps[step].Name}
+	act := log.Act{Kind: log.WorkAct, Step: w.m.Panel().Circuit.Steps[step].Name}
 	if w.state.Hold {
-		act.Kind, e.Held, e.From = diagnose.HoldAct, true, Standing{Step: -1, Locked: true, Held: q.Stand.Step}
+		act.Kind, e.Held, e.From = log.HoldAct, true, Standing{Step: -1, Locked: true, Held: q.Stand.Step}
 	}
 	if err := w.do(act); err != nil {
 		return err
@@ -349,7 +349,7 @@ func (w *taking) byHand(a Answer) error {
 		w.tell(Event{Kind: StillToDo, Step: next, Moves: todo, Wait: wait})
 		return nil
 	}
-	act := diagnose.Act{Kind: diagnose.WorkAct, Step: step.Name}
+	act := log.Act{Kind: log.WorkAct, Step: step.Name}
 	if err := w.do(act); err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -50,8 +51,8 @@ type Question struct {
 	// Panel is set where the panel answers, or what stands for it, and not the person.
 	Panel bool `json:"panel,omitempty"`
 
-	Check *diagnose.Check    `json:"check,omitempty"` // whose reading is wanted
-	Kind  diagnose.Kind      `json:"kind,omitempty"`  // of the check that is chosen
+	Check *log.Check         `json:"check,omitempty"` // whose reading is wanted
+	Kind  log.Kind           `json:"kind,omitempty"`  // of the check that is chosen
 	Step  int                `json:"step,omitempty"`
 	Hold  bool               `json:"hold,omitempty"`
 	Lead  int                `json:"lead,omitempty"` // 0 the red one, 1 the black one
@@ -81,9 +82,9 @@ type Sight struct {
 type Answer struct {
 	Take    Key
 	About   string // behind a "why": the fault that is asked about
-	Reading *diagnose.Reading
+	Reading *log.Reading
 	Shown   *training.Shown // by the panel
-	Check   *diagnose.Check // without its step
+	Check   *log.Check      // without its step
 	Where   string
 	Wait    float64 // seconds, with a "wait"
 	At      string  // the time of the answer (RFC 3339, or none)
@@ -191,7 +192,7 @@ func (s *Session) askCheck(q *Question) {
 	q.Check, q.Kind, q.Wants, q.Panel = &p.Check, p.Check.Kind(), AReading, !s.rules.Entered
 	q.Nth = len(s.log.Entries)
 	q.Choices = append(q.Choices, "why")
-	if q.Kind == diagnose.Look {
+	if q.Kind == log.Look {
 		q.Choices = append(q.Choices, "on", "off")
 	}
 	if s.Turn().Status == diagnose.Contradiction {

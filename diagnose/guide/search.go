@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -64,7 +65,7 @@ func (w *taking) complain(a Answer) error {
 
 // look is a look of the operation and what a good circuit shows there.
 type look struct {
-	check diagnose.Check
+	check log.Check
 	on    bool
 }
 
@@ -72,7 +73,7 @@ type look struct {
 func (s *Session) usualLooks(step int) []look {
 	var looks []look
 	for _, v := range s.m.Panel().Visible() {
-		c := diagnose.Check{Look: v.Name, Step: s.m.Panel().Circuit.Steps[step].Name}
+		c := log.Check{Look: v.Name, Step: s.m.Panel().Circuit.Steps[step].Name}
 		if good, err := s.m.Usual(c); err == nil && good.Firm {
 			looks = append(looks, look{c, good.On})
 		}
@@ -96,7 +97,7 @@ func (w *taking) wrongIn(a Answer) error {
 	if after {
 		note = RepairedNote
 	}
-	if err := w.enter(l.check, &diagnose.Reading{Kind: diagnose.Look, On: !l.on, Firm: true}, note); err != nil {
+	if err := w.enter(l.check, &log.Reading{Kind: log.Look, On: !l.on, Firm: true}, note); err != nil {
 		return err
 	}
 	if !after {
@@ -131,7 +132,7 @@ func (w *taking) checked(a Answer) error {
 	}
 	switch a.Take {
 	case "on", "off":
-		return w.made(p, diagnose.Reading{Kind: diagnose.Look, On: a.Take == "on", Firm: true})
+		return w.made(p, log.Reading{Kind: log.Look, On: a.Take == "on", Firm: true})
 	case "cannot":
 		if err := w.enter(p.Check, nil, ""); err != nil {
 			return err
@@ -187,7 +188,7 @@ func (w *taking) goBack() {
 }
 
 // pick asks for another check than the one that the turn proposes.
-func (w *taking) pick(n int, own *diagnose.Check) {
+func (w *taking) pick(n int, own *log.Check) {
 	from := w.state.Back
 	w.state.At, w.state.Back, w.state.Pick, w.state.Own = Check, "", n, own
 	if from == Check {
@@ -247,7 +248,7 @@ func (w *taking) propose(p *diagnose.Proposal) {
 
 // show shows a check for the first time, after what its power needs.
 func (w *taking) show(p *diagnose.Proposal) {
-	live := p.Check.Kind() != diagnose.Ohms
+	live := p.Check.Kind() != log.Ohms
 	switch {
 	case !live && !w.state.Stand.Locked:
 		w.tell(Event{Kind: LockOut, Before: BeforeCheck})
@@ -267,20 +268,20 @@ func (w *taking) instruct(p *diagnose.Proposal, anew bool) {
 }
 
 // MadeBefore tells whether a check was made already, since the last repair.
-func MadeBefore(m *diagnose.Model, log diagnose.Log, c diagnose.Check) bool {
-	again, err := m.NewEntry(c, nil)
+func MadeBefore(m *diagnose.Model, history log.Log, c log.Check) bool {
+	again, err := m.Book().NewEntry(c, nil)
 	if err != nil {
 		return false
 	}
-	return slices.ContainsFunc(log.Entries[log.Since():], func(e diagnose.Entry) bool {
-		return e.Answer != nil && m.Same(e, again)
+	return slices.ContainsFunc(history.Entries[history.Since():], func(e log.Entry) bool {
+		return e.Answer != nil && m.Book().Same(e, again)
 	})
 }
 
 // made takes down the answer of a check.
-func (w *taking) made(p *diagnose.Proposal, r diagnose.Reading) error {
+func (w *taking) made(p *diagnose.Proposal, r log.Reading) error {
 	w.state.Stand = After(w.m.Panel().Circuit, p.Check)
-	w.tell(Event{Kind: Noted, Proposal: p, Entry: &diagnose.Entry{Check: p.Check, Answer: &r}})
+	w.tell(Event{Kind: Noted, Proposal: p, Entry: &log.Entry{Check: p.Check, Answer: &r}})
 	if len(p.Check.Lifted) > 0 {
 		w.tell(Event{Kind: Land, Terminals: p.Check.Lifted})
 	}

@@ -6,6 +6,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -61,9 +62,9 @@ var AsFound = Standing{Step: -1, Held: -1}
 var LockedOff = Standing{Step: -1, Locked: true, Held: -1}
 
 // After is where the circuit stands once a check has been made.
-func After(circuit *circuits.Circuit, c diagnose.Check) Standing {
+func After(circuit *circuits.Circuit, c log.Check) Standing {
 	step := max(0, circuit.Step(c.Step))
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		return Standing{Step: -1, Locked: true, Held: step}
 	}
 	return Standing{Step: step, Held: -1}
@@ -94,15 +95,15 @@ type State struct {
 
 	// Pick is which check is asked for: 0 the one that the turn proposes, a positive number
 	// the one of its others, -1 the person's own.
-	Pick    int             `json:"pick,omitempty"`
-	Own     *diagnose.Check `json:"own,omitempty"`
-	Further bool            `json:"further,omitempty"` // a proof has borne the verdict out, and one more is asked for
+	Pick    int        `json:"pick,omitempty"`
+	Own     *log.Check `json:"own,omitempty"`
+	Further bool       `json:"further,omitempty"` // a proof has borne the verdict out, and one more is asked for
 
-	Step     int           `json:"step,omitempty"` // that the question is about
-	Kind     diagnose.Kind `json:"kind,omitempty"` // of the check that is being chosen
-	Repaired bool          `json:"repaired,omitempty"`
-	Proving  []Outcome     `json:"proving,omitempty"` // by step
-	Finished bool          `json:"finished,omitempty"`
+	Step     int       `json:"step,omitempty"` // that the question is about
+	Kind     log.Kind  `json:"kind,omitempty"` // of the check that is being chosen
+	Repaired bool      `json:"repaired,omitempty"`
+	Proving  []Outcome `json:"proving,omitempty"` // by step
+	Finished bool      `json:"finished,omitempty"`
 
 	Moved  []Move  `json:"moved,omitempty"` // since the last step, by hand
 	Waited float64 `json:"waited,omitempty"`
@@ -156,7 +157,7 @@ func (s *Session) check() error {
 		return fmt.Errorf("the operation has no such step")
 	case len(st.Proving) != 0 && len(st.Proving) != len(c.Steps), st.At == Operation && len(st.Proving) == 0:
 		return fmt.Errorf("the proof has other steps than the operation")
-	case slices.Contains([]Place{OwnCheck, OwnStep, Leads, Lift}, st.At) && (st.Kind < diagnose.Look || st.Kind > diagnose.Ohms):
+	case slices.Contains([]Place{OwnCheck, OwnStep, Leads, Lift}, st.At) && (st.Kind < log.Look || st.Kind > log.Ohms):
 		return fmt.Errorf("there is no such kind of check")
 	case (st.Pick == -1 || st.At == Measure) && st.Own == nil:
 		return fmt.Errorf("the check is missing")
@@ -170,7 +171,7 @@ func (s *Session) check() error {
 		return fmt.Errorf("no lead goes there")
 	}
 	if st.Own != nil {
-		if _, err := s.m.NewEntry(*st.Own, nil); err != nil {
+		if _, err := s.m.Book().NewEntry(*st.Own, nil); err != nil {
 			return err
 		}
 	}

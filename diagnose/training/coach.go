@@ -1,6 +1,9 @@
 package training
 
-import "deadrung/diagnose"
+import (
+	"deadrung/diagnose"
+	"deadrung/diagnose/log"
+)
 
 // Doubt is what is not known yet.
 type Doubt struct {
@@ -16,7 +19,7 @@ func DoubtOf(m *diagnose.Model, left []int) Doubt {
 
 // Judged is what a check was worth.
 type Judged struct {
-	Check diagnose.Check
+	Check log.Check
 	// Bits is what its answer was expected to tell, and Told what it told: how far the
 	// doubt has fallen, which may be less than nothing where likely faults were ruled out.
 	Bits, Told    float64
@@ -35,11 +38,11 @@ type Judged struct {
 // Judge holds the check with its answer at an index of a log against the best that could
 // have been made there. It does not know the hidden fault: all is worked out from what the
 // log leaves possible.
-func Judge(m *diagnose.Model, log diagnose.Log, index int, by diagnose.By) (Judged, error) {
-	before := diagnose.Log{Entries: log.Entries[:index]}
-	e := log.Entries[index]
+func Judge(m *diagnose.Model, history log.Log, index int, by diagnose.By) (Judged, error) {
+	before := log.Log{Entries: history.Entries[:index]}
+	e := history.Entries[index]
 	if e.Repaired {
-		before = diagnose.Log{} // what was read before the repair no longer counts
+		before = log.Log{} // what was read before the repair no longer counts
 	}
 	j := Judged{Check: e.Check}
 	worth, err := m.Weigh(e.Check)
@@ -49,7 +52,7 @@ func Judge(m *diagnose.Model, log diagnose.Log, index int, by diagnose.By) (Judg
 	w := weighing{m: m, log: before, turn: m.Turn(before, diagnose.Choosing{By: by, Most: -1}), entry: e, worth: worth}
 	w.bits = worth.Bits(w.turn.Left)
 	after := append(before.Entries[:len(before.Entries):len(before.Entries)], e)
-	j.Bits, j.Before, j.After = w.bits, DoubtOf(m, w.turn.Left), DoubtOf(m, m.Left(diagnose.Log{Entries: after}))
+	j.Bits, j.Before, j.After = w.bits, DoubtOf(m, w.turn.Left), DoubtOf(m, m.Left(log.Log{Entries: after}))
 	j.Told = j.Before.Bits - j.After.Bits
 	j.Best, j.Waste, j.Proof = w.turn.Next, w.waste(), w.proof()
 	if j.Best != nil && j.Before.Groups > 1 {
@@ -69,20 +72,20 @@ var HintMinutes = [3]float64{2, 5, 10}
 // not tell is empty.
 type Hint struct {
 	Strength int
-	Kind     diagnose.Kind
-	Place    string         // where to go: the place of the device
-	Device   string         // from strength 2
-	Step     string         // from strength 2
-	Check    diagnose.Check // strength 3
+	Kind     log.Kind
+	Place    string    // where to go: the place of the device
+	Device   string    // from strength 2
+	Step     string    // from strength 2
+	Check    log.Check // strength 3
 	// Done is set where no check is left to be made: name the fault.
 	Done bool
 }
 
 // HintFor gives a hint of a strength from 1 to 3 towards the best check after a log: the
 // region, then the device and the step, then the exact check.
-func HintFor(m *diagnose.Model, log diagnose.Log, strength int, by diagnose.By) Hint {
+func HintFor(m *diagnose.Model, history log.Log, strength int, by diagnose.By) Hint {
 	h := Hint{Strength: strength}
-	best := m.Turn(log, diagnose.Choosing{By: by, Most: -1}).Next
+	best := m.Turn(history, diagnose.Choosing{By: by, Most: -1}).Next
 	if best == nil {
 		h.Done = true
 		return h

@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // Difficulty says how hard a hidden fault is to find.
@@ -49,7 +50,7 @@ func misleading(m *diagnose.Model) []float64 {
 	seen := make([]sights, len(faults))
 	looks := 0
 	for _, c := range m.Checks() {
-		if c.Kind() != diagnose.Look {
+		if c.Kind() != log.Look {
 			continue
 		}
 		foretold, err := m.Foretold(c)
@@ -89,7 +90,7 @@ func misleading(m *diagnose.Model) []float64 {
 type sights struct{ firm, on []uint64 }
 
 // add adds a look, in the order of their numbers.
-func (s *sights) add(look int, r diagnose.Reading) {
+func (s *sights) add(look int, r log.Reading) {
 	if look%64 == 0 {
 		s.firm, s.on = append(s.firm, 0), append(s.on, 0)
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -205,7 +206,7 @@ func (r *Run) Check(point int) DrillCheck {
 	c.At, c.Best = r.Best()
 	if full { // within the meter's tolerance, in its figures
 		noise := 2*rand.New(rand.NewPCG(r.seed, uint64(len(r.Made)+3))).Float64() - 1
-		c.Volts = rounded(diagnose.Volts, r.Drill.Volts*(1+diagnose.MeterTolerance*noise))
+		c.Volts = rounded(log.Volts, r.Drill.Volts*(1+diagnose.MeterTolerance*noise))
 	}
 	r.Left = slices.DeleteFunc(r.Left, func(u int) bool { return r.Drill.Points[point].full[u] != full })
 	c.After = len(r.Left)

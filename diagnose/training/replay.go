@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -33,7 +34,7 @@ type Replay struct {
 // Replayed is one check of a replay.
 type Replayed struct {
 	Judged
-	Entry diagnose.Entry
+	Entry log.Entry
 	// Spent are the minutes at the panel until after it.
 	Spent float64
 	// Search is set on checks from before the fault was named for the last time.
@@ -53,7 +54,7 @@ func (r *Replay) Searched() int {
 
 // Guided is the guided search, answered by the panel with a fault.
 type Guided struct {
-	Checks  []diagnose.Check
+	Checks  []log.Check
 	Doubts  []Doubt   // after each check
 	Spent   []float64 // minutes until after each check
 	Minutes float64
@@ -61,13 +62,13 @@ type Guided struct {
 
 // Guide lets the guided search find a fault, from what a log tells already, until one
 // group is left or nothing tells more.
-func Guide(m *diagnose.Model, fault int, known diagnose.Log, by diagnose.By) (Guided, error) {
+func Guide(m *diagnose.Model, fault int, known log.Log, by diagnose.By) (Guided, error) {
 	var g Guided
 	meter := m.Meter(fault)
 	show := Display{Model: m}
-	log := diagnose.Log{Entries: slices.Clone(known.Entries)}
+	history := log.Log{Entries: slices.Clone(known.Entries)}
 	for {
-		t := m.Turn(log, diagnose.Choosing{By: by, Most: -1})
+		t := m.Turn(history, diagnose.Choosing{By: by, Most: -1})
 		if t.Groups < 2 || t.Next == nil {
 			return g, nil
 		}
@@ -76,53 +77,53 @@ func Guide(m *diagnose.Model, fault int, known diagnose.Log, by diagnose.By) (Gu
 		if err != nil {
 			return g, err
 		}
-		shown := show.Show(c, r, func(e diagnose.Entry) bool { return m.Fits(fault, e) }, len(log.Entries))
-		e, err := m.NewEntry(c, &shown.Reading)
+		shown := show.Show(c, r, func(e log.Entry) bool { return m.Fits(fault, e) }, len(history.Entries))
+		e, err := m.Book().NewEntry(c, &shown.Reading)
 		if err != nil {
 			return g, err
 		}
-		log.Entries = append(log.Entries, e)
+		history.Entries = append(history.Entries, e)
 		g.Minutes += t.Next.Minutes
 		g.Checks = append(g.Checks, c)
-		g.Doubts = append(g.Doubts, DoubtOf(m, m.Left(log)))
+		g.Doubts = append(g.Doubts, DoubtOf(m, m.Left(history)))
 		g.Spent = append(g.Spent, g.Minutes)
 	}
 }
 
 // Play looks back on a sitting.
 func Play(s *Sitting, by diagnose.By) (Replay, error) {
-	m, log := s.m, s.log
+	m, history := s.m, s.log
 	r := Replay{Wasted: map[Waste]int{}, Unsafe: s.unsafe, All: s.minutes, Minutes: s.minutes}
-	complaint := Complaint(log)
+	complaint := Complaint(history)
 	r.Start = DoubtOf(m, m.Left(complaint))
-	stated := len(log.Entries) // entries before the fault was last named
-	good := len(log.Entries)   // entries before the panel was put right
-	for i, a := range log.Acts {
+	stated := len(history.Entries) // entries before the fault was last named
+	good := len(history.Entries)   // entries before the panel was put right
+	for i, a := range history.Acts {
 		switch a.Kind {
-		case diagnose.HintAct:
+		case log.HintAct:
 			r.Hints = append(r.Hints, a.Strength)
-		case diagnose.StateAct:
+		case log.StateAct:
 			r.Stated, stated = a.Fault, a.Before
 			r.Minutes = s.actSpent[i]
 			f, _ := faultmodel.Find(m.Faults(), string(a.Fault))
 			r.Right = Names(m, f, s.hidden)
-		case diagnose.RepairAct:
+		case log.RepairAct:
 			r.Repairs++
 			r.Proved = false
 			if f, err := faultmodel.Find(m.Faults(), string(a.Fault)); err == nil && s.PutsRight(f) {
 				good = min(good, a.Before)
 			}
-		case diagnose.ProveAct:
+		case log.ProveAct:
 			r.Proved = *a.Right && s.now == diagnose.Good
 		}
 	}
 	r.Repaired = s.now == diagnose.Good && s.hidden != diagnose.Good
 	r.Proved = r.Proved && r.Repaired
-	for i, e := range log.Entries[:good] {
+	for i, e := range history.Entries[:good] {
 		if i < len(complaint.Entries) || e.Answer == nil {
 			continue
 		}
-		j, err := Judge(m, log, i, by)
+		j, err := Judge(m, history, i, by)
 		if err != nil {
 			return r, err
 		}

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -15,7 +16,7 @@ import (
 // of the hidden fault. The mark hides the fault from the eye, not from a program that
 // tries every fault.
 func (s *Sitting) Begin(at string) error {
-	_, err := s.Do(diagnose.Act{Kind: diagnose.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.Seed), Seed: s.shown.Seed, At: at})
+	_, err := s.Do(log.Act{Kind: log.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.Seed), Seed: s.shown.Seed, At: at})
 	return err
 }
 
@@ -31,26 +32,26 @@ func markOf(m *diagnose.Model, fault int, seed uint64) string {
 
 // Resumed goes on with a sitting from its log, which Begin has begun. The error says what
 // of the log cannot have come about at such a panel.
-func Resumed(m *diagnose.Model, log diagnose.Log) (*Sitting, error) {
-	i := slices.IndexFunc(log.Acts, func(a diagnose.Act) bool { return a.Kind == diagnose.BeginAct })
+func Resumed(m *diagnose.Model, history log.Log) (*Sitting, error) {
+	i := slices.IndexFunc(history.Acts, func(a log.Act) bool { return a.Kind == log.BeginAct })
 	if i < 0 {
 		return nil, errors.New("the log is not of a practice: it has no line with \"act\":\"begin\"")
 	}
 	for f := diagnose.Good; f < len(m.Faults()); f++ {
-		if markOf(m, f, log.Acts[i].Seed) == log.Acts[i].Hidden {
-			s := NewSitting(m, f, log.Acts[i].Seed)
-			return s, s.Resume(log)
+		if markOf(m, f, history.Acts[i].Seed) == history.Acts[i].Hidden {
+			s := NewSitting(m, f, history.Acts[i].Seed)
+			return s, s.Resume(history)
 		}
 	}
-	return nil, fmt.Errorf("line %d: the hidden fault is none of this circuit's; the circuit or its flags are not those that the practice began with", log.Acts[i].Line)
+	return nil, fmt.Errorf("line %d: the hidden fault is none of this circuit's; the circuit or its flags are not those that the practice began with", history.Acts[i].Line)
 }
 
 // Resume brings a fresh sitting to where a log of it ends. The log's own readings stand,
 // whatever the panel would show now. The error says which line cannot have come about
 // at this panel.
-func (s *Sitting) Resume(log diagnose.Log) error {
-	for i := 0; i <= len(log.Entries); i++ {
-		for _, a := range log.ActsBefore(i) {
+func (s *Sitting) Resume(history log.Log) error {
+	for i := 0; i <= len(history.Entries); i++ {
+		for _, a := range history.ActsBefore(i) {
 			if why := s.refusal(a); why != "" {
 				return fmt.Errorf("line %d: %s", a.Line, why)
 			}
@@ -58,12 +59,12 @@ func (s *Sitting) Resume(log diagnose.Log) error {
 			s.log.Acts = append(s.log.Acts, a)
 			s.do(a)
 		}
-		if i == len(log.Entries) {
+		if i == len(history.Entries) {
 			break
 		}
-		e := log.Entries[i]
+		e := history.Entries[i]
 		if e.Answer != nil && e.Note != ComplaintNote {
-			if off := e.Check.Kind() == diagnose.Ohms; off != s.stand.Off {
+			if off := e.Check.Kind() == log.Ohms; off != s.stand.Off {
 				return fmt.Errorf("line %d: %s check while the power is %s", e.Line, e.Check.Kind(), map[bool]string{true: "off", false: "on"}[s.stand.Off])
 			}
 			if why := s.elsewhere(e.Check); why != "" {

@@ -8,6 +8,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // What the simulated meter shows. Common practice, no source, where none is named:
@@ -36,13 +37,13 @@ const (
 
 // ranges are the greatest values of the meter's ranges, in volts and ohms, and what one
 // count is worth.
-var ranges = map[diagnose.Kind][]struct{ most, count float64 }{
-	diagnose.Volts: {{6, 0.001}, {60, 0.01}, {600, 0.1}, {1000, 1}},
-	diagnose.Ohms:  {{600, 0.1}, {6e3, 1}, {60e3, 10}, {600e3, 100}, {6e6, 1e3}, {MostOhms, 10e3}},
+var ranges = map[log.Kind][]struct{ most, count float64 }{
+	log.Volts: {{6, 0.001}, {60, 0.01}, {600, 0.1}, {1000, 1}},
+	log.Ohms:  {{600, 0.1}, {6e3, 1}, {60e3, 10}, {600e3, 100}, {6e6, 1e3}, {MostOhms, 10e3}},
 }
 
 // Count is what the last figure of the meter is worth at a value, in volts or ohms.
-func Count(kind diagnose.Kind, value float64) float64 {
+func Count(kind log.Kind, value float64) float64 {
 	rows := ranges[kind]
 	for _, r := range rows {
 		if value < r.most {
@@ -55,7 +56,7 @@ func Count(kind diagnose.Kind, value float64) float64 {
 // Shown is what the meter or the eye shows.
 type Shown struct {
 	// Reading is what is taken down; its Firm is always set, for a person cannot know.
-	Reading diagnose.Reading
+	Reading log.Reading
 	// Wanders is set where the figures do not stand still, between Low and High; on a
 	// look, where the thing chatters or glimmers.
 	Wanders   bool
@@ -82,15 +83,15 @@ func (w Display) random(words string, numbers ...int) *rand.Rand {
 // Show gives what is shown at the nth reading of a sitting, where a reading of a meter
 // without error would be r. Fits tells whether what is shown still speaks for the panel's
 // fault.
-func (w Display) Show(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, nth int) Shown {
+func (w Display) Show(c log.Check, r log.Reading, fits func(log.Entry) bool, nth int) Shown {
 	chance := w.random(c.String(), nth+1)
-	s := Shown{Reading: diagnose.Reading{Kind: r.Kind, On: r.On, Value: r.Value, Firm: true}}
+	s := Shown{Reading: log.Reading{Kind: r.Kind, On: r.On, Value: r.Value, Firm: true}}
 	switch {
-	case !r.Firm && r.Kind == diagnose.Look:
+	case !r.Firm && r.Kind == log.Look:
 		s.Wanders, s.Reading.On = true, chance.IntN(2) == 1
 	case !r.Firm:
 		s.wander(w.ghost(c), chance)
-	case r.Kind != diagnose.Look:
+	case r.Kind != log.Look:
 		s.Reading.Value = w.blurred(c, r, fits, chance)
 	}
 	return s
@@ -99,7 +100,7 @@ func (w Display) Show(c diagnose.Check, r diagnose.Reading, fits func(diagnose.E
 // ghost is the middle of what is read where nothing can be foretold: it hangs on the
 // wire numbers, the kind of reading and the step, and not on when it is read or at which
 // screw.
-func (w Display) ghost(c diagnose.Check) float64 {
+func (w Display) ghost(c log.Check) float64 {
 	p := w.Model.Panel()
 	words := fmt.Sprintf("ghost %s %s %v", c.Kind(), c.Step, c.LowImpedance)
 	for _, t := range c.Leads() {
@@ -109,7 +110,7 @@ func (w Display) ghost(c diagnose.Check) float64 {
 		words += " " + string(t)
 	}
 	x := w.random(words).Float64()
-	if c.Kind() == diagnose.Volts {
+	if c.Kind() == log.Volts {
 		return x * GhostShare / (1 + GhostWander) * w.Model.Nominal(c)
 	}
 	return x * GhostOhms / (1 + GhostWander)
@@ -127,7 +128,7 @@ func (s *Shown) wander(middle float64, chance *rand.Rand) {
 // blurred is a reading with the error of the meter, within its tolerance, and in its
 // figures. At the very edge of what agrees with the fault, where the error alone would
 // make the reading speak against it, the error is less.
-func (w Display) blurred(c diagnose.Check, r diagnose.Reading, fits func(diagnose.Entry) bool, chance *rand.Rand) float64 {
+func (w Display) blurred(c log.Check, r log.Reading, fits func(log.Entry) bool, chance *rand.Rand) float64 {
 	if math.IsInf(r.Value, 1) {
 		return r.Value
 	}
@@ -135,12 +136,12 @@ func (w Display) blurred(c diagnose.Check, r diagnose.Reading, fits func(diagnos
 	share := gain + (1-GainShare)*(2*chance.Float64()-1)
 	counts := float64(chance.IntN(7) - 3)
 	lead := 0.0
-	if r.Kind == diagnose.Ohms {
+	if r.Kind == log.Ohms {
 		lead = LeastLead + (MostLead-LeastLead)*w.random("lead").Float64()
 	}
 	for _, part := range []float64{1, 0.5, 0.25, 0} {
 		x := rounded(r.Kind, r.Value+part*(share*diagnose.MeterTolerance*r.Value+lead)+part*counts*Count(r.Kind, r.Value))
-		e, err := w.Model.NewEntry(c, &diagnose.Reading{Kind: r.Kind, Value: x, Firm: true})
+		e, err := w.Model.Book().NewEntry(c, &log.Reading{Kind: r.Kind, Value: x, Firm: true})
 		if err != nil || fits(e) {
 			return x
 		}
@@ -149,9 +150,9 @@ func (w Display) blurred(c diagnose.Check, r diagnose.Reading, fits func(diagnos
 }
 
 // rounded puts a value into the figures of the meter.
-func rounded(kind diagnose.Kind, x float64) float64 {
-	if kind == diagnose.Ohms && x >= MostOhms {
-		return diagnose.OL
+func rounded(kind log.Kind, x float64) float64 {
+	if kind == log.Ohms && x >= MostOhms {
+		return log.OL
 	}
 	count := Count(kind, math.Abs(x))
 	return math.Abs(math.Round(x/count) * count)

@@ -22,6 +22,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -43,7 +44,7 @@ type Sitting struct {
 	panel  Panel // answers in place of the meter, where nobody here knows the fault
 	keep   func(write func(io.Writer) error) error
 
-	log      diagnose.Log
+	log      log.Log
 	stand    diagnose.Condition
 	worked   int // the step at whose end the power went off; -1 if none
 	lockout  lockout
@@ -68,7 +69,7 @@ func NewSitting(m *diagnose.Model, hidden int, seed uint64) *Sitting {
 type Panel interface {
 	// Show gives what is shown at the nth reading of a sitting, the circuit worked to the
 	// end of a step before the power went off; -1 for none.
-	Show(c diagnose.Check, worked, nth int) (Shown, error)
+	Show(c log.Check, worked, nth int) (Shown, error)
 }
 
 // Unknown is the fault of a panel that does not say it.
@@ -97,7 +98,7 @@ func (s *Sitting) Hidden() int { return s.hidden }
 func (s *Sitting) Now() int { return s.now }
 
 // Log is everything done so far.
-func (s *Sitting) Log() diagnose.Log { return s.log }
+func (s *Sitting) Log() log.Log { return s.log }
 
 // Stand is where the panel stands.
 func (s *Sitting) Stand() diagnose.Condition { return s.stand }
@@ -141,11 +142,11 @@ func (s *Sitting) Ended() Ending {
 	repaired := false
 	for _, a := range s.log.Acts {
 		switch {
-		case a.Kind == diagnose.StopAct:
+		case a.Kind == log.StopAct:
 			return GivenUp
-		case a.Kind == diagnose.RepairAct:
+		case a.Kind == log.RepairAct:
 			repaired = true
-		case a.Kind == diagnose.ProveAct && *a.Right && repaired:
+		case a.Kind == log.ProveAct && *a.Right && repaired:
 			return Proved
 		}
 	}
@@ -169,8 +170,8 @@ func (s *Sitting) Blown() []string {
 
 // Do does something at the panel besides a check. It gives the unsafe acts that this
 // was. The error wraps ErrRefused where the panel's condition does not allow it.
-func (s *Sitting) Do(a diagnose.Act) ([]Unsafe, error) {
-	if err := s.m.CheckAct(a); err != nil {
+func (s *Sitting) Do(a log.Act) ([]Unsafe, error) {
+	if err := s.m.Book().CheckAct(a); err != nil {
 		return nil, err
 	}
 	if why := s.refusal(a); why != "" {
@@ -183,29 +184,29 @@ func (s *Sitting) Do(a diagnose.Act) ([]Unsafe, error) {
 }
 
 // refusal tells why an act cannot be done as the panel stands.
-func (s *Sitting) refusal(a diagnose.Act) string {
+func (s *Sitting) refusal(a log.Act) string {
 	switch a.Kind {
-	case diagnose.LockOutAct:
+	case log.LockOutAct:
 		if s.Locked() {
 			return "the power is locked off already"
 		}
-	case diagnose.SwitchOffAct:
+	case log.SwitchOffAct:
 		if s.stand.Off {
 			return "the power is off already"
 		}
-	case diagnose.TryAct, diagnose.ProveDeadAct, diagnose.HoldAct:
+	case log.TryAct, log.ProveDeadAct, log.HoldAct:
 		if !s.stand.Off {
 			return "the power is on; lock out first"
 		}
-	case diagnose.RestoreAct:
+	case log.RestoreAct:
 		if !s.stand.Off {
 			return "the power is on already"
 		}
-	case diagnose.WorkAct, diagnose.ProveAct:
+	case log.WorkAct, log.ProveAct:
 		if s.stand.Off {
 			return "the power is off; bring it back first"
 		}
-	case diagnose.RepairAct:
+	case log.RepairAct:
 		if s.panel != nil {
 			return "nothing is repaired here: name the fault"
 		}
@@ -214,35 +215,35 @@ func (s *Sitting) refusal(a diagnose.Act) string {
 }
 
 // do changes the panel as an act does that is in the log already.
-func (s *Sitting) do(a diagnose.Act) []Unsafe {
+func (s *Sitting) do(a log.Act) []Unsafe {
 	var found []Unsafe
 	switch a.Kind {
-	case diagnose.SwitchOffAct, diagnose.LockOutAct:
+	case log.SwitchOffAct, log.LockOutAct:
 		if !s.stand.Off {
 			s.minutes += diagnose.LockOutMinutes
 			s.worked, s.lockout = s.stand.Step, lockout{}
 			s.stand.Off = true
 		}
-		s.lockout.locked = s.lockout.locked || a.Kind == diagnose.LockOutAct
-	case diagnose.TryAct:
+		s.lockout.locked = s.lockout.locked || a.Kind == log.LockOutAct
+	case log.TryAct:
 		s.lockout.tried = true
-	case diagnose.TestMeterAct:
+	case log.TestMeterAct:
 		s.lockout.testMeter()
-	case diagnose.ProveDeadAct:
+	case log.ProveDeadAct:
 		if !s.lockout.before {
 			found = s.name(&s.lockout.named, MeterBefore)
 		}
 		s.lockout.dead = true
-	case diagnose.RestoreAct:
+	case log.RestoreAct:
 		s.minutes += diagnose.RestoreMinutes
 		s.stand, s.worked, s.lockout = diagnose.AsFound, -1, lockout{}
-	case diagnose.WorkAct, diagnose.HoldAct:
+	case log.WorkAct, log.HoldAct:
 		step := s.m.Panel().Circuit.Step(a.Step)
 		s.minutes += s.m.ConditionMinutes(s.stand, step)
 		s.stand.Step = step
-	case diagnose.AttemptAct:
+	case log.AttemptAct:
 		found = s.name(nil, OhmsLive)
-	case diagnose.RepairAct:
+	case log.RepairAct:
 		s.minutes += RepairMinutes
 		if s.stand.Off {
 			found = s.omissions()
@@ -255,7 +256,7 @@ func (s *Sitting) do(a diagnose.Act) []Unsafe {
 		if s.now != diagnose.Good && s.PutsRight(fault) {
 			s.turn(diagnose.Good)
 		}
-	case diagnose.HintAct:
+	case log.HintAct:
 		s.minutes += HintMinutes[a.Strength-1]
 	}
 	s.actSpent = append(s.actSpent, s.minutes)
@@ -288,7 +289,7 @@ func ofWires(f faultmodel.Fault) bool {
 
 // Check makes a check as the panel stands, at a time (RFC 3339, or none), and gives what
 // the meter or the eye shows, and the unsafe acts that this was.
-func (s *Sitting) Check(c diagnose.Check, at string) (Shown, []Unsafe, error) {
+func (s *Sitting) Check(c log.Check, at string) (Shown, []Unsafe, error) {
 	if found, err := s.Ready(c, at); err != nil {
 		return Shown{}, found, err
 	}
@@ -304,18 +305,18 @@ func (s *Sitting) Check(c diagnose.Check, at string) (Shown, []Unsafe, error) {
 // that the panel stands in; another one is an error, as is volts or a look without power.
 // Ohms on a live circuit are stopped before a lead touches: the attempt is kept, and there
 // is no reading.
-func (s *Sitting) Ready(c diagnose.Check, at string) ([]Unsafe, error) {
-	if _, err := s.m.NewEntry(c, nil); err != nil {
+func (s *Sitting) Ready(c log.Check, at string) ([]Unsafe, error) {
+	if _, err := s.m.Book().NewEntry(c, nil); err != nil {
 		return nil, err
 	}
-	if c.Kind() == diagnose.Ohms && !s.stand.Off {
-		found, err := s.Do(diagnose.Act{Kind: diagnose.AttemptAct, Attempt: &c, At: at})
+	if c.Kind() == log.Ohms && !s.stand.Off {
+		found, err := s.Do(log.Act{Kind: log.AttemptAct, Attempt: &c, At: at})
 		if err == nil {
 			err = fmt.Errorf("%w: ohms on a live circuit", ErrRefused)
 		}
 		return found, err
 	}
-	if c.Kind() != diagnose.Ohms && s.stand.Off {
+	if c.Kind() != log.Ohms && s.stand.Off {
 		return nil, fmt.Errorf("%w: the power is off, so nothing is on and every voltage is 0; bring the power back first", ErrRefused)
 	}
 	if why := s.elsewhere(c); why != "" {
@@ -325,8 +326,8 @@ func (s *Sitting) Ready(c diagnose.Check, at string) ([]Unsafe, error) {
 }
 
 // Take takes down what a check showed that the panel's condition allows.
-func (s *Sitting) Take(c diagnose.Check, r diagnose.Reading, at string) ([]Unsafe, error) {
-	e, err := s.m.NewEntry(c, &r)
+func (s *Sitting) Take(c log.Check, r log.Reading, at string) ([]Unsafe, error) {
+	e, err := s.m.Book().NewEntry(c, &r)
 	if err != nil {
 		return nil, err
 	}
@@ -340,7 +341,7 @@ func (s *Sitting) Take(c diagnose.Check, r diagnose.Reading, at string) ([]Unsaf
 }
 
 // Show gives what is shown at a check that the panel's condition allows.
-func (s *Sitting) Show(c diagnose.Check) (Shown, error) {
+func (s *Sitting) Show(c log.Check) (Shown, error) {
 	if s.panel != nil {
 		return s.panel.Show(c, s.worked, s.taken)
 	}
@@ -348,30 +349,30 @@ func (s *Sitting) Show(c diagnose.Check) (Shown, error) {
 	if err != nil {
 		return Shown{}, err
 	}
-	return s.shown.Show(c, r, func(e diagnose.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
+	return s.shown.Show(c, r, func(e log.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
 }
 
 // Complain enters what the people at the panel say is wrong before anything is checked:
 // the first look of the operation that the fault makes go wrong, firmly. The circuit
 // stands at the end of that step, as they left it. It reports false where nothing is seen
 // to go wrong.
-func (s *Sitting) Complain(at string) (diagnose.Entry, bool, error) {
+func (s *Sitting) Complain(at string) (log.Entry, bool, error) {
 	for _, c := range s.m.Checks() {
-		if c.Kind() != diagnose.Look {
+		if c.Kind() != log.Look {
 			continue
 		}
 		usual, err := s.m.Usual(c)
 		if err != nil {
-			return diagnose.Entry{}, false, err
+			return log.Entry{}, false, err
 		}
 		r, err := s.meter.Read(c)
 		if err != nil {
-			return diagnose.Entry{}, false, err
+			return log.Entry{}, false, err
 		}
 		if !r.Firm || !usual.Firm || r.On == usual.On {
 			continue
 		}
-		e, err := s.m.NewEntry(c, &r)
+		e, err := s.m.Book().NewEntry(c, &r)
 		if err != nil {
 			return e, false, err
 		}
@@ -384,14 +385,14 @@ func (s *Sitting) Complain(at string) (diagnose.Entry, bool, error) {
 		s.made(e)
 		return e, true, nil
 	}
-	return diagnose.Entry{}, false, nil
+	return log.Entry{}, false, nil
 }
 
 // elsewhere tells that the panel does not stand in the condition of a check.
-func (s *Sitting) elsewhere(c diagnose.Check) string {
+func (s *Sitting) elsewhere(c log.Check) string {
 	c.Step = s.m.Panel().Circuit.Steps[max(0, s.m.Panel().Circuit.Step(c.Step))].Name
 	switch at := s.StepName(); {
-	case at == "" && c.Kind() == diagnose.Ohms:
+	case at == "" && c.Kind() == log.Ohms:
 		return fmt.Sprintf("the operators are not held as in %q", c.Step)
 	case at == "":
 		return fmt.Sprintf("the circuit has not been worked to %q", c.Step)
@@ -410,7 +411,7 @@ func (s *Sitting) StepName() string {
 }
 
 // made takes in a check that is in the log file already.
-func (s *Sitting) made(e diagnose.Entry) []Unsafe {
+func (s *Sitting) made(e log.Entry) []Unsafe {
 	var found []Unsafe
 	s.log.Entries = append(s.log.Entries, e)
 	if e.Note == ComplaintNote {
@@ -420,7 +421,7 @@ func (s *Sitting) made(e diagnose.Entry) []Unsafe {
 		s.spent = append(s.spent, s.minutes)
 		return nil
 	}
-	if e.Check.Kind() == diagnose.Ohms {
+	if e.Check.Kind() == log.Ohms {
 		found = s.omissions()
 	}
 	minutes, _ := s.m.CheckMinutes(e.Check)
@@ -433,7 +434,7 @@ func (s *Sitting) made(e diagnose.Entry) []Unsafe {
 }
 
 // note keeps an act in the log.
-func (s *Sitting) note(a diagnose.Act) error {
+func (s *Sitting) note(a log.Act) error {
 	if s.keep != nil {
 		if err := s.keep(a.AppendTo); err != nil {
 			return err

@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -40,26 +41,26 @@ func faultOf(t testing.TB, m *diagnose.Model, id string) int {
 }
 
 // bring puts a sitting into the condition of a check, safely.
-func bring(t testing.TB, s *Sitting, c diagnose.Check) {
+func bring(t testing.TB, s *Sitting, c log.Check) {
 	t.Helper()
-	do := func(kinds ...diagnose.ActKind) {
+	do := func(kinds ...log.ActKind) {
 		for _, k := range kinds {
-			found, err := s.Do(diagnose.Act{Kind: k})
+			found, err := s.Do(log.Act{Kind: k})
 			require.NoError(t, err)
 			require.Empty(t, found)
 		}
 	}
-	kind := diagnose.WorkAct
-	if c.Kind() == diagnose.Ohms {
-		kind = diagnose.HoldAct
+	kind := log.WorkAct
+	if c.Kind() == log.Ohms {
+		kind = log.HoldAct
 		if !s.Stand().Off {
-			do(diagnose.LockOutAct, diagnose.TryAct, diagnose.TestMeterAct, diagnose.ProveDeadAct, diagnose.TestMeterAct)
+			do(log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct)
 		}
 	} else if s.Stand().Off {
-		do(diagnose.RestoreAct)
+		do(log.RestoreAct)
 	}
 	if s.StepName() != c.Step {
-		_, err := s.Do(diagnose.Act{Kind: kind, Step: c.Step})
+		_, err := s.Do(log.Act{Kind: kind, Step: c.Step})
 		require.NoError(t, err)
 	}
 }
@@ -86,7 +87,7 @@ func TestTrueFaultAlwaysFits(t *testing.T) {
 					require.True(t, m.Fits(f, entries[len(entries)-1]), "%s: %s shows %v", m.Faults()[f].ID, c, shown)
 					if shown.Wanders {
 						wandered++
-					} else if exact, err := m.Meter(f).Found(c, s.worked); c.Kind() == diagnose.Volts && err == nil && exact.Value > 1 {
+					} else if exact, err := m.Meter(f).Found(c, s.worked); c.Kind() == log.Volts && err == nil && exact.Value > 1 {
 						most = max(most, abs(shown.Reading.Value-exact.Value)-diagnose.MeterTolerance*exact.Value-3.5*Count(c.Kind(), exact.Value))
 					}
 				}
@@ -105,7 +106,7 @@ func TestResume(t *testing.T) {
 	m := modelOf(t, "cold-store-alarm")
 	checks := m.Checks()
 	var text bytes.Buffer
-	require.NoError(t, m.WriteHeader(&text))
+	require.NoError(t, m.Book().WriteHeader(&text))
 	s := NewSitting(m, faultOf(t, m, "open-CR1:21-22"), 5)
 	s.Keep(func(write func(io.Writer) error) error { return write(&text) })
 	random := rand.New(rand.NewPCG(1, 1))
@@ -115,7 +116,7 @@ func TestResume(t *testing.T) {
 		_, _, err := s.Check(c, "2026-01-01T08:00:00Z")
 		require.NoError(t, err)
 	}
-	log, problems := m.ReadLog("log", text.Bytes())
+	log, problems := m.Book().ReadLog("log", text.Bytes())
 	require.Empty(t, problems)
 	again := NewSitting(m, s.Hidden(), 5)
 	require.NoError(t, again.Resume(log))
@@ -137,36 +138,36 @@ func TestResume(t *testing.T) {
 // TestUnsafe: each omission is named when the circuit is touched, once.
 func TestUnsafe(t *testing.T) {
 	m := modelOf(t, "two-lamp")
-	ohms := diagnose.Check{}
+	ohms := log.Check{}
 	for _, c := range m.Checks() {
-		if c.Kind() == diagnose.Ohms {
+		if c.Kind() == log.Ohms {
 			ohms = c
 			break
 		}
 	}
-	full := []diagnose.ActKind{diagnose.LockOutAct, diagnose.TryAct, diagnose.TestMeterAct, diagnose.ProveDeadAct, diagnose.TestMeterAct}
+	full := []log.ActKind{log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct}
 	for _, tt := range []struct {
 		name string
-		acts []diagnose.ActKind
+		acts []log.ActKind
 		want []UnsafeKind
 	}{
 		{"all done", full, nil},
 		{"live", nil, []UnsafeKind{OhmsLive}},
-		{"only switched off", []diagnose.ActKind{diagnose.SwitchOffAct}, []UnsafeKind{NoLockout, NotTried, MeterBefore, NotProvedDead, MeterAfter}},
-		{"meter not tested before", []diagnose.ActKind{diagnose.LockOutAct, diagnose.TryAct, diagnose.ProveDeadAct, diagnose.TestMeterAct}, []UnsafeKind{MeterBefore}},
+		{"only switched off", []log.ActKind{log.SwitchOffAct}, []UnsafeKind{NoLockout, NotTried, MeterBefore, NotProvedDead, MeterAfter}},
+		{"meter not tested before", []log.ActKind{log.LockOutAct, log.TryAct, log.ProveDeadAct, log.TestMeterAct}, []UnsafeKind{MeterBefore}},
 		{"meter not tested after", full[:4], []UnsafeKind{MeterAfter}},
-		{"start button not tried", append([]diagnose.ActKind{diagnose.LockOutAct}, full[2:]...), []UnsafeKind{NotTried}},
-		{"power back and off again", append(append([]diagnose.ActKind{}, full...), diagnose.RestoreAct, diagnose.SwitchOffAct),
+		{"start button not tried", append([]log.ActKind{log.LockOutAct}, full[2:]...), []UnsafeKind{NotTried}},
+		{"power back and off again", append(append([]log.ActKind{}, full...), log.RestoreAct, log.SwitchOffAct),
 			[]UnsafeKind{NoLockout, NotTried, MeterBefore, NotProvedDead, MeterAfter}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			s := NewSitting(m, 0, 1)
 			for _, k := range tt.acts {
-				_, err := s.Do(diagnose.Act{Kind: k})
+				_, err := s.Do(log.Act{Kind: k})
 				require.NoError(t, err)
 			}
 			if s.Stand().Off {
-				_, err := s.Do(diagnose.Act{Kind: diagnose.HoldAct, Step: ohms.Step})
+				_, err := s.Do(log.Act{Kind: log.HoldAct, Step: ohms.Step})
 				require.NoError(t, err)
 			}
 			for range 2 { // the second time nothing new is named, but for a live circuit
@@ -193,13 +194,13 @@ func TestUnsafe(t *testing.T) {
 // well, a wrong one changes nothing.
 func TestRepair(t *testing.T) {
 	m := modelOf(t, "cold-store-alarm")
-	look := diagnose.Check{Look: "B1", Step: "door left open"}
+	look := log.Check{Look: "B1", Step: "door left open"}
 	for _, tt := range []struct {
 		repair string
 		on     bool
 	}{{"open-CR1:21-22", true}, {"open-CR1", true}, {"open-B1", false}, {"open-CR1:22-B1:1", false}} {
 		s := NewSitting(m, faultOf(t, m, "open-CR1:21-22"), 1)
-		_, err := s.Do(diagnose.Act{Kind: diagnose.RepairAct, Fault: faultmodel.ID(tt.repair)})
+		_, err := s.Do(log.Act{Kind: log.RepairAct, Fault: faultmodel.ID(tt.repair)})
 		require.NoError(t, err)
 		require.Equal(t, []Unsafe{{RepairLive, 0}}, s.Unsafe())
 		bring(t, s, look)
@@ -229,7 +230,7 @@ func FuzzResume(f *testing.F) {
 {"act":"stop"}
 `))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		log, problems := m.ReadLog("log", text)
+		log, problems := m.Book().ReadLog("log", text)
 		if problems.Err() != nil || len(log.Entries) > 20 {
 			return
 		}
@@ -249,15 +250,15 @@ func TestGhosts(t *testing.T) {
 	differ := 0
 	for seed := range uint64(40) {
 		s := NewSitting(m, faultOf(t, m, "open-S2:13-14"), seed)
-		_, err := s.Do(diagnose.Act{Kind: diagnose.WorkAct, Step: "rest"})
+		_, err := s.Do(log.Act{Kind: log.WorkAct, Step: "rest"})
 		require.NoError(t, err)
-		read := func(c diagnose.Check) Shown {
+		read := func(c log.Check) Shown {
 			c.Step = "rest"
 			shown, _, err := s.Check(c, "")
 			require.NoError(t, err)
 			return shown
 		}
-		one := diagnose.Check{Volts: []circuits.Terminal{"S1:14", "SRC:N"}}
+		one := log.Check{Volts: []circuits.Terminal{"S1:14", "SRC:N"}}
 		first, second := read(one), read(one)
 		require.True(t, first.Wanders)
 		if first.Reading != second.Reading {
@@ -266,7 +267,7 @@ func TestGhosts(t *testing.T) {
 		assert.Equal(t, first.Low, second.Low)
 		assert.LessOrEqual(t, first.High, GhostShare*120+0.1)
 		assert.True(t, first.Low <= second.Reading.Value && second.Reading.Value <= first.High)
-		other := read(diagnose.Check{Volts: []circuits.Terminal{"S2:13", "SRC:N"}})
+		other := read(log.Check{Volts: []circuits.Terminal{"S2:13", "SRC:N"}})
 		assert.Equal(t, first.High, other.High)
 		one.LowImpedance = true
 		low := read(one)

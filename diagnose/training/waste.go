@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // Waste is one of the three ways of wasting a check that the Army names (US Army
@@ -40,9 +41,9 @@ const PrematureBelow = 0.5
 // weighing is a check before its answer is known, and what it is held against.
 type weighing struct {
 	m     *diagnose.Model
-	log   diagnose.Log // before the check
+	log   log.Log // before the check
 	turn  diagnose.Turn
-	entry diagnose.Entry
+	entry log.Entry
 	worth *diagnose.Worth
 	bits  float64
 }
@@ -57,8 +58,8 @@ func (w *weighing) proof() bool {
 
 // answered tells whether the check itself was answered before, since the last repair.
 func (w *weighing) answered() bool {
-	return slices.ContainsFunc(w.log.Entries[w.log.Since():], func(e diagnose.Entry) bool {
-		return e.Answer != nil && w.m.Same(e, w.entry)
+	return slices.ContainsFunc(w.log.Entries[w.log.Since():], func(e log.Entry) bool {
+		return e.Answer != nil && w.m.Book().Same(e, w.entry)
 	})
 }
 
@@ -67,8 +68,8 @@ func (w *weighing) proposed() bool {
 	if w.turn.Next == nil {
 		return false
 	}
-	e, err := w.m.NewEntry(w.turn.Next.Check, nil)
-	return err == nil && w.m.Same(e, w.entry)
+	e, err := w.m.Book().NewEntry(w.turn.Next.Check, nil)
+	return err == nil && w.m.Book().Same(e, w.entry)
 }
 
 // waste tells how the check is wasted.
@@ -85,7 +86,7 @@ func (w *weighing) waste() Waste {
 	case w.answered():
 		return Redundant
 	}
-	known := diagnose.Log{} // after a repair nothing is
+	known := log.Log{} // after a repair nothing is
 	if w.log.Since() == 0 {
 		known = Complaint(w.log)
 	}
@@ -116,10 +117,10 @@ func (w *weighing) premature() bool {
 const ComplaintNote = "known before the checks"
 
 // Complaint is the head of a log: what was known before the first check.
-func Complaint(log diagnose.Log) diagnose.Log {
+func Complaint(history log.Log) log.Log {
 	n := 0
-	for n < len(log.Entries) && log.Entries[n].Note == ComplaintNote {
+	for n < len(history.Entries) && history.Entries[n].Note == ComplaintNote {
 		n++
 	}
-	return diagnose.Log{Entries: log.Entries[:n]}
+	return log.Log{Entries: history.Entries[:n]}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // lampAndTwoSwitches is small enough to work out by hand: each fault that leaves the
@@ -36,15 +37,15 @@ operation:
 `
 
 // logOf reads lines as a log.
-func logOf(t testing.TB, m *diagnose.Model, lines ...string) diagnose.Log {
+func logOf(t testing.TB, m *diagnose.Model, lines ...string) log.Log {
 	t.Helper()
 	var text []byte
 	for _, l := range lines {
 		text = append(append(text, l...), '\n')
 	}
-	log, problems := m.ReadLog("log", text)
+	history, problems := m.Book().ReadLog("log", text)
 	require.Empty(t, problems)
-	return log
+	return history
 }
 
 // judged judges the last line of a log.
@@ -154,15 +155,15 @@ func TestReadingsNeverMislead(t *testing.T) {
 		bring(t, s, c)
 		shown, _, err := s.Check(c, "")
 		require.NoError(t, err)
-		if shown.Wanders || c.Kind() == diagnose.Look {
+		if shown.Wanders || c.Kind() == log.Look {
 			continue
 		}
 		exact, err := m.Meter(f).Found(c, s.worked)
 		require.NoError(t, err)
 		exact.Firm = true
-		e, err := m.NewEntry(c, &exact)
+		e, err := m.Book().NewEntry(c, &exact)
 		require.NoError(t, err)
-		want := m.Left(diagnose.Log{Entries: []diagnose.Entry{e}})
+		want := m.Left(log.Log{Entries: []log.Entry{e}})
 		got := m.Left(s.Log())
 		assert.Equal(t, want, got, "%s with %s: %v for %v", c, m.Faults()[f].ID, shown.Reading.Value, exact.Value)
 	}

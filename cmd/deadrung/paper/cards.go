@@ -10,6 +10,7 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 )
 
 // Card is what the instructor does for one fault of one candidate.
@@ -26,11 +27,11 @@ type Card struct {
 
 // Foretold words a reading that is foretold, as a real trainer shows it: no meter reads 0.0
 // through its leads, and coils differ.
-func Foretold(m *diagnose.Model, c diagnose.Check, r diagnose.Reading) string {
+func Foretold(m *diagnose.Model, c log.Check, r log.Reading) string {
 	switch {
-	case r.Kind == diagnose.Look:
+	case r.Kind == log.Look:
 		return talk.Showing(m.Panel().Circuit.Device(c.Look), r.On)
-	case r.Kind == diagnose.Ohms && r.Value < diagnose.ClosedBelow:
+	case r.Kind == log.Ohms && r.Value < diagnose.ClosedBelow:
 		return fmt.Sprintf("below %g ohm", diagnose.ClosedBelow)
 	case math.IsInf(r.Value, 1):
 		return talk.Figure(r)

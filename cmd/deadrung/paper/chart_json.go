@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -23,7 +24,7 @@ type (
 	ForkForm struct {
 		Status  diagnose.Status `json:"status,omitempty"` // none where it is cut
 		Share   float64         `json:"share"`
-		Check   *diagnose.Check `json:"check,omitempty"`
+		Check   *log.Check      `json:"check,omitempty"`
 		Proof   bool            `json:"proof,omitempty"`
 		Minutes float64         `json:"minutes,omitempty"`
 		Answers []answerForm    `json:"answers,omitempty"`
@@ -51,7 +52,7 @@ func (b *Book) Machine() ChartsForm {
 	for _, f := range b.Flows {
 		c := chartForm{Complaint: []json.RawMessage{}, Start: b.fork(f.stops[0])}
 		for _, e := range f.log.Entries {
-			c.Complaint = append(c.Complaint, diagnose.MarshalCheckWith(e.Check, *e.Answer))
+			c.Complaint = append(c.Complaint, log.MarshalWith(e.Check, *e.Answer))
 		}
 		form.Charts = append(form.Charts, c)
 	}

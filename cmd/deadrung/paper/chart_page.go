@@ -11,6 +11,7 @@ import (
 	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 var (
@@ -162,7 +163,7 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 	}
 	for _, e := range s.exits {
 		text := e.text
-		if check.Kind() == diagnose.Look {
+		if check.Kind() == log.Look {
 			d := speak.Circuit.Device(check.Look)
 			text = fmt.Sprintf("%s is %s (%s)", d.Name, e.text, talk.Showing(d, e.text == "on"))
 		}

@@ -18,6 +18,7 @@ import (
 	"deadrung/cmd/deadrung/paper/sheet/browser"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -111,7 +112,7 @@ func TestChartTapped(t *testing.T) {
 }
 
 // lookOrLead is what a screen must say of a check: where the red lead goes, or what to look at.
-func lookOrLead(s *talk.Speaker, c diagnose.Check) string {
+func lookOrLead(s *talk.Speaker, c log.Check) string {
 	if leads := c.Leads(); len(leads) == 2 {
 		return s.Lead(leads[0])
 	}

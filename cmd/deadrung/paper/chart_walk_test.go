@@ -14,6 +14,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // A printed chart is walked as a technician walks it, by what stands in the text alone: the
@@ -129,11 +130,11 @@ func walkPrinted(t *testing.T, b *Book, c printedChart, fault int) {
 	t.Helper()
 	f, id := b.Flows[0], b.Model.Faults()[fault].ID
 	meter, ghosts := b.Model.Meter(fault), rand.New(rand.NewPCG(3, uint64(fault)))
-	var log diagnose.Log
+	var history log.Log
 	locked := false
 	for number := 1; ; {
 		printed := c.checks[number-1]
-		turn := b.Model.Turn(log, diagnose.Choosing{By: b.options.By, Most: -1})
+		turn := b.Model.Turn(history, diagnose.Choosing{By: b.options.By, Most: -1})
 		require.NotNil(t, turn.Next, id)
 		check := turn.Next.Check
 		require.Equal(t, talk.SentenceStart(b.speak.Condensed(check)), printed.check, id)
@@ -145,11 +146,11 @@ func walkPrinted(t *testing.T, b *Book, c printedChart, fault int) {
 		default:
 			require.Empty(t, printed.notice)
 		}
-		require.Equal(t, check.Kind() == diagnose.Ohms, locked, "%s: check %d with the power as it is", id, number)
+		require.Equal(t, check.Kind() == log.Ohms, locked, "%s: check %d with the power as it is", id, number)
 		s := f.stops[slices.IndexFunc(f.stops, func(s *stop) bool { return s.number == number })]
 		require.Equal(t, check, s.fork.Turn.Next.Check, id)
-		a := printed.answers[taken(t, b, printed, s, meter, ghosts, &log)]
-		turn = b.Model.Turn(log, diagnose.Choosing{By: b.options.By, Most: -1})
+		a := printed.answers[taken(t, b, printed, s, meter, ghosts, &history)]
+		turn = b.Model.Turn(history, diagnose.Choosing{By: b.options.By, Most: -1})
 		if strings.HasPrefix(a.end, "go to ") {
 			number = a.to
 			continue
@@ -177,7 +178,7 @@ func walkPrinted(t *testing.T, b *Book, c printedChart, fault int) {
 
 // taken makes a check, enters it and gives the place of the answer that it is.
 func taken(
-	t *testing.T, b *Book, printed printedCheck, s *stop, meter *diagnose.Meter, ghosts *rand.Rand, log *diagnose.Log,
+	t *testing.T, b *Book, printed printedCheck, s *stop, meter *diagnose.Meter, ghosts *rand.Rand, history *log.Log,
 ) int {
 	t.Helper()
 	check := s.fork.Turn.Next.Check
@@ -198,19 +199,19 @@ func taken(
 	require.GreaterOrEqual(t, found, 0)
 	require.Len(t, printed.answers, len(s.exits))
 	require.True(t, printedFits(t, printed.answers[found].reading, r), "%v is not %q", r, printed.answers[found].reading)
-	e, err := b.Model.NewEntry(check, &r)
+	e, err := b.Model.Book().NewEntry(check, &r)
 	require.NoError(t, err)
-	log.Entries = append(log.Entries, e)
+	history.Entries = append(history.Entries, e)
 	return found
 }
 
 var printedSpan = regexp.MustCompile(`^([\d.]+)(?: (\w+))? to ([\d.]+) (\w+)$`)
 
 // printedFits tells whether a reading is what an answer says.
-func printedFits(t *testing.T, answer string, r diagnose.Reading) bool {
+func printedFits(t *testing.T, answer string, r log.Reading) bool {
 	t.Helper()
 	answer = strings.TrimPrefix(answer, "anything else, ")
-	if r.Kind == diagnose.Look {
+	if r.Kind == log.Look {
 		return answer == map[bool]string{true: "on", false: "off"}[r.On]
 	}
 	if answer == "OL" || math.IsInf(r.Value, 1) {

@@ -7,6 +7,7 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -24,7 +25,7 @@ var partWords = map[diagnose.CheckOutSort]outPart{
 }
 
 // holding tells what is held for a check.
-func (r *CheckOut) holding(c diagnose.Check) string {
+func (r *CheckOut) holding(c log.Check) string {
 	step := max(0, r.Speak.Circuit.Step(c.Step))
 	return r.Speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: -1})[0]
 }
@@ -32,13 +33,13 @@ func (r *CheckOut) holding(c diagnose.Check) string {
 // Agreeing writes the readings that agree with a good circuit.
 func Agreeing(c diagnose.OutCheck) string {
 	switch {
-	case c.High == diagnose.OL:
-		return "OL, or above " + talk.Amount(c.Low, diagnose.Ohms)
+	case c.High == log.OL:
+		return "OL, or above " + talk.Amount(c.Low, log.Ohms)
 	case c.Low == 0:
-		return "below " + talk.Amount(c.High, diagnose.Ohms)
+		return "below " + talk.Amount(c.High, log.Ohms)
 	}
-	low, unit, _ := strings.Cut(talk.Amount(c.Low, diagnose.Ohms), " ")
-	high := talk.Amount(c.High, diagnose.Ohms)
+	low, unit, _ := strings.Cut(talk.Amount(c.Low, log.Ohms), " ")
+	high := talk.Amount(c.High, log.Ohms)
 	if !strings.HasSuffix(high, " "+unit) {
 		low += " " + unit
 	}
@@ -132,7 +133,7 @@ func (r *CheckOut) usualOhms() string {
 	var kinds []string
 	on := make(map[string][]string)
 	note := func(name string, ohms float64) {
-		kind := talk.Amount(ohms, diagnose.Ohms)
+		kind := talk.Amount(ohms, log.Ohms)
 		if ohms >= diagnose.OpenFrom {
 			kind = "OL"
 		}
@@ -184,7 +185,7 @@ func (r *CheckOut) Energising() []string {
 			when = fmt.Sprintf("; from %s on", r.Speak.StepName(step))
 		}
 		lines = append(lines, fmt.Sprintf("%s. %s to %s: %s to %s%s.", do, f.Check.Volts[0], f.Check.Volts[1],
-			strings.TrimSuffix(talk.Amount(f.Low, diagnose.Volts), " V"), talk.Amount(f.High, diagnose.Volts), when))
+			strings.TrimSuffix(talk.Amount(f.Low, log.Volts), " V"), talk.Amount(f.High, log.Volts), when))
 	}
 	return lines
 }
@@ -196,7 +197,7 @@ func (r *CheckOut) StepLines() (do, must []string) {
 	for i, st := range c.Steps {
 		var changed, stays []string
 		for _, d := range r.Model.Panel().Visible() {
-			u, err := r.Model.Usual(diagnose.Check{Look: d.Name, Step: st.Name})
+			u, err := r.Model.Usual(log.Check{Look: d.Name, Step: st.Name})
 			if err != nil || !u.Firm {
 				continue
 			}

@@ -3,6 +3,7 @@ package paper
 import (
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // outMachine is the machine form of a check-out.
@@ -65,8 +66,8 @@ func (r *CheckOut) Machine() outMachine {
 		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound, p.Fewest()})
 		for _, c := range p.Checks {
 			one := outOne{Number: len(out.Checks) + 1, Part: partNames[p.Sort], Rung: c.Rung,
-				Check: diagnose.MarshalCheckWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug, Shows: c.Shows}
-			if c.High != diagnose.OL {
+				Check: log.MarshalWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug, Shows: c.Shows}
+			if c.High != log.OL {
 				one.High = &c.High
 			}
 			out.Checks = append(out.Checks, one)
@@ -78,7 +79,7 @@ func (r *CheckOut) Machine() outMachine {
 	for _, f := range r.feeds {
 		feed := outFeed{Device: f.Device.Name}
 		if f.Check.Kind() != 0 {
-			feed.Check, feed.Low, feed.High = diagnose.MarshalCheckWith(f.Check, f.Usual), int(f.Low+0.5), int(f.High+0.5)
+			feed.Check, feed.Low, feed.High = log.MarshalWith(f.Check, f.Usual), int(f.Low+0.5), int(f.High+0.5)
 		}
 		out.Energising = append(out.Energising, feed)
 	}

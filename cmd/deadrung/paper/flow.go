@@ -7,6 +7,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // Book is the charts of one circuit, one for each complaint.
@@ -24,9 +25,9 @@ type Book struct {
 type flow struct {
 	book   *Book
 	chart  *diagnose.Chart
-	log    diagnose.Log // the complaint
-	cut    float64      // branches rarer than this are left out here
-	paper  bool         // only checks are left out, their verdicts stay
+	log    log.Log // the complaint
+	cut    float64 // branches rarer than this are left out here
+	paper  bool    // only checks are left out, their verdicts stay
 	stops  []*stop
 	checks int // that are numbered
 }
@@ -52,20 +53,20 @@ type exit struct {
 }
 
 // NewBook makes a chart for each complaint. Find is the command that goes on without the chart.
-func NewBook(m *diagnose.Model, circuit, find string, complaints []diagnose.Log, o diagnose.ChartOptions) *Book {
+func NewBook(m *diagnose.Model, circuit, find string, complaints []log.Log, o diagnose.ChartOptions) *Book {
 	b := &Book{Model: m, speak: talk.NewSpeaker(m), circuit: circuit, find: find, options: o}
 	b.Flows = make([]*flow, len(complaints))
 	var charts sync.WaitGroup
-	for i, log := range complaints {
-		charts.Go(func() { b.Flows[i] = b.flow(m.Chart(log, o), log) })
+	for i, history := range complaints {
+		charts.Go(func() { b.Flows[i] = b.flow(m.Chart(history, o), history) })
 	}
 	charts.Wait()
 	return b
 }
 
 // flow numbers a chart.
-func (b *Book) flow(c *diagnose.Chart, log diagnose.Log) *flow {
-	f := &flow{book: b, chart: c, log: log, cut: c.Cut}
+func (b *Book) flow(c *diagnose.Chart, history log.Log) *flow {
+	f := &flow{book: b, chart: c, log: history, cut: c.Cut}
 	f.stop(c.Start, nil, "", talk.AsFound)
 	return f
 }
@@ -144,7 +145,7 @@ func (s *stop) notice() string {
 	if len(s.exits) == 0 {
 		return ""
 	}
-	switch live := s.fork.Turn.Next.Check.Kind() != diagnose.Ohms; {
+	switch live := s.fork.Turn.Next.Check.Kind() != log.Ohms; {
 	case !live && !s.stand.Locked:
 		return talk.LockOut
 	case live && s.stand.Locked:

@@ -14,6 +14,7 @@ import (
 	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 var (
@@ -209,7 +210,7 @@ func (b *Book) readingsBody() (template.HTML, error) {
 	for _, d := range b.Model.Panel().Visible() {
 		across := []circuits.Terminal{d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])}
 		t.Loads = append(t.Loads, b.expected(fmt.Sprintf("%s to %s", across[0], across[1]), talk.Called(d), across))
-		check := diagnose.Check{Ohms: across, Lifted: across[:1]}
+		check := log.Check{Ohms: across, Lifted: across[:1]}
 		if r, err := b.Model.Usual(check); err == nil {
 			t.Ohms = append(t.Ohms, expectedRow{What: fmt.Sprintf("%s to %s", across[0], across[1]), Note: talk.Called(d),
 				Reads: []expectedReading{{Text: b.speak.Shows(check, r)}}})
@@ -229,8 +230,8 @@ func (b *Book) expected(what, note string, leads []circuits.Terminal) expectedRo
 	row := expectedRow{What: what, Note: note}
 	for i, st := range b.speak.Circuit.Steps {
 		text := "?"
-		if r, err := b.Model.Usual(diagnose.Check{Volts: leads, Step: st.Name}); err == nil && r.Firm {
-			text = strings.TrimSuffix(talk.Amount(r.Value, diagnose.Volts), " V")
+		if r, err := b.Model.Usual(log.Check{Volts: leads, Step: st.Name}); err == nil && r.Firm {
+			text = strings.TrimSuffix(talk.Amount(r.Value, log.Volts), " V")
 		}
 		row.Reads = append(row.Reads, expectedReading{text, i > 0 && text != row.Reads[i-1].Text})
 	}

@@ -9,7 +9,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // leadMarks is the drawing of a circuit as the screens of a chart show it: it is in the
@@ -55,7 +55,7 @@ type mark struct {
 }
 
 // on shows where a check is made: the parts of the drawing around its marks, and the whole.
-func (l *leadMarks) on(c diagnose.Check) template.HTML {
+func (l *leadMarks) on(c log.Check) template.HTML {
 	marks := l.marks(c)
 	if len(marks) == 0 {
 		return ""
@@ -77,9 +77,9 @@ func (l *leadMarks) on(c diagnose.Check) template.HTML {
 }
 
 // marks gives the marks of a check: its leads, or the thing to look at.
-func (l *leadMarks) marks(c diagnose.Check) []mark {
+func (l *leadMarks) marks(c log.Check) []mark {
 	var marks []mark
-	if c.Kind() == diagnose.Look {
+	if c.Kind() == log.Look {
 		d := l.circuit.Device(c.Look)
 		a, okA := l.points[d.Terminal(d.Ends[0])]
 		b, okB := l.points[d.Terminal(d.Ends[1])]

@@ -14,6 +14,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -53,9 +54,9 @@ func TestPictures(t *testing.T) {
 	s := training.NewSitting(m, 3, 1)
 	_, _, err := s.Complain("")
 	require.NoError(t, err)
-	for _, c := range []diagnose.Check{{Look: "B1"}, {Look: "H1"}, {Look: "TR1"}} {
+	for _, c := range []log.Check{{Look: "B1"}, {Look: "H1"}, {Look: "TR1"}} {
 		if s.StepName() == "" {
-			_, err := s.Do(diagnose.Act{Kind: diagnose.WorkAct, Step: m.Panel().Circuit.Steps[0].Name})
+			_, err := s.Do(log.Act{Kind: log.WorkAct, Step: m.Panel().Circuit.Steps[0].Name})
 			require.NoError(t, err)
 		}
 		c.Step = s.StepName()

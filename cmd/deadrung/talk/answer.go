@@ -1,14 +1,13 @@
 package talk
 
 import (
+	"deadrung/diagnose/log"
 	"errors"
 	"fmt"
 	"math"
 	"regexp"
 	"strconv"
 	"strings"
-
-	"deadrung/diagnose"
 )
 
 // mostVolts is beyond anything that a control circuit's meter is put on.
@@ -41,10 +40,10 @@ var (
 // ParseReading reads what a person types as the reading of a volts or ohms check:
 // "118.9 V", "118,9", "24V dc", "2.4k", "2,41 kohm", "OL". The error says what would
 // be right.
-func ParseReading(kind diagnose.Kind, typed string) (diagnose.Reading, error) {
-	r := diagnose.Reading{Kind: kind, Firm: true}
+func ParseReading(kind log.Kind, typed string) (log.Reading, error) {
+	r := log.Reading{Kind: kind, Firm: true}
 	right := "type volts, as 118.9 V or 0"
-	if kind == diagnose.Ohms {
+	if kind == log.Ohms {
 		right = "type ohms, as 2410, 2.4 k, 0.3 or OL"
 	}
 	word := strings.ReplaceAll(Fold(strings.ReplaceAll(typed, "Ω", "Ω")), " ", "")
@@ -53,10 +52,10 @@ func ParseReading(kind diagnose.Kind, typed string) (diagnose.Reading, error) {
 		open = strings.TrimSuffix(open, tail)
 	}
 	if openWords[open] {
-		if kind == diagnose.Volts {
+		if kind == log.Volts {
 			return r, errors.New("OL is no voltage: choose a higher range of the meter, then " + right)
 		}
-		r.Value = diagnose.OL
+		r.Value = log.OL
 		return r, nil
 	}
 	switch word {
@@ -84,21 +83,21 @@ func ParseReading(kind diagnose.Kind, typed string) (diagnose.Reading, error) {
 	}
 	r.Value = value * factor // a minus sign only says that the leads are exchanged
 	switch {
-	case kind == diagnose.Ohms && parts[1] == "-" && value != 0:
+	case kind == log.Ohms && parts[1] == "-" && value != 0:
 		return r, errors.New("ohms below zero mean voltage on the circuit: stop, take the leads off, and prove it dead again")
-	case kind == diagnose.Volts && r.Value > mostVolts || math.IsInf(r.Value, 0):
+	case kind == log.Volts && r.Value > mostVolts || math.IsInf(r.Value, 0):
 		return r, fmt.Errorf("%s is more than a control circuit has: read it again, with its unit", Amount(r.Value, kind))
-	case kind == diagnose.Ohms && r.Value > 1e9:
-		r.Value = diagnose.OL
+	case kind == log.Ohms && r.Value > 1e9:
+		r.Value = log.OL
 	}
 	return r, nil
 }
 
 // factorOf gives the factor of a typed unit. The unit of another kind of check is
 // refused with a hint.
-func factorOf(kind diagnose.Kind, unit, right string) (float64, error) {
+func factorOf(kind log.Kind, unit, right string) (float64, error) {
 	compact := strings.ReplaceAll(unit, " ", "")
-	if kind == diagnose.Ohms && megaUnits[compact] {
+	if kind == log.Ohms && megaUnits[compact] {
 		return 1e6, nil
 	}
 	u := strings.ToLower(strings.TrimSuffix(compact, "."))
@@ -109,15 +108,15 @@ func factorOf(kind diagnose.Kind, unit, right string) (float64, error) {
 	ofVolts, isVolts := voltUnits[volts]
 	ofOhms, isOhms := ohmUnits[u]
 	switch {
-	case kind == diagnose.Volts && isVolts:
+	case kind == log.Volts && isVolts:
 		return ofVolts, nil
-	case kind == diagnose.Ohms && isOhms:
+	case kind == log.Ohms && isOhms:
 		return ofOhms, nil
-	case kind == diagnose.Volts && (isOhms || megaUnits[compact]):
+	case kind == log.Volts && (isOhms || megaUnits[compact]):
 		return 0, errors.New("this is a volts check, and that is ohms: turn the meter to volts, then " + right)
-	case kind == diagnose.Ohms && isVolts:
+	case kind == log.Ohms && isVolts:
 		return 0, errors.New("this is an ohms check, and that is volts: if there are volts, stop and prove the circuit dead; else " + right)
-	case kind == diagnose.Ohms && (u == "m" || u == "mohm" || u == "mohms" || u == "mω"):
+	case kind == log.Ohms && (u == "m" || u == "mohm" || u == "mohms" || u == "mω"):
 		return 0, errors.New("write a large M for megohm, or the ohms themselves, as 0.3")
 	case u == "a" || u == "ma" || u == "amp" || u == "amps":
 		return 0, errors.New("that is a current: " + right)

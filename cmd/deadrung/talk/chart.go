@@ -4,11 +4,12 @@ import (
 	"fmt"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
 // Wrong tells a complaint: "door left open: horn B1 is silent".
-func (s *Speaker) Wrong(e diagnose.Entry) string {
+func (s *Speaker) Wrong(e log.Entry) string {
 	d := s.Circuit.Device(e.Check.Look)
 	return fmt.Sprintf("%s: %s is %s", e.Check.Step, Called(d), Showing(d, e.Answer.On))
 }
@@ -17,9 +18,9 @@ func (s *Speaker) Wrong(e diagnose.Entry) string {
 func Plural(n int, one, more string) string { return fmt.Sprintf("%d %s", n, Verb(n, one, more)) }
 
 // OnPaper tells a check with its condition in few words: the steps have numbers there.
-func (s *Speaker) OnPaper(c diagnose.Check) string {
+func (s *Speaker) OnPaper(c log.Check) string {
 	step := max(0, s.Circuit.Step(c.Step)) + 1
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		return fmt.Sprintf("%s, held as in step %d", SentenceStart(s.Brief(c)), step)
 	}
 	return fmt.Sprintf("%s, step %d", SentenceStart(s.Brief(c)), step)

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // Standing is where the circuit stands between two checks, as far as the dialogue has
@@ -20,9 +20,9 @@ type Standing struct {
 var AsFound = Standing{Step: -1, Held: -1}
 
 // After is where the circuit stands once a check has been made.
-func (s *Speaker) After(c diagnose.Check) Standing {
+func (s *Speaker) After(c log.Check) Standing {
 	step := max(0, s.Circuit.Step(c.Step))
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		return Standing{Step: -1, Locked: true, Held: step}
 	}
 	return Standing{Step: step, Held: -1}
@@ -30,9 +30,9 @@ func (s *Speaker) After(c diagnose.Check) Standing {
 
 // condition tells how to bring the circuit into the condition of a check from where it
 // stands: points to do, one a line.
-func (s *Speaker) condition(c diagnose.Check, from Standing) []string {
+func (s *Speaker) condition(c log.Check, from Standing) []string {
 	step := max(0, s.Circuit.Step(c.Step))
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		return s.Holding(step, from)
 	}
 	return s.Working(step, from)

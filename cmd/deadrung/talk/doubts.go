@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -16,13 +17,13 @@ import (
 type namer func(index, line int) string
 
 // ByCheck names readings as the session counts its checks.
-func ByCheck(log diagnose.Log) namer {
-	numbers := CheckNumbers(log.Entries)
+func ByCheck(history log.Log) namer {
+	numbers := CheckNumbers(history.Entries)
 	return func(index, _ int) string {
 		if numbers[index] > 0 {
 			return fmt.Sprintf("check %d", numbers[index])
 		}
-		return "what was known before in \"" + log.Entries[index].Check.Step + "\""
+		return "what was known before in \"" + history.Entries[index].Check.Step + "\""
 	}
 }
 
@@ -114,8 +115,8 @@ func (s *Speaker) pairs(t *diagnose.Turn) []Point {
 
 // Doubts says, where no single fault fits every reading, which readings contradict each
 // other, which changed, and which two faults would give them all.
-func (s *Speaker) Doubts(t *diagnose.Turn, log diagnose.Log) []string {
-	name := ByCheck(log)
+func (s *Speaker) Doubts(t *diagnose.Turn, history log.Log) []string {
+	name := ByCheck(history)
 	text := append(s.contradicting(t, name), s.Changed(t, name)...)
 	for i, p := range s.pairs(t) {
 		switch {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // SummedUp sums up how many readings count for, against and neither way.
@@ -29,13 +30,13 @@ func CountsWords(r diagnose.Evidence) string {
 }
 
 // Foretold writes what a fault would show at a check.
-func (s *Speaker) Foretold(c diagnose.Check, r diagnose.Reading) string {
+func (s *Speaker) Foretold(c log.Check, r log.Reading) string {
 	if !r.Firm {
 		return "nothing to rely on"
 	}
 	text := s.Shows(c, r)
 	if r.Either {
-		text += ", or " + s.Shows(c, diagnose.Reading{Kind: r.Kind, Value: r.Else, Firm: true}) + " with the fuse open"
+		text += ", or " + s.Shows(c, log.Reading{Kind: r.Kind, Value: r.Else, Firm: true}) + " with the fuse open"
 	}
 	return text
 }

@@ -7,15 +7,15 @@ import (
 	"strings"
 
 	"deadrung/circuits"
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // ParseCheck reads the device or the terminals of a check as a person types them: "h1",
 // "CR1:22 T1:X2", "cr1:a1 to cr1:a2 lifted cr1:a1". What would be unsafe or read
 // nothing is refused, with the reason.
-func (s *Speaker) ParseCheck(kind diagnose.Kind, typed string) (diagnose.Check, error) {
-	var c diagnose.Check
-	if kind == diagnose.Look {
+func (s *Speaker) ParseCheck(kind log.Kind, typed string) (log.Check, error) {
+	var c log.Check
+	if kind == log.Look {
 		c.Look = typed
 		if d := s.Device(typed); d != nil {
 			c.Look = d.Name
@@ -32,18 +32,15 @@ func (s *Speaker) ParseCheck(kind diagnose.Kind, typed string) (diagnose.Check, 
 	if leads[0] == leads[1] {
 		return c, errors.New("both leads on one terminal read nothing: type two terminals")
 	}
-	for _, t := range append(slices.Clone(leads), lifted...) {
-		if err := s.Unsafe(t); err != nil {
+	for _, t := range slices.Concat(leads, lifted) {
+		if err := s.Model.Book().LeadOn(t); err != nil {
 			return c, err
 		}
 	}
-	for _, t := range lifted {
-		name, _ := t.Split()
-		if d := s.Circuit.Device(name); d != nil && d.Type.Kind == circuits.GroundKind {
-			return c, fmt.Errorf("the bonding wires on %s stay where they are: lift the other end of the part", t)
-		}
+	if err := s.Model.Book().Allows(log.Check{Ohms: leads, Lifted: lifted}); err != nil {
+		return c, err
 	}
-	if kind == diagnose.Volts {
+	if kind == log.Volts {
 		if len(lifted) > 0 {
 			return c, errors.New("no wire is lifted in a live circuit: lift for ohms only")
 		}
@@ -111,19 +108,6 @@ func (s *Speaker) Device(name string) *circuits.Device {
 		if strings.EqualFold(d.Name, name) {
 			return d
 		}
-	}
-	return nil
-}
-
-// Unsafe refuses terminals that no lead of a control circuit's check belongs on.
-func (s *Speaker) Unsafe(t circuits.Terminal) error {
-	name, at := t.Split()
-	d := s.Circuit.Device(name)
-	if d.Transformer() && slices.Contains(d.Primary[:], at) && !s.Model.Panel().PrimaryWired(d) {
-		return fmt.Errorf("%s is fed from outside this circuit, maybe at a higher voltage, and its lock-out is not this one's: no lead goes there", t)
-	}
-	if d.Type.Kind != circuits.GroundKind && !s.Model.Panel().Wired(t) {
-		return fmt.Errorf("no wire lands on %s: a lead reads nothing there", t)
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // statusWords tell a status to a person, where there is no more to it.
@@ -33,11 +34,11 @@ func TurnWords(t *diagnose.Turn) string {
 }
 
 // PlainCheck tells a check in one line.
-func PlainCheck(m *diagnose.Model, c diagnose.Check) string {
+func PlainCheck(m *diagnose.Model, c log.Check) string {
 	switch c.Kind() {
-	case diagnose.Look:
+	case log.Look:
 		return fmt.Sprintf("look at %s in step %q", m.Panel().Circuit.Device(c.Look).Called(), c.Step)
-	case diagnose.Volts:
+	case log.Volts:
 		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0], c.Volts[1], lowImpedance(c), c.Step)
 	}
 	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Ohms[0], c.Ohms[1], c.Step)
@@ -52,33 +53,33 @@ func PlainCheck(m *diagnose.Model, c diagnose.Check) string {
 }
 
 // AnswerWords tells an answer to a check.
-func AnswerWords(c diagnose.Check, a diagnose.Answered) string {
+func AnswerWords(c log.Check, a diagnose.Answered) string {
 	switch {
 	case a.Saw != "":
 		return a.Saw
 	case a.Read != "":
 		return a.Read
 	}
-	low := diagnose.Reading{Kind: c.Kind(), Value: *a.Low, Firm: true}
-	high := diagnose.Reading{Kind: c.Kind(), Value: *a.High, Firm: true}
+	low := log.Reading{Kind: c.Kind(), Value: *a.Low, Firm: true}
+	high := log.Reading{Kind: c.Kind(), Value: *a.High, Firm: true}
 	return Figure(low) + " to " + Figure(high)
 }
 
 // Figure writes a reading with its unit as a meter would show it.
-func Figure(r diagnose.Reading) string {
+func Figure(r log.Reading) string {
 	s := ""
 	switch {
-	case r.Kind == diagnose.Look:
+	case r.Kind == log.Look:
 		s = work.OnOff(r.On)
 	case math.IsInf(r.Value, 1):
 		s = "OL"
-	case r.Kind == diagnose.Ohms && r.Value >= 1e6:
+	case r.Kind == log.Ohms && r.Value >= 1e6:
 		s = fmt.Sprintf("%.3g Mohm", r.Value/1e6)
-	case r.Kind == diagnose.Ohms && r.Value >= 1e4:
+	case r.Kind == log.Ohms && r.Value >= 1e4:
 		s = fmt.Sprintf("%.3g kohm", r.Value/1e3)
-	case r.Kind == diagnose.Ohms && r.Value >= 100:
+	case r.Kind == log.Ohms && r.Value >= 100:
 		s = fmt.Sprintf("%.0f ohm", r.Value)
-	case r.Kind == diagnose.Ohms:
+	case r.Kind == log.Ohms:
 		s = fmt.Sprintf("%.1f ohm", r.Value)
 	default:
 		s = fmt.Sprintf("%.1f V", r.Value)

@@ -9,6 +9,7 @@ import (
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -36,7 +37,7 @@ type Point struct{ Label, Text string }
 
 // Instruction tells how to make a check from where the circuit stands, and what a good
 // circuit shows.
-func (s *Speaker) Instruction(c diagnose.Check, from Standing) []Point {
+func (s *Speaker) Instruction(c log.Check, from Standing) []Point {
 	var points []Point
 	for i, line := range s.condition(c, from) {
 		label := ""
@@ -46,15 +47,15 @@ func (s *Speaker) Instruction(c diagnose.Check, from Standing) []Point {
 		points = append(points, Point{label, line})
 	}
 	switch c.Kind() {
-	case diagnose.Look:
+	case log.Look:
 		d := s.Circuit.Device(c.Look)
 		points = append(points, Point{"Look at", fmt.Sprintf("%s, %s: %s", Called(d), d.Whereabouts(), IsOn(d))})
-	case diagnose.Volts:
+	case log.Volts:
 		points = append(points,
 			Point{"Meter", s.Current() + " volts" + lowImpedance(c)},
 			Point{"Red lead", s.Lead(c.Volts[0])},
 			Point{"Black lead", s.Lead(c.Volts[1])})
-	case diagnose.Ohms:
+	case log.Ohms:
 		if len(c.Lifted) > 0 {
 			points = append(points, Point{"Lift", fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires", Joined(c.Lifted, " and "))})
 		}
@@ -67,7 +68,7 @@ func (s *Speaker) Instruction(c diagnose.Check, from Standing) []Point {
 }
 
 // lowImpedance names the mode of the meter where it matters.
-func lowImpedance(c diagnose.Check) string {
+func lowImpedance(c log.Check) string {
 	if c.LowImpedance {
 		return ", low-impedance mode"
 	}
@@ -79,9 +80,9 @@ func lowImpedance(c diagnose.Check) string {
 func (s *Speaker) Title(p *diagnose.Proposal, number int, again, further bool) string {
 	what := s.Brief(p.Check)
 	switch p.Check.Kind() {
-	case diagnose.Volts:
+	case log.Volts:
 		what += ", live"
-	case diagnose.Ohms:
+	case log.Ohms:
 		what += ", power locked off"
 	}
 	switch {
@@ -166,7 +167,7 @@ func IsOn(d *circuits.Device) string { return d.Type.Look.Question }
 func Showing(d *circuits.Device, on bool) string { return d.Type.Look.Says(on) }
 
 // expected tells what the good circuit shows.
-func (s *Speaker) expected(c diagnose.Check) string {
+func (s *Speaker) expected(c log.Check) string {
 	r, err := s.Model.Usual(c)
 	switch {
 	case err != nil:
@@ -178,28 +179,28 @@ func (s *Speaker) expected(c diagnose.Check) string {
 }
 
 // Shows writes a foretold reading.
-func (s *Speaker) Shows(c diagnose.Check, r diagnose.Reading) string {
+func (s *Speaker) Shows(c log.Check, r log.Reading) string {
 	switch {
-	case r.Kind == diagnose.Look:
+	case r.Kind == log.Look:
 		d := s.Circuit.Device(c.Look)
 		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), Showing(d, r.On))
 	case math.IsInf(r.Value, 1):
 		return "OL (open)"
-	case r.Kind == diagnose.Ohms && r.Value < 1:
+	case r.Kind == log.Ohms && r.Value < 1:
 		return "0 ohm (below 1 ohm with the leads)"
-	case r.Kind == diagnose.Volts && r.Value < 0.05:
+	case r.Kind == log.Volts && r.Value < 0.05:
 		return "0 V"
 	}
 	return "about " + Amount(r.Value, r.Kind)
 }
 
 // Amount writes volts or ohms with no more figures than they are worth.
-func Amount(x float64, k diagnose.Kind) string {
+func Amount(x float64, k log.Kind) string {
 	unit := " " + k.Unit()
 	switch {
-	case x >= 1e6 && k == diagnose.Ohms:
+	case x >= 1e6 && k == log.Ohms:
 		x, unit = x/1e6, " Mohm"
-	case x >= 1e4 && k == diagnose.Ohms:
+	case x >= 1e4 && k == log.Ohms:
 		x, unit = x/1e3, " kohm"
 	}
 	if x >= 100 {
@@ -209,7 +210,7 @@ func Amount(x float64, k diagnose.Kind) string {
 }
 
 // Outcome writes an answer that a check can give.
-func (s *Speaker) Outcome(c diagnose.Check, a diagnose.Answered) string {
+func (s *Speaker) Outcome(c log.Check, a diagnose.Answered) string {
 	switch {
 	case a.Saw != "":
 		return a.Saw
@@ -226,11 +227,11 @@ func (s *Speaker) Outcome(c diagnose.Check, a diagnose.Answered) string {
 }
 
 // Brief tells a check in one line, without its condition.
-func (s *Speaker) Brief(c diagnose.Check) string {
+func (s *Speaker) Brief(c log.Check) string {
 	switch c.Kind() {
-	case diagnose.Look:
+	case log.Look:
 		return "look at " + Called(s.Circuit.Device(c.Look))
-	case diagnose.Volts:
+	case log.Volts:
 		return fmt.Sprintf("volts %s to %s", c.Volts[0], c.Volts[1]) + lowImpedance(c)
 	}
 	text := fmt.Sprintf("ohms %s to %s", c.Ohms[0], c.Ohms[1])
@@ -241,27 +242,27 @@ func (s *Speaker) Brief(c diagnose.Check) string {
 }
 
 // Condensed tells a check in one line with its condition.
-func (s *Speaker) Condensed(c diagnose.Check) string {
+func (s *Speaker) Condensed(c log.Check) string {
 	step := c.Step
 	if step == "" {
 		step = s.Circuit.Steps[0].Name
 	}
-	if c.Kind() == diagnose.Ohms {
+	if c.Kind() == log.Ohms {
 		return fmt.Sprintf("%s, power locked off, held as in \"%s\"", s.Brief(c), step)
 	}
 	return fmt.Sprintf("%s in \"%s\"", s.Brief(c), step)
 }
 
 // Answer writes what was seen or read.
-func (s *Speaker) Answer(c diagnose.Check, r *diagnose.Reading) string {
+func (s *Speaker) Answer(c log.Check, r *log.Reading) string {
 	switch {
 	case r == nil:
 		return "cannot be made here"
-	case r.Kind == diagnose.Look:
+	case r.Kind == log.Look:
 		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), Showing(s.Circuit.Device(c.Look), r.On))
 	case math.IsInf(r.Value, 1):
 		return "OL"
-	case r.Kind == diagnose.Ohms:
+	case r.Kind == log.Ohms:
 		return Amount(r.Value, r.Kind)
 	}
 	return fmt.Sprintf("%.1f V", r.Value)
@@ -269,9 +270,9 @@ func (s *Speaker) Answer(c diagnose.Check, r *diagnose.Reading) string {
 
 // Stray tells whether a reading may be that of a conductor that floats: volts, neither
 // present nor absent, and not foretold by the check.
-func (s *Speaker) Stray(p *diagnose.Proposal, r diagnose.Reading) bool {
+func (s *Speaker) Stray(p *diagnose.Proposal, r log.Reading) bool {
 	supply := supplyVolts(s.Circuit)
-	if r.Kind != diagnose.Volts || r.Value < diagnose.AbsentBelow*supply || r.Value > diagnose.PresentFrom*supply {
+	if r.Kind != log.Volts || r.Value < diagnose.AbsentBelow*supply || r.Value > diagnose.PresentFrom*supply {
 		return false
 	}
 	for _, a := range p.Outcomes {

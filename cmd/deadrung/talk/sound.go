@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // SecondLook tells whether a turn looks again at what one reading alone ruled out: every
@@ -18,7 +19,7 @@ func SecondLook(t *diagnose.Turn) bool {
 func Sound(t *diagnose.Turn) bool { return t.Status == diagnose.Healthy || SecondLook(t) }
 
 // SoundAfter tells what a reading did after which a circuit looks good.
-func (s *Speaker) SoundAfter(before, now *diagnose.Turn, log diagnose.Log) string {
+func (s *Speaker) SoundAfter(before, now *diagnose.Turn, history log.Log) string {
 	text := "A good circuit still fits every reading."
 	if !Sound(before) {
 		text = "That rules out every fault that a check shows: every reading fits a good circuit."
@@ -26,15 +27,15 @@ func (s *Speaker) SoundAfter(before, now *diagnose.Turn, log diagnose.Log) strin
 	if now.Status == diagnose.Healthy {
 		return text
 	}
-	n := s.OnceRuledOut(log)
+	n := s.OnceRuledOut(history)
 	return text + fmt.Sprintf(" But %s %s ruled out by a single reading, and a reading may be wrong: look again.", Count(n, "fault"), Verb(n, "is", "are each"))
 }
 
 // OnceRuledOut counts the faults that just one reading of a log rules out.
-func (s *Speaker) OnceRuledOut(log diagnose.Log) int {
+func (s *Speaker) OnceRuledOut(history log.Log) int {
 	times := make([]int, len(s.Model.Faults()))
-	for i, e := range log.Entries {
-		if e.Answer == nil || i < log.Since() || s.MadeLater(log, i) {
+	for i, e := range history.Entries {
+		if e.Answer == nil || i < history.Since() || s.MadeLater(history, i) {
 			continue
 		}
 		for _, f := range s.Model.Disagreeing(e) {
@@ -52,9 +53,9 @@ func (s *Speaker) OnceRuledOut(log diagnose.Log) int {
 
 // MadeLater tells whether the check of an entry was made again later: only the last
 // counts.
-func (s *Speaker) MadeLater(log diagnose.Log, i int) bool {
-	for _, later := range log.Entries[i+1:] {
-		if later.Answer != nil && s.Model.Same(log.Entries[i], later) {
+func (s *Speaker) MadeLater(history log.Log, i int) bool {
+	for _, later := range history.Entries[i+1:] {
+		if later.Answer != nil && s.Model.Book().Same(history.Entries[i], later) {
 			return true
 		}
 	}
@@ -62,13 +63,13 @@ func (s *Speaker) MadeLater(log diagnose.Log, i int) bool {
 }
 
 // MadeBefore tells whether a check was made already.
-func MadeBefore(m *diagnose.Model, log diagnose.Log, c diagnose.Check) bool {
-	again, err := m.NewEntry(c, nil)
+func MadeBefore(m *diagnose.Model, history log.Log, c log.Check) bool {
+	again, err := m.Book().NewEntry(c, nil)
 	if err != nil {
 		return false
 	}
-	for _, e := range log.Entries[log.Since():] {
-		if e.Answer != nil && m.Same(e, again) {
+	for _, e := range history.Entries[history.Since():] {
+		if e.Answer != nil && m.Book().Same(e, again) {
 			return true
 		}
 	}

@@ -3,7 +3,7 @@ package talk
 import (
 	"fmt"
 
-	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -15,7 +15,7 @@ const RepairedNote = "after the repair"
 
 // CheckNumbers gives the number of each entry as the session counts its checks; zero for
 // what was known before them and for what could not be made.
-func CheckNumbers(entries []diagnose.Entry) []int {
+func CheckNumbers(entries []log.Entry) []int {
 	numbers := make([]int, len(entries))
 	n := 0
 	for i, e := range entries {
@@ -37,18 +37,18 @@ func NumberMark(n int) string {
 
 // tally is what one reading ruled out.
 type tally struct {
-	Entry  diagnose.Entry
+	Entry  log.Entry
 	Faults []int // by index, those that no reading before it had ruled out
 	Again  bool  // measured again later: only the last counts
 	before bool  // measured before the panel was repaired
 }
 
 // Tallies tells for each reading what it ruled out that was possible before it.
-func (s *Speaker) Tallies(log diagnose.Log) []tally {
-	out := make([]tally, 0, len(log.Entries))
+func (s *Speaker) Tallies(history log.Log) []tally {
+	out := make([]tally, 0, len(history.Entries))
 	gone := make([]bool, len(s.Model.Faults()))
-	for i, e := range log.Entries {
-		t := tally{Entry: e, Again: s.MadeLater(log, i), before: i < log.Since()}
+	for i, e := range history.Entries {
+		t := tally{Entry: e, Again: s.MadeLater(history, i), before: i < history.Since()}
 		if t.Again || t.before {
 			out = append(out, t)
 			continue

@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/log"
 )
 
 // blownWarning stands beside every verdict of an open protective device.
@@ -142,27 +143,27 @@ func Some(texts []string, most int) string {
 }
 
 // Contradiction says what to do where no single fault fits every reading.
-func (s *Speaker) Contradiction(t *diagnose.Turn, log diagnose.Log) []string {
+func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []string {
 	text := []string{"CONTRADICTION: no single fault fits every reading. Doubtful, the most doubtful first:"}
-	numbers := CheckNumbers(log.Entries)
+	numbers := CheckNumbers(history.Entries)
 	for _, c := range t.Conflicts[:min(4, len(t.Conflicts))] {
 		name := "known before"
 		if n := numbers[c.Index]; n > 0 {
 			name = fmt.Sprintf("check %d", n)
 		}
-		text = append(text, fmt.Sprintf("- %s: %s", name, s.Entry(log.Entries[c.Index])))
+		text = append(text, fmt.Sprintf("- %s: %s", name, s.Entry(history.Entries[c.Index])))
 		if without := s.Dropping(c); without != "" {
 			text[len(text)-1] += "; " + without
 		}
 	}
-	text = append(text, s.Doubts(t, log)...)
+	text = append(text, s.Doubts(t, history)...)
 	return append(text,
 		"What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, "+
 			"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list.")
 }
 
 // Entry tells a line of the log.
-func (s *Speaker) Entry(e diagnose.Entry) string {
+func (s *Speaker) Entry(e log.Entry) string {
 	return fmt.Sprintf("%s: %s", s.Condensed(e.Check), s.Answer(e.Check, e.Answer))
 }
 
@@ -241,7 +242,7 @@ func ProofWords(t *diagnose.Turn) string {
 func (s *Speaker) MustBe(step int) string {
 	var on, off []string
 	for _, v := range s.Model.Panel().Visible() {
-		r, err := s.Model.Usual(diagnose.Check{Look: v.Name, Step: s.Circuit.Steps[step].Name})
+		r, err := s.Model.Usual(log.Check{Look: v.Name, Step: s.Circuit.Steps[step].Name})
 		switch {
 		case err != nil || !r.Firm:
 		case r.On:

@@ -1,12 +1,10 @@
-package diagnose
+package log
 
 import (
+	"deadrung/faultmodel"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
-
-	"deadrung/faultmodel"
 )
 
 // ActKind is something that is done at the panel besides a check.
@@ -70,7 +68,7 @@ func (a Act) AppendTo(w io.Writer) error {
 }
 
 // act reads an act from a line of a log. The error says what is wrong with it.
-func (m *Model) act(l line) (Act, error) {
+func (b *Book) act(l line) (Act, error) {
 	a := Act{Kind: ActKind(l.Act), Step: l.Step, Fault: l.Fault, Strength: l.Strength, Attempt: l.Attempt, Right: l.Right, Hidden: l.Hidden, Note: l.Note, At: l.At}
 	if l.Seed != nil {
 		if a.Kind != BeginAct {
@@ -78,11 +76,11 @@ func (m *Model) act(l line) (Act, error) {
 		}
 		a.Seed = *l.Seed
 	}
-	return a, m.CheckAct(a)
+	return a, b.CheckAct(a)
 }
 
 // CheckAct tells what is wrong with an act; nil if nothing is.
-func (m *Model) CheckAct(a Act) error {
+func (b *Book) CheckAct(a Act) error {
 	i := -1
 	var words []string
 	for k, row := range actKinds {
@@ -95,27 +93,27 @@ func (m *Model) CheckAct(a Act) error {
 		return fmt.Errorf("there is no act %q: it is one of %s", a.Kind, strings.Join(words, ", "))
 	}
 	needs := actKinds[i].needs
-	for _, part := range []struct {
+	for _, field := range []struct {
 		name string
 		has  bool
 	}{{"step", a.Step != ""}, {"fault", a.Fault != ""}, {"strength", a.Strength != 0}, {"attempt", a.Attempt != nil}, {"right", a.Right != nil}, {"hidden", a.Hidden != ""}} {
 		switch {
-		case part.name == needs && !part.has:
-			return fmt.Errorf("the act %q needs a %q", a.Kind, part.name)
-		case part.name != needs && part.has:
-			return fmt.Errorf("the act %q has no %q", a.Kind, part.name)
+		case field.name == needs && !field.has:
+			return fmt.Errorf("the act %q needs a %q", a.Kind, field.name)
+		case field.name != needs && field.has:
+			return fmt.Errorf("the act %q has no %q", a.Kind, field.name)
 		}
 	}
 	switch needs {
 	case "step":
-		if m.panel.Circuit.Step(a.Step) < 0 {
+		if b.panel.Circuit.Step(a.Step) < 0 {
 			return fmt.Errorf("the operation has no step %q", a.Step)
 		}
 	case "fault":
-		_, err := faultmodel.Find(m.faults, string(a.Fault))
+		_, err := faultmodel.Find(b.faults, string(a.Fault))
 		return err
 	case "attempt":
-		_, err := m.locate(*a.Attempt)
+		_, err := b.Locate(*a.Attempt)
 		return err
 	case "strength":
 		if a.Strength < 1 || a.Strength > 3 {
@@ -123,18 +121,4 @@ func (m *Model) CheckAct(a Act) error {
 		}
 	}
 	return nil
-}
-
-// ActsBefore gives the acts that stand before an entry and after the one before it; with
-// the number of entries, those after the last.
-func (l Log) ActsBefore(entry int) []Act {
-	from := slices.IndexFunc(l.Acts, func(a Act) bool { return a.Before == entry })
-	if from < 0 {
-		return nil
-	}
-	to := from
-	for to < len(l.Acts) && l.Acts[to].Before == entry {
-		to++
-	}
-	return l.Acts[from:to]
 }

@@ -1,4 +1,4 @@
-package diagnose
+package log
 
 import (
 	"bytes"
@@ -13,7 +13,6 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
-	"deadrung/faultmodel"
 )
 
 // The lines of a log.
@@ -25,23 +24,31 @@ const (
 	undo       = `{"undo":true}`
 )
 
-// bare reads logs of the cold-store alarm; it knows no faults.
-func bare(t testing.TB) *Model {
+// coldStore is the book of the cold-store alarm; it knows no faults.
+func coldStore(t testing.TB) *Book {
 	t.Helper()
 	text, ok := circuits.BuiltinText("cold-store-alarm")
 	require.True(t, ok)
 	c, problems := read.Read("cold-store-alarm.yaml", text)
 	require.NoError(t, problems.Err())
-	return Bare(work.Assemble(c), []faultmodel.Fault{})
+	return NewBook(work.Assemble(c), nil)
+}
+
+// readLog reads lines in which nothing is wrong.
+func readLog(t testing.TB, b *Book, l ...string) Log {
+	t.Helper()
+	log, problems := b.ReadLog("a.log", []byte(lines(l...)))
+	require.Empty(t, problems)
+	return log
 }
 
 func lines(l ...string) string { return strings.Join(l, "\n") + "\n" }
 
 // written gives the entries of a log as lines.
-func written(t testing.TB, log Log) []string {
+func written(t testing.TB, history Log) []string {
 	t.Helper()
 	var out []string
-	for _, e := range log.Entries {
+	for _, e := range history.Entries {
 		var b bytes.Buffer
 		require.NoError(t, e.AppendTo(&b))
 		line, ok := strings.CutSuffix(b.String(), "\n")
@@ -88,7 +95,7 @@ func TestReadLog(t *testing.T) {
 			[]string{`{"look":"B1","step":"door left open","saw":"off","note":"Hupe schweigt – „still“ <&>"}`}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			log, problems := bare(t).ReadLog("a.log", []byte(test.text))
+			log, problems := coldStore(t).ReadLog("a.log", []byte(test.text))
 			assert.Empty(t, problems, "%s", problems)
 			assert.Equal(t, test.want, written(t, log))
 			assert.Equal(t, len(test.text), log.Whole)
@@ -99,29 +106,29 @@ func TestReadLog(t *testing.T) {
 
 // An entry carries what was answered, when, and on which line.
 func TestLogEntry(t *testing.T) {
-	m := bare(t)
-	log, problems := m.ReadLog("a.log", []byte(lines(
+	m := coldStore(t)
+	history, problems := m.ReadLog("a.log", []byte(lines(
 		hornOff, "", hornVolts, `{"look":"H1","step":"store warm","saw":"on"}`, beaconOpen,
 		`{"cannot":{"ohms":["F1:1","F1:2"]},"at":"2026-03-04T05:06:07Z","note":"sealed"}`)))
 	require.Empty(t, problems)
-	require.Len(t, log.Entries, 5)
-	assert.Equal(t, &Reading{Kind: Look, Firm: true}, log.Entries[0].Answer)
-	assert.Equal(t, &Reading{Kind: Volts, Value: 118.9, Firm: true}, log.Entries[1].Answer)
-	assert.Equal(t, &Reading{Kind: Look, On: true, Firm: true}, log.Entries[2].Answer)
-	assert.Equal(t, &Reading{Kind: Ohms, Value: OL, Firm: true}, log.Entries[3].Answer)
-	assert.Equal(t, []circuits.Terminal{"H1:1"}, log.Entries[3].Check.Lifted)
-	assert.Nil(t, log.Entries[4].Answer)
-	assert.Equal(t, "sealed", log.Entries[4].Note)
-	assert.Equal(t, "2026-03-04T05:06:07Z", log.Entries[4].At)
+	require.Len(t, history.Entries, 5)
+	assert.Equal(t, &Reading{Kind: Look, Firm: true}, history.Entries[0].Answer)
+	assert.Equal(t, &Reading{Kind: Volts, Value: 118.9, Firm: true}, history.Entries[1].Answer)
+	assert.Equal(t, &Reading{Kind: Look, On: true, Firm: true}, history.Entries[2].Answer)
+	assert.Equal(t, &Reading{Kind: Ohms, Value: OL, Firm: true}, history.Entries[3].Answer)
+	assert.Equal(t, []circuits.Terminal{"H1:1"}, history.Entries[3].Check.Lifted)
+	assert.Nil(t, history.Entries[4].Answer)
+	assert.Equal(t, "sealed", history.Entries[4].Note)
+	assert.Equal(t, "2026-03-04T05:06:07Z", history.Entries[4].At)
 	for i, line := range []int{1, 3, 4, 5, 6} {
-		assert.Equal(t, line, log.Entries[i].Line)
+		assert.Equal(t, line, history.Entries[i].Line)
 	}
 }
 
 // A line that is cut short at the end of the file is ignored with a warning, wherever
 // the cut is; what stands before it is whole.
 func TestLogCutShort(t *testing.T) {
-	m := bare(t)
+	m := coldStore(t)
 	for _, line := range []string{
 		hornOff, hornVolts, coilOhms, beaconOpen, undo, `{"circuit":"Cold-store alarm","deadrung":1}`,
 		`{"cannot":{"look":"B1","step":"store warm"},"at":"2026-03-04T05:06:07Z","note":"zu laut – <&>"}`,
@@ -214,7 +221,7 @@ func TestLogMistakes(t *testing.T) {
 		{"all in one pass", lines("x", hornOff, `{"look":"B9","step":"a","saw":"off"}`, `{"saw":"on"}`), []string{`a.log:1:1: `, `a.log:3:22: `, `a.log:4:1: `}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			_, problems := bare(t).ReadLog("a.log", []byte(test.text))
+			_, problems := coldStore(t).ReadLog("a.log", []byte(test.text))
 			for i, want := range test.want {
 				if assert.Greater(t, len(problems), i, "nothing says %s", want) {
 					assert.Contains(t, problems[i].String(), want)
@@ -230,7 +237,7 @@ func TestLogMistakes(t *testing.T) {
 
 // A log of another circuit is read, with a warning.
 func TestLogOfAnotherCircuit(t *testing.T) {
-	log, problems := bare(t).ReadLog("a.log", []byte(lines(`{"circuit":"Jog","deadrung":1}`, hornOff)))
+	log, problems := coldStore(t).ReadLog("a.log", []byte(lines(`{"circuit":"Jog","deadrung":1}`, hornOff)))
 	require.NoError(t, problems.Err())
 	require.Len(t, problems, 1)
 	assert.Contains(t, problems[0].String(), `a.log:1:1: warning: the log is of the circuit "Jog", and this is "Cold-store alarm"`)
@@ -238,7 +245,7 @@ func TestLogOfAnotherCircuit(t *testing.T) {
 }
 
 func TestWriteHeaderAndUndo(t *testing.T) {
-	m := bare(t)
+	m := coldStore(t)
 	var b bytes.Buffer
 	require.NoError(t, m.WriteHeader(&b))
 	require.NoError(t, WriteUndo(&b))
@@ -258,7 +265,7 @@ func FuzzReadLog(f *testing.F) {
 	} {
 		f.Add([]byte(seed))
 	}
-	m := bare(f)
+	m := coldStore(f)
 	f.Fuzz(func(t *testing.T, text []byte) {
 		log, problems := m.ReadLog("a.log", text)
 		last := bytes.Count(text, []byte("\n")) + 1
@@ -292,8 +299,8 @@ func sameEntry(a, b Entry) error {
 		return fmt.Errorf("%s: answers %v and %v", a.Check, *a.Answer, *b.Answer)
 	case a.Note != b.Note || a.At != b.At:
 		return fmt.Errorf("%s: notes %q and %q, times %q and %q", a.Check, a.Note, b.Note, a.At, b.At)
-	case a.at.kind != b.at.kind || a.at.step != b.at.step || a.at.device != b.at.device || a.at.a != b.at.a || a.at.b != b.at.b ||
-		!slices.Equal(a.at.lifted, b.at.lifted):
+	case a.at.Kind != b.at.Kind || a.at.Step != b.at.Step || a.at.Device != b.at.Device || a.at.A != b.at.A || a.at.B != b.at.B ||
+		!slices.Equal(a.at.Lifted, b.at.Lifted):
 		return fmt.Errorf("%s: found at different places", a.Check)
 	}
 	return nil

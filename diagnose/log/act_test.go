@@ -1,4 +1,4 @@
-package diagnose
+package log
 
 import (
 	"bytes"
@@ -13,19 +13,19 @@ import (
 	"deadrung/faultmodel"
 )
 
-func actModel(t *testing.T) *Model {
+func actBook(t *testing.T) *Book {
 	t.Helper()
 	text, _ := circuits.BuiltinText("two-lamp")
 	c, problems := read.Read("two-lamp", text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	return New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
+	return NewBook(p, faultmodel.List(p, faultmodel.Options{}))
 }
 
 // TestActsInALog: acts are read back as they were written, in their place among the
-// checks, and belief passes them over.
+// checks.
 func TestActsInALog(t *testing.T) {
-	m := actModel(t)
+	m := actBook(t)
 	step := m.Panel().Circuit.Steps[0].Name
 	right := true
 	look := Check{Look: "H1", Step: step}
@@ -45,23 +45,22 @@ func TestActsInALog(t *testing.T) {
 			require.NoError(t, e.AppendTo(&text))
 		}
 	}
-	log, problems := m.ReadLog("log", text.Bytes())
+	history, problems := m.ReadLog("log", text.Bytes())
 	require.Empty(t, problems)
-	require.Len(t, log.Acts, len(acts))
-	for i, a := range log.Acts {
+	require.Len(t, history.Acts, len(acts))
+	for i, a := range history.Acts {
 		want := acts[i]
 		want.Line, want.Before = a.Line, min(1, max(0, i-1))
 		assert.Equal(t, want, a)
 	}
-	assert.Len(t, log.ActsBefore(0), 2)
-	assert.Len(t, log.ActsBefore(1), len(acts)-2)
-	assert.Empty(t, log.ActsBefore(2))
-	assert.Equal(t, m.Left(Log{Entries: log.Entries}), m.Left(log))
+	assert.Len(t, history.ActsBefore(0), 2)
+	assert.Len(t, history.ActsBefore(1), len(acts)-2)
+	assert.Empty(t, history.ActsBefore(2))
 }
 
 // TestWrongActs: each mistake is told at its line.
 func TestWrongActs(t *testing.T) {
-	m := actModel(t)
+	m := actBook(t)
 	for line, want := range map[string]string{
 		`{"act":"dance"}`:                                     `there is no act "dance": it is one of begin, lock-out,`,
 		`{"act":"work"}`:                                      `the act "work" needs a "step"`,

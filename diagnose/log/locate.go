@@ -1,0 +1,132 @@
+package log
+
+import (
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Located is a check with its names resolved.
+type Located struct {
+	Kind   Kind
+	Step   int              // its index
+	Device *circuits.Device // of a look
+	A, B   network.Node     // red lead, black lead
+	Lifted []circuits.Terminal
+	Low    bool // volts in low-impedance mode
+}
+
+// Check writes a located check in its outer form.
+func (b *Book) Check(l Located) Check {
+	c := Check{Step: b.panel.Circuit.Steps[l.Step].Name, Lifted: l.Lifted, LowImpedance: l.Low}
+	leads := func() []circuits.Terminal {
+		return []circuits.Terminal{b.panel.Terminal(l.A), b.panel.Terminal(l.B)}
+	}
+	switch l.Kind {
+	case Look:
+		c.Look = l.Device.Name
+	case Volts:
+		c.Volts = leads()
+	case Ohms:
+		c.Ohms = leads()
+	}
+	return c
+}
+
+// Locate resolves the names of a check. The error says which is unknown and what is
+// near it.
+func (b *Book) Locate(c Check) (Located, error) {
+	l := Located{Kind: c.Kind(), Low: c.LowImpedance}
+	set := 0
+	for _, on := range []bool{c.Look != "", len(c.Volts) > 0, len(c.Ohms) > 0} {
+		if on {
+			set++
+		}
+	}
+	if set != 1 {
+		return l, fmt.Errorf("a check is one of look, volts and ohms; this is %s", c)
+	}
+	if c.LowImpedance && l.Kind != Volts {
+		return l, fmt.Errorf("low-impedance mode is for volts checks only")
+	}
+	if len(c.Lifted) > 0 && l.Kind != Ohms {
+		return l, fmt.Errorf("wires are lifted for ohms checks only")
+	}
+	switch {
+	case c.Step != "":
+		if l.Step = b.panel.Circuit.Step(c.Step); l.Step < 0 {
+			var names []string
+			for _, s := range b.panel.Circuit.Steps {
+				names = append(names, s.Name)
+			}
+			return l, fmt.Errorf("the operation has no step %q%s", c.Step, circuits.Suggest(c.Step, names))
+		}
+	case l.Kind != Ohms:
+		return l, fmt.Errorf("%s check needs the step that the circuit is in", l.Kind.article())
+	}
+	if l.Kind == Look {
+		var names []string
+		for _, d := range b.panel.Visible() {
+			names = append(names, d.Name)
+			if d.Name == c.Look {
+				l.Device = d
+			}
+		}
+		if l.Device == nil {
+			if b.panel.Device(c.Look) != nil {
+				return l, fmt.Errorf("%s does nothing that can be seen; look at one of %s", c.Look, strings.Join(names, ", "))
+			}
+			return l, fmt.Errorf("no lamp, horn, solenoid, motor or relay is called %q%s", c.Look, circuits.Suggest(c.Look, names))
+		}
+		return l, nil
+	}
+	leads := c.Leads()
+	if len(leads) != 2 {
+		return l, fmt.Errorf("a meter has two leads, so a check names two terminals, not %d", len(leads))
+	}
+	if err := b.Allows(c); err != nil {
+		return l, err
+	}
+	l.A, l.B = b.panel.Node(leads[0]), b.panel.Node(leads[1])
+	l.Lifted = slices.Clone(c.Lifted)
+	slices.Sort(l.Lifted)
+	l.Lifted = slices.Compact(l.Lifted)
+	return l, nil
+}
+
+// Spot is where a check is made, whatever the step: two checks at the same points or on
+// the same device have the same.
+type Spot struct {
+	kind   Kind
+	device *circuits.Device
+	a, b   network.Node // the lesser first
+	lifted string
+	low    bool
+}
+
+// Key is the same for checks that are one and the same: leads exchanged, or an
+// ohms check in two steps with the operators in the same positions.
+type Key struct {
+	spot Spot
+	step int
+}
+
+// Key gives that of a check.
+func (b *Book) Key(l Located) Key {
+	step := l.Step
+	if l.Kind == Ohms {
+		step = b.held[l.Step]
+	}
+	return Key{l.Spot(), step}
+}
+
+// Spot gives that of a check.
+func (l Located) Spot() Spot {
+	s := Spot{kind: l.Kind, device: l.Device, a: min(l.A, l.B), b: max(l.A, l.B), low: l.Low}
+	for _, t := range l.Lifted {
+		s.lifted += string(t) + " "
+	}
+	return s
+}

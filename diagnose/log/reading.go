@@ -1,0 +1,138 @@
+package log
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Reading is what a check shows, foretold or answered.
+type Reading struct {
+	Value float64 // volts or ohms; +Inf for OL
+	// Else is another value that fits as well, where it depends on whether a fuse was
+	// replaced since it blew; it counts only if Either is set.
+	Else   float64
+	Kind   Kind
+	On     bool // a look
+	Firm   bool // false where nothing can be foretold
+	Either bool
+	// Floats is set where nothing can be foretold but that the full voltage of the supply
+	// is not there: on a floating conductor, on a supply that has collapsed.
+	Floats bool
+}
+
+// OL is what an ohmmeter shows across an open.
+var OL = math.Inf(1)
+
+func parseAnswer(kind Kind, saw, read json.RawMessage) (Reading, error) {
+	r := Reading{Kind: kind, Firm: true}
+	if kind == Look {
+		switch string(saw) {
+		case `"on"`:
+			r.On = true
+		case `"off"`:
+		default:
+			return r, fmt.Errorf("a look needs \"saw\" with \"on\" or \"off\"")
+		}
+		if read != nil {
+			return r, fmt.Errorf("a look has no \"read\"")
+		}
+		return r, nil
+	}
+	if saw != nil {
+		return r, fmt.Errorf("%s check has no \"saw\"", kind.article())
+	}
+	var word string
+	switch {
+	case read == nil:
+		return r, fmt.Errorf("%s check needs \"read\" with what the meter showed", kind.article())
+	case json.Unmarshal(read, &word) == nil:
+		if kind != Ohms || !strings.EqualFold(word, "OL") {
+			return r, fmt.Errorf("%s reading cannot be %q", kind.article(), word)
+		}
+		r.Value = OL
+	case json.Unmarshal(read, &r.Value) == nil && string(read) != "null":
+		r.Value = Round(math.Abs(r.Value)) // magnitudes: a dc meter with its leads exchanged
+	default:
+		return r, fmt.Errorf("%s reading is a number, or \"OL\" for ohms", kind.article())
+	}
+	return r, nil
+}
+
+// Number is a reading as a number; a look has on at 1 and off at 0.
+func (r Reading) Number() float64 {
+	if r.Kind == Look {
+		if r.On {
+			return 1
+		}
+		return 0
+	}
+	return r.Value
+}
+
+// raw gives a reading as the values of "saw" or "read".
+func (r Reading) raw() (saw, read json.RawMessage) {
+	switch {
+	case r.Kind == Look && r.On:
+		return json.RawMessage(`"on"`), nil
+	case r.Kind == Look:
+		return json.RawMessage(`"off"`), nil
+	case math.IsInf(r.Value, 1):
+		return nil, json.RawMessage(`"OL"`)
+	}
+	b, _ := json.Marshal(Round(r.Value))
+	return nil, b
+}
+
+// Round keeps a ten-thousandth of a volt or ohm: far more than any meter shows. What
+// is greater than any reading stays as it is.
+func Round(x float64) float64 {
+	if math.Abs(x) > 1e11 {
+		return x
+	}
+	return math.Round(x*1e4) / 1e4
+}
+
+// MarshalWith writes a check with its reading, and "firm": false where it is not
+// a firm one.
+func MarshalWith(c Check, r Reading) json.RawMessage {
+	type firm struct {
+		Check
+		Saw  json.RawMessage `json:"saw,omitempty"`
+		Read json.RawMessage `json:"read,omitempty"`
+		Firm *bool           `json:"firm,omitempty"`
+	}
+	f := firm{Check: c}
+	f.Saw, f.Read = r.raw()
+	if !r.Firm {
+		f.Firm = new(bool)
+	}
+	var buf bytes.Buffer
+	enc := json.NewEncoder(&buf)
+	enc.SetEscapeHTML(false)
+	_ = enc.Encode(f)
+	return bytes.TrimSpace(buf.Bytes())
+}
+
+// Marshal writes a foretold reading.
+func (r Reading) Marshal() json.RawMessage {
+	type foretold struct {
+		Saw  json.RawMessage `json:"saw,omitempty"`
+		Read json.RawMessage `json:"read,omitempty"`
+		Or   json.RawMessage `json:"or,omitempty"` // with the fuse that the fault blows open
+		Firm *bool           `json:"firm,omitempty"`
+	}
+	var f foretold
+	if r.Firm {
+		f.Saw, f.Read = r.raw()
+	} else {
+		f.Firm = new(bool)
+	}
+	if r.Either {
+		_, f.Or = Reading{Kind: r.Kind, Value: r.Else}.raw()
+	}
+	b, _ := json.Marshal(f)
+	return bytes.TrimSpace(b)
+}

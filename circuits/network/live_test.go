@@ -374,3 +374,40 @@ func TestLift(t *testing.T) {
 	assert.Equal(t, 0, touch.Extra, "lifting leaves the overlay itself alone")
 	assert.Equal(t, b.node("1"), touch.Joins[0][0])
 }
+
+// A handheld voltmeter loads a source of 3 kilohm by next to nothing; in its low-impedance mode
+// it halves the reading.
+func TestMetersLoadWhatTheyMeasure(t *testing.T) {
+	b := onBench(t)
+	b.source("L", "N", 120, 0)
+	b.load("L", "1", 3000)
+	far := b.node("1")
+	b.load("1", "2", 1)
+	l := b.live(Overlay{})
+	high, _ := l.Meter(far, b.node("N"), MeterOhms)
+	require.InDelta(t, 120*10e6/(10e6+3e3), high, 1e-9)
+	low, _ := l.Meter(far, b.node("N"), LowImpedanceOhms)
+	require.InDelta(t, 60, low, 1e-9)
+}
+
+// At direct current a pure inductance is its winding, and any other load its resistance.
+func TestInductanceAtDirectCurrent(t *testing.T) {
+	b := onBench(t)
+	b.source("P", "M", 24, 0)
+	b.net.AddLoad(LoadParts{A: b.node("P"), B: b.node("1"), Running: complex(0, 900), Ohms: 50})
+	b.net.AddLoad(LoadParts{A: b.node("1"), B: b.node("M"), Running: complex(150, 900), Ohms: 999})
+	b.volts(b.live(Overlay{}), "1", "M", 18)
+}
+
+// Two sources side by side work against each other as soon as their voltages differ.
+func TestSourcesSideBySide(t *testing.T) {
+	for _, c := range []struct {
+		volts  float64
+		shorts int
+	}{{24, 0}, {24.01, 1}} {
+		b := onBench(t)
+		b.source("P", "M", 24, 0)
+		b.source("P", "M", c.volts, 0)
+		require.Len(t, b.live(Overlay{}).Shorts(), c.shorts, "%g V", c.volts)
+	}
+}

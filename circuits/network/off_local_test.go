@@ -129,6 +129,13 @@ func TestLocalOffByHand(t *testing.T) {
 	require.True(t, l.Solve(base, &Change{OpenLoads: []Load{x.coil}}))
 	ohms("2", "3", math.Inf(1))
 	require.False(t, l.Met(), "what was met before is forgotten")
+
+	x = newLadder(t)
+	x.bench.load("1", "far", OpenOhms)
+	cut := x.bench.load("far", "end", 100)
+	base, l = x.net.NewOffBase(x.state(nil)), x.net.NewLocalOff()
+	require.True(t, l.Solve(base, &Change{OpenLoads: []Load{cut}}))
+	ohms("1", "far", math.Inf(1))
 }
 
 // A change between the rails that a meter would show is left to the whole, and so is one that

@@ -76,7 +76,7 @@ func (l *Live) taken(nodes []Node, of map[Node]int, side int) float64 {
 					other = p.B
 				}
 				z := p.impedance(l.systems[s].hertz)
-				if on, here := of[other]; here && on == side || cmplx.IsInf(z) || l.island[node] != l.island[other] {
+				if on, here := of[other]; here && on == side || cmplx.IsInf(z) {
 					continue
 				}
 				sum += (l.systems[s].volts[node] - l.systems[s].volts[other]) / z

@@ -50,6 +50,12 @@ func (d *Drawing) SVG(o Options) []byte {
 	return b.Bytes()
 }
 
+// Size is how wide and how high the picture of SVG is, in its own units.
+func (d *Drawing) Size(o Options) (width, height float64) {
+	sc := d.newScene(o)
+	return sc.width, sc.height
+}
+
 // describe says in words what the picture shows.
 func (d *Drawing) describe(o Options) string {
 	text := fmt.Sprintf("Ladder drawing of %d rungs, %s", len(d.Rungs), o.State.Title())

@@ -113,16 +113,7 @@ func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
 			s = p.Name(c) + " has opened"
 		case part.Device.Type.Kind == circuits.RelayKind:
 			i := slices.Index(p.relays, part.Device)
-			state := "did not pull in"
-			if e.In[i] {
-				state = "is pulled in"
-			}
-			if part.Device.Contacts[part.Contact].Timed {
-				state += ", timed out: no"
-				if e.Timed[i] {
-					state = strings.Replace(state, "no", "yes", 1)
-				}
-			}
+			state := relayState(part.Device, e.In[i], e.Timed[i], part.Device.Contacts[part.Contact].Timed)
 			s += " (" + part.Device.Name + " " + state + ")"
 		case part.Device.Type.Kind == circuits.OperatorKind:
 			i := slices.Index(p.operators, part.Device)
@@ -139,6 +130,29 @@ func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
 		return d.Name + " is fed with no contact in between"
 	}
 	return d.Name + " does not get the volts that it needs"
+}
+
+// relayState tells how a relay stands, to explain a contact of it. Timed tells whether its
+// timed contacts are operated, of whether the contact is one of them.
+func relayState(d *circuits.Device, in, timed, of bool) string {
+	switch {
+	case in && of && !d.OffDelay:
+		return "is pulled in, timed out: " + yesNo(timed)
+	case in:
+		return "is pulled in"
+	case of && d.OffDelay && timed:
+		return "is released, timed out: no"
+	case of && !d.OffDelay:
+		return "did not pull in, timed out: no"
+	}
+	return "did not pull in"
+}
+
+func yesNo(is bool) string {
+	if is {
+		return "yes"
+	}
+	return "no"
 }
 
 // noWay tells why no wires and contacts lead from a source through a device and back: the

@@ -36,7 +36,7 @@ A complaint names a step and what was wrong at its end, as the first question of
 does: --complaint "door left open: B1". --complaint each makes one chart for each of the
 likeliest complaints, and one from nothing.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: oneCircuit,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.circuit = args[0]

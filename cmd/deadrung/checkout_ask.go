@@ -26,7 +26,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
 	out.Blank()
 	out.Notice(talk.Caution)
-	out.Notice(talk.LockOut)
+	out.Notice(talk.LockOut(talk.BeforeCheck))
 	d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
 	for _, line := range append(r.Summary(), r.Unseen()...) {
 		out.Para("", line)
@@ -96,7 +96,7 @@ func (d *dialogue) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 		return d.findFromHere(o)
 	}
 	d.out.Para("", "Every check agrees. First energising, step by step (common practice):")
-	d.out.Notice(talk.BackToPower)
+	d.out.Notice(talk.BackToPower(talk.BeforeCheck))
 	for _, line := range r.Energising() {
 		d.out.Hang("  "+paper.TickBox+"  ", line)
 	}

@@ -284,10 +284,10 @@ func (d *dialogue) show(p *diagnose.Proposal) {
 	live := p.Check.Kind() != log.Ohms
 	switch {
 	case !live && !d.stand.Locked:
-		d.out.Notice(talk.LockOut)
+		d.out.Notice(talk.LockOut(talk.BeforeCheck))
 		d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
 	case live && (d.stand.Locked || d.wasOff):
-		d.out.Notice(talk.BackToPower)
+		d.out.Notice(talk.BackToPower(talk.BeforeCheck))
 		d.stand = talk.AsFound
 	}
 	d.wasOff = false

@@ -47,7 +47,7 @@ coil the rungs of its contacts. What is no plain ladder is drawn as it is wired.
 IEC 60617 after --iec. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: func(cmd *cobra.Command, args []string) error {
 			if o.symbols && len(args) == 0 {
 				return nil
@@ -172,7 +172,7 @@ func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.
 }
 
 // footCaution stands below every drawing that may be printed.
-var footCaution = []string{strings.Join(strings.Fields(talk.Caution), " ")}
+var footCaution = []string{talk.Caution.Line()}
 
 // parseLeads reads the two terminals of --leads.
 func parseLeads(p *work.Panel, text string) ([]drawing.Lead, error) {

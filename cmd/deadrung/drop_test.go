@@ -93,7 +93,7 @@ func TestEitherCanBeDropped(t *testing.T) {
 		require.NoError(t, d.enter(dead.Check, dead.Answer, ""))
 		require.True(t, d.doubts())
 		require.Len(t, d.turn.Contradicting, 1)
-		assert.Contains(t, strings.Join(d.speak.Doubts(&d.turn, d.log), "\n"),
+		assert.Contains(t, pointsText(d.speak.Doubts(&d.turn, d.log)),
 			`What was known before in "store warm" and check 1 contradict each other: no single fault gives both`)
 		d.ask = &talk.Lines{Keys: talk.NewKeyboard(t.Context(), strings.NewReader(answer+"\n")), Out: d.out, Echo: true}
 		require.NoError(t, d.drop())

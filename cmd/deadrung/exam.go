@@ -20,7 +20,7 @@ sealed with a passphrase: "exam cards" and "exam key" show it to whoever has tha
 
 Without a word behind it, exam asks what to do.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {

@@ -6,9 +6,9 @@ import (
 	"strings"
 	"time"
 
-	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/exam/room"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
@@ -33,12 +33,12 @@ func (w *candidate) panel(p *exam.Packet, i int, server, log string) (training.P
 	case exam.Bench:
 		return trainer{w}, nil
 	}
-	r := &remote{address: server, public: p.Server, chain: p.Chain, sitting: exam.SittingID(p.Exam, p.Candidate.Number, i+1), file: log}
-	if err := r.connect(); err != nil {
+	r := remoteOf(server, p, i, log)
+	if err := r.Connect(); err != nil {
 		return nil, err
 	}
-	if r.back > 0 {
-		w.out.Parf("", "%s of your answer log %s missing here and came back from the instructor's machine.", talk.Count(r.back, "line"), talk.Verb(r.back, "was", "were"))
+	if back := r.CameBack(); back > 0 {
+		w.out.Parf("", "%s of your answer log %s missing here and came back from the instructor's machine.", talk.Count(back, "line"), talk.Verb(back, "was", "were"))
 	}
 	return r, nil
 }
@@ -126,7 +126,7 @@ func (w *candidate) work(resumed bool) error {
 		case errors.Is(err, errReturned):
 		case errors.Is(err, training.ErrRefused):
 			w.out.Para("  ", talk.Sentence(strings.TrimPrefix(err.Error(), training.ErrRefused.Error()+": ")))
-		case errors.Is(err, exam.ErrNoAnswer), errors.Is(err, errRemote):
+		case errors.Is(err, exam.ErrNoAnswer), errors.Is(err, room.ErrAway):
 			w.out.Para("  ", talk.Sentence(err.Error()))
 		case err != nil:
 			return err
@@ -141,7 +141,7 @@ func (w *candidate) next() (talk.Question, []offer) {
 		return func() error { return w.act(log.Act{Kind: kind}, say) }
 	}
 	// At a bench the lock-out and the way back are told in full, whatever it costs in marks.
-	told := func(notice string, do func() error) func() error {
+	told := func(notice talk.Notice, do func() error) func() error {
 		return func() error {
 			if w.bench {
 				w.out.Notice(notice)
@@ -156,7 +156,7 @@ func (w *candidate) next() (talk.Question, []offer) {
 		{talk.Choice{Word: "ohms", Text: "measure ohms", About: &w.rest}, func() error { return w.check(log.Ohms) }},
 	}
 	lock := offer{talk.Choice{Word: "lock", Also: []string{"lock out"}, Text: "lock out: switch off, lock and tag every source"},
-		told(talk.LockOut, act(log.LockOutAct, "Switched off, locked and tagged."))}
+		told(talk.LockOut(talk.BeforeCheck), act(log.LockOutAct, "Switched off, locked and tagged."))}
 	meter := offer{talk.Choice{Word: "meter", Also: []string{"test the meter"}, Text: "test the meter on a known live source"}, act(log.TestMeterAct, "The meter tested.")}
 	if w.s.Stand().Off {
 		offers = append(offers, offer{talk.Choice{Word: "hold", Text: "hold the operators as in a step", About: &w.rest}, func() error { return w.move(log.HoldAct) }})
@@ -167,12 +167,12 @@ func (w *candidate) next() (talk.Question, []offer) {
 			offer{talk.Choice{Word: "try", Text: "try the start button"}, act(log.TryAct, "The start button tried.")}, meter,
 			offer{talk.Choice{Word: "dead", Also: []string{"prove dead"}, Text: "test the circuit for voltage, phase to phase and each to ground"}, act(log.ProveDeadAct, "The circuit tested for voltage.")},
 			offer{talk.Choice{Word: "restore", Also: []string{"power on"}, Text: "bring the power back: leads off, wires landed, people clear, locks off"},
-				told(paper.TrainerPower, act(log.RestoreAct, "The power is back, and nothing has been worked since."))})
+				told(talk.BackToPowerAtOnce(), act(log.RestoreAct, "The power is back, and nothing has been worked since."))})
 	} else {
 		offers = append(offers,
 			offer{talk.Choice{Word: "work", Text: "work the circuit to a step", About: &w.rest}, func() error { return w.move(log.WorkAct) }},
 			lock,
-			offer{talk.Choice{Word: "switch off", Also: []string{"off"}, Text: "switch the power off, nothing more"}, told(talk.LockOut, act(log.SwitchOffAct, "Switched off, and not locked."))},
+			offer{talk.Choice{Word: "switch off", Also: []string{"off"}, Text: "switch the power off, nothing more"}, told(talk.LockOut(talk.BeforeCheck), act(log.SwitchOffAct, "Switched off, and not locked."))},
 			meter)
 	}
 	offers = append(offers,

@@ -33,7 +33,7 @@ that it is in, how it is taken out, and the check that tells that it is out.
 
 The cards name the faults, so they need the passphrase.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: oneFolder,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.dir = args[0]
@@ -82,7 +82,7 @@ func runExamCards(o cardsOptions, s streams) error {
 	if o.html {
 		return output(o.output, s, func(w io.Writer) error {
 			return paper.ExamSheet(w, key.Title+": cards for the benches", "For the instructor alone. Exam "+key.Exam,
-				paper.BenchCautions, paper.CardsBody, map[string]any{"Cards": cards, "LockOut": paper.NoticeLines(talk.LockOut), "BackToPower": paper.NoticeLines(paper.TrainerPower)})
+				paper.BenchCautions, paper.CardsBody, map[string]any{"Cards": cards, "LockOut": talk.LockOut(talk.BeforeCheck).Points, "BackToPower": talk.BackToPowerAtOnce().Points})
 		})
 	}
 	return outputOf(o.output, o.json, cards, s, func(p *talk.Page) { paper.PrintCards(p, key, cards) })

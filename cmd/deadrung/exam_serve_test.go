@@ -16,7 +16,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/diagnose/exam"
-	"deadrung/diagnose/log"
 )
 
 // heard is an output that one goroutine writes and another reads.
@@ -130,55 +129,6 @@ func TestExamServe(t *testing.T) {
 	marks.Reset()
 	require.Equal(t, exitDone, run([]string{"exam", "mark", dir, "--marks", "none"}, streams{out: &marks, err: os.Stderr}))
 	assert.Contains(t, strings.Join(strings.Fields(marks.String()), " "), "the instructor's machine answered 4 checks, and the log has 3")
-}
-
-// Only who has the packet of a sitting is answered, by the machine of the exam alone, no
-// faster than a hand measures, and not after the fault was named.
-func TestExamServeRefuses(t *testing.T) {
-	dir, other := examIn(t, "two-lamp", "--count", "2", "--form", "served"), examIn(t, "two-lamp", "--count", "2", "--form", "served", "--seed", "99")
-	t.Setenv(passphraseVariable, testPhrase)
-	address, _ := served(t, dir, "127.0.0.1:0")
-	p, err := readPacket(filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd))
-	require.NoError(t, err)
-	connect := func(sitting string, chain, public []byte) (*remote, error) {
-		r := &remote{address: address, public: public, chain: chain, sitting: sitting}
-		t.Cleanup(r.close)
-		return r, r.connect()
-	}
-	own := exam.SittingID(p.Exam, 1, 1)
-	_, err = connect(exam.SittingID(p.Exam, 2, 1), p.Chain, p.Server) // as the neighbour
-	assert.ErrorContains(t, err, "this packet does not belong to the exam")
-	_, err = connect("none/1/1", p.Chain, p.Server)
-	assert.ErrorContains(t, err, "this packet does not belong to the exam")
-	q, err := readPacket(filepath.Join(other, packetsDir, "001-candidate-1"+packetEnd))
-	require.NoError(t, err)
-	_, err = connect(exam.SittingID(q.Exam, 1, 1), q.Chain, q.Server)
-	assert.ErrorContains(t, err, "another machine answers there")
-
-	r, err := connect(own, p.Chain, p.Server)
-	require.NoError(t, err)
-	step := builtinModel(t, "two-lamp").Panel().Circuit.Steps[0].Name
-	begin := time.Now()
-	for range 3 {
-		_, err = r.Show(log.Check{Look: "H1", Step: step}, -1, 0)
-		require.NoError(t, err)
-	}
-	assert.Greater(t, time.Since(begin), 2*servedPause)
-	_, err = r.Show(log.Check{Look: "nothing", Step: step}, 1e9, -7)
-	assert.ErrorIs(t, err, exam.ErrNoAnswer)
-	_, err = r.ask(request{Keep: `{ "fault":"x", "\u0061ct" : "state" }`})
-	require.NoError(t, err)
-	_, err = r.Show(log.Check{Look: "H1", Step: step}, -1, 0)
-	assert.ErrorContains(t, err, "this sitting is over")
-
-	// Nonsense ends the connection and nothing else.
-	s, err := connect(own, p.Chain, p.Server)
-	require.NoError(t, err)
-	_, err = s.conn.Write([]byte("nonsense\n"))
-	require.NoError(t, err)
-	assert.False(t, s.in.Scan())
-	_, err = connect(own, p.Chain, p.Server)
-	assert.NoError(t, err)
 }
 
 // A candidate whose log is lost, in part or whole, goes on with the copy of the instructor's

@@ -13,6 +13,7 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/exam/room"
 	"deadrung/diagnose/training"
 )
 
@@ -38,7 +39,7 @@ a bench you measure on the trainer and enter what you read.
 Every answer is in the answer log before the next question. You may stop at any time
 and go on later with the same command. Nothing can be taken back.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return fmt.Errorf("name your packet, one file")
@@ -167,13 +168,13 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
 	}
 	w.s.Keep(f.append)
-	if far, ok := panel.(*remote); ok {
-		defer far.close()
+	if far, ok := panel.(*room.Remote); ok {
+		defer far.Close()
 		w.s.Keep(func(write func(io.Writer) error) error {
 			if err := f.append(write); err != nil {
 				return err
 			}
-			w.sent(far.send())
+			w.sent(far.Send())
 			return nil
 		})
 	}
@@ -187,8 +188,8 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 			err = w.work(len(log.Entries) > 0 || len(log.Acts) > 0)
 		}
 	}
-	if far, ok := panel.(*remote); ok {
-		w.sent(far.send())
+	if far, ok := panel.(*room.Remote); ok {
+		w.sent(far.Send())
 	}
 	log = w.s.Log()
 	done.Named, done.Receipt = string(namedIn(log)), f.chain.Receipt()

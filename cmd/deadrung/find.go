@@ -52,7 +52,7 @@ terminal it asks with menus; --plain asks with numbered lines, as in a pipe.
 No panel at hand? "deadrung find CIRCUIT --simulate any" lets a simulated panel with a
 hidden fault answer.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: oneCircuitAtMost,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {

@@ -35,7 +35,7 @@ before first power, operation, expected readings, fault-finding charts, testabil
 index to them. Each is one HTML file that needs no network, reads on a phone and prints on
 paper.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: oneCircuit,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.circuit = args[0]

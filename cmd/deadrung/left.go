@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"strings"
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -31,9 +30,8 @@ func (d *dialogue) chances(most int) {
 
 func (d *dialogue) contradict() {
 	d.out.Blank()
-	for _, line := range d.speak.Contradiction(&d.turn, d.log) {
-		mark := talk.ItemStart.FindString(line)
-		d.out.Hang(mark, strings.TrimPrefix(line, mark))
+	for _, p := range d.speak.Contradiction(&d.turn, d.log) {
+		d.out.Hang(p.Mark, p.Text)
 	}
 }
 

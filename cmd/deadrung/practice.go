@@ -76,7 +76,7 @@ The fault is chosen by its odds, or narrowed:
 --drill N is a short one without a circuit: a string of N contacts, one of them open.
 --drill line is the published case of a dead lamp on a two-wire line.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: oneCircuitAtMost,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {

@@ -21,7 +21,7 @@ func (t *trainee) move(kind log.ActKind) error {
 		return err
 	}
 	from := talk.Standing{Step: t.s.Stand().Step, Held: -1}
-	var lines []string
+	var lines []talk.Point
 	if kind == log.HoldAct {
 		lines = t.speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: t.s.Stand().Step})
 	} else {
@@ -31,7 +31,7 @@ func (t *trainee) move(kind log.ActKind) error {
 		return err
 	}
 	for _, l := range lines {
-		t.out.Hang("  ", l)
+		t.out.Hang("  ", l.Line())
 	}
 	return nil
 }
@@ -95,7 +95,7 @@ func (t *trainee) proveDead() error {
 
 // restore brings the power back.
 func (t *trainee) restore() error {
-	t.out.Notice(strings.Replace(talk.BackToPower, " before this check", "", 1))
+	t.out.Notice(talk.BackToPower(""))
 	return t.act(log.Act{Kind: log.RestoreAct}, "Power is on, and nothing has been worked since.")
 }
 

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"strings"
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/paper/sheet"
@@ -58,6 +57,6 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 	}
 	return sheet.Page{
 		Title: "Practice: " + t.speak.Circuit.Title, Under: fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.now().Format("2006-01-02")),
-		Cautions: []string{strings.Join(strings.Fields(talk.Caution), " ")}, Body: template.HTML(body.String()),
+		Cautions: []string{talk.Caution.Line()}, Body: template.HTML(body.String()),
 	}.Write(w)
 }

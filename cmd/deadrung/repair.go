@@ -1,8 +1,6 @@
 package main
 
 import (
-	"strings"
-
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 )
@@ -73,7 +71,7 @@ func (d *dialogue) verdict() {
 // lockOutToRepair has the power locked off for the repair, unless it is.
 func (d *dialogue) lockOutToRepair() {
 	if !d.stand.Locked {
-		d.out.Notice(strings.Replace(talk.LockOut, "before this check", "before the repair", 1))
+		d.out.Notice(talk.LockOut(talk.BeforeRepair))
 		d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
 	}
 }
@@ -93,7 +91,7 @@ func (d *dialogue) cannots() int {
 // step does not work right, what was wrong goes into the log, and the search with it.
 func (d *dialogue) operation() error {
 	d.out.Blank()
-	d.out.Notice(strings.Replace(talk.BackToPower, "before this check", "to prove the repair", 1))
+	d.out.Notice(talk.BackToPower(talk.ToProve))
 	d.stand = talk.AsFound
 	d.proving = make([]outcome, len(d.speak.Circuit.Steps))
 	d.out.Para("", "PROOF OF OPERATION. Work every step; each must do what it says.")

@@ -30,7 +30,7 @@ func (d *dialogue) report(o findOptions) string {
 	if o.simulate != "" {
 		line("- Answered by a simulated panel.")
 	}
-	line("\n> %s", strings.ReplaceAll(strings.TrimSpace(talk.Caution), "\n", "\n> "))
+	line("\n%s", talk.Caution.Markdown())
 	d.reportComplaint(line)
 	d.reportChecks(line)
 	d.reportVerdict(line)
@@ -83,7 +83,7 @@ func (d *dialogue) reportVerdict(line func(string, ...any)) {
 			case "VERDICT":
 				line("**%s**\n", talk.Marked(p.Text))
 			case "":
-				line("%s", talk.Marked(p.Text)) // one of several faults, with its dash
+				line("%s", talk.Marked(p.Line())) // one of several faults, with its dash
 			default:
 				line("%s: %s\n", p.Label, talk.Marked(p.Text))
 			}
@@ -101,8 +101,8 @@ func (d *dialogue) reportVerdict(line func(string, ...any)) {
 			line("%s\n", talk.Marked(text))
 		}
 	case t.Status == diagnose.Contradiction:
-		for _, text := range d.speak.Contradiction(t, d.log) {
-			line("%s\n", talk.Marked(text))
+		for _, p := range d.speak.Contradiction(t, d.log) {
+			line("%s\n", talk.Marked(p.Line()))
 		}
 	default:
 		line("Not found yet. Still possible: %s.\n", talk.Remaining(t))

@@ -83,7 +83,7 @@ what each would do to every reading, and so which check splits the doubt best.
 CIRCUIT is the name of a built-in circuit (see "deadrung circuits") or a path to a
 circuit file.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args:          cobra.ArbitraryArgs, // RunE tells which command was meant

@@ -28,7 +28,7 @@ func searched(t *testing.T, m *diagnose.Model, fault string) *dialogue {
 func pointsText(points []talk.Point) string {
 	var lines []string
 	for _, p := range points {
-		lines = append(lines, p.Label+": "+p.Text)
+		lines = append(lines, p.Label+": "+p.Line())
 	}
 	return strings.Join(lines, "\n")
 }

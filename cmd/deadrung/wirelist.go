@@ -41,7 +41,7 @@ on, that every wire is landed and none touches another or ground, and then the o
 the first energising. --ask asks for each check in turn. A check that reads otherwise
 leads into "deadrung find --wiring-errors" with the readings so far.
 
-` + talk.Caution,
+` + talk.Caution.Plain(),
 		Args: oneCircuit,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuit = args[0]

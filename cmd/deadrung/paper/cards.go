@@ -45,21 +45,14 @@ var BenchCautions = slices.Concat(CautionParagraphs, []string{
 	"Do the check at the end of each half. A trainer goes back to the class only when its last check and its whole operation are right.",
 })
 
-// TrainerPower comes before the power goes back on a trainer.
-const TrainerPower = `BACK TO POWER:
-  1. Take the leads off, land every lifted wire, put the covers back.
-  2. See that all people are clear, and tell them.
-  3. Take off locks and tags, each by the person who put it there. Switch on.
-`
-
 // PrintCards prints the cards as text.
 func PrintCards(p *talk.Page, key *exam.Key, cards []Card) {
 	p.Notice(talk.Caution)
 	p.Parf("", "%s: cards for the benches. For the instructor alone.", key.Title)
 	p.Para("", "Put faults in and take them out with the power locked off, tried and proved dead. Nothing is bridged, jumped or grounded.")
 	p.Blank()
-	p.Notice(talk.LockOut)
-	p.Notice(TrainerPower)
+	p.Notice(talk.LockOut(talk.BeforeCheck))
+	p.Notice(talk.BackToPowerAtOnce())
 	for _, c := range cards {
 		p.Para("", fmt.Sprintf("SEAT %s, fault %d: %s", c.Candidate.Label(), c.Task, c.Circuit))
 		p.Point(talk.Point{Label: "Fault", Text: talk.Sentence(c.Text)})

@@ -42,7 +42,7 @@ type startLink struct{ To, Text, Under string }
 type chartScreen struct {
 	ID, Back string
 	Title    string
-	Notice   *notice // the caution before it
+	Notice   *talk.Notice // the caution before it
 	Verdict  []labelled
 	Drawing  template.HTML
 	Points   []labelled
@@ -63,7 +63,7 @@ type labelled struct{ Label, Text string }
 func labels(points []talk.Point) []labelled {
 	var out []labelled
 	for _, p := range points {
-		out = append(out, labelled{talk.SentenceStart(strings.ToLower(p.Label) + " ")[:len(p.Label)], p.Text})
+		out = append(out, labelled{talk.SentenceStart(strings.ToLower(p.Label) + " ")[:len(p.Label)], p.Line()})
 	}
 	return out
 }
@@ -72,15 +72,9 @@ type screenAnswer struct{ To, Text, Under string }
 
 type pastAnswer struct{ To, Check, Answer string }
 
-// notice is a caution with its points.
-type notice struct {
-	Title  string
-	Points []string
-}
-
 // ending is the proof of operation after a repair.
 type ending struct {
-	Power notice
+	Power talk.Notice
 	Rest  string
 	Steps []worksRight
 }
@@ -111,7 +105,7 @@ func (b *Book) page() (sheet.Page, error) {
 	return sheet.Page{
 		Title:    "Fault-finding chart: " + b.speak.Circuit.Title,
 		Under:    b.speak.Circuit.About,
-		Cautions: []string{oneLine(talk.Caution)},
+		Cautions: []string{talk.Caution.Line()},
 		Body:     template.HTML(body.String()),
 		Style:    template.CSS(chartStyle) + marks.style,
 		Script:   template.JS(chartScript),
@@ -120,9 +114,6 @@ func (b *Book) page() (sheet.Page, error) {
 
 // chartName begins the ids of a chart's screens: a, b, c, …
 func chartName(i int) string { return string(rune('a' + i)) }
-
-// oneLine puts a text that is broken to a width on one line.
-func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
 
 // ID names the screen of a stop.
 func (s *stop) ID(chart string) string { return fmt.Sprintf("%s%d", chart, s.index) }
@@ -152,7 +143,9 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 	}
 	check := t.Next.Check
 	out.Title, out.Proof = f.title(s), s.proving()
-	out.Notice = newNotice(s.notice())
+	if n := s.notice(); n.Kind != talk.NoNotice {
+		out.Notice = &n
+	}
 	if s.proving() && !s.further() {
 		out.Verdict = labels(speak.Verdict(t))
 	}
@@ -175,10 +168,10 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 // standing is where the circuit stands before the check of a stop, once its caution has
 // been followed.
 func (f *flow) standing(s *stop) talk.Standing {
-	switch s.notice() {
-	case talk.LockOut:
+	switch s.notice().Kind {
+	case talk.PowerOff:
 		return talk.Standing{Step: -1, Locked: true, Held: -1}
-	case talk.BackToPower:
+	case talk.PowerBack:
 		return talk.AsFound
 	}
 	return s.stand
@@ -219,7 +212,8 @@ func (f *flow) endScreen(out chartScreen, s *stop) chartScreen {
 		}
 		out.Repair, out.Worked = speak.Repair(t), true
 		if !s.stand.Locked {
-			out.Notice = newNotice(strings.Replace(talk.LockOut, "before this check", "before the repair", 1))
+			lockOut := talk.LockOut(talk.BeforeRepair)
+			out.Notice = &lockOut
 		}
 	case diagnose.Healthy:
 		out.Title = "No fault that a check shows"
@@ -233,29 +227,9 @@ func (f *flow) endScreen(out chartScreen, s *stop) chartScreen {
 	return out
 }
 
-// newNotice takes a caution apart; nil for none.
-func newNotice(text string) *notice {
-	if text == "" {
-		return nil
-	}
-	var n notice
-	for line := range strings.Lines(text) {
-		line = strings.TrimSpace(line)
-		switch mark := talk.ItemStart.FindString(line); {
-		case mark != "":
-			n.Points = append(n.Points, strings.TrimPrefix(line, mark))
-		case len(n.Points) == 0:
-			n.Title = strings.TrimSpace(n.Title + " " + line)
-		default:
-			n.Points[len(n.Points)-1] += " " + line
-		}
-	}
-	return &n
-}
-
 // ending tells how the operation is worked after a repair.
 func (b *Book) ending() ending {
-	e := ending{Power: *newNotice(strings.Replace(talk.BackToPower, "before this check", "to prove the repair", 1)), Rest: b.speak.FromRest()}
+	e := ending{Power: talk.BackToPower(talk.ToProve), Rest: b.speak.FromRest()}
 	for i := range b.speak.Circuit.Steps {
 		e.Steps = append(e.Steps, worksRight{b.speak.StepLine(i), b.speak.MustBe(i)})
 	}

@@ -87,10 +87,10 @@ func TestChartTapped(t *testing.T) {
 				smallest(t, w, here)
 				focused(t, w, s, noScript)
 				text := w.Text(here)
-				switch s.notice() {
-				case talk.LockOut:
+				switch s.notice().Kind {
+				case talk.PowerOff:
 					require.Contains(t, text, "Test the circuit dead, phase to phase and each to ground.")
-				case talk.BackToPower:
+				case talk.PowerBack:
 					require.Contains(t, text, "See that all people are clear")
 				}
 				if i+1 < len(way) {

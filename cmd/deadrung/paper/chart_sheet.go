@@ -107,10 +107,10 @@ func (f *flow) onPaper() chartSheet {
 			continue
 		}
 		e := sheetEntry{Number: stop.number, Check: speak.OnPaper(stop.fork.Turn.Next.Check)}
-		switch stop.notice() {
-		case talk.LockOut:
+		switch stop.notice().Kind {
+		case talk.PowerOff:
 			e.Power = "LOCK OUT."
-		case talk.BackToPower:
+		case talk.PowerBack:
 			e.Power = "BACK TO POWER."
 		}
 		for _, x := range stop.exits {

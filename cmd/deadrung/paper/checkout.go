@@ -27,7 +27,7 @@ var partWords = map[diagnose.CheckOutSort]outPart{
 // holding tells what is held for a check.
 func (r *CheckOut) holding(c log.Check) string {
 	step := max(0, r.Speak.Circuit.Step(c.Step))
-	return r.Speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: -1})[0]
+	return r.Speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: -1})[0].Text
 }
 
 // Agreeing writes the readings that agree with a good circuit.
@@ -38,12 +38,7 @@ func Agreeing(c diagnose.OutCheck) string {
 	case c.Low == 0:
 		return "below " + talk.Amount(c.High, log.Ohms)
 	}
-	low, unit, _ := strings.Cut(talk.Amount(c.Low, log.Ohms), " ")
-	high := talk.Amount(c.High, log.Ohms)
-	if !strings.HasSuffix(high, " "+unit) {
-		low += " " + unit
-	}
-	return low + " to " + high
+	return talk.QuantityOf(c.Low, log.Ohms).To(talk.QuantityOf(c.High, log.Ohms))
 }
 
 // Where writes the leads of a check, and what lies between.
@@ -184,8 +179,8 @@ func (r *CheckOut) Energising() []string {
 		if step := r.Speak.Circuit.Step(f.Check.Step); step > 0 {
 			when = fmt.Sprintf("; from %s on", r.Speak.StepName(step))
 		}
-		lines = append(lines, fmt.Sprintf("%s. %s to %s: %s to %s%s.", do, f.Check.Volts[0], f.Check.Volts[1],
-			strings.TrimSuffix(talk.Amount(f.Low, log.Volts), " V"), talk.Amount(f.High, log.Volts), when))
+		lines = append(lines, fmt.Sprintf("%s. %s to %s: %s%s.", do, f.Check.Volts[0], f.Check.Volts[1],
+			talk.QuantityOf(f.Low, log.Volts).To(talk.QuantityOf(f.High, log.Volts)), when))
 	}
 	return lines
 }
@@ -216,7 +211,7 @@ func (r *CheckOut) StepLines() (do, must []string) {
 		if len(stays) > 0 {
 			text += "; still " + strings.Join(stays, ", ")
 		}
-		do = append(do, strings.TrimPrefix(r.Speak.StepLine(i), fmt.Sprintf("%d. ", i+1)))
+		do = append(do, r.Speak.Step(i).Work())
 		must = append(must, talk.Sentence(text))
 	}
 	return do, must
@@ -227,7 +222,7 @@ func (r *CheckOut) Print(out *talk.Page) {
 	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
 	out.Blank()
 	out.Notice(talk.Caution)
-	out.Notice(talk.LockOut)
+	out.Notice(talk.LockOut(talk.BeforeCheck))
 	for _, line := range r.Summary() {
 		out.Para("", line)
 	}

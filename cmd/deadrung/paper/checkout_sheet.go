@@ -105,6 +105,6 @@ func (r *CheckOut) Page() (sheet.Page, error) {
 		return sheet.Page{}, err
 	}
 	return sheet.Page{Title: r.Speak.Circuit.Title, Under: "Check-out before first power",
-		Cautions: []string{oneLine(talk.Caution), oneLine(strings.Replace(talk.LockOut, "before this check", "before any ohms check", 1))},
+		Cautions: []string{talk.Caution.Line(), talk.LockOut(talk.BeforeOhms).Line()},
 		Body:     template.HTML(body.String()), Style: checkOutStyle}, nil
 }

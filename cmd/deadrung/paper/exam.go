@@ -6,7 +6,6 @@ import (
 	"html/template"
 	"io"
 	"slices"
-	"strings"
 
 	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
@@ -163,19 +162,4 @@ func ExamSheet(w io.Writer, title, under string, cautions []string, body *templa
 }
 
 // CautionParagraphs are the caution as a sheet has it.
-var CautionParagraphs = []string{strings.Join(strings.Fields(talk.Caution), " ")}
-
-// NoticeLines are the numbered points of a notice, each on one line and without its
-// number.
-func NoticeLines(notice string) []string {
-	var points []string
-	for line := range strings.Lines(notice) {
-		switch mark := talk.ItemStart.FindString(line); {
-		case mark != "":
-			points = append(points, strings.TrimSpace(strings.TrimPrefix(line, mark)))
-		case len(points) > 0:
-			points[len(points)-1] += " " + strings.TrimSpace(line)
-		}
-	}
-	return points
-}
+var CautionParagraphs = []string{talk.Caution.Line()}

@@ -141,17 +141,17 @@ func (s *stop) further() bool { return s.proving() && s.from != nil && s.from.pr
 
 // notice is the caution before the check of a stop, by how the power changes; none where
 // it stays as it is.
-func (s *stop) notice() string {
+func (s *stop) notice() talk.Notice {
 	if len(s.exits) == 0 {
-		return ""
+		return talk.Notice{}
 	}
 	switch live := s.fork.Turn.Next.Check.Kind() != log.Ohms; {
 	case !live && !s.stand.Locked:
-		return talk.LockOut
+		return talk.LockOut(talk.BeforeCheck)
 	case live && s.stand.Locked:
-		return talk.BackToPower
+		return talk.BackToPower(talk.BeforeCheck)
 	}
-	return ""
+	return talk.Notice{}
 }
 
 // title heads the check of a stop.
@@ -245,10 +245,10 @@ func (f *flow) end(s *stop) string {
 func (f *flow) proof(s *stop) string {
 	p := s.fork.Turn.Next
 	text := f.book.speak.Condensed(p.Check) + ": " + s.exits[0].text
-	switch s.notice() {
-	case talk.LockOut:
+	switch s.notice().Kind {
+	case talk.PowerOff:
 		text = "lock out; " + text
-	case talk.BackToPower:
+	case talk.PowerBack:
 		text = "back to power; " + text
 	}
 	return text
@@ -257,13 +257,8 @@ func (f *flow) proof(s *stop) string {
 // noneFits tells what to do where none of the answers fits, before the command to go on with.
 const noneFits = "None of these? Measure again: the right screws, the right step, the leads home. If it stays, or if you cannot get there, go on with "
 
-// onEveryCheck says of the cautions, on what has all checks on one page, where they come.
-func onEveryCheck(notice, where string) string {
-	return strings.NewReplacer("before this check", where, ", below,", "").Replace(notice)
-}
-
 // printedCautions are the cautions of a chart that has all checks on one page, each on one
 // line.
 func printedCautions(where string) []string {
-	return []string{oneLine(talk.Caution), oneLine(onEveryCheck(talk.LockOut, where)), oneLine(onEveryCheck(talk.BackToPower, where))}
+	return []string{talk.Caution.Line(), talk.LockOut(where).Line(), talk.BackToPowerOnPaper(where).Line()}
 }

@@ -5,7 +5,6 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
-	"strings"
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
@@ -26,11 +25,9 @@ var (
 	folderNavStyle string
 
 	folderLayout = template.Must(template.New("folder").Funcs(template.FuncMap{
-		"next": func(i int) int { return i + 1 },
-		"name": func(step string) string { _, name, _ := strings.Cut(step, ". "); return name },
-		"rows": func(steps []string, rows []expectedRow) any {
+		"rows": func(steps []talk.Step, rows []expectedRow) any {
 			return struct {
-				Steps []string
+				Steps []talk.Step
 				Rows  []expectedRow
 			}{steps, rows}
 		},
@@ -104,7 +101,7 @@ func (s *folderSheet) Write() ([]byte, error) {
 	}
 	page := sheet.Page{
 		Title:    s.title + ": " + s.book.speak.Circuit.Title,
-		Cautions: []string{oneLine(talk.Caution)},
+		Cautions: []string{talk.Caution.Line()},
 		Style:    template.CSS(folderStyle),
 	}
 	if s.page != nil {
@@ -114,7 +111,7 @@ func (s *folderSheet) Write() ([]byte, error) {
 		case IndexSheet:
 			page.Under = s.book.speak.Circuit.About
 		case readingsSheet:
-			page.Cautions = append(page.Cautions, oneLine(strings.Replace(talk.LockOut, "before this check", "before any ohms check", 1)))
+			page.Cautions = append(page.Cautions, talk.LockOut(talk.BeforeOhms).Line())
 		}
 		page.Body, err = s.body()
 	}
@@ -198,14 +195,14 @@ type expectedReading struct {
 
 func (b *Book) readingsBody() (template.HTML, error) {
 	type tables struct {
-		Steps         []string
+		Steps         []talk.Step
 		Loads, Points []expectedRow
 		Ohms          []expectedRow
 		Current       string
 	}
 	t := tables{Current: b.speak.Current()}
-	for i, st := range b.speak.Circuit.Steps {
-		t.Steps = append(t.Steps, fmt.Sprintf("%d. %s", i+1, st.Name))
+	for i := range b.speak.Circuit.Steps {
+		t.Steps = append(t.Steps, b.speak.Step(i))
 	}
 	for _, d := range b.Model.Panel().Visible() {
 		across := []circuits.Terminal{d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])}
@@ -231,7 +228,7 @@ func (b *Book) expected(what, note string, leads []circuits.Terminal) expectedRo
 	for i, st := range b.speak.Circuit.Steps {
 		text := "?"
 		if r, err := b.Model.Usual(log.Check{Volts: leads, Step: st.Name}); err == nil && r.Firm {
-			text = strings.TrimSuffix(talk.Amount(r.Value, log.Volts), " V")
+			text = talk.QuantityOf(r.Value, log.Volts).Figures
 		}
 		row.Reads = append(row.Reads, expectedReading{text, i > 0 && text != row.Reads[i-1].Text})
 	}

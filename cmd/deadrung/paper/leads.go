@@ -36,12 +36,9 @@ const (
 func newLeadMarks(c *circuits.Circuit) *leadMarks {
 	l := &leadMarks{circuit: c, drawing: drawing.New(c)}
 	l.points = l.drawing.Points(drawing.Options{})
-	svg := string(l.drawing.SVG(drawing.Options{}))
-	if _, box, ok := strings.Cut(svg, `viewBox="0 0 `); ok {
-		fmt.Sscanf(box, "%g %g", &l.width, &l.height)
-	}
+	l.width, l.height = l.drawing.Size(drawing.Options{})
 	// In an address only these stand for something else; the rest may be as it is.
-	coded := strings.NewReplacer("%", "%25", "#", "%23", `"`, "'", "'", "%27", "<", "%3C", ">", "%3E", "\n", " ", "\\", "%5C").Replace(svg)
+	coded := strings.NewReplacer("%", "%25", "#", "%23", `"`, "'", "'", "%27", "<", "%3C", ">", "%3E", "\n", " ", "\\", "%5C").Replace(string(l.drawing.SVG(drawing.Options{})))
 	l.style = template.CSS(`.ladder { background-image: url("data:image/svg+xml,` + coded + "\"); }\n")
 	return l
 }

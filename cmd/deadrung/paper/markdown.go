@@ -18,8 +18,7 @@ func (b *Book) Markdown(out io.Writer) error {
 	if about := b.speak.Circuit.About; about != "" {
 		line("%s\n", talk.Marked(about))
 	}
-	quoteCaution := func(c string) { line("> %s\n", strings.ReplaceAll(strings.TrimSpace(c), "\n", "\n> ")) }
-	quoteCaution(talk.Caution)
+	line("%s\n", talk.Caution.Markdown())
 	line("Begin at check 1. Make the check, find the answer, go on at the number behind it.")
 	line("A verdict is proved before anything is replaced; a proof that reads otherwise does not bear it out.")
 	line("%s`%s`.\n", noneFits, b.find)
@@ -30,8 +29,8 @@ func (b *Book) Markdown(out io.Writer) error {
 	}
 	line("")
 	line("## When the power changes\n")
-	quoteCaution(onEveryCheck(talk.LockOut, "where a check says so"))
-	quoteCaution(onEveryCheck(talk.BackToPower, "where a check says so"))
+	line("%s\n", talk.LockOut("where a check says so").Markdown())
+	line("%s\n", talk.BackToPowerOnPaper("where a check says so").Markdown())
 	for i, f := range b.Flows {
 		f.markdown(i, line)
 	}
@@ -51,10 +50,10 @@ func (f *flow) markdown(chart int, line func(string, ...any)) {
 			continue
 		}
 		line("### <a id=\"%s\"></a>%d. %s\n", anchor(s), s.number, talk.Marked(talk.SentenceStart(f.book.speak.Condensed(s.fork.Turn.Next.Check))))
-		switch s.notice() {
-		case talk.LockOut:
+		switch s.notice().Kind {
+		case talk.PowerOff:
 			line("**Lock out first.**\n")
-		case talk.BackToPower:
+		case talk.PowerBack:
 			line("**Back to power first.**\n")
 		}
 		for _, e := range s.exits {
@@ -79,7 +78,7 @@ func (f *flow) leads(to *stop, anchor func(*stop) string) string {
 		case p.Label == "VERDICT":
 			fmt.Fprintf(&text, "**%s**", talk.Marked(p.Text))
 		case p.Label == "":
-			fmt.Fprintf(&text, "\n  %s", talk.Marked(p.Text))
+			fmt.Fprintf(&text, "\n  %s", talk.Marked(p.Line()))
 		default:
 			fmt.Fprintf(&text, "\n  - %s: %s", talk.SentenceStart(strings.ToLower(p.Label)), talk.Marked(p.Text))
 		}

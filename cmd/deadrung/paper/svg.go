@@ -103,10 +103,10 @@ func (f *flow) boxed(s *stop) []string {
 
 // firstDo says what comes before a check where the power changes.
 func firstDo(s *stop) []string {
-	switch s.notice() {
-	case talk.LockOut:
+	switch s.notice().Kind {
+	case talk.PowerOff:
 		return []string{"LOCK OUT first."}
-	case talk.BackToPower:
+	case talk.PowerBack:
 		return []string{"BACK TO POWER first."}
 	}
 	return nil

@@ -29,8 +29,8 @@ func (s *Speaker) After(c log.Check) Standing {
 }
 
 // condition tells how to bring the circuit into the condition of a check from where it
-// stands: points to do, one a line.
-func (s *Speaker) condition(c log.Check, from Standing) []string {
+// stands: points to do.
+func (s *Speaker) condition(c log.Check, from Standing) []Point {
 	step := max(0, s.Circuit.Step(c.Step))
 	if c.Kind() == log.Ohms {
 		return s.Holding(step, from)
@@ -39,20 +39,20 @@ func (s *Speaker) condition(c log.Check, from Standing) []string {
 }
 
 // Working tells how to work the circuit to the end of a step, power on.
-func (s *Speaker) Working(step int, from Standing) []string {
+func (s *Speaker) Working(step int, from Standing) []Point {
 	if from.Step == step {
-		return []string{fmt.Sprintf("Leave the circuit as it stands: %s.", s.StepName(step))}
+		return []Point{{Text: fmt.Sprintf("Leave the circuit as it stands: %s.", s.StepName(step))}}
 	}
-	var todo []string
+	var todo []Point
 	first := from.Step + 1
 	if from.Step >= 0 && from.Step < step {
-		todo = append(todo, fmt.Sprintf("From where it stands, %s:", s.StepName(from.Step)))
+		todo = append(todo, Point{Text: fmt.Sprintf("From where it stands, %s:", s.StepName(from.Step))})
 	} else {
 		first = 0
-		todo = append(todo, s.FromRest())
+		todo = append(todo, Point{Text: s.FromRest()})
 	}
 	for i := first; i <= step; i++ {
-		todo = append(todo, s.StepLine(i))
+		todo = append(todo, Point{Mark: s.Step(i).Mark(), Text: s.Step(i).Work()})
 	}
 	return todo
 }
@@ -64,7 +64,7 @@ func (s *Speaker) FromRest() string {
 }
 
 // Holding tells how to hold the operators as in a step, power locked off.
-func (s *Speaker) Holding(step int, from Standing) []string {
+func (s *Speaker) Holding(step int, from Standing) []Point {
 	at, was := s.hands(step), map[*circuits.Device]int{}
 	if from.Locked && from.Held >= 0 {
 		was = s.hands(from.Held)
@@ -87,7 +87,7 @@ func (s *Speaker) Holding(step int, from Standing) []string {
 	if len(back) > 0 {
 		line += "; back to rest: " + strings.Join(back, ", ")
 	}
-	return []string{line + "."}
+	return []Point{{Text: line + "."}}
 }
 
 // hands gives the positions of the operators that the steps up to one have set.
@@ -120,22 +120,6 @@ func (s *Speaker) Rest() string {
 // StepName names a step for a sentence.
 func (s *Speaker) StepName(i int) string {
 	return fmt.Sprintf("step %d, \"%s\"", i+1, s.Circuit.Steps[i].Name)
-}
-
-// StepLine tells what is done in a step: "3. door left open: wait 30 s".
-func (s *Speaker) StepLine(i int) string {
-	st := s.Circuit.Steps[i]
-	var do []string
-	for _, set := range st.Set {
-		do = append(do, Move(set.Device, set.Position))
-	}
-	if st.Wait > 0 {
-		do = append(do, fmt.Sprintf("wait %g s", st.Wait))
-	}
-	if len(do) == 0 {
-		do = []string{"nothing to move"}
-	}
-	return fmt.Sprintf("%d. %s: %s.", i+1, st.Name, strings.Join(do, ", "))
 }
 
 // Move tells how to put an operator into a position.

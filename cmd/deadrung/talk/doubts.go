@@ -89,9 +89,9 @@ const (
 // pairs tells which two faults at once would give every reading that no single one does.
 func (s *Speaker) pairs(t *diagnose.Turn) []Point {
 	if len(t.Pairs) == 0 {
-		return []Point{{"", "No two faults of the list were found that give every reading."}}
+		return []Point{{Text: "No two faults of the list were found that give every reading."}}
 	}
-	points := []Point{{"", "Two faults at once would give every reading, the likeliest first:"}}
+	points := []Point{{Text: "Two faults at once would give every reading, the likeliest first:"}}
 	share := make(map[faultmodel.ID]float64)
 	var shared faultmodel.ID // by most of them
 	for i, p := range t.Pairs {
@@ -101,32 +101,33 @@ func (s *Speaker) pairs(t *diagnose.Turn) []Point {
 			}
 		}
 		if i < pairsNamed {
-			points = append(points, Point{Chance(p.Probability), fmt.Sprintf("%s, and %s", p.Texts[0], p.Texts[1])})
+			points = append(points, Point{Label: Chance(p.Probability), Text: fmt.Sprintf("%s, and %s", p.Texts[0], p.Texts[1])})
 		}
 	}
 	if more := len(t.Pairs) - pairsNamed; more > 0 {
-		points = append(points, Point{"", fmt.Sprintf("and %d less likely.", more)})
+		points = append(points, Point{Label: "", Text: fmt.Sprintf("and %d less likely.", more)})
 	}
 	if len(t.Pairs) > 1 && share[shared] >= mostShare {
-		points = append(points, Point{"", fmt.Sprintf("Most of them share one: %s (%s).", s.Texts[shared], Chance(share[shared]))})
+		points = append(points, Point{Label: "", Text: fmt.Sprintf("Most of them share one: %s (%s).", s.Texts[shared], Chance(share[shared]))})
 	}
 	return points
 }
 
 // Doubts says, where no single fault fits every reading, which readings contradict each
 // other, which changed, and which two faults would give them all.
-func (s *Speaker) Doubts(t *diagnose.Turn, history log.Log) []string {
+func (s *Speaker) Doubts(t *diagnose.Turn, history log.Log) []Point {
 	name := ByCheck(history)
-	text := append(s.contradicting(t, name), s.Changed(t, name)...)
-	for i, p := range s.pairs(t) {
-		switch {
-		case i == 0 || p.Label == "":
-			text = append(text, p.Text)
-		default:
-			text = append(text, fmt.Sprintf("- %s (%s)", p.Text, p.Label))
-		}
+	var points []Point
+	for _, text := range append(s.contradicting(t, name), s.Changed(t, name)...) {
+		points = append(points, Point{Text: text})
 	}
-	return text
+	for _, p := range s.pairs(t) {
+		if p.Label != "" {
+			p = Point{Mark: "- ", Text: fmt.Sprintf("%s (%s)", p.Text, p.Label)}
+		}
+		points = append(points, p)
+	}
+	return points
 }
 
 // causes tells what may have blown the fuse that a verdict is, and the checks that show
@@ -135,14 +136,14 @@ func (s *Speaker) causes(t *diagnose.Turn) []Point {
 	if len(t.Causes) == 0 {
 		return nil
 	}
-	points := []Point{{"Causes", fmt.Sprintf("%s of the list would have blown it, the likeliest first: %s.",
+	points := []Point{{Label: "Causes", Text: fmt.Sprintf("%s of the list would have blown it, the likeliest first: %s.",
 		Count(len(t.Causes), "fault"), Some(s.Named(t.Causes), 4))}}
 	for i, c := range t.CauseChecks {
 		label := ""
 		if i == 0 {
 			label = "Check"
 		}
-		points = append(points, Point{label, Sentence(s.Condensed(c))})
+		points = append(points, Point{Label: label, Text: Sentence(s.Condensed(c))})
 	}
 	return points
 }

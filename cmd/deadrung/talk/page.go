@@ -3,7 +3,6 @@ package talk
 import (
 	"fmt"
 	"io"
-	"regexp"
 	"strings"
 	"sync"
 
@@ -83,49 +82,9 @@ func Wrapped(first, rest, text string, columns int) string {
 	return b.String()
 }
 
-// Point writes a line of an instruction: its label in the margin, a number or a dash
-// before its text as well.
-func (p *Page) Point(l Point) {
-	first := "  " + Padded(l.Label, 10) + " "
-	if mark := ItemStart.FindString(l.Text); mark != "" {
-		first += mark
-		l.Text = strings.TrimPrefix(l.Text, mark)
-	}
-	p.Hang(first, l.Text)
-}
-
-// ItemStart is the number or the dash before a point of a list.
-var ItemStart = regexp.MustCompile(`^\s*(\d+\.|-) `)
-
-// Notice writes a caution: a paragraph or numbered points, which are broken to its own
-// width already.
-func (p *Page) Notice(text string) {
-	var title, point string
-	flush := func() {
-		if title != "" {
-			p.Para("", title)
-		}
-		if point != "" {
-			mark := ItemStart.FindString(point)
-			p.Hang(mark, strings.TrimPrefix(point, mark))
-		}
-		title, point = "", ""
-	}
-	for line := range strings.Lines(text) {
-		line = strings.TrimRight(line, "\n")
-		switch {
-		case ItemStart.MatchString(line):
-			flush()
-			point = line
-		case point != "":
-			point += " " + strings.TrimSpace(line)
-		default:
-			title += " " + strings.TrimSpace(line)
-		}
-	}
-	flush()
-	p.Blank()
-}
+// Point writes a line of an instruction: its label in the margin, and its mark before its
+// text as well.
+func (p *Page) Point(l Point) { p.Hang("  "+Padded(l.Label, 10)+" "+l.Mark, l.Text) }
 
 // gate is a way to the screen that takes the bell out and can be shut.
 type gate struct {

@@ -29,18 +29,21 @@ func TestWrappedObeysNoControl(t *testing.T) {
 
 // The cautions read well at any width, and no word of them is lost.
 func TestNotice(t *testing.T) {
-	for _, text := range []string{Caution, LockOut, BackToPower} {
+	for _, n := range []Notice{Caution, LockOut(BeforeCheck), BackToPower(BeforeCheck), BackToPowerOnPaper("where a check says so"), BackToPowerAtOnce()} {
 		for _, columns := range []int{40, 60, 80, 120} {
 			p, b := inMemory(columns)
-			p.Notice(text)
-			assert.Equal(t, strings.Fields(text), strings.Fields(b.String()))
+			p.Notice(n)
+			assert.Equal(t, n.Line(), strings.Join(strings.Fields(b.String()), " "))
+			for _, part := range append(n.Points, n.Text) {
+				assert.Contains(t, n.Line(), part)
+			}
 			for line := range strings.Lines(b.String()) {
 				assert.LessOrEqual(t, len(line), columns)
 			}
 		}
 	}
 	p, b := inMemory(60)
-	p.Notice(LockOut)
+	p.Notice(LockOut(BeforeCheck))
 	assert.Equal(t, `LOCK OUT before this check:
   1. Switch off, lock and tag every source of the circuit.
      Push buttons and interlocks are no isolation.
@@ -55,9 +58,9 @@ func TestNotice(t *testing.T) {
 
 func TestPoint(t *testing.T) {
 	p, b := inMemory(40)
-	p.Point(Point{"Circuit", "Start from rest: control power off, PB1 released."})
-	p.Point(Point{"", "1. door shut, cold: LS1 to operated."})
-	p.Point(Point{"Red lead", "CR1:22"})
+	p.Point(Point{Label: "Circuit", Text: "Start from rest: control power off, PB1 released."})
+	p.Point(Point{Mark: "1. ", Text: "door shut, cold: LS1 to operated."})
+	p.Point(Point{Label: "Red lead", Text: "CR1:22"})
 	assert.Equal(t, `  Circuit    Start from rest: control
              power off, PB1 released.
              1. door shut, cold: LS1 to

@@ -32,39 +32,41 @@ func NewSpeaker(m *diagnose.Model) *Speaker {
 	return s
 }
 
-// Point is a line of an instruction: a label in the margin and what belongs to it.
-type Point struct{ Label, Text string }
+// Point is a line of an instruction or a verdict.
+type Point struct {
+	Label string // in the margin
+	Mark  string // of an item of a list: "3. ", "- "
+	Text  string
+}
+
+// Line is a point without its label.
+func (p Point) Line() string { return p.Mark + p.Text }
 
 // Instruction tells how to make a check from where the circuit stands, and what a good
 // circuit shows.
 func (s *Speaker) Instruction(c log.Check, from Standing) []Point {
 	var points []Point
-	for i, line := range s.condition(c, from) {
-		label := ""
-		if i == 0 {
-			label = "Circuit"
-		}
-		points = append(points, Point{label, line})
-	}
+	points = append(points, s.condition(c, from)...)
+	points[0].Label = "Circuit"
 	switch c.Kind() {
 	case log.Look:
 		d := s.Circuit.Device(c.Look)
-		points = append(points, Point{"Look at", fmt.Sprintf("%s, %s: %s", Called(d), d.Whereabouts(), IsOn(d))})
+		points = append(points, Point{Label: "Look at", Text: fmt.Sprintf("%s, %s: %s", Called(d), d.Whereabouts(), IsOn(d))})
 	case log.Volts:
 		points = append(points,
-			Point{"Meter", s.Current() + " volts" + lowImpedance(c)},
-			Point{"Red lead", s.Lead(c.Volts[0])},
-			Point{"Black lead", s.Lead(c.Volts[1])})
+			Point{Label: "Meter", Text: s.Current() + " volts" + lowImpedance(c)},
+			Point{Label: "Red lead", Text: s.Lead(c.Volts[0])},
+			Point{Label: "Black lead", Text: s.Lead(c.Volts[1])})
 	case log.Ohms:
 		if len(c.Lifted) > 0 {
-			points = append(points, Point{"Lift", fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires", Joined(c.Lifted, " and "))})
+			points = append(points, Point{Label: "Lift", Text: fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires", Joined(c.Lifted, " and "))})
 		}
 		points = append(points,
-			Point{"Meter", "ohms; read the number, not the beep"},
-			Point{"Red lead", s.Lead(c.Ohms[0])},
-			Point{"Black lead", s.Lead(c.Ohms[1])})
+			Point{Label: "Meter", Text: "ohms; read the number, not the beep"},
+			Point{Label: "Red lead", Text: s.Lead(c.Ohms[0])},
+			Point{Label: "Black lead", Text: s.Lead(c.Ohms[1])})
 	}
-	return append(points, Point{"If good", s.expected(c)})
+	return append(points, Point{Label: "If good", Text: s.expected(c)})
 }
 
 // lowImpedance names the mode of the meter where it matters.
@@ -194,21 +196,6 @@ func (s *Speaker) Shows(c log.Check, r log.Reading) string {
 	return "about " + Amount(r.Value, r.Kind)
 }
 
-// Amount writes volts or ohms with no more figures than they are worth.
-func Amount(x float64, k log.Kind) string {
-	unit := " " + k.Unit()
-	switch {
-	case x >= 1e6 && k == log.Ohms:
-		x, unit = x/1e6, " Mohm"
-	case x >= 1e4 && k == log.Ohms:
-		x, unit = x/1e3, " kohm"
-	}
-	if x >= 100 {
-		return fmt.Sprintf("%.0f", x) + unit
-	}
-	return fmt.Sprintf("%.3g", math.Round(x*10)/10) + unit
-}
-
 // Outcome writes an answer that a check can give.
 func (s *Speaker) Outcome(c log.Check, a diagnose.Answered) string {
 	switch {
@@ -219,11 +206,7 @@ func (s *Speaker) Outcome(c log.Check, a diagnose.Answered) string {
 	case *a.Low <= 0:
 		return "below " + Amount(*a.High, c.Kind())
 	}
-	low, high := Amount(*a.Low, c.Kind()), Amount(*a.High, c.Kind())
-	if bare, unit, _ := strings.Cut(low, " "); strings.HasSuffix(high, " "+unit) {
-		low = bare // one unit is enough
-	}
-	return low + " to " + high
+	return QuantityOf(*a.Low, c.Kind()).To(QuantityOf(*a.High, c.Kind()))
 }
 
 // Brief tells a check in one line, without its condition.

@@ -20,21 +20,21 @@ func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
 	faults := s.Model.Faults()
 	if len(t.Left) == 1 {
 		f := faults[t.Left[0]]
-		points = append(points, Point{"VERDICT", Sentence(f.Text)}, Point{"Where", f.Where + "."})
+		points = append(points, Point{Label: "VERDICT", Text: Sentence(f.Text)}, Point{Label: "Where", Text: f.Where + "."})
 	} else {
-		points = append(points, Point{"VERDICT", fmt.Sprintf("One of these %d; no check tells them apart:", len(t.Left))})
+		points = append(points, Point{Label: "VERDICT", Text: fmt.Sprintf("One of these %d; no check tells them apart:", len(t.Left))})
 		const most = 8
 		for i, c := range s.Ranked(t) {
 			if i == most {
-				points = append(points, Point{"", fmt.Sprintf("- and %d less likely.", len(t.Left)-most)})
+				points = append(points, Point{Mark: "- ", Text: fmt.Sprintf("and %d less likely.", len(t.Left)-most)})
 				break
 			}
 			f := faults[c.Index]
-			points = append(points, Point{"", fmt.Sprintf("- %s (%s); %s.", f.Text, Chance(c.Probability), f.Where)})
+			points = append(points, Point{Mark: "- ", Text: fmt.Sprintf("%s (%s); %s.", f.Text, Chance(c.Probability), f.Where)})
 		}
 	}
 	if t.Wrong > 0 {
-		points = append(points, Point{"Mind", fmt.Sprintf("%s the verdict. Measure again what is doubtful before you trust it.", Disagree(t.Wrong))})
+		points = append(points, Point{Label: "Mind", Text: fmt.Sprintf("%s the verdict. Measure again what is doubtful before you trust it.", Disagree(t.Wrong))})
 		points = append(points, s.pairs(t)...)
 	}
 	return append(points, s.fuseWarnings(t)...)
@@ -95,11 +95,11 @@ func (s *Speaker) fuseWarnings(t *diagnose.Turn) []Point {
 	}
 	var points []Point
 	if open {
-		points = append(points, Point{"WARNING", blownWarning})
+		points = append(points, Point{Label: "WARNING", Text: blownWarning})
 		points = append(points, s.causes(t)...)
 	}
 	if len(after) > 0 {
-		points = append(points, Point{"WARNING", fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, and only then fit a new fuse or reset.", strings.Join(after, " and "))})
+		points = append(points, Point{Label: "WARNING", Text: fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, and only then fit a new fuse or reset.", strings.Join(after, " and "))})
 	}
 	return points
 }
@@ -143,23 +143,23 @@ func Some(texts []string, most int) string {
 }
 
 // Contradiction says what to do where no single fault fits every reading.
-func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []string {
-	text := []string{"CONTRADICTION: no single fault fits every reading. Doubtful, the most doubtful first:"}
+func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []Point {
+	points := []Point{{Text: "CONTRADICTION: no single fault fits every reading. Doubtful, the most doubtful first:"}}
 	numbers := CheckNumbers(history.Entries)
 	for _, c := range t.Conflicts[:min(4, len(t.Conflicts))] {
 		name := "known before"
 		if n := numbers[c.Index]; n > 0 {
 			name = fmt.Sprintf("check %d", n)
 		}
-		text = append(text, fmt.Sprintf("- %s: %s", name, s.Entry(history.Entries[c.Index])))
+		text := fmt.Sprintf("%s: %s", name, s.Entry(history.Entries[c.Index]))
 		if without := s.Dropping(c); without != "" {
-			text[len(text)-1] += "; " + without
+			text += "; " + without
 		}
+		points = append(points, Point{Mark: "- ", Text: text})
 	}
-	text = append(text, s.Doubts(t, history)...)
-	return append(text,
-		"What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, "+
-			"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list.")
+	points = append(points, s.Doubts(t, history)...)
+	return append(points, Point{Text: "What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, " +
+		"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list."})
 }
 
 // Entry tells a line of the log.
@@ -202,7 +202,7 @@ func (s *Speaker) Possible(t *diagnose.Turn, most int) []Point {
 			for _, n := range order[i:] {
 				rest += len(groups[n].texts)
 			}
-			out = append(out, Point{"", fmt.Sprintf("and %d less likely, in %s", rest, Count(len(order)-i, "group"))})
+			out = append(out, Point{Label: "", Text: fmt.Sprintf("and %d less likely, in %s", rest, Count(len(order)-i, "group"))})
 			break
 		}
 		g := groups[n]
@@ -215,12 +215,12 @@ func (s *Speaker) Possible(t *diagnose.Turn, most int) []Point {
 		if g.probability < 0.01 {
 			share = "<1 %"
 		}
-		out = append(out, Point{share, text})
+		out = append(out, Point{Label: share, Text: text})
 	}
 	if Sound(t) {
-		out = append(out, Point{"", "nothing at all: a good circuit fits every reading"})
+		out = append(out, Point{Label: "", Text: "nothing at all: a good circuit fits every reading"})
 	} else if t.GoodLeft {
-		out = append(out, Point{"", "nothing at all: a good circuit fits as well"})
+		out = append(out, Point{Label: "", Text: "nothing at all: a good circuit fits as well"})
 	}
 	return out
 }

@@ -1,4 +1,4 @@
-package main
+package room
 
 import (
 	"bufio"
@@ -8,9 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"net"
-	"os"
 	"slices"
 	"strings"
 	"time"
@@ -20,20 +18,24 @@ import (
 	"deadrung/diagnose/training"
 )
 
-// remotePatience is how long the instructor's machine may take for one answer.
-const remotePatience = 20 * time.Second
+// awayAfter is how long the instructor's machine may take for one answer.
+const awayAfter = 20 * time.Second
 
-// errRemote is a check that the instructor's machine did not answer.
-var errRemote = errors.New("the instructor's machine does not answer")
+// ErrAway is a check that the instructor's machine did not answer.
+var ErrAway = errors.New("the instructor's machine does not answer")
 
-// remote is a panel on the instructor's machine. It also sends the lines of the answer
+// Remote is a panel on the instructor's machine. It also sends the lines of the answer
 // log there; what could not be sent is sent later.
-type remote struct {
-	address string
-	public  []byte // the machine's public key
-	chain   []byte
-	sitting string
-	file    string // the answer log
+type Remote struct {
+	Address string
+	Public  []byte // the machine's public key
+	Chain   []byte
+	Sitting string
+	Wall    func() time.Time // by which an answer is waited for
+	// Log reads the answer log, none where there is none yet; Restore writes one that came
+	// back. Both are nil where no log is kept.
+	Log     func() ([]byte, error)
+	Restore func([]byte) error
 
 	conn net.Conn
 	in   *bufio.Scanner
@@ -42,36 +44,36 @@ type remote struct {
 	back int  // lines that were lost here and came back from there
 }
 
-// errOtherLog is an answer log that is not the one of which the instructor's machine has
+// ErrOtherLog is an answer log that is not the one of which the instructor's machine has
 // the copy.
-var errOtherLog = errors.New("the answer log here is not the one that the instructor's machine has of this sitting: tell the instructor")
+var ErrOtherLog = errors.New("the answer log here is not the one that the instructor's machine has of this sitting: tell the instructor")
 
-// connect connects where there is no connection.
-func (r *remote) connect() error {
+// Connect connects where there is no connection.
+func (r *Remote) Connect() error {
 	if r.conn != nil {
 		return nil
 	}
 	config := &tls.Config{MinVersion: tls.VersionTLS13, InsecureSkipVerify: true, // the key is looked at instead of a name
 		VerifyConnection: func(s tls.ConnectionState) error {
 			if len(s.PeerCertificates) == 1 {
-				if key, ok := s.PeerCertificates[0].PublicKey.(ed25519.PublicKey); ok && bytes.Equal(key, r.public) {
+				if key, ok := s.PeerCertificates[0].PublicKey.(ed25519.PublicKey); ok && bytes.Equal(key, r.Public) {
 					return nil
 				}
 			}
 			return errors.New("another machine answers there: its key is not the one of your packet")
 		}}
-	c, err := tls.DialWithDialer(&net.Dialer{Timeout: remotePatience}, "tcp", r.address, config)
+	c, err := tls.DialWithDialer(&net.Dialer{Timeout: awayAfter}, "tcp", r.Address, config)
 	if err != nil {
-		return fmt.Errorf("%w: %w", errRemote, err)
+		return fmt.Errorf("%w: %w", ErrAway, err)
 	}
 	r.conn, r.in = c, bufio.NewScanner(c)
 	r.in.Buffer(nil, longestRequest)
-	hello, err := r.ask(request{Sitting: r.sitting, Proof: proofOf(r.chain, r.sitting)})
+	hello, err := r.ask(request{Sitting: r.Sitting, Proof: proofOf(r.Chain, r.Sitting)})
 	if err != nil {
 		return err
 	}
 	if err := r.agree(hello); err != nil {
-		r.close()
+		r.Close()
 		return err
 	}
 	r.sent, r.met = hello.Lines, true
@@ -80,12 +82,12 @@ func (r *remote) connect() error {
 
 // agree holds the copy of the answer log there against the log here. What was lost here
 // before the sitting goes on comes back from there.
-func (r *remote) agree(there reply) error {
-	if r.file == "" {
+func (r *Remote) agree(there reply) error {
+	if r.Log == nil {
 		return nil
 	}
-	text, err := os.ReadFile(r.file)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	text, err := r.Log()
+	if err != nil {
 		return err
 	}
 	own := strings.Split(string(text), "\n")
@@ -102,17 +104,17 @@ func (r *remote) agree(there reply) error {
 		lines = append(lines, a.Line)
 	}
 	if r.met || len(own) >= len(lines) || !slices.Equal(own, lines[:len(own)]) {
-		return errOtherLog
+		return ErrOtherLog
 	}
 	r.back = len(lines) - len(own)
-	return os.WriteFile(r.file, []byte(strings.Join(lines, "\n")+"\n"), 0o644)
+	return r.Restore([]byte(strings.Join(lines, "\n") + "\n"))
 }
 
 // ask sends a request and gives the reply to it. The connection is given up where that
 // fails.
-func (r *remote) ask(q request) (reply, error) {
+func (r *Remote) ask(q request) (reply, error) {
 	var a reply
-	r.conn.SetDeadline(time.Now().Add(remotePatience))
+	r.conn.SetDeadline(r.Wall().Add(awayAfter))
 	err := json.NewEncoder(r.conn).Encode(q)
 	if err == nil && !r.in.Scan() {
 		if err = r.in.Err(); err == nil {
@@ -123,8 +125,8 @@ func (r *remote) ask(q request) (reply, error) {
 		err = json.Unmarshal(r.in.Bytes(), &a)
 	}
 	if err != nil {
-		r.close()
-		return a, fmt.Errorf("%w: %w", errRemote, err)
+		r.Close()
+		return a, fmt.Errorf("%w: %w", ErrAway, err)
 	}
 	if a.Error != "" {
 		return a, fmt.Errorf("%w: %s", exam.ErrNoAnswer, a.Error)
@@ -132,7 +134,8 @@ func (r *remote) ask(q request) (reply, error) {
 	return a, nil
 }
 
-func (r *remote) close() {
+// Close gives the connection up.
+func (r *Remote) Close() {
 	if r.conn != nil {
 		r.conn.Close()
 		r.conn = nil
@@ -140,8 +143,8 @@ func (r *remote) close() {
 }
 
 // Show has the instructor's machine answer a check.
-func (r *remote) Show(c log.Check, worked, nth int) (training.Shown, error) {
-	if err := r.connect(); err != nil {
+func (r *Remote) Show(c log.Check, worked, nth int) (training.Shown, error) {
+	if err := r.Connect(); err != nil {
 		return training.Shown{}, err
 	}
 	a, err := r.ask(request{Check: &c, Worked: worked, Nth: nth})
@@ -149,17 +152,17 @@ func (r *remote) Show(c log.Check, worked, nth int) (training.Shown, error) {
 		return training.Shown{}, err
 	}
 	if a.Shown == nil {
-		return training.Shown{}, fmt.Errorf("%w: it sent no reading", errRemote)
+		return training.Shown{}, fmt.Errorf("%w: it sent no reading", ErrAway)
 	}
 	return a.Shown.shown(), nil
 }
 
-// send sends the lines of the answer log that are not there yet.
-func (r *remote) send() error {
-	if err := r.connect(); err != nil {
+// Send sends the lines of the answer log that are not there yet.
+func (r *Remote) Send() error {
+	if err := r.Connect(); err != nil {
 		return err
 	}
-	text, err := os.ReadFile(r.file)
+	text, err := r.Log()
 	if err != nil {
 		return err
 	}
@@ -170,29 +173,11 @@ func (r *remote) send() error {
 			return err
 		}
 		if a.Lines != r.sent+1 {
-			return fmt.Errorf("%w: it has not kept the answer", errRemote)
+			return fmt.Errorf("%w: it has not kept the answer", ErrAway)
 		}
 	}
 	return nil
 }
 
-// toLine writes what is shown for the line, shown reads it.
-func toLine(s training.Shown) *onLine {
-	l := &onLine{s.Reading.Kind, s.Reading.On, s.Reading.Value, s.Wanders, s.Low, s.High}
-	for _, x := range []*float64{&l.Value, &l.Low, &l.High} {
-		if *x == log.OL {
-			*x = -1
-		}
-	}
-	return l
-}
-
-func (l *onLine) shown() training.Shown {
-	back := func(x float64) float64 {
-		if x < 0 {
-			return log.OL
-		}
-		return x
-	}
-	return training.Shown{Reading: log.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value), Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
-}
+// CameBack tells how many lines of the answer log were lost here and came back from there.
+func (r *Remote) CameBack() int { return r.back }

@@ -1,0 +1,180 @@
+package room
+
+import (
+	"bufio"
+	"context"
+	"crypto/ed25519"
+	"crypto/hmac"
+	"crypto/tls"
+	"crypto/x509"
+	"encoding/json"
+	"errors"
+	"io"
+	"math/big"
+	"net"
+	"sync"
+	"time"
+
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+)
+
+// Bounds of what a candidate's program may ask.
+const (
+	mostKept        = 20000            // lines of one answer log
+	mostConnections = 400              // at a time
+	patience        = 4 * time.Hour    // between two requests
+	greeting        = 10 * time.Second // until the first one
+
+	// Pause is the time between two questions of one sitting: nobody measures faster.
+	Pause = 500 * time.Millisecond
+)
+
+// File is an open file that is added to.
+type File interface {
+	io.ReadWriter
+	Truncate(size int64) error
+	Sync() error
+}
+
+// Server answers all candidates of an exam.
+type Server struct {
+	Key    *exam.Key
+	Models []*diagnose.Model // of the exam's circuits
+	Clock  Clock
+	// Open opens the copy of a sitting's answer log, and the file of its questions.
+	Open func(candidate, task int) (log, asked File, err error)
+	// Failed is told of a sitting that cannot be answered, and why.
+	Failed func(sitting string, err error)
+
+	mu    sync.Mutex
+	seats map[string]*seat
+}
+
+// Certificate makes the certificate of the machine out of the exam's key. Nobody looks at
+// anything in it but its public key.
+func Certificate(seed []byte, random io.Reader) (tls.Certificate, error) {
+	if len(seed) != ed25519.SeedSize {
+		return tls.Certificate{}, errors.New("the key of this exam has none for a server")
+	}
+	private := ed25519.NewKeyFromSeed(seed)
+	template := x509.Certificate{
+		SerialNumber: big.NewInt(1),
+		NotBefore:    time.Unix(0, 0),
+		NotAfter:     time.Date(9999, 12, 31, 0, 0, 0, 0, time.UTC),
+	}
+	raw, err := x509.CreateCertificate(random, &template, &template, private.Public(), private)
+	return tls.Certificate{Certificate: [][]byte{raw}, PrivateKey: private}, err
+}
+
+// Serve takes connections until the listener is closed, which the end of the context does.
+func (v *Server) Serve(ctx context.Context, l net.Listener, c tls.Certificate) {
+	stop := context.AfterFunc(ctx, func() { l.Close() })
+	defer stop()
+	l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{c}, MinVersion: tls.VersionTLS13})
+	places := make(chan struct{}, mostConnections)
+	var all sync.WaitGroup
+	defer all.Wait()
+	for {
+		c, err := l.Accept()
+		if err != nil {
+			if ctx.Err() != nil || errors.Is(err, net.ErrClosed) {
+				return
+			}
+			v.Clock.Sleep(50 * time.Millisecond)
+			continue
+		}
+		select {
+		case places <- struct{}{}:
+		default:
+			c.Close() // more than a class
+			continue
+		}
+		all.Go(func() {
+			defer func() { <-places }()
+			stop := context.AfterFunc(ctx, func() { c.Close() })
+			defer stop()
+			defer c.Close()
+			v.answer(c)
+		})
+	}
+}
+
+// answer answers one connection.
+func (v *Server) answer(c net.Conn) {
+	in := bufio.NewScanner(c)
+	in.Buffer(nil, longestRequest)
+	out := json.NewEncoder(c)
+	var at *seat
+	for {
+		wait := patience
+		if at == nil {
+			wait = greeting
+		}
+		c.SetDeadline(v.Clock.Wall().Add(wait))
+		if !in.Scan() {
+			return
+		}
+		var r request
+		if json.Unmarshal(in.Bytes(), &r) != nil {
+			return
+		}
+		var answer reply
+		switch {
+		case at == nil:
+			var err error
+			if at, err = v.seat(r); err != nil {
+				out.Encode(reply{Error: err.Error()})
+				return
+			}
+			answer = at.count()
+		case r.Check != nil:
+			answer = at.answer(r, v.Clock)
+		case r.Keep != "":
+			answer = at.keep(r.Keep)
+		case r.Fetch != 0:
+			answer = at.fetch(r.Fetch)
+		}
+		if out.Encode(answer) != nil {
+			return
+		}
+	}
+}
+
+// seat finds the sitting that a program proves to be of.
+func (v *Server) seat(r request) (*seat, error) {
+	refused := errors.New("this packet does not belong to the exam that is served here")
+	for _, c := range v.Key.Keys {
+		for i := range c.Tasks {
+			id := exam.SittingID(v.Key.Exam, c.Number, i+1)
+			if id != r.Sitting {
+				continue
+			}
+			if !hmac.Equal(r.Proof, proofOf(c.Chain, id)) {
+				return nil, refused
+			}
+			return v.open(id, c, i)
+		}
+	}
+	return nil, refused
+}
+
+// open opens the copies of a sitting, once.
+func (v *Server) open(id string, c exam.CandidateKey, task int) (*seat, error) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if s := v.seats[id]; s != nil {
+		return s, nil
+	}
+	t := c.Tasks[task]
+	s, err := openSeat(v.Models[t.Circuit], t, func() (File, File, error) { return v.Open(c.Number, task+1) })
+	if err != nil {
+		v.Failed(id, err)
+		return nil, errors.New("the instructor's machine cannot answer: tell the instructor")
+	}
+	if v.seats == nil {
+		v.seats = make(map[string]*seat)
+	}
+	v.seats[id] = s
+	return s, nil
+}

@@ -75,17 +75,23 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 		if slices.Contains(o.DeadSources, s) || p.Hertz != hertz {
 			emf = 0
 		}
+		emf *= complex(o.scale(s), 0)
 		if !b.tie(l.number[p.Hot], l.number[p.Return], emf) && !slices.Contains(l.shorts, s) {
 			l.shorts = append(l.shorts, s)
 		}
 	}
 	for i := 1; i < len(n.loads); i++ {
-		p := n.loads[i]
+		p := o.Parts(n, Load(i))
 		z := p.impedance(hertz)
 		if cmplx.IsInf(z) || slices.Contains(o.OpenLoads, Load(i)) {
 			continue
 		}
 		b.load(l.number[p.A], l.number[p.B], z)
+	}
+	for _, r := range o.resistances(n, st.Closed) {
+		if leads(r.Ohms) {
+			b.load(l.number[r.A], l.number[r.B], complex(r.Ohms, 0))
+		}
 	}
 	b.solve()
 	b.christen(returns, l.number, l.least)

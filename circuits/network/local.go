@@ -89,6 +89,8 @@ type Change struct {
 	Opened    []Conductor // closed in the base
 	Joins     [][2]Node   // joined now: conductors that closed, shorts, shorted loads
 	OpenLoads []Load
+	LoadScale []LoadScale
+	Leaks     []Leak // resistances that are there now: leaks, and bad joints that are closed
 }
 
 // Local works out small changes to a solved state: only supernodes that the change
@@ -116,6 +118,7 @@ type Local struct {
 	region []int32 // root labels that may stand otherwise
 	nodes  []Node
 	loads  []Load
+	ties   []tie // of the region, by loads and leaks
 	met    bool // two supernodes that sources hold were joined
 }
 

@@ -79,10 +79,13 @@ func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
 			r.add(int32(p.Hot), int32(p.Return), joinedOhms)
 		}
 	}
-	for i, p := range n.loads {
-		if i > 0 && !slices.Contains(o.OpenLoads, Load(i)) {
+	for i := 1; i < len(n.loads); i++ {
+		if p := o.Parts(n, Load(i)); !slices.Contains(o.OpenLoads, Load(i)) {
 			r.add(int32(p.A), int32(p.B), p.Ohms)
 		}
+	}
+	for _, x := range o.resistances(n, st.Closed) {
+		r.add(int32(x.A), int32(x.B), x.Ohms)
 	}
 	r.reduce()
 	return r

@@ -97,32 +97,32 @@ func (l *LocalOff) notCore() bool {
 func (l *LocalOff) findLinks(c *Change) bool {
 	l.links = l.links[:0]
 	var rails link
-	for _, x := range l.loads {
-		p := &l.net.loads[x]
-		if math.IsInf(p.Ohms, 1) {
-			continue
+	between := func(a, b int32, g float64) bool {
+		x, y := min(a, b), max(a, b)
+		if rails.a != 0 && (rails.a != x || rails.b != y) {
+			return false
 		}
-		a, b := l.ends(x)
-		open := slices.Contains(c.OpenLoads, x)
-		wasA, wasB := l.base.live.super[p.A], l.base.live.super[p.B]
-		was := l.base.fixed[wasA] && l.base.fixed[wasB] && wasA != wasB
-		is := !open && l.isFixed(a) && l.isFixed(b) && a != b
-		for _, between := range [2]struct {
-			there bool
-			a, b  int32
-			g     float64
-		}{{was, wasA, wasB, -1 / p.Ohms}, {is, a, b, 1 / p.Ohms}} {
-			if !between.there {
-				continue
-			}
-			x, y := min(between.a, between.b), max(between.a, between.b)
-			if rails.a != 0 && (rails.a != x || rails.b != y) {
+		rails.a, rails.b = x, y
+		rails.g += g
+		return true
+	}
+	for _, x := range l.loads { // as they were
+		p := &l.net.loads[x]
+		a, b := l.base.live.super[p.A], l.base.live.super[p.B]
+		if leads(p.Ohms) && l.base.fixed[a] && l.base.fixed[b] && a != b && !between(a, b, -1/p.Ohms) {
+			return false
+		}
+	}
+	l.findTies(c)
+	for _, t := range l.ties {
+		a, b, g := t.a, t.b, 1/t.parts.Ohms
+		switch {
+		case !leads(t.parts.Ohms):
+			continue
+		case l.isFixed(a) && l.isFixed(b):
+			if !between(a, b, g) {
 				return false
 			}
-			rails.a, rails.b = x, y
-			rails.g += between.g
-		}
-		if open || a == b || is {
 			continue
 		}
 		i := slices.IndexFunc(l.links, func(k link) bool { return k.a == a && k.b == b || k.a == b && k.b == a })
@@ -130,7 +130,7 @@ func (l *LocalOff) findLinks(c *Change) bool {
 			l.links = append(l.links, link{a, b, 0})
 			i = len(l.links) - 1
 		}
-		l.links[i].g += 1 / p.Ohms
+		l.links[i].g += g
 	}
 	return l.negligible(rails)
 }

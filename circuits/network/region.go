@@ -33,10 +33,31 @@ func (l *Local) eachOf(root int32, visit func(label int32)) {
 // row gives the place of a root label in the region; less than zero for none.
 func (l *Local) row(label int32) int32 { return l.slot(label).row }
 
-// ends gives the root labels at the two ends of a load.
-func (l *Local) ends(x Load) (a, b int32) {
-	p := &l.net.loads[x]
-	return l.root(l.label(p.A)), l.root(l.label(p.B))
+// tie is a load or a leak between two root labels.
+type tie struct {
+	a, b  int32
+	parts LoadParts
+}
+
+// findTies collects the loads and leaks that may tie the region together or to what is
+// beside it.
+func (l *Local) findTies(c *Change) {
+	l.ties = l.ties[:0]
+	add := func(p LoadParts) {
+		if a, b := l.root(l.label(p.A)), l.root(l.label(p.B)); a != b {
+			l.ties = append(l.ties, tie{a, b, p})
+		}
+	}
+	for _, x := range l.loads {
+		if !slices.Contains(c.OpenLoads, x) {
+			add(scaled(l.net.loads[x], x, c.LoadScale))
+		}
+	}
+	for _, k := range c.Leaks {
+		if leads(k.Ohms) {
+			add(LoadParts{A: k.A, B: k.B, Running: complex(k.Ohms, 0), Ohms: k.Ohms})
+		}
+	}
 }
 
 // settle solves the parts that changed and what loads tie to them.
@@ -49,30 +70,23 @@ func (l *Local) settle(c *Change) bool {
 	// holds at its edge, all on one island of the base.
 	groups := newSets(len(l.region))
 	edge := make([]int32, len(l.region)) // by region label: the held island it touches
-	var branches []Load
-	for _, x := range l.loads {
-		if slices.Contains(c.OpenLoads, x) || cmplx.IsInf(l.net.loads[x].Running) {
-			continue
-		}
-		a, b := l.ends(x)
-		if a == b {
-			continue
-		}
-		i, k := l.row(a), l.row(b)
+	l.findTies(c)
+	for _, t := range l.ties {
+		i, k := l.row(t.a), l.row(t.b)
 		switch {
+		case cmplx.IsInf(t.parts.Running):
 		case i >= 0 && k >= 0:
 			groups.unite(i, k)
-		case i < 0 && k < 0:
-			if live.island[a] != live.island[b] {
-				return false // it ties the islands of two sources together
-			}
-			continue
+		case i < 0 && k < 0 && live.island[t.a] != live.island[t.b]:
+			return false // it ties the islands of two sources together
 		}
-		branches = append(branches, x)
 	}
-	for _, x := range branches {
-		a, b := l.ends(x)
-		for _, way := range [2][2]int32{{a, b}, {b, a}} {
+	// What is left are those with an end in the region.
+	l.ties = slices.DeleteFunc(l.ties, func(t tie) bool {
+		return cmplx.IsInf(t.parts.Running) || l.row(t.a) < 0 && l.row(t.b) < 0
+	})
+	for _, t := range l.ties {
+		for _, way := range [2][2]int32{{t.a, t.b}, {t.b, t.a}} {
 			if i := l.row(way[0]); i >= 0 && l.isFixed(way[1]) {
 				g := groups.find(i)
 				island := live.island[way[1]]
@@ -83,7 +97,7 @@ func (l *Local) settle(c *Change) bool {
 			}
 		}
 	}
-	l.solve(groups, edge, branches)
+	l.solve(groups, edge)
 	return true
 }
 
@@ -97,12 +111,11 @@ func (l *Local) fixedValue(label int32) solved {
 }
 
 // solve gives every label of the region its island and voltage.
-func (l *Local) solve(groups *sets, edge []int32, branches []Load) {
+func (l *Local) solve(groups *sets, edge []int32) {
 	n := len(l.region)
 	rows := newBuckets(n, n, func(i int) int32 { return groups.find(int32(i)) })
-	ties := newBuckets(n, len(branches), func(i int) int32 {
-		a, b := l.ends(branches[i])
-		return groups.find(max(l.row(a), l.row(b)))
+	ties := newBuckets(n, len(l.ties), func(i int) int32 {
+		return groups.find(max(l.row(l.ties[i].a), l.row(l.ties[i].b)))
 	})
 	at := make([]int32, n) // row within its group
 	volts := make([][2]complex128, n)
@@ -115,7 +128,7 @@ func (l *Local) solve(groups *sets, edge []int32, branches []Load) {
 			at[i] = int32(k)
 		}
 		for s := range l.base.live.systems {
-			for k, v := range l.equations(s, len(members), at, ties.of(g), branches).solve() {
+			for k, v := range l.equations(s, len(members), at, ties.of(g)).solve() {
 				volts[members[k]][s] = v
 			}
 		}
@@ -157,13 +170,12 @@ func newBuckets(owners, n int, owner func(i int) int32) buckets {
 func (b *buckets) of(owner int32) []int32 { return b.all[b.start[owner]:b.start[owner+1]] }
 
 // equations are the nodal equations of a group of the region at one frequency.
-func (l *Local) equations(system, size int, at []int32, ties []int32, branches []Load) *equations {
+func (l *Local) equations(system, size int, at []int32, ties []int32) *equations {
 	e := newEquations(size)
 	for _, t := range ties {
-		x := branches[t]
-		a, b := l.ends(x)
+		a, b := l.ties[t].a, l.ties[t].b
 		i, k := l.row(a), l.row(b)
-		y := 1 / l.net.loads[x].impedance(l.base.live.systems[system].hertz)
+		y := 1 / l.ties[t].parts.impedance(l.base.live.systems[system].hertz)
 		if i >= 0 {
 			e.add(at[i], at[i], y)
 		}
@@ -246,11 +258,21 @@ func (l *Local) findRegion(c *Change) bool {
 			}
 		})
 	}
-	for _, x := range c.OpenLoads {
+	alone := func(x Load) {
 		p := &l.net.loads[x]
 		l.loads = append(l.loads, x)
 		enter(l.label(p.A))
 		enter(l.label(p.B))
+	}
+	for _, x := range c.OpenLoads {
+		alone(x)
+	}
+	for _, s := range c.LoadScale {
+		alone(s.Load)
+	}
+	for _, k := range c.Leaks {
+		enter(l.label(k.A))
+		enter(l.label(k.B))
 	}
 	for i := 0; i < len(l.region); i++ {
 		l.eachOf(l.region[i], func(label int32) { l.eachNode(label, note) })

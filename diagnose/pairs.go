@@ -141,6 +141,9 @@ func beside(a, b work.Overlay) (work.Overlay, bool) {
 		for _, l := range o.Landings {
 			held = append(held, l.Conductor)
 		}
+		for _, j := range o.Joints {
+			held = append(held, j.Conductor)
+		}
 		return held
 	}
 	devices := func(o *work.Overlay) []*circuits.Device {
@@ -153,9 +156,21 @@ func beside(a, b work.Overlay) (work.Overlay, bool) {
 		}
 		return held
 	}
-	if meet(moved(&a), moved(&b)) || meet(devices(&a), devices(&b)) ||
-		meet(slices.Concat(a.OpenLoads, a.ShortedLoads), slices.Concat(b.OpenLoads, b.ShortedLoads)) ||
-		meet(slices.Concat(a.OpenSources, a.DeadSources), slices.Concat(b.OpenSources, b.DeadSources)) {
+	loads := func(o *work.Overlay) []network.Load {
+		held := slices.Concat(o.OpenLoads, o.ShortedLoads)
+		for _, s := range o.LoadScale {
+			held = append(held, s.Load)
+		}
+		return held
+	}
+	sources := func(o *work.Overlay) []network.Source {
+		held := slices.Concat(o.OpenSources, o.DeadSources)
+		for _, s := range o.Scale {
+			held = append(held, s.Source)
+		}
+		return held
+	}
+	if meet(moved(&a), moved(&b)) || meet(devices(&a), devices(&b)) || meet(loads(&a), loads(&b)) || meet(sources(&a), sources(&b)) {
 		return a, false
 	}
 	return work.Overlay{
@@ -163,7 +178,9 @@ func beside(a, b work.Overlay) (work.Overlay, bool) {
 			Open: slices.Concat(a.Open, b.Open), Closed: slices.Concat(a.Closed, b.Closed),
 			OpenLoads: slices.Concat(a.OpenLoads, b.OpenLoads), ShortedLoads: slices.Concat(a.ShortedLoads, b.ShortedLoads),
 			OpenSources: slices.Concat(a.OpenSources, b.OpenSources), DeadSources: slices.Concat(a.DeadSources, b.DeadSources),
+			Scale: slices.Concat(a.Scale, b.Scale), LoadScale: slices.Concat(a.LoadScale, b.LoadScale),
 			Joins: slices.Concat(a.Joins, b.Joins), Landings: slices.Concat(a.Landings, b.Landings),
+			Joints: slices.Concat(a.Joints, b.Joints), Leaks: slices.Concat(a.Leaks, b.Leaks),
 		},
 		Stuck: slices.Concat(a.Stuck, b.Stuck), Timers: slices.Concat(a.Timers, b.Timers),
 	}, true

@@ -2,7 +2,9 @@ package faultmodel_test
 
 import (
 	"fmt"
+	"math"
 	"math/cmplx"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -41,11 +43,64 @@ func TestFollowingTheCourse(t *testing.T) {
 }
 
 func followEveryFault(t *testing.T, p *work.Panel) {
+	follow(t, p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+}
+
+// Faults of degree are followed alike: bad joints, leaks, loads off their value, low and high
+// supplies, also beside another fault.
+func TestFollowingDegrees(t *testing.T) {
+	follows := func(p *work.Panel, seed uint64) {
+		r := rand.New(rand.NewPCG(seed, 5))
+		others := faultmodel.List(p, faultmodel.Options{WiringErrors: true})
+		var faults []faultmodel.Fault
+		for i := range 60 {
+			o := degree(r, p)
+			if r.IntN(3) == 0 {
+				other := others[r.IntN(len(others))].Overlay
+				other.Joints, other.Leaks, other.LoadScale, other.Scale = o.Joints, o.Leaks, o.LoadScale, o.Scale
+				o = other
+			}
+			faults = append(faults, faultmodel.Fault{ID: faultmodel.ID(fmt.Sprintf("%d %+v", i, o)), Overlay: o})
+		}
+		follow(t, p, faults)
+	}
+	for i, name := range circuits.Builtin() {
+		text, _ := circuits.BuiltinText(name)
+		follows(assembled(t, name+".yaml", string(text)), uint64(i))
+	}
+	for seed := range uint64(20) {
+		follows(assembled(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%6})), seed)
+	}
+}
+
+// degree draws a fault that comes in degrees.
+func degree(r *rand.Rand, p *work.Panel) (o work.Overlay) {
+	node := func() network.Node { return network.Node(1 + r.IntN(p.Net.Nodes())) }
+	ohms := math.Pow(10, 5*r.Float64())
+	switch r.IntN(8) {
+	case 0:
+		o.Scale = []network.SourceScale{{Source: network.Source(1 + r.IntN(p.Net.Sources())), Factor: 0.3 + r.Float64()}}
+	case 1:
+		o.LoadScale = []network.LoadScale{{Load: network.Load(1 + r.IntN(p.Net.Loads())), Factor: math.Pow(4, 2*r.Float64()-1)}}
+	case 2, 3:
+		o.Leaks = []network.Leak{{A: node(), B: node(), Ohms: ohms, Inside: r.IntN(2) == 0}}
+	case 4: // across a contact or a link
+		a, b := p.Net.Ends(network.Conductor(1 + r.IntN(p.Net.Conductors())))
+		o.Leaks = []network.Leak{{A: a, B: b, Ohms: ohms, Inside: true}}
+	default:
+		for range 1 + r.IntN(2) {
+			o.Joints = append(o.Joints, network.Joint{Conductor: network.Conductor(1 + r.IntN(p.Net.Conductors())), Ohms: ohms})
+		}
+	}
+	return o
+}
+
+func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 	course := p.Course()
 	f := course.Follower()
 	visible := p.Visible()
 	followed, turnedOff := 0, 0
-	for _, fault := range faultmodel.List(p, faultmodel.Options{WiringErrors: true}) {
+	for _, fault := range faults {
 		o := &fault.Overlay
 		var ends []*work.End
 		p.Work(o, func(_ int, e *work.End) bool {

@@ -119,7 +119,7 @@ type Local struct {
 	nodes  []Node
 	loads  []Load
 	ties   []tie // of the region, by loads and leaks
-	met    bool // two supernodes that sources hold were joined
+	met    bool  // two supernodes that sources hold were joined
 }
 
 // piece is a part of a supernode that was cut off. Its label is minus its index less

@@ -44,6 +44,8 @@ type LocalOff struct {
 	hangs []hanging // by row of the region
 
 	links  []link
+	rails  link // what comes between two rails, or goes from there
+	ring   ring
 	gone   []bool
 	degree []int32
 	leaves []int32
@@ -74,7 +76,8 @@ func (n *Net) NewLocalOff() *LocalOff {
 func (l *LocalOff) Solve(b *OffBase, c *Change) bool {
 	l.of = b
 	l.relabel(b.base, c)
-	return !l.cutSource() && l.findRegion(c) && l.notCore() && l.findLinks(c) && l.hang()
+	return !l.cutSource() && l.findRegion(c) && l.notCore() && l.findLinks(c) && l.hang() &&
+		l.negligible(l.rails)
 }
 
 // Met tells, after Solve has reported false, whether that was because the change joins two
@@ -91,12 +94,11 @@ func (l *LocalOff) notCore() bool {
 	return true
 }
 
-// findLinks collects what resistance ties the region together and to the rails. It
-// reports false where the change concerns what there is from rail to rail, and a meter
-// would show it: a coil more or less across the winding of a transformer is nothing.
+// findLinks collects what resistance ties the region together and to the rails, and what
+// the change is from rail to rail. It reports false where that concerns three rails.
 func (l *LocalOff) findLinks(c *Change) bool {
-	l.links = l.links[:0]
-	var rails link
+	l.links, l.rails = l.links[:0], link{}
+	rails := &l.rails
 	between := func(a, b int32, g float64) bool {
 		x, y := min(a, b), max(a, b)
 		if rails.a != 0 && (rails.a != x || rails.b != y) {
@@ -132,7 +134,7 @@ func (l *LocalOff) findLinks(c *Change) bool {
 		}
 		l.links[i].g += g
 	}
-	return l.negligible(rails)
+	return true
 }
 
 // A meter shows two resistances as one if they differ by no more than half of its last
@@ -140,14 +142,16 @@ func (l *LocalOff) findLinks(c *Change) bool {
 const (
 	shows      = 0.05  // ohms; handheld meter manuals: 0.1 ohm is a digit of the lowest range
 	showsShare = 0.002 // common practice, no source
+	nothing    = 1e-12 // siemens; what is left of loads that were taken away and put back
 )
 
 // negligible tells whether so much more conductance between two rails changes no
-// resistance in the panel by as much as a meter shows. None changes by more than that
+// resistance in the panel by as much as a meter shows: a coil more or less across the
+// winding of a transformer is nothing. None changes by more than that
 // between the two rails themselves (by the rank-one update of the inverse: a current
 // between any two nodes sets no more across the rails than one between the rails).
 func (l *LocalOff) negligible(more link) bool {
-	if math.Abs(more.g) < 1e-12 {
+	if math.Abs(more.g) < nothing {
 		return true
 	}
 	f := l.of.off
@@ -166,8 +170,8 @@ func (l *LocalOff) negligible(more link) bool {
 		len(l.net.sources) == 2 && math.Min(is, will) > 2*shows && !sameOhms(is, known) && !sameOhms(will, same))
 }
 
-// hang strips the labels of the region leaf by leaf, as resistors.reduce does. It reports
-// false where more than trees are left.
+// hang strips the labels of the region leaf by leaf, as resistors.reduce does, and solves
+// what is left.
 func (l *LocalOff) hang() bool {
 	n := len(l.region)
 	l.hangs = slices.Grow(l.hangs[:0], n)[:n]
@@ -220,7 +224,8 @@ func (l *LocalOff) hang() bool {
 		}
 		l.hangs[i].top = top
 	}
-	return left == 0
+	l.ring = ring{}
+	return left == 0 || l.findRing()
 }
 
 // Ohms gives what an ohmmeter reads between two nodes, as Off.Ohms does.
@@ -251,10 +256,24 @@ func (l *LocalOff) hung(r *resistors, label int32) (on int32, ohms float64, ok b
 func (l *LocalOff) component(r *resistors, label int32) (supernode, own int32) {
 	if i := l.row(label); i >= 0 {
 		if label = l.hangs[i].top; l.row(label) >= 0 {
-			return 0, label
+			p := l.place(label)
+			switch {
+			case p < 0:
+				return 0, label
+			case l.ring.alone[p] != 0:
+				return 0, l.ring.alone[p]
+			case l.ring.share[p] == 1:
+				label = l.ring.b
+			default:
+				label = l.ring.a
+			}
 		}
 	}
-	return r.comp.root(label), 0
+	supernode = r.comp.root(label)
+	if l.rails.g > nothing && supernode == r.comp.root(l.rails.b) {
+		supernode = r.comp.root(l.rails.a) // they may not have hung together before
+	}
+	return supernode, 0
 }
 
 // between is resistors.between along the trees as they hang now.
@@ -297,7 +316,7 @@ func (l *LocalOff) between(r *resistors, na, nb Node) float64 {
 		}
 		on, ohms, ok := l.hung(r, y)
 		if !ok {
-			return way + sum + r.within(top, y)
+			return way + sum + l.within(r, top, y)
 		}
 		way += ohms
 		y = on

@@ -138,28 +138,62 @@ func TestLocalOffByHand(t *testing.T) {
 	ohms("1", "far", math.Inf(1))
 }
 
-// A change between the rails that a meter would show is left to the whole, and so is one that
-// closes a ring of resistances.
-func TestLocalOffLeavesRailsAndRingsToTheWhole(t *testing.T) {
+// A change between the rails that a meter would show is left to the whole.
+func TestLocalOffLeavesRailsToTheWhole(t *testing.T) {
 	x := newLadder(t)
 	x.net.sources[1].WindingOhms = 400
 	base, l := x.net.NewOffBase(x.state([]Conductor{x.a, x.b})), x.net.NewLocalOff()
 	require.False(t, l.Solve(base, x.joins("1", "2")), "the coil now lies across 400 ohms")
 	require.False(t, l.Met())
 	require.False(t, l.Solve(base, x.joins("1", "3")), "both lamps do")
+}
 
-	ring := onBench(t)
-	ring.source("L", "N", 24, 0)
-	cut := ring.wire("1", "4")
-	ring.load("1", "2", 100)
-	ring.load("2", "3", 100)
-	ring.load("3", "4", 100)
-	open := ring.net.NewOffBase(ring.state([]Conductor{cut}))
-	local := ring.net.NewLocalOff()
-	require.False(t, local.Solve(open, &Change{Joins: [][2]Node{{ring.node("1"), ring.node("4")}}}))
-	require.True(t, local.Solve(open, &Change{OpenLoads: []Load{2}}))
-	r, _ := local.Ohms(ring.node("1"), ring.node("3"))
-	require.True(t, math.IsInf(r, 1))
+// Rings of resistances: one that hangs on nothing, one on one rail, and the usual one from
+// rail to rail, by a bad joint.
+func TestLocalOffSolvesRings(t *testing.T) {
+	x := onBench(t)
+	x.source("L", "N", 24, 60)
+	x.net.sources[1].WindingOhms = 2
+	cut := x.wire("1", "4")
+	x.load("1", "2", 100)
+	x.load("2", "3", 100)
+	x.load("3", "4", 100)
+	for at, next := range map[string]string{"L": "L2", "L2": "L3", "L3": "L4"} {
+		x.wire(at, next) // the rail goes on
+	}
+	joint := x.wire("L", "5")
+	x.load("5", "N", 400)
+	x.wire("5", "6")
+	x.load("6", "tip", 50)
+	x.load("6", "N", 200)
+	x.load("L", "N", 30)
+	base, l := x.net.NewOffBase(x.state([]Conductor{cut})), x.net.NewLocalOff()
+	reads := func(from, to string, want float64) {
+		t.Helper()
+		ohms, firm := l.Ohms(x.node(from), x.node(to))
+		require.True(t, firm)
+		holdsOhms(t, want, ohms, from, to)
+	}
+	require.True(t, l.Solve(base, &Change{Joins: [][2]Node{{x.node("1"), x.node("4")}}}))
+	reads("1", "3", parallel(100, 200))
+	reads("3", "N", math.Inf(1))
+
+	leak := Leak{A: x.node("1"), B: x.node("L"), Ohms: 1000}
+	require.True(t, l.Solve(base, &Change{Joins: [][2]Node{{x.node("1"), x.node("4")}}, Leaks: []Leak{leak}}))
+	reads("3", "L", 1000+parallel(100, 200))
+	reads("3", "N", 1000+parallel(100, 200)+parallel(2, 30, 400, 200))
+
+	require.True(t, l.Solve(base, &Change{Opened: []Conductor{joint}, Leaks: []Leak{{A: x.node("L"), B: x.node("5"), Ohms: 60}}}))
+	winding, coils := parallel(2, 30), parallel(400, 200)
+	reads("L", "5", parallel(60, coils+winding))
+	reads("5", "N", parallel(60+winding, coils))
+	reads("5", "tip", 50)
+	reads("tip", "N", 50+parallel(60+winding, coils))
+	reads("L", "N", winding)
+	reads("1", "5", math.Inf(1))
+
+	require.True(t, l.Solve(base, &Change{OpenLoads: []Load{2}}))
+	reads("1", "3", math.Inf(1))
 }
 
 // A meter shows two resistances as one within half of a digit and a small share.

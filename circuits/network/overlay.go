@@ -115,6 +115,14 @@ func (o *Overlay) ends(n *Net, c Conductor) (a, b Node) {
 	return p.a, p.b
 }
 
+// Resistance is what stands between the ends of a conductor with a bad joint while it is
+// closed.
+func (o *Overlay) Resistance(n *Net, c Conductor) Leak {
+	a, b := o.ends(n, c)
+	ohms, _ := o.Joint(c)
+	return Leak{A: a, B: b, Ohms: ohms}
+}
+
 // resistances gives all that the overlay adds to the loads: leaks, and bad joints in
 // conductors that are closed.
 func (o *Overlay) resistances(n *Net, closed []bool) []Leak {
@@ -125,12 +133,9 @@ func (o *Overlay) resistances(n *Net, closed []bool) []Leak {
 	for i, j := range o.Joints {
 		c := j.Conductor
 		again := slices.ContainsFunc(o.Joints[:i], func(j Joint) bool { return j.Conductor == c })
-		if again || slices.Contains(o.Open, c) || !closed[c] && !slices.Contains(o.Closed, c) {
-			continue
+		if !again && !slices.Contains(o.Open, c) && (closed[c] || slices.Contains(o.Closed, c)) {
+			all = append(all, o.Resistance(n, c))
 		}
-		a, b := o.ends(n, c)
-		ohms, _ := o.Joint(c)
-		all = append(all, Leak{A: a, B: b, Ohms: ohms})
 	}
 	return all
 }

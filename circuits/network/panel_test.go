@@ -87,15 +87,24 @@ func (n *Net) next(from Node) Node {
 	return to
 }
 
-// randomChange draws what opens, closes, touches and burns out, and gives the same as an overlay
+// randomChange draws what opens, closes, touches, leaks and burns out, and gives the same as an overlay
 // on the base.
 func (p *panelNet) randomChange(r *rand.Rand) (*Change, *Overlay) {
 	c, o := &Change{}, &Overlay{Joins: slices.Clone(p.joins)}
 	for range 1 + r.IntN(3) {
 		x := Conductor(1 + r.IntN(p.net.Conductors()))
 		a, b := p.net.Ends(x)
-		switch {
-		case slices.Contains(c.Opened, x) || slices.Contains(o.Closed, x):
+		ohms := math.Pow(10, 4*r.Float64())
+		switch _, bad := o.Joint(x); {
+		case slices.Contains(c.Opened, x) || slices.Contains(o.Closed, x) || bad:
+		case r.IntN(4) == 0: // closed, with a bad joint
+			if p.state.Closed[x] {
+				c.Opened = append(c.Opened, x)
+			} else {
+				o.Closed = append(o.Closed, x)
+			}
+			o.Joints = append(o.Joints, Joint{x, ohms / 3}, Joint{x, ohms * 2 / 3})
+			c.Leaks = append(c.Leaks, Leak{A: a, B: b, Ohms: ohms})
 		case p.state.Closed[x]:
 			c.Opened, o.Open = append(c.Opened, x), append(o.Open, x)
 		default:
@@ -105,6 +114,14 @@ func (p *panelNet) randomChange(r *rand.Rand) (*Change, *Overlay) {
 	if r.IntN(3) == 0 {
 		j := [2]Node{p.on(r), p.on(r)}
 		c.Joins, o.Joins = append(c.Joins, j), append(o.Joins, j)
+	}
+	if r.IntN(3) == 0 {
+		k := Leak{A: p.on(r), B: p.on(r), Ohms: math.Pow(10, 6*r.Float64())}
+		c.Leaks, o.Leaks = append(c.Leaks, k), append(o.Leaks, k)
+	}
+	if r.IntN(3) == 0 {
+		c.LoadScale = []LoadScale{{Load(1 + r.IntN(p.net.Loads())), math.Pow(10, 2*r.Float64()-1)}}
+		o.LoadScale = c.LoadScale
 	}
 	for range r.IntN(3) {
 		x := Load(1 + r.IntN(p.net.Loads()))

@@ -13,13 +13,22 @@ type overlayChange struct {
 	p      *Panel
 	o      *Overlay
 	closed func(network.Conductor) bool // in the base
+	joint  []bool                       // by bad joint of the overlay: its conductor is closed
 }
 
 // begin collects what the overlay changes by itself, but for armatures and timers.
 func (ch *overlayChange) begin(p *Panel, o *Overlay, closed func(network.Conductor) bool) {
 	ch.p, ch.o, ch.closed = p, o, closed
-	ch.Opened, ch.Joins = ch.Opened[:0], ch.Joins[:0]
-	ch.OpenLoads = o.OpenLoads
+	ch.Opened, ch.Joins, ch.Leaks = ch.Opened[:0], ch.Joins[:0], ch.Leaks[:0]
+	ch.OpenLoads, ch.LoadScale = o.OpenLoads, o.LoadScale
+	ch.joint = ch.joint[:0]
+	for _, j := range o.Joints {
+		is := closed(j.Conductor)
+		ch.joint = append(ch.joint, is)
+		if is {
+			ch.Opened = append(ch.Opened, j.Conductor)
+		}
+	}
 	for _, c := range o.Open {
 		ch.want(c, false)
 	}
@@ -32,7 +41,7 @@ func (ch *overlayChange) begin(p *Panel, o *Overlay, closed func(network.Conduct
 	}
 	ch.Joins = append(ch.Joins, o.Joins...)
 	for _, l := range o.Landings {
-		if !closed(l.Conductor) {
+		if _, bad := o.Joint(l.Conductor); bad || !closed(l.Conductor) {
 			continue
 		}
 		ch.Opened = append(ch.Opened, l.Conductor)
@@ -54,8 +63,22 @@ func (p *Panel) Concerns(o *Overlay) []*circuits.Device {
 			devices = append(devices, d)
 		}
 	}
+	for _, j := range o.Joints {
+		if d := p.parts[j.Conductor].Device; d != nil {
+			devices = append(devices, d)
+		}
+	}
 	for _, l := range slices.Concat(o.OpenLoads, o.ShortedLoads) {
 		devices = append(devices, p.loads[l])
+	}
+	for _, s := range o.LoadScale {
+		devices = append(devices, p.loads[s.Load])
+	}
+	for _, l := range o.Leaks {
+		if l.Inside {
+			name, _ := p.terminals[l.A].Split()
+			devices = append(devices, p.devices[name])
+		}
 	}
 	for _, s := range o.Stuck {
 		devices = append(devices, s.Device)
@@ -63,8 +86,28 @@ func (p *Panel) Concerns(o *Overlay) []*circuits.Device {
 	return devices
 }
 
+// finish adds the resistances, once every contact is put: leaks, and bad joints that are
+// closed.
+func (ch *overlayChange) finish() {
+	ch.Leaks = append(ch.Leaks, ch.o.Leaks...)
+	for i, j := range ch.o.Joints {
+		if ch.joint[i] && ch.jointOf(j.Conductor) == i {
+			ch.Leaks = append(ch.Leaks, ch.o.Resistance(ch.p.Net, j.Conductor))
+		}
+	}
+}
+
+// jointOf gives the first bad joint of a conductor; less than zero for none.
+func (ch *overlayChange) jointOf(c network.Conductor) int {
+	return slices.IndexFunc(ch.o.Joints, func(j network.Joint) bool { return j.Conductor == c })
+}
+
 // want puts a conductor.
 func (ch *overlayChange) want(c network.Conductor, closed bool) {
+	if i := ch.jointOf(c); i >= 0 {
+		ch.joint[i] = closed
+		return
+	}
 	switch is := ch.closed(c); {
 	case is && !closed:
 		ch.Opened = append(ch.Opened, c)
@@ -97,29 +140,37 @@ func (p *Panel) farEnd(c network.Conductor, end network.Node) network.Node {
 }
 
 // lift takes all wires off a terminal, also those that the overlay lets land there. They
-// stay joined to each other, and what touches the terminal goes with them. It reports
-// false where no wire lands there.
+// stay joined to each other, and what touches the terminal goes with them; where no wire
+// lands there, nothing changes. It reports false where it cannot be told as a small change.
 func (ch *overlayChange) lift(at network.Node) bool {
-	var ends []network.Node // the far ends of the wires
-	wires := 0
+	var ends []network.Node // what the wires that are lifted lead to
+	var wires []network.Conductor
 	for _, c := range ch.p.landings[at] {
 		if slices.ContainsFunc(ch.o.Landings, func(l network.Landing) bool { return l.Conductor == c && l.From == at }) {
 			continue // it lands elsewhere
 		}
-		wires++
-		if !slices.Contains(ch.Opened, c) {
-			ch.Opened = append(ch.Opened, c)
-			ends = append(ends, ch.p.farEnd(c, at))
+		wires = append(wires, c)
+		if far := ch.p.farEnd(c, at); far != at && !slices.Contains(ch.Opened, c) {
+			ends = append(ends, far)
 		}
 	}
 	// Shorts and wires that land there by mistake are on the wires' side of the terminal.
 	moved := slices.Clone(ch.o.Joins)
 	for _, l := range ch.o.Landings {
-		far := ch.p.farEnd(l.Conductor, l.From)
 		if l.To == at {
-			wires++
+			wires = append(wires, l.Conductor)
 		}
-		moved = append(moved, [2]network.Node{far, l.To})
+		if ch.jointOf(l.Conductor) < 0 {
+			moved = append(moved, [2]network.Node{ch.p.farEnd(l.Conductor, l.From), l.To})
+		}
+	}
+	if len(wires) == 0 {
+		return true
+	}
+	for _, c := range wires {
+		if ch.closed(c) && !slices.Contains(ch.Opened, c) {
+			ch.Opened = append(ch.Opened, c)
+		}
 	}
 	joins := slices.Clone(ch.Joins)
 	for _, j := range moved {
@@ -137,7 +188,46 @@ func (ch *overlayChange) lift(at network.Node) bool {
 		joins = append(joins, [2]network.Node{ends[0], ends[i]})
 	}
 	ch.Joins = joins
-	return wires > 0
+	return ch.liftLeaks(at, wires, ends)
+}
+
+// liftLeaks takes the resistances that go with the wires off a terminal. The wires lead to
+// ends, if to any; where they do not, the resistances alone meet there.
+func (ch *overlayChange) liftLeaks(at network.Node, wires []network.Conductor, ends []network.Node) bool {
+	stays, goes := ch.Leaks[:0:0], ch.Leaks[:0:0]
+	lifted := func(l network.Leak) bool {
+		if l.Inside || l.A != at && l.B != at {
+			return false
+		}
+		// A bad joint goes only as its own wire does.
+		for _, j := range ch.o.Joints {
+			if ch.o.Resistance(ch.p.Net, j.Conductor) == l {
+				return slices.Contains(wires, j.Conductor)
+			}
+		}
+		return true
+	}
+	for _, l := range ch.Leaks {
+		switch {
+		case l.A == l.B:
+		case !lifted(l):
+			stays = append(stays, l)
+		case l.A == at:
+			goes = append(goes, network.Leak{A: l.B, B: at, Ohms: l.Ohms})
+		default:
+			goes = append(goes, network.Leak{A: l.A, B: at, Ohms: l.Ohms})
+		}
+	}
+	ch.Leaks = stays
+	switch {
+	case len(ends) > 0:
+		for _, l := range goes {
+			ch.Leaks = append(ch.Leaks, network.Leak{A: l.A, B: ends[0], Ohms: l.Ohms})
+		}
+	case len(goes) == 2:
+		ch.Leaks = append(ch.Leaks, network.Leak{A: goes[0].A, B: goes[1].A, Ohms: goes[0].Ohms + goes[1].Ohms})
+	}
+	return len(ends) > 0 || len(goes) < 3
 }
 
 // LockedBase is the panel with the power locked off and the operators held as in a step,
@@ -174,7 +264,7 @@ func (p *Panel) bolt(super func(network.Node) network.Node, device network.Condu
 
 // Bolts tells whether an overlay joins the two nodes of a bolt, and opens nothing.
 func (p *Panel) Bolts(o *Overlay, b *network.OffBase, bolt [2]network.Node) bool {
-	if len(o.Open)+len(o.Landings)+len(o.Stuck)+len(o.OpenSources) > 0 {
+	if len(o.Open)+len(o.Joints)+len(o.Landings)+len(o.Stuck)+len(o.OpenSources) > 0 {
 		return false
 	}
 	bolted := joinsAs(b.Super, bolt)
@@ -220,10 +310,10 @@ func (l *OffLocal) Solve(b *network.OffBase, o *Overlay, lifted []circuits.Termi
 			l.change.contacts(s.Device, s.Position, s.Position)
 		}
 	}
+	l.change.finish()
 	for _, t := range lifted {
-		before := l.change.Change
 		if !l.change.lift(l.p.nodes[t]) {
-			l.change.Change = before
+			return false
 		}
 	}
 	return l.LocalOff.Solve(b, &l.change.Change)

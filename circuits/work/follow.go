@@ -21,6 +21,7 @@ type Follower struct {
 	next     int     // of those step's phases, the one to come
 
 	o                 *Overlay
+	most              float64          // amperes that no current reaches under it
 	apart             map[int]armature // relays that diverge, and all that are held
 	spare             map[int]armature // room for the next of these
 	before            map[int]armature // how they stood before the step
@@ -73,10 +74,10 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole fu
 
 // start prepares a fault; it reports false where the fault is not one to be followed.
 func (f *Follower) start(o *Overlay) bool {
-	f.o = o
+	f.o, f.most = o, f.p.mostUnder(o)
 	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
 	f.now = 0
-	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+o.Extra > 0 {
+	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+len(o.Scale)+o.Extra > 0 {
 		return false
 	}
 	f.held = f.p.heldRelays(o)
@@ -280,6 +281,7 @@ func (f *Follower) solve(g *moment) bool {
 		position, timed := f.relay(r).positions(f.apart[r])
 		ch.contacts(f.p.relays[r], position, timed)
 	}
+	ch.finish()
 	f.base = g.base
 	if f.bolts(g) {
 		if bolted := f.c.withBolt(g); bolted != nil {
@@ -335,25 +337,35 @@ func (f *Follower) fed() bool {
 
 // within tells whether no protective device can be overloaded by what the fault adds.
 func (f *Follower) within(g *moment) bool {
-	if len(g.current) == 0 {
+	if len(g.current) == 0 && f.most == f.p.most {
 		return true
 	}
 	var more float64
 	for _, l := range f.local.Loads() {
-		p := f.p.Net.Load(l)
-		was, _ := f.base.Live().Between(p.A, p.B)
-		if is := f.across(l); is > was {
-			more += (is - was) / math.Hypot(real(p.Running), imag(p.Running))
-		}
+		was, _ := f.base.Live().Between(f.p.Net.Load(l).A, f.p.Net.Load(l).B)
+		more += math.Max(0, f.across(l)/ohms(f.o.Parts(f.p.Net, l))-was/ohms(f.p.Net.Load(l)))
+	}
+	for _, l := range f.change.Leaks { // a bad joint may lead to a short
+		more += f.local.Between(l.A, l.B) / l.Ohms
 	}
 	i := 0
 	for _, fu := range f.p.fuses {
-		if fu.amps > 0 && fu.amps < f.p.most {
-			if g.current[i]+more > fu.amps {
-				return false
-			}
+		was := f.p.most // at most so much through those that no load could overload
+		switch {
+		case fu.amps == 0:
+			continue
+		case fu.amps < f.p.most:
+			was = g.current[i]
 			i++
+		case fu.amps >= f.most:
+			continue
+		}
+		if was+more > fu.amps {
+			return false
 		}
 	}
 	return true
 }
+
+// ohms is the impedance of a load while it runs, without its angle.
+func ohms(p network.LoadParts) float64 { return math.Hypot(real(p.Running), imag(p.Running)) }

@@ -2,6 +2,7 @@ package work
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"deadrung/circuits"
@@ -55,8 +56,8 @@ type Panel struct {
 	relayOf   []int              // by load: index into relays, or -1
 	operators []*circuits.Device
 	visible   []*circuits.Device
-	fuses     []fuse // greatest rating first
-	most      float64
+	fuses     []fuse  // greatest rating first
+	most      float64 // amperes that no current of the good circuit reaches
 }
 
 // fuse is a protective device seen from the secondary of the transformer it feeds.
@@ -206,15 +207,41 @@ func (p *Panel) addSourcesAndLoads() {
 			addLoad(d, a, b, Electrical{Volts: volts, Running: complex(0, z), Ohms: winding * ratio * ratio})
 		}
 	}
-	// No current in the panel can be greater than all loads together draw.
+	p.most = p.greatestCurrent(&network.Overlay{})
+}
+
+// greatestCurrent is more than any current in the panel can be that nothing but loads, leaks
+// and bad joints limit: all of them together, with all sources in series.
+func (p *Panel) greatestCurrent(o *network.Overlay) (amps float64) {
 	var highest float64
-	for _, d := range p.sources[1:] {
-		highest += d.Volts
+	for i, d := range p.sources[1:] {
+		volts := d.Volts
+		for _, s := range o.Scale {
+			if s.Source == network.Source(i+1) {
+				volts *= math.Max(1, s.Factor)
+			}
+		}
+		highest += volts
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
-		z := p.Net.Load(network.Load(i)).Running
-		p.most += highest / max(real(z), imag(z))
+		z := o.Parts(p.Net, network.Load(i)).Running
+		amps += highest / max(real(z), imag(z))
 	}
+	for _, l := range o.Leaks {
+		amps += highest / l.Ohms
+	}
+	for _, j := range o.Joints {
+		amps += highest / j.Ohms
+	}
+	return amps
+}
+
+// mostUnder is greatestCurrent under an overlay, of which most change nothing about it.
+func (p *Panel) mostUnder(o *Overlay) float64 {
+	if len(o.Scale)+len(o.LoadScale)+len(o.Leaks)+len(o.Joints) == 0 {
+		return p.most
+	}
+	return p.greatestCurrent(&o.Overlay)
 }
 
 // zones joins everything that conductors could join, whatever their position.

@@ -152,7 +152,7 @@ func (w *worker) collapse(s network.Source) {
 func (w *worker) overload() bool {
 	worst, most := -1, 1.0
 	for i, f := range w.p.fuses {
-		if f.amps == 0 || f.amps >= w.p.most || !w.st.Closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
+		if f.amps == 0 || f.amps >= w.most || !w.st.Closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
 			continue
 		}
 		if share := w.current(f) / f.amps; share > most*(1+1e-9) {
@@ -171,6 +171,11 @@ func (w *worker) overload() bool {
 func (w *worker) current(f fuse) float64 {
 	if !w.st.Closed[f.conductor] {
 		return 0
+	}
+	if ohms, bad := w.o.Joint(f.conductor); bad {
+		a, b := w.p.Net.Ends(f.conductor)
+		volts, _ := w.live.Between(a, b)
+		return volts / ohms
 	}
 	if w.o.Plain() {
 		if amps, ok := w.live.Through(f.conductor, w.st.Closed); ok {

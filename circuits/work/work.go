@@ -77,8 +77,9 @@ type worker struct {
 	relays []*relay
 	stand  []armature // by relay
 
-	breaking  bool   // operators are on their way: what opens has opened, what closes has not
-	blown     []bool // by fuse
+	most      float64 // amperes that no current reaches
+	breaking  bool    // operators are on their way: what opens has opened, what closes has not
+	blown     []bool  // by fuse
 	collapsed []network.Source
 	live      *network.Live
 	stale     bool // a contact has moved since live was solved
@@ -92,7 +93,7 @@ func newWorker(p *Panel, o *Overlay) *worker {
 	w := &worker{
 		p: p, o: o, st: p.Net.NewState(),
 		hand: make([]int, len(p.operators)), relays: p.good, stand: make([]armature, len(p.relays)),
-		blown: make([]bool, len(p.fuses)), opIndex: make(map[*circuits.Device]int, len(p.operators)),
+		blown: make([]bool, len(p.fuses)), most: p.mostUnder(o), opIndex: make(map[*circuits.Device]int, len(p.operators)),
 	}
 	for i, d := range p.operators {
 		w.opIndex[d] = i

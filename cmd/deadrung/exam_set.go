@@ -1,11 +1,8 @@
 package main
 
 import (
-	"context"
 	crand "crypto/rand"
 	"encoding/binary"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -18,7 +15,6 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 )
 
@@ -89,33 +85,6 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
 	return c
-}
-
-// setResult is the machine form of what set did. It names no fault.
-type setResult struct {
-	Exam       string        `json:"exam"`
-	Title      string        `json:"title"`
-	Form       exam.Form     `json:"form"`
-	Dir        string        `json:"dir"`
-	Seed       string        `json:"seed"`
-	Circuits   int           `json:"circuits"`
-	Candidates int           `json:"candidates"`
-	Faults     int           `json:"faults"`
-	By         string        `json:"by"`
-	Effort     effortRange   `json:"effort"`
-	Fair       bool          `json:"fair"`
-	Alike      [][2]int      `json:"alike"` // seats of neighbours that have a fault in common
-	Pool       int           `json:"pool"`  // faults there were to choose from
-	Used       int           `json:"used"`  // different ones that were chosen
-	Passed     []exam.Passed `json:"passed"`
-	Packets    []string      `json:"packets"`
-	Largest    int           `json:"packet-bytes"` // of the largest packet
-}
-
-type effortRange struct {
-	Least  float64 `json:"least"`
-	Most   float64 `json:"most"`
-	Spread float64 `json:"spread"`
 }
 
 // setting reads what the options name, and finds what is wrong with them.
@@ -233,193 +202,4 @@ func (o *setOptions) set(w exam.Setting, passphrase string, doing *talk.Stage) (
 	}
 	doing.Say("Sealing the key")
 	return o.write(set, w.Models, passphrase, doing)
-}
-
-// write writes the folder: it is there whole, or not at all.
-func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *talk.Stage) (*setResult, error) {
-	ctx, stop := talk.Interruptible(context.Background())
-	defer stop()
-	plain, err := set.Key.Marshal()
-	if err != nil {
-		return nil, err
-	}
-	sealed, err := exam.Seal(plain, passphrase, o.work)
-	if err != nil {
-		return nil, err
-	}
-	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir, Circuits: len(models), Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
-		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool), Passed: set.Passed, Packets: []string{}}
-	r.Effort = effortRange{exam.Tenth(slices.Min(set.Choice.Efforts)), exam.Tenth(slices.Max(set.Choice.Efforts)), set.Choice.Spread}
-	for _, a := range set.Choice.Alike {
-		r.Alike = append(r.Alike, [2]int{a[0] + 1, a[1] + 1})
-	}
-	used := make(map[int]bool)
-	for _, tasks := range set.Choice.Tasks {
-		for _, t := range tasks {
-			used[t] = true
-		}
-	}
-	r.Used = len(used)
-	err = newExamFolder(o.dir, func(dir string) error {
-		for _, name := range []string{packetsDir, answersDir} {
-			if err := os.Mkdir(filepath.Join(dir, name), 0o755); err != nil {
-				return err
-			}
-		}
-		if err := saveNew(filepath.Join(dir, keyFile), []byte(sealed)); err != nil {
-			return err
-		}
-		for i := range set.Key.Keys {
-			if ctx.Err() != nil {
-				return talk.ErrInterrupted
-			}
-			doing.Say(fmt.Sprintf("Packet %d of %d", i+1, len(set.Key.Keys)))
-			k := &set.Key.Keys[i]
-			p, err := exam.PacketOf(&set.Exam, k, sealed, models)
-			if err != nil {
-				return err
-			}
-			text, err := json.Marshal(p)
-			if err != nil {
-				return err
-			}
-			name := filepath.Join(packetsDir, numberedName(k.Candidate, packetEnd))
-			if err := saveNew(filepath.Join(dir, name), append(text, '\n')); err != nil {
-				return err
-			}
-			r.Largest = max(r.Largest, len(text)+1)
-			r.Packets = append(r.Packets, filepath.Join(o.dir, name))
-		}
-		text, err := json.MarshalIndent(set.Exam, "", "  ")
-		if err != nil {
-			return err
-		}
-		return saveNew(filepath.Join(dir, examFile), append(text, '\n'))
-	})
-	switch {
-	case errors.Is(err, talk.ErrInterrupted):
-		return nil, errors.New("interrupted; nothing was written")
-	case err != nil:
-		return nil, fmt.Errorf("cannot write the exam: %w", err)
-	}
-	return r, nil
-}
-
-// largePacket is a packet that is worth a word, in bytes.
-const largePacket = 10e6
-
-// print tells what was set, and what to do next.
-func (r *setResult) print(out *talk.Page) {
-	unit := "min"
-	if r.By == "checks" {
-		unit = "checks"
-	}
-	out.Parf("", "%s: %s, %s each, %s.", r.Title, talk.Count(r.Candidates, "candidate"), talk.Count(r.Faults, "fault"), r.Form)
-	out.Parf("", "Expected for each candidate: %.1f to %.1f %s; they lie %.1f %% apart.", r.Effort.Least, r.Effort.Most, unit, 100*r.Effort.Spread)
-	switch {
-	case r.Effort.Spread > exam.Tolerance+1e-9:
-		out.Parf("", "NOT EQUAL within %.0f %%: the %s to choose from do not come nearer. More faults for each candidate, another circuit, or --by %s may.",
-			100*exam.Tolerance, talk.Count(r.Pool, "fault"), map[string]string{"minutes": "checks", "checks": "minutes"}[r.By])
-	default:
-		out.Parf("", "That is equal within %.0f %%. Of %s that may be set, %d were.", 100*exam.Tolerance, talk.Count(r.Pool, "fault"), r.Used)
-	}
-	if len(r.Alike) > 0 {
-		var pairs []string
-		for _, a := range r.Alike {
-			pairs = append(pairs, fmt.Sprintf("%d and %d", a[0], a[1]))
-		}
-		out.Parf("", "NEIGHBOURS ALIKE: seats %s have a fault in common; there are too few faults that are equally hard.", strings.Join(pairs, ", "))
-	} else if r.Candidates > 1 {
-		out.Para("", "No two neighbours have a fault in common.")
-	}
-	if len(r.Passed) > 0 {
-		out.Para("", "Left out:")
-		for _, p := range r.Passed {
-			of := ""
-			if r.Circuits > 1 {
-				of = " of " + p.Circuit
-			}
-			out.Hang("  - ", fmt.Sprintf("%s%s: %s", talk.Count(p.Faults, "fault"), of, p.Why))
-		}
-	}
-	out.Blank()
-	out.Parf("", "The folder is %s. Hand out %s; keep %s and the rest.", r.Dir, packetsDir, keyFile)
-	if r.Largest > largePacket {
-		out.Parf("", "The packets are large, %d MB each: every reading of the panel is in them. --form served or bench makes small ones.", r.Largest/1e6)
-	}
-	out.Para("", "The passphrase opens the key. Nobody can recover a forgotten one: write it down where no candidate comes.")
-	if r.Form == exam.Bench {
-		out.Parf("", "How the faults are put into the trainers: deadrung exam cards %s", r.Dir)
-	}
-	if r.Form == exam.Served {
-		out.Parf("", "While the exam is sat: deadrung exam serve %s", r.Dir)
-	}
-	if r.Form == exam.Served {
-		out.Parf("", "Afterwards: deadrung exam mark %s", r.Dir)
-		return
-	}
-	out.Parf("", "Afterwards put the answer logs into %s, and: deadrung exam mark %s", filepath.Join(r.Dir, answersDir), r.Dir)
-}
-
-// askSetting asks for all that an exam is set with.
-func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
-	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam", work: exam.WorkFactor}
-	for {
-		name, err := chooseCircuit(ask)
-		if err != nil {
-			return o, err
-		}
-		if _, _, err := loadText(name); err != nil {
-			out.Para("  ", talk.Sentence(err.Error()))
-			continue
-		}
-		o.circuits = append(o.circuits, name)
-		i, err := ask.Choose(talk.Question{Text: "One more circuit?", Choices: []talk.Choice{{Word: "no", Text: "no more circuits"}, {Word: "yes", Text: "one more"}},
-			Help: "With several circuits each candidate gets each as often, if the number of faults allows it."})
-		if err != nil {
-			return o, err
-		}
-		if i == 0 {
-			break
-		}
-	}
-	i, err := ask.Choose(talk.Question{Text: "How is the exam sat?", Choices: []talk.Choice{
-		{Word: "simulated", Text: "simulated: the packet answers the checks"},
-		{Word: "bench", Text: "bench: readings come from a real trainer"},
-		{Word: "served", Text: "served: the instructor's machine answers"}},
-		Help: "A simulated packet can be sat anywhere; a programmer who has it can work the fault out of its readings. On a bench and with the instructor's machine nobody can."})
-	if err != nil {
-		return o, err
-	}
-	o.form = string(exam.Forms[i])
-	for o.class == "" && o.count == 0 {
-		typed, _, err := ask.Line(talk.Question{Text: "How many candidates, or the path of the class list in CSV:", Typed: "type a number or a path",
-			Help: "A list has one candidate a line, in the order in which they sit."})
-		if err != nil {
-			return o, err
-		}
-		n, notNumber := strconv.Atoi(typed)
-		_, missing := os.Stat(typed)
-		switch {
-		case notNumber == nil && n >= 1 && n <= exam.MostCandidates:
-			o.count = n
-		case notNumber == nil:
-			out.Parf("  ", "A class has 1 to %d candidates, not %d.", exam.MostCandidates, n)
-		case missing != nil:
-			out.Parf("  ", "%q is no number, and no file is there.", talk.Shortened(typed))
-		default:
-			o.class = typed
-		}
-	}
-	for {
-		typed, _, err := ask.Line(talk.Question{Text: "How many faults for each candidate:", Typed: "type a number", Help: "Two or more even out how hard they are."})
-		if err != nil {
-			return o, err
-		}
-		if n, err := strconv.Atoi(typed); err == nil && n >= 1 && n <= mostFaults {
-			o.faults = n
-			return o, nil
-		}
-		out.Parf("  ", "A number from 1 to %d, not %q.", mostFaults, talk.Shortened(typed))
-	}
 }

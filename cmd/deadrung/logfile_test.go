@@ -1,7 +1,6 @@
 package main
 
 import (
-	"deadrung/diagnose/log"
 	"errors"
 	"os"
 	"path/filepath"
@@ -9,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadrung/diagnose/log"
 )
 
 const header = `{"circuit":"Cold-store alarm","deadrung":1}` + "\n"

@@ -4,12 +4,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits/work"
-	"deadrung/cmd/deadrung/talk"
+	"deadrung/cmd/deadrung/paper"
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
@@ -93,7 +92,7 @@ func runReadings(o readingsOptions, s streams) error {
 			}
 			return printJSON(out, list)
 		}
-		printReadings(out, p, checks, readings)
+		paper.PrintReadings(out, p, checks, readings)
 		return nil
 	})
 }
@@ -115,37 +114,4 @@ func printAssumptions(out io.Writer, p *work.Panel, asJSON bool) error {
 		fmt.Fprintf(out, "  %-26s %-26s %s\n", a.What, a.Value, a.Source)
 	}
 	return nil
-}
-
-// printReadings prints the looks and volts of each step, then the ohms.
-func printReadings(to io.Writer, p *work.Panel, checks []log.Check, readings []log.Reading) {
-	out := talk.NewPage(to)
-	head := ""
-	for i, c := range checks {
-		h := fmt.Sprintf("step %q, power on", c.Step)
-		if c.Kind() == log.Ohms {
-			step := c.Step
-			if step == "" {
-				step = p.Circuit.Steps[0].Name
-			}
-			h = fmt.Sprintf("power locked off, operators held as in step %q", step)
-		}
-		if h != head {
-			out.Blank()
-			out.Para("", h)
-			head = h
-		}
-		what := c.Look
-		if leads := c.Leads(); len(leads) == 2 {
-			what = fmt.Sprintf("%s to %s", leads[0], leads[1])
-		}
-		if len(c.Lifted) > 0 {
-			var at []string
-			for _, t := range c.Lifted {
-				at = append(at, string(t))
-			}
-			what += ", wires lifted off " + strings.Join(at, ", ")
-		}
-		out.Hang(fmt.Sprintf("  %-34s ", what), talk.Figure(readings[i]))
-	}
 }

@@ -4,18 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"deadrung/circuits"
-	"deadrung/circuits/read"
-	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
-	"deadrung/faultmodel"
 )
 
 // Exit statuses. Other programs rely on them.
@@ -174,120 +169,4 @@ func oneCircuitAtMost(_ *cobra.Command, args []string) error {
 		return fmt.Errorf("one circuit at a time; %q is too much", args[1])
 	}
 	return nil
-}
-
-// printProblems writes one line for each mistake, with the line of the file and a
-// caret below it.
-func printProblems(s streams, problems circuits.Problems) {
-	for _, p := range problems {
-		fmt.Fprintln(s.err, p.Detail())
-	}
-}
-
-// loadText reads a built-in circuit or a file. A name with neither a dot nor a slash
-// is first looked for among the built-in ones.
-func loadText(name string) (file string, text []byte, err error) {
-	if text, ok := circuits.BuiltinText(name); ok {
-		return name + ".yaml", text, nil
-	}
-	text, err = os.ReadFile(name)
-	if err == nil {
-		return name, text, nil
-	}
-	if errors.Is(err, os.ErrNotExist) && !strings.ContainsAny(name, "./\\") {
-		return name, nil, usagef("there is no built-in circuit and no file %q%s", name, circuits.Suggest(name, circuits.Builtin()))
-	}
-	return name, nil, fmt.Errorf("cannot read the circuit file: %w", err)
-}
-
-// load reads a circuit. Warnings go to the error stream.
-func load(name string, s streams) (*work.Panel, []byte, error) {
-	file, text, err := loadText(name)
-	if err != nil {
-		return nil, nil, err
-	}
-	p, err := assemble(file, text, s)
-	return p, text, err
-}
-
-// assemble reads the text of a circuit. Warnings go to the error stream.
-func assemble(file string, text []byte, s streams) (*work.Panel, error) {
-	c, problems := read.Read(file, text)
-	if problems.Err() != nil {
-		return nil, inputError{problems}
-	}
-	printProblems(s, problems.Warnings())
-	return work.Assemble(c), nil
-}
-
-// loadModel reads a circuit that must do what it says, and works through its faults.
-func loadModel(name string, given given, s streams) (*diagnose.Model, error) {
-	if _, err := given.faults(); err != nil {
-		return nil, err
-	}
-	p, text, err := load(name, s)
-	if err != nil {
-		return nil, err
-	}
-	return modelOf(p, text, given)
-}
-
-// modelOf works through the faults of a panel that must do what its text says.
-func modelOf(p *work.Panel, text []byte, given given) (*diagnose.Model, error) {
-	o, err := given.faults()
-	if err != nil {
-		return nil, err
-	}
-	if problems := p.Verify(text); len(problems) > 0 {
-		return nil, inputError{problems}
-	}
-	return diagnose.New(p, faultmodel.List(p, o), diagnose.Options{LowImpedance: given.lowImpedance}), nil
-}
-
-// given is what the person says of the panel and the meter.
-type given struct {
-	wiringErrors bool
-	age          string
-	lowImpedance bool
-}
-
-// faultFlags are the flags that say which faults there are and how likely.
-func (g *given) faultFlags(f *pflag.FlagSet) {
-	g.wiringFlag(f)
-	f.StringVar(&g.age, "age", string(faultmodel.AgeUsed), "of the panel: new, used or old; it shifts how likely faults are")
-}
-
-// wiringFlag is for commands that only need to know the faults.
-func (g *given) wiringFlag(f *pflag.FlagSet) {
-	f.BoolVar(&g.wiringErrors, "wiring-errors", false, "think of a new build: wire ends on another terminal, wires exchanged")
-}
-
-// meterFlags are those that say what meter is at hand.
-func (g *given) meterFlags(f *pflag.FlagSet) {
-	f.BoolVar(&g.lowImpedance, "low-impedance", false, "the meter has a low-impedance mode: use it from a point to the grounded side")
-}
-
-// again is the circuit with the flags that a session is gone on with.
-func (g given) again(circuit string) string {
-	if g.wiringErrors {
-		circuit += " --wiring-errors"
-	}
-	if g.age != "" && g.age != string(faultmodel.AgeUsed) {
-		circuit += " --age " + g.age
-	}
-	if g.lowImpedance {
-		circuit += " --low-impedance"
-	}
-	return circuit
-}
-
-// find is the command that looks for a fault of a circuit, with these flags.
-func (g given) find(circuit string) string { return "deadrung find " + g.again(circuit) }
-
-func (g given) faults() (faultmodel.Options, error) {
-	switch age := faultmodel.Age(g.age); age {
-	case "", faultmodel.AgeNew, faultmodel.AgeUsed, faultmodel.AgeOld:
-		return faultmodel.Options{WiringErrors: g.wiringErrors, Age: age}, nil
-	}
-	return faultmodel.Options{}, usagef("--age is new, used or old, not %q", g.age)
 }

@@ -24,6 +24,7 @@ func QuantityOf(x float64, k log.Kind) Quantity {
 	return Quantity{fmt.Sprintf("%.3g", math.Round(x*10)/10), unit}
 }
 
+// String writes a quantity with its unit.
 func (q Quantity) String() string { return q.Figures + " " + q.Unit }
 
 // To writes what lies between two quantities; one unit is enough where both have it.

@@ -1,0 +1,100 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/drawing"
+	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
+	"deadrung/faultmodel"
+)
+
+// how turns the flags into the options of a drawing.
+func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.Options, error) {
+	how := drawing.Options{ASCII: o.ascii, Rungs: o.rungs, Columns: o.columns, Sheet: o.sheet, Foot: footCaution}
+	if o.iec {
+		how.Symbols = drawing.IEC
+	}
+	if how.Columns == 0 {
+		how.Columns = talk.NewPage(s.out).Columns()
+	}
+	if o.sheet < 0 || o.sheet > d.Sheets(how.Symbols) {
+		return how, usagef("--sheet is 1 to %d, not %d", d.Sheets(how.Symbols), o.sheet)
+	}
+	for _, r := range o.rungs {
+		if r < 1 || r > len(d.Rungs) {
+			return how, usagef("--rungs are 1 to %d, not %d", len(d.Rungs), r)
+		}
+	}
+	if o.leads != "" {
+		leads, err := parseLeads(p, o.leads)
+		if err != nil {
+			return how, usageError{err}
+		}
+		how.Leads = leads
+	}
+	if o.step == "" {
+		return how, nil
+	}
+	step := p.Circuit.Step(o.step)
+	if n, err := strconv.Atoi(o.step); step < 0 && err == nil && n >= 1 && n <= len(p.Circuit.Steps) {
+		step = n - 1
+	}
+	if step < 0 {
+		var names []string
+		for _, st := range p.Circuit.Steps {
+			names = append(names, st.Name)
+		}
+		return how, usagef("there is no step %q%s", o.step, circuits.Suggest(o.step, names))
+	}
+	overlay, _, err := oneFault(p, o.fault, faultmodel.Options{WiringErrors: o.wiringErrors})
+	if err != nil {
+		return how, err
+	}
+	how.State = d.AtUnder(overlay, step)
+	return how, nil
+}
+
+// parseLeads reads the two terminals of --leads.
+func parseLeads(p *work.Panel, text string) ([]drawing.Lead, error) {
+	names := strings.Split(text, ",")
+	if len(names) != 2 {
+		return nil, errors.New("--leads are two terminals with a comma between, the red lead's first, as CR1:A1,CR1:A2")
+	}
+	var leads []drawing.Lead
+	for i, name := range names {
+		t := circuits.Terminal(strings.TrimSpace(name))
+		if p.Node(t) == 0 {
+			var known []string
+			for _, x := range p.Terminals() {
+				known = append(known, string(x))
+			}
+			return nil, fmt.Errorf("there is no terminal %q%s", t, circuits.Suggest(string(t), known))
+		}
+		leads = append(leads, drawing.Lead{Terminal: t, Black: i == 1})
+	}
+	return leads, nil
+}
+
+// printSymbols lists the symbols of a standard with their sources.
+func printSymbols(o drawOptions, s streams) error {
+	by := drawing.NEMA
+	if o.iec {
+		by = drawing.IEC
+	}
+	return output(o.output, s, func(out io.Writer) error {
+		rows := drawing.SymbolTable(by)
+		if o.json {
+			return printJSON(out, rows)
+		}
+		for _, row := range rows {
+			fmt.Fprint(out, talk.Wrapped(talk.Padded(row.Name, 38)+" ", "    ", row.Source, talk.NewPage(s.out).Columns()))
+		}
+		return nil
+	})
+}

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"github.com/spf13/pflag"
+
+	"deadrung/faultmodel"
+)
+
+// given is what the person says of the panel and the meter.
+type given struct {
+	wiringErrors bool
+	age          string
+	lowImpedance bool
+}
+
+// faultFlags are the flags that say which faults there are and how likely.
+func (g *given) faultFlags(f *pflag.FlagSet) {
+	g.wiringFlag(f)
+	f.StringVar(&g.age, "age", string(faultmodel.AgeUsed), "of the panel: new, used or old; it shifts how likely faults are")
+}
+
+// wiringFlag is for commands that only need to know the faults.
+func (g *given) wiringFlag(f *pflag.FlagSet) {
+	f.BoolVar(&g.wiringErrors, "wiring-errors", false, "think of a new build: wire ends on another terminal, wires exchanged")
+}
+
+// meterFlags are those that say what meter is at hand.
+func (g *given) meterFlags(f *pflag.FlagSet) {
+	f.BoolVar(&g.lowImpedance, "low-impedance", false, "the meter has a low-impedance mode: use it from a point to the grounded side")
+}
+
+// again is the circuit with the flags that a session is gone on with.
+func (g given) again(circuit string) string {
+	if g.wiringErrors {
+		circuit += " --wiring-errors"
+	}
+	if g.age != "" && g.age != string(faultmodel.AgeUsed) {
+		circuit += " --age " + g.age
+	}
+	if g.lowImpedance {
+		circuit += " --low-impedance"
+	}
+	return circuit
+}
+
+// find is the command that looks for a fault of a circuit, with these flags.
+func (g given) find(circuit string) string { return "deadrung find " + g.again(circuit) }
+
+func (g given) faults() (faultmodel.Options, error) {
+	switch age := faultmodel.Age(g.age); age {
+	case "", faultmodel.AgeNew, faultmodel.AgeUsed, faultmodel.AgeOld:
+		return faultmodel.Options{WiringErrors: g.wiringErrors, Age: age}, nil
+	}
+	return faultmodel.Options{}, usagef("--age is new, used or old, not %q", g.age)
+}

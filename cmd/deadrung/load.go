@@ -1,0 +1,82 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
+	"deadrung/diagnose"
+	"deadrung/faultmodel"
+)
+
+// printProblems writes one line for each mistake, with the line of the file and a
+// caret below it.
+func printProblems(s streams, problems circuits.Problems) {
+	for _, p := range problems {
+		fmt.Fprintln(s.err, p.Detail())
+	}
+}
+
+// loadText reads a built-in circuit or a file. A name with neither a dot nor a slash
+// is first looked for among the built-in ones.
+func loadText(name string) (file string, text []byte, err error) {
+	if text, ok := circuits.BuiltinText(name); ok {
+		return name + ".yaml", text, nil
+	}
+	text, err = os.ReadFile(name)
+	if err == nil {
+		return name, text, nil
+	}
+	if errors.Is(err, os.ErrNotExist) && !strings.ContainsAny(name, "./\\") {
+		return name, nil, usagef("there is no built-in circuit and no file %q%s", name, circuits.Suggest(name, circuits.Builtin()))
+	}
+	return name, nil, fmt.Errorf("cannot read the circuit file: %w", err)
+}
+
+// load reads a circuit. Warnings go to the error stream.
+func load(name string, s streams) (*work.Panel, []byte, error) {
+	file, text, err := loadText(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	p, err := assemble(file, text, s)
+	return p, text, err
+}
+
+// assemble reads the text of a circuit. Warnings go to the error stream.
+func assemble(file string, text []byte, s streams) (*work.Panel, error) {
+	c, problems := read.Read(file, text)
+	if problems.Err() != nil {
+		return nil, inputError{problems}
+	}
+	printProblems(s, problems.Warnings())
+	return work.Assemble(c), nil
+}
+
+// loadModel reads a circuit that must do what it says, and works through its faults.
+func loadModel(name string, given given, s streams) (*diagnose.Model, error) {
+	if _, err := given.faults(); err != nil {
+		return nil, err
+	}
+	p, text, err := load(name, s)
+	if err != nil {
+		return nil, err
+	}
+	return modelOf(p, text, given)
+}
+
+// modelOf works through the faults of a panel that must do what its text says.
+func modelOf(p *work.Panel, text []byte, given given) (*diagnose.Model, error) {
+	o, err := given.faults()
+	if err != nil {
+		return nil, err
+	}
+	if problems := p.Verify(text); len(problems) > 0 {
+		return nil, inputError{problems}
+	}
+	return diagnose.New(p, faultmodel.List(p, o), diagnose.Options{LowImpedance: given.lowImpedance}), nil
+}

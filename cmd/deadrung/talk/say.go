@@ -251,31 +251,8 @@ func (s *Speaker) Answer(c log.Check, r *log.Reading) string {
 	return fmt.Sprintf("%.1f V", r.Value)
 }
 
-// Stray tells whether a reading may be that of a conductor that floats: volts, neither
-// present nor absent, and not foretold by the check.
-func (s *Speaker) Stray(p *diagnose.Proposal, r log.Reading) bool {
-	supply := supplyVolts(s.Circuit)
-	if r.Kind != log.Volts || r.Value < diagnose.AbsentBelow*supply || r.Value > diagnose.PresentFrom*supply {
-		return false
-	}
-	for _, a := range p.Outcomes {
-		if a.Low != nil && r.Value >= *a.Low && r.Value <= *a.High {
-			return false
-		}
-	}
-	return true
-}
-
-// supplyVolts is the highest voltage of the circuit's sources.
-func supplyVolts(c *circuits.Circuit) float64 {
-	var volts float64
-	for _, d := range c.Devices {
-		if d.Type.Kind == circuits.SourceKind {
-			volts = math.Max(volts, d.Volts)
-		}
-	}
-	return volts
-}
+// Stray tells whether a reading may be that of a conductor that floats.
+func (s *Speaker) Stray(p *diagnose.Proposal, r log.Reading) bool { return s.Model.MayFloat(p, r) }
 
 // Chance writes a probability.
 func Chance(p float64) string {

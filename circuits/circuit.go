@@ -43,6 +43,8 @@ type Device struct {
 	// Ends are the two terminals of a coil, load, source (hot, return), fuse or
 	// breaker; empty for others.
 	Ends [2]string
+	// More are the two terminals of each further coil, as in Type.Coils.
+	More [][2]string
 	// Primary are the primary terminals of a control transformer.
 	Primary [2]string
 
@@ -187,6 +189,24 @@ func (d *Device) Transformer() bool { return d.Primary != [2]string{} }
 
 // Timer reports whether the device is a timer.
 func (d *Device) Timer() bool { return d.Type.Delays }
+
+// Coils gives the terminals of each coil, or of a load: none for what is neither.
+func (d *Device) Coils() [][2]string {
+	switch d.Type.Kind {
+	case RelayKind, LoadKind:
+		return append([][2]string{d.Ends}, d.More...)
+	case SourceKind, GroundKind, LinkKind, OperatorKind, ConnectorKind, BlockKind:
+	}
+	return nil
+}
+
+// CoilName gives the name of one of several coils: "set"; empty where there is one alone.
+func (d *Device) CoilName(coil int) string {
+	if d.Type.Coils == nil {
+		return ""
+	}
+	return d.Type.Coils[coil].Name
+}
 
 // Load gives the row of what its coil, or it itself, is to the circuit.
 func (d *Device) Load() Load {

@@ -52,11 +52,13 @@ type Type struct {
 
 	// How it works.
 
-	Moved  Mover
-	Delays bool   // some of its contacts follow the coil after a time
-	Loads  []Load // what its coil, or it itself, is to the circuit; the first is the default
-	Moves  bool   // something moves while it is on
-	Mains  bool   // it has main contacts, which are numbered as such
+	Moved    Mover
+	Delays   bool // some of its contacts follow the coil after a time
+	Armature Armature
+	Coils    []Coil // where it has several; the terminals of the first are Ends
+	Loads    []Load // what its coil, or it itself, is to the circuit; the first is the default
+	Moves    bool   // something moves while it is on
+	Mains    bool   // it has main contacts, which are numbered as such
 
 	// What people do with it and see of it.
 
@@ -66,6 +68,31 @@ type Type struct {
 	Faults   Faults
 	Symbols  Symbols
 	Letters  []Letter // of its designation
+}
+
+// Armature is what an armature does.
+type Armature int
+
+const (
+	// Follows its coil, and is released with the power off.
+	Follows Armature = iota
+	// Latches where its first coil sets it, until the second resets it. It stays so with the
+	// power off, and where both coils pull.
+	Latches
+	// Alternates from one position to the other each time its coil lets go, and stays there
+	// with the power off.
+	Alternates
+)
+
+// Keeps tells whether an armature stays where it is with the power off.
+func (a Armature) Keeps() bool { return a == Latches || a == Alternates }
+
+// Coil is one of several coils of a device.
+type Coil struct {
+	Key       string // of the file, for its terminals
+	Name      string // "set", "reset"
+	Terminals []string
+	Symbols   Symbols
 }
 
 // Hands are the words for putting an operator into a position: {name} is the operator with

@@ -10,6 +10,9 @@ const (
 	FilamentCurve
 	// ResistiveCurve is one resistance, hot or cold.
 	ResistiveCurve
+	// CurrentCurve is a coil in series with what it watches: its volt-amperes and ohms in the
+	// table are for one ampere of pull-in, and fall with the square of the amperes.
+	CurrentCurve
 	// LEDCurve is a resistance that a meter does not light.
 	LEDCurve
 	// ElectronicCurve is a resistance behind a rectifier or a circuit of its own, into which
@@ -73,6 +76,7 @@ const (
 var (
 	smallCoil    = []Load{usual(Load{Curve: CoilCurve, VA: 3, Ohms: 2400, Source: fromRelay, Open: "coil-open", Shorted: "coil-shorted"})}
 	powerCoil    = []Load{usual(Load{Curve: CoilCurve, VA: 10, Ohms: 240, Source: NoSource, Open: "coil-open", Shorted: "coil-shorted"})}
+	currentCoil  = []Load{usual(Load{Curve: CurrentCurve, VA: 1, Ohms: 0.5, Source: NoSource, Open: "coil-open", Shorted: "current-coil-shorted"})}
 	filament     = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 3, Ohms: 480, Source: fromLamp, Open: "filament-open", Shorted: "load-shorted"})
 	led          = wide(Load{Kind: "led", Curve: LEDCurve, VA: 1, Source: NoSource, Open: "led-open", Shorted: "load-shorted"})
 	bigFilament  = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 15, Ohms: 96, Source: fromLamp, Open: "filament-open", Shorted: "load-shorted"})

@@ -8,17 +8,23 @@ var (
 
 // Keys and terminals that several types share.
 var (
-	contactKeys  = []string{"contacts"}
-	relayKeys    = []string{"coil", "contacts", "volts", "ohms", "va", "pull-in", "drop-out"}
-	timerKeys    = append([]string{"delay", "seconds"}, relayKeys...)
-	loadKeys     = []string{"terminals", "volts", "ohms", "va"}
-	kindKeys     = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
-	linkKeys     = []string{"terminals", "amps"}
-	supplyKeys   = []string{"volts", "current", "hertz", "amps", "terminals"}
-	windingKeys  = []string{"volts", "primary-volts", "amps", "hertz", "ohms", "terminals", "primary"}
-	voltsNeeded  = []string{"volts"}
-	coilEnds     = []string{"A1", "A2"}
-	twoEnds      = []string{"1", "2"}
+	contactKeys = []string{"contacts"}
+	relayKeys   = []string{"coil", "contacts", "volts", "ohms", "va", "pull-in", "drop-out"}
+	twoCoilKeys = append([]string{"reset-coil"}, relayKeys...)
+	currentKeys = []string{"coil", "contacts", "amps", "ohms", "drop-out"}
+	timerKeys   = append([]string{"delay", "seconds"}, relayKeys...)
+	loadKeys    = []string{"terminals", "volts", "ohms", "va"}
+	kindKeys    = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
+	linkKeys    = []string{"terminals", "amps"}
+	supplyKeys  = []string{"volts", "current", "hertz", "amps", "terminals"}
+	windingKeys = []string{"volts", "primary-volts", "amps", "hertz", "ohms", "terminals", "primary"}
+	voltsNeeded = []string{"volts"}
+	coilEnds    = []string{"A1", "A2"}
+	twoEnds     = []string{"1", "2"}
+	setAndReset = []Coil{
+		{Key: "coil", Name: "set", Terminals: coilEnds, Symbols: Symbols{"set-coil", "set-coil", "(S: )"}},
+		{Key: "reset-coil", Name: "reset", Terminals: []string{"B1", "B2"}, Symbols: Symbols{"reset-coil", "reset-coil", "(R: )"}},
+	}
 	overloadForm = []Contact{
 		{A: "95", B: "96", Closed: []bool{true, false}, Form: NormallyClosed},
 		{A: "97", B: "98", Closed: []bool{false, true}, Form: NormallyOpen},
@@ -106,6 +112,18 @@ var Types = []*Type{
 	{Name: "timer", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: timerKeys,
 		Needs: []string{"seconds"}, Delays: true, Loads: smallCoil, Look: pulledIn, Faults: ofATimer, Symbols: Symbols{"timer", "timer", "( )"},
 		Letters: letters(by(jic, "TR", "T/2"), by(iec, "K/3"), by(NoSource, "KT", "TD")), Also: []string{"time-delay-relay", "timing-relay"}},
+	{Name: "latching-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: []string{"reset", "set"},
+		Keys: twoCoilKeys, Armature: Latches, Coils: setAndReset, Loads: smallCoil, Look: isSet, Faults: ofAKeeper,
+		Symbols: setAndReset[0].Symbols,
+		Letters: letters(by(NoSource, "LR", "LCR", "KL")), Also: []string{"latch-relay", "bistable-relay", "keep-relay"}},
+	{Name: "alternating-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: []string{"first", "second"},
+		Keys: relayKeys, Armature: Alternates, Loads: smallCoil, Look: over, Faults: ofAKeeper,
+		Symbols: Symbols{"alternating-relay", "alternating-relay", "( )"},
+		Letters: letters(by(NoSource, "ALT", "AR")), Also: []string{"alternator", "impulse-relay", "ratchet-relay"}},
+	{Name: "current-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil,
+		Keys: currentKeys, Needs: []string{"amps"}, Loads: currentCoil, Look: pulledIn, Faults: ofARelay,
+		Symbols: Symbols{"current-relay", "current-relay", "( )"},
+		Letters: letters(by(NoSource, "CSR", "KI")), Also: []string{"current-sensing-relay", "current-switch", "sensing-relay"}},
 
 	// What is lit, sounds, runs, pulls or gets hot.
 	{Name: "lamp", Kind: LoadKind, Place: "door", Terminals: twoEnds, Numbered: []string{"X1", "X2"}, Keys: kindKeys, Loads: []Load{filament, led}, Look: lit,

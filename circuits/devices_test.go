@@ -25,6 +25,8 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Needs":     {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind}},
 	"Moved":     {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
 	"Delays":    {may: []Kind{RelayKind}},
+	"Armature":  {may: []Kind{RelayKind}},
+	"Coils":     {may: []Kind{RelayKind}},
 	"Loads":     {must: []Kind{RelayKind, LoadKind}},
 	"Moves":     {may: []Kind{RelayKind, LoadKind}},
 	"Mains":     {may: []Kind{RelayKind}},
@@ -91,6 +93,15 @@ func TestTypes(t *testing.T) {
 			assert.Len(t, row.Positions, 2, row.Name)
 			assert.True(t, row.Delays || row.Faults.Stuck != Jams{}, "%s neither sticks nor times", row.Name)
 			checkLoads(t, row)
+			for i, c := range row.Coils {
+				for _, text := range []string{c.Key, c.Name, c.Symbols.NEMA, c.Symbols.IEC, c.Symbols.Text} {
+					assert.NotEmpty(t, text, row.Name)
+				}
+				assert.Len(t, c.Terminals, 2, row.Name)
+				assert.Equal(t, i == 0, slices.Equal(c.Terminals, row.Terminals), row.Name)
+				assert.Contains(t, row.Keys, c.Key, row.Name)
+			}
+			assert.Equal(t, row.Armature == Latches, row.Coils != nil, "%s: what sets it and what resets it", row.Name)
 		case LoadKind:
 			checkLoads(t, row)
 		case OperatorKind:

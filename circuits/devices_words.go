@@ -13,6 +13,8 @@ var (
 	sounding = Look{Question: "does it sound?", On: "sounding", Off: "silent", From: 0.50, Dark: 0.10, Sure: 0.85}
 	running  = Look{Question: "does it run?", On: "running", Off: "still", From: 0.50, Dark: 0.10, Sure: 0.85}
 	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}
+	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}
+	over     = Look{Question: "has it changed over?", On: "changed over", Off: "not changed over"}
 	pulledIn = Look{Question: "is it pulled in?", On: "pulled in", Off: "released"}
 )
 
@@ -32,6 +34,8 @@ type Jams struct{ AtRest, Away Said }
 var (
 	ofARelay = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
 		Stuck: stuckAs("armature-stuck", "the armature of {name} is stuck {position}")}
+	ofAKeeper = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
+		Stuck: stuckAs("armature-stuck", "the armature of {name} does not move from {position}")}
 	ofATimer = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded"}
 	ofButton = Faults{ContactOpen: "button-open", NCContactOpen: "button-open", ContactClosed: "button-closed", Stuck: operatorStuck}
 	ofSwitch = Faults{ContactOpen: "switch-open", NCContactOpen: "switch-open", ContactClosed: "switch-closed", Stuck: operatorStuck}

@@ -44,6 +44,7 @@ type Effect struct {
 	ClosedContact []circuits.Terminal `json:"closed-contact,omitempty"`
 	OpenLoad      string              `json:"open-load,omitempty"`
 	ShortedLoad   string              `json:"shorted-load,omitempty"`
+	Coil          string              `json:"coil,omitempty"` // with OpenLoad or ShortedLoad, where there are several
 	Stuck         string              `json:"stuck,omitempty"`
 	Position      string              `json:"position,omitempty"` // with Stuck
 	OpenLink      string              `json:"open-link,omitempty"`

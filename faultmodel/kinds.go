@@ -95,26 +95,37 @@ func (l *lister) contacts() {
 // loads: coils, and what is lit, sounds, runs, pulls or gets hot.
 func (l *lister) loads() {
 	for _, d := range l.p.Visible() {
-		row := d.Load()
-		load := []network.Load{l.p.Load(d)}
-		name := d.Called()
-		if d.Type.Kind == circuits.RelayKind {
-			name = "the coil of " + d.Name
+		for i := range d.Coils() {
+			l.load(d, i)
 		}
-		where := fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), d.Ends[0], d.Ends[1], d.Whereabouts())
-		l.add(Fault{
-			ID: ID("open-" + d.Name), Text: name + " is open", Where: where, Key: row.Open,
-			Effect:  Effect{OpenLoad: d.Name},
-			Overlay: work.Overlay{Overlay: network.Overlay{OpenLoads: load}},
-			Devices: []string{d.Name},
-		}, d.Odds)
-		l.add(Fault{
-			ID: ID("shorted-" + d.Name), Text: name + " is shorted", Where: where, Key: row.Shorted,
-			Effect:  Effect{ShortedLoad: d.Name},
-			Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: load}},
-			Devices: []string{d.Name},
-		}, d.Odds)
 	}
+}
+
+// load lists what goes wrong with one coil of a device, or with a load.
+func (l *lister) load(d *circuits.Device, coil int) {
+	row, ends := d.Load(), d.Coils()[coil]
+	load := []network.Load{l.p.Coil(d, coil)}
+	name, id := d.Called(), d.Name
+	if d.Type.Kind == circuits.RelayKind {
+		name = "the coil of " + d.Name
+	}
+	which := d.CoilName(coil)
+	if which != "" {
+		name, id = fmt.Sprintf("the %s coil of %s", which, d.Name), d.Name+"-"+which
+	}
+	where := fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), ends[0], ends[1], d.Whereabouts())
+	l.add(Fault{
+		ID: ID("open-" + id), Text: name + " is open", Where: where, Key: row.Open,
+		Effect:  Effect{OpenLoad: d.Name, Coil: which},
+		Overlay: work.Overlay{Overlay: network.Overlay{OpenLoads: load}},
+		Devices: []string{d.Name},
+	}, d.Odds)
+	l.add(Fault{
+		ID: ID("shorted-" + id), Text: name + " is shorted", Where: where, Key: row.Shorted,
+		Effect:  Effect{ShortedLoad: d.Name, Coil: which},
+		Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: load}},
+		Devices: []string{d.Name},
+	}, d.Odds)
 }
 
 // stuck: operators that do not move their contacts, armatures that are jammed.

@@ -27,6 +27,7 @@ var Repairs = map[Key]string{
 	RelayWelded:     "Replace the {type} or the contact block, and look for what welded it: a short or an overload behind the contact.",
 	CoilOpen:        "Replace the coil or the {type}, of the same volts. See why it burned: wrong volts, or an armature that does not seat.",
 	CoilShorted:     "Replace the coil or the {type}, of the same volts. The fuse ahead of it has most likely opened too.",
+	CurrentShorted:  "Replace the coil or the {type}, for the same amperes. What it watches has gone on working.",
 	ArmatureStuck:   "Look for dirt, a broken spring, a jammed carrier. Replace the {type}; do not free it by hand and leave it.",
 	OperatorStuck:   "Free or replace the mechanism; see that its contact block follows.",
 	TimerNever:      "See that the delay is set as the drawing says, then replace the timer.",

@@ -62,6 +62,7 @@ var Insertions = []Insertion{
 	{OperatorStuck, NoWay, 0, "an operator that does not move may be the one that stops"},
 	{RelayWelded, NoWay, 0, "a contact may be an interlock: it is not bridged"},
 	{CoilShorted, NoWay, 0, "a short burns or blows something"},
+	{CurrentShorted, NoWay, 0, "what it watches for is no longer seen, and something may run on"},
 	{ArmatureStuck, NoWay, 0, "an armature is not wedged by hand: it may pull something in"},
 	{OverloadTripped, NoWay, 0, "the candidate would reset it by the way"},
 	{OverloadOpen, NoWay, 0, "a protective device is not tampered with"},

@@ -49,6 +49,7 @@ const (
 	RelayWelded       Key = "relay-welded"
 	CoilOpen          Key = "coil-open"
 	CoilShorted       Key = "coil-shorted"
+	CurrentShorted    Key = "current-coil-shorted"
 	ArmatureStuck     Key = "armature-stuck"
 	OperatorStuck     Key = "operator-stuck"
 	TimerNever        Key = "timer-never"
@@ -105,6 +106,7 @@ var Weights = []Weight{
 	{RelayWelded, "relay, contactor, timer: a contact is welded", 0.7, relay, 0.5, 2},
 	{CoilOpen, "relay, contactor, timer: the coil is open", 2, relay, 0.5, 1.5},
 	{CoilShorted, "relay, contactor, timer: the coil is shorted", 0.7, relay, 0.5, 1.5},
+	{CurrentShorted, "current relay: the coil is shorted", 0.7, relay, 0.5, 1.5},
 	{ArmatureStuck, "relay or contactor: the armature is stuck, each position", 1, judgement, 0, 0},
 	{TimerNever, "timer: never times out", 3, judgement, 1, 2},
 	{TimerAtOnce, "timer: times out at once", 1, judgement, 0, 0},

@@ -150,7 +150,9 @@ func newGraph(c *circuits.Circuit) *graph {
 		case circuits.LinkKind:
 			add(Part{Kind: Link, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
 		case circuits.RelayKind, circuits.LoadKind:
-			add(Part{Kind: Load, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
+			for k, ends := range d.Coils() {
+				add(Part{Kind: Load, Device: d, Index: k}, near(ends[0]), near(ends[1]))
+			}
 		case circuits.ConnectorKind:
 			for k, pin := range d.Pins {
 				add(Part{Kind: Pin, Device: d, Index: k}, near(pin+"a"), near(pin+"b"))

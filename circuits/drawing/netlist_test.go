@@ -294,7 +294,9 @@ func wanted(c *circuits.Circuit) []string {
 		case circuits.LinkKind:
 			add("link", d, d.Ends[0], d.Ends[1], false)
 		case circuits.RelayKind, circuits.LoadKind:
-			add("load", d, d.Ends[0], d.Ends[1], false)
+			for _, ends := range d.Coils() {
+				add("load", d, ends[0], ends[1], false)
+			}
 		case circuits.ConnectorKind:
 			for _, pin := range d.Pins {
 				add("pin", d, pin+"a", pin+"b", false)

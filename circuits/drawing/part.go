@@ -26,7 +26,7 @@ const (
 type Part struct {
 	Kind        Kind
 	Device      *circuits.Device // nil for a reference
-	Index       int              // of the contact, pin or bridge in its device
+	Index       int              // of the contact, coil, pin or bridge in its device
 	Left, Right circuits.Terminal
 	// LeftNumber and RightNumber are the wire numbers of the conductors at its sides,
 	// as indices into Circuit.Numbers; -1 where no wire lands.

@@ -20,6 +20,12 @@ func TestShapesOfTypes(t *testing.T) {
 		assert.NotNil(t, named(row.Symbols.NEMA, NEMA), row.Name)
 		assert.NotNil(t, named(row.Symbols.IEC, IEC), row.Name)
 		used[row.Symbols.NEMA], used[row.Symbols.IEC] = true, true
+		for _, c := range row.Coils {
+			assert.NotNil(t, named(c.Symbols.NEMA, NEMA), row.Name)
+			assert.NotNil(t, named(c.Symbols.IEC, IEC), row.Name)
+			assert.Regexp(t, `^\S+ \S$`, c.Symbols.Text, row.Name)
+			used[c.Symbols.NEMA], used[c.Symbols.IEC] = true, true
+		}
 	}
 	for _, table := range []map[string]*symbol{nemaSymbols, iecSymbols} {
 		for name, s := range table {
@@ -37,7 +43,7 @@ func TestTextFormsOfTypes(t *testing.T) {
 		case circuits.OperatorKind:
 			assert.Contains(t, []string{round, "] ["}, row.Symbols.Text, row.Name)
 		case circuits.SourceKind, circuits.RelayKind, circuits.LoadKind:
-			assert.Regexp(t, `^\S \S$`, row.Symbols.Text, row.Name)
+			assert.Regexp(t, `^\S+ \S$`, row.Symbols.Text, row.Name)
 		case circuits.GroundKind, circuits.LinkKind, circuits.ConnectorKind, circuits.BlockKind:
 			assert.NotContains(t, row.Symbols.Text, " ", row.Name)
 		}

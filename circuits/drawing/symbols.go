@@ -43,7 +43,12 @@ func shapeOf(p *Part) circuits.Symbols {
 			return both("dc-supply")
 		}
 		return p.Device.Type.Symbols
-	case Load, Link, Ground, Pin, Post, Tap:
+	case Load:
+		if coils := p.Device.Type.Coils; coils != nil {
+			return coils[p.Index].Symbols
+		}
+		return p.Device.Type.Symbols
+	case Link, Ground, Pin, Post, Tap:
 		return p.Device.Type.Symbols
 	case Primary:
 		return both("primary")
@@ -94,6 +99,10 @@ var nemaSymbols = map[string]*symbol{
 	"relay":              {name: "relay coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
 	"contactor":          {name: "contactor coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19, IEEE 315; from memory"},
 	"timer":              {name: "timer coil", half: 14, up: 14, down: 14, inside: true, draw: ring, source: "NEMA ICS 19; from memory"},
+	"set-coil":           {name: "latch coil", half: 14, up: 14, down: 14, draw: lettered("L"), source: "NEMA ICS 19, L for latch; from memory"},
+	"reset-coil":         {name: "unlatch coil", half: 14, up: 14, down: 14, draw: lettered("U"), source: "NEMA ICS 19, U for unlatch; from memory"},
+	"alternating-relay":  {name: "alternating relay coil", half: 14, up: 14, down: 14, draw: lettered("ALT"), source: "common practice, no source"},
+	"current-relay":      {name: "current relay coil", half: 14, up: 14, down: 14, draw: lettered("I"), source: "common practice, no source"},
 	"lamp":               {name: "pilot light", half: 15, up: 15, down: 15, draw: rays, source: "NEMA ICS 19, IEEE 315 clause 11.1; from memory"},
 	"horn":               {name: "horn", half: 12, up: 14, down: 10, draw: horn, source: "NEMA ICS 19, IEEE 315 clause 10.1; from memory"},
 	"solenoid":           {name: "solenoid", half: 16, up: 9, down: 9, draw: solenoid, source: "NEMA ICS 19, IEEE 315 clause 6.2; from memory"},
@@ -133,6 +142,10 @@ var iecSymbols = map[string]*symbol{
 	"relay":              {name: "coil", half: 11, up: 9, down: 9, draw: coilBox, source: "IEC 60617 07-15-01; from memory"},
 	"contactor":          {name: "coil", half: 11, up: 9, down: 9, draw: coilBox, source: "IEC 60617 07-15-01; from memory"},
 	"timer":              {name: "coil of a delayed relay", half: 11, up: 9, down: 9, draw: timerBox, source: "IEC 60617 07-15-07, 07-15-08; from memory"},
+	"set-coil":           {name: "set coil of a latching relay", half: 11, up: 9, down: 9, draw: inBox("S"), source: "common practice, no source"},
+	"reset-coil":         {name: "reset coil of a latching relay", half: 11, up: 9, down: 9, draw: inBox("R"), source: "common practice, no source"},
+	"alternating-relay":  {name: "coil of an impulse relay", half: 11, up: 9, down: 9, draw: impulseBox, source: "common practice, no source"},
+	"current-relay":      {name: "coil of an overcurrent relay", half: 11, up: 9, down: 9, draw: inBox("I>"), source: "IEC 60617 07-17-05; from memory"},
 	"lamp":               {name: "lamp", half: 11, up: 11, down: 11, draw: crossLamp, source: "IEC 60617 08-10-01; from memory"},
 	"solenoid":           {name: "valve coil", half: 11, up: 9, down: 9, draw: valveBox, source: "IEC 60617 07-15-01 with a valve; from memory"},
 	"heater":             {name: "heating element", half: 14, up: 6, down: 6, draw: elementBox, source: "IEC 60617 04-01-12; from memory"},

@@ -135,3 +135,16 @@ func flashLamp(p *pen, l look) {
 	crossLamp(p, l)
 	p.line(-9, 17, -5, 17, -5, 13, 0, 13, 0, 17, 5, 17, 5, 13, 9, 13)
 }
+
+// inBox draws a coil that its letters tell apart.
+func inBox(letters string) func(*pen, look) {
+	return func(p *pen, l look) {
+		coilBox(p, l)
+		p.text(0, 3.5, 9, letters)
+	}
+}
+
+func impulseBox(p *pen, l look) {
+	coilBox(p, l)
+	p.line(-7, 4, -3, 4, -3, -4, 3, -4, 3, 4, 7, 4)
+}

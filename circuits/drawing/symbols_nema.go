@@ -241,3 +241,11 @@ func beacon(p *pen, l look) {
 	rays(p, l)
 	p.line(-5, -17, -2, -20, 2, -17, 5, -20)
 }
+
+// lettered draws a coil that its letters tell apart.
+func lettered(letters string) func(*pen, look) {
+	return func(p *pen, l look) {
+		ring(p, l)
+		p.text(0, 4, 10, letters)
+	}
+}

@@ -76,7 +76,7 @@ func (c *canvas) symbol(p *Part) string {
 
 // sides are what stands left and right of what a symbol of characters holds.
 func sides(p *Part) (left, right string) {
-	left, right, _ = strings.Cut(p.Device.Type.Symbols.Text, " ")
+	left, right, _ = strings.Cut(shapeOf(p).Text, " ")
 	return left, right
 }
 

@@ -58,7 +58,7 @@ func (r *reader) readDevices(e *entry) {
 // doubt notes that a key could not be read whole.
 func (d *drawn) doubt(key string) {
 	switch key {
-	case "terminals", "primary", "coil", "pins", "contacts":
+	case "terminals", "primary", "coil", "reset-coil", "pins", "contacts":
 		d.vagueTerminals = true
 	case "positions":
 		d.vaguePositions = true
@@ -98,6 +98,7 @@ var keyOrder = []struct {
 	{"terminals", (*reader).readTerminals},
 	{"primary", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Primary) }},
 	{"coil", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Ends) }},
+	{"reset-coil", (*reader).readFurtherCoil},
 	{"pins", (*reader).readPins},
 	{"bridges", (*reader).readBridges},
 	{"contacts", (*reader).readContacts},

@@ -409,6 +409,7 @@ func (d *drawn) otherParts() [][2]string {
 	if d.Ends[0] != "" {
 		pairs = append(pairs, d.Ends)
 	}
+	pairs = append(pairs, d.More...)
 	if d.Primary[0] != "" {
 		pairs = append(pairs, d.Primary)
 	}
@@ -447,6 +448,8 @@ func (r *reader) itemAlone(it *circuits.Item, d *drawn, n *yaml.Node, s side) bo
 	case kind == circuits.SourceKind:
 		r.wrong(n, circuits.Listed(append([]string{d.Name + ":" + d.Ends[0]}, d.parts()...)), "%s is a source, and not at the beginning of a feed", d.Name)
 		return false
+	case len(d.More) > 0:
+		r.wrong(n, circuits.Listed(d.parts()), "which coil of %s is not said", d.Name)
 	case d.Ends[0] != "":
 		it.In, it.Out = d.Ends[0], d.Ends[1]
 		return true

@@ -140,6 +140,7 @@ var keySchemas = map[string]form{
 	"terminals":     ref("pair"),
 	"primary":       ref("pair"),
 	"coil":          ref("pair"),
+	"reset-coil":    ref("pair"),
 	"positions":     {"type": "array", "items": text(nameText), "minItems": 2, "maxItems": mostPositions, "uniqueItems": true},
 	"pins":          {"type": "array", "items": ref("terminal"), "minItems": 1, "uniqueItems": true},
 	"bridges":       list(list(ref("terminal"), 2), 0),

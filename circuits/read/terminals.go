@@ -29,6 +29,13 @@ func (d *drawn) defaults() {
 		d.Ends = [2]string(t.Terminals)
 		take(t.Terminals...)
 	}
+	for i, c := range t.Coils[min(1, len(t.Coils)):] {
+		d.More = append(d.More, [2]string{})
+		if d.given[c.Key] == nil {
+			d.More[i] = [2]string(c.Terminals)
+			take(c.Terminals...)
+		}
+	}
 	if t.Primary != nil && d.given["primary"] == nil {
 		d.Primary = [2]string(t.Primary)
 		take(t.Primary...)
@@ -54,6 +61,9 @@ func (d *drawn) order() {
 		}
 	}
 	add(d.Ends[:]...)
+	for _, coil := range d.More {
+		add(coil[:]...)
+	}
 	add(d.Primary[:]...)
 	add(own...)
 	for _, pin := range d.Pins {
@@ -103,6 +113,15 @@ func (r *reader) pairOf(d *drawn, e *entry, shares bool) (pair [2]string, ok boo
 func (r *reader) readPair(d *drawn, e *entry, to *[2]string) {
 	if pair, ok := r.pairOf(d, e, false); ok {
 		*to = pair
+	}
+}
+
+// readFurtherCoil reads the terminals of a coil beside the first.
+func (r *reader) readFurtherCoil(d *drawn, e *entry) {
+	for i := range d.More {
+		if d.Type.Coils[i+1].Key == e.key {
+			r.readPair(d, e, &d.More[i])
+		}
 	}
 }
 

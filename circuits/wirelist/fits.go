@@ -34,7 +34,7 @@ func any2(names, of []string) bool {
 func shownTypes(names []string) []string {
 	switch {
 	case any2(names, coilNames):
-		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.RelayKind })
+		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.RelayKind && twoCoils(t, names) })
 	case ownContacts(names):
 		return typesThat(func(t *circuits.Type) bool { return any2(names, contactNames(t)) })
 	case sides(names):
@@ -59,6 +59,12 @@ func typesThat(fit func(*circuits.Type) bool) []string {
 		}
 	}
 	return names
+}
+
+// twoCoils tells whether a relay of several coils has one of its further coils among
+// terminals, or has one coil alone.
+func twoCoils(t *circuits.Type, names []string) bool {
+	return t.Coils == nil || any2(names, t.Coils[1].Terminals)
 }
 
 // contactNames are the terminals of the contacts that a type has by itself.
@@ -109,6 +115,9 @@ func possible(typ string, names []string) bool {
 	case circuits.BlockKind:
 		return !slices.ContainsFunc(names, func(n string) bool { return strings.Contains(n, "-") }) && !coil
 	case circuits.RelayKind:
+		if !twoCoils(t, names) {
+			return false
+		}
 		_, rest := byPairs(names, mainPairs)
 		return coil || contacts || baseOf(names) != nil || t.Mains && len(rest) == 0 && any2(names, []string{"L1", "L2", "L3"})
 	case circuits.OperatorKind:

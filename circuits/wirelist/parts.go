@@ -127,7 +127,13 @@ func (g *guesser) relay(t *circuits.Type) {
 		poles = b.polesOf(d.Terminals)
 	} else {
 		names := slices.DeleteFunc(slices.Clone(d.Terminals), func(n string) bool { return slices.Contains(coilNames, n) })
+		for _, c := range t.Coils {
+			names = slices.DeleteFunc(names, func(n string) bool { return slices.Contains(c.Terminals, n) })
+		}
 		poles = g.contacts(names, mainPairs, true)
+	}
+	if slices.Contains(t.Needs, "amps") {
+		g.key("amps: %s", g.number("amps", fmt.Sprintf("At how many amperes does %s pull in?", d.Name), "1"))
 	}
 	if t.Delays {
 		g.key("delay: %s", g.ask("delay", fmt.Sprintf("Does timer %s delay on energising (on) or on de-energising (off)?", d.Name), []string{"on", "off"}, "on", nil))

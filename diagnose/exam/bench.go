@@ -221,7 +221,11 @@ func across(p *work.Panel, f faultmodel.Fault) (a, b circuits.Terminal) {
 		return e.OpenContact[0], e.OpenContact[1]
 	case e.OpenLoad != "":
 		d := p.Circuit.Device(e.OpenLoad)
-		return d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])
+		for i, ends := range d.Coils() {
+			if d.CoilName(i) == e.Coil {
+				return d.Terminal(ends[0]), d.Terminal(ends[1])
+			}
+		}
 	case e.OpenLink != "":
 		name, rest, _ := strings.Cut(e.OpenLink, ":")
 		d := p.Circuit.Device(name)

@@ -156,7 +156,7 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 		return off
 	}
 	st := o.m.locked[step]
-	if len(o.overlay.Stuck) > 0 || len(f.blown) > 0 || st.Closed == nil {
+	if len(o.overlay.Stuck) > 0 || len(f.blown) > 0 || st.Closed == nil || o.m.panel.Keeps() {
 		st = o.m.panel.LockedOut(&o.overlay, step, f.blown...)
 	}
 	overlay := o.overlay

@@ -46,7 +46,7 @@ func (d *Drawing) AtUnder(o *work.Overlay, step int) *State {
 }
 
 // Off is the circuit with the power locked off and the operators held as in a step: nothing
-// is energised, every relay is released.
+// is energised, every relay is released but those that keep their position.
 func (d *Drawing) Off(step int) *State {
 	s := d.At(step)
 	if s == nil {
@@ -56,8 +56,8 @@ func (d *Drawing) Off(step int) *State {
 	clear(s.Hot)
 	clear(s.On)
 	clear(s.Timed)
-	for _, dev := range d.panel.Relays() {
-		s.Position[dev] = 0
+	for i, at := range d.panel.Released(&work.Overlay{}, step) {
+		s.Position[d.panel.Relays()[i]] = at
 	}
 	return s
 }

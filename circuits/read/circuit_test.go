@@ -146,7 +146,7 @@ func TestReadEveryType(t *testing.T) {
 	for _, n := range c.Numbers {
 		numbers = append(numbers, n.Name)
 	}
-	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "30", "31", "32"}, numbers)
+	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "30", "31", "32", "33", "34", "35", "36", "37"}, numbers)
 	assert.Equal(t, "1", c.Steps[0].Name)
 	assert.Equal(t, "on", c.Steps[1].Name)
 	assert.Equal(t, "nothing of this is worked here", c.Steps[1].Note)

@@ -48,6 +48,11 @@ func (p *Panel) Assumptions() []Assumption {
 	for i := 1; i <= p.Net.Loads(); i++ {
 		d := p.loads[i]
 		e := p.values[d]
+		if d.Load().Curve == circuits.CurrentCurve {
+			add(d, true, "pulls in at", fmt.Sprintf("%g A", d.Amps), fromFile)
+			add(d, d.Ohms > 0, "ohmmeter", ohmsText(e.Ohms), d.Load().Source)
+			continue
+		}
 		if d.Type.Kind == circuits.SourceKind {
 			add(d, d.PrimaryVolts > 0, "primary volts", fmt.Sprintf("%g V", e.Volts), fromRating)
 			add(d, false, "primary, unloaded", fmt.Sprintf("%g VA", PrimaryVA), circuits.NoSource)

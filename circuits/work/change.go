@@ -301,7 +301,7 @@ func (p *Panel) OffLocal() *OffLocal { return &OffLocal{LocalOff: p.Net.NewLocal
 // on is left as it is. It reports false where what changes is not small, or where wires
 // are lifted off several terminals.
 func (l *OffLocal) Solve(b *network.OffBase, o *Overlay, lifted []circuits.Terminal) bool {
-	if len(o.OpenSources) > 0 || len(lifted) > 1 {
+	if len(o.OpenSources) > 0 || len(lifted) > 1 || l.p.Keeps() { // a relay may have kept another position
 		return false
 	}
 	l.change.begin(l.p, o, b.Closed)

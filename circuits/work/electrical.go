@@ -46,6 +46,9 @@ type Electrical struct {
 func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
 	e := Electrical{Volts: volts, DC: dc}
 	row := d.Load()
+	if row.Curve == circuits.CurrentCurve {
+		return sensing(d, row, dc)
+	}
 	va := d.VA
 	if va == 0 {
 		va = row.VA
@@ -67,6 +70,28 @@ func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
 	return e
 }
 
+// sensing works out the values of a coil in series with what it watches. It has the volts
+// across it that its pull-in current makes.
+func sensing(d *circuits.Device, row circuits.Load, dc bool) Electrical {
+	z := row.VA / (d.Amps * d.Amps)
+	ohms := z * row.Ohms / row.VA
+	if d.Ohms > 0 {
+		ohms = d.Ohms
+	}
+	z = math.Max(z, ohms)
+	e := Electrical{DC: dc, Ohms: ohms, Running: complex(ohms, math.Sqrt(z*z-ohms*ohms))}
+	if dc {
+		z, e.Running = ohms, complex(ohms, 0)
+	}
+	drop := d.DropOut
+	if drop == 0 {
+		drop = circuits.DropOutFraction
+	}
+	e.Volts = d.Amps * z
+	e.PullIn, e.DropOut = e.Volts, drop*e.Volts
+	return e
+}
+
 // onCurve gives the running impedance and the ohmmeter value of a load, both in ohms, from
 // the impedance that its volt-amperes make, the ohms that the file gives (0 for none),
 // whether those alone are given, and the share of its impedance that the ohms have in the
@@ -82,7 +107,7 @@ func onCurve(c circuits.Curve, z, given float64, alone bool, share float64, dc b
 		share = ColdFraction
 	case circuits.ResistiveCurve:
 		dc = true
-	case circuits.CoilCurve:
+	case circuits.CoilCurve, circuits.CurrentCurve:
 	}
 	switch {
 	case given == 0 && dc && c != circuits.FilamentCurve:

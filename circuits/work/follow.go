@@ -206,7 +206,7 @@ func (f *Follower) phase(phase, from int) bool {
 				return
 			}
 			law := f.relay(r)
-			a, moved := law.follow(f.stands(r, g), f.across(f.p.load[law.device]))
+			a, moved := law.follow(f.stands(r, g), f.across)
 			changed = changed || moved
 			if f.held[r] != nil || !law.same(a, f.good(r, next)) {
 				apart[r] = a

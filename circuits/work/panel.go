@@ -48,7 +48,8 @@ type Panel struct {
 	load      map[*circuits.Device]network.Load // a transformer's is its primary
 	source    map[*circuits.Device]network.Source
 	values    map[*circuits.Device]Electrical
-	number    map[network.Node]int // index into Circuit.Numbers
+	coils     map[*circuits.Device][]coil // with which a relay is moved, in the order of its row
+	number    map[network.Node]int        // index into Circuit.Numbers
 
 	devices   map[string]*circuits.Device
 	relays    []*circuits.Device // with a coil, in file order
@@ -84,6 +85,7 @@ func Assemble(c *circuits.Circuit) *Panel {
 		load:      make(map[*circuits.Device]network.Load),
 		source:    make(map[*circuits.Device]network.Source),
 		values:    make(map[*circuits.Device]Electrical),
+		coils:     make(map[*circuits.Device][]coil),
 		number:    make(map[network.Node]int),
 		devices:   make(map[string]*circuits.Device, len(c.Devices)),
 	}
@@ -188,13 +190,18 @@ func (p *Panel) addSourcesAndLoads() {
 	for _, d := range p.Circuit.Devices {
 		switch {
 		case d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind:
-			a, b := p.end(d, 0), p.end(d, 1)
-			feed := p.feed(zones, a, b, nil)
-			volts := d.Volts
-			if volts == 0 {
-				volts = feed.Volts
+			coils := d.Coils()
+			for i := range coils {
+				ends := coils[len(coils)-1-i] // the first last: it is what Load gives
+				a, b := p.nodes[d.Terminal(ends[0])], p.nodes[d.Terminal(ends[1])]
+				feed := p.feed(zones, a, b, nil)
+				volts := d.Volts
+				if volts == 0 {
+					volts = feed.Volts
+				}
+				addLoad(d, a, b, electrical(d, volts, feed.DC))
+				p.coils[d] = append([]coil{{p.load[d], p.values[d]}}, p.coils[d]...)
 			}
-			addLoad(d, a, b, electrical(d, volts, feed.DC))
 		case p.PrimaryWired(d):
 			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
 			volts := d.PrimaryVolts
@@ -349,6 +356,14 @@ func (p *Panel) Load(d *circuits.Device) network.Load { return p.load[d] }
 
 // Source gives the source of a device; zero if it is none.
 func (p *Panel) Source(d *circuits.Device) network.Source { return p.source[d] }
+
+// Coil gives the load of one of a device's coils, or of a load.
+func (p *Panel) Coil(d *circuits.Device, coil int) network.Load { return p.coils[d][coil].load }
+
+// Keeps reports whether some relay keeps its position with the power off.
+func (p *Panel) Keeps() bool {
+	return slices.ContainsFunc(p.relays, func(d *circuits.Device) bool { return d.Type.Armature.Keeps() })
+}
 
 // LoadDevice gives the device that a load belongs to.
 func (p *Panel) LoadDevice(l network.Load) *circuits.Device { return p.loads[l] }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"deadrung/circuits"
+	"deadrung/circuits/network"
 )
 
 // relay is the law by which one relay or timer moves under an overlay: what its coil does at a
@@ -11,16 +12,22 @@ import (
 // course, keeps an armature for each and asks its relay.
 type relay struct {
 	device *circuits.Device
-	values Electrical
+	coils  []coil
 	jammed int  // the position that its contacts are held in, -1 for none
 	never  bool // it never times out
 	atOnce bool // it times out at once
 }
 
+// coil is a coil in the network.
+type coil struct {
+	load   network.Load
+	values Electrical
+}
+
 // armature is how a relay stands.
 type armature struct {
-	in      bool    // the coil is pulled in
-	timed   bool    // the timed contacts are operated
+	in      bool    // the coil is pulled in; of one that latches, it is set
+	timed   bool    // the timed contacts are operated; of one that alternates, it has changed over
 	elapsed float64 // of a timer, seconds since the coil last changed
 }
 
@@ -28,7 +35,7 @@ type armature struct {
 func (p *Panel) goodRelays() []*relay {
 	laws := make([]*relay, len(p.relays))
 	for i, d := range p.relays {
-		laws[i] = &relay{device: d, values: p.values[d], jammed: -1}
+		laws[i] = &relay{device: d, coils: p.coils[d], jammed: -1}
 	}
 	return laws
 }
@@ -66,19 +73,55 @@ func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
 	return held
 }
 
-// follow lets an armature follow its coil at so many volts across it, and the timed contacts
+// follow lets an armature follow its coils at the volts across them, and the timed contacts
 // as far as they move at once. It reports whether the armature moved.
-func (r *relay) follow(a armature, volts float64) (armature, bool) {
-	in := r.values.holds(volts, a.in)
+func (r *relay) follow(a armature, across func(network.Load) float64) (armature, bool) {
+	pulls := func(coil int, in bool) bool {
+		c := r.coils[coil]
+		return c.values.holds(across(c.load), in)
+	}
+	in := a.in
+	switch r.device.Type.Armature {
+	case circuits.Follows, circuits.Alternates:
+		in = pulls(0, a.in)
+	case circuits.Latches:
+		if set := pulls(0, false); set != pulls(1, false) {
+			in = set
+		}
+	}
 	if in == a.in {
 		return a, false
 	}
+	return r.move(a, in), true
+}
+
+// move lets the armature move.
+func (r *relay) move(a armature, in bool) armature {
 	a.in, a.elapsed = in, 0
+	if r.device.Type.Armature == circuits.Alternates {
+		a.timed = a.timed != !in // over or back as the coil lets go
+		return a
+	}
 	delayed := r.device.Timer() && in != r.device.OffDelay
 	if !delayed || r.atOnce || r.device.Seconds == 0 && !r.never {
 		a.timed = in
 	}
-	return a, true
+	return a
+}
+
+// unpowered gives how a relay stands once the power is off.
+func (r *relay) unpowered(a armature) armature {
+	switch r.device.Type.Armature {
+	case circuits.Latches:
+		return a
+	case circuits.Alternates:
+		if a.in {
+			a = r.move(a, false)
+		}
+		return a
+	case circuits.Follows:
+	}
+	return armature{}
 }
 
 // running reports whether a timer is on its way to time out.
@@ -115,10 +158,13 @@ func (r *relay) positions(a armature) (contacts, timed int) {
 	if r.jammed >= 0 {
 		return r.jammed, r.jammed
 	}
+	if r.device.Type.Armature == circuits.Alternates {
+		return b2i(a.timed), b2i(a.timed)
+	}
 	return b2i(a.in), b2i(a.timed)
 }
 
-// seen tells whether it is seen to be pulled in.
+// seen tells whether it is seen to be pulled in, set or changed over.
 func (r *relay) seen(a armature) bool {
 	contacts, _ := r.positions(a)
 	return contacts == 1

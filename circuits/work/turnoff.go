@@ -144,11 +144,15 @@ func (c *Course) withBolt(m *moment) *network.Base {
 	live := c.p.Net.Live(st, &network.Overlay{Joins: [][2]network.Node{c.bolt}})
 	m.unbolted = len(live.Shorts()) > 0 || c.p.feedsChange(live, m.base.Live())
 	for i, r := range c.p.good {
-		l := c.p.Net.Load(c.p.load[r.device])
-		is, _ := live.Between(l.A, l.B)
-		was, _ := m.base.Live().Between(l.A, l.B)
-		in := m.stand[i].in
-		m.unbolted = m.unbolted || r.values.holds(is, in) != r.values.holds(was, in)
+		on := func(live *network.Live) armature {
+			a, _ := r.follow(m.stand[i], func(l network.Load) float64 {
+				load := c.p.Net.Load(l)
+				volts, _ := live.Between(load.A, load.B)
+				return volts
+			})
+			return a
+		}
+		m.unbolted = m.unbolted || on(live) != on(m.base.Live())
 	}
 	if !m.unbolted {
 		m.bolted = c.p.Net.NewBase(st, live, c.bolt)

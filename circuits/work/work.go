@@ -297,7 +297,7 @@ func (w *worker) key() string {
 func (w *worker) advance(oneByOne bool) bool {
 	var moved []int
 	for i, r := range w.relays {
-		now, moves := r.follow(w.stand[i], w.across(w.p.load[r.device]))
+		now, moves := r.follow(w.stand[i], w.across)
 		if !moves {
 			continue
 		}
@@ -353,12 +353,43 @@ func (w *worker) end() *End {
 	return e
 }
 
-// LockedOut gives the state of the conductors with the power locked off, relays
-// released and timers reset, and the operators held as in a step. Protective devices
-// are as the overlay has them, not as working the circuit may have left them; blown
-// names those that are taken as open all the same.
+// LockedOut gives the state of the conductors with the power locked off, relays released and
+// timers reset, and the operators held as in a step. A relay that keeps its position has the
+// one that it comes to when the power goes at the end of the step. Protective devices are as
+// the overlay has them, not as working the circuit may have left them; blown names those that
+// are taken as open all the same.
 func (p *Panel) LockedOut(o *Overlay, step int, blown ...*circuits.Device) network.State {
+	w := p.lockedOut(o, step)
+	for _, d := range blown {
+		w.st.Closed[p.links[d][0]] = false
+	}
+	return network.State{Closed: w.st.Closed}
+}
+
+// Released gives the positions of the relays, by Panel.Relays, with the power locked off as in
+// LockedOut.
+func (p *Panel) Released(o *Overlay, step int) []int {
+	w := p.lockedOut(o, step)
+	positions := make([]int, len(w.stand))
+	for i, a := range w.stand {
+		positions[i], _ = w.relays[i].positions(a)
+	}
+	return positions
+}
+
+func (p *Panel) lockedOut(o *Overlay, step int) *worker {
 	w := newWorker(p, o)
+	if p.Keeps() {
+		worked := newWorker(p, o)
+		worked.settle()
+		for i := range step + 1 {
+			worked.step(&p.Circuit.Steps[i])
+		}
+		for i, r := range w.relays {
+			w.stand[i] = r.unpowered(worked.stand[i])
+			w.throw(i)
+		}
+	}
 	for i := 0; i <= step; i++ {
 		for _, set := range p.Circuit.Steps[i].Set {
 			w.hand[w.opIndex[set.Device]] = set.Position
@@ -367,8 +398,5 @@ func (p *Panel) LockedOut(o *Overlay, step int, blown ...*circuits.Device) netwo
 	for i := range w.hand {
 		w.place(i, w.position(i))
 	}
-	for _, d := range blown {
-		w.st.Closed[p.links[d][0]] = false
-	}
-	return network.State{Closed: w.st.Closed}
+	return w
 }

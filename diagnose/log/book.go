@@ -35,7 +35,7 @@ func NewBook(p *work.Panel, faults []faultmodel.Fault) *Book {
 			row = append(row, at)
 		}
 		first := slices.IndexFunc(b.hands, func(r []int) bool { return slices.Equal(r, row) })
-		if first < 0 {
+		if first < 0 || p.Keeps() { // relays may stand otherwise
 			first = len(b.hands)
 		}
 		b.hands = append(b.hands, row)
@@ -48,7 +48,7 @@ func NewBook(p *work.Panel, faults []faultmodel.Fault) *Book {
 func (b *Book) Panel() *work.Panel { return b.panel }
 
 // Held gives the first step in which the operators stand as in this one: with the power
-// off the two are one condition.
+// off the two are one condition. Where a relay keeps its position each step is one of its own.
 func (b *Book) Held(step int) int { return b.held[step] }
 
 // Hands gives the positions of [work.Panel.Operators] in a step.

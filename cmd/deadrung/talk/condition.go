@@ -2,9 +2,11 @@ package talk
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
 )
 
@@ -79,6 +81,9 @@ func (s *Speaker) Holding(step int, from Standing) []Point {
 		}
 	}
 	line := "Power locked off, relays released"
+	if kept := s.kept(step); kept != "" {
+		line += " but " + kept + ", as that step leaves it"
+	}
 	if len(held) > 0 {
 		line += "; hold " + strings.Join(held, ", ")
 	} else {
@@ -87,7 +92,27 @@ func (s *Speaker) Holding(step int, from Standing) []Point {
 	if len(back) > 0 {
 		line += "; back to rest: " + strings.Join(back, ", ")
 	}
-	return []Point{{Text: line + "."}}
+	hold := Point{Text: line + "."}
+	if s.Model.Panel().Keeps() && from.Step != step && !(from.Locked && (from.Held == step || from.Held < 0)) {
+		return append(s.Working(step, Standing{Step: from.Step, Held: -1}), hold) // so that they stand there
+	}
+	return []Point{hold}
+}
+
+// kept tells how the relays stand that keep their position with the power off, in the good
+// circuit locked off at the end of a step: "LR1 set".
+func (s *Speaker) kept(step int) string {
+	p := s.Model.Panel()
+	if !p.Keeps() {
+		return ""
+	}
+	var at []string
+	for i, position := range p.Released(&work.Overlay{}, step) {
+		if d := p.Relays()[i]; d.Type.Armature.Keeps() {
+			at = append(at, d.Name+" "+d.Positions[position])
+		}
+	}
+	return strings.Join(at, ", ")
 }
 
 // hands gives the positions of the operators that the steps up to one have set.
@@ -107,12 +132,14 @@ const restNamed = 6
 // Rest tells the positions of the operators at rest.
 func (s *Speaker) Rest() string {
 	operators := s.Model.Panel().Operators()
-	if len(operators) == 0 || len(operators) > restNamed {
-		return "every operator at rest"
-	}
 	var at []string
-	for _, d := range operators {
-		at = append(at, d.Name+" "+d.Positions[d.Rest])
+	if len(operators) == 0 || len(operators) > restNamed {
+		at, operators = []string{"every operator at rest"}, nil
+	}
+	for _, d := range slices.Concat(operators, s.Model.Panel().Relays()) {
+		if d.Type.Kind == circuits.OperatorKind || d.Type.Armature.Keeps() {
+			at = append(at, d.Name+" "+d.Positions[d.Rest])
+		}
 	}
 	return strings.Join(at, ", ")
 }

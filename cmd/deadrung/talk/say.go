@@ -3,6 +3,7 @@ package talk
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -122,8 +123,10 @@ func (s *Speaker) Lead(t circuits.Terminal) string {
 	name, at := t.Split()
 	d := s.Circuit.Device(name)
 	what := d.Type.Called()
-	if d.Type.Kind == circuits.RelayKind && (at == d.Ends[0] || at == d.Ends[1]) {
-		what += " coil"
+	for i, ends := range d.Coils() {
+		if d.Type.Kind == circuits.RelayKind && slices.Contains(ends[:], at) {
+			what = strings.Join(strings.Fields(what+" "+d.CoilName(i)+" coil"), " ")
+		}
 	}
 	text := fmt.Sprintf("%s, %s %s", t, what, d.Whereabouts())
 	n := p.Number(p.Node(t))

@@ -304,4 +304,9 @@ func (c *offChecks) touched(m *Model, own *offs, stamp []int32, mark int32, visi
 	for _, d := range m.panel.Concerns(&own.overlay) {
 		once(c.lifted[d.Name])
 	}
+	for _, d := range m.panel.Relays() { // it may have kept another position
+		if d.Type.Armature.Keeps() {
+			once(c.lifted[d.Name])
+		}
+	}
 }

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"fmt"
 	"math"
+	"os"
 	"runtime"
 	"slices"
 	"testing"
@@ -38,6 +39,14 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 			m := New(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), Options{})
 			m.wait()
 			compareWithMeter(t, m, 1, 7)
+		})
+	}
+	for _, name := range []string{"every-type", "lead-and-lag"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			text, err := os.ReadFile("../circuits/read/testdata/ok/" + name + ".yaml")
+			require.NoError(t, err)
+			compareWithMeter(t, fromText(t, name+".yaml", string(text)), 1, 3)
 		})
 	}
 	for seed := range uint64(16) {

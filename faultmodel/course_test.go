@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 
@@ -13,6 +14,8 @@ import (
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/faultmodel"
+
+	"github.com/stretchr/testify/require"
 )
 
 // A fault that is followed along the good circuit's course must end every step exactly as
@@ -23,6 +26,14 @@ func TestFollowingTheCourse(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			text, _ := circuits.BuiltinText(name)
+			followEveryFault(t, assembled(t, name+".yaml", string(text)))
+		})
+	}
+	for _, name := range []string{"every-type", "lead-and-lag"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			text, err := os.ReadFile("../circuits/read/testdata/ok/" + name + ".yaml")
+			require.NoError(t, err)
 			followEveryFault(t, assembled(t, name+".yaml", string(text)))
 		})
 	}

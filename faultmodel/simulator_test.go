@@ -58,16 +58,20 @@ type circuitFile struct {
 }
 
 // simulated are the circuits that are held against the simulator: the built-in ones,
-// and the one in which every type of device occurs, at 50 Hz and dc.
+// the one in which every type of device occurs, at 50 Hz and dc, and one with relays that
+// keep their position.
 func simulated(t testing.TB) []circuitFile {
 	var all []circuitFile
 	for _, name := range circuits.Builtin() {
 		file, _ := circuits.BuiltinText(name)
 		all = append(all, circuitFile{name, file})
 	}
-	file, err := os.ReadFile("../circuits/read/testdata/ok/every-type.yaml")
-	require.NoError(t, err)
-	return append(all, circuitFile{"every-type", file})
+	for _, name := range []string{"every-type", "lead-and-lag"} {
+		file, err := os.ReadFile("../circuits/read/testdata/ok/" + name + ".yaml")
+		require.NoError(t, err)
+		all = append(all, circuitFile{name, file})
+	}
+	return all
 }
 
 // good in place of a fault's index means the good circuit.
@@ -157,7 +161,8 @@ func (b *bench) compare(c *tally, s standing, system int, theirs nodeVolts) (wro
 
 // compareCoils holds every decision of a coil against the volts that the simulator
 // finds across it: one that is in has what holds it, one that is out has not what
-// pulls it in. An armature that is stuck follows no coil.
+// pulls it in. A relay that latches is where the one coil that is on has it. An armature that
+// is stuck follows no coil.
 func (b *bench) compareCoils(c *tally, s standing, system int, theirs nodeVolts) (wrong []string) {
 	o := b.overlay(s.fault)
 	for i, d := range b.panel.Relays() {
@@ -166,14 +171,23 @@ func (b *bench) compareCoils(c *tally, s standing, system int, theirs nodeVolts)
 		if stuck || values.DC != (b.hertz[system] == 0) {
 			continue
 		}
-		c.coils++
-		load := b.panel.Load(d)
-		parts := b.panel.Net.Load(load)
-		volts := cmplx.Abs(theirs[parts.A] - theirs[parts.B])
-		if slices.Contains(o.OpenLoads, load) {
-			volts = 0
+		across := func(load network.Load) float64 {
+			c.coils++
+			parts := b.panel.Net.Load(load)
+			if slices.Contains(o.OpenLoads, load) {
+				return 0
+			}
+			return cmplx.Abs(theirs[parts.A] - theirs[parts.B])
 		}
+		volts := across(b.panel.Load(d))
 		switch in := s.end.In[i]; {
+		case d.Type.Armature == circuits.Alternates: // where it stands tells nothing of its coil
+		case d.Type.Armature == circuits.Latches:
+			set, reset := volts, across(b.panel.Coil(d, 1))
+			if low := values.DropOut; in && reset > values.PullIn && set < low || !in && set > values.PullIn && reset < low {
+				c.wrong++
+				wrong = append(wrong, fmt.Sprintf("%s is set: %v; the simulator has %.2f V across its set coil, %.2f V across its reset coil", d.Name, in, set, reset))
+			}
 		case in && volts < values.DropOut-agreeLeast:
 			c.wrong++
 			wrong = append(wrong, fmt.Sprintf("%s is in; the simulator has %.2f V across its coil, %.2f V hold it", d.Name, volts, values.DropOut))

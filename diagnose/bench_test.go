@@ -14,7 +14,7 @@ import (
 )
 
 // regular gives the panel of n regular rungs.
-func regular(b *testing.B, n int) *work.Panel {
+func regular(b testing.TB, n int) *work.Panel {
 	b.Helper()
 	c, problems := read.Read("rungs.yaml", []byte(generate.Rungs(n)))
 	require.NoError(b, problems.Err())
@@ -42,7 +42,7 @@ func BenchmarkModel(b *testing.B) {
 			p := regular(b, n)
 			faults := faultmodel.List(p, faultmodel.Options{})
 			for b.Loop() {
-				New(p, faults, Options{}).wait()
+				made(p, faults, Options{})
 			}
 			b.ReportMetric(float64(len(faults)), "faults")
 		})
@@ -54,8 +54,7 @@ func BenchmarkModel(b *testing.B) {
 func BenchmarkTurn(b *testing.B) {
 	for _, n := range []int{10, 100} {
 		p := regular(b, n)
-		m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
-		m.wait()
+		m := made(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 		meter := m.Meter(len(m.faults) / 2)
 		for _, by := range []By{ByMinutes, ByChecks} {
 			var history log.Log

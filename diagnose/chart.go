@@ -68,7 +68,6 @@ const longestWay = 200
 
 // Chart lays out the guided search from a log, which is a complaint or empty.
 func (m *Model) Chart(history log.Log, o ChartOptions) *Chart {
-	m.wait()
 	c := &Chart{By: o.By, Cut: o.Cut, Longest: o.Longest}
 	if c.Longest == 0 {
 		c.Longest = longestWay

@@ -1,9 +1,11 @@
 package diagnose
 
 import (
+	"context"
 	"encoding/json"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -12,6 +14,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
+	"deadrung/faultmodel"
 )
 
 // Every check that may be proposed can be written down, and found again as the same.
@@ -114,4 +117,42 @@ func terminals(names ...string) []circuits.Terminal {
 		t = append(t, circuits.Terminal(n))
 	}
 	return t
+}
+
+// made is a model of a panel.
+func made(p *work.Panel, faults []faultmodel.Fault, o Options) *Model {
+	m, err := New(context.Background(), p, faults, o)
+	if err != nil {
+		panic(err)
+	}
+	return m
+}
+
+// Where the context has ended nothing is worked through, and while it is made the model can
+// be stopped at any time; made to the end, all of it has been told.
+func TestNewObeysTheContext(t *testing.T) {
+	p := regular(t, 100)
+	faults := faultmodel.List(p, faultmodel.Options{})
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := New(ctx, p, faults, Options{})
+	require.ErrorIs(t, err, context.Canceled)
+
+	var far Progress
+	ctx, cancel = context.WithCancel(t.Context())
+	go func() {
+		for far.Share() < 0.2 {
+			time.Sleep(time.Millisecond)
+		}
+		cancel()
+	}()
+	_, err = New(ctx, p, faults, Options{Progress: &far})
+	require.ErrorIs(t, err, context.Canceled)
+	assert.Less(t, far.Share(), 0.9)
+
+	far = Progress{}
+	p = regular(t, 10)
+	_, err = New(t.Context(), p, faultmodel.List(p, faultmodel.Options{}), Options{Progress: &far})
+	require.NoError(t, err)
+	assert.InDelta(t, 1, far.Share(), 0)
 }

@@ -2,11 +2,11 @@ package diagnose
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 
 	"deadrung/circuits"
-	"deadrung/circuits/drawing"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
@@ -33,6 +33,9 @@ type CheckOutOptions struct {
 	// NoLifting leaves out those for which a wire is lifted. What they alone show is then
 	// among the unseen.
 	NoLifting bool
+	// Rung gives the rung that a terminal is drawn on, 0 for none; checks are made in their
+	// order. Without it all are on none.
+	Rung func(circuits.Terminal) int
 }
 
 // Checks gives all checks in the order in which they are made.
@@ -116,7 +119,9 @@ const (
 func (m *Model) CheckOut(o CheckOutOptions) CheckOut {
 	faults, ungrounded := m.wiringFaults()
 	out := CheckOut{Faults: len(faults), Ungrounded: ungrounded}
-	rungs := drawing.New(m.panel.Circuit)
+	if o.Rung == nil {
+		o.Rung = func(circuits.Terminal) int { return 0 }
+	}
 	left := make([]int, len(faults))
 	for i := range left {
 		left[i] = i
@@ -135,7 +140,7 @@ func (m *Model) CheckOut(o CheckOutOptions) CheckOut {
 			}
 		}
 		for _, t := range cover.Tests {
-			c := m.outCheck(tries[t], rungs)
+			c := m.outCheck(tries[t], o.Rung)
 			c.Shows = count[t]
 			p.Checks = append(p.Checks, c)
 		}
@@ -213,7 +218,7 @@ func (m *Model) showing(tries []log.Located, faults []outFault, which []int) [][
 		offs  *offSpace
 	}
 	spaces := func() space { return space{make([]int32, len(tries)), m.offSpace()} }
-	share(len(which), spaces, func(s space, k int) {
+	share(context.Background(), len(which), spaces, func(s space, k int) {
 		f := &faults[which[k]]
 		own := m.offsOf(f.overlay).in(s.offs)
 		for _, w := range ways {
@@ -309,11 +314,11 @@ func (m *Model) near(pairs []pair, f outFault) bool {
 }
 
 // outCheck gives a check with all that a sheet says of it.
-func (m *Model) outCheck(l log.Located, rungs *drawing.Drawing) OutCheck {
+func (m *Model) outCheck(l log.Located, rung func(circuits.Terminal) int) OutCheck {
 	r := m.offs(Good).read(l)
 	b := ohmsBand(r.Value)
 	c := OutCheck{Check: m.book.Check(l), Usual: r, Low: b.low, High: b.high,
-		Rung: max(rungs.Of(m.panel.Terminal(l.A)), rungs.Of(m.panel.Terminal(l.B)))}
+		Rung: max(rung(m.panel.Terminal(l.A)), rung(m.panel.Terminal(l.B)))}
 	if r.Value < OpenFrom {
 		c.Through = m.through(l)
 	}

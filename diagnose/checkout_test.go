@@ -192,7 +192,7 @@ func TestCheckOutLeadsToTheFault(t *testing.T) {
 	c, _ := read.Read("start-stop", text)
 	p := work.Assemble(c)
 	faults := faultmodel.List(p, faultmodel.Options{WiringErrors: true})
-	m := New(p, faults, Options{})
+	m := made(p, faults, Options{})
 	checks := m.CheckOut(CheckOutOptions{}).Checks()
 	tried := 0
 	for i, f := range faults {

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"context"
 	"math/cmplx"
 	"slices"
 	"sync"
@@ -91,7 +92,7 @@ func (c *conditions) at(m *Model, e *work.End) *condition {
 // departFromNearest lets traces that were worked in full depart from whichever condition
 // is nearest to them: a blown fuse, or a dead supply, leaves the panel as any other fault
 // does that blows the fuse.
-func (m *Model) departFromNearest() {
+func (m *Model) departFromNearest(ctx context.Context) {
 	if len(m.good) == 0 {
 		return
 	}
@@ -109,7 +110,7 @@ func (m *Model) departFromNearest() {
 			}
 		}
 		room := func() *[]nodeChange { return new([]nodeChange) }
-		share(len(all), room, func(room *[]nodeChange, i int) {
+		share(ctx, len(all), room, func(room *[]nodeChange, i int) {
 			m.traces[all[i]][step] = m.traces[all[i]][step].against(known, room)
 		})
 	}
@@ -153,11 +154,11 @@ func (c change) against(known []*condition, room *[]nodeChange) change {
 }
 
 // findCourses numbers the courses that faults follow, in the order of the faults.
-func (m *Model) findCourses() {
+func (m *Model) findCourses(ctx context.Context) {
 	m.beside = []course{{conditions: m.good}}
 	m.follows = make([]int32, len(m.faults))
 	m.bolted = make([]bolts, len(m.faults))
-	share(len(m.faults), nothing, func(_ struct{}, f int) { m.bolted[f] = m.boltsOf(f) })
+	share(ctx, len(m.faults), nothing, func(_ struct{}, f int) { m.bolted[f] = m.boltsOf(f) })
 	for f, trace := range m.traces {
 		m.follows[f] = int32(slices.IndexFunc(m.beside, func(c course) bool {
 			return m.bolted[f] == c.bolted && slices.Equal(m.blown[f], c.blown) &&

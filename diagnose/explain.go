@@ -30,7 +30,6 @@ const RunnersUp = 3
 // Explain weighs the check that a turn proposes and its runners-up, in their order. It
 // gives none where no check is proposed.
 func (m *Model) Explain(t Turn) []Weighed {
-	m.wait()
 	if t.Next == nil {
 		return []Weighed{}
 	}
@@ -89,7 +88,6 @@ type Evidence struct {
 // Evidence tells which readings of a log count for a fault and which against it, in the
 // order of the log.
 func (m *Model) Evidence(history log.Log, fault int) []Evidence {
-	m.wait()
 	b := m.believe(history)
 	out := []Evidence{}
 	for i, e := range history.Entries {

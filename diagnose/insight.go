@@ -20,7 +20,6 @@ type Group struct {
 // Alike lists the groups of more than one fault, likeliest first, and why nothing tells
 // them apart.
 func (m *Model) Alike() []Group {
-	m.wait()
 	by := make(map[int32]*Group)
 	var order []int32
 	for i, f := range m.faults {
@@ -84,7 +83,6 @@ type Complaint struct {
 // Complaints are the looks that the likeliest faults make go wrong, each fault counted
 // at the first of them that shows it; the likeliest first, at most so many.
 func (m *Model) Complaints(most int) []Complaint {
-	m.wait()
 	var out []Complaint
 	told := make([]bool, len(m.faults))
 	for len(out) < most {

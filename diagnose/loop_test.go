@@ -28,8 +28,7 @@ func fromText(t testing.TB, file, text string) *Model {
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
 	require.Empty(t, p.Verify([]byte(text)))
-	m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
-	m.wait()
+	m := made(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 	return m
 }
 

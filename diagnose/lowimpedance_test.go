@@ -22,7 +22,7 @@ func TestLowImpedance(t *testing.T) {
 	c, problems := read.Read("cold-store-alarm.yaml", text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{LowImpedance: true})
+	m := made(p, faultmodel.List(p, faultmodel.Options{}), Options{LowImpedance: true})
 	fault := func(id string) int {
 		i, err := faultmodel.Find(m.faults, id)
 		require.NoError(t, err)
@@ -83,8 +83,7 @@ func TestWiringErrorsEndInTheirGroup(t *testing.T) {
 			c, problems := read.Read(name, text)
 			require.NoError(t, problems.Err())
 			p := work.Assemble(c)
-			m := New(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), Options{})
-			m.wait()
+			m := made(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), Options{})
 			tried := 0
 			for i, f := range m.faults {
 				if (f.Key == faultmodel.MiswiredEnd || f.Key == faultmodel.WiresExchanged) && i%2 == 0 {

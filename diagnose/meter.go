@@ -19,9 +19,6 @@ type Meter struct {
 // Meter works the panel with a fault (or Good) and is then ready for any number of
 // readings.
 func (m *Model) Meter(fault int) *Meter {
-	if fault != Good {
-		m.wait()
-	}
 	return m.meter(fault)
 }
 

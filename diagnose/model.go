@@ -14,6 +14,7 @@
 package diagnose
 
 import (
+	"context"
 	"math"
 	"math/cmplx"
 	"runtime"
@@ -58,8 +59,6 @@ type Model struct {
 	index    map[log.Key]int32 // index into checks
 
 	visible map[*circuits.Device]int // index into Panel.Visible
-	done    chan struct{}            // closed when the faults have been worked through
-	worked  atomic.Int64             // faults, by each pass over them
 
 	basing sync.Mutex
 	bases  map[string]*network.OffBase
@@ -81,19 +80,30 @@ type Options struct {
 	// LowImpedance: the meter has a low-impedance mode, which reads a floating
 	// conductor as 0 V.
 	LowImpedance bool
+	// Progress, if any, is told how far the model is made.
+	Progress *Progress
 }
 
-// New makes the model of a panel with the faults of the list. The faults are worked
-// through meanwhile: whatever needs them waits for it, and a first question can be
-// asked before.
-func New(p *work.Panel, faults []faultmodel.Fault, o Options) *Model {
+// Progress tells how far a model is made. It may be read while the model is made.
+type Progress struct{ worked, all atomic.Int64 }
+
+// Share is from 0 to 1.
+func (p *Progress) Share() float64 {
+	return min(1, float64(p.worked.Load())/float64(max(1, p.all.Load())))
+}
+
+// New makes the model of a panel with the faults of the list: it is complete when New
+// returns. Where the context ends before, New returns at once with the context's error.
+func New(ctx context.Context, p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, error) {
+	if o.Progress == nil {
+		o.Progress = new(Progress)
+	}
+	o.Progress.all.Store(2 * int64(len(faults))) // two passes over them take nearly all of the time
 	m, course := newModel(p, faults, o)
-	m.done = make(chan struct{})
-	go func() {
-		defer close(m.done)
-		m.workThrough(course)
-	}()
-	return m
+	if err := m.workThrough(ctx, course); err != nil {
+		return nil, err
+	}
+	return m, nil
 }
 
 // Bare is a model that only reads checks: the faults' readings are not worked out, so
@@ -126,58 +136,43 @@ func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *wor
 }
 
 // workThrough works every fault along the good circuit's course and makes the table of
-// checks out of it.
-func (m *Model) workThrough(c *work.Course) {
+// checks out of it; the error is the context's.
+func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 	m.traces = make([][]change, len(m.faults))
 	known := &conditions{of: make(map[*work.End]*condition)}
 	for i, g := range m.good {
 		known.of[c.End(i)] = g
 	}
-	share(len(m.faults), c.Follower, func(f *work.Follower, i int) {
+	share(ctx, len(m.faults), c.Follower, func(f *work.Follower, i int) {
 		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay, known)
-		m.worked.Add(1)
+		m.options.Progress.worked.Add(1)
 	})
-	m.departFromNearest()
-	m.findCourses()
+	if err := ctx.Err(); err != nil {
+		return err // some traces are missing
+	}
+	m.departFromNearest(ctx)
+	m.findCourses(ctx)
 	m.index = make(map[log.Key]int32, len(m.checks))
 	for i, l := range m.checks {
 		m.index[m.book.Key(l)] = int32(i)
 	}
-	m.fill()
-	m.table = m.build()
+	if m.fill(ctx); ctx.Err() != nil {
+		return ctx.Err()
+	}
+	m.table = m.build(ctx)
+	return ctx.Err()
 }
 
-// Progress tells how far the faults have been worked through, from 0 to 1.
-func (m *Model) Progress() float64 {
-	if m.done == nil {
-		return 1 // nothing to work through
-	}
-	select {
-	case <-m.done:
-		return 1
-	default:
-	}
-	// Two passes over the faults take nearly all of the time.
-	return min(0.99, float64(m.worked.Load())/float64(2*max(1, len(m.faults))))
-}
-
-// wait returns when the faults have been worked through.
-func (m *Model) wait() {
-	if m.done != nil {
-		<-m.done
-	}
-}
-
-// share does n pieces of work on all cores, each core with a space of its own to work
+// share does n pieces of work, or as many as the context leaves time for, on all cores, each core with a space of its own to work
 // in. Each piece writes only to its own place, so the result does not depend on the
 // number of cores.
-func share[Space any](n int, space func() Space, do func(s Space, i int)) {
+func share[Space any](ctx context.Context, n int, space func() Space, do func(s Space, i int)) {
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), n) {
 		wg.Go(func() {
 			s := space()
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+			for i := int(next.Add(1)) - 1; i < n && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
 				do(s, i)
 			}
 		})
@@ -260,9 +255,6 @@ func (m *Model) nominal(a, b network.Node) float64 {
 // foretell gives the reading of a check with a fault, or of the good circuit. It
 // leaves the meter's own current out, which is far within what agrees.
 func (m *Model) foretell(fault int, l log.Located) log.Reading {
-	if fault != Good {
-		m.wait()
-	}
 	switch l.Kind {
 	case log.Look:
 		return m.lookAt(fault, l.Step, m.visible[l.Device])

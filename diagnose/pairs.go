@@ -57,7 +57,6 @@ type Pair struct {
 // log, MostPairs at the most. There are none where a single fault, or the good circuit,
 // explains them.
 func (m *Model) Pairs(history log.Log) []Pair {
-	m.wait()
 	return m.believe(history).pairs()
 }
 
@@ -121,7 +120,6 @@ func (m *Model) again() (*work.Follower, *conditions) {
 
 // both is a model whose only fault is two at once; false where they cannot be at once.
 func (m *Model) both(f *work.Follower, known *conditions, x, y int) (*Model, bool) {
-	m.wait()
 	overlay, ok := beside(m.faults[x].Overlay, m.faults[y].Overlay)
 	if !ok {
 		return nil, false

@@ -42,7 +42,9 @@ func TestPublished(t *testing.T) {
 			assert.Empty(t, problems, "%s", problems.Detail())
 
 			faults := faultmodel.List(panel, faultmodel.Options{})
-			bench := &bench{panel: panel, faults: faults, model: diagnose.New(panel, faults, diagnose.Options{})}
+			model, err := diagnose.New(t.Context(), panel, faults, diagnose.Options{})
+			require.NoError(t, err)
+			bench := &bench{panel: panel, faults: faults, model: model}
 			for _, c := range said.Cases {
 				t.Run(c.Name, func(t *testing.T) { bench.does(t, c) })
 			}

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"context"
 	"slices"
 
 	"deadrung/diagnose/log"
@@ -25,9 +26,12 @@ type row struct {
 
 // build turns readings into outcomes. Two readings are one outcome if either would
 // agree with what the other foretells. A check on which nothing differs is left out.
-func (m *Model) build() table {
+func (m *Model) build(ctx context.Context) table {
 	rows := make([]row, len(m.checks))
-	share(len(m.checks), nothing, func(_ struct{}, i int) { rows[i] = m.row(int32(i)) })
+	share(ctx, len(m.checks), nothing, func(_ struct{}, i int) { rows[i] = m.row(int32(i)) })
+	if ctx.Err() != nil {
+		return table{}
+	}
 	var t table
 	b := split.NewBuilder(len(m.faults) + 1)
 	b.Follow(append(slices.Clone(m.follows), 0), len(m.beside))

@@ -65,7 +65,6 @@ func (m *Model) policy(by By) split.Policy {
 // Testability works out the whole tree of the guided loop. Where a reading is not firm
 // for a fault the fault counts in each branch, by the share that the others give it.
 func (m *Model) Testability(by By, effort Effort) (Testability, error) {
-	m.wait()
 	t := Testability{Faults: len(m.faults)}
 	hidden := m.table.group[len(m.faults)]
 	seen := make(map[int32]bool)

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"cmp"
+	"context"
 	"encoding/json"
 	"math"
 	"slices"
@@ -169,7 +170,6 @@ func (m *Model) believe(history log.Log) *belief {
 // disagreeing tells, by hypothesis, which do not fit an entry. The readings of checks
 // that may be proposed are at hand; any other is worked out for every fault.
 func (m *Model) disagreeing(e log.Entry) []bool {
-	m.wait()
 	no := make([]bool, m.hypotheses())
 	if i, ok := m.index[m.book.Key(e.Located())]; ok {
 		against := make([]bool, len(m.beside))
@@ -185,7 +185,7 @@ func (m *Model) disagreeing(e log.Entry) []bool {
 		}
 		return no
 	}
-	share(m.hypotheses(), nothing, func(_ struct{}, h int) {
+	share(context.Background(), m.hypotheses(), nothing, func(_ struct{}, h int) {
 		no[h] = !m.agree(e.Located(), m.foretell(m.fault(h), e.Located()), *e.Answer)
 	})
 	return no
@@ -235,7 +235,6 @@ func (m *Model) countGroups(left []split.Weighted) int {
 
 // Turn says what a log leaves possible, and the best next check.
 func (m *Model) Turn(history log.Log, c Choosing) Turn {
-	m.wait()
 	return m.turn(m.believe(history), c)
 }
 
@@ -442,18 +441,15 @@ func (b *belief) conflicts(left []split.Weighted) []Conflict {
 
 // Group gives the number of a fault's group, from one.
 func (m *Model) Group(fault int) int {
-	m.wait()
 	return int(m.table.group[fault]) + 1
 }
 
 // Hidden tells whether no check at all shows a fault.
 func (m *Model) Hidden(fault int) bool {
-	m.wait()
 	return m.table.group[fault] == m.table.group[len(m.faults)]
 }
 
 // Blown gives the protective devices that a fault opens in the course of the operation.
 func (m *Model) Blown(fault int) []*circuits.Device {
-	m.wait()
 	return m.blown[fault]
 }

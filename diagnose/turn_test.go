@@ -25,7 +25,7 @@ var coldStore = sync.OnceValue(func() *Model {
 	text, _ := circuits.BuiltinText("cold-store-alarm")
 	c, _ := read.Read("cold-store-alarm.yaml", text)
 	p := work.Assemble(c)
-	return New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
+	return made(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 })
 
 // readLog reads a log that must be right.

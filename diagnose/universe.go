@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"context"
 	"slices"
 
 	"deadrung/circuits"
@@ -210,13 +211,16 @@ func (m *Model) slot(l log.Located) int {
 
 // readOhms reads the ohms checks on every course; courses that blow the same, and on which
 // the short is there in the same steps, read alike.
-func (m *Model) readOhms() {
+func (m *Model) readOhms(ctx context.Context) {
 	space := m.offSpace()
 	m.ohmsFrom = int32(slices.IndexFunc(m.checks, func(l log.Located) bool { return l.Kind == log.Ohms }))
 	if m.ohmsFrom < 0 {
 		return
 	}
 	for q := range m.beside {
+		if ctx.Err() != nil {
+			return
+		}
 		c := &m.beside[q]
 		if first := c.alike[len(m.good)]; int(first) < q {
 			c.ohms = m.beside[first].ohms
@@ -234,10 +238,10 @@ func (m *Model) readOhms() {
 // fill works out the readings of all checks: those on the courses, and those of the
 // faults that read otherwise than the course they follow. Only checks that a change
 // touches are looked at.
-func (m *Model) fill() {
+func (m *Model) fill(ctx context.Context) {
 	m.usual = make([]log.Reading, len(m.checks))
 	m.cells = make([][]cell, len(m.checks))
-	m.readOhms()
+	m.readOhms(ctx)
 	steps, nodes := len(m.panel.Circuit.Steps), m.panel.Net.Nodes()+1
 	touches := make([][]int32, steps*nodes) // live checks by step and node
 	looks := make([]int32, steps*len(m.visible))
@@ -276,7 +280,7 @@ func (m *Model) fill() {
 			stamp: make([]int32, len(m.checks)), at: make([]nodeChange, nodes), moved: make([]int32, nodes), offs: m.offSpace(),
 		}
 	}
-	share(len(m.faults), spaces, func(s *space, f int) {
+	share(ctx, len(m.faults), spaces, func(s *space, f int) {
 		row := s.row[:0]
 		mark, stamp := int32(f+1), s.stamp
 		course := m.follows[f]
@@ -317,7 +321,7 @@ func (m *Model) fill() {
 		own := m.offs(f).in(s.offs)
 		off.touched(m, own, stamp, mark, func(i int32) { note(i, own.read(m.checks[i])) })
 		s.row, rows[f] = row, slices.Clone(row)
-		m.worked.Add(1)
+		m.options.Progress.worked.Add(1)
 	})
 	m.keep(rows)
 }

@@ -36,8 +36,7 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 		t.Run(name+" as a new build", func(t *testing.T) {
 			t.Parallel()
 			p := builtin(t, name).Panel()
-			m := New(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), Options{})
-			m.wait()
+			m := made(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), Options{})
 			compareWithMeter(t, m, 1, 7)
 		})
 	}
@@ -63,8 +62,7 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 			c, problems := read.Read("rungs.yaml", []byte(generate.Rungs(n)))
 			require.NoError(t, problems.Err())
 			p := work.Assemble(c)
-			m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
-			m.wait()
+			m := made(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 			compareWithMeter(t, m, 1+n/2, 1+n/12)
 		})
 	}
@@ -103,8 +101,7 @@ func TestTheTableIsTheSameOnOneCore(t *testing.T) {
 	faults := faultmodel.List(p, faultmodel.Options{})
 	work := func(cores int) *Model {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		m := New(p, faults, Options{})
-		m.wait()
+		m := made(p, faults, Options{})
 		return m
 	}
 	one, four := work(1), work(4)

@@ -28,8 +28,7 @@ func reweighed(m *Model, r *rand.Rand) *Model {
 	for i := range faults {
 		faults[i].Prior = faults[i].Weight / sum
 	}
-	other := New(m.panel, faults, Options{})
-	other.wait()
+	other := made(m.panel, faults, Options{})
 	return other
 }
 

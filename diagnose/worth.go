@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -51,7 +52,6 @@ func (m *Model) Weigh(c log.Check) (*Worth, error) {
 
 // answers gives what a check shows with each hypothesis.
 func (m *Model) answers(l log.Located) []log.Reading {
-	m.wait()
 	readings := make([]log.Reading, m.hypotheses())
 	if i, ok := m.index[m.book.Key(l)]; ok {
 		readings[len(m.faults)] = m.usual[i]
@@ -63,7 +63,7 @@ func (m *Model) answers(l log.Located) []log.Reading {
 			readings[c.fault] = c.reading
 		}
 	} else {
-		share(len(readings), nothing, func(_ struct{}, h int) { readings[h] = m.foretell(m.fault(h), l) })
+		share(context.Background(), len(readings), nothing, func(_ struct{}, h int) { readings[h] = m.foretell(m.fault(h), l) })
 	}
 	return readings
 }
@@ -127,7 +127,6 @@ func (m *Model) weighted(faults []int) []split.Weighted {
 // Left gives the faults that a log leaves possible: those that disagree with the fewest
 // of its readings.
 func (m *Model) Left(history log.Log) []int {
-	m.wait()
 	var left []int
 	for _, w := range m.believe(history).left() {
 		left = append(left, int(w.Hypothesis))
@@ -138,7 +137,6 @@ func (m *Model) Left(history log.Log) []int {
 // Doubted gives what one wrong reading could still hide: the faults that a log leaves
 // possible, those that disagree with one reading more, and Good where it does too.
 func (m *Model) Doubted(history log.Log) []int {
-	m.wait()
 	b := m.believe(history)
 	var out []int
 	for h, d := range b.disagree {
@@ -151,7 +149,6 @@ func (m *Model) Doubted(history log.Log) []int {
 
 // Doubt is the entropy, in bits, of which group of some faults it is, by their priors.
 func (m *Model) Doubt(faults []int) float64 {
-	m.wait()
 	weight := make(map[int32]float64)
 	var all float64
 	for _, w := range m.weighted(faults) {
@@ -174,7 +171,6 @@ func (m *Model) Doubt(faults []int) float64 {
 
 // Groups counts the groups of some faults.
 func (m *Model) Groups(faults []int) int {
-	m.wait()
 	return m.countGroups(m.weighted(faults))
 }
 
@@ -186,7 +182,6 @@ type Needed struct {
 
 // Needed works out what the guided loop needs for each fault.
 func (m *Model) Needed(by By) ([]Needed, error) {
-	m.wait()
 	tree, err := m.problem(ByMinutes).Evaluate(0, m.policy(by))
 	if err != nil {
 		return nil, err

@@ -21,7 +21,7 @@ func TestWorthAsProposed(t *testing.T) {
 		c, problems := read.Read(name, text)
 		require.NoError(t, problems.Err())
 		p := work.Assemble(c)
-		m := New(p, faultmodel.List(p, faultmodel.Options{}), Options{})
+		m := made(p, faultmodel.List(p, faultmodel.Options{}), Options{})
 		turn := m.Turn(log.Log{}, Choosing{By: ByChecks})
 		left := m.Left(log.Log{})
 		assert.Equal(t, turn.Left, left)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"io"
 
 	"github.com/spf13/cobra"
@@ -74,12 +75,12 @@ func runChart(o chartOptions, s streams) error {
 	if err := o.size.check(); err != nil {
 		return err
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	m, err := loadModel(context.Background(), o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}
 	var logs []log.Log
-	talk.Patiently(s.err, m, func() { logs, err = complaints(m, o.complaints) })
+	talk.Patiently(s.err, func() { logs, err = complaints(m, o.complaints) })
 	if err != nil {
 		return err
 	}
@@ -87,7 +88,7 @@ func runChart(o chartOptions, s streams) error {
 		return usagef("--svg draws one chart: give one complaint, not each")
 	}
 	var book *paper.Book
-	talk.Patiently(s.err, m, func() { book = paper.NewBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
+	talk.Patiently(s.err, func() { book = paper.NewBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:

@@ -59,7 +59,7 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		return inputError{problems}
 	}
 	r := paper.NewCheckOut(o.circuit, p)
-	talk.Patiently(s.err, r.Model, func() { r.Choose(diagnose.CheckOutOptions{NoLifting: o.noLifting}) })
+	talk.Patiently(s.err, func() { r.Choose(diagnose.CheckOutOptions{NoLifting: o.noLifting}) })
 	switch {
 	case o.ask:
 		ctx, stop := talk.Interruptible(cmd.Context())

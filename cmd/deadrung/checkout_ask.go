@@ -234,7 +234,7 @@ func (d *dialogue) takeBack() error {
 func (d *dialogue) findFromHere(o wirelistOptions) error {
 	d.out.Blank()
 	d.out.Para("", "Looking for what is wired wrong, with the readings so far.")
-	full, err := loadModel(o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
+	full, err := loadModel(context.Background(), o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
 	if err != nil {
 		return err
 	}

@@ -70,7 +70,7 @@ func (d *dialogue) run() error {
 
 // think works out where the session stands.
 func (d *dialogue) think() {
-	talk.Patiently(d.out.Out, d.m, func() { d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by}) })
+	talk.Patiently(d.out.Out, func() { d.turn = d.m.Turn(d.log, diagnose.Choosing{By: d.by}) })
 }
 
 // turns takes turn after turn, until the repair is proved.

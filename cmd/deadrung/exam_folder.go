@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -145,7 +146,11 @@ func modelsOf(files []exam.CircuitFile) ([]*diagnose.Model, error) {
 		if problems := p.Verify([]byte(file.Text)); len(problems) > 0 {
 			return nil, inputError{problems}
 		}
-		models = append(models, diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{}))
+		m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+		if err != nil {
+			return nil, err
+		}
+		models = append(models, m)
 	}
 	return models, nil
 }

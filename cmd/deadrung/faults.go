@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -48,12 +49,9 @@ type listed struct {
 }
 
 func runFaults(o faultsOptions, s streams) error {
-	m, err := loadModel(o.circuit, o.given, s)
+	m, err := loadModel(context.Background(), o.circuit, o.given, s)
 	if err != nil {
 		return err
-	}
-	if !o.weights && len(m.Faults()) > 0 {
-		talk.Patiently(s.err, m, func() { m.Group(0) })
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.weights {

@@ -105,9 +105,9 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 			return closing(err, "", nil)
 		}
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
-		return err
+		return closing(err, o.circuit, nil)
 	}
 	d := newDialogue(m, ask, out, by, o.now)
 	if err := d.open(o, s); err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 
@@ -66,13 +67,13 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	m, err := modelOf(p, text, o.given)
+	m, err := modelOf(context.Background(), p, text, o.given, s)
 	if err != nil {
 		return err
 	}
 	var files map[string][]byte
 	var names []string
-	talk.Patiently(s.err, m, func() { names, files, err = folderFiles(m, o.given, o.size.options(m, by), by) })
+	talk.Patiently(s.err, func() { names, files, err = folderFiles(m, o.given, o.size.options(m, by), by) })
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"os"
@@ -77,7 +78,8 @@ func (g *growth) measureTurns(b *testing.B, text []byte) {
 	c, problems := read.Read("rungs.yaml", text)
 	require.NoError(b, problems.Err())
 	p := work.Assemble(c)
-	m := diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(b, err)
 	g.faults, g.checks = len(m.Faults()), len(m.Checks())
 	choosing := diagnose.Choosing{By: diagnose.ByChecks}
 	for _, part := range []int{5, 2, 3} {

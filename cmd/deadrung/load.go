@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -9,6 +10,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
@@ -58,7 +60,7 @@ func assemble(file string, text []byte, s streams) (*work.Panel, error) {
 }
 
 // loadModel reads a circuit that must do what it says, and works through its faults.
-func loadModel(name string, given given, s streams) (*diagnose.Model, error) {
+func loadModel(ctx context.Context, name string, given given, s streams) (*diagnose.Model, error) {
 	if _, err := given.faults(); err != nil {
 		return nil, err
 	}
@@ -66,11 +68,12 @@ func loadModel(name string, given given, s streams) (*diagnose.Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	return modelOf(p, text, given)
+	return modelOf(ctx, p, text, given, s)
 }
 
-// modelOf works through the faults of a panel that must do what its text says.
-func modelOf(p *work.Panel, text []byte, given given) (*diagnose.Model, error) {
+// modelOf works through the faults of a panel that must do what its text says. On a terminal
+// a wait of over half a second shows how far that is.
+func modelOf(ctx context.Context, p *work.Panel, text []byte, given given, s streams) (*diagnose.Model, error) {
 	o, err := given.faults()
 	if err != nil {
 		return nil, err
@@ -78,5 +81,16 @@ func modelOf(p *work.Panel, text []byte, given given) (*diagnose.Model, error) {
 	if problems := p.Verify(text); len(problems) > 0 {
 		return nil, inputError{problems}
 	}
-	return diagnose.New(p, faultmodel.List(p, o), diagnose.Options{LowImpedance: given.lowImpedance}), nil
+	var far diagnose.Progress
+	var m *diagnose.Model
+	faults := faultmodel.List(p, o)
+	talk.Waiting(s.err, func() string {
+		return fmt.Sprintf("Working through %s: %.0f %%", talk.Count(len(faults), "possible fault"), 100*far.Share())
+	}, func() {
+		m, err = diagnose.New(ctx, p, faults, diagnose.Options{LowImpedance: given.lowImpedance, Progress: &far})
+	})
+	if ctx.Err() != nil {
+		return nil, talk.ErrInterrupted
+	}
+	return m, err
 }

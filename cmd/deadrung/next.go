@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -60,7 +61,7 @@ func runNext(o nextOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	m, err := loadModel(context.Background(), o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}
@@ -84,7 +85,7 @@ func runNext(o nextOptions, s streams) error {
 		return err
 	}
 	var turn diagnose.Turn
-	talk.Patiently(s.err, m, func() { turn = m.Turn(log, diagnose.Choosing{By: by}) })
+	talk.Patiently(s.err, func() { turn = m.Turn(log, diagnose.Choosing{By: by}) })
 	again := turn.Next != nil && talk.MadeBefore(m, log, turn.Next.Check)
 	explanation, err := o.why.explain(m, log, turn)
 	if err != nil {

@@ -220,7 +220,7 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return runDrill(o, s, out, ask, book)
 	}
 	out.Notice(talk.Caution)
-	m, hidden, origin, err := o.panel(ask, s)
+	m, hidden, origin, err := o.panel(ctx, ask, s)
 	if err != nil {
 		return closing(err, "", nil)
 	}
@@ -239,9 +239,9 @@ type origin struct {
 
 // panel makes the model of the circuit that is practised on. Hidden is the fault that is
 // named by a published case; diagnose.Good where it is to be chosen.
-func (o *practiceOptions) panel(ask talk.Asker, s streams) (*diagnose.Model, int, *origin, error) {
+func (o *practiceOptions) panel(ctx context.Context, ask talk.Asker, s streams) (*diagnose.Model, int, *origin, error) {
 	if o.published != "" {
-		return loadPublished(*o, s)
+		return loadPublished(ctx, *o, s)
 	}
 	if o.circuit == "" {
 		var err error
@@ -249,6 +249,6 @@ func (o *practiceOptions) panel(ask talk.Asker, s streams) (*diagnose.Model, int
 			return nil, 0, nil, err
 		}
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	m, err := loadModel(ctx, o.circuit, o.given, s)
 	return m, diagnose.Good, nil, err
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -68,7 +69,7 @@ func titleOf(c published.Case) string {
 }
 
 // loadPublished makes the model of a published case and finds its fault.
-func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin, error) {
+func loadPublished(ctx context.Context, o practiceOptions, s streams) (*diagnose.Model, int, *origin, error) {
 	fail := func(err error) (*diagnose.Model, int, *origin, error) { return nil, 0, nil, err }
 	cases, err := published.Playable()
 	if err != nil {
@@ -98,7 +99,7 @@ func loadPublished(o practiceOptions, s streams) (*diagnose.Model, int, *origin,
 	if err != nil {
 		return fail(err)
 	}
-	m, err := modelOf(p, cases[i].Text, o.given)
+	m, err := modelOf(ctx, p, cases[i].Text, o.given, s)
 	if err != nil {
 		return fail(err)
 	}

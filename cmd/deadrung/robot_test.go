@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"flag"
 	"fmt"
@@ -148,7 +149,10 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 			return problems.Err()
 		}
 		panel := work.Assemble(c)
-		r.m = diagnose.New(panel, faultmodel.List(panel, faultmodel.Options{}), diagnose.Options{})
+		var err error
+		if r.m, err = diagnose.New(context.Background(), panel, faultmodel.List(panel, faultmodel.Options{}), diagnose.Options{}); err != nil {
+			return err
+		}
 		robotModels[file.Text] = r.m
 	}
 	panel, err := exam.OpenReadings(r.m, p.Tasks[i].Table, p.Tasks[i].Key)

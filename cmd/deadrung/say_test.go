@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"strings"
@@ -23,7 +24,7 @@ func builtinModel(t testing.TB, name string) *diagnose.Model {
 	if m := builtinModels[name]; m != nil {
 		return m
 	}
-	m, err := loadModel(name, given{}, streams{in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{}})
+	m, err := loadModel(context.Background(), name, given{}, streams{in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{}})
 	require.NoError(t, err)
 	builtinModels[name] = m
 	return m

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -107,7 +108,7 @@ func runSimulate(o findOptions, s streams) error {
 	if o.json {
 		out.Out = io.Discard
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	m, err := loadModel(context.Background(), o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}
@@ -116,7 +117,7 @@ func runSimulate(o findOptions, s streams) error {
 	}
 	random := rand.New(rand.NewPCG(o.seed, 1))
 	var hidden int
-	talk.Patiently(s.err, m, func() { hidden, err = hide(m, o.simulate, random) })
+	talk.Patiently(s.err, func() { hidden, err = hide(m, o.simulate, random) })
 	if err != nil {
 		return err
 	}

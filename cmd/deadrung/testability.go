@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"io"
 
 	"github.com/spf13/cobra"
@@ -48,12 +49,12 @@ func runTestability(o testabilityOptions, s streams) error {
 	if o.effort < 0 {
 		return usagef("--effort is a number of positions from 0 up, not %d", o.effort)
 	}
-	m, err := loadModel(o.circuit, o.given, s)
+	m, err := loadModel(context.Background(), o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}
 	var t diagnose.Testability
-	talk.Patiently(s.err, m, func() { t, err = m.Testability(by, diagnose.Effort(o.effort)) })
+	talk.Patiently(s.err, func() { t, err = m.Testability(by, diagnose.Effort(o.effort)) })
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package guide
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
@@ -28,7 +29,9 @@ func modelOf(t testing.TB, name string) *diagnose.Model {
 	c, problems := read.Read(name+".yaml", text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	return diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(t, err)
+	return m
 }
 
 // run is a session that is driven, and held against itself after every answer: it reads the

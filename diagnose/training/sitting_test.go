@@ -2,6 +2,7 @@ package training
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"math/rand/v2"
 	"testing"
@@ -30,7 +31,9 @@ func modelFrom(t testing.TB, name string, text []byte) *diagnose.Model {
 	c, problems := read.Read(name+".yaml", text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	return diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(t, err)
+	return m
 }
 
 func faultOf(t testing.TB, m *diagnose.Model, id string) int {

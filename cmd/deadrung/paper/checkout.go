@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"deadrung/circuits/drawing"
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -282,8 +283,9 @@ func NewCheckOut(name string, p *work.Panel) *CheckOut {
 	return &CheckOut{name: name, Model: m, Speak: talk.NewSpeaker(m)}
 }
 
-// Choose chooses the checks.
+// Choose chooses the checks, to be made in the order of the drawing's rungs.
 func (r *CheckOut) Choose(o diagnose.CheckOutOptions) {
+	o.Rung = drawing.New(r.Model.Panel().Circuit).Of
 	r.Plan, r.feeds = r.Model.CheckOut(o), r.Model.Energise()
 }
 

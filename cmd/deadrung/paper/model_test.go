@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"context"
 	"flag"
 	"os"
 	"path/filepath"
@@ -46,7 +47,8 @@ func builtinModel(t testing.TB, name string) *diagnose.Model {
 	c, problems := read.Read(name, text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	m := diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(t, err)
 	builtinModels[name] = m
 	return m
 }

@@ -2,6 +2,7 @@ package talk
 
 import (
 	"bytes"
+	"context"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -27,7 +28,9 @@ func builtinModel(t testing.TB, name string) *diagnose.Model {
 	c, problems := read.Read(name, text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	return diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(t, err)
+	return m
 }
 
 // terms makes terminals of texts.

@@ -8,8 +8,6 @@ import (
 	"time"
 
 	"golang.org/x/term"
-
-	"deadrung/diagnose"
 )
 
 // What a person waits for without being told, and how often the figure changes after it.
@@ -18,15 +16,10 @@ const (
 	renewed = 200 * time.Millisecond
 )
 
-// Patiently does work that may have to wait until the faults of a large panel have been
-// worked through. On a terminal a wait of over half a second shows how far that is.
-func Patiently(w io.Writer, m *diagnose.Model, work func()) {
-	Waiting(w, func() string {
-		if share := m.Progress(); share < 1 {
-			return fmt.Sprintf("Working through %s: %.0f %%", Count(len(m.Faults()), "possible fault"), 100*share)
-		}
-		return "Working it out …"
-	}, work)
+// Patiently does work that may take long. On a terminal a wait of over half a second shows
+// that it goes on.
+func Patiently(w io.Writer, work func()) {
+	Waiting(w, func() string { return "Working it out …" }, work)
 }
 
 // Stage is what is being done just now, said by one who does it and read by one who waits.

@@ -67,7 +67,9 @@ func opened(t *testing.T, seed string) *machine {
 	c, problems := read.Read("two-lamp.yaml", text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	models := []*diagnose.Model{diagnose.New(p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})}
+	m, err := diagnose.New(t.Context(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(t, err)
+	models := []*diagnose.Model{m}
 	random, err := exam.Stretch(seed, "a passphrase for the test", 1)
 	require.NoError(t, err)
 	set, err := exam.Make(exam.Setting{Title: "Test", Form: exam.Served, Faults: 1, Class: exam.Numbered(2),

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"deadrung/circuits/joined"
 	"deadrung/diagnose/split"
 )
 
@@ -25,7 +26,7 @@ type grouping struct {
 	t         *split.Table
 	class     []int32            // by hypothesis
 	first     []split.Hypothesis // by class
-	root      []int32            // union-find over classes
+	one       joined.Sets        // classes that are one group
 	byPattern [][]int32          // classes
 	telling   []split.Test       // room
 }
@@ -48,7 +49,7 @@ func newGrouping(t *split.Table) *grouping {
 			k = int32(len(g.first))
 			index[string(key)] = k
 			g.first = append(g.first, h)
-			g.root = append(g.root, k)
+			g.one.Add()
 			g.byPattern[t.Pattern(h)] = append(g.byPattern[t.Pattern(h)], k)
 		}
 		g.class[i] = k
@@ -56,17 +57,10 @@ func newGrouping(t *split.Table) *grouping {
 	return g
 }
 
-func (g *grouping) find(x int32) int32 {
-	for g.root[x] != x {
-		x = g.root[x]
-	}
-	return x
-}
-
 // join makes two classes one group if no test tells them apart. Of the tests in telling,
 // and of the exceptions of each, some are tried before the two are compared in full.
 func (g *grouping) join(i, k int32, telling []split.Test) {
-	a, b := g.find(i), g.find(k)
+	a, b := g.one.Of(i), g.one.Of(k)
 	if a == b {
 		return
 	}
@@ -81,7 +75,7 @@ func (g *grouping) join(i, k int32, telling []split.Test) {
 		}
 	}
 	if !g.apart(x, y) {
-		g.root[max(a, b)] = min(a, b)
+		g.one.Join(a, b)
 	}
 }
 
@@ -278,7 +272,7 @@ func (g *grouping) number() []int32 {
 	group := make([]int32, len(g.class))
 	number := make(map[int32]int32)
 	for h, k := range g.class {
-		r := g.find(k)
+		r := g.one.Of(k)
 		if _, ok := number[r]; !ok {
 			number[r] = int32(len(number))
 		}

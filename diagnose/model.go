@@ -121,7 +121,7 @@ func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *wor
 		m.visible[d] = i
 	}
 	m.timeSteps()
-	m.zones()
+	m.own = m.panel.SourcesOf()
 	course := p.Course()
 	m.good = make([]*condition, len(p.Circuit.Steps))
 	m.locked = make([]network.State, len(p.Circuit.Steps))
@@ -191,36 +191,6 @@ func (m *Model) Book() *log.Book { return m.book }
 
 // Faults are the faults of the model.
 func (m *Model) Faults() []faultmodel.Fault { return m.faults }
-
-// zones finds the source that each node belongs to: one that conductors could join it
-// to, its hot side before its return, else one on the far side of the loads there.
-func (m *Model) zones() {
-	net := m.panel.Net
-	joined := net.Live(network.State{Closed: net.NewState().Closed}, &network.Overlay{
-		OpenLoads: allLoads(net), OpenSources: allSources(net)})
-	behind := net.Live(network.State{Closed: net.NewState().Closed}, &network.Overlay{OpenSources: allSources(net)})
-	m.own = make([]network.Source, net.Nodes()+1)
-	for n := range m.own {
-		best := 0
-		for i := 1; i <= net.Sources(); i++ {
-			p := net.Source(network.Source(i))
-			node, score := network.Node(n), 0
-			switch {
-			case joined.Joined(node, p.Hot):
-				score = 4
-			case joined.Joined(node, p.Return):
-				score = 3
-			case behind.Island(node) == behind.Island(p.Hot):
-				score = 2
-			case i == 1:
-				score = 1
-			}
-			if score > best {
-				best, m.own[n] = score, network.Source(i)
-			}
-		}
-	}
-}
 
 func allLoads(n *network.Net) []network.Load {
 	var all []network.Load

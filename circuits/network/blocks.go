@@ -1,6 +1,10 @@
 package network
 
-import "math/cmplx"
+import (
+	"math/cmplx"
+
+	"deadrung/circuits/joined"
+)
 
 // blocks is the network at one frequency once conductors are joined: supernodes,
 // tied by sources into clusters of known differences, and loads between clusters.
@@ -13,7 +17,7 @@ type blocks struct {
 	parent  []int32      // union-find with offsets over supernodes
 	offset  []complex128 // V(x) - V(parent of x)
 	branch  []branch
-	islands *sets        // over cluster roots
+	islands *joined.Sets // over cluster roots
 	ref     []int32      // by island root: its reference cluster
 	name    []int32      // by island root: the node it is named by
 	shift   []complex128 // by island root: volts of that node against the reference
@@ -70,13 +74,13 @@ func (b *blocks) load(x, y int32, z complex128) {
 // solve finds the islands and the voltage of every cluster.
 func (b *blocks) solve() {
 	n := len(b.parent)
-	b.islands = newSets(n)
+	b.islands = joined.New(n)
 	ends := make([][2]int32, len(b.branch)) // cluster roots of each branch
 	for i, br := range b.branch {
 		ca, _ := b.cluster(br.a)
 		cb, _ := b.cluster(br.b)
 		ends[i] = [2]int32{ca, cb}
-		b.islands.unite(ca, cb)
+		b.islands.Join(ca, cb)
 	}
 	// The reference of an island is a cluster that holds a source, else its least.
 	b.ref = make([]int32, n)
@@ -89,18 +93,18 @@ func (b *blocks) solve() {
 	}
 	for x := n - 1; x >= 0; x-- {
 		if b.parent[x] == int32(x) {
-			r := b.islands.find(int32(x))
+			r := b.islands.Of(int32(x))
 			if b.ref[r] == 0 || tied[x] || !tied[b.ref[r]] {
 				b.ref[r] = int32(x)
 			}
 		}
 	}
 	// What is left of an island without its reference falls into blocks.
-	groups := newSets(n)
-	isRef := func(c int32) bool { return b.ref[b.islands.find(c)] == c }
+	groups := joined.New(n)
+	isRef := func(c int32) bool { return b.ref[b.islands.Of(c)] == c }
 	for _, e := range ends {
 		if !isRef(e[0]) && !isRef(e[1]) {
-			groups.unite(e[0], e[1])
+			groups.Join(e[0], e[1])
 		}
 	}
 	b.block = make([]int32, n)
@@ -114,7 +118,7 @@ func (b *blocks) solve() {
 		if isRef(c) || b.block[c] >= 0 {
 			return
 		}
-		g := groups.find(c)
+		g := groups.Of(c)
 		k, ok := index[g]
 		if !ok {
 			k = int32(len(b.members))
@@ -183,7 +187,7 @@ func (b *blocks) christen(returns, number, least []int32) {
 	b.shift = make([]complex128, len(b.parent))
 	for _, node := range returns {
 		c, off := b.cluster(number[node])
-		if r := b.islands.find(c); b.name[r] == 0 {
+		if r := b.islands.Of(c); b.name[r] == 0 {
 			b.name[r] = node
 			b.shift[r] = b.v[c] + off
 		}
@@ -198,13 +202,13 @@ func (b *blocks) christen(returns, number, least []int32) {
 // island names the island of a supernode.
 func (b *blocks) island(s int32) int32 {
 	c, _ := b.cluster(s)
-	return b.name[b.islands.find(c)]
+	return b.name[b.islands.Of(c)]
 }
 
 // volts is the voltage of a supernode against the node that names its island.
 func (b *blocks) volts(s int32) complex128 {
 	c, off := b.cluster(s)
-	return b.v[c] + off - b.shift[b.islands.find(c)]
+	return b.v[c] + off - b.shift[b.islands.Of(c)]
 }
 
 // between gives the impedance between two supernodes of one island with every

@@ -34,10 +34,10 @@ type system struct {
 
 // Live solves the net with the power on.
 func (n *Net) Live(st State, o *Overlay) *Live {
-	joined := n.joined(st.Closed, o)
-	l := &Live{net: n, super: make([]int32, len(joined.parent)), number: make([]int32, len(joined.parent))}
+	sets := n.joined(st.Closed, o)
+	l := &Live{net: n, super: make([]int32, sets.Len()), number: make([]int32, sets.Len())}
 	for i := range l.super {
-		s := joined.find(int32(i))
+		s := sets.Of(int32(i))
 		l.super[i] = s
 		if s == int32(i) {
 			l.number[i] = int32(len(l.least))

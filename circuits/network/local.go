@@ -4,6 +4,8 @@ import (
 	"math/cmplx"
 	"slices"
 	"sync"
+
+	"deadrung/circuits/joined"
 )
 
 // Base is a solved state of a net against which small changes are worked out.
@@ -43,16 +45,16 @@ func (n *Net) NewBase(st State, live *Live, joins ...[2]Node) *Base {
 		fill[s]++
 	}
 	b.fixed = make([]bool, size)
-	ties := newSets(size)
+	ties := joined.New(size)
 	for _, s := range n.sources[1:] {
 		b.fixed[live.super[s.Hot]] = true
 		b.fixed[live.super[s.Return]] = true
-		ties.unite(live.super[s.Hot], live.super[s.Return])
+		ties.Join(live.super[s.Hot], live.super[s.Return])
 	}
 	for _, s := range n.sources[1:] {
 		for _, o := range n.sources[1:] {
 			x, y := live.super[s.Return], live.super[o.Return]
-			b.loose = b.loose || live.island[x] == live.island[y] && ties.find(x) != ties.find(y)
+			b.loose = b.loose || live.island[x] == live.island[y] && ties.Of(x) != ties.Of(y)
 		}
 	}
 	return b

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"deadrung/circuits/joined"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -223,18 +225,18 @@ func TestShortTellsTheWay(t *testing.T) {
 			}
 			told++
 			require.NotEmpty(t, p.net.Live(p.state, o).Shorts())
-			carry := newSets(p.net.Nodes() + 1)
-			carry.unite(int32(j[0]), int32(j[1]))
+			carry := joined.New(p.net.Nodes() + 1)
+			carry.Join(int32(j[0]), int32(j[1]))
 			for _, x := range way {
 				require.True(t, p.state.Closed[x])
 				require.NotContains(t, c.Opened, x)
 				a, b := p.net.Ends(x)
-				require.NotEqual(t, carry.find(int32(a)), carry.find(int32(b)), "it goes in no circle")
-				carry.unite(int32(a), int32(b))
+				require.NotEqual(t, carry.Of(int32(a)), carry.Of(int32(b)), "it goes in no circle")
+				carry.Join(int32(a), int32(b))
 			}
 			shorted := false
 			for _, s := range p.net.sources[1:] {
-				shorted = shorted || carry.find(int32(s.Hot)) == carry.find(int32(s.Return))
+				shorted = shorted || carry.Of(int32(s.Hot)) == carry.Of(int32(s.Return))
 			}
 			require.True(t, shorted)
 		}

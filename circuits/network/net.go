@@ -165,37 +165,3 @@ func (n *Net) NewState() State {
 	}
 	return s
 }
-
-// sets is a union-find over small integers.
-type sets struct{ parent []int32 }
-
-func newSets(n int) *sets {
-	s := &sets{make([]int32, n)}
-	for i := range s.parent {
-		s.parent[i] = int32(i)
-	}
-	return s
-}
-
-func (s *sets) find(x int32) int32 {
-	for s.parent[x] != x {
-		s.parent[x] = s.parent[s.parent[x]]
-		x = s.parent[x]
-	}
-	return x
-}
-
-// root is find for several goroutines at once: it shortens no way.
-func (s *sets) root(x int32) int32 {
-	for s.parent[x] != x {
-		x = s.parent[x]
-	}
-	return x
-}
-
-// unite joins two sets under the lower of their two roots, so that a root is always
-// the least member.
-func (s *sets) unite(a, b int32) {
-	a, b = s.find(a), s.find(b)
-	s.parent[max(a, b)] = min(a, b)
-}

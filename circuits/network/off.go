@@ -3,6 +3,8 @@ package network
 import (
 	"math"
 	"slices"
+
+	"deadrung/circuits/joined"
 )
 
 // OpenOhms is the resistance at and above which a handheld ohmmeter shows OL.
@@ -101,9 +103,9 @@ type resistors struct {
 	nodes int     // of the net, and one more; lifted ones come behind
 	super []int32 // by node
 	edges []edge
-	comp  *sets  // over supernodes
-	kept  []bool // by supernode
-	up    []hung // by supernode: what it hung on; on is zero for none
+	comp  *joined.Sets // over supernodes
+	kept  []bool       // by supernode
+	up    []hung       // by supernode: what it hung on; on is zero for none
 	row   []int32
 	core  []int32     // the supernodes of the core, in order
 	inv   [][]float64 // by row, against the ground of each component
@@ -119,11 +121,11 @@ type hung struct {
 	ohms float64
 }
 
-func newResistors(s *sets, nodes int) *resistors {
-	n := len(s.parent)
-	r := &resistors{nodes: nodes, super: make([]int32, n), comp: newSets(n), kept: make([]bool, n), up: make([]hung, n), row: make([]int32, n)}
+func newResistors(s *joined.Sets, nodes int) *resistors {
+	n := s.Len()
+	r := &resistors{nodes: nodes, super: make([]int32, n), comp: joined.New(n), kept: make([]bool, n), up: make([]hung, n), row: make([]int32, n)}
 	for i := range r.super {
-		r.super[i] = s.find(int32(i))
+		r.super[i] = s.Of(int32(i))
 	}
 	return r
 }
@@ -136,7 +138,7 @@ func (r *resistors) add(a, b int32, ohms float64) {
 		return
 	}
 	r.edges = append(r.edges, edge{min(a, b), max(a, b), 1 / ohms})
-	r.comp.unite(a, b)
+	r.comp.Join(a, b)
 }
 
 // reduce strips the leaves and inverts the core.
@@ -217,7 +219,7 @@ func (r *resistors) invertCore(degree []int32, gone []bool) {
 		}
 		r.core = append(r.core, int32(x))
 		r.row[x] = -1
-		if c := r.comp.find(int32(x)); !grounded[c] {
+		if c := r.comp.Of(int32(x)); !grounded[c] {
 			grounded[c] = true
 			continue
 		}
@@ -258,7 +260,7 @@ func (r *resistors) between(a, b int32) float64 {
 	if a == b {
 		return 0
 	}
-	if r.comp.root(a) != r.comp.root(b) {
+	if r.comp.Read(a) != r.comp.Read(b) {
 		return math.Inf(1)
 	}
 	// Climb from both until the paths meet or both stand in the core.
@@ -358,7 +360,7 @@ func (r *resistors) differing(other *resistors) ([]Node, bool) {
 	}
 	var nodes []Node
 	for i := 1; i < min(r.nodes, other.nodes); i++ {
-		if x := r.super[i]; x != other.super[i] || way(x) || r.comp.root(x) != other.comp.root(x) {
+		if x := r.super[i]; x != other.super[i] || way(x) || r.comp.Read(x) != other.comp.Read(x) {
 			nodes = append(nodes, Node(i))
 		}
 	}

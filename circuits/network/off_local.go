@@ -269,9 +269,9 @@ func (l *LocalOff) component(r *resistors, label int32) (supernode, own int32) {
 			}
 		}
 	}
-	supernode = r.comp.root(label)
-	if l.rails.g > nothing && supernode == r.comp.root(l.rails.b) {
-		supernode = r.comp.root(l.rails.a) // they may not have hung together before
+	supernode = r.comp.Read(label)
+	if l.rails.g > nothing && supernode == r.comp.Read(l.rails.b) {
+		supernode = r.comp.Read(l.rails.a) // they may not have hung together before
 	}
 	return supernode, 0
 }

@@ -1,6 +1,9 @@
 package network
 
-import "math"
+import (
+	"deadrung/circuits/joined"
+	"math"
+)
 
 // ring is what is left of a region once its trees are stripped: labels with more than one
 // way to others or to the rails, as the point between a bad joint and the coil behind it.
@@ -45,7 +48,7 @@ func (l *LocalOff) findRing() bool {
 			size++
 		}
 	}
-	pieces := newSets(int(size) + 1) // the last stands for the rails
+	pieces := joined.New(int(size) + 1) // the last stands for the rails
 	for i, k := range l.links {
 		if l.gone[i] {
 			continue
@@ -65,15 +68,15 @@ func (l *LocalOff) findRing() bool {
 				return false
 			}
 		}
-		pieces.unite(end[0], end[1])
+		pieces.Join(end[0], end[1])
 	}
 	x.share, x.alone = make([]float64, size), make([]int32, size)
 	first := make(map[int32]bool)
 	for i, p := range x.at {
-		if p < 0 || pieces.find(p) == pieces.find(size) {
+		if p < 0 || pieces.Of(p) == pieces.Of(size) {
 			continue
 		}
-		head := pieces.find(p) // the least, and so the first to come
+		head := pieces.Of(p) // the least, and so the first to come
 		first[head] = true
 		x.alone[p] = l.region[i]
 		if head != p {

@@ -1,6 +1,7 @@
 package network
 
 import (
+	"deadrung/circuits/joined"
 	"math"
 	"slices"
 )
@@ -178,8 +179,8 @@ func (o Overlay) Lift(n *Net, at Node, wires []Conductor) Overlay {
 
 // joined unites the nodes that closed conductors, shorted loads and joins tie
 // together.
-func (n *Net) joined(closed []bool, o *Overlay) *sets {
-	s := newSets(int(n.nodes) + o.Extra + 1)
+func (n *Net) joined(closed []bool, o *Overlay) *joined.Sets {
+	s := joined.New(int(n.nodes) + o.Extra + 1)
 	if len(o.Open)+len(o.Closed)+len(o.Joints)+len(o.Landings) > 0 {
 		special := make(map[Conductor]bool, len(o.Open)+len(o.Closed)+len(o.Joints))
 		for _, c := range o.Closed {
@@ -207,22 +208,22 @@ func (n *Net) joined(closed []bool, o *Overlay) *sets {
 			if moved[c] {
 				p.a, p.b = o.ends(n, c)
 			}
-			s.unite(int32(p.a), int32(p.b))
+			s.Join(int32(p.a), int32(p.b))
 		}
 	} else {
 		for i := 1; i < len(n.conductors); i++ {
 			if closed[i] {
 				p := n.conductors[i]
-				s.unite(int32(p.a), int32(p.b))
+				s.Join(int32(p.a), int32(p.b))
 			}
 		}
 	}
 	for _, l := range o.ShortedLoads {
 		p := n.loads[l]
-		s.unite(int32(p.A), int32(p.B))
+		s.Join(int32(p.A), int32(p.B))
 	}
 	for _, j := range o.Joins {
-		s.unite(int32(j[0]), int32(j[1]))
+		s.Join(int32(j[0]), int32(j[1]))
 	}
 	return s
 }

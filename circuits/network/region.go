@@ -3,6 +3,8 @@ package network
 import (
 	"math/cmplx"
 	"slices"
+
+	"deadrung/circuits/joined"
 )
 
 // eachNode visits the nodes of a label.
@@ -68,7 +70,7 @@ func (l *Local) settle(c *Change) bool {
 	live := l.base.live
 	// Islands of the region, by what loads tie together; each is held by what a source
 	// holds at its edge, all on one island of the base.
-	groups := newSets(len(l.region))
+	groups := joined.New(len(l.region))
 	edge := make([]int32, len(l.region)) // by region label: the held island it touches
 	l.findTies(c)
 	for _, t := range l.ties {
@@ -76,7 +78,7 @@ func (l *Local) settle(c *Change) bool {
 		switch {
 		case cmplx.IsInf(t.parts.Running):
 		case i >= 0 && k >= 0:
-			groups.unite(i, k)
+			groups.Join(i, k)
 		case i < 0 && k < 0 && live.island[t.a] != live.island[t.b]:
 			return false // it ties the islands of two sources together
 		}
@@ -88,7 +90,7 @@ func (l *Local) settle(c *Change) bool {
 	for _, t := range l.ties {
 		for _, way := range [2][2]int32{{t.a, t.b}, {t.b, t.a}} {
 			if i := l.row(way[0]); i >= 0 && l.isFixed(way[1]) {
-				g := groups.find(i)
+				g := groups.Of(i)
 				island := live.island[way[1]]
 				if edge[g] != 0 && edge[g] != island {
 					return false
@@ -111,11 +113,11 @@ func (l *Local) fixedValue(label int32) solved {
 }
 
 // solve gives every label of the region its island and voltage.
-func (l *Local) solve(groups *sets, edge []int32) {
+func (l *Local) solve(groups *joined.Sets, edge []int32) {
 	n := len(l.region)
-	rows := newBuckets(n, n, func(i int) int32 { return groups.find(int32(i)) })
+	rows := newBuckets(n, n, func(i int) int32 { return groups.Of(int32(i)) })
 	ties := newBuckets(n, len(l.ties), func(i int) int32 {
-		return groups.find(max(l.row(l.ties[i].a), l.row(l.ties[i].b)))
+		return groups.Of(max(l.row(l.ties[i].a), l.row(l.ties[i].b)))
 	})
 	at := make([]int32, n) // row within its group
 	volts := make([][2]complex128, n)
@@ -134,7 +136,7 @@ func (l *Local) solve(groups *sets, edge []int32) {
 		}
 	}
 	for i, r := range l.region {
-		g := groups.find(int32(i))
+		g := groups.Of(int32(i))
 		v := solved{island: edge[g], volts: volts[i]}
 		if v.island == 0 {
 			v.island = int32(l.net.nodes) + 1 + g // an island that the base does not have

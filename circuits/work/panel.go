@@ -50,6 +50,8 @@ type Panel struct {
 	values    map[*circuits.Device]Electrical
 	coils     map[*circuits.Device][]coil // with which a relay is moved, in the order of its row
 	number    map[network.Node]int        // index into Circuit.Numbers
+	zone      []network.Node              // by node: what conductors could join it to, by its first node
+	sourceOf  []network.Source            // by node: the source that it belongs to
 
 	devices   map[string]*circuits.Device
 	relays    []*circuits.Device // with a coil, in file order
@@ -94,7 +96,9 @@ func Assemble(c *circuits.Circuit) *Panel {
 	}
 	p.addTerminals()
 	p.addConductors()
+	p.markZones()
 	p.addSourcesAndLoads()
+	p.shareOut()
 	for _, d := range c.Devices {
 		if d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind {
 			p.visible = append(p.visible, d)
@@ -173,7 +177,6 @@ func (p *Panel) addConductors() {
 }
 
 func (p *Panel) addSourcesAndLoads() {
-	zones := p.zones()
 	for _, d := range p.Circuit.Devices {
 		if d.Type.Kind != circuits.SourceKind {
 			continue
@@ -194,7 +197,7 @@ func (p *Panel) addSourcesAndLoads() {
 			for i := range coils {
 				ends := coils[len(coils)-1-i] // the first last: it is what Load gives
 				a, b := p.nodes[d.Terminal(ends[0])], p.nodes[d.Terminal(ends[1])]
-				feed := p.feed(zones, a, b, nil)
+				feed := p.feed(a, b, nil)
 				volts := d.Volts
 				if volts == 0 {
 					volts = feed.Volts
@@ -206,7 +209,7 @@ func (p *Panel) addSourcesAndLoads() {
 			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
 			volts := d.PrimaryVolts
 			if volts == 0 {
-				volts = p.feed(zones, a, b, d).Volts
+				volts = p.feed(a, b, d).Volts
 			}
 			ratio := volts / d.Volts
 			z := volts * volts / PrimaryVA
@@ -251,45 +254,9 @@ func (p *Panel) mostUnder(o *Overlay) float64 {
 	return p.greatestCurrent(&o.Overlay)
 }
 
-// zones joins everything that conductors could join, whatever their position.
-func (p *Panel) zones() func(network.Node) network.Node {
-	st := p.Net.NewState()
-	all := p.Net.Live(network.State{Closed: st.Closed}, &network.Overlay{})
-	return func(n network.Node) network.Node { return all.Super(n) }
-}
-
-// feed finds the source that a load between two nodes hangs on: one that could be
-// joined to both of its sides, else to one, else the first of the circuit.
-func (p *Panel) feed(zone func(network.Node) network.Node, a, b network.Node, not *circuits.Device) *circuits.Device {
-	za, zb := zone(a), zone(b)
-	var best *circuits.Device
-	most := -1
-	for _, d := range p.sources[1:] {
-		if d == not {
-			continue
-		}
-		hot, ret := zone(p.end(d, 0)), zone(p.end(d, 1))
-		hits := 0
-		if za == hot || zb == hot {
-			hits += 2 // the hot side tells two supplies with one return apart
-		}
-		if za == ret || zb == ret {
-			hits++
-		}
-		if hits > most {
-			best, most = d, hits
-		}
-	}
-	if best == nil {
-		return not
-	}
-	return best
-}
-
 // rankFuses orders the protective devices, greatest rating first. One in the
 // primary of a transformer is compared at what its amperes are on the secondary.
 func (p *Panel) rankFuses() {
-	zone := p.zones()
 	for _, d := range p.Circuit.Devices {
 		if d.Type.Kind != circuits.LinkKind {
 			continue
@@ -302,11 +269,11 @@ func (p *Panel) rankFuses() {
 			if !p.PrimaryWired(t) {
 				continue
 			}
-			z := zone(p.end(d, 0))
-			if z == zone(p.end(t, 0)) || z == zone(p.end(t, 1)) {
+			z := p.zone[p.end(d, 0)]
+			if z == p.zone[p.end(t, 0)] || z == p.zone[p.end(t, 1)] {
 				continue // a side that primary and secondary share
 			}
-			if z == zone(p.nodes[t.Terminal(t.Primary[0])]) || z == zone(p.nodes[t.Terminal(t.Primary[1])]) {
+			if z == p.zone[p.nodes[t.Terminal(t.Primary[0])]] || z == p.zone[p.nodes[t.Terminal(t.Primary[1])]] {
 				f.equal *= p.values[t].Volts / t.Volts
 				f.primary = true
 				break

@@ -77,7 +77,7 @@ func names(devices []*circuits.Device) string {
 // why tells what stands in the way of a device that is off, or what feeds one that is
 // on.
 func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
-	feed := p.feed(p.zones(), p.end(d, 0), p.end(d, 1), nil)
+	feed := p.feed(p.end(d, 0), p.end(d, 1), nil)
 	hot, ret := p.end(feed, 0), p.end(feed, 1)
 	way := func(from, to network.Node) []network.Conductor {
 		if w := p.way(e, from, to, d); w != nil {
@@ -169,15 +169,15 @@ func (p *Panel) noWay(feed, d *circuits.Device) string {
 	if len(bare) > 0 {
 		return "no wire lands on " + circuits.Listed(bare)
 	}
-	sides := [2][]bool{p.reached(p.end(feed, 0)), p.reached(p.end(feed, 1))}
+	sides := [2]network.Node{p.zone[p.end(feed, 0)], p.zone[p.end(feed, 1)]}
 	for i, side := range sides {
-		if side[p.end(d, 0)] || side[p.end(d, 1)] {
+		if p.zone[p.end(d, 0)] == side || p.zone[p.end(d, 1)] == side {
 			continue
 		}
 		ends := p.deadEnds(side)
 		for k := range d.Ends {
-			if end := p.end(d, k); !sides[1-i][end] {
-				ends = append(ends, p.deadEnds(p.reached(end))...)
+			if at := p.zone[p.end(d, k)]; at != sides[1-i] {
+				ends = append(ends, p.deadEnds(at)...)
 			}
 		}
 		slices.Sort(ends)
@@ -191,27 +191,6 @@ func (p *Panel) noWay(feed, d *circuits.Device) string {
 	return fmt.Sprintf("both sides of %s lead to one side of %s", feed.Name, d.Name)
 }
 
-// reached tells which nodes wires, links and contacts, closed or not, lead to from one.
-func (p *Panel) reached(from network.Node) []bool {
-	next := p.neighbours()
-	reached := make([]bool, p.Net.Nodes()+1)
-	reached[from] = true
-	for stack := []network.Node{from}; len(stack) > 0; {
-		n := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		for _, c := range next[n] {
-			a, b := p.Net.Ends(c)
-			for _, other := range []network.Node{a, b} {
-				if !reached[other] {
-					reached[other] = true
-					stack = append(stack, other)
-				}
-			}
-		}
-	}
-	return reached
-}
-
 // neighbours lists the conductors at each node.
 func (p *Panel) neighbours() [][]network.Conductor {
 	next := make([][]network.Conductor, p.Net.Nodes()+1)
@@ -223,12 +202,12 @@ func (p *Panel) neighbours() [][]network.Conductor {
 	return next
 }
 
-// deadEnds lists the terminals without a wire among nodes: the far sides of links and
+// deadEnds lists the terminals without a wire in a zone: the far sides of links and
 // contacts. The unused side of a changeover whose other side is wired is none.
-func (p *Panel) deadEnds(of []bool) []string {
+func (p *Panel) deadEnds(zone network.Node) []string {
 	var ends []string
-	for n, in := range of {
-		if t := p.Terminal(network.Node(n)); n > 0 && in && !p.Wired(t) && !p.spare(t) {
+	for n, at := range p.zone {
+		if t := p.Terminal(network.Node(n)); n > 0 && at == zone && !p.Wired(t) && !p.spare(t) {
 			ends = append(ends, string(t))
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -19,15 +20,16 @@ import (
 func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s streams) error {
 	out := talk.NewPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
-	d := newDialogue(r.Model, ask, out, diagnose.ByMinutes, o.now)
+	d := &outSession{dialogue: newDialogue(guide.New(r.Model, guide.Finding(diagnose.ByMinutes), log.Log{}), ask, out, o.now)}
 	if err := d.open(findOptions{log: o.log}, s); err != nil {
 		return err
 	}
+	d.readings = d.log()
 	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
 	out.Blank()
 	out.Notice(talk.Caution)
 	out.Notice(talk.LockOut(talk.BeforeCheck))
-	d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
+	d.stand = guide.LockedOff
 	for _, line := range append(r.Summary(), r.Unseen()...) {
 		out.Para("", line)
 	}
@@ -54,10 +56,19 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 	return closing(err, o.circuit+" --wiring-errors", d.file)
 }
 
+// outSession is a check-out with a person: its readings, from which nothing is worked out
+// until the fault is looked for.
+type outSession struct {
+	*dialogue
+	readings log.Log
+	stand    guide.Standing
+	finished bool // the search for the fault has taken over
+}
+
 // checkOut goes through the checks from the first that the log does not hold.
-func (d *dialogue) checkOut(r *paper.CheckOut, o wirelistOptions) error {
+func (d *outSession) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 	checks := r.Plan.Checks()
-	made := func(c log.Check) bool { return talk.MadeBefore(d.m, d.log, c) }
+	made := func(c log.Check) bool { return guide.MadeBefore(d.m, d.readings, c) }
 	for i := 0; i < len(checks); {
 		if made(checks[i].Check) {
 			i++
@@ -70,7 +81,7 @@ func (d *dialogue) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 		case taken == "find":
 			return d.findFromHere(o)
 		case taken == "back":
-			if n := len(d.log.Entries); n > 0 {
+			if n := len(d.readings.Entries); n > 0 {
 				if err := d.takeBack(); err != nil {
 					return err
 				}
@@ -110,11 +121,11 @@ func (d *dialogue) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 
 // disagreeing gives the numbers of the checks whose last reading in the log is not that of
 // a good circuit.
-func (d *dialogue) disagreeing(checks []diagnose.OutCheck) []string {
+func (d *outSession) disagreeing(checks []diagnose.OutCheck) []string {
 	var wrong []string
 	for i, c := range checks {
 		agrees := true
-		for _, e := range d.log.Entries {
+		for _, e := range d.readings.Entries {
 			if own, err := d.m.Book().NewEntry(c.Check, nil); err == nil && e.Answer != nil && d.m.Book().Same(own, e) {
 				agrees = c.Agrees(*e.Answer)
 			}
@@ -128,7 +139,7 @@ func (d *dialogue) disagreeing(checks []diagnose.OutCheck) []string {
 
 // outCheck asks for one check: "find" and "back" are what the caller has to do, nothing
 // where its reading was noted.
-func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error) {
+func (d *outSession) outCheck(c diagnose.OutCheck, number, of int) (string, error) {
 	show := func() {
 		d.out.Blank()
 		d.out.Parf("", "CHECK %d of %d: ohms %s", number, of, paper.Where(c))
@@ -145,7 +156,7 @@ func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error)
 	show()
 	again := talk.Choice{Word: "again", Also: []string{"show"}, Text: "show the check again"}
 	q := talk.Question{Text: "Does it agree? Or the reading in ohms, as 2410, 2.4 k or OL.", Typed: "type the reading in ohms",
-		Choices: []talk.Choice{again, {Word: "agrees", Also: []string{"yes", "y", "ok"}, Text: "it agrees: " + paper.Agreeing(c)}, backChoice, stopChoice},
+		Choices: []talk.Choice{again, {Word: "agrees", Also: []string{"yes", "y", "ok"}, Text: "it agrees: " + paper.Agreeing(c)}, standingChoices["back"], stopChoice},
 		Help:    "Take \"agrees\" if the reading is within what is given, or type the reading. \"back\" takes the last answer back."}
 	for {
 		typed, i, err := d.ask.Line(q)
@@ -198,7 +209,7 @@ func (d *dialogue) outCheck(c diagnose.OutCheck, number, of int) (string, error)
 }
 
 // noteOut logs a reading of the check-out. Nothing is worked out from it yet.
-func (d *dialogue) noteOut(c log.Check, r log.Reading, note string) error {
+func (d *outSession) noteOut(c log.Check, r log.Reading, note string) error {
 	e, err := d.m.Book().NewEntry(c, &r)
 	if err != nil {
 		return err
@@ -209,8 +220,8 @@ func (d *dialogue) noteOut(c log.Check, r log.Reading, note string) error {
 			return err
 		}
 	}
-	d.log.Entries = append(d.log.Entries, e)
-	d.stand = d.speak.After(c)
+	d.readings.Entries = append(d.readings.Entries, e)
+	d.stand = guide.After(d.speak.Circuit, c)
 	if len(c.Lifted) > 0 {
 		d.out.Parf("  ", "Land every wire on %s again, tight.", talk.Joined(c.Lifted, " and "))
 	}
@@ -218,38 +229,42 @@ func (d *dialogue) noteOut(c log.Check, r log.Reading, note string) error {
 }
 
 // takeBack takes the last reading of the check-out back.
-func (d *dialogue) takeBack() error {
+func (d *outSession) takeBack() error {
 	if d.file != nil {
 		if err := d.file.append(log.WriteUndo); err != nil {
 			return err
 		}
 	}
-	last := len(d.log.Entries) - 1
-	d.out.Parf("  ", "Taken back: %s.", d.speak.Entry(d.log.Entries[last]))
-	d.log.Entries = d.log.Entries[:last]
+	last := len(d.readings.Entries) - 1
+	d.out.Parf("  ", "Taken back: %s.", d.speak.Entry(d.readings.Entries[last]))
+	d.readings.Entries = d.readings.Entries[:last]
 	return nil
 }
 
 // findFromHere goes on into the search for the fault, with the readings so far.
-func (d *dialogue) findFromHere(o wirelistOptions) error {
+func (d *outSession) findFromHere(o wirelistOptions) error {
 	d.out.Blank()
 	d.out.Para("", "Looking for what is wired wrong, with the readings so far.")
 	full, err := loadModel(context.Background(), o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
 	if err != nil {
 		return err
 	}
-	next := newDialogue(full, d.ask, d.out, d.by, d.now)
-	next.file, next.stand = d.file, d.stand
-	for _, e := range d.log.Entries {
+	var known log.Log
+	for _, e := range d.readings.Entries {
 		same, err := full.Book().NewEntry(e.Check, e.Answer)
 		if err != nil {
 			return err
 		}
 		same.Note, same.At, same.Line = e.Note, e.At, e.Line
-		next.log.Entries = append(next.log.Entries, same)
+		known.Entries = append(known.Entries, same)
 	}
+	next := newDialogue(guide.New(full, guide.Finding(diagnose.ByMinutes), known).Standing(d.stand), d.ask, d.out, d.now)
+	next.file, next.keep = d.file, d.keep
 	d.finished = true
-	err = next.run()
+	next.opening()
+	if err = next.begin(); err == nil {
+		err = next.run()
+	}
 	if err != nil && !failed(err) {
 		next.ending(o.circuit+" --wiring-errors", err)
 	}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -17,6 +18,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -26,7 +28,46 @@ func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.B
 	var shown bytes.Buffer
 	out := talk.NewPage(&shown)
 	ask := &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader(strings.Join(answers, "\n")+"\n")), Out: out, Echo: true}
-	return newDialogue(builtinModel(t, circuit), audited{t, ask}, out, diagnose.ByMinutes, noon), &shown
+	return searching(builtinModel(t, circuit), audited{t, ask}, out), &shown
+}
+
+// searching is a dialogue of a search on a real panel.
+func searching(m *diagnose.Model, ask talk.Asker, out *talk.Page) *dialogue {
+	return newDialogue(guide.New(m, guide.Finding(diagnose.ByMinutes), log.Log{}), ask, out, noon)
+}
+
+// simulating is a dialogue of a search that a simulated panel answers.
+func simulating(m *diagnose.Model, out *talk.Page) *dialogue {
+	return newDialogue(guide.New(m, guide.Simulating(diagnose.ByMinutes), log.Log{}), nil, out, noon)
+}
+
+// held holds a dialogue from its beginning.
+func held(d *dialogue) error {
+	d.opening()
+	if err := d.begin(); err != nil {
+		return err
+	}
+	return d.run()
+}
+
+// begun begins a dialogue whose complaint is that nothing is known.
+func begun(t *testing.T, d *dialogue) {
+	t.Helper()
+	require.NoError(t, d.begin())
+	if d.guide.State().At == guide.Complaint {
+		require.NoError(t, d.take(guide.Take("none")))
+	}
+}
+
+// known puts an answer into the log of a dialogue that goes on from there, and tells nothing.
+func known(t *testing.T, d *dialogue, c log.Check, r *log.Reading, note string) {
+	t.Helper()
+	e, err := d.m.Book().NewEntry(c, r)
+	require.NoError(t, err)
+	e.Note, e.At, e.Repaired = note, d.at(), note == guide.RepairedNote
+	history := log.Log{Entries: append(slices.Clone(d.log().Entries), e)}
+	d.guide, _, err = guide.New(d.m, d.guide.Rules(), history).Begin(d.at())
+	require.NoError(t, err)
 }
 
 // audited holds that the help of every question names choices as they are shown: by their
@@ -88,7 +129,7 @@ func (a *truthful) Choose(q talk.Question) (int, error) {
 			return 0, io.EOF
 		}
 		a.left--
-		r, err := a.rig.read(a.d.turn.Next.Check)
+		r, err := a.rig.read(a.d.turn().Next.Check)
 		if err != nil {
 			return 0, err
 		}
@@ -108,19 +149,19 @@ func (a *truthful) Line(q talk.Question) (string, int, error) {
 		return "", -1, io.EOF
 	}
 	a.left--
-	r, err := a.rig.read(a.d.turn.Next.Check)
+	r, err := a.rig.read(a.d.turn().Next.Check)
 	r.Firm = true
-	return a.d.speak.Answer(a.d.turn.Next.Check, &r), -1, err
+	return a.d.speak.Answer(a.d.turn().Next.Check, &r), -1, err
 }
 
 // What cannot be made, and what is taken back, rule nothing out and are not said to.
 func TestCannotAndBack(t *testing.T) {
 	d, shown := typed(t, "cold-store-alarm", "none", "cannot", "back", "stop")
-	require.ErrorIs(t, d.run(), errStopped)
+	require.ErrorIs(t, held(d), errStopped)
 	assert.Contains(t, shown.String(), "Noted: it cannot be made here.")
-	assert.Contains(t, shown.String(), "Taken back: "+d.speak.Brief(d.turn.Next.Check))
+	assert.Contains(t, shown.String(), "Taken back: "+d.speak.Brief(d.turn().Next.Check))
 	assert.NotContains(t, shown.String(), "rules out nothing new")
-	assert.Empty(t, d.log.Entries)
+	assert.Empty(t, d.log().Entries)
 }
 
 // Every fault of a circuit is led to its own verdict, its proof, its repair, and the
@@ -144,66 +185,37 @@ func TestDialogueLeadsToEveryFault(t *testing.T) {
 		}
 		out, shown := inMemory(80)
 		ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: repaired}
-		d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+		d := searching(m, ask, out)
 		ask.d = d
-		require.NoError(t, d.run(), "%s\n%s", f.ID, shown)
-		assert.Contains(t, d.turn.Left, i, f.ID)
-		assert.True(t, d.finished, f.ID)
-		for _, o := range d.proving {
-			assert.Equal(t, workedRight, o)
+		require.NoError(t, held(d), "%s\n%s", f.ID, shown)
+		assert.Contains(t, d.turn().Left, i, f.ID)
+		assert.True(t, d.guide.Finished(), f.ID)
+		for _, o := range d.guide.Proving() {
+			assert.Equal(t, guide.WorkedRight, o)
 		}
-	}
-}
-
-// The lock-out comes before the first ohms check and whenever power was on since; the
-// way back to power comes before the first live check after that.
-func TestLockOut(t *testing.T) {
-	look := log.Check{Look: "H1", Step: "door left open"}
-	ohms := log.Check{Ohms: terms("H1:1", "H1:2")}
-	const off, on = "LOCK OUT", "BACK TO POWER"
-	for _, c := range []struct {
-		name   string
-		wasOff bool
-		checks []log.Check
-		want   []string
-	}{
-		{"looks need neither", false, []log.Check{look, look}, []string{"", ""}},
-		{"the first ohms", false, []log.Check{ohms, ohms}, []string{off, ""}},
-		{"power was on since", false, []log.Check{ohms, look, ohms}, []string{off, on, off}},
-		{"and stays on", false, []log.Check{ohms, look, look}, []string{off, on, ""}},
-		{"resumed after ohms, live", true, []log.Check{look, look}, []string{on, ""}},
-		{"resumed after ohms, ohms", true, []log.Check{ohms, look}, []string{off, on}},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			out, shown := inMemory(80)
-			d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
-			d.wasOff = c.wasOff
-			for i, check := range c.checks {
-				shown.Reset()
-				d.show(&diagnose.Proposal{Check: check})
-				for _, wording := range []string{off, on} {
-					assert.Equal(t, c.want[i] == wording, strings.Contains(shown.String(), wording), "check %d\n%s", i+1, shown)
-				}
-				d.stand = d.speak.After(check)
-			}
-		})
 	}
 }
 
 // The way back to power and the start from rest do not contradict each other: the power
 // stays off until the operators are at rest.
 func TestBackToPowerStartsFromRest(t *testing.T) {
-	order := regexp.MustCompile(`^BACK TO POWER .* Switch on only where the start from rest, below, comes to it\. .*` +
+	order := regexp.MustCompile(`BACK TO POWER .* Switch on only where the start from rest, below, comes to it\. .*` +
 		`Start from rest: control power off, LS1 normal, TS1 normal, PB1 released; then switch on\.`)
+	m := builtinModel(t, "cold-store-alarm")
 	out, shown := inMemory(80)
-	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
-	d.stand = talk.Standing{Step: -1, Locked: true, Held: 2}
-	d.show(&diagnose.Proposal{Check: log.Check{Look: "H1", Step: "door left open"}})
+	d := searching(m, nil, out)
+	var err error
+	d.guide, err = d.guide.Stored(guide.State{At: guide.OwnCheck, Back: guide.Check, Kind: log.Look,
+		Step: d.speak.Circuit.Step("door left open"), Stand: guide.Standing{Step: -1, Locked: true, Held: 2}})
+	require.NoError(t, err)
+	require.NoError(t, d.take(guide.Answer{Check: &log.Check{Look: "H1"}}))
 	assert.Regexp(t, order, flowing(shown))
 
-	d, repaired := typed(t, "cold-store-alarm")
-	d.stand = talk.Standing{Step: -1, Locked: true, Held: -1}
-	require.ErrorIs(t, d.operation(), io.EOF)
+	out, repaired := inMemory(80)
+	d = searching(m, nil, out)
+	d.guide, err = d.guide.Stored(guide.State{At: guide.Repair, Stand: guide.LockedOff})
+	require.NoError(t, err)
+	require.NoError(t, d.take(guide.Take("repaired")))
 	assert.Regexp(t, order, flowing(repaired))
 	for _, text := range []string{flowing(shown), flowing(repaired)} {
 		assert.Equal(t, 1, strings.Count(text, "witch on."), "switched on once")
@@ -216,42 +228,41 @@ func TestContradiction(t *testing.T) {
 	m := builtinModel(t, "start-stop")
 	var d *dialogue
 	var shown *bytes.Buffer
-	for seed := uint64(0); d == nil || d.turn.Status != diagnose.Contradiction || d.turn.Next == nil; seed++ {
+	for seed := uint64(0); d == nil || d.turn().Status != diagnose.Contradiction || d.turn().Next == nil; seed++ {
 		require.Less(t, seed, uint64(100), "no contradiction comes of readings at random")
 		random := rand.New(rand.NewPCG(seed, 3))
 		var out *talk.Page
 		out, shown = inMemory(80)
-		d = newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		d = searching(m, nil, out)
 		for range 6 {
 			c := m.Checks()[random.IntN(len(m.Checks()))]
 			r := log.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)}
-			require.NoError(t, d.enter(c, &r, ""))
+			known(t, d, c, &r, "")
 		}
 	}
-	most := d.turn.Conflicts[0]
-	check := d.log.Entries[most.Index].Check
+	most := d.turn().Conflicts[0]
+	check := d.log().Entries[most.Index].Check
 	answer := "0\n"
 	if check.Kind() == log.Look {
 		answer = "off\n"
 	}
 	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("repeat\n2\n"+answer)), Out: d.out, Echo: true}
-	require.NoError(t, d.check(d.turn.Next))
+	d.guide = guide.New(m, d.guide.Rules(), d.log())
+	require.NoError(t, d.begin())
+	require.ErrorIs(t, d.run(), io.EOF)
 	assert.Contains(t, shown.String(), "CONTRADICTION: no single fault fits every reading.")
 	assert.Contains(t, shown.String(), "CHECK 7, MADE AGAIN: ")
 	assert.Contains(t, shown.String(), "Why        The new reading takes the place of the old one.")
 	assert.Contains(t, strings.Join(strings.Fields(shown.String()), " "), "If all stand, there are two faults")
 	assert.Contains(t, shown.String(), "Which one is measured again?")
-	require.Len(t, d.log.Entries, 7)
-	assert.Equal(t, check.String(), d.log.Entries[6].Check.String())
-	assert.True(t, d.speak.Tallies(d.log)[most.Index].Again)
+	require.Len(t, d.log().Entries, 7)
+	assert.Equal(t, check.String(), d.log().Entries[6].Check.String())
+	assert.True(t, d.speak.Tallies(d.log())[most.Index].Again)
 }
 
-// A partial voltage that nothing explains is likely a stray one, and the dialogue says
-// how to see that.
+// A partial voltage that nothing explains is likely a stray one.
 func TestStray(t *testing.T) {
-	out, shown := inMemory(80)
-	d := newDialogue(builtinModel(t, "cold-store-alarm"), nil, out, diagnose.ByMinutes, noon)
-	d.turn = d.m.Turn(d.log, diagnose.Choosing{})
+	speak := talk.NewSpeaker(builtinModel(t, "cold-store-alarm"))
 	check := log.Check{Volts: terms("F1:2", "T1:X2"), Step: "door shut, cold"}
 	low, high := 40.0, 50.0
 	for _, c := range []struct {
@@ -264,24 +275,27 @@ func TestStray(t *testing.T) {
 		{43, []diagnose.Answered{{Low: &low, High: &high}}, false}, // a divider that the check foretells
 		{43, nil, true},
 	} {
-		shown.Reset()
-		require.NoError(t, d.made(&diagnose.Proposal{Check: check, Outcomes: c.outcomes}, log.Reading{Kind: log.Volts, Value: c.value, Firm: true}))
-		assert.Equal(t, c.stray, strings.Contains(shown.String(), "It may be a stray voltage"), "%v V", c.value)
+		r := log.Reading{Kind: log.Volts, Value: c.value, Firm: true}
+		assert.Equal(t, c.stray, speak.Stray(&diagnose.Proposal{Check: check, Outcomes: c.outcomes}, r), "%v V", c.value)
 	}
-	d.log.Entries = d.log.Entries[3:]
-	shown.Reset()
-	require.NoError(t, d.undo())
-	assert.Contains(t, shown.String(), "Taken back: volts F1:2 to T1:X2 in \"door shut, cold\": 43.0 V.")
-	assert.Empty(t, d.log.Entries)
-	require.NoError(t, d.undo())
-	assert.Contains(t, shown.String(), "There is nothing to take back.")
+}
+
+// A stray voltage is said to be one, with how to see that, and is taken back like any other.
+func TestStrayIsTold(t *testing.T) {
+	d, shown := typed(t, "cold-store-alarm", "none", "other", "volts", "1", "back", "other", "volts", "door shut, cold", "F1:2 T1:X2", "43", "back", "back", "stop")
+	require.ErrorIs(t, held(d), errStopped)
+	text := flowing(shown)
+	assert.Contains(t, text, "It may be a stray voltage")
+	assert.Contains(t, text, "Taken back: volts F1:2 to T1:X2 in \"door shut, cold\": 43.0 V.")
+	assert.Contains(t, text, "There is nothing to take back.")
+	assert.Empty(t, d.log().Entries)
 }
 
 func TestComplaintIsLogged(t *testing.T) {
 	d, shown := typed(t, "cold-store-alarm", "4", "B1", "door just opened", "return", "none")
-	assert.ErrorIs(t, d.run(), io.EOF)
-	require.Len(t, d.log.Entries, 1)
-	e := d.log.Entries[0]
+	assert.ErrorIs(t, held(d), io.EOF)
+	require.Len(t, d.log().Entries, 1)
+	e := d.log().Entries[0]
 	assert.Equal(t, log.Check{Look: "B1", Step: "door left open"}, e.Check)
 	assert.False(t, e.Answer.On, "it was not as it should be")
 	assert.Equal(t, talk.ComplaintNote, e.Note)
@@ -314,14 +328,14 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 		}
 		return "", false
 	}}
-	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+	d := searching(m, ask, out)
 	ask.d = d
-	err := d.run()
+	err := held(d)
 	assert.ErrorIs(t, err, errStopped)
 	assert.Contains(t, shown.String(), "Not right yet: the log goes on.")
-	assert.Equal(t, workedWrong, d.proving[0])
+	assert.Equal(t, guide.WorkedWrong, d.guide.Proving()[0])
 	var after []log.Entry
-	for _, e := range d.log.Entries {
+	for _, e := range d.log().Entries {
 		if e.Note == "after the repair" {
 			after = append(after, e)
 		}
@@ -335,10 +349,10 @@ func TestHealthy(t *testing.T) {
 	m := builtinModel(t, "two-lamp")
 	out, shown := inMemory(80)
 	ask := &truthful{rig: newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2))), left: 100}
-	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+	d := searching(m, ask, out)
 	ask.d = d
-	assert.ErrorIs(t, d.run(), errStopped)
-	assert.Equal(t, diagnose.Healthy, d.turn.Status)
+	assert.ErrorIs(t, held(d), errStopped)
+	assert.Equal(t, diagnose.Healthy, d.turn().Status)
 	assert.Contains(t, shown.String(), "HEALTHY: every reading fits a good circuit")
 	assert.Contains(t, shown.String(), "Measure while the trouble is there.")
 }
@@ -354,22 +368,24 @@ func TestGroupsLeft(t *testing.T) {
 		}
 	}
 	out, shown := inMemory(80)
-	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+	d := searching(m, nil, out)
 	r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
-	d.turn = m.Turn(d.log, diagnose.Choosing{})
-	for d.turn.Status == diagnose.Continue {
-		c := d.turn.Next.Check
+	begun(t, d)
+	for d.turn().Status == diagnose.Continue {
+		c := d.turn().Next.Check
 		if c.Kind() == log.Look {
 			reading, err := r.read(c)
 			require.NoError(t, err)
-			require.NoError(t, d.enter(c, &reading, ""))
+			known(t, d, c, &reading, "")
 		} else {
-			require.NoError(t, d.enter(c, nil, ""))
+			known(t, d, c, nil, "")
 		}
 	}
-	require.Equal(t, diagnose.GroupLeft, d.turn.Status)
+	require.Equal(t, diagnose.GroupLeft, d.turn().Status)
 	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("stop\n")), Out: out, Echo: true}
-	assert.ErrorIs(t, d.turns(), errStopped)
+	d.guide = guide.New(m, d.guide.Rules(), d.log())
+	require.NoError(t, d.begin())
+	assert.ErrorIs(t, d.run(), errStopped)
 	assert.Contains(t, shown.String(), "no check that can be made tells them apart")
 	assert.Contains(t, shown.String(), "Said to be out of reach:")
 	assert.Contains(t, shown.String(), "LOCK OUT before the repair")
@@ -392,7 +408,7 @@ func TestDialogueTakesNonsense(t *testing.T) {
 		o := findOptions{circuit: "start-stop", log: name, report: filepath.Join(t.TempDir(), "r.md"), now: noon}
 		var errs bytes.Buffer
 		require.NoError(t, d.open(o, streams{err: &errs}))
-		err := d.run()
+		err := held(d)
 		require.True(t, err == nil || !failed(err), "seed %d: %v", seed, err)
 		require.NoError(t, d.close(o, err))
 		assert.NotContains(t, shown.String(), "\x1b")
@@ -401,13 +417,29 @@ func TestDialogueTakesNonsense(t *testing.T) {
 		require.NoError(t, err)
 		log, problems := d.m.Book().ReadLog(name, text)
 		require.Empty(t, problems, "seed %d", seed)
-		require.Len(t, log.Entries, len(d.log.Entries), "seed %d", seed)
+		require.Len(t, log.Entries, len(d.log().Entries), "seed %d", seed)
 		for i := range log.Entries {
-			assert.Equal(t, log.Entries[i].Check.String(), d.log.Entries[i].Check.String())
-			assert.Equal(t, log.Entries[i].Answer == nil, d.log.Entries[i].Answer == nil)
+			assert.Equal(t, log.Entries[i].Check.String(), d.log().Entries[i].Check.String())
+			assert.Equal(t, log.Entries[i].Answer == nil, d.log().Entries[i].Answer == nil)
 		}
 		report, err := os.ReadFile(o.report)
 		require.NoError(t, err)
 		assert.Contains(t, string(report), "# Fault report: Grain-dryer fan")
+	}
+}
+
+// A fault's name behind "why" is no answer to the question, and other words take nothing
+// behind them.
+func TestWordWithAName(t *testing.T) {
+	var about string
+	choices := []talk.Choice{{Word: "why", Text: "why this check?", About: &about}, stopChoice}
+	for typed, want := range map[string]int{"why": 0, "WHY  open-B1": 0, "why this check?": 0, "stop it": -1, "whyopen": -1, "stop": 1, "w": 0} {
+		about = ""
+		assert.Equal(t, want, talk.Matching(typed, choices), typed)
+		if strings.Contains(typed, "B1") {
+			assert.Equal(t, "open-b1", about)
+		} else {
+			assert.Empty(t, about, typed)
+		}
 	}
 }

@@ -6,12 +6,8 @@ import (
 	"slices"
 
 	"deadrung/circuits/drawing"
-	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/log"
 )
-
-// drawChoice shows the rungs of a check.
-var drawChoice = talk.Choice{Word: "draw", Also: []string{"drawing", "picture"}, Text: "draw the rungs of this check"}
 
 // ladder is the drawing of the circuit, laid out when it is first asked for.
 func (d *dialogue) ladder() *drawing.Drawing {

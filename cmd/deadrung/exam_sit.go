@@ -152,31 +152,35 @@ func sit(o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
 func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask talk.Asker, out *talk.Page) (satTask, error) {
 	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
-	w := &candidate{trainee: trainee{m: m, speak: talk.NewSpeaker(m), ask: ask, out: out, now: o.now, coach: coachAfter, named: diagnose.Good},
-		limit: p.Minutes, bench: p.Form == exam.Bench}
-	panel, err := w.panel(p, i, o.server, name)
+	panel, err := panelOf(p, i, m, o.server, name, out)
 	if err != nil {
 		return satTask{}, err
 	}
-	w.s = training.NewSittingAt(m, panel)
+	far, served := panel.(*room.Remote)
+	if served {
+		defer far.Close()
+	}
 	f, log, err := openAnswers(name, m, p.Chain, exam.SittingID(p.Exam, p.Candidate.Number, i+1), o.now, s)
 	if err != nil {
 		return satTask{}, err
 	}
 	defer f.close()
-	if err := w.s.Resume(log); err != nil {
+	sitting := training.NewSittingAt(m, panel)
+	if err := sitting.Resume(log); err != nil {
 		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
 	}
-	w.s.Keep(f.append)
-	if far, ok := panel.(*room.Remote); ok {
-		defer far.Close()
-		w.s.Keep(func(write func(io.Writer) error) error {
-			if err := f.append(write); err != nil {
-				return err
-			}
+	w := newCandidate(sitting, panel, p.Minutes, ask, out, o.now)
+	if err := w.begin(); err != nil {
+		return satTask{}, err
+	}
+	w.keep = func(write func(io.Writer) error) error {
+		if err := f.append(write); err != nil {
+			return err
+		}
+		if served {
 			w.sent(far.Send())
-			return nil
-		})
+		}
+		return nil
 	}
 	w.begun, w.spent = o.now(), f.spent
 	ended := namedIn(log)
@@ -188,10 +192,10 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 			err = w.work(len(log.Entries) > 0 || len(log.Acts) > 0)
 		}
 	}
-	if far, ok := panel.(*room.Remote); ok {
+	if served {
 		w.sent(far.Send())
 	}
-	log = w.s.Log()
+	log = w.log()
 	done.Named, done.Receipt = string(namedIn(log)), f.chain.Receipt()
 	for _, e := range log.Entries {
 		if e.Answer != nil {

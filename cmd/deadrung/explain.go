@@ -98,23 +98,6 @@ func (e *explanation) print(to io.Writer, s *talk.Speaker, history log.Log) {
 	}
 }
 
-// whyFault tells which readings count for and against a fault that is named by its
-// identity.
-func (d *dialogue) whyFault(id string) {
-	i, err := faultmodel.Find(d.m.Faults(), id)
-	if err != nil {
-		d.out.Para("  ", talk.Sentence(err.Error()))
-		return
-	}
-	f, readings, name := d.m.Faults()[i], d.m.Evidence(d.log, i), talk.ByCheck(d.log)
-	d.out.Para("  ", talk.Sentence(f.Text+": "+talk.SummedUp(readings)))
-	for _, r := range readings {
-		entry := d.log.Entries[r.Index]
-		d.out.Hang("  - ", fmt.Sprintf("%s, %s: %s; this fault shows %s.", talk.SentenceStart(talk.CountsWords(r)), name(r.Index, r.Line),
-			d.speak.Entry(entry), d.speak.Foretold(entry.Check, r.Reading)))
-	}
-}
-
 // withoutLines drops lines of a log that are doubted.
 func withoutLines(history log.Log, lines []int) (log.Log, error) {
 	for _, n := range lines {

@@ -16,6 +16,8 @@ import (
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/read"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/guide"
+	"deadrung/diagnose/log"
 )
 
 type findOptions struct {
@@ -109,12 +111,16 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	if err != nil {
 		return closing(err, o.circuit, nil)
 	}
-	d := newDialogue(m, ask, out, by, o.now)
+	d := newDialogue(guide.New(m, guide.Finding(by), log.Log{}), ask, out, o.now)
 	if err := d.open(o, s); err != nil {
 		return err
 	}
 	d.greet()
-	return d.close(o, d.run())
+	d.opening()
+	if err = d.begin(); err == nil {
+		err = d.run()
+	}
+	return d.close(o, err)
 }
 
 // separateFiles sees that no two things are kept in one file.
@@ -200,7 +206,8 @@ func (d *dialogue) open(o findOptions, s streams) error {
 			return err
 		}
 		printProblems(s, problems)
-		d.file, d.log = file, log
+		d.file, d.keep = file, file.append
+		d.guide = guide.New(d.m, d.guide.Rules(), log)
 	}
 	if o.follow != "" {
 		if err := writeWhole(o.follow, d.ladder().SVG(drawing.Options{Foot: footCaution})); err != nil {
@@ -254,9 +261,6 @@ func closing(err error, circuit string, file *logFile) error {
 func (d *dialogue) writeReport(o findOptions) error {
 	if o.report == "" {
 		return nil
-	}
-	if d.turn.Status == "" { // the session ended before its first check
-		d.think()
 	}
 	if err := os.WriteFile(o.report, []byte(d.report(o)), 0o644); err != nil {
 		return fmt.Errorf("cannot write the report: %w", err)

@@ -21,7 +21,6 @@ import (
 	"golang.org/x/term"
 
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
@@ -172,11 +171,11 @@ func TestFindWithMenus(t *testing.T) {
 	require.NoError(t, err)
 	r := newRig(m, fault, rand.New(rand.NewPCG(1, 1)))
 	out, _ := inMemory(80)
-	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+	d := searching(m, nil, out)
 	horn := log.Reading{Kind: log.Look, Firm: true}
-	require.NoError(t, d.enter(log.Check{Look: "B1", Step: "door left open"}, &horn, talk.ComplaintNote))
-	for d.turn.Next != nil && !d.turn.Proved {
-		c := d.turn.Next.Check
+	known(t, d, log.Check{Look: "B1", Step: "door left open"}, &horn, talk.ComplaintNote)
+	for d.turn().Next != nil && !d.turn().Proved {
+		c := d.turn().Next.Check
 		reading, err := r.read(c)
 		require.NoError(t, err)
 		require.True(t, reading.Firm, "a check that is proposed gives a firm reading")
@@ -191,7 +190,7 @@ func TestFindWithMenus(t *testing.T) {
 			s.take(2, c.Look+" is off")
 		}
 		s.await("Noted: ")
-		require.NoError(t, d.enter(c, &reading, ""))
+		known(t, d, c, &reading, "")
 	}
 	s.await("VERDICT    Wire 7 is open between CR1:22 and B1:1.")
 	s.await("Put right?")
@@ -209,11 +208,11 @@ func TestFindWithMenus(t *testing.T) {
 	require.NoError(t, err)
 	kept, problems := m.Book().ReadLog(history, text)
 	require.Empty(t, problems)
-	require.Len(t, kept.Entries, len(d.log.Entries))
+	require.Len(t, kept.Entries, len(d.log().Entries))
 	for i, e := range kept.Entries {
-		assert.Equal(t, d.log.Entries[i].Check.String(), e.Check.String())
-		assert.Equal(t, d.log.Entries[i].Answer.On, e.Answer.On)
-		assert.InDelta(t, d.log.Entries[i].Answer.Value, e.Answer.Value, 1)
+		assert.Equal(t, d.log().Entries[i].Check.String(), e.Check.String())
+		assert.Equal(t, d.log().Entries[i].Answer.On, e.Answer.On)
+		assert.InDelta(t, d.log().Entries[i].Answer.Value, e.Answer.Value, 1)
 	}
 	page, err := os.ReadFile(report)
 	require.NoError(t, err)

@@ -10,6 +10,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 )
 
 type nextOptions struct {
@@ -86,7 +87,7 @@ func runNext(o nextOptions, s streams) error {
 	}
 	var turn diagnose.Turn
 	talk.Patiently(s.err, func() { turn = m.Turn(log, diagnose.Choosing{By: by}) })
-	again := turn.Next != nil && talk.MadeBefore(m, log, turn.Next.Check)
+	again := turn.Next != nil && guide.MadeBefore(m, log, turn.Next.Check)
 	explanation, err := o.why.explain(m, log, turn)
 	if err != nil {
 		return err
@@ -113,7 +114,7 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, again bool) {
 			word = "To prove it before anything is replaced"
 		case again:
 			word = "Next check, made again"
-		case talk.SecondLook(&t):
+		case guide.SecondLook(&t):
 			word = "To look again before it is called good"
 		}
 		fmt.Fprintf(out, "\n%s: %s\n", word, talk.PlainCheck(m, t.Next.Check))

@@ -224,8 +224,8 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if err != nil {
 		return closing(err, "", nil)
 	}
-	t := &trainee{m: m, speak: talk.NewSpeaker(m), ask: ask, out: out, by: by, coach: o.coach, now: o.now, origin: origin}
-	if err := t.open(o, hidden, book, s); err != nil {
+	t, err := openPractice(o, m, hidden, origin, by, book, s, ask, out)
+	if err != nil {
 		return err
 	}
 	return t.close(o, s, book, t.run())

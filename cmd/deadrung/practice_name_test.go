@@ -5,7 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -26,11 +26,10 @@ func TestFigures(t *testing.T) {
 
 // TestFaultsAt: a fault is named by its place, however it is typed.
 func TestFaultsAt(t *testing.T) {
-	tr := &trainee{m: builtinModel(t, "cold-store-alarm")}
-	tr.speak = talk.NewSpeaker(tr.m)
+	m := builtinModel(t, "cold-store-alarm")
 	ids := func(typed string) (out []string) {
-		for _, f := range tr.faultsAt(typed) {
-			out = append(out, string(tr.m.Faults()[f].ID))
+		for _, f := range guide.FaultsAt(m, typed) {
+			out = append(out, string(m.Faults()[f].ID))
 		}
 		return out
 	}

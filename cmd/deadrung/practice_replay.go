@@ -44,7 +44,7 @@ func (t *trainee) outcome(r *training.Replay) []string {
 	if !t.over() {
 		return append(lines, "The practice is not over.")
 	}
-	f := t.m.Faults()[t.s.Hidden()]
+	f := t.m.Faults()[t.sitting().Hidden()]
 	lines = append(lines, fmt.Sprintf("THE HIDDEN FAULT: %s (%s).", f.Text, f.ID))
 	if d := t.difficulty(); d != nil {
 		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, first looks misleading by %s.", talk.Short(d.Value), talk.Short(d.Checks), talk.Short(d.Mislead)))
@@ -130,7 +130,7 @@ func (t *trainee) verdicts(r *training.Replay) []string {
 	switch {
 	case r.Stated == "":
 		lines = append(lines, "You did not name it.")
-	case r.Right && string(r.Stated) != string(t.m.Faults()[t.s.Hidden()].ID):
+	case r.Right && string(r.Stated) != string(t.m.Faults()[t.sitting().Hidden()].ID):
 		lines = append(lines, fmt.Sprintf("You named %s: that is right, for no check or no repair tells the two apart.", r.Stated))
 	case r.Right:
 		lines = append(lines, "You named it: right.")
@@ -144,7 +144,7 @@ func (t *trainee) verdicts(r *training.Replay) []string {
 		lines = append(lines, "The panel was put right, and the operation proved.")
 	case r.Repaired:
 		lines = append(lines, "The panel was put right; the operation was not proved.")
-	case t.s.Ended() == training.Proved:
+	case t.sitting().Ended() == training.Proved:
 		lines = append(lines, "The panel was NOT put right: the operation was called right, and the fault is still there.")
 	default:
 		lines = append(lines, "The panel was not put right.")
@@ -206,7 +206,7 @@ type guided struct {
 func (t *trainee) difficulty() *training.Difficulty {
 	if !t.rated {
 		t.rated = true
-		if d, err := training.DifficultyOf(t.m, t.s.Hidden()); err == nil {
+		if d, err := training.DifficultyOf(t.m, t.sitting().Hidden()); err == nil {
 			t.rating = &d
 		}
 	}
@@ -215,7 +215,7 @@ func (t *trainee) difficulty() *training.Difficulty {
 
 // result is the machine form.
 func (t *trainee) result(r *training.Replay) practised {
-	p := practised{Circuit: t.speak.Circuit.Title, Seed: t.seed, Ended: t.s.Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
+	p := practised{Circuit: t.speak.Circuit.Title, Seed: t.seed, Ended: t.sitting().Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
 		Checks: []practisedCheck{}, Minutes: talk.Hundredths(r.Minutes), AllMinutes: talk.Hundredths(r.All), Wasted: r.Wasted, Unsafe: []training.Unsafe{}, Hints: []int{}}
 	p.Unsafe = append(p.Unsafe, r.Unsafe...)
 	p.Hints = append(p.Hints, r.Hints...)
@@ -223,7 +223,7 @@ func (t *trainee) result(r *training.Replay) practised {
 		p.Source = t.origin.source
 	}
 	if t.over() {
-		f := t.m.Faults()[t.s.Hidden()]
+		f := t.m.Faults()[t.sitting().Hidden()]
 		p.Fault, p.Text, p.Right, p.Repaired, p.Proved = f.ID, f.Text, &r.Right, &r.Repaired, &r.Proved
 		if d := t.difficulty(); d != nil {
 			p.Difficulty = &practisedDifficulty{talk.Hundredths(d.Checks), talk.Hundredths(d.Mislead), talk.Hundredths(d.Value)}
@@ -256,7 +256,7 @@ func (t *trainee) score(r *training.Replay) training.Score {
 	for _, n := range r.Wasted {
 		wasted += n
 	}
-	return training.Score{At: t.at(), Circuit: t.speak.Circuit.Title, Fault: t.m.Faults()[t.s.Hidden()].ID, Seed: t.seed,
+	return training.Score{At: t.at(), Circuit: t.speak.Circuit.Title, Fault: t.m.Faults()[t.sitting().Hidden()].ID, Seed: t.seed,
 		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes), NeededMinutes: talk.Hundredths(r.Guided.Minutes),
 		Wasted: wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
 }

@@ -2,35 +2,34 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/training"
 )
 
 // readings shows what was checked so far.
-func (t *trainee) readings() error {
+func (d *dialogue) readings() {
 	n := 0
-	for _, e := range t.s.Log().Entries {
+	for _, e := range d.log().Entries {
 		mark := "  -  "
 		if e.Note != training.ComplaintNote {
 			n++
 			mark = fmt.Sprintf("%3d. ", n)
 		}
-		t.out.Hang(mark, t.speak.Entry(e))
+		d.out.Hang(mark, d.speak.Entry(e))
 	}
 	if n == 0 {
-		t.out.Para("  ", "No check has been made yet.")
+		d.out.Para("  ", "No check has been made yet.")
 	}
-	return nil
 }
 
 // wires shows how the panel is wired, wire number by wire number, and what there is at
 // which place.
-func (t *trainee) wires() error {
-	c := t.speak.Circuit
+func (d *dialogue) wires() {
+	c := d.speak.Circuit
 	for _, n := range c.Numbers {
 		var runs []string
 		var last circuits.Terminal
@@ -42,35 +41,24 @@ func (t *trainee) wires() error {
 			}
 			last = w.To
 		}
-		t.out.Hang(fmt.Sprintf("  wire %-4s ", n.Name), strings.Join(runs, "; "))
+		d.out.Hang(fmt.Sprintf("  wire %-4s ", n.Name), strings.Join(runs, "; "))
 	}
-	for _, place := range t.places() {
+	for _, place := range guide.Places(c) {
 		var names []string
-		for _, d := range c.Devices {
-			if d.Place == place && d.Type.Kind != circuits.GroundKind {
-				names = append(names, talk.Called(d))
+		for _, dev := range c.Devices {
+			if dev.Place == place && dev.Type.Kind != circuits.GroundKind {
+				names = append(names, talk.Called(dev))
 			}
 		}
-		t.out.Hang("  "+strings.TrimPrefix(strings.TrimPrefix(t.whereabouts(place), "in the "), "on the ")+": ", strings.Join(names, ", ")+".")
+		d.out.Hang("  "+strings.TrimPrefix(strings.TrimPrefix(d.whereabouts(place), "in the "), "on the ")+": ", strings.Join(names, ", ")+".")
 	}
-	return nil
 }
 
-// places are those that the devices sit at, in the order of the file.
-func (t *trainee) places() []string {
-	var places []string
-	for _, d := range t.speak.Circuit.Devices {
-		if d.Type.Kind != circuits.GroundKind && !slices.Contains(places, d.Place) {
-			places = append(places, d.Place)
-		}
-	}
-	return places
-}
-
-func (t *trainee) whereabouts(place string) string {
-	for _, d := range t.speak.Circuit.Devices {
-		if d.Place == place {
-			return d.Whereabouts()
+// whereabouts is how a place is told of.
+func (d *dialogue) whereabouts(place string) string {
+	for _, dev := range d.speak.Circuit.Devices {
+		if dev.Place == place {
+			return dev.Whereabouts()
 		}
 	}
 	return place

@@ -6,6 +6,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 )
 
 // reportedLeft is how many groups a report names that are still possible, and
@@ -41,7 +42,7 @@ func (d *dialogue) report(o findOptions) string {
 func (d *dialogue) reportComplaint(line func(string, ...any)) {
 	line("\n## Complaint\n")
 	none := true
-	for _, e := range d.log.Entries {
+	for _, e := range d.log().Entries {
 		if e.Note == talk.ComplaintNote {
 			none = false
 			line("- %s", talk.Marked(d.speak.Entry(e)))
@@ -56,8 +57,8 @@ func (d *dialogue) reportChecks(line func(string, ...any)) {
 	line("\n## Checks\n")
 	line("| # | check | reading | ruled out |")
 	line("| --- | --- | --- | --- |")
-	numbers := talk.CheckNumbers(d.log.Entries)
-	for i, t := range d.speak.Tallies(d.log) {
+	numbers := guide.Numbers(d.log().Entries)
+	for i, t := range d.speak.Tallies(d.log()) {
 		number := "-"
 		if numbers[i] > 0 {
 			number = fmt.Sprint(numbers[i])
@@ -68,7 +69,7 @@ func (d *dialogue) reportChecks(line func(string, ...any)) {
 }
 
 func (d *dialogue) reportVerdict(line func(string, ...any)) {
-	t := &d.turn
+	t := d.turn()
 	line("\n## Verdict\n")
 	concluded := t.Status == diagnose.Found || t.Status == diagnose.GroupLeft
 	switch {
@@ -101,7 +102,7 @@ func (d *dialogue) reportVerdict(line func(string, ...any)) {
 			line("%s\n", talk.Marked(text))
 		}
 	case t.Status == diagnose.Contradiction:
-		for _, p := range d.speak.Contradiction(t, d.log) {
+		for _, p := range d.speak.Contradiction(t, d.log()) {
 			line("%s\n", talk.Marked(p.Line()))
 		}
 	default:
@@ -118,12 +119,12 @@ func (d *dialogue) reportOperation(line func(string, ...any)) {
 	line("| --- | --- | --- |")
 	for i := range d.speak.Circuit.Steps {
 		tick := "[ ]"
-		if i < len(d.proving) {
-			tick = map[outcome]string{notWorked: "[ ]", workedRight: "[x]", workedWrong: "NO"}[d.proving[i]]
+		if i < len(d.guide.Proving()) {
+			tick = map[guide.Outcome]string{guide.NotWorked: "[ ]", guide.WorkedRight: "[x]", guide.WorkedWrong: "NO"}[d.guide.Proving()[i]]
 		}
 		line("| %s | %s | %s |", talk.Marked(d.speak.StepLine(i)), talk.Marked(d.speak.MustBe(i)), tick)
 	}
-	if d.finished {
+	if d.guide.Finished() {
 		line("\nRepair proved: the whole operation worked right.")
 	}
 	line("\nDone by: ____________________  Released by: ____________________")

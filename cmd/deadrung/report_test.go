@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
 	"deadrung/faultmodel"
 )
 
@@ -30,9 +29,9 @@ func TestReport(t *testing.T) {
 		}
 		return "", false
 	}}
-	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+	d := searching(m, ask, out)
 	ask.d = d
-	require.NoError(t, d.run())
+	require.NoError(t, held(d))
 	text := d.report(findOptions{circuit: "cold-store-alarm", log: "door.log"})
 	golden(t, "find/report.md", text)
 	assert.Less(t, strings.Count(text, "\n"), 62, "one page")
@@ -59,9 +58,9 @@ func TestReportNumbers(t *testing.T) {
 		}
 		return "", false
 	}}
-	d := newDialogue(m, ask, out, diagnose.ByMinutes, noon)
+	d := searching(m, ask, out)
 	ask.d = d
-	require.ErrorIs(t, d.run(), errStopped)
+	require.ErrorIs(t, held(d), errStopped)
 	require.True(t, refused)
 
 	asked := make(map[string]string) // by number, as it was asked last
@@ -69,7 +68,7 @@ func TestReportNumbers(t *testing.T) {
 		asked[title[1]] = title[2]
 	}
 	rows := regexp.MustCompile(`(?m)^\| (-|\d+) \| (.*?) \| `).FindAllStringSubmatch(d.report(findOptions{}), -1)
-	require.Len(t, rows, len(d.log.Entries))
+	require.Len(t, rows, len(d.log().Entries))
 	numbered, dashes := 0, 0
 	for _, row := range rows {
 		if row[1] == "-" {
@@ -92,7 +91,7 @@ func TestReportNumbers(t *testing.T) {
 
 func TestReportBeforeTheVerdict(t *testing.T) {
 	d, _ := typed(t, "cold-store-alarm", "none")
-	_ = d.run()
+	_ = held(d)
 	text := d.report(findOptions{circuit: "panels/a_b|c.yaml"})
 	assert.Contains(t, text, "None was given.")
 	assert.Contains(t, text, "Not found yet. Still possible: 70 faults")

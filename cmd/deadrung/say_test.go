@@ -15,6 +15,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -48,19 +49,19 @@ func TestInstructions(t *testing.T) {
 			about string
 			speak *talk.Speaker
 			check log.Check
-			from  talk.Standing
+			from  guide.Standing
 		}{
-			{"a look, from rest", cold, log.Check{Look: "H1", Step: "door left open"}, talk.AsFound},
-			{"a look, further on", cold, log.Check{Look: "CR1", Step: "mute pressed"}, talk.Standing{Step: 2, Held: -1}},
-			{"volts, where it stands", cold, log.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door left open"}, talk.Standing{Step: 2, Held: -1}},
-			{"volts, at an earlier step", cold, log.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door just opened"}, talk.Standing{Step: 2, Held: -1}},
-			{"ohms", cold, log.Check{Ohms: terms("CR1:A1", "CR1:A2"), Step: "mute pressed"}, talk.AsFound},
-			{"ohms, other hands before", cold, log.Check{Ohms: terms("CR1:A1", "CR1:A2")}, talk.Standing{Step: -1, Locked: true, Held: 3}},
-			{"ohms, lifted", cold, log.Check{Ohms: terms("H1:1", "H1:2"), Lifted: terms("H1:1"), Step: "door just opened"}, talk.Standing{Step: -1, Locked: true, Held: 1}},
-			{"ohms of a closed contact", star, log.Check{Ohms: terms("OL1:95", "OL1:96"), Step: "at rest"}, talk.AsFound},
-			{"a tripped overload", star, log.Check{Look: "H4", Step: "overload trips"}, talk.Standing{Step: 7, Held: -1}},
-			{"a far place", field, log.Check{Volts: terms("Y1:1", "T1:X2"), Step: "apples at the gate"}, talk.Standing{Step: 3, Held: -1}},
-			{"a selector", pump, log.Check{Look: "M1", Step: "hand"}, talk.AsFound},
+			{"a look, from rest", cold, log.Check{Look: "H1", Step: "door left open"}, guide.AsFound},
+			{"a look, further on", cold, log.Check{Look: "CR1", Step: "mute pressed"}, guide.Standing{Step: 2, Held: -1}},
+			{"volts, where it stands", cold, log.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door left open"}, guide.Standing{Step: 2, Held: -1}},
+			{"volts, at an earlier step", cold, log.Check{Volts: terms("CR1:22", "T1:X2"), Step: "door just opened"}, guide.Standing{Step: 2, Held: -1}},
+			{"ohms", cold, log.Check{Ohms: terms("CR1:A1", "CR1:A2"), Step: "mute pressed"}, guide.AsFound},
+			{"ohms, other hands before", cold, log.Check{Ohms: terms("CR1:A1", "CR1:A2")}, guide.Standing{Step: -1, Locked: true, Held: 3}},
+			{"ohms, lifted", cold, log.Check{Ohms: terms("H1:1", "H1:2"), Lifted: terms("H1:1"), Step: "door just opened"}, guide.Standing{Step: -1, Locked: true, Held: 1}},
+			{"ohms of a closed contact", star, log.Check{Ohms: terms("OL1:95", "OL1:96"), Step: "at rest"}, guide.AsFound},
+			{"a tripped overload", star, log.Check{Look: "H4", Step: "overload trips"}, guide.Standing{Step: 7, Held: -1}},
+			{"a far place", field, log.Check{Volts: terms("Y1:1", "T1:X2"), Step: "apples at the gate"}, guide.Standing{Step: 3, Held: -1}},
+			{"a selector", pump, log.Check{Look: "M1", Step: "hand"}, guide.AsFound},
 		} {
 			p.Raw("\n" + c.about + "\n")
 			p.Para("", c.speak.Title(&diagnose.Proposal{Check: c.check}, 1, false, false))
@@ -138,7 +139,7 @@ func TestReasonAddsUp(t *testing.T) {
 			r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
 			for range 3 {
 				turn := m.Turn(history, diagnose.Choosing{Most: -1})
-				if turn.Status != diagnose.Continue || talk.SecondLook(&turn) {
+				if turn.Status != diagnose.Continue || guide.SecondLook(&turn) {
 					break
 				}
 				p := turn.Next

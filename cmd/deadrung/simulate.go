@@ -7,10 +7,12 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
@@ -121,11 +123,11 @@ func runSimulate(o findOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	d := newDialogue(m, nil, out, by, o.now)
+	d := newDialogue(guide.New(m, guide.Simulating(by), log.Log{}), nil, out, o.now)
 	if err := d.open(o, s); err != nil {
 		return err
 	}
-	if len(d.log.Entries) > 0 {
+	if len(d.log().Entries) > 0 {
 		d.file.close()
 		return fmt.Errorf("the log %s has answers already: a simulated panel needs a log of its own", o.log)
 	}
@@ -147,13 +149,14 @@ func runSimulate(o findOptions, s streams) error {
 
 // search makes every check that is proposed, until there is a verdict and its proof.
 func (d *dialogue) search(r rig, result *simulated) error {
-	d.think()
+	if err := d.begin(); err != nil {
+		return err
+	}
 	for range mostSimulated(d.m) {
-		p := d.turn.Next
-		if p == nil || d.turn.Proved {
+		if d.guide.Over() {
 			return nil
 		}
-		d.propose(p)
+		p := d.guide.Proposal()
 		reading, err := r.read(p.Check)
 		if err != nil {
 			return err
@@ -164,12 +167,14 @@ func (d *dialogue) search(r rig, result *simulated) error {
 			d.out.Para("  ", "Not firm: a stray reading that decides nothing.")
 		}
 		reading.Firm = true // what a person would have noted down
-		verdict := d.turn.Left
-		if err := d.made(p, reading); err != nil {
+		verdict := d.turn().Left
+		if err := d.take(guide.Answer{Reading: &reading}); err != nil {
 			return err
 		}
 		if p.Proof {
-			result.Proofs = append(result.Proofs, simulatedProof{check, d.bearsOut(verdict)})
+			not := d.m.Disagreeing(d.log().Entries[len(d.log().Entries)-1])
+			agrees := slices.ContainsFunc(verdict, func(f int) bool { return !slices.Contains(not, f) })
+			result.Proofs = append(result.Proofs, simulatedProof{check, agrees})
 		} else {
 			result.Checks = append(result.Checks, check)
 			result.Minutes += p.Minutes
@@ -178,10 +183,10 @@ func (d *dialogue) search(r rig, result *simulated) error {
 	return nil
 }
 
-// judge gives the verdict and tells whether it is the hidden fault: its group found,
-// or the fault among those left.
+// judge tells whether the verdict is the hidden fault: its group found, or the fault among
+// those left.
 func (d *dialogue) judge(hidden int, result *simulated) {
-	t := &d.turn
+	t := d.turn()
 	result.Status = t.Status
 	result.Minutes = math.Round(result.Minutes*100) / 100
 	for _, c := range d.speak.Ranked(t) {
@@ -190,16 +195,10 @@ func (d *dialogue) judge(hidden int, result *simulated) {
 	}
 	switch t.Status {
 	case diagnose.Found, diagnose.GroupLeft:
-		d.verdict()
 	case diagnose.Healthy:
 		result.Right = d.m.Hidden(hidden)
-		d.out.Blank()
-		for _, line := range d.speak.Healthy() {
-			d.out.Para("", line)
-		}
 	default:
 		result.Right = false
-		d.contradict()
 	}
 	f := d.m.Faults()[hidden]
 	right := "The verdict is right."

@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 )
 
@@ -31,7 +30,7 @@ func TestSimulateEveryFault(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	for i, f := range m.Faults() {
 		out, _ := inMemory(80)
-		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		d := simulating(m, out)
 		var result simulated
 		require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(5, 1))), &result))
 		d.judge(i, &result)

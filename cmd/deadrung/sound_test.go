@@ -13,20 +13,35 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
 // flowing gives what was shown without its line breaks.
 func flowing(shown fmt.Stringer) string { return strings.Join(strings.Fields(shown.String()), " ") }
 
+// said is what was said of the last answer, and not what is asked after it.
+func said(shown fmt.Stringer) string {
+	text, _, _ := strings.Cut(shown.String(), "\n\n")
+	return strings.Join(strings.Fields(text), " ")
+}
+
+// proposed is what a dialogue that goes on from the same log shows of its check.
+func proposed(t *testing.T, d *dialogue) string {
+	t.Helper()
+	out, shown := inMemory(80)
+	again := newDialogue(guide.New(d.m, d.guide.Rules(), d.log()), nil, out, noon)
+	require.NoError(t, again.begin())
+	return flowing(shown)
+}
+
 // answered enters what a rig shows at the proposed check.
 func answered(t *testing.T, d *dialogue, r rig) {
 	t.Helper()
-	p := d.turn.Next
-	reading, err := r.read(p.Check)
+	reading, err := r.read(d.turn().Next.Check)
 	require.NoError(t, err)
 	reading.Firm = true
-	require.NoError(t, d.made(p, reading))
+	require.NoError(t, d.take(guide.Answer{Reading: &reading}))
 }
 
 // A good circuit is called healthy only after what a single reading ruled out was looked
@@ -36,22 +51,20 @@ func TestSecondLook(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			m := builtinModel(t, name)
 			out, shown := inMemory(80)
-			d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
-			d.turn = m.Turn(d.log, diagnose.Choosing{})
+			d := searching(m, nil, out)
+			begun(t, d)
 			r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
 			looks := 0
-			for d.turn.Next != nil {
-				was := talk.SecondLook(&d.turn)
-				shown.Reset()
-				d.propose(d.turn.Next)
-				asked := flowing(shown)
+			for d.turn().Next != nil {
+				was := guide.SecondLook(d.turn())
+				asked := proposed(t, d)
 				if was {
 					looks++
-					assert.Equal(t, d.speak.OnceRuledOut(d.log), doubted(d.turn.Next), "all of them are in doubt, and nothing else")
-					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ", talk.Count(doubted(d.turn.Next), "fault")))
-					assert.Contains(t, strings.Join(d.speak.Reasons(d.turn.Next, &d.turn), "\n"), "is looked at again before the circuit is called good.")
+					assert.Equal(t, d.speak.OnceRuledOut(d.log()), doubted(d.turn().Next), "all of them are in doubt, and nothing else")
+					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ", talk.Count(doubted(d.turn().Next), "fault")))
+					assert.Contains(t, strings.Join(d.speak.Reasons(d.turn().Next, d.turn()), "\n"), "is looked at again before the circuit is called good.")
 					var text bytes.Buffer
-					printTurn(&text, m, d.turn, false)
+					printTurn(&text, m, *d.turn(), false)
 					assert.Contains(t, text.String(), ": every reading fits a good circuit, and a second look is due.")
 					assert.Contains(t, text.String(), "To look again before it is called good: ")
 					assert.NotContains(t, text.String(), "doubtful")
@@ -62,8 +75,8 @@ func TestSecondLook(t *testing.T) {
 
 				shown.Reset()
 				answered(t, d, r)
-				said := flowing(shown)
-				switch is := talk.Sound(&d.turn); {
+				said := said(shown)
+				switch is := guide.Sound(d.turn()); {
 				case is && !was:
 					assert.Contains(t, said, "That rules out every fault that a check shows: every reading fits a good circuit.")
 				case is:
@@ -71,16 +84,16 @@ func TestSecondLook(t *testing.T) {
 				default:
 					assert.NotContains(t, said, "good circuit")
 				}
-				if talk.SecondLook(&d.turn) {
+				if guide.SecondLook(d.turn()) {
 					assert.Regexp(t, `But \d+ faults? (is|are each) ruled out by a single reading, and a reading may be wrong: look again\.`, said)
 				}
 				assert.NotContains(t, said, "No fault that fits the other readings gives this one.")
 			}
 			assert.Positive(t, looks, "the engine asks for no second look: the test shows nothing")
-			assert.Equal(t, diagnose.Healthy, d.turn.Status)
+			assert.Equal(t, diagnose.Healthy, d.turn().Status)
 			assert.Contains(t, strings.Join(d.speak.Healthy(), "\n"), "no check is left that would make it surer")
 			var text bytes.Buffer
-			printTurn(&text, m, d.turn, false)
+			printTurn(&text, m, *d.turn(), false)
 			assert.Contains(t, text.String(), ": every reading is that of a good circuit.")
 			assert.Contains(t, text.String(), "\nStill possible: a good circuit")
 		})
@@ -102,28 +115,29 @@ func doubted(p *diagnose.Proposal) int {
 func TestSecondLookFindsSomething(t *testing.T) {
 	m := builtinModel(t, "two-lamp")
 	out, shown := inMemory(80)
-	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
-	d.turn = m.Turn(d.log, diagnose.Choosing{})
+	d := searching(m, nil, out)
+	begun(t, d)
 	r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
-	for !talk.SecondLook(&d.turn) {
-		require.NotNil(t, d.turn.Next)
+	for !guide.SecondLook(d.turn()) {
+		require.NotNil(t, d.turn().Next)
 		answered(t, d, r)
 	}
-	p := d.turn.Next
+	p := d.turn().Next
 	i := slices.IndexFunc(p.Outcomes, func(a diagnose.Answered) bool { return !a.Good })
 	require.GreaterOrEqual(t, i, 0)
 	shown.Reset()
-	require.NoError(t, d.made(p, p.Outcomes[i].Reading(p.Check.Kind())))
-	assert.False(t, talk.Sound(&d.turn))
-	said := flowing(shown)
-	assert.NotContains(t, said, "good circuit")
-	assert.Regexp(t, `No fault that fits the other readings gives this one\.|, if 1 reading is wrong`, said)
+	r2 := p.Outcomes[i].Reading(p.Check.Kind())
+	require.NoError(t, d.take(guide.Answer{Reading: &r2}))
+	assert.False(t, guide.Sound(d.turn()))
+	noted := said(shown)
+	assert.NotContains(t, noted, "good circuit")
+	assert.Regexp(t, `No fault that fits the other readings gives this one\.|, if 1 reading is wrong`, noted)
 
 	shown.Reset()
-	require.NoError(t, d.undo())
-	assert.True(t, talk.SecondLook(&d.turn))
-	assert.Contains(t, flowing(shown), "Still possible now: a good circuit")
-	assert.NotContains(t, flowing(shown), "That rules out")
+	require.NoError(t, d.take(guide.Take("back")))
+	assert.True(t, guide.SecondLook(d.turn()))
+	assert.Contains(t, said(shown), "Still possible now: a good circuit")
+	assert.NotContains(t, said(shown), "That rules out")
 }
 
 // Proofs are asked for until no rival is left that one wrong reading could hide. Each that
@@ -133,7 +147,7 @@ func TestMoreThanOneProof(t *testing.T) {
 	several := 0
 	for i, f := range m.Faults() {
 		out, shown := inMemory(80)
-		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+		d := simulating(m, out)
 		var result simulated
 		require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(5, 1))), &result))
 		text := flowing(shown)
@@ -141,14 +155,18 @@ func TestMoreThanOneProof(t *testing.T) {
 		assert.Equal(t, len(result.Proofs), strings.Count(text, "The proof agrees with the verdict."), f.ID)
 		assert.Equal(t, max(0, len(result.Proofs)-1), strings.Count(text, "One wrong reading could still hide another fault: one more proof."), f.ID)
 		assert.Equal(t, max(0, len(result.Proofs)-1), strings.Count(text, "ONE MORE PROOF before anything is replaced, check "), f.ID)
-		assert.Equal(t, min(1, len(result.Proofs)), strings.Count(text, "VERDICT"), "%s: the verdict is shown once", f.ID)
+		verdicts := min(1, len(result.Proofs))
+		if s := d.turn().Status; s == diagnose.Found || s == diagnose.GroupLeft {
+			verdicts++
+		}
+		assert.Equal(t, verdicts, strings.Count(text, "VERDICT"), "%s: the verdict is shown once before its proof and once at the end", f.ID)
 		for _, proof := range result.Proofs {
 			assert.True(t, proof.Agrees, f.ID)
 		}
 		if len(result.Proofs) > 1 {
 			several++
-			assert.True(t, d.turn.Proved, f.ID)
-			assert.Equal(t, "A further reading has borne it out.", talk.ProofWords(&d.turn))
+			assert.True(t, d.turn().Proved, f.ID)
+			assert.Equal(t, "A further reading has borne it out.", talk.ProofWords(d.turn()))
 		}
 	}
 	assert.Positive(t, several, "the engine asks for no second proof: the test shows nothing")
@@ -159,32 +177,31 @@ func TestBetweenProofs(t *testing.T) {
 	m := builtinModel(t, "start-stop")
 	for i := range m.Faults() {
 		out, shown := inMemory(80)
-		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
-		d.turn = m.Turn(d.log, diagnose.Choosing{})
+		d := searching(m, nil, out)
+		begun(t, d)
 		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
-		for d.turn.Next != nil && !d.further {
+		for d.turn().Next != nil && !d.guide.State().Further {
 			answered(t, d, r)
 		}
-		if !d.further {
+		if !d.guide.State().Further {
 			continue
 		}
-		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", talk.ProofWords(&d.turn))
+		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", talk.ProofWords(d.turn()))
 		var text bytes.Buffer
-		printTurn(&text, m, d.turn, false)
+		printTurn(&text, m, *d.turn(), false)
 		assert.Contains(t, text.String(), ": found, not proved yet.\n")
 		assert.Contains(t, text.String(), "To prove it before anything is replaced: ")
 
-		require.NoError(t, d.undo())
 		shown.Reset()
-		d.propose(d.turn.Next)
+		require.NoError(t, d.take(guide.Take("back")))
 		assert.Contains(t, shown.String(), "VERDICT", "taken back, the proof is the first again")
 		assert.NotContains(t, shown.String(), "ONE MORE PROOF")
 
-		for d.turn.Next != nil {
+		for d.turn().Next != nil {
 			answered(t, d, r)
 		}
 		text.Reset()
-		printTurn(&text, m, d.turn, false)
+		printTurn(&text, m, *d.turn(), false)
 		assert.Contains(t, text.String(), ": found and proved.\n")
 		return
 	}
@@ -197,29 +214,29 @@ func TestProofDoesNotAgree(t *testing.T) {
 	tried := 0
 	for i, f := range m.Faults() {
 		out, shown := inMemory(80)
-		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
-		d.turn = m.Turn(d.log, diagnose.Choosing{})
+		d := searching(m, nil, out)
+		begun(t, d)
 		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
-		for d.turn.Next != nil && !d.turn.Next.Proof {
+		for d.turn().Next != nil && !d.turn().Next.Proof {
 			answered(t, d, r)
 		}
-		if d.turn.Next == nil {
+		if d.turn().Next == nil {
 			continue
 		}
-		usual, err := m.Usual(d.turn.Next.Check)
+		usual, err := m.Usual(d.turn().Next.Check)
 		require.NoError(t, err)
-		e, err := m.Book().NewEntry(d.turn.Next.Check, &usual)
+		e, err := m.Book().NewEntry(d.turn().Next.Check, &usual)
 		require.NoError(t, err)
 		not := m.Disagreeing(e)
-		if slices.ContainsFunc(d.turn.Left, func(f int) bool { return !slices.Contains(not, f) }) {
+		if slices.ContainsFunc(d.turn().Left, func(f int) bool { return !slices.Contains(not, f) }) {
 			continue // too near to what one of the group shows to tell them apart
 		}
 		tried++
 		shown.Reset()
-		require.NoError(t, d.made(d.turn.Next, usual))
+		require.NoError(t, d.take(guide.Answer{Reading: &usual}))
 		assert.Contains(t, shown.String(), "The proof does not agree with the verdict.", f.ID)
-		assert.False(t, d.further)
-		assert.False(t, d.turn.Proved)
+		assert.False(t, d.guide.State().Further)
+		assert.False(t, d.turn().Proved)
 	}
 	assert.Greater(t, tried, 50)
 }
@@ -231,43 +248,39 @@ func TestAskedAgain(t *testing.T) {
 	for seed := range uint64(50) {
 		random := rand.New(rand.NewPCG(seed, 3))
 		out, shown := inMemory(80)
-		d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
-		enter := func(c log.Check, r *log.Reading) {
-			e, err := m.Book().NewEntry(c, r)
-			require.NoError(t, err)
-			d.log.Entries = append(d.log.Entries, e)
-			d.turn = m.Turn(d.log, diagnose.Choosing{Most: -1})
-		}
+		d := searching(m, nil, out)
+		enter := func(c log.Check, r *log.Reading) { known(t, d, c, r, "") }
 		for range 5 {
 			c := m.Checks()[random.IntN(len(m.Checks()))]
 			enter(c, &log.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)})
 		}
-		for d.turn.Status == diagnose.Contradiction && d.turn.Next != nil && !talk.MadeBefore(m, d.log, d.turn.Next.Check) {
-			enter(d.turn.Next.Check, nil)
+		for d.turn().Status == diagnose.Contradiction && d.turn().Next != nil && !guide.MadeBefore(m, d.log(), d.turn().Next.Check) {
+			enter(d.turn().Next.Check, nil)
 		}
-		if d.turn.Status != diagnose.Contradiction || d.turn.Next == nil {
+		if d.turn().Status != diagnose.Contradiction || d.turn().Next == nil {
 			continue
 		}
-		d.propose(d.turn.Next)
-		text := flowing(shown)
-		assert.Contains(t, text, fmt.Sprintf("CHECK %d, MADE AGAIN: ", d.number()))
+		shown.Reset()
+		text := proposed(t, d)
+		assert.Contains(t, text, "CHECK 6, MADE AGAIN: ")
 		assert.Contains(t, text, "Why "+talk.Sentence(talk.AskedAgain))
 		var turn bytes.Buffer
-		printTurn(&turn, m, d.turn, talk.MadeBefore(m, d.log, d.turn.Next.Check))
+		printTurn(&turn, m, *d.turn(), guide.MadeBefore(m, d.log(), d.turn().Next.Check))
 		assert.Contains(t, turn.String(), "\nNext check, made again: ")
 		assert.Contains(t, turn.String(), "\n  Why: "+talk.AskedAgain+".\n")
 
 		// Its new answer counts, whichever it is; the old one no longer does.
-		before := len(d.log.Entries)
-		require.NoError(t, d.made(d.turn.Next, d.turn.Next.Outcomes[0].Reading(d.turn.Next.Check.Kind())))
+		before := len(d.log().Entries)
+		reading := d.turn().Next.Outcomes[0].Reading(d.turn().Next.Check.Kind())
+		require.NoError(t, d.take(guide.Answer{Reading: &reading}))
 		again := 0
-		for _, tally := range d.speak.Tallies(d.log) {
+		for _, tally := range d.speak.Tallies(d.log()) {
 			if tally.Again {
 				again++
 			}
 		}
 		assert.Positive(t, again)
-		assert.Len(t, d.log.Entries, before+1)
+		assert.Len(t, d.log().Entries, before+1)
 		return
 	}
 	t.Fatal("no check is ever asked for again: the test shows nothing")
@@ -294,12 +307,12 @@ func TestMadeLater(t *testing.T) {
 
 	history.Entries[2].Answer = nil // it could not be made again: the first answer counts
 	assert.False(t, s.MadeLater(history, 0))
-	assert.True(t, talk.MadeBefore(m, history, log.Check{Volts: terms("T1:X2", "F1:1"), Step: "store warm"}))
-	assert.False(t, talk.MadeBefore(m, history, log.Check{Volts: terms("T1:X2", "F1:1"), Step: "mute pressed"}))
+	assert.True(t, guide.MadeBefore(m, history, log.Check{Volts: terms("T1:X2", "F1:1"), Step: "store warm"}))
+	assert.False(t, guide.MadeBefore(m, history, log.Check{Volts: terms("T1:X2", "F1:1"), Step: "mute pressed"}))
 
 	history.Entries[1].Repaired = true
 	assert.Equal(t, "made before the repair, and no longer counts", s.RuledOut(s.Tallies(history)[0], 3))
-	assert.False(t, talk.MadeBefore(m, history, log.Check{Volts: terms("F1:1", "T1:X2"), Step: "store warm"}))
+	assert.False(t, guide.MadeBefore(m, history, log.Check{Volts: terms("F1:1", "T1:X2"), Step: "store warm"}))
 }
 
 func TestRemaining(t *testing.T) {

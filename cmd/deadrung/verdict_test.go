@@ -20,7 +20,7 @@ func searched(t *testing.T, m *diagnose.Model, fault string) *dialogue {
 	i, err := faultmodel.Find(m.Faults(), fault)
 	require.NoError(t, err)
 	out, _ := inMemory(80)
-	d := newDialogue(m, nil, out, diagnose.ByMinutes, noon)
+	d := simulating(m, out)
 	require.NoError(t, d.search(newRig(m, i, rand.New(rand.NewPCG(1, 1))), &simulated{}))
 	return d
 }
@@ -43,20 +43,20 @@ func TestFuseWarnings(t *testing.T) {
 		"ground-4":    "WARNING: This opens fuse F1 as well.",
 	} {
 		d := searched(t, m, fault)
-		assert.Contains(t, pointsText(d.speak.Verdict(&d.turn)), says, fault)
+		assert.Contains(t, pointsText(d.speak.Verdict(d.turn())), says, fault)
 	}
 	d := searched(t, m, "open-B1")
-	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.", pointsText(d.speak.Verdict(&d.turn)))
-	assert.Equal(t, []string{"Replace the horn."}, d.speak.Repair(&d.turn))
+	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.", pointsText(d.speak.Verdict(d.turn())))
+	assert.Equal(t, []string{"Replace the horn."}, d.speak.Repair(d.turn()))
 }
 
 func TestVerdictOfAGroup(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	d := searched(t, m, "stuck-TR1-never")
-	text := pointsText(d.speak.Verdict(&d.turn))
+	text := pointsText(d.speak.Verdict(d.turn()))
 	assert.Contains(t, text, "VERDICT: One of these 2; no check tells them apart:")
 	assert.Contains(t, text, "- timer TR1 never times out (50 %); timer TR1, in the panel.")
-	assert.Len(t, d.speak.Repair(&d.turn), 2)
+	assert.Len(t, d.speak.Repair(d.turn()), 2)
 }
 
 // What each reading ruled out adds up to all that is ruled out, and a check that was
@@ -65,15 +65,15 @@ func TestTallies(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	d := searched(t, m, "open-B1")
 	gone := 0
-	for _, tally := range d.speak.Tallies(d.log) {
+	for _, tally := range d.speak.Tallies(d.log()) {
 		gone += len(tally.Faults)
 	}
-	assert.Equal(t, len(m.Faults())-len(d.turn.Left), gone)
+	assert.Equal(t, len(m.Faults())-len(d.turn().Left), gone)
 
-	wrong, err := m.Book().NewEntry(d.log.Entries[0].Check, &log.Reading{Kind: log.Look, On: !d.log.Entries[0].Answer.On, Firm: true})
+	wrong, err := m.Book().NewEntry(d.log().Entries[0].Check, &log.Reading{Kind: log.Look, On: !d.log().Entries[0].Answer.On, Firm: true})
 	require.NoError(t, err)
-	history := log.Log{Entries: append([]log.Entry{wrong}, d.log.Entries...)}
-	tallies := d.speak.Tallies(history)
+	log := log.Log{Entries: append([]log.Entry{wrong}, d.log().Entries...)}
+	tallies := d.speak.Tallies(log)
 	assert.Equal(t, "made again later, and counted there", d.speak.RuledOut(tallies[0], 3))
 	assert.Empty(t, tallies[0].Faults)
 }

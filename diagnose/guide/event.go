@@ -103,6 +103,7 @@ type Event struct {
 	Again     bool                `json:"again,omitempty"`   // it was made before
 	Further   bool                `json:"further,omitempty"` // a proof after a proof
 	Anew      bool                `json:"anew,omitempty"`    // the check is shown for the first time
+	Noticed   bool                `json:"noticed,omitempty"` // after a notice of its power
 	Moves     []Move              `json:"moves,omitempty"`
 	Wait      float64             `json:"wait,omitempty"` // seconds
 	Fault     faultmodel.ID       `json:"fault,omitempty"`

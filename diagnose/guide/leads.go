@@ -101,7 +101,10 @@ func (w *taking) measured(a Answer) error {
 	c := *w.state.Own
 	w.state.At, w.state.Own = Act, nil
 	shown := a.Shown
-	if shown == nil {
+	switch {
+	case a.Take != "":
+		shown = &training.Shown{Reading: log.Reading{Kind: log.Look, On: a.Take == "on", Firm: true}}
+	case shown == nil:
 		if len(c.Lifted) > 0 {
 			w.tell(Event{Kind: Land, Terminals: c.Lifted})
 		}

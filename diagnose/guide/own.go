@@ -2,10 +2,8 @@ package guide
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 
-	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 )
 
@@ -43,36 +41,23 @@ func (w *taking) ownCheck(a Answer) error {
 // checkable tells why a check cannot be made anywhere: there is no such thing, it reads
 // nothing, or it is not safe.
 func (s *Session) checkable(c log.Check) error {
-	if err := Refusal(s.m, c); err != nil {
-		return err
-	}
-	_, err := s.m.Book().NewEntry(c, nil)
-	return err
-}
-
-// Refusal tells why the leads of a check do not belong where it has them: there they would
-// read nothing, or it would not be safe. Its terminals are terminals of the circuit.
-func Refusal(m *diagnose.Model, c log.Check) error {
-	leads := c.Leads()
-	if c.Kind() == log.Look {
-		return nil
-	}
-	if len(leads) != 2 {
-		return fmt.Errorf("a meter has two leads: type two terminals, red then black; here are %d", len(leads))
-	}
-	if leads[0] == leads[1] {
-		return errors.New("both leads on one terminal read nothing: type two terminals")
-	}
-	for _, t := range slices.Concat(leads, c.Lifted) {
-		if err := m.Book().LeadOn(t); err != nil {
+	book := s.m.Book()
+	if leads := c.Leads(); c.Kind() != log.Look {
+		if len(leads) != 2 || leads[0] == leads[1] {
+			return errors.New("both leads on one terminal read nothing: type two terminals")
+		}
+		for _, t := range slices.Concat(leads, c.Lifted) {
+			if err := book.LeadOn(t); err != nil {
+				return err
+			}
+		}
+		if err := book.Allows(c); err != nil {
 			return err
 		}
+		if c.Kind() == log.Volts && len(c.Lifted) > 0 {
+			return errors.New("no wire is lifted in a live circuit: lift for ohms only")
+		}
 	}
-	if err := m.Book().Allows(c); err != nil {
-		return err
-	}
-	if c.Kind() == log.Volts && len(c.Lifted) > 0 {
-		return errors.New("no wire is lifted in a live circuit: lift for ohms only")
-	}
-	return nil
+	_, err := book.NewEntry(c, nil)
+	return err
 }

@@ -103,6 +103,9 @@ func (s *Session) askAtPanel(q *Question) {
 	case Measure:
 		q.Check, q.Kind, q.Wants, q.Panel = s.state.Own, s.state.Own.Kind(), AReading, !s.rules.Entered
 		add("return")
+		if q.Kind == log.Look && !q.Panel {
+			add("on", "off")
+		}
 	case Mend:
 		q.Fault = s.state.Named
 		add("return", "named", "other")

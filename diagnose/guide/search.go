@@ -141,7 +141,7 @@ func (w *taking) checked(a Answer) error {
 	case "why":
 		w.tell(Event{Kind: Why, Proposal: p, Text: a.About})
 	case "again":
-		w.instruct(p, false)
+		w.instruct(p, false, false)
 	case "draw":
 		w.tell(Event{Kind: Draw, Check: &p.Check})
 	default:
@@ -248,7 +248,7 @@ func (w *taking) propose(p *diagnose.Proposal) {
 
 // show shows a check for the first time, after what its power needs.
 func (w *taking) show(p *diagnose.Proposal) {
-	live := p.Check.Kind() != log.Ohms
+	live, noticed := p.Check.Kind() != log.Ohms, true
 	switch {
 	case !live && !w.state.Stand.Locked:
 		w.tell(Event{Kind: LockOut, Before: BeforeCheck})
@@ -256,14 +256,17 @@ func (w *taking) show(p *diagnose.Proposal) {
 	case live && (w.state.Stand.Locked || w.state.WasOff):
 		w.tell(Event{Kind: BackToPower, Before: BeforeCheck})
 		w.state.Stand = AsFound
+	default:
+		noticed = false
 	}
 	w.state.WasOff = false
-	w.instruct(p, true)
+	w.instruct(p, true, noticed)
 }
 
-// instruct tells how a check is made from where the circuit stands.
-func (w *taking) instruct(p *diagnose.Proposal, anew bool) {
-	w.tell(Event{Kind: Instruct, Proposal: p, Check: &p.Check, From: w.state.Stand, Number: w.number(),
+// instruct tells how a check is made from where the circuit stands: anew, and after a notice
+// of its power, or once more.
+func (w *taking) instruct(p *diagnose.Proposal, anew, noticed bool) {
+	w.tell(Event{Kind: Instruct, Noticed: noticed, Proposal: p, Check: &p.Check, From: w.state.Stand, Number: w.number(),
 		Again: MadeBefore(w.m, w.log, p.Check), Further: w.state.Further, Anew: anew})
 }
 

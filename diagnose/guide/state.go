@@ -151,6 +151,8 @@ func (s *Session) check() error {
 	switch {
 	case !slices.Contains(places, st.At):
 		return fmt.Errorf("it cannot stand at %q", st.At)
+	case st.At == Operation && !s.rules.Repairs:
+		return fmt.Errorf("nothing is repaired here")
 	case st.Back != "" && !slices.Contains(places, st.Back):
 		return fmt.Errorf("it cannot go back to %q", st.Back)
 	case !inSteps(st.Step), st.Stand.Step < -1 || st.Stand.Step >= len(c.Steps), st.Stand.Held < -1 || st.Stand.Held >= len(c.Steps):

@@ -207,7 +207,7 @@ func (s *Sitting) refusal(a log.Act) string {
 			return "the power is off; bring it back first"
 		}
 	case log.RepairAct:
-		if s.panel != nil {
+		if s.hidden == Unknown {
 			return "nothing is repaired here: name the fault"
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -167,12 +168,12 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 
 // standing is where the circuit stands before the check of a stop, once its caution has
 // been followed.
-func (f *flow) standing(s *stop) talk.Standing {
+func (f *flow) standing(s *stop) guide.Standing {
 	switch s.notice().Kind {
 	case talk.PowerOff:
-		return talk.Standing{Step: -1, Locked: true, Held: -1}
+		return guide.Standing{Step: -1, Locked: true, Held: -1}
 	case talk.PowerBack:
-		return talk.AsFound
+		return guide.AsFound
 	}
 	return s.stand
 }

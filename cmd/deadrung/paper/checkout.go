@@ -8,6 +8,7 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
@@ -28,7 +29,7 @@ var partWords = map[diagnose.CheckOutSort]outPart{
 // holding tells what is held for a check.
 func (r *CheckOut) holding(c log.Check) string {
 	step := max(0, r.Speak.Circuit.Step(c.Step))
-	return r.Speak.Holding(step, talk.Standing{Step: -1, Locked: true, Held: -1})[0].Text
+	return r.Speak.Holding(step, guide.Standing{Step: -1, Locked: true, Held: -1})[0].Text
 }
 
 // Agreeing writes the readings that agree with a good circuit.

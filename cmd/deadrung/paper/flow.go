@@ -7,6 +7,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -35,12 +36,12 @@ type flow struct {
 // stop is one fork of a chart: a check with its answers, or an end.
 type stop struct {
 	fork   *diagnose.Fork
-	index  int           // in the order of reading, from one
-	number int           // of a check, in the order of reading; 0 for an end
-	from   *stop         // nil for the first
-	way    string        // the answer that leads here
-	made   int           // the checks made before it
-	stand  talk.Standing // how the circuit stands before it
+	index  int            // in the order of reading, from one
+	number int            // of a check, in the order of reading; 0 for an end
+	from   *stop          // nil for the first
+	way    string         // the answer that leads here
+	made   int            // the checks made before it
+	stand  guide.Standing // how the circuit stands before it
 	cut    bool
 	exits  []exit
 }
@@ -67,7 +68,7 @@ func NewBook(m *diagnose.Model, circuit, find string, complaints []log.Log, o di
 // flow numbers a chart.
 func (b *Book) flow(c *diagnose.Chart, history log.Log) *flow {
 	f := &flow{book: b, chart: c, log: history, cut: c.Cut}
-	f.stop(c.Start, nil, "", talk.AsFound)
+	f.stop(c.Start, nil, "", guide.AsFound)
 	return f
 }
 
@@ -75,11 +76,11 @@ func (b *Book) flow(c *diagnose.Chart, history log.Log) *flow {
 // without those that lead to no verdict then. Verdicts stay, however rare.
 func (f *flow) shorter(cut float64) *flow {
 	g := &flow{book: f.book, chart: f.chart, log: f.log, cut: max(cut, f.cut), paper: true}
-	g.stop(f.chart.Start, nil, "", talk.AsFound)
+	g.stop(f.chart.Start, nil, "", guide.AsFound)
 	return g
 }
 
-func (f *flow) stop(fork *diagnose.Fork, from *stop, way string, stand talk.Standing) *stop {
+func (f *flow) stop(fork *diagnose.Fork, from *stop, way string, stand guide.Standing) *stop {
 	s := &stop{fork: fork, from: from, way: way, stand: stand, cut: fork.Cut}
 	if from != nil {
 		s.made = from.made + 1
@@ -110,7 +111,7 @@ func (f *flow) stop(fork *diagnose.Fork, from *stop, way string, stand talk.Stan
 	leads := false
 	for i := range s.exits {
 		e := &s.exits[i]
-		e.to = f.stop(e.way.To, s, e.text, f.book.speak.After(check))
+		e.to = f.stop(e.way.To, s, e.text, guide.After(f.book.speak.Circuit, check))
 		leads = leads || !e.to.cut
 	}
 	if f.paper && from != nil && !leads {
@@ -156,7 +157,7 @@ func (s *stop) notice() talk.Notice {
 
 // title heads the check of a stop.
 func (f *flow) title(s *stop) string {
-	return f.book.speak.Title(s.fork.Turn.Next, s.made+1, talk.MadeBefore(f.book.Model, s.fork.Log, s.fork.Turn.Next.Check), s.further())
+	return f.book.speak.Title(s.fork.Turn.Next, s.made+1, guide.MadeBefore(f.book.Model, s.fork.Log, s.fork.Turn.Next.Check), s.further())
 }
 
 // complaint tells what is known to be wrong before the first check.

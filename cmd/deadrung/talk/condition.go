@@ -7,32 +7,13 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/work"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
-// Standing is where the circuit stands between two checks, as far as the dialogue has
-// been told.
-type Standing struct {
-	Step   int  // the step at whose end it stands, power on; -1 if none
-	Locked bool // the power is locked off
-	Held   int  // with the power locked off: the step as in which operators are held; -1 if none
-}
-
-// AsFound is a circuit that nobody has worked yet.
-var AsFound = Standing{Step: -1, Held: -1}
-
-// After is where the circuit stands once a check has been made.
-func (s *Speaker) After(c log.Check) Standing {
-	step := max(0, s.Circuit.Step(c.Step))
-	if c.Kind() == log.Ohms {
-		return Standing{Step: -1, Locked: true, Held: step}
-	}
-	return Standing{Step: step, Held: -1}
-}
-
 // condition tells how to bring the circuit into the condition of a check from where it
 // stands: points to do.
-func (s *Speaker) condition(c log.Check, from Standing) []Point {
+func (s *Speaker) condition(c log.Check, from guide.Standing) []Point {
 	step := max(0, s.Circuit.Step(c.Step))
 	if c.Kind() == log.Ohms {
 		return s.Holding(step, from)
@@ -41,7 +22,7 @@ func (s *Speaker) condition(c log.Check, from Standing) []Point {
 }
 
 // Working tells how to work the circuit to the end of a step, power on.
-func (s *Speaker) Working(step int, from Standing) []Point {
+func (s *Speaker) Working(step int, from guide.Standing) []Point {
 	if from.Step == step {
 		return []Point{{Text: fmt.Sprintf("Leave the circuit as it stands: %s.", s.StepName(step))}}
 	}
@@ -66,7 +47,7 @@ func (s *Speaker) FromRest() string {
 }
 
 // Holding tells how to hold the operators as in a step, power locked off.
-func (s *Speaker) Holding(step int, from Standing) []Point {
+func (s *Speaker) Holding(step int, from guide.Standing) []Point {
 	at, was := s.hands(step), map[*circuits.Device]int{}
 	if from.Locked && from.Held >= 0 {
 		was = s.hands(from.Held)
@@ -94,7 +75,7 @@ func (s *Speaker) Holding(step int, from Standing) []Point {
 	}
 	hold := Point{Text: line + "."}
 	if s.Model.Panel().Keeps() && from.Step != step && !(from.Locked && (from.Held == step || from.Held < 0)) {
-		return append(s.Working(step, Standing{Step: from.Step, Held: -1}), hold) // so that they stand there
+		return append(s.Working(step, guide.Standing{Step: from.Step, Held: -1}), hold) // so that they stand there
 	}
 	return []Point{hold}
 }

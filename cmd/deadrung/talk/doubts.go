@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
@@ -18,7 +19,7 @@ type namer func(index, line int) string
 
 // ByCheck names readings as the session counts its checks.
 func ByCheck(history log.Log) namer {
-	numbers := CheckNumbers(history.Entries)
+	numbers := guide.Numbers(history.Entries)
 	return func(index, _ int) string {
 		if numbers[index] > 0 {
 			return fmt.Sprintf("check %d", numbers[index])
@@ -151,7 +152,7 @@ func (s *Speaker) causes(t *diagnose.Turn) []Point {
 // PrintDoubts prints for people which readings of a log are in doubt, and what dropping
 // each would leave.
 func PrintDoubts(out *Page, s *Speaker, t *diagnose.Turn) {
-	if !Sound(t) {
+	if !guide.Sound(t) {
 		for _, c := range t.Conflicts {
 			out.Raw(fmt.Sprintf("  doubtful: line %d, %s\n", c.Line, c.Entry))
 			if without := s.Dropping(c); without != "" {
@@ -167,7 +168,7 @@ func PrintDoubts(out *Page, s *Speaker, t *diagnose.Turn) {
 // PrintBeyond prints for people what a turn says beyond one fault: two faults at once, and
 // what blew a fuse.
 func PrintBeyond(out *Page, s *Speaker, t *diagnose.Turn) {
-	if t.Wrong > 0 && !Sound(t) {
+	if t.Wrong > 0 && !guide.Sound(t) {
 		out.Blank()
 		for i, p := range s.pairs(t) {
 			if i == 0 {

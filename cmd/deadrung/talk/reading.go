@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -27,7 +28,7 @@ func TurnWords(t *diagnose.Turn) string {
 		return "found, not proved yet"
 	case t.Status == diagnose.Found:
 		return "found, and no further check can prove it"
-	case SecondLook(t):
+	case guide.SecondLook(t):
 		return "every reading fits a good circuit, and a second look is due"
 	}
 	return statusWords[t.Status]

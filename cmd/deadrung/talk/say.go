@@ -10,6 +10,7 @@ import (
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
@@ -45,7 +46,7 @@ func (p Point) Line() string { return p.Mark + p.Text }
 
 // Instruction tells how to make a check from where the circuit stands, and what a good
 // circuit shows.
-func (s *Speaker) Instruction(c log.Check, from Standing) []Point {
+func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 	var points []Point
 	points = append(points, s.condition(c, from)...)
 	points[0].Label = "Circuit"

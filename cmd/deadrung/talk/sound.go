@@ -4,24 +4,15 @@ import (
 	"fmt"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
-// SecondLook tells whether a turn looks again at what one reading alone ruled out: every
-// reading fits a good circuit, and no fault is left but such as no check shows. Then
-// either the faults that are ranked first disagree with a reading, or all are one group.
-func SecondLook(t *diagnose.Turn) bool {
-	return t.Status == diagnose.Continue && (t.Wrong > 0 || t.Groups == 1)
-}
-
-// Sound tells whether every reading of a turn fits a good circuit and only a wrong one
-// could hide a fault that a check shows.
-func Sound(t *diagnose.Turn) bool { return t.Status == diagnose.Healthy || SecondLook(t) }
-
-// SoundAfter tells what a reading did after which a circuit looks good.
-func (s *Speaker) SoundAfter(before, now *diagnose.Turn, history log.Log) string {
+// SoundAfter tells what a reading did after which a circuit looks good; first where it did
+// not before.
+func (s *Speaker) SoundAfter(first bool, now *diagnose.Turn, history log.Log) string {
 	text := "A good circuit still fits every reading."
-	if !Sound(before) {
+	if first {
 		text = "That rules out every fault that a check shows: every reading fits a good circuit."
 	}
 	if now.Status == diagnose.Healthy {
@@ -62,20 +53,6 @@ func (s *Speaker) MadeLater(history log.Log, i int) bool {
 	return false
 }
 
-// MadeBefore tells whether a check was made already.
-func MadeBefore(m *diagnose.Model, history log.Log, c log.Check) bool {
-	again, err := m.Book().NewEntry(c, nil)
-	if err != nil {
-		return false
-	}
-	for _, e := range history.Entries[history.Since():] {
-		if e.Answer != nil && m.Book().Same(e, again) {
-			return true
-		}
-	}
-	return false
-}
-
 // AskedAgain is why the program itself asks for a check that was made already.
 const AskedAgain = "the readings contradict each other, and no check is left that was not made: the new reading takes the place of the old one"
 
@@ -87,9 +64,9 @@ func Remaining(t *diagnose.Turn) string {
 	}
 	doubt := fmt.Sprintf("if %s %s wrong", Count(t.Wrong, "reading"), Verb(t.Wrong, "is", "are"))
 	switch {
-	case Sound(t) && t.Wrong == 0:
+	case guide.Sound(t) && t.Wrong == 0:
 		return "a good circuit, or " + text + " that no check shows"
-	case Sound(t):
+	case guide.Sound(t):
 		return "a good circuit; or, " + doubt + ", " + text
 	case t.Wrong > 0:
 		text += ", " + doubt

@@ -10,23 +10,6 @@ import (
 // ComplaintNote marks the readings that were known before the first check.
 const ComplaintNote = training.ComplaintNote
 
-// RepairedNote marks the first reading after a repair.
-const RepairedNote = "after the repair"
-
-// CheckNumbers gives the number of each entry as the session counts its checks; zero for
-// what was known before them and for what could not be made.
-func CheckNumbers(entries []log.Entry) []int {
-	numbers := make([]int, len(entries))
-	n := 0
-	for i, e := range entries {
-		if e.Answer != nil && e.Note != ComplaintNote {
-			n++
-			numbers[i] = n
-		}
-	}
-	return numbers
-}
-
 // NumberMark puts a number before a line of a list; a dash where there is none.
 func NumberMark(n int) string {
 	if n == 0 {

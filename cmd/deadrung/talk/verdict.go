@@ -7,6 +7,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
 
@@ -145,7 +146,7 @@ func Some(texts []string, most int) string {
 // Contradiction says what to do where no single fault fits every reading.
 func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []Point {
 	points := []Point{{Text: "CONTRADICTION: no single fault fits every reading. Doubtful, the most doubtful first:"}}
-	numbers := CheckNumbers(history.Entries)
+	numbers := guide.Numbers(history.Entries)
 	for _, c := range t.Conflicts[:min(4, len(t.Conflicts))] {
 		name := "known before"
 		if n := numbers[c.Index]; n > 0 {
@@ -217,7 +218,7 @@ func (s *Speaker) Possible(t *diagnose.Turn, most int) []Point {
 		}
 		out = append(out, Point{Label: share, Text: text})
 	}
-	if Sound(t) {
+	if guide.Sound(t) {
 		out = append(out, Point{Label: "", Text: "nothing at all: a good circuit fits every reading"})
 	} else if t.GoodLeft {
 		out = append(out, Point{Label: "", Text: "nothing at all: a good circuit fits as well"})

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/faultmodel"
 )
 
@@ -16,7 +17,7 @@ func (s *Speaker) Reason(p *diagnose.Proposal, t *diagnose.Turn) string {
 		return "proves it by another check: " + s.proving(p, t)
 	case len(p.Outcomes) == 0:
 		return "a check of your own"
-	case SecondLook(t):
+	case guide.SecondLook(t):
 		return s.lookingAgain(p)
 	}
 	const most = 4
@@ -126,7 +127,7 @@ func (s *Speaker) Reasons(p *diagnose.Proposal, t *diagnose.Turn) []string {
 	case p.Proof:
 		out = append(out, "A verdict is proved by a check of another kind or at another place, before the part is touched. "+
 			"Each reading may be wrong, so the proof goes on until no other fault is left that one wrong reading could hide.")
-	case len(p.Outcomes) > 0 && SecondLook(t):
+	case len(p.Outcomes) > 0 && guide.SecondLook(t):
 		out = append(out, "Every reading fits a good circuit. One of them may be wrong, so what only one of them rules out is looked at again before the circuit is called good.")
 	case p.Bits > 0:
 		out = append(out, fmt.Sprintf("A half-split is worth 1 bit. This check is worth %.2f bits and takes about %s.", p.Bits, Span(p.Minutes)))

@@ -1,0 +1,307 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/guide"
+	"deadrung/diagnose/log"
+)
+
+// asked is a question of a session in words, with what each of its choices answers.
+type asked struct {
+	talk.Question
+	answers []guide.Answer
+}
+
+// add adds a choice with what it answers.
+func (q *asked) add(a guide.Answer, c talk.Choice) {
+	q.Choices, q.answers = append(q.Choices, c), append(q.answers, a)
+}
+
+// Words of the choices that mean the same wherever they stand.
+var standingChoices = map[guide.Key]talk.Choice{
+	"why":      {Word: "why", Text: "why this check?"},
+	"cannot":   {Word: "cannot", Also: []string{"cannot get there", "can't", "no access"}, Text: "cannot get there, or cannot be made here"},
+	"other":    {Word: "other", Also: []string{"own", "another"}, Text: "another check, or one of your own"},
+	"possible": {Word: "possible", Also: []string{"still possible", "list"}, Text: "still possible, and what each reading ruled out"},
+	"back":     {Word: "back", Also: []string{"undo", "take back"}, Text: "take the last answer back"},
+	"again":    {Word: "again", Also: []string{"show"}, Text: "show the check again"},
+	"repeat":   {Word: "repeat", Also: []string{"measure again"}, Text: "measure a doubtful reading again"},
+	"drop":     {Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"},
+	"draw":     {Word: "draw", Also: []string{"drawing", "picture"}, Text: "draw the rungs of this check"},
+	"stop":     {Word: "stop", Also: []string{"quit", "exit", "q"}, Text: "stop here, go on later"},
+	"return":   {Word: "return", Text: "return, as it was"},
+}
+
+// stopChoice and drawChoice stand in questions that no session asks.
+var (
+	stopChoice   = standingChoices["stop"]
+	drawChoice   = standingChoices["draw"]
+	returnChoice = standingChoices["return"]
+)
+
+// question puts what the session asks into words. About takes what is typed behind a word.
+func (d *dialogue) question(q guide.Question, about *string) asked {
+	out, choiceOf := d.inWords(q, about)
+	for _, k := range q.Choices {
+		c, ok := choiceOf(k)
+		if !ok {
+			if c, ok = standingChoices[k]; !ok {
+				kind, thing := k.Of()
+				c = talk.Choice{Word: kind, Text: thing}
+			}
+		}
+		if k == "why" {
+			c.About = about
+		}
+		if q.Ask == guide.ByHand && k == "wait" {
+			for _, s := range d.waits() {
+				out.add(guide.Answer{Take: k, Wait: s}, talk.Choice{Also: []string{fmt.Sprintf("wait %g", s)}, Text: fmt.Sprintf("wait %g s", s)})
+			}
+			continue
+		}
+		out.add(guide.Take(k), c)
+	}
+	return out
+}
+
+// inWords gives the words of a question, and those of its choices that are its own.
+func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.Key) (talk.Choice, bool)) {
+	c := d.speak.Circuit
+	ask := func(text, help string) asked { return asked{Question: talk.Question{Text: text, Help: help}} }
+	words := func(own map[guide.Key]talk.Choice) func(guide.Key) (talk.Choice, bool) {
+		return func(k guide.Key) (talk.Choice, bool) {
+			choice, ok := own[k]
+			return choice, ok
+		}
+	}
+	stepNames := func(own map[guide.Key]talk.Choice) func(guide.Key) (talk.Choice, bool) {
+		return func(k guide.Key) (talk.Choice, bool) {
+			if kind, _ := k.Of(); kind == "step" {
+				name := c.Steps[k.Index()].Name
+				return talk.Choice{Also: []string{name}, Text: name}, true
+			}
+			choice, ok := own[k]
+			return choice, ok
+		}
+	}
+	switch q.Ask {
+	case guide.Complaint:
+		return ask("In which step does it go wrong?",
+				"Name a step of the operation and then what was wrong at the end of it, as often as you like. "+
+					"Nothing known? Take the first answer, and the checks begin."),
+			stepNames(map[guide.Key]talk.Choice{"none": {Word: "none", Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}})
+	case guide.WrongIn:
+		return ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name), "Take what was seen, heard or felt, and was not as it should be."),
+			func(k guide.Key) (talk.Choice, bool) { return d.wrongThere(k, c.Steps[q.Step].Name), true }
+	case guide.Check:
+		return d.askReading(q)
+	case guide.Other:
+		return ask("Which check?", "The checks with a time are the next best. A check of your own is a look, volts or ohms anywhere in the circuit, at any step."),
+			func(k guide.Key) (talk.Choice, bool) {
+				if kind, _ := k.Of(); kind == "other" {
+					p := d.turn().Others[k.Index()]
+					return talk.Choice{Text: fmt.Sprintf("%s (%s)", d.speak.Condensed(p.Check), talk.Span(p.Minutes))}, true
+				}
+				choice, ok := map[guide.Key]talk.Choice{
+					"look":  {Word: "look", Text: "a look of your own"},
+					"volts": {Word: "volts", Text: "volts of your own, live"},
+					"ohms":  {Word: "ohms", Text: "ohms of your own, power locked off"}}[k]
+				return choice, ok
+			}
+	case guide.OwnStep:
+		out := ask("At the end of which step?", "The circuit is worked up to that step and held there while the check is made.")
+		if q.Kind == log.Ohms {
+			out = ask("Power locked off, operators held as in which step?", "Relays are all released then; only the operators are held as they are in that step.")
+		}
+		return out, stepNames(nil)
+	case guide.OwnCheck:
+		return d.askOwn(q.Kind), words(nil)
+	case guide.Doubtful:
+		return ask("Which one is measured again?", "The one named first is the most doubtful. Its new reading takes the place of the old one."),
+			func(k guide.Key) (talk.Choice, bool) {
+				if k.Index() < 0 {
+					return talk.Choice{}, false
+				}
+				return talk.Choice{Text: d.speak.Entry(d.log().Entries[k.Index()])}, true
+			}
+	case guide.Drop:
+		return ask("Which reading is dropped?", "A reading that is dropped counts no more. Drop the one that may have been misread, or measure it again instead."),
+			func(k guide.Key) (talk.Choice, bool) { return d.doubted(k), k.Index() >= 0 }
+	case guide.Idle:
+		return ask("What now?", "A check of your own may show what the list does not know. \"stop\" ends the session; the log stays."),
+			words(map[guide.Key]talk.Choice{"other": {Word: "other", Also: []string{"own"}, Text: "a check of your own"}})
+	case guide.Repair:
+		return ask("Put right?", "Put the fault right with the power locked off, then take \"repaired\". The log keeps the verdict: you can stop here and go on later."),
+			words(map[guide.Key]talk.Choice{
+				"verdict":  {Word: "verdict", Also: []string{"again", "show"}, Text: "show the verdict again"},
+				"repaired": {Word: "repaired", Also: []string{"done", "yes", "put right"}, Text: "it is put right: prove it by working the operation"}})
+	case guide.Operation:
+		help := "Work the step, wait as long as it says, and look at everything that is named."
+		right := talk.Choice{Word: "right", Also: []string{"yes", "y", "ok"}, Text: "worked right"}
+		if q.Seen != nil {
+			help = "Hold what is seen against what a good circuit does in this step."
+			right.Also = []string{"yes", "y"}
+		}
+		return ask("Worked right?", help), words(map[guide.Key]talk.Choice{
+			"again": {Word: "again", Also: []string{"show"}, Text: "show the step again"},
+			"must":  {Word: "must", Text: "what must be on and off?"},
+			"right": right,
+			"wrong": {Word: "wrong", Also: []string{"no", "n"}, Text: "did not work right"}})
+	}
+	return d.inWordsAtPanel(q, about)
+}
+
+// wrongThere says what was wrong with a device at the end of a step.
+func (d *dialogue) wrongThere(k guide.Key, step string) talk.Choice {
+	kind, name := k.Of()
+	if kind == "return" {
+		return talk.Choice{Word: "return", Text: "nothing in this step"}
+	}
+	v := d.speak.Circuit.Device(name)
+	good, _ := d.m.Usual(log.Check{Look: name, Step: step})
+	return talk.Choice{Also: []string{name},
+		Text: fmt.Sprintf("%s was %s (should be %s)", talk.Called(v), talk.Showing(v, !good.On), talk.Showing(v, good.On))}
+}
+
+// doubted names a reading that is in doubt, and what dropping it would leave.
+func (d *dialogue) doubted(k guide.Key) talk.Choice {
+	i := k.Index()
+	if i < 0 {
+		return talk.Choice{}
+	}
+	e := d.log().Entries[i]
+	text := talk.ByCheck(d.log())(i, e.Line) + ": " + d.speak.Entry(e)
+	for _, c := range d.turn().Conflicts {
+		if c.Index == i {
+			if more := d.speak.Dropping(c); more != "" {
+				text += "; " + more
+			}
+		}
+	}
+	return talk.Choice{Text: text}
+}
+
+// askReading asks for the answer of a check.
+func (d *dialogue) askReading(q guide.Question) (asked, func(guide.Key) (talk.Choice, bool)) {
+	var out asked
+	out.Help = "Make the check and give its answer. Not sure? \"again\" shows it once more, \"why\" tells what it is good for. " +
+		"\"back\" takes the last answer back. "
+	if d.file != nil {
+		out.Help += "Nothing is lost: the log is written after every answer."
+	} else {
+		out.Help += "No log is kept: start with --log FILE to be able to go on later."
+	}
+	return d.readingOf(out, *q.Check)
+}
+
+// readingOf asks what is seen or read.
+func (d *dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (talk.Choice, bool)) {
+	switch c.Kind() {
+	case log.Look:
+		dev := d.speak.Circuit.Device(c.Look)
+		out.Text = fmt.Sprintf("%s: %s", dev.Name, talk.IsOn(dev))
+		return out, func(k guide.Key) (talk.Choice, bool) {
+			also := map[guide.Key][]string{"on": {"yes", "y"}, "off": {"no", "n"}}[k]
+			return talk.Choice{Word: string(k), Also: append(also, talk.Showing(dev, k == "on")),
+				Text: fmt.Sprintf("%s is %s (%s)", dev.Name, k, talk.Showing(dev, k == "on"))}, also != nil
+		}
+	case log.Volts:
+		out.Text, out.Typed = "The reading in volts, as 118.9 V.", "type the reading in volts"
+	default:
+		out.Text, out.Typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
+	}
+	return out, func(guide.Key) (talk.Choice, bool) { return talk.Choice{}, false }
+}
+
+// askOwn asks for the device or the terminals of a check of the person's own.
+func (d *dialogue) askOwn(kind log.Kind) asked {
+	var out asked
+	switch kind {
+	case log.Look:
+		var names []string
+		for _, v := range d.m.Panel().Visible() {
+			names = append(names, v.Name)
+		}
+		out.Text, out.Typed = "Which device? As "+names[0]+".", "type the device"
+		out.Help = "There are " + strings.Join(names, ", ") + "."
+	case log.Volts:
+		out.Text, out.Typed = "Red lead and black lead, as "+d.example()+".", "type the two terminals"
+		out.Help = "A terminal is a device and its screw. The black lead mostly stays on the grounded side."
+	case log.Ohms:
+		out.Text = "The two terminals, as " + d.example() + "; with wires lifted: " + d.example() + " lifted " + strings.Fields(d.example())[0] + "."
+		out.Typed = "type the two terminals"
+		out.Help = "Lifting the wires off one terminal takes every parallel path away. The lead then touches the terminal, not the wires."
+	}
+	return out
+}
+
+// example is two terminals of the circuit: those of its first coil or load.
+func (d *dialogue) example() string {
+	v := d.m.Panel().Visible()
+	if len(v) == 0 {
+		return "CR1:A1 CR1:A2"
+	}
+	return string(v[0].Terminal(v[0].Ends[0]) + " " + v[0].Terminal(v[0].Ends[1]))
+}
+
+// typed reads what was typed as the answer to a question. What is none is told, and the
+// question is asked.
+func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
+	say := func(what string) (guide.Answer, bool) {
+		d.out.Para("  ", talk.Sentence(what))
+		return guide.Answer{}, false
+	}
+	switch q.Wants {
+	case guide.AReading:
+		r, err := talk.ParseReading(q.Check.Kind(), text)
+		if err != nil {
+			return say(err.Error())
+		}
+		return guide.Answer{Reading: &r}, true
+	case guide.ACheck:
+		if q.Ask == guide.Leads {
+			text = strings.TrimPrefix(talk.Fold(text), q.Kind.String()+" ")
+		}
+		c, err := d.speak.ParseCheck(q.Kind, text)
+		if err != nil {
+			return say(err.Error())
+		}
+		return guide.Answer{Check: &c}, true
+	case guide.AWhere:
+		return guide.Answer{Where: text}, true
+	}
+	switch q.Ask {
+	case guide.ToStep:
+		next := q.Stand.Step + 1
+		if i, ok := stepTyped(d.speak.Circuit.Steps, text, next); ok {
+			return guide.Take(guide.Key(fmt.Sprintf("step:%d", i))), true
+		}
+		return say(fmt.Sprintf("There is no step %q; the steps go from 1 to %d.", talk.Shortened(text), len(d.speak.Circuit.Steps)))
+	case guide.ByHand:
+		a, why := d.moveTyped(text)
+		if why != "" {
+			say(why)
+			return guide.Take("return"), true
+		}
+		return a, true
+	case guide.LookAt:
+		c, err := d.speak.ParseCheck(log.Look, text)
+		if k := guide.Key("device:" + c.Look); err == nil && q.Has(k) {
+			return guide.Take(k), true
+		}
+		return say(fmt.Sprintf("%q is nothing that can be looked at.", talk.Shortened(text)))
+	case guide.Strength:
+		k := guide.Key("strength:" + text)
+		return guide.Take(k), q.Has(k)
+	}
+	return guide.Answer{}, false
+}
+
+// settingOf finds what a step's operator is put to.
+func settingOf(c *circuits.Circuit, m guide.Move) circuits.Setting {
+	return circuits.Setting{Device: c.Device(m.Device), Position: m.Position}
+}

@@ -61,11 +61,11 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole fu
 			change := f.change
 			*f = before
 			f.change, f.spare, f.before = change, make(map[int]armature), make(map[int]armature)
-			w := f.worker(i)
-			for k := i; k < len(f.p.Circuit.Steps); k++ {
-				w.step(&f.p.Circuit.Steps[k])
-				whole(k, w.end(), f.c.End(k))
-			}
+			f.p.goOn(i, func(reverse bool) *worker {
+				w := f.worker(i)
+				w.reverse = reverse
+				return w
+			}, func(k int, e *End) bool { whole(k, e, f.c.End(k)); return true })
 			return
 		}
 		small(i, &Departure{f})
@@ -241,11 +241,15 @@ func (f *Follower) turnOff() bool {
 	if !ok {
 		return false
 	}
-	opens := -1 // they are ranked, the least rated last
+	opens, alike := -1, false // they are ranked, the least rated last
 	for i, d := range f.p.fuses {
 		if slices.Contains(way, d.conductor) {
+			alike = opens >= 0 && f.p.fuses[opens].equal == d.equal
 			opens = i
 		}
+	}
+	if alike {
+		return false // which of them opens is a race
 	}
 	if opens < 0 || slices.ContainsFunc(f.p.fuses[opens+1:], func(d fuse) bool { return d.primary }) {
 		return false // a lesser one that feeds a transformer may open instead

@@ -9,12 +9,12 @@ import (
 )
 
 // Look tells whether a device is on at the end of a step (lit, sounding, running,
-// pulled in), and whether a person would be sure of it. A relay that chatters and a
-// lamp that glimmers leave doubt; what a collapsed supply feeds is plainly off.
+// pulled in), and whether a person would be sure of it. A relay that chatters or races and
+// a lamp that glimmers leave doubt; what a collapsed supply feeds is plainly off.
 func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 	if d.Type.Kind == circuits.RelayKind {
 		i := slices.Index(p.relays, d)
-		return e.In[i], !slices.Contains(e.Chatter, d)
+		return e.In[i], !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d)
 	}
 	values := p.values[d]
 	on, firm = judge(d, values, p.across(o, e.Live, d))
@@ -53,7 +53,8 @@ func (p *Panel) across(o *Overlay, live *network.Live, d *circuits.Device) float
 // conductor reads 0 V, and firmly.
 func (e *End) ReadVolts(a, b network.Node, meterOhms float64) (volts float64, firm bool) {
 	if meterOhms <= network.LowImpedanceOhms && e.Live.Island(a) != e.Live.Island(b) {
-		return 0, len(e.Phases) == 0 && !e.Down(a) && !e.Down(b)
+		down := slices.Contains(e.down, e.Live.Island(a)) || slices.Contains(e.down, e.Live.Island(b))
+		return 0, len(e.Phases) == 0 && !down
 	}
 	volts, firm = e.Live.Meter(a, b, meterOhms)
 	for _, other := range e.Phases {
@@ -63,8 +64,10 @@ func (e *End) ReadVolts(a, b network.Node, meterOhms float64) (volts float64, fi
 	return volts, firm && (a == b || !e.Down(a) && !e.Down(b))
 }
 
-// Down reports whether a node hangs on a collapsed supply: its voltage then is
-// nothing that a meter reads firmly.
+// Down reports whether a node hangs on a collapsed supply that shares its conductors with one
+// that stands: its voltage then is nothing that a meter reads firmly. Between two points on a
+// collapsed supply alone a meter reads 0 V, or some volts below a tenth of nominal, and firmly:
+// common practice, no source. Between it and anything else nothing is firm, as it floats.
 func (e *End) Down(n network.Node) bool {
-	return slices.Contains(e.down, e.Live.Island(n))
+	return slices.Contains(e.mixed, e.Live.Island(n))
 }

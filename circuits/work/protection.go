@@ -1,6 +1,8 @@
 package work
 
 import (
+	"cmp"
+	"math"
 	"math/cmplx"
 	"slices"
 
@@ -77,8 +79,9 @@ func (w *worker) primary(d *circuits.Device) complex128 {
 
 // clearShort opens the protective devices that clear a dead short: all are thought
 // open, then closed again, the greatest rating first, as long as the short does not
-// come back. So of several in a path the least rated opens. What is shorted even with
-// all of them open has nothing to protect it and collapses.
+// come back. So of several in a path the least rated opens; which of two that are rated
+// alike is a race. What is shorted even with all of them open has nothing to protect it and
+// collapses.
 func (w *worker) clearShort() {
 	closed := slices.Clone(w.st.Closed)
 	for _, f := range w.p.fuses {
@@ -92,7 +95,8 @@ func (w *worker) clearShort() {
 		copy(w.st.Closed, closed)
 		return
 	}
-	for i, f := range w.p.fuses {
+	for _, i := range w.ranked() {
+		f := w.p.fuses[i]
 		if !closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
 			w.st.Closed[f.conductor] = closed[f.conductor]
 			continue
@@ -102,8 +106,33 @@ func (w *worker) clearShort() {
 		if len(w.live.Shorts()) > 0 {
 			w.st.Closed[f.conductor] = false
 			w.blown[i] = true
+			w.raced = w.raced || w.p.twin(i)
 		}
 	}
+}
+
+// ranked gives the protective devices, the greatest rating first, and of those rated alike
+// the one first that a race leaves whole.
+func (w *worker) ranked() []int {
+	order := make([]int, len(w.p.fuses))
+	for i := range order {
+		order[i] = i
+	}
+	if w.reverse {
+		slices.Reverse(order)
+		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(w.p.fuses[b].equal, w.p.fuses[a].equal) })
+	}
+	return order
+}
+
+// twin tells whether another protective device is rated as one.
+func (p *Panel) twin(fuse int) bool {
+	for i, f := range p.fuses {
+		if i != fuse && f.equal == p.fuses[fuse].equal {
+			return true
+		}
+	}
+	return false
 }
 
 // collapse holds a shorted source down, and with it those that it works against: the
@@ -155,7 +184,10 @@ func (w *worker) overload() bool {
 		if f.amps == 0 || f.amps >= w.most || !w.st.Closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
 			continue
 		}
-		if share := w.current(f) / f.amps; share > most*(1+1e-9) {
+		share := w.current(f) / f.amps
+		alike := worst >= 0 && math.Abs(share-most) <= 1e-9*most
+		w.raced = w.raced || alike
+		if share > most*(1+1e-9) || alike && w.reverse {
 			worst, most = i, share
 		}
 	}

@@ -417,20 +417,32 @@ func TestSecondaryFollowsTheRatio(t *testing.T) {
 	assert.Equal(t, "", shown(p, nil, e), "60 V do not pull a 120 V relay in")
 }
 
-// On a collapsed supply no reading is firm; on the one beside it all are.
+// Between two points on a collapsed supply a meter reads nothing, and firmly; between it and
+// another nothing is firm; on the one beside it all is, unless they share a conductor.
 func TestReadingsOnACollapsedSupply(t *testing.T) {
-	p := small(t, `
+	const devices = `
   G1: {type: supply, volts: 120}
   G2: {type: supply, volts: 24, current: dc}
   H1: {type: lamp}
   H2: {type: lamp}
-`, "\n  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n  +24: [G2:+, H2:1]\n  0V: [G2:-, H2:2]\n", "\n  - {step: a}\n")
+`
+	p := small(t, devices, "\n  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n  +24: [G2:+, H2:1]\n  0V: [G2:-, H2:2]\n", "\n  - {step: a}\n")
 	e := ends(p, shorted("H1")(p))[0]
-	_, firm := e.ReadVolts(p.Node("H1:1"), p.Node("G1:N"), network.MeterOhms)
-	assert.False(t, firm)
-	v, firm := e.ReadVolts(p.Node("H2:1"), p.Node("G2:-"), network.MeterOhms)
+	v, firm := e.ReadVolts(p.Node("H1:1"), p.Node("G1:N"), network.MeterOhms)
+	assert.True(t, firm)
+	assert.Zero(t, v)
+	for _, meter := range []float64{network.MeterOhms, network.LowImpedanceOhms} {
+		_, firm = e.ReadVolts(p.Node("H1:1"), p.Node("G2:-"), meter)
+		assert.False(t, firm)
+	}
+	v, firm = e.ReadVolts(p.Node("H2:1"), p.Node("G2:-"), network.MeterOhms)
 	assert.True(t, firm)
 	assert.InDelta(t, 24, v, 1e-9)
+
+	p = small(t, devices, "\n  L: [G1:L, H1:1]\n  N: [G1:N, H1:2, G2:-, H2:2]\n  +24: [G2:+, H2:1]\n", "\n  - {step: a}\n")
+	e = ends(p, shorted("H1")(p))[0]
+	_, firm = e.ReadVolts(p.Node("H1:1"), p.Node("H2:1"), network.MeterOhms)
+	assert.False(t, firm)
 }
 
 // A first ground: on a grounded supply the hot side blows its fuse; on an ungrounded

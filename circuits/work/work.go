@@ -40,7 +40,10 @@ type End struct {
 	// Chatter names relays that find no rest; Phases are the conditions they go
 	// through, of which Live is the first.
 	Chatter []*circuits.Device
-	Phases  []*network.Live
+	// Racing names relays that are in or out by which of several armatures is the quicker;
+	// Phases then has the conditions that come of it, of which Live is the first.
+	Racing []*circuits.Device
+	Phases []*network.Live
 	// Blown are the protective devices that have opened so far.
 	Blown []*circuits.Device
 	// Collapsed are the sources that a dead short holds down and nothing protects.
@@ -50,21 +53,63 @@ type End struct {
 	// Positions of the operators (Panel.Operators) as their contacts are.
 	Positions []int
 
-	down []network.Node // islands of the collapsed sources
+	down  []network.Node // islands of the collapsed sources
+	mixed []network.Node // those of them that another source holds up
 }
 
 // Work works the operation from its start under an overlay and calls visit at the
 // end of each step. The End is fresh for each call. Work stops when visit returns
 // false.
 func (p *Panel) Work(o *Overlay, visit func(step int, e *End) bool) {
-	w := newWorker(p, o)
-	w.settle()
-	for i := range p.Circuit.Steps {
+	p.goOn(0, func(reverse bool) *worker {
+		w := newWorker(p, o)
+		w.reverse = reverse
+		w.settle()
+		return w
+	}, visit)
+}
+
+// goOn works the steps from one on. Where armatures race it works them once more from there,
+// with the other one first, and the ends carry what differs.
+func (p *Panel) goOn(from int, fresh func(reverse bool) *worker, visit func(step int, e *End) bool) {
+	w := fresh(false)
+	var rival *worker
+	for i := from; i < len(p.Circuit.Steps); i++ {
 		w.step(&p.Circuit.Steps[i])
-		if !visit(i, w.end()) {
+		e := w.end()
+		switch {
+		case rival != nil:
+			rival.step(&p.Circuit.Steps[i])
+		case w.raced:
+			rival = fresh(true)
+			for k := from; k <= i; k++ {
+				rival.step(&p.Circuit.Steps[k])
+			}
+		}
+		if rival != nil {
+			e.beside(p, rival.end())
+		}
+		if !visit(i, e) {
 			return
 		}
 	}
+}
+
+// beside notes what differs in the end that a race may have as well.
+func (e *End) beside(p *Panel, other *End) {
+	if slices.Equal(e.State.Closed, other.State.Closed) && slices.Equal(e.In, other.In) && slices.Equal(e.Chatter, other.Chatter) {
+		return
+	}
+	for i, d := range p.relays {
+		if e.In[i] != other.In[i] || slices.Contains(other.Chatter, d) {
+			e.Racing = append(e.Racing, d)
+		}
+	}
+	if len(e.Phases) == 0 {
+		e.Phases = []*network.Live{e.Live}
+	}
+	e.Phases = append(slices.Clone(e.Phases), other.Live)
+	e.Phases = append(e.Phases, other.Phases...)
 }
 
 // worker is a panel while it is being worked.
@@ -85,6 +130,8 @@ type worker struct {
 	stale     bool // a contact has moved since live was solved
 	phases    []*network.Live
 	chatter   []*circuits.Device
+	reverse   bool // of racing armatures the last in the file is the quickest, else the first
+	raced     bool // some have raced on the way
 	opIndex   map[*circuits.Device]int
 	course    *Course // records what the good circuit goes through; else nil
 }
@@ -220,8 +267,9 @@ func (w *worker) pass(seconds float64) {
 
 // settle works the circuit to a stable state. All coils are judged together and
 // their armatures move together; where that goes round in a circle they move one at
-// a time, in the order of the file, as the quicker of two relays wins a race. Where
-// that goes round too, the relays chatter.
+// a time, as the quicker of two relays wins a race: which that is nobody knows, so it is
+// tried in the order of the file and in reverse (goOn). Where that goes round too, the
+// relays chatter.
 func (w *worker) settle() {
 	w.chatter, w.phases = nil, nil
 	w.course.phase(w)
@@ -230,6 +278,7 @@ func (w *worker) settle() {
 		return
 	}
 	w.course.spoil()
+	w.raced = true
 	copy(w.stand, stood)
 	for i := range w.p.relays {
 		w.throw(i)
@@ -296,7 +345,12 @@ func (w *worker) key() string {
 // before any moves, or the first that moves is the only one.
 func (w *worker) advance(oneByOne bool) bool {
 	var moved []int
-	for i, r := range w.relays {
+	for k := range w.relays {
+		i := k
+		if oneByOne && w.reverse {
+			i = len(w.relays) - 1 - k
+		}
+		r := w.relays[i]
 		now, moves := r.follow(w.stand[i], w.across)
 		if !moves {
 			continue
@@ -338,6 +392,12 @@ func (w *worker) end() *End {
 	}
 	for _, s := range w.collapsed {
 		e.down = append(e.down, w.live.Island(w.p.Net.Source(s).Return))
+	}
+	for i := network.Source(1); len(e.down) > 0 && int(i) <= w.p.Net.Sources(); i++ {
+		idle := slices.Contains(w.o.OpenSources, i) || slices.Contains(w.o.DeadSources, i) || w.st.EMF[i] == 0
+		if island := w.live.Island(w.p.Net.Source(i).Return); !idle && slices.Contains(e.down, island) {
+			e.mixed = append(e.mixed, island)
+		}
 	}
 	for i, a := range w.stand {
 		e.In[i], e.Timed[i] = w.relays[i].seen(a), a.timed

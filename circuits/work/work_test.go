@@ -359,7 +359,7 @@ func TestChatterAndRaces(t *testing.T) {
   - {step: nothing}
   - {step: let go, set: {PB1: released}}
 `,
-			want: []string{"", "CR1", "CR1", ""},
+			want: []string{"", "CR1? CR2?", "CR1? CR2?", ""},
 		},
 		{
 			name: "a long chain of relays comes to rest",

@@ -48,16 +48,17 @@ type Device struct {
 	// Primary are the primary terminals of a control transformer.
 	Primary [2]string
 
-	Volts        float64 // rated volts; 0: not given, the circuit's
-	PrimaryVolts float64 // 0: not given
-	DC           bool    // a supply with current: dc
-	Hertz        float64 // of a source
-	Amps         float64 // 0: not given
-	Ohms         float64 // ohmmeter value in ohms; 0: not given
-	VA           float64 // running volt-amperes; 0: not given
-	LoadKind     string  // which of the loads of its type it is, by kind; empty: the first
-	PullIn       float64 // coil: fraction of rated volts; 0: not given
-	DropOut      float64 // coil: fraction of rated volts; 0: not given
+	Volts        float64  // rated volts; 0: not given, the circuit's
+	PrimaryVolts float64  // 0: not given
+	DC           bool     // a supply with current: dc
+	Hertz        float64  // of a source
+	Phase        *float64 // of an ac source, degrees; nil: not given
+	Amps         float64  // 0: not given
+	Ohms         float64  // ohmmeter value in ohms; 0: not given
+	VA           float64  // running volt-amperes; 0: not given
+	LoadKind     string   // which of the loads of its type it is, by kind; empty: the first
+	PullIn       float64  // coil: fraction of rated volts; 0: not given
+	DropOut      float64  // coil: fraction of rated volts; 0: not given
 
 	// Positions of an operator (push button, switch, overload relay), or
 	// released, operated for anything with a coil.

@@ -16,8 +16,8 @@ var (
 	loadKeys    = []string{"terminals", "volts", "ohms", "va"}
 	kindKeys    = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
 	linkKeys    = []string{"terminals", "amps"}
-	supplyKeys  = []string{"volts", "current", "hertz", "amps", "terminals"}
-	windingKeys = []string{"volts", "primary-volts", "amps", "hertz", "ohms", "terminals", "primary"}
+	supplyKeys  = []string{"volts", "current", "hertz", "phase", "amps", "terminals"}
+	windingKeys = []string{"volts", "primary-volts", "amps", "hertz", "phase", "ohms", "terminals", "primary"}
 	voltsNeeded = []string{"volts"}
 	coilEnds    = []string{"A1", "A2"}
 	twoEnds     = []string{"1", "2"}

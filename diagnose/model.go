@@ -254,11 +254,12 @@ func (m *Model) lookAt(fault, step, visible int) log.Reading {
 
 // between is the reading between two nodes with a fault, or of the good circuit.
 func (m *Model) between(fault, step int, a, b network.Node) log.Reading {
-	return between(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, a, b)
+	return between(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, m.panel.Net.Beats(), a, b)
 }
 
-// between is the reading between two nodes, whose islands and voltages at gives.
-func between(at func(network.Node) (int32, [2]complex64), a, b network.Node) log.Reading {
+// between is the reading between two nodes, whose islands and voltages at gives. Where sources
+// beat, their phases to each other are not known, and what two of them drive is not firm.
+func between(at func(network.Node) (int32, [2]complex64), beats bool, a, b network.Node) log.Reading {
 	r := log.Reading{Kind: log.Volts}
 	if a == b {
 		r.Firm = true
@@ -270,7 +271,7 @@ func between(at func(network.Node) (int32, [2]complex64), a, b network.Node) log
 		r.Floats = ia != unsure && ib != unsure
 		return r
 	}
-	r.Firm = true
+	r.Firm = !beats || va[0] == vb[0] || va[1] == vb[1]
 	for s := range va {
 		if d := va[s] - vb[s]; d != 0 {
 			r.Value = math.Max(r.Value, cmplx.Abs(complex128(d)))

@@ -12,12 +12,13 @@ type Potential struct {
 	// none can be, since a relay chatters or the supply has collapsed.
 	Island int32
 	Volts  [2]complex64 // by frequency of the supplies
+	Beats  bool         // the supplies are of one frequency and of unknown phase
 }
 
 // Potential gives that of a node at the end of a step.
 func (t *Meter) Potential(step int, n network.Node) Potential {
 	e := t.ends[step]
-	p := Potential{Island: islandOf(e, n)}
+	p := Potential{Island: islandOf(e, n), Beats: t.m.panel.Net.Beats()}
 	for s := range min(e.Live.Systems(), len(p.Volts)) {
 		p.Volts[s] = complex64(e.Live.Potential(n, s))
 	}
@@ -32,7 +33,7 @@ func VoltsBetween(a, b Potential) log.Reading {
 			return a.Island, a.Volts
 		}
 		return b.Island, b.Volts
-	}, 0, 1)
+	}, a.Beats, 0, 1)
 }
 
 // OhmsFrom gives the ohms readings from one node to each of others, operators held as in

@@ -181,7 +181,7 @@ func (m *Model) along(course int32, check int32) log.Reading {
 	case log.Look:
 		return c.conditions[l.Step].look(m.visible[l.Device])
 	case log.Volts:
-		return between(c.conditions[l.Step].at, l.A, l.B)
+		return between(c.conditions[l.Step].at, m.panel.Net.Beats(), l.A, l.B)
 	}
 	return c.ohms[check-m.ohmsFrom]
 }
@@ -297,6 +297,7 @@ func (m *Model) fill(ctx context.Context) {
 			for _, nc := range c.nodes {
 				s.at[nc.node], s.moved[nc.node] = nc, now
 			}
+			beats := m.panel.Net.Beats()
 			at := func(n network.Node) (int32, [2]complex64) {
 				if s.moved[n] == now {
 					return s.at[n].island, s.at[n].volts
@@ -307,7 +308,7 @@ func (m *Model) fill(ctx context.Context) {
 				for _, i := range touches[step*nodes+int(nc.node)] {
 					if stamp[i] != mark {
 						stamp[i] = mark
-						note(i, between(at, m.checks[i].A, m.checks[i].B))
+						note(i, between(at, beats, m.checks[i].A, m.checks[i].B))
 					}
 				}
 			}

@@ -149,7 +149,7 @@ func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *stat
 		case hertz == 0:
 			s.add('v', d.Called(), "dc "+number(d.Volts), hot, ret)
 		default:
-			s.add('v', d.Called(), "dc 0 ac "+number(d.Volts), hot, ret)
+			s.add('v', d.Called(), "dc 0 ac "+number(d.Volts)+" "+number(parts.Phase), hot, ret)
 		}
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {

@@ -27,7 +27,7 @@ type Live struct {
 
 // system is the solution at one frequency.
 type system struct {
-	hertz  float64
+	tone
 	volts  []complex128 // by node, against the node that names its island
 	blocks *blocks
 }
@@ -45,19 +45,19 @@ func (n *Net) Live(st State, o *Overlay) *Live {
 		}
 		l.number[i] = l.number[s] // its least node came first
 	}
-	hertz := n.hertz
-	if len(hertz) == 0 {
-		hertz = []float64{0}
+	tones := n.tones
+	if len(tones) == 0 {
+		tones = []tone{{}}
 	}
-	for _, h := range hertz {
-		l.solve(h, st, o)
+	for _, t := range tones {
+		l.solve(t, st, o)
 	}
 	return l
 }
 
 // solve adds the solution at one frequency. Sources of other frequencies hold their
 // two sides together.
-func (l *Live) solve(hertz float64, st State, o *Overlay) {
+func (l *Live) solve(t tone, st State, o *Overlay) {
 	n := l.net
 	b := newBlocks(len(l.least))
 	var returns []int32
@@ -72,7 +72,7 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 		if st.EMF != nil {
 			emf = st.EMF[i]
 		}
-		if slices.Contains(o.DeadSources, s) || p.Hertz != hertz {
+		if slices.Contains(o.DeadSources, s) || p.tone() != t {
 			emf = 0
 		}
 		emf *= complex(o.scale(s), 0)
@@ -82,7 +82,7 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 	}
 	for i := 1; i < len(n.loads); i++ {
 		p := o.Parts(n, Load(i))
-		z := p.impedance(hertz)
+		z := p.impedance(t.hertz)
 		if cmplx.IsInf(z) || slices.Contains(o.OpenLoads, Load(i)) {
 			continue
 		}
@@ -105,7 +105,7 @@ func (l *Live) solve(hertz float64, st State, o *Overlay) {
 	for i, s := range l.number {
 		volts[i] = b.volts(s)
 	}
-	l.systems = append(l.systems, system{hertz, volts, b})
+	l.systems = append(l.systems, system{t, volts, b})
 }
 
 // impedance is that of a load at a frequency. At dc what is left of it is its
@@ -136,12 +136,13 @@ func (l *Live) Joined(a, b Node) bool { return l.super[a] == l.super[b] }
 // of the frequencies. Two nodes of one island can be compared.
 func (l *Live) Potential(a Node, system int) complex128 { return l.systems[system].volts[a] }
 
-// Systems is the number of frequencies, at least one.
+// Systems is the number of frequencies, those of unknown phase counted each; at least one.
 func (l *Live) Systems() int { return len(l.systems) }
 
 // Between gives the voltage between two nodes without a meter in the way: its
 // magnitude in volts, and whether it is firm. Where two frequencies meet it is the
-// greater of the two, as a meter set to that kind of current reads.
+// greater of the two, as a meter set to that kind of current reads; where two sources of
+// one frequency meet of unknown phase it is not firm.
 func (l *Live) Between(a, b Node) (volts float64, firm bool) {
 	if l.island[a] != l.island[b] {
 		return 0, false
@@ -149,17 +150,37 @@ func (l *Live) Between(a, b Node) (volts float64, firm bool) {
 	for _, s := range l.systems {
 		volts = math.Max(volts, cmplx.Abs(s.volts[a]-s.volts[b]))
 	}
-	return volts, true
+	return volts, !l.beat(a, b)
 }
 
-// Across gives the voltage of a against b at one frequency, as a phasor; zero between
-// two islands.
-func (l *Live) Across(a, b Node, hertz float64) complex128 {
+// beat tells whether sources of one frequency drive a voltage between two nodes together
+// whose phases to each other are not known.
+func (l *Live) beat(a, b Node) bool {
+	if len(l.systems) < 2 {
+		return false
+	}
+	const nothing = 1e-6 // volts
+	for i, s := range l.systems {
+		if cmplx.Abs(s.volts[a]-s.volts[b]) < nothing {
+			continue
+		}
+		for _, x := range l.systems[:i] {
+			if x.hertz == s.hertz && cmplx.Abs(x.volts[a]-x.volts[b]) >= nothing {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Across gives the voltage of a against b that a source and those in step with it drive, as
+// a phasor; zero between two islands.
+func (l *Live) Across(a, b Node, of Source) complex128 {
 	if l.island[a] != l.island[b] {
 		return 0
 	}
 	for _, s := range l.systems {
-		if s.hertz == hertz {
+		if s.tone == l.net.sources[of].tone() {
 			return s.volts[a] - s.volts[b]
 		}
 	}
@@ -187,7 +208,7 @@ func (l *Live) Meter(a, b Node, ohms float64) (volts float64, firm bool) {
 		r := complex(ohms, 0)
 		volts = math.Max(volts, v*cmplx.Abs(r/(r+z)))
 	}
-	return volts, true
+	return volts, !l.beat(a, b)
 }
 
 // Current gives the current, in amperes, that would flow through a conductor of no

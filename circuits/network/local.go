@@ -146,15 +146,15 @@ type solved struct {
 	volts  [2]complex128
 }
 
-// NewLocal makes the working space for a net with at most two frequencies; ok is
-// false for others.
+// NewLocal makes the working space for a net with at most two frequencies, all phases
+// known; ok is false for others.
 func (n *Net) NewLocal() (l *Local, ok bool) {
 	n.index()
 	size := int(n.nodes) + 1
 	return &Local{
 		net: n, seen: make([]int32, size), piece: make([]int32, size), opened: make(map[Conductor]bool),
 		slots: make([]slot, size),
-	}, len(n.hertz) <= 2
+	}, len(n.tones) < 2 || len(n.tones) == 2 && n.tones[0].hertz != n.tones[1].hertz
 }
 
 // slot gives that of a label.

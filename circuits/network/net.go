@@ -27,6 +27,8 @@
 package network
 
 import (
+	"math"
+	"math/cmplx"
 	"slices"
 	"sync"
 )
@@ -48,6 +50,10 @@ type SourceParts struct {
 	Hot, Return Node
 	Volts       float64 // nominal, RMS for ac
 	Hertz       float64 // zero for dc
+	Phase       float64 // degrees
+	// Beat tells sources of one frequency apart whose phases to each other nobody knows:
+	// only those with the same one can be added up.
+	Beat int
 	// WindingOhms is what an ohmmeter finds between Hot and Return with the power
 	// locked off: a winding's resistance, or +Inf where the supply is open then.
 	WindingOhms float64
@@ -63,6 +69,17 @@ type LoadParts struct {
 	Ohms    float64    // what an ohmmeter reads, +Inf for as good as open
 }
 
+// tone is what sources have in common whose voltages add up by their phases.
+type tone struct {
+	hertz float64
+	beat  int
+}
+
+func (p SourceParts) tone() tone { return tone{p.Hertz, p.Beat} }
+
+// EMF is the nominal voltage with its phase.
+func (p SourceParts) EMF() complex128 { return cmplx.Rect(p.Volts, p.Phase*math.Pi/180) }
+
 type conductorParts struct{ a, b Node }
 
 // Net is the wiring of a circuit: every element that it has, whether closed or not.
@@ -72,7 +89,7 @@ type Net struct {
 	conductors []conductorParts
 	loads      []LoadParts
 	sources    []SourceParts
-	hertz      []float64 // the different frequencies of the sources
+	tones      []tone // the different ones of the sources
 
 	once         sync.Once // guards the lists of what meets at a node
 	conductorsAt [][]Conductor
@@ -109,14 +126,25 @@ func (n *Net) AddLoad(p LoadParts) Load {
 // AddSource adds a source.
 func (n *Net) AddSource(p SourceParts) Source {
 	n.sources = append(n.sources, p)
-	if !slices.Contains(n.hertz, p.Hertz) {
-		n.hertz = append(n.hertz, p.Hertz)
+	if t := p.tone(); !slices.Contains(n.tones, t) {
+		n.tones = append(n.tones, t)
 	}
 	return Source(len(n.sources) - 1)
 }
 
 // Nodes is the number of nodes.
 func (n *Net) Nodes() int { return int(n.nodes) }
+
+// Beats tells whether there are sources of one frequency whose phases to each other are not
+// known.
+func (n *Net) Beats() bool {
+	for i, t := range n.tones {
+		if slices.ContainsFunc(n.tones[:i], func(x tone) bool { return x.hertz == t.hertz }) {
+			return true
+		}
+	}
+	return false
+}
 
 // Conductors is the number of conductors.
 func (n *Net) Conductors() int { return len(n.conductors) - 1 }
@@ -161,7 +189,7 @@ func (n *Net) NewState() State {
 		s.Closed[i] = true
 	}
 	for i := 1; i < len(n.sources); i++ {
-		s.EMF[i] = complex(n.sources[i].Volts, 0)
+		s.EMF[i] = n.sources[i].EMF()
 	}
 	return s
 }

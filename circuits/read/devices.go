@@ -82,6 +82,7 @@ var keyOrder = []struct {
 	{"seconds", func(r *reader, d *drawn, e *entry) { r.keep(&d.Seconds, e) }},
 	{"current", (*reader).readCurrent},
 	{"hertz", (*reader).readHertz},
+	{"phase", (*reader).readPhase},
 	{"kind", func(r *reader, d *drawn, e *entry) {
 		if kind, ok := r.oneOf(e, d.Type.LoadKinds()...); ok {
 			d.LoadKind = kind
@@ -290,6 +291,16 @@ func (r *reader) readCurrent(d *drawn, e *entry) {
 		if d.given["terminals"] == nil {
 			d.Ends = [2]string{"+", "-"}
 		}
+	}
+}
+
+func (r *reader) readPhase(d *drawn, e *entry) {
+	if d.DC {
+		r.wrong(e.at, "no phase, or current: ac", "%s is a dc supply and has no phase", d.Name)
+		return
+	}
+	if v, ok := r.number(e); ok {
+		d.Phase = &v
 	}
 }
 

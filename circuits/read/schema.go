@@ -132,6 +132,7 @@ var keySchemas = map[string]form{
 	"va":            ref("positive"),
 	"seconds":       ref("positive"),
 	"hertz":         ref("positive"),
+	"phase":         {"type": "number"},
 	"pull-in":       ref("percent"),
 	"drop-out":      ref("percent"),
 	"current":       {"enum": []string{"ac", "dc"}},
@@ -169,7 +170,7 @@ func deviceSchema() form {
 		then := object(properties, slices.Concat([]string{"type"}, t.Needs)...)
 		if slices.Contains(t.Keys, "hertz") && slices.Contains(t.Keys, "current") {
 			then["if"] = form{"properties": form{"current": form{"const": "dc"}}, "required": []string{"current"}}
-			then["then"] = form{"properties": form{"hertz": false}}
+			then["then"] = form{"properties": form{"hertz": false, "phase": false}}
 		}
 		if slices.Contains(t.Keys, "positions") {
 			then["if"] = form{"properties": form{"positions": form{"type": "array", "minItems": 3}}, "required": []string{"positions"}}

@@ -131,6 +131,9 @@ func (e Electrical) holds(volts float64, in bool) bool {
 // sourceOf gives the network's view of a supply or control transformer.
 func sourceOf(d *circuits.Device, hot, ret network.Node) network.SourceParts {
 	p := network.SourceParts{Hot: hot, Return: ret, Volts: d.Volts, Hertz: d.Hertz, WindingOhms: math.Inf(1)}
+	if d.Phase != nil {
+		p.Phase = *d.Phase
+	}
 	switch {
 	case d.Transformer():
 		p.WindingOhms = circuits.WindingOhms

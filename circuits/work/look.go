@@ -18,6 +18,10 @@ func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 	}
 	values := p.values[d]
 	on, firm = judge(d, values, p.across(o, e.Live, d))
+	l := p.Net.Load(p.load[d])
+	if volts, known := e.Live.Between(l.A, l.B); volts > 0 && !known {
+		firm = false // it lies between sources of unknown phase
+	}
 	for _, other := range e.Phases {
 		on2, firm2 := judge(d, values, p.across(o, other, d))
 		firm = firm && firm2 && on2 == on

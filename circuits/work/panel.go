@@ -181,9 +181,13 @@ func (p *Panel) addSourcesAndLoads() {
 		if d.Type.Kind != circuits.SourceKind {
 			continue
 		}
-		s := p.Net.AddSource(sourceOf(d, p.end(d, 0), p.end(d, 1)))
-		p.source[d] = s
 		p.sources = append(p.sources, d)
+	}
+	beats := p.beats()
+	for _, d := range p.sources[1:] {
+		parts := sourceOf(d, p.end(d, 0), p.end(d, 1))
+		parts.Beat = beats[d]
+		p.source[d] = p.Net.AddSource(parts)
 	}
 	addLoad := func(d *circuits.Device, a, b network.Node, e Electrical) {
 		p.values[d] = e
@@ -218,6 +222,34 @@ func (p *Panel) addSourcesAndLoads() {
 		}
 	}
 	p.most = p.greatestCurrent(&network.Overlay{})
+}
+
+// beats tells ac sources apart whose phases to each other are not known: where a frequency has
+// several sources, each that the file gives no phase has one of its own. A transformer with a
+// wired primary goes with what feeds that.
+func (p *Panel) beats() map[*circuits.Device]int {
+	fed := func(d *circuits.Device) *circuits.Device {
+		for range p.sources {
+			if !p.PrimaryWired(d) {
+				break
+			}
+			d = p.feed(p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])], d)
+		}
+		return d
+	}
+	first := make(map[float64][]*circuits.Device) // by frequency: those that nothing feeds
+	for _, d := range p.sources[1:] {
+		if !d.DC && fed(d) == d {
+			first[d.Hertz] = append(first[d.Hertz], d)
+		}
+	}
+	beats := make(map[*circuits.Device]int)
+	for _, d := range p.sources[1:] {
+		if of := fed(d); !of.DC && of.Phase == nil && len(first[of.Hertz]) > 1 {
+			beats[d] = 1 + slices.Index(first[of.Hertz], of)
+		}
+	}
+	return beats
 }
 
 // greatestCurrent is more than any current in the panel can be that nothing but loads, leaks

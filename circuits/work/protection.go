@@ -43,7 +43,7 @@ func (w *worker) solveFeeds() {
 			w.st.EMF[i] = 0
 			fed = true
 		default:
-			w.st.EMF[i] = complex(d.Volts, 0)
+			w.st.EMF[i] = w.p.Net.Source(network.Source(i)).EMF()
 		}
 	}
 	w.live = w.p.Net.Live(w.st, &w.o.Overlay)
@@ -74,7 +74,7 @@ func (w *worker) primary(d *circuits.Device) complex128 {
 		return 0
 	}
 	parts := w.p.Net.Load(l)
-	return w.live.Across(parts.A, parts.B, d.Hertz)
+	return w.live.Across(parts.A, parts.B, w.p.source[d])
 }
 
 // clearShort opens the protective devices that clear a dead short: all are thought

@@ -167,7 +167,7 @@ func (p *Panel) feedsChange(live, was *network.Live) bool {
 			continue
 		}
 		l := p.Net.Load(p.load[d])
-		if live.Across(l.A, l.B, d.Hertz) != was.Across(l.A, l.B, d.Hertz) {
+		if live.Across(l.A, l.B, p.source[d]) != was.Across(l.A, l.B, p.source[d]) {
 			return true
 		}
 	}

@@ -9,15 +9,16 @@ import (
 	"deadrung/diagnose/split"
 )
 
-// groups numbers the hypotheses so that two that no test tells apart share a number.
-// A test tells two apart where both decide it and give different outcomes. That is
-// not transitive where one of them leaves a test undecided; whatever such a chain
-// joins is one group.
-func groups(t *split.Table) []int32 {
+// groups numbers the hypotheses so that no test tells two of one number apart. A test
+// tells two apart where both decide it and give different outcomes. That is not transitive
+// where one of them leaves a test undecided: such a one goes to the first group of which no
+// member is told apart from it, and what is joined by a chain alone stands in two groups.
+// Linked numbers what such chains join as one.
+func groups(t *split.Table) (group, linked []int32) {
 	g := newGrouping(t)
-	g.joinWithin()
-	g.joinAcross()
-	return g.number()
+	g.compareWithin()
+	g.compareAcross()
+	return g.number(g.cliques()), g.number(g.chains())
 }
 
 // grouping is the hypotheses by classes: those of a class follow one pattern and have the
@@ -26,7 +27,7 @@ type grouping struct {
 	t         *split.Table
 	class     []int32            // by hypothesis
 	first     []split.Hypothesis // by class
-	one       joined.Sets        // classes that are one group
+	alike     [][]int32          // by class: those that no test tells apart from it
 	byPattern [][]int32          // classes
 	telling   []split.Test       // room
 }
@@ -49,7 +50,7 @@ func newGrouping(t *split.Table) *grouping {
 			k = int32(len(g.first))
 			index[string(key)] = k
 			g.first = append(g.first, h)
-			g.one.Add()
+			g.alike = append(g.alike, nil)
 			g.byPattern[t.Pattern(h)] = append(g.byPattern[t.Pattern(h)], k)
 		}
 		g.class[i] = k
@@ -57,13 +58,9 @@ func newGrouping(t *split.Table) *grouping {
 	return g
 }
 
-// join makes two classes one group if no test tells them apart. Of the tests in telling,
-// and of the exceptions of each, some are tried before the two are compared in full.
-func (g *grouping) join(i, k int32, telling []split.Test) {
-	a, b := g.one.Of(i), g.one.Of(k)
-	if a == b {
-		return
-	}
+// compare notes two classes that no test tells apart. Of the tests in telling, and of the
+// exceptions of each, some are tried before the two are compared in full.
+func (g *grouping) compare(i, k int32, telling []split.Test) {
 	x, y := g.first[i], g.first[k]
 	of, n := g.sample(i)
 	and, m := g.sample(k)
@@ -75,7 +72,8 @@ func (g *grouping) join(i, k int32, telling []split.Test) {
 		}
 	}
 	if !g.apart(x, y) {
-		g.one.Join(a, b)
+		g.alike[i] = append(g.alike[i], k)
+		g.alike[k] = append(g.alike[k], i)
 	}
 }
 
@@ -92,14 +90,16 @@ func (g *grouping) sample(i int32) (some [sampled]split.Test, n int) {
 	return some, n
 }
 
-// joinWithin joins classes of one pattern. Two differ somewhere, so they are joined if
+// compareWithin compares classes of one pattern. Two differ somewhere, so they are alike if
 // they differ only by what one of them leaves undecided. Where a class decides a test
-// otherwise than its pattern does, any class joined to it decides it alike or leaves it
+// otherwise than its pattern does, any class alike decides it in the same way or leaves it
 // undecided, so it is an exception there as well: the shortest such row has all that need
 // comparing. Those that decide nothing otherwise than their pattern are compared with each
 // other.
-func (g *grouping) joinWithin() {
+func (g *grouping) compareWithin() {
 	t := g.t
+	seen := make([]int32, len(g.first)) // by class: the last that it was compared with, from one
+	done := make([]bool, len(g.first))  // compared with all
 	for _, classes := range g.byPattern {
 		var vague []int32
 		for _, i := range classes {
@@ -121,23 +121,29 @@ func (g *grouping) joinWithin() {
 			own := t.Outcome(best, h)
 			who, said := t.OwnRow(best)
 			for k, other := range who {
-				if t.Pattern(other) == t.Pattern(h) && (said[k] == own || said[k] == split.Any) {
-					g.join(i, g.class[other], nil)
+				c := g.class[other]
+				if c == i || done[c] || seen[c] == i+1 || t.Pattern(other) != t.Pattern(h) {
+					continue
+				}
+				if said[k] == own || said[k] == split.Any {
+					seen[c] = i + 1
+					g.compare(i, c, nil)
 				}
 			}
+			done[i] = true
 		}
 		for x, i := range vague {
 			for _, k := range vague[x+1:] {
-				g.join(i, k, nil)
+				g.compare(i, k, nil)
 			}
 		}
 	}
 }
 
-// joinAcross joins classes of different patterns. Wherever two patterns decide a test
-// differently, one of two classes that are joined must be an exception: few have as many
+// compareAcross compares classes of different patterns. Wherever two patterns decide a test
+// differently, one of two classes that are alike must be an exception: few have as many
 // exceptions as that.
-func (g *grouping) joinAcross() {
+func (g *grouping) compareAcross() {
 	exceptions := func(i int32) int {
 		tests, _ := g.t.Own(g.first[i])
 		return len(tests)
@@ -161,7 +167,7 @@ func (g *grouping) joinAcross() {
 					if exceptions(i)+exceptions(k) < needed {
 						break
 					}
-					g.join(i, k, telling)
+					g.compare(i, k, telling)
 				}
 			}
 		}
@@ -267,16 +273,65 @@ func sideBySide(a, b *answers, pattern int32, differ func(split.Test) bool) bool
 	}
 }
 
-// number gives the groups by hypothesis, in the order of first appearance, from zero.
-func (g *grouping) number() []int32 {
+// cliques gives each class the first group of which no member is told apart from it. The
+// good circuit comes first, so that what no check shows stands with it.
+func (g *grouping) cliques() []int32 {
+	of := make([]int32, len(g.first))
+	for i := range of {
+		of[i] = -1
+	}
+	var size []int32 // by group: classes
+	shared := make(map[int32]int32)
+	place := func(i int32) {
+		if of[i] >= 0 {
+			return
+		}
+		clear(shared)
+		at := int32(len(size))
+		for _, k := range g.alike[i] {
+			if c := of[k]; c >= 0 {
+				if shared[c]++; shared[c] == size[c] {
+					at = min(at, c)
+				}
+			}
+		}
+		if of[i] = at; int(at) == len(size) {
+			size = append(size, 0)
+		}
+		size[at]++
+	}
+	place(g.class[len(g.class)-1])
+	for i := range of {
+		place(int32(i))
+	}
+	return of
+}
+
+// chains gives each class the set that it is joined to, however long the way.
+func (g *grouping) chains() []int32 {
+	sets := joined.New(len(g.first))
+	for i, alike := range g.alike {
+		for _, k := range alike {
+			sets.Join(int32(i), k)
+		}
+	}
+	of := make([]int32, len(g.first))
+	for i := range of {
+		of[i] = sets.Of(int32(i))
+	}
+	return of
+}
+
+// number gives what classes belong to by hypothesis, in the order of first appearance, from
+// zero.
+func (g *grouping) number(of []int32) []int32 {
 	group := make([]int32, len(g.class))
 	number := make(map[int32]int32)
 	for h, k := range g.class {
-		r := g.one.Of(k)
-		if _, ok := number[r]; !ok {
-			number[r] = int32(len(number))
+		if _, ok := number[of[k]]; !ok {
+			number[of[k]] = int32(len(number))
 		}
-		group[h] = number[r]
+		group[h] = number[of[k]]
 	}
 	return group
 }

@@ -10,7 +10,7 @@ import (
 	"deadrung/diagnose/log"
 )
 
-// Group is several faults that no check tells apart.
+// Group is several faults of which no check tells two apart.
 type Group struct {
 	Faults []int
 	Prior  float64
@@ -60,7 +60,7 @@ func (m *Model) whyAlike(faults []int, hidden bool) string {
 	case blown:
 		return fmt.Sprintf("each joins the same two nodes and opens %s: part the wires to tell which", names(m.blown[faults[0]]))
 	}
-	return "they join or part the same nodes: nothing on the terminals tells which"
+	return "every check reads alike with each of them, or may read anything: nothing on the terminals tells which"
 }
 
 func names(devices []*circuits.Device) string {

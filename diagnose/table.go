@@ -14,7 +14,8 @@ type table struct {
 	split  *split.Table
 	checks []int32  // by test: index into Model.checks
 	parts  [][]part // by test, by outcome
-	group  []int32  // by hypothesis
+	group  []int32  // by hypothesis: no check tells two of one number apart
+	linked []int32  // by hypothesis: chains of groups that hang together
 }
 
 // row is one check in the terms of the table; without parts where nothing differs on it.
@@ -46,7 +47,7 @@ func (m *Model) build(ctx context.Context) table {
 	if t.split, err = b.Build(); err != nil {
 		panic("diagnose: a table that cannot be: " + err.Error())
 	}
-	t.group = groups(t.split)
+	t.group, t.linked = groups(t.split)
 	return t
 }
 

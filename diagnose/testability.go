@@ -97,7 +97,7 @@ func (m *Model) Testability(by By, effort Effort) (Testability, error) {
 	t.OneStep = oneStep.Tests.Mean
 	weights := make([]float64, m.hypotheses())
 	for i, f := range m.faults {
-		weights[m.table.group[i]] += f.Prior
+		weights[m.table.linked[i]] += f.Prior // whatever a chain links may be left together
 	}
 	most := 2
 	for test := range m.table.checks {

@@ -22,7 +22,7 @@ type Base struct {
 	joins [][2]Node // beside the conductors
 
 	grown  sync.Once
-	toRoot []Conductor // by node, once grown: leads to the source that holds it; 0 at the source
+	toRoot []hop // by node, once grown: leads to the source that holds it
 }
 
 // NewBase prepares a solved state, in which nodes are joined beside what conductors join.

@@ -7,7 +7,7 @@ import (
 
 // Short gives, after Solve has reported false, one way that the current of a dead short
 // takes between the two sides of a source, as far as it goes through conductors that are
-// closed in the base. It reports false where Solve failed for another reason, or where
+// closed in the base, not through what is joined there. It reports false where Solve failed for another reason, or where
 // the short is not a single join from side to side.
 func (l *Local) Short(c *Change) (way []Conductor, ok bool) {
 	b := l.base
@@ -48,13 +48,12 @@ func (b *Base) sameVolts(a, c Node) bool {
 }
 
 // way gives conductors that lead from one node to another of a supernode that a source
-// holds.
-func (b *Base) way(from, to Node) []Conductor {
+// holds, as far as what is joined in the base does not lead there.
+func (b *Base) way(from, to Node) (way []Conductor) {
 	b.grown.Do(b.grow)
-	climb := func(n Node) (path []Conductor) {
-		for c := b.toRoot[n]; c != 0; c = b.toRoot[n] {
-			path = append(path, c)
-			n = b.net.other(c, n)
+	climb := func(n Node) (path []Node) {
+		for ; b.toRoot[n].next != 0; n = b.toRoot[n].next {
+			path = append(path, n)
 		}
 		return path
 	}
@@ -62,26 +61,48 @@ func (b *Base) way(from, to Node) []Conductor {
 	for len(up) > 0 && len(down) > 0 && up[len(up)-1] == down[len(down)-1] {
 		up, down = up[:len(up)-1], down[:len(down)-1]
 	}
-	return append(up, down...)
+	for _, n := range append(up, down...) {
+		if c := b.toRoot[n].by; c != 0 {
+			way = append(way, c)
+		}
+	}
+	return way
 }
 
-// grow makes a tree of the conductors that are closed around each source's sides.
+// hop leads from a node to the next by a conductor, or by a join where that is 0.
+type hop struct {
+	by   Conductor
+	next Node // 0 at the end
+}
+
+// grow makes a tree of what leads to each source's sides: closed conductors and joins.
 func (b *Base) grow() {
-	b.toRoot = make([]Conductor, int(b.net.nodes)+1)
-	reached := make([]bool, int(b.net.nodes)+1)
+	size := int(b.net.nodes) + 1
+	b.toRoot = make([]hop, size)
+	joinsAt := make(map[Node][]Node)
+	for _, j := range b.joins {
+		joinsAt[j[0]] = append(joinsAt[j[0]], j[1])
+		joinsAt[j[1]] = append(joinsAt[j[1]], j[0])
+	}
+	reached := make([]bool, size)
+	var queue []Node
+	reach := func(n Node, by hop) {
+		if !reached[n] {
+			reached[n], b.toRoot[n] = true, by
+			queue = append(queue, n)
+		}
+	}
 	for _, p := range b.net.sources[1:] {
 		for _, root := range [2]Node{p.Hot, p.Return} {
-			if reached[root] {
-				continue
-			}
-			reached[root] = true
-			for queue := []Node{root}; len(queue) > 0; queue = queue[1:] {
-				for _, c := range b.net.conductorsAt[queue[0]] {
-					if n := b.net.other(c, queue[0]); b.closed[c] && !reached[n] {
-						reached[n] = true
-						b.toRoot[n] = c
-						queue = append(queue, n)
+			for reach(root, hop{}); len(queue) > 0; queue = queue[1:] {
+				at := queue[0]
+				for _, c := range b.net.conductorsAt[at] {
+					if b.closed[c] {
+						reach(b.net.other(c, at), hop{c, at})
 					}
+				}
+				for _, n := range joinsAt[at] {
+					reach(n, hop{0, at})
 				}
 			}
 		}

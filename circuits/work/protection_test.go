@@ -495,3 +495,38 @@ func TestFirstGround(t *testing.T) {
 	assert.True(t, firm)
 	assert.Zero(t, v)
 }
+
+// A fault opens one protective device and still shorts what is dead behind it; later a contact
+// feeds that part from elsewhere. For that the least rated device on the whole way opens, also
+// on what leads through the dead part to the fault, whether the fault is worked in full or
+// followed along a course.
+func TestShortThroughWhatIsDead(t *testing.T) {
+	p := small(t, `
+  F1: {type: fuse, amps: 10}
+  F2: {type: fuse, amps: 6}
+  F3: {type: fuse, amps: 1}
+  H1: {type: lamp}
+  H2: {type: lamp}
+  H3: {type: lamp}
+  PB1: {type: push-button, contacts: [{no: [13, 14]}]}
+  PB2: {type: push-button, contacts: [{no: [13, 14]}]}
+`, `
+  L: [G1:L, F1:1, F2:1]
+  1: [F1:2, F3:1, H1:1]
+  2: [F2:2, H2:1, PB1:13]
+  3: [PB1:14, PB2:13]
+  4: [F3:2, H3:1, PB2:14]
+  N: [G1:N, H1:2, H2:2, H3:2]
+`, "\n  - {step: a}\n  - {step: b, set: {PB2: pressed}}\n")
+	o := touching("H1:1", "H1:2")(p)
+	o.Stuck = []Stuck{{Device: p.Circuit.Device("PB1"), Position: 1}}
+	full := ends(p, o)
+	assert.Equal(t, "H2 blown:F1", shown(p, o, full[0]))
+	assert.Equal(t, "H2 H3 blown:F1 blown:F3", shown(p, o, full[1]))
+
+	var followed [][]*circuits.Device
+	p.Course().Follower().Work(o, func(step int, d *Departure) {
+		followed = append(followed, d.From().Blown)
+	}, func(int, *End, *End) { assert.Fail(t, "it can be followed") })
+	assert.Equal(t, [][]*circuits.Device{full[0].Blown, full[1].Blown}, followed)
+}

@@ -37,6 +37,7 @@ func boundary(r *rand.Rand) *Problem {
 }
 
 func TestBoundsAreSafe(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(13, 14))
 	close := 0
 	for round := range 20_000 {

@@ -91,6 +91,7 @@ func TestTrap(t *testing.T) {
 }
 
 func TestLookingAheadIsNeverWorse(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(15, 16))
 	better := 0
 	for round := range 150 {
@@ -121,6 +122,7 @@ func TestLookingAheadIsNeverWorse(t *testing.T) {
 // On a line of equals one step is best, so that looking ahead must come to the same, here from a table that is too
 // large for a board until it has been halved a few times.
 func TestRolloutOnLargeTable(t *testing.T) {
+	t.Parallel()
 	const n = 3000
 	b := NewBuilder(n)
 	list := make([]Exception, 0, n)

@@ -98,7 +98,7 @@ const slack = 1e-10
 // first returns the best moves by one step, best first. Where not all can be tried, those come later whose parts have
 // the same shares as those of a better one: most often they are the same in another guise.
 func first(moves []move, width int) []move {
-	if width == 1 {
+	if width == 1 && len(moves) > 0 {
 		best := 0
 		for i := range moves {
 			if moves[i].before(&moves[best].ranked) {

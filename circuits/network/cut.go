@@ -14,7 +14,7 @@ func (l *Local) cut(s int32, opened []Conductor) {
 		}
 	}
 	f.run()
-	keep := f.keeper(s)
+	keep := f.keeper()
 	for i, found := range f.all {
 		switch {
 		case f.find(i) != i:
@@ -130,29 +130,13 @@ func (f *searches) visit(i int, n Node) {
 	f.active--
 }
 
-// keeper is the search whose finds keep the label of the supernode. If one is still under
-// way, what it has not seen keeps the label, and so must what it has seen. If all came to
-// an end it is the one that holds a source's node, else the largest.
-func (f *searches) keeper(super int32) int {
-	keep := -1
+// keeper is the search whose finds keep the label of the supernode: the one that is still
+// under way. What it has not seen keeps the label, and so must what it has seen.
+func (f *searches) keeper() int {
 	for i := range f.all {
-		if f.find(i) != i {
-			continue
-		}
-		if !f.all[i].ended() {
+		if f.find(i) == i && !f.all[i].ended() {
 			return i
 		}
-		if keep < 0 || len(f.all[i].nodes) > len(f.all[keep].nodes) {
-			keep = i
-		}
 	}
-	l := f.l
-	for _, p := range l.net.sources[1:] {
-		for _, n := range [2]Node{p.Hot, p.Return} {
-			if l.base.live.super[n] == super && l.seen[n] == l.epoch {
-				keep = f.find(int(l.piece[n] - f.first))
-			}
-		}
-	}
-	return keep
+	return -1
 }

@@ -219,3 +219,22 @@ func TestPlainOverlay(t *testing.T) {
 		assert.False(t, o.Plain(), "%+v", o)
 	}
 }
+
+// Where part of what ties two rails behind an unknown output goes, a meter could take what is
+// left for the output itself if that is nearly nothing: this is not for a local solution. A
+// little more is.
+func TestNearlyNothingBetweenRails(t *testing.T) {
+	for _, c := range []struct {
+		ohms  float64 // of the two together
+		small bool
+	}{{0.08, false}, {0.12, true}} {
+		n := New()
+		hot, ret := n.AddNode(), n.AddNode()
+		n.AddSource(SourceParts{Hot: hot, Return: ret, Volts: 24, WindingOhms: math.Inf(1), Unknown: true})
+		at, far := n.next(hot), n.next(ret)
+		n.AddLoad(LoadParts{A: at, B: far, Running: 1, Ohms: 2.5 * c.ohms})
+		other := n.AddLoad(LoadParts{A: at, B: far, Running: 1, Ohms: c.ohms / 0.6})
+		base := n.NewOffBase(n.NewState())
+		assert.Equal(t, c.small, n.NewLocalOff().Solve(base, &Change{OpenLoads: []Load{other}}), "%g ohms", c.ohms)
+	}
+}

@@ -153,21 +153,6 @@ func (s *Sitting) Ended() Ending {
 	return NotEnded
 }
 
-// Blown names the fuses and breakers that stand open after what was last worked.
-func (s *Sitting) Blown() []string {
-	step := s.worked
-	if !s.stand.Off {
-		step = s.stand.Step
-	}
-	var names []string
-	if step >= 0 && s.meter != nil {
-		for _, d := range s.meter.End(step).Blown {
-			names = append(names, d.Name)
-		}
-	}
-	return names
-}
-
 // Do does something at the panel besides a check. It gives the unsafe acts that this
 // was. The error wraps ErrRefused where the panel's condition does not allow it.
 func (s *Sitting) Do(a log.Act) ([]Unsafe, error) {

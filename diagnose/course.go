@@ -42,6 +42,7 @@ type change struct {
 type course struct {
 	conditions []*condition // by step
 	blown      []*circuits.Device
+	blows      int32
 	bolted     bolts
 	// alike is, by step and last for ohms, the first course on which everything reads as on
 	// this one.
@@ -161,11 +162,11 @@ func (m *Model) findCourses(ctx context.Context) {
 	share(ctx, len(m.faults), nothing, func(_ struct{}, f int) { m.bolted[f] = m.boltsOf(f) })
 	for f, trace := range m.traces {
 		m.follows[f] = int32(slices.IndexFunc(m.beside, func(c course) bool {
-			return m.bolted[f] == c.bolted && slices.Equal(m.blown[f], c.blown) &&
+			return m.bolted[f] == c.bolted && m.blows[f] == c.blows && slices.Equal(m.blown[f], c.blown) &&
 				slices.EqualFunc(c.conditions, trace, func(c *condition, t change) bool { return c == t.from })
 		}))
 		if m.follows[f] < 0 {
-			c := course{blown: m.blown[f], bolted: m.bolted[f]}
+			c := course{blown: m.blown[f], blows: m.blows[f], bolted: m.bolted[f]}
 			for _, t := range trace {
 				c.conditions = append(c.conditions, t.from)
 			}
@@ -182,7 +183,7 @@ func (m *Model) findCourses(ctx context.Context) {
 			c.alike = append(c.alike, first(func(other *course) bool { return other.conditions[step] == c.conditions[step] }))
 		}
 		c.alike = append(c.alike, first(func(other *course) bool {
-			return slices.Equal(other.blown, c.blown) && other.bolted == c.bolted
+			return slices.Equal(other.blown, c.blown) && other.blows == c.blows && other.bolted == c.bolted
 		}))
 	}
 }
@@ -229,13 +230,20 @@ func islandOf(e *work.End, n network.Node) int32 {
 	return int32(e.Live.Island(n))
 }
 
-// trace works a fault through the operation and keeps what differs, and what it blew.
-func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (changes []change, blown []*circuits.Device) {
+// trace works a fault through the operation and keeps what differs, what it blew, and in
+// which step the last of that.
+func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (changes []change, blown []*circuits.Device, blows int32) {
 	changes = make([]change, len(m.good))
+	opened := func(step int, devices []*circuits.Device) {
+		if len(devices) > len(blown) {
+			blows = int32(step)
+		}
+		blown = devices
+	}
 	var room []nodeChange // collected here, and kept no larger than need be
 	f.Work(o, func(step int, d *work.Departure) {
 		c := &changes[step]
-		blown = d.From().Blown
+		opened(step, d.From().Blown)
 		c.from = known.at(m, d.From())
 		c.nodes = room[:0]
 		for _, node := range d.Nodes() {
@@ -250,7 +258,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 		c.looks = slices.Compact(c.looks)
 	}, func(step int, e, beside *work.End) {
 		c := &changes[step]
-		blown = e.Blown
+		opened(step, e.Blown)
 		c.from = known.at(m, beside)
 		c.nodes = room[:0]
 		for n := 1; n < len(m.good[step].island); n++ {
@@ -268,7 +276,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 			c.look(i, on, firm)
 		}
 	})
-	return changes, blown
+	return changes, blown, blows
 }
 
 // note keeps the island and voltage of a node if they are not those of the course.

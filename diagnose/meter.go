@@ -28,6 +28,10 @@ func (m *Model) meter(fault int) *Meter {
 		t.ends = append(t.ends, e)
 		return true
 	})
+	if n := len(t.ends); n > 0 {
+		t.offs.blown = t.ends[n-1].Blown
+		t.offs.open.blown = t.offs.blown
+	}
 	return t
 }
 
@@ -56,25 +60,34 @@ func (t *Meter) read(l log.Located) log.Reading {
 		v, firm := t.ends[l.Step].ReadVolts(l.A, l.B, ohms)
 		return log.Reading{Kind: log.Volts, Value: v, Firm: firm}
 	}
-	return t.offs.readWith(l, &t.offs.whole)
+	return t.found(l, l.Step)
 }
 
 // Found gives the reading of an ohms check as a panel reads that was worked to the end of
-// a step before the power was locked off: what blew there is still open. Any other check
-// it reads as Read does.
+// a step before the power was locked off, -1 for none: what blew there is still open, but
+// for what the check says was replaced. Any other check it reads as Read does.
 func (t *Meter) Found(c log.Check, worked int) (log.Reading, error) {
 	l, err := t.m.book.Locate(c)
-	if err != nil || l.Kind != log.Ohms || worked < 0 {
-		return t.Read(c)
+	if err != nil {
+		return log.Reading{}, err
+	}
+	if l.Kind != log.Ohms {
+		return t.read(l), nil
+	}
+	return t.found(l, worked), nil
+}
+
+func (t *Meter) found(l log.Located, worked int) log.Reading {
+	o := t.offs
+	if len(l.Replaced) > 0 {
+		o = o.replaced(l.Replaced)
 	}
 	// Belief knows of two states only: everything whole, and everything open that the
-	// fault blows in the course of the operation, where that reads firmly.
-	if b := t.ends[worked].Blown; len(b) > 0 && len(b) == len(t.offs.blown) {
-		if r := t.offs.readWith(l, &t.offs.open); r.Firm {
-			return r, nil
-		}
+	// fault blows in the course of the operation.
+	if worked >= 0 && len(t.ends[worked].Blown) == len(t.offs.blown) && len(o.blown) > 0 {
+		return o.readWith(l, &o.open)
 	}
-	return t.read(l), nil
+	return o.readWith(l, &o.whole)
 }
 
 // Nominal gives the supply voltage that a volts check is held against; zero for others.

@@ -43,6 +43,7 @@ type Model struct {
 	good    []*condition         // by step
 	traces  [][]change           // by fault, by step
 	blown   [][]*circuits.Device // by fault: what it makes open in the course of the steps
+	blows   []int32              // by fault: the step by whose end all of it is open
 	bolted  []bolts              // by fault
 	beside  []course             // what the traces depart from; the first is the good circuit
 	follows []int32              // by fault: index into beside
@@ -115,7 +116,7 @@ func Bare(p *work.Panel, faults []faultmodel.Fault) *Model {
 
 // newModel makes all of a model that needs the good circuit alone.
 func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *work.Course) {
-	m := &Model{panel: p, book: log.NewBook(p, faults), faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[string]*network.OffBase), blown: make([][]*circuits.Device, len(faults))}
+	m := &Model{panel: p, book: log.NewBook(p, faults), faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[string]*network.OffBase), blown: make([][]*circuits.Device, len(faults)), blows: make([]int32, len(faults))}
 	m.visible = make(map[*circuits.Device]int)
 	for i, d := range p.Visible() {
 		m.visible[d] = i
@@ -144,7 +145,7 @@ func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 		known.of[c.End(i)] = g
 	}
 	share(ctx, len(m.faults), c.Follower, func(f *work.Follower, i int) {
-		m.traces[i], m.blown[i] = m.trace(f, &m.faults[i].Overlay, known)
+		m.traces[i], m.blown[i], m.blows[i] = m.trace(f, &m.faults[i].Overlay, known)
 		m.options.Progress.worked.Add(1)
 	})
 	if err := ctx.Err(); err != nil {

@@ -16,14 +16,19 @@ import (
 // the operators, and again for each lifted lead.
 //
 // A fault that blows a fuse when the circuit is worked leaves open whether the fuse is
-// whole when the ohmmeter comes: it depends on whether it was replaced and whether
-// power has been on since. The reading foretold is the one with the fuse whole, as for
-// a panel that was put in order before the check; the other one fits as well, so a
-// blown fuse never speaks against what blew it.
+// whole when the ohmmeter comes: it depends on how far the circuit was worked before, and
+// whether the fuse was replaced since. The reading foretold is that of a panel that was
+// worked to the step, as found: from the step on that blows it the fuse is open. The other
+// one fits as well, so a blown fuse never speaks against what blew it; a check that says
+// that the fuse was replaced has one reading only.
+//
+// Two numbers that touch on a device may do so at its screws or in the duct: where wires
+// are lifted there both readings fit. Three that differ make a reading that is not firm.
 type offs struct {
 	m       *Model
 	overlay work.Overlay
 	blown   []*circuits.Device
+	from    int // the step by whose end all of them are open
 	bolted  bolts
 	bolt    [][2]network.Node // once asked for
 	whole   fuses
@@ -66,7 +71,7 @@ func (m *Model) offsOf(overlay work.Overlay) *offs {
 func (m *Model) offs(fault int) *offs {
 	o := m.offsOf(m.overlay(fault))
 	if fault != Good {
-		o.blown = m.blown[fault]
+		o.blown, o.from = m.blown[fault], int(m.blows[fault])
 		if m.bolted != nil {
 			o.bolted = m.bolted[fault]
 		}
@@ -76,13 +81,69 @@ func (m *Model) offs(fault int) *offs {
 }
 
 func (o *offs) read(l log.Located) log.Reading {
-	r := o.readWith(l, &o.whole)
+	if len(l.Replaced) > 0 {
+		return o.replaced(l.Replaced).readEither(l)
+	}
+	return o.readEither(l)
+}
+
+// readEither gives the reading foretold, with the other one that fits as well.
+func (o *offs) readEither(l log.Located) log.Reading {
+	ways := []*fuses{&o.whole}
 	if len(o.blown) > 0 {
-		if other := o.readWith(l, &o.open); !sameReading(other, r) {
-			r.Else, r.Either = other.Value, other.Firm
+		ways = append(ways, &o.open)
+		if l.Step >= o.from {
+			slices.Reverse(ways)
+		}
+	}
+	var r log.Reading
+	for i, f := range ways {
+		if x := o.readWith(l, f); i == 0 {
+			r = x
+		} else {
+			r = orElse(r, x)
+		}
+	}
+	for _, t := range l.Lifted {
+		overlay, ok := o.m.panel.AtScrews(o.overlay, t)
+		if !ok {
+			continue
+		}
+		screws := *o
+		screws.overlay = overlay
+		for _, f := range []*fuses{&screws.whole, &screws.open}[:len(ways)] {
+			r = orElse(r, screws.readWith(l, f))
 		}
 	}
 	return r
+}
+
+// orElse is a reading with another one that fits as well; with a third, nothing is firm.
+func orElse(r, x log.Reading) log.Reading {
+	x.Else, x.Either = r.Else, r.Either
+	other := log.Reading{Kind: r.Kind, Value: r.Else, Firm: true}
+	switch {
+	case !r.Firm || sameReading(r, x):
+		return r
+	case !x.Firm:
+		return log.Reading{Kind: r.Kind}
+	case !r.Either:
+		r.Else, r.Either = x.Value, true
+		return r
+	}
+	if x.Either = false; sameReading(other, x) {
+		return r
+	}
+	return log.Reading{Kind: r.Kind}
+}
+
+// replaced reads with protective devices replaced and the power off since.
+func (o *offs) replaced(devices []*circuits.Device) *offs {
+	blown := slices.DeleteFunc(slices.Clone(o.blown), func(d *circuits.Device) bool { return slices.Contains(devices, d) })
+	other := o.m.offsOf(o.m.panel.Replaced(o.overlay, devices))
+	other.blown, other.from = blown, o.from
+	other.open = fuses{blown: blown, solved: make(map[int]*network.Off)}
+	return other
 }
 
 // sameReading tells whether two foretold readings of a check are the same but for less
@@ -303,6 +364,14 @@ func (c *offChecks) touched(m *Model, own *offs, stamp []int32, mark int32, visi
 	}
 	for _, d := range m.panel.Concerns(&own.overlay) {
 		once(c.lifted[d.Name])
+	}
+	for d, checks := range c.lifted { // it may touch at the screws there
+		if slices.ContainsFunc(m.panel.Device(d).Terminals, func(name string) bool {
+			_, ok := m.panel.AtScrews(own.overlay, m.panel.Device(d).Terminal(name))
+			return ok
+		}) {
+			once(checks)
+		}
 	}
 	for _, d := range m.panel.Relays() { // it may have kept another position
 		if d.Type.Armature.Keeps() {

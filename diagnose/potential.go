@@ -38,19 +38,16 @@ func VoltsBetween(a, b Potential) log.Reading {
 
 // OhmsFrom gives the ohms readings from one node to each of others, operators held as in
 // a step, the wires lifted off some terminals. Open tells that what the fault blows in
-// the course of the operation stands open, where that reads firmly, as Found has it.
+// the course of the operation stands open, as Found has it.
 func (t *Meter) OhmsFrom(step int, lifted []circuits.Terminal, open bool, from network.Node, to []network.Node) []log.Reading {
-	whole := t.offs.solve(step, lifted, &t.offs.whole)
-	blown := whole
+	with := &t.offs.whole
 	if open && len(t.offs.blown) > 0 {
-		blown = t.offs.solve(step, lifted, &t.offs.open)
+		with = &t.offs.open
 	}
+	off := t.offs.solve(step, lifted, with)
 	readings := make([]log.Reading, len(to))
 	for i, n := range to {
-		v, firm := blown.Ohms(from, n)
-		if !firm && blown != whole {
-			v, firm = whole.Ohms(from, n)
-		}
+		v, firm := off.Ohms(from, n)
 		readings[i] = log.Reading{Kind: log.Ohms, Value: v, Firm: firm}
 	}
 	return readings

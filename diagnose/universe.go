@@ -227,7 +227,7 @@ func (m *Model) readOhms(ctx context.Context) {
 			continue
 		}
 		offs := m.offs(Good)
-		offs.blown, offs.open.blown, offs.bolted = c.blown, c.blown, c.bolted
+		offs.blown, offs.open.blown, offs.from, offs.bolted = c.blown, c.blown, int(c.blows), c.bolted
 		offs.in(space)
 		for _, l := range m.checks[m.ohmsFrom:] {
 			c.ohms = append(c.ohms, offs.read(l))

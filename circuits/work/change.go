@@ -154,8 +154,12 @@ func (ch *overlayChange) lift(at network.Node) bool {
 			ends = append(ends, far)
 		}
 	}
-	// Shorts and wires that land there by mistake are on the wires' side of the terminal.
-	moved := slices.Clone(ch.o.Joins)
+	// Shorts, but at the screws, and wires that land there by mistake are on the wires' side
+	// of the terminal.
+	var moved [][2]network.Node
+	if !ch.o.Screws {
+		moved = slices.Clone(ch.o.Joins)
+	}
 	for _, l := range ch.o.Landings {
 		if l.To == at {
 			wires = append(wires, l.Conductor)

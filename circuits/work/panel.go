@@ -408,9 +408,57 @@ func (p *Panel) Lift(o Overlay, terminals []circuits.Terminal) (Overlay, error) 
 		if n == 0 || len(wires) == 0 {
 			return o, fmt.Errorf("no wire to lift at %s", t)
 		}
-		o.Overlay = o.Overlay.Lift(p.Net, n, wires)
+		joins := o.Joins
+		if o.Overlay = o.Overlay.Lift(p.Net, n, wires); o.Screws {
+			o.Joins = joins
+		}
 	}
 	return o, nil
+}
+
+// AtScrews gives an overlay under which what touches does so at the screw of a terminal, and
+// stays there when its wires are lifted; false where nothing can touch there. A wire number
+// can touch another on a device on which both land, and the metalwork on any.
+func (p *Panel) AtScrews(o Overlay, t circuits.Terminal) (Overlay, bool) {
+	at, found := p.nodes[t], false
+	n := p.Number(at)
+	if n < 0 {
+		return o, false
+	}
+	name, _ := t.Split()
+	lands := func(other network.Node) bool {
+		if p.devices[p.nameOf(other)].Type.Kind == circuits.GroundKind {
+			return true
+		}
+		d := p.devices[name]
+		return slices.ContainsFunc(d.Terminals, func(s string) bool {
+			return p.Number(p.nodes[d.Terminal(s)]) == p.Number(other)
+		})
+	}
+	o.Joins = slices.Clone(o.Joins)
+	for i, j := range o.Joins {
+		for k := range j {
+			if p.Number(j[k]) == n && p.Number(j[1-k]) != n && lands(j[1-k]) {
+				o.Joins[i][k], found = at, true
+			}
+		}
+	}
+	o.Screws = found
+	return o, found
+}
+
+// Replaced is an overlay without what protective devices that are replaced have of it.
+func (p *Panel) Replaced(o Overlay, devices []*circuits.Device) Overlay {
+	o.Open = slices.DeleteFunc(slices.Clone(o.Open), func(c network.Conductor) bool {
+		return p.parts[c].Kind == LinkPart && slices.Contains(devices, p.parts[c].Device)
+	})
+	return o
+}
+
+// nameOf names the device of a node.
+func (p *Panel) nameOf(n network.Node) string {
+	name, _ := p.terminals[n].Split()
+	return name
 }
 
 // Operators gives the devices that a step can set, in file order.

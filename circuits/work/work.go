@@ -17,6 +17,9 @@ type Overlay struct {
 	Stuck []Stuck
 	// Timers that do not time.
 	Timers []Timing
+	// Screws is set where what touches does so at the screws: it stays on a terminal when
+	// the wires are lifted off it, and goes with the wires otherwise.
+	Screws bool
 }
 
 // Stuck holds a device's contacts in one position.

@@ -13,7 +13,10 @@ type Check struct {
 	Volts  []circuits.Terminal `json:"volts,omitempty"` // red lead, black lead
 	Ohms   []circuits.Terminal `json:"ohms,omitempty"`
 	Lifted []circuits.Terminal `json:"lifted,omitempty"` // wires lifted off these
-	Step   string              `json:"step,omitempty"`
+	// Replaced names fuses and breakers that were replaced or reset before an ohms check,
+	// with the power off since.
+	Replaced []string `json:"replaced,omitempty"`
+	Step     string   `json:"step,omitempty"`
 	// LowImpedance is set on a volts check made with the meter's low-impedance mode.
 	LowImpedance bool `json:"low-impedance,omitempty"`
 }

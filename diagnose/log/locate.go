@@ -15,12 +15,17 @@ type Located struct {
 	Device *circuits.Device // of a look
 	A, B   network.Node     // red lead, black lead
 	Lifted []circuits.Terminal
-	Low    bool // volts in low-impedance mode
+	// Replaced are the protective devices that were replaced before an ohms check.
+	Replaced []*circuits.Device
+	Low      bool // volts in low-impedance mode
 }
 
 // Check writes a located check in its outer form.
 func (b *Book) Check(l Located) Check {
 	c := Check{Step: b.panel.Circuit.Steps[l.Step].Name, Lifted: l.Lifted, LowImpedance: l.Low}
+	for _, d := range l.Replaced {
+		c.Replaced = append(c.Replaced, d.Name)
+	}
 	leads := func() []circuits.Terminal {
 		return []circuits.Terminal{b.panel.Terminal(l.A), b.panel.Terminal(l.B)}
 	}
@@ -53,6 +58,10 @@ func (b *Book) Locate(c Check) (Located, error) {
 	}
 	if len(c.Lifted) > 0 && l.Kind != Ohms {
 		return l, fmt.Errorf("wires are lifted for ohms checks only")
+	}
+	var err error
+	if l.Replaced, err = b.replaced(c); err != nil {
+		return l, err
 	}
 	switch {
 	case c.Step != "":
@@ -96,6 +105,31 @@ func (b *Book) Locate(c Check) (Located, error) {
 	return l, nil
 }
 
+// replaced gives the protective devices that were replaced before a check.
+func (b *Book) replaced(c Check) ([]*circuits.Device, error) {
+	if len(c.Replaced) > 0 && c.Kind() != Ohms {
+		return nil, fmt.Errorf("a fuse is replaced before an ohms check only: live, what blew it blows it again")
+	}
+	var devices []*circuits.Device
+	for _, name := range c.Replaced {
+		d := b.panel.Device(name)
+		if d == nil || d.Type.Kind != circuits.LinkKind {
+			var names []string
+			for _, d := range b.panel.Circuit.Devices {
+				if d.Type.Kind == circuits.LinkKind {
+					names = append(names, d.Name)
+				}
+			}
+			return nil, fmt.Errorf("no fuse or breaker is called %q%s", name, circuits.Suggest(name, names))
+		}
+		if !slices.Contains(devices, d) {
+			devices = append(devices, d)
+		}
+	}
+	slices.SortFunc(devices, func(a, b *circuits.Device) int { return strings.Compare(a.Name, b.Name) })
+	return devices, nil
+}
+
 // Spot is where a check is made, whatever the step: two checks at the same points or on
 // the same device have the same.
 type Spot struct {
@@ -103,7 +137,9 @@ type Spot struct {
 	device *circuits.Device
 	a, b   network.Node // the lesser first
 	lifted string
-	low    bool
+	// replaced names the fuses and breakers that were replaced before it.
+	replaced string
+	low      bool
 }
 
 // Key is the same for checks that are one and the same: leads exchanged, or an
@@ -127,6 +163,9 @@ func (l Located) Spot() Spot {
 	s := Spot{kind: l.Kind, device: l.Device, a: min(l.A, l.B), b: max(l.A, l.B), low: l.Low}
 	for _, t := range l.Lifted {
 		s.lifted += string(t) + " "
+	}
+	for _, d := range l.Replaced {
+		s.replaced += d.Name + " "
 	}
 	return s
 }

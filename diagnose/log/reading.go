@@ -12,7 +12,7 @@ import (
 type Reading struct {
 	Value float64 // volts or ohms; +Inf for OL
 	// Else is another value that fits as well, where it depends on whether a fuse was
-	// replaced since it blew; it counts only if Either is set.
+	// replaced since it blew, or on where two wires touch; it counts only if Either is set.
 	Else   float64
 	Kind   Kind
 	On     bool // a look
@@ -121,7 +121,7 @@ func (r Reading) Marshal() json.RawMessage {
 	type foretold struct {
 		Saw  json.RawMessage `json:"saw,omitempty"`
 		Read json.RawMessage `json:"read,omitempty"`
-		Or   json.RawMessage `json:"or,omitempty"` // with the fuse that the fault blows open
+		Or   json.RawMessage `json:"or,omitempty"` // fits as well
 		Firm *bool           `json:"firm,omitempty"`
 	}
 	var f foretold

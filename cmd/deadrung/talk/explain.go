@@ -36,7 +36,7 @@ func (s *Speaker) Foretold(c log.Check, r log.Reading) string {
 	}
 	text := s.Shows(c, r)
 	if r.Either {
-		text += ", or " + s.Shows(c, log.Reading{Kind: r.Kind, Value: r.Else, Firm: true}) + " with the fuse open"
+		text += ", or " + s.Shows(c, log.Reading{Kind: r.Kind, Value: r.Else, Firm: true})
 	}
 	return text
 }

@@ -1,11 +1,12 @@
 // Package faultmodel says what can be wrong with a control circuit: kinds of fault,
 // how likely each is, and every single fault of one circuit.
 //
-// A circuits.Panel goes in; out comes the list of its faults. Each is data: an
-// identity, words, a weight and a circuits.Overlay, the change that it makes to the
-// good circuit. A new kind of fault is a row in the table of kinds (kinds.go), a row
-// in the table of weights (weights.go) and the overlay that it makes; nothing in the
-// solver knows of it.
+// A [work.Panel] goes in; out comes the list of its faults ([List]). Each is data: an
+// identity, words, a weight and a [work.Overlay], the change that it makes to the good
+// circuit. Nothing in the solver knows of it. How each kind is put right is in the table
+// [Repairs], how it is put into a trainer in [Insertions].
+//
+// A welded half of a changeover contact is always closed; the other half still moves.
 package faultmodel
 
 import (

@@ -12,7 +12,7 @@
 //	d.SVG(drawing.Options{Symbols: drawing.IEC, Leads: []Lead{...}, State: d.At(2)})
 //
 // A rung is one line of the drawing. A line that branches off another has a number of its
-// own, so that a number leads straight to a contact.
+// own, so that a cross-reference leads straight to one contact.
 //
 // How the rungs are found:
 //
@@ -22,11 +22,16 @@
 //	    terminal of a block lies on its way (joints.go).
 //	  - The rails of a source are the joints where the circuit first branches, past its
 //	    fuses (rails.go). What still hangs together without the rails is a group.
-//	  - In a group each part is a resistor of the same value; the hotter end of a part goes
-//	    to the left. That gives an order even where the circuit is a bridge (rails.go, heat).
+//	  - In a group each part is a resistor; the hotter end of a part goes to the left. That gives
+//	    an order even where the circuit is a bridge (rails.go, heat). A load counts as a hundred
+//	    contacts: with equal resistors a return that many loads share came out to the left of them.
 //	  - A joint lies as far to the left as what comes before it allows; after a load, as far
 //	    to the right as what comes after it allows (rows.go).
 //	  - Rows are ways from left to right, each as far as it has something new. Joints are
 //	    the vertical lines between them, so that parallel, bridged and back-fed branches are
 //	    drawn as they are wired.
+//	  - To cross less, ways are moved one at a time and in runs, from a few orders. On forty
+//	    random panels of 30 rungs six crossings are left, in four groups that are not planar.
+//	  - A terminal of a block lies on the way of a conductor where it parts the conductor in two.
+//	    On a rail only those before a few ends or a bridge do; the others are drawn beside it.
 package drawing

@@ -9,6 +9,12 @@
 //	circuit ──► List ──► CSV ──► rows ──► Guess ◄──► questions and answers
 //	                                        │
 //	                                        └──► Draft ──► circuit file
+//
+// A list goes round without a loss in this sense: what [List.WriteCSV] wrote, joined to the file
+// that it came from, gives the file's wires back in their order and direction, holds the bridges
+// against the file's, and touches nothing else. Without that file the wires, the bridges, and
+// designation, type and place of every device with a wire are kept, by columns of our own (from
+// type, in file, …). Contacts are guessed from terminal numbers; what has no wire is lost.
 package wirelist
 
 import (

@@ -2,7 +2,17 @@
 //
 // A [Drawing] goes in: a circuit whose devices and rungs are read, with what else the file
 // says of its wires. Out come the wire numbers, or what is wrong with the drawing, each
-// mistake at its place. See lay.go for the way from one to the other.
+// mistake at its place:
+//
+//	rungs ─ lay.go ─ sections ─ choose.go ─ contacts ─ number.go ─ numbers ─ lead.go ─ wires
+//	                                   keep.go: an older circuit has the first say in all three
+//
+// The walk along a rung sets a point between any two items, and a seat for every terminal at a
+// point (lay.go). What the drawing joins, by branches, fixed numbers, named terminals or
+// bridges, is one section; a connector pin parts two sections of one number. A contact that is
+// given by its kind alone is taken from those that are free (choose.go); a terminal that ends
+// up in two sections is a mistake. The terminals and pins on the way to other places are handed
+// out in through.go. The rules as the user sees them are in docs/circuit-file.md.
 package wiring
 
 import "deadrung/circuits"

@@ -25,9 +25,9 @@ import (
 
 // How the first check and the later ones grow with the panel: the whole process of "next",
 // its memory, and the slowest later turn of three sessions. With -update the table goes
-// into DEVELOPERS.md:
+// into docs/figures.md:
 //
-//	go test ./cmd/deadrung -run xxx -bench Growth -benchtime 1x -update
+//	go test ./cmd/deadrung -run xxx -bench Growth -benchtime 3x -update
 func BenchmarkGrowth(b *testing.B) {
 	program := filepath.Join(b.TempDir(), "deadrung")
 	out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput()
@@ -109,20 +109,20 @@ func exponent(rows []growth, i int) string {
 	return fmt.Sprintf("%.2f", math.Log(rows[i].first/from.first)/math.Log(float64(rows[i].rungs)/float64(from.rungs)))
 }
 
-// The table stands between these lines of DEVELOPERS.md.
+// The table stands between these lines of docs/figures.md.
 const (
 	growthBegins = "<!-- growth: begins -->\n"
 	growthEnds   = "<!-- growth: ends -->\n"
 )
 
 func renewGrowth(b *testing.B, rows []growth) {
-	file := filepath.Join("..", "..", "DEVELOPERS.md")
+	file := filepath.Join("..", "..", "docs", "figures.md")
 	text, err := os.ReadFile(file)
 	require.NoError(b, err)
 	before, rest, ok := strings.Cut(string(text), growthBegins)
-	require.True(b, ok, "DEVELOPERS.md has no place for the table")
+	require.True(b, ok, "docs/figures.md has no place for the table")
 	_, after, ok := strings.Cut(rest, growthEnds)
-	require.True(b, ok, "DEVELOPERS.md has no end of the table")
+	require.True(b, ok, "docs/figures.md has no end of the table")
 	var t strings.Builder
 	fmt.Fprintf(&t, "On %d cores, with %s:\n\n", runtime.NumCPU(), runtime.Version())
 	t.WriteString("| rungs | faults | checks | first check, s | memory, MB | slowest later turn, s | exponent |\n| --- | --- | --- | --- | --- | --- | --- |\n")

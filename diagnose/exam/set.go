@@ -4,6 +4,22 @@
 //	circuits ──► Pool ──► Choose ──► Set (Exam, Key) ──► Packet ──► a candidate's log ──► Mark
 //
 // What a candidate does at the panel, and what each check was worth, is package training's.
+//
+// # Decisions
+//
+//   - Effort is what the guided search needs from an empty log, in minutes or checks: nobody
+//     tells the candidate what is wrong.
+//   - Faults are drawn from the seed and the passphrase, so that a seed alone repeats nothing;
+//     keys and identity are drawn from the whole setting.
+//   - Sealing is the one place below cmd with randomness that nobody hands in: the age library's.
+//   - A packet's table of readings is as long for one fault as for another (readings.go). Wires
+//     are lifted off one terminal at a time there, and there is no low-impedance mode.
+//   - No fault is put into a trainer that has a motor, solenoid or contactor on at the end of a
+//     step where a good circuit has all of them off; where one is on beside another that should
+//     be, the card warns. What happens between two steps is not looked at (bench.go).
+//   - Unsafe acts are named at once in an exam too, at a cost to its strictness.
+//   - The log of an exam has "sitting" on the first line of each session and "chain" on every
+//     line. What the chain proves, and what it cannot, is told in docs/exam-security.md.
 package exam
 
 import (

@@ -3,7 +3,8 @@
 //
 // A [Check] names what is looked at or measured; a [Book] holds it against the panel, and is
 // the one place where it is decided whether the check can be made there and is safe. What
-// passes is an [Entry] of a [Log], which is kept as JSON Lines.
+// passes is an [Entry] of a [Log], which is kept as JSON Lines. Readings made before one that is
+// marked as repaired no longer count.
 package log
 
 import "slices"

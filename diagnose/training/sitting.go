@@ -12,6 +12,22 @@
 //
 // The same fault, seed, acts and checks give the same readings, so that a sitting goes
 // on from its log.
+//
+// # Decisions
+//
+//   - Acts are kept in the same log as checks, one line each; whatever reads the log for its
+//     readings passes them over. A check that was stopped because it was unsafe is an attempt
+//     and no reading.
+//   - The first act, begin, has the seed and a mark of the hidden fault. It hides the fault from
+//     the eye, not from a program that tries them all.
+//   - What the simulated meter shows always agrees with the fault that the panel has: at the
+//     edge of a band the error of the meter is less.
+//   - A fuse that blew while the circuit was worked reads open with the power off, and is whole
+//     again at the next start from rest.
+//   - A practice begins where the people at the panel stopped: they say what is wrong, the first
+//     look of the operation that goes wrong, and the circuit stands there. Operators move only
+//     as the operation moves them: what a good circuit shows elsewhere is not known.
+//   - Wasted checks are defined exactly in waste.go, difficulty in difficulty.go.
 package training
 
 import (

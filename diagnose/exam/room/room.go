@@ -11,7 +11,8 @@
 //	{"keep":"one line of the answer log"}       {"lines":13}
 //
 // The fault never leaves the machine, which keeps a copy of every answer log and of every
-// question, with its own times.
+// question, with its own times. The copy is the sitting: a log that is shorter is made up from
+// it, and one that differs is refused.
 package room
 
 import (

@@ -193,22 +193,6 @@ func (m *Model) Book() *log.Book { return m.book }
 // Faults are the faults of the model.
 func (m *Model) Faults() []faultmodel.Fault { return m.faults }
 
-func allLoads(n *network.Net) []network.Load {
-	var all []network.Load
-	for i := 1; i <= n.Loads(); i++ {
-		all = append(all, network.Load(i))
-	}
-	return all
-}
-
-func allSources(n *network.Net) []network.Source {
-	var all []network.Source
-	for i := 1; i <= n.Sources(); i++ {
-		all = append(all, network.Source(i))
-	}
-	return all
-}
-
 // nominal is the supply voltage that readings between two nodes are held against.
 func (m *Model) nominal(a, b network.Node) float64 {
 	net := m.panel.Net

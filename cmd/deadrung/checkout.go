@@ -9,7 +9,7 @@ import (
 
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/checkout"
 )
 
 type checkOutOptions struct {
@@ -59,7 +59,7 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		return inputError{problems}
 	}
 	r := paper.NewCheckOut(o.circuit, p)
-	talk.Patiently(s.err, func() { r.Choose(diagnose.CheckOutOptions{NoLifting: o.noLifting}) })
+	talk.Patiently(s.err, func() { r.Choose(checkout.Options{NoLifting: o.noLifting}) })
 	switch {
 	case o.ask:
 		ctx, stop := talk.Interruptible(cmd.Context())

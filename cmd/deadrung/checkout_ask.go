@@ -11,6 +11,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/checkout"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
@@ -121,7 +122,7 @@ func (d *outSession) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 
 // disagreeing gives the numbers of the checks whose last reading in the log is not that of
 // a good circuit.
-func (d *outSession) disagreeing(checks []diagnose.OutCheck) []string {
+func (d *outSession) disagreeing(checks []checkout.Check) []string {
 	var wrong []string
 	for i, c := range checks {
 		agrees := true
@@ -139,7 +140,7 @@ func (d *outSession) disagreeing(checks []diagnose.OutCheck) []string {
 
 // outCheck asks for one check: "find" and "back" are what the caller has to do, nothing
 // where its reading was noted.
-func (d *outSession) outCheck(c diagnose.OutCheck, number, of int) (string, error) {
+func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) {
 	show := func() {
 		d.out.Blank()
 		d.out.Parf("", "CHECK %d of %d: ohms %s", number, of, paper.Where(c))

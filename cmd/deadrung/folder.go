@@ -10,6 +10,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/checkout"
 )
 
 type folderOptions struct {
@@ -90,7 +91,7 @@ func folderFiles(m *diagnose.Model, given given, size diagnose.ChartOptions, by 
 	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
 		r := paper.NewCheckOut(circuitCopy, m.Panel())
-		r.Choose(diagnose.CheckOutOptions{})
+		r.Choose(checkout.Options{})
 		checkOut <- r
 	}()
 	logs, err := complaints(m, []string{"each"})

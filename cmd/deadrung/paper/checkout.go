@@ -8,6 +8,7 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/checkout"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
@@ -17,12 +18,12 @@ import (
 type outPart struct{ title, how string }
 
 // partWords say what is done for the checks of a part.
-var partWords = map[diagnose.CheckOutSort]outPart{
-	diagnose.LiftedOut: {"With a wire lifted",
+var partWords = map[checkout.Sort]outPart{
+	checkout.Lifted: {"With a wire lifted",
 		"For each check lift every wire off the terminal that is named; the leads go where the check says. Land it again at once, tight: the checks below prove that it is landed, but where it says to tug it. At a fuse or a breaker it does as well to pull or open it."},
-	diagnose.PlainOut: {"Nothing lifted, nothing held but what is named",
+	checkout.Plain: {"Nothing lifted, nothing held but what is named",
 		"Every wire landed, fuses in, breakers closed."},
-	diagnose.HeldOut: {"With operators held",
+	checkout.Held: {"With operators held",
 		"As before; one more person holds or sets what is named."},
 }
 
@@ -33,7 +34,7 @@ func (r *CheckOut) holding(c log.Check) string {
 }
 
 // Agreeing writes the readings that agree with a good circuit.
-func Agreeing(c diagnose.OutCheck) string {
+func Agreeing(c checkout.Check) string {
 	switch {
 	case c.High == log.OL:
 		return "OL, or above " + talk.Amount(c.Low, log.Ohms)
@@ -44,7 +45,7 @@ func Agreeing(c diagnose.OutCheck) string {
 }
 
 // Where writes the leads of a check, and what lies between.
-func Where(c diagnose.OutCheck) string {
+func Where(c checkout.Check) string {
 	text := fmt.Sprintf("%s to %s", c.Check.Ohms[0], c.Check.Ohms[1])
 	if len(c.Check.Lifted) > 0 {
 		text += ", wires lifted off " + talk.Joined(c.Check.Lifted, " and ")
@@ -274,8 +275,8 @@ type CheckOut struct {
 	name  string // of the circuit, as it was given
 	Model *diagnose.Model
 	Speak *talk.Speaker
-	Plan  diagnose.CheckOut
-	feeds []diagnose.Feed
+	Plan  checkout.Plan
+	feeds []checkout.Feed
 }
 
 // NewCheckOut gives the check-out of a panel, for which the checks are yet to be chosen.
@@ -285,9 +286,9 @@ func NewCheckOut(name string, p *work.Panel) *CheckOut {
 }
 
 // Choose chooses the checks, to be made in the order of the drawing's rungs.
-func (r *CheckOut) Choose(o diagnose.CheckOutOptions) {
+func (r *CheckOut) Choose(o checkout.Options) {
 	o.Rung = drawing.New(r.Model.Panel().Circuit).Of
-	r.Plan, r.feeds = r.Model.CheckOut(o), r.Model.Energise()
+	r.Plan, r.feeds = checkout.Of(r.Model, o), checkout.Energise(r.Model)
 }
 
 // GoOn is the command that goes on with the log.

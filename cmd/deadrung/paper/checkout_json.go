@@ -2,7 +2,7 @@ package paper
 
 import (
 	"deadrung/circuits"
-	"deadrung/diagnose"
+	"deadrung/diagnose/checkout"
 	"deadrung/diagnose/log"
 )
 
@@ -56,7 +56,7 @@ type outStep struct {
 	Must string `json:"must"`
 }
 
-var partNames = map[diagnose.CheckOutSort]string{diagnose.LiftedOut: "lifted", diagnose.PlainOut: "plain", diagnose.HeldOut: "held"}
+var partNames = map[checkout.Sort]string{checkout.Lifted: "lifted", checkout.Plain: "plain", checkout.Held: "held"}
 
 // Machine gives the check-out in its machine form.
 func (r *CheckOut) Machine() outMachine {

@@ -6,7 +6,7 @@ import (
 
 	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/checkout"
 )
 
 var checkOutSheet = template.Must(template.New("check-out").Funcs(template.FuncMap{"where": Where, "agreeing": Agreeing, "rung": rungTitle}).Parse(
@@ -19,7 +19,7 @@ var checkOutSheet = template.Must(template.New("check-out").Funcs(template.FuncM
 <caption>{{.Held}}</caption>
 <thead><tr><th></th><th class="number">No.</th><th>Rung</th><th>Ohms</th><th>Good</th><th>Read</th></tr></thead>
 <tbody>
-{{range .Checks}}<tr><td><span class="tick"></span></td><td class="number">{{.Number}}</td><td class="number">{{with .Rung}}{{.}}{{end}}</td><td>{{where .OutCheck}}</td><td>{{agreeing .OutCheck}}</td><td></td></tr>
+{{range .Checks}}<tr><td><span class="tick"></span></td><td class="number">{{.Number}}</td><td class="number">{{with .Rung}}{{.}}{{end}}</td><td>{{where .Check}}</td><td>{{agreeing .Check}}</td><td></td></tr>
 {{end}}</tbody>
 </table>
 {{end}}{{end}}<h2 class="energise">First energising</h2>
@@ -58,7 +58,7 @@ h2.energise { break-before: page; }
 // Page lays the check-out out as a sheet to print.
 func (r *CheckOut) Page() (sheet.Page, error) {
 	type check struct {
-		diagnose.OutCheck
+		checkout.Check
 		Number int
 	}
 	type hold struct {

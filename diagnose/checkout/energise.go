@@ -1,4 +1,4 @@
-package diagnose
+package checkout
 
 import (
 	"slices"
@@ -6,6 +6,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 )
 
@@ -23,31 +24,32 @@ type Feed struct {
 
 // Energise gives the stages in their order. A fuse behind which no step brings voltage that
 // can be foretold is put in without a check: its Check is empty.
-func (m *Model) Energise() []Feed {
-	net := m.panel.Net
-	dist := m.protections()
+func Energise(m *diagnose.Model) []Feed {
+	pl := newPlanner(m)
+	net := pl.panel.Net
+	dist := pl.protections()
 	type stage struct {
 		Feed
 		at int
 	}
 	var stages []stage
-	for _, d := range m.panel.Circuit.Devices {
-		if s := m.panel.Source(d); s != 0 {
+	for _, d := range pl.panel.Circuit.Devices {
+		if s := pl.panel.Source(d); s != 0 {
 			p := net.Source(s)
-			stages = append(stages, stage{m.feed(d, p.Hot, p.Return), 2 * dist[p.Hot]})
+			stages = append(stages, stage{pl.feed(d, p.Hot, p.Return), 2 * dist[p.Hot]})
 			continue
 		}
 		if d.Type.Kind != circuits.LinkKind {
 			continue
 		}
-		a, b := m.panel.Node(d.Terminal(d.Ends[0])), m.panel.Node(d.Terminal(d.Ends[1]))
+		a, b := pl.panel.Node(d.Terminal(d.Ends[0])), pl.panel.Node(d.Terminal(d.Ends[1]))
 		if dist[a] > dist[b] {
 			a, b = b, a
 		}
-		p := net.Source(m.own[b])
-		f := m.feed(d, b, p.Return)
+		p := net.Source(pl.own[b])
+		f := pl.feed(d, b, p.Return)
 		if f.Check.Kind() == 0 { // it is on the way back
-			f = m.feed(d, p.Hot, b)
+			f = pl.feed(d, p.Hot, b)
 		}
 		stages = append(stages, stage{f, 2*dist[a] + 1})
 	}
@@ -62,8 +64,8 @@ func (m *Model) Energise() []Feed {
 // protections counts the fuses and breakers between each node and the sources that feed it
 // from outside, over contacts and wires, through transformers, and on either side of a
 // source. What hangs on a transformer comes after the fuses on both sides of its primary.
-func (m *Model) protections() []int {
-	net := m.panel.Net
+func (pl *planner) protections() []int {
+	net := pl.panel.Net
 	const far = 1 << 28
 	dist := make([]int, net.Nodes()+1)
 	for n := range dist {
@@ -85,7 +87,7 @@ func (m *Model) protections() []int {
 		c := network.Conductor(i)
 		a, b := net.Ends(c)
 		cost := 0
-		if m.panel.Part(c).Kind == work.LinkPart {
+		if pl.panel.Part(c).Kind == work.LinkPart {
 			cost = 1
 		}
 		hops[a] = append(hops[a], hop{b, cost})
@@ -101,10 +103,10 @@ func (m *Model) protections() []int {
 		}
 	}
 	var fed []*circuits.Device
-	for _, d := range m.panel.Circuit.Devices {
-		if s := m.panel.Source(d); s == 0 {
+	for _, d := range pl.panel.Circuit.Devices {
+		if s := pl.panel.Source(d); s == 0 {
 			continue
-		} else if m.panel.PrimaryWired(d) {
+		} else if pl.panel.PrimaryWired(d) {
 			fed = append(fed, d)
 		} else {
 			reach(net.Source(s).Hot, 0)
@@ -114,10 +116,10 @@ func (m *Model) protections() []int {
 	spread()
 	for range fed { // one may feed another
 		for _, d := range fed {
-			p := net.Source(m.panel.Source(d))
+			p := net.Source(pl.panel.Source(d))
 			behind := 0
 			for _, t := range d.Primary {
-				behind = max(behind, dist[m.panel.Node(d.Terminal(t))])
+				behind = max(behind, dist[pl.panel.Node(d.Terminal(t))])
 			}
 			reach(p.Hot, behind)
 			reach(p.Return, behind)
@@ -129,18 +131,18 @@ func (m *Model) protections() []int {
 
 // feed makes a stage with the first step in which the good circuit has voltage between two
 // points.
-func (m *Model) feed(d *circuits.Device, at, ret network.Node) Feed {
+func (pl *planner) feed(d *circuits.Device, at, ret network.Node) Feed {
 	f := Feed{Device: d}
 	if at == ret {
 		return f
 	}
-	for step := range m.panel.Circuit.Steps {
+	for step := range pl.panel.Circuit.Steps {
 		l := log.Located{Kind: log.Volts, Step: step, A: at, B: ret}
-		r := m.foretell(Good, l)
-		nominal := m.nominal(at, ret)
-		if r.Firm && r.Value >= PresentFrom*nominal {
-			b := voltsBand(r.Value, nominal)
-			return Feed{Device: d, Check: m.book.Check(l), Usual: r, Low: b.low, High: b.high}
+		check := pl.book.Check(l)
+		r, err := pl.model.Usual(check)
+		if err == nil && r.Firm && r.Value >= diagnose.PresentFrom*pl.model.Nominal(check) {
+			low, high := pl.model.Band(l, log.Reading{Kind: log.Volts, Value: r.Value, Firm: true})
+			return Feed{Device: d, Check: check, Usual: r, Low: low, High: high}
 		}
 	}
 	return f

@@ -1,18 +1,19 @@
-package diagnose
+package checkout
 
 import (
 	"slices"
 
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
+	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 )
 
 // through names the parts on the way between the leads of a check that has one: the way
 // through the fewest loads, and of these the one through the fewest parts.
-func (m *Model) through(l log.Located) []string {
-	net := m.panel.Net
-	closed := m.locked[m.book.Held(l.Step)].Closed
+func (pl *planner) through(l log.Located) []string {
+	net := pl.panel.Net
+	closed := pl.closed(l.Step)
 	type hop struct {
 		to   network.Node
 		name string
@@ -25,13 +26,13 @@ func (m *Model) through(l log.Located) []string {
 	}
 	lifted := make(map[network.Node]bool)
 	for _, t := range l.Lifted {
-		lifted[m.panel.Node(t)] = true
+		lifted[pl.panel.Node(t)] = true
 	}
 	const aLoad = 1000
 	for i := 1; i <= net.Conductors(); i++ {
 		c := network.Conductor(i)
 		a, b := net.Ends(c)
-		part := m.panel.Part(c)
+		part := pl.panel.Part(c)
 		switch {
 		case !closed[c]:
 		case part.Kind == work.WirePart:
@@ -43,18 +44,18 @@ func (m *Model) through(l log.Located) []string {
 			}
 			join(a, b, "", 0)
 		default:
-			join(a, b, m.panel.Name(c), 1)
+			join(a, b, pl.panel.Name(c), 1)
 		}
 	}
 	for i := 1; i <= net.Loads(); i++ {
 		p := net.Load(network.Load(i))
-		if p.Ohms < OpenFrom {
-			join(p.A, p.B, m.panel.LoadDevice(network.Load(i)).Name, aLoad)
+		if p.Ohms < diagnose.OpenFrom {
+			join(p.A, p.B, pl.panel.LoadDevice(network.Load(i)).Name, aLoad)
 		}
 	}
 	for i := 1; i <= net.Sources(); i++ {
-		if p := net.Source(network.Source(i)); !p.Unknown && p.WindingOhms < OpenFrom {
-			join(p.Hot, p.Return, m.panel.SourceDevice(network.Source(i)).Name, aLoad)
+		if p := net.Source(network.Source(i)); !p.Unknown && p.WindingOhms < diagnose.OpenFrom {
+			join(p.Hot, p.Return, pl.panel.SourceDevice(network.Source(i)).Name, aLoad)
 		}
 	}
 	// Costs are small whole numbers: buckets in place of a heap.

@@ -1,4 +1,4 @@
-package diagnose
+package checkout
 
 import (
 	"cmp"
@@ -11,10 +11,10 @@ import (
 )
 
 // ohmsAt makes ohms checks of pairs of points.
-func (m *Model) ohmsAt(step int, pairs []pair) []log.Located {
+func (pl *planner) ohmsAt(step int, pairs [][2]network.Node) []log.Located {
 	out := make([]log.Located, len(pairs))
 	for i, p := range pairs {
-		out[i] = log.Located{Kind: log.Ohms, Step: step, A: p.a, B: p.b}
+		out[i] = log.Located{Kind: log.Ohms, Step: step, A: p[0], B: p[1]}
 	}
 	return out
 }
@@ -23,18 +23,18 @@ func (m *Model) ohmsAt(step int, pairs []pair) []log.Located {
 // panel of many points these are: each point and either side of its source, each point and
 // the first of its wire number, the ends of a number two by two, both sides of every part,
 // and any two numbers.
-func (m *Model) outPairs() []pair {
+func (pl *planner) outPairs() [][2]network.Node {
 	var points []network.Node
-	for n := 1; n <= m.panel.Net.Nodes(); n++ {
-		if m.reachable(network.Node(n)) {
+	for n := 1; n <= pl.panel.Net.Nodes(); n++ {
+		if pl.reachable(network.Node(n)) {
 			points = append(points, network.Node(n))
 		}
 	}
-	var pairs []pair
+	var pairs [][2]network.Node
 	if len(points) <= manyPoints {
 		for i, a := range points {
 			for _, b := range points[i+1:] {
-				pairs = append(pairs, m.leads(a, b))
+				pairs = append(pairs, pl.leads(a, b))
 			}
 		}
 		return pairs
@@ -42,25 +42,24 @@ func (m *Model) outPairs() []pair {
 	have := make(map[[2]network.Node]bool)
 	add := func(a, b network.Node) {
 		k := [2]network.Node{min(a, b), max(a, b)}
-		if a != b && !have[k] && m.reachable(a) && m.reachable(b) {
+		if a != b && !have[k] && pl.reachable(a) && pl.reachable(b) {
 			have[k] = true
-			pairs = append(pairs, m.leads(a, b))
+			pairs = append(pairs, pl.leads(a, b))
 		}
 	}
-	live, _ := m.pairs(false)
-	for _, p := range live {
-		add(p.a, p.b)
+	for _, p := range pl.model.LeadPairs() {
+		add(p[0], p[1])
 	}
 	var first []network.Node
-	for i := range m.panel.Circuit.Numbers {
-		on := m.pointsOn(i)
+	for i := range pl.panel.Circuit.Numbers {
+		on := pl.pointsOn(i)
 		first = append(first, on[0])
 		for _, p := range on[1:] {
 			add(on[0], p)
 		}
 		var ends []network.Node
 		for _, p := range on {
-			if len(m.panel.Landings(p)) == 1 {
+			if len(pl.panel.Landings(p)) == 1 {
 				ends = append(ends, p)
 			}
 		}
@@ -77,19 +76,34 @@ func (m *Model) outPairs() []pair {
 }
 
 // leads puts the side of a source second, where the black lead is.
-func (m *Model) leads(a, b network.Node) pair {
-	if m.isSide(a) && !m.isSide(b) {
+func (pl *planner) leads(a, b network.Node) [2]network.Node {
+	if pl.isSide(a) && !pl.isSide(b) {
 		a, b = b, a
 	}
-	return pair{a: a, b: b}
+	return [2]network.Node{a, b}
+}
+
+// isSide tells whether a node is one side of its source.
+func (pl *planner) isSide(n network.Node) bool {
+	s := pl.panel.Net.Source(pl.own[n])
+	return n == s.Hot || n == s.Return
+}
+
+// reachable tells whether a lead is put on a node: a wire lands there.
+func (pl *planner) reachable(n network.Node) bool { return len(pl.panel.Landings(n)) > 0 }
+
+// closed gives the conductors that are closed with the power locked off and the operators as
+// in a step.
+func (pl *planner) closed(step int) []bool {
+	return pl.panel.LockedOut(&work.Overlay{}, pl.book.Held(step)).Closed
 }
 
 // pointsOn gives the points of a wire number, in the order of the file.
-func (m *Model) pointsOn(number int) []network.Node {
+func (pl *planner) pointsOn(number int) []network.Node {
 	var on []network.Node
-	for _, w := range m.panel.Circuit.Numbers[number].Wires {
+	for _, w := range pl.panel.Circuit.Numbers[number].Wires {
 		for _, t := range []circuits.Terminal{w.From, w.To} {
-			if n := m.panel.Node(t); !slices.Contains(on, n) {
+			if n := pl.panel.Node(t); !slices.Contains(on, n) {
 				on = append(on, n)
 			}
 		}
@@ -99,25 +113,25 @@ func (m *Model) pointsOn(number int) []network.Node {
 
 // liftable tells whether wires may be lifted off a point: there are some, and none of them
 // is a bond to the metalwork, which stays where it is.
-func (m *Model) liftable(at network.Node) bool {
+func (pl *planner) liftable(at network.Node) bool {
 	grounded := func(n network.Node) bool {
-		name, _ := m.panel.Terminal(n).Split()
-		return m.panel.Device(name).Type.Kind == circuits.GroundKind
+		name, _ := pl.panel.Terminal(n).Split()
+		return pl.panel.Device(name).Type.Kind == circuits.GroundKind
 	}
-	for _, c := range m.panel.Landings(at) {
-		if a, b := m.panel.Net.Ends(c); grounded(a) || grounded(b) {
+	for _, c := range pl.panel.Landings(at) {
+		if a, b := pl.panel.Net.Ends(c); grounded(a) || grounded(b) {
 			return false
 		}
 	}
-	return m.reachable(at)
+	return pl.reachable(at)
 }
 
 // endsFirst gives the points of a wire number, those where its wires end before those on
 // their way.
-func (m *Model) endsFirst(number int) []network.Node {
-	on := m.pointsOn(number)
+func (pl *planner) endsFirst(number int) []network.Node {
+	on := pl.pointsOn(number)
 	slices.SortStableFunc(on, func(a, b network.Node) int {
-		return cmp.Compare(min(2, len(m.panel.Landings(a))), min(2, len(m.panel.Landings(b))))
+		return cmp.Compare(min(2, len(pl.panel.Landings(a))), min(2, len(pl.panel.Landings(b))))
 	})
 	return on
 }
@@ -125,14 +139,14 @@ func (m *Model) endsFirst(number int) []network.Node {
 // liftedPairs gives checks with the wires lifted off one side of a closed contact, a link
 // or a load: from its other side to where the lifted wires lead. What touches past the part
 // shows so.
-func (m *Model) liftedPairs() []log.Located {
-	net := m.panel.Net
-	closed := m.locked[0].Closed
+func (pl *planner) liftedPairs() []log.Located {
+	net := pl.panel.Net
+	closed := pl.closed(0)
 	var out []log.Located
 	lift := func(a, b network.Node, link bool) {
 		for _, x := range [2][2]network.Node{{a, b}, {b, a}} {
 			at, other := x[0], x[1]
-			if !m.liftable(at) {
+			if !pl.liftable(at) {
 				continue // the other one may have no wire: a lead reaches it all the same
 			}
 			add := func(points []network.Node) {
@@ -140,19 +154,19 @@ func (m *Model) liftedPairs() []log.Located {
 				for _, n := range points {
 					if n != at && n != other && far < farPoints {
 						far++
-						out = append(out, log.Located{Kind: log.Ohms, A: n, B: other, Lifted: []circuits.Terminal{m.panel.Terminal(at)}})
+						out = append(out, log.Located{Kind: log.Ohms, A: n, B: other, Lifted: []circuits.Terminal{pl.panel.Terminal(at)}})
 					}
 				}
 			}
-			add(m.endsFirst(m.panel.Number(at)))
-			if link && m.reachable(other) {
-				add(m.endsFirst(m.panel.Number(other))) // the wires before a pulled fuse, with nothing behind it
+			add(pl.endsFirst(pl.panel.Number(at)))
+			if link && pl.reachable(other) {
+				add(pl.endsFirst(pl.panel.Number(other))) // the wires before a pulled fuse, with nothing behind it
 			}
 		}
 	}
 	for i := 1; i <= net.Conductors(); i++ {
 		c := network.Conductor(i)
-		if kind := m.panel.Part(c).Kind; (kind == work.ContactPart || kind == work.LinkPart) && closed[c] {
+		if kind := pl.panel.Part(c).Kind; (kind == work.ContactPart || kind == work.LinkPart) && closed[c] {
 			a, b := net.Ends(c)
 			lift(a, b, kind == work.LinkPart)
 		}
@@ -170,15 +184,15 @@ func (m *Model) liftedPairs() []log.Located {
 
 // withoutSupply gives checks once more with the wires lifted off either side of an
 // electronic supply as well, whose output reads what nobody can foretell.
-func (m *Model) withoutSupply(checks []log.Located) []log.Located {
+func (pl *planner) withoutSupply(checks []log.Located) []log.Located {
 	var out []log.Located
-	for i := 1; i <= m.panel.Net.Sources(); i++ {
-		s := m.panel.Net.Source(network.Source(i))
+	for i := 1; i <= pl.panel.Net.Sources(); i++ {
+		s := pl.panel.Net.Source(network.Source(i))
 		for _, at := range []network.Node{s.Hot, s.Return} {
-			if !s.Unknown || !m.liftable(at) {
+			if !s.Unknown || !pl.liftable(at) {
 				continue
 			}
-			t := m.panel.Terminal(at)
+			t := pl.panel.Terminal(at)
 			for _, l := range checks {
 				if l.A != at && l.B != at && !slices.Contains(l.Lifted, t) {
 					l.Lifted = append(slices.Clone(l.Lifted), t)

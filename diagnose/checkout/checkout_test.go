@@ -1,4 +1,4 @@
-package diagnose
+package checkout
 
 import (
 	"fmt"
@@ -14,6 +14,7 @@ import (
 	"deadrung/circuits/network"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
@@ -37,6 +38,11 @@ func planted(t *testing.T, text string) (*work.Panel, []faultmodel.Fault) {
 	return p, faults
 }
 
+// newBuild is the model of a new build, with every mistake of wiring.
+func newBuild(p *work.Panel) *diagnose.Model {
+	return diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+}
+
 // offTolerance makes the ohms of all coils, loads and windings differ from their rated ones,
 // within their tolerance, each in its own way.
 func offTolerance(p *work.Panel, seed uint64) *work.Panel {
@@ -46,7 +52,7 @@ func offTolerance(p *work.Panel, seed uint64) *work.Panel {
 		switch {
 		case p.Source(d) != 0 && d.Transformer():
 			d.Ohms = p.Net.Source(p.Source(d)).WindingOhms * off
-		case p.Load(d) != 0 && p.Values(d).Ohms < OpenFrom:
+		case p.Load(d) != 0 && p.Values(d).Ohms < diagnose.OpenFrom:
 			d.Ohms = p.Values(d).Ohms * off
 		}
 	}
@@ -74,35 +80,35 @@ func TestCheckOutShowsEveryPlantedFault(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			p, faults := planted(t, text)
-			rated := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
-			out := rated.CheckOut(CheckOutOptions{})
+			rated := newPlanner(newBuild(p))
+			out := Of(rated.model, Options{})
 			one := rated.alwaysJoined()
 			unseen := make(map[string]bool)
 			for _, u := range out.Unseen {
 				unseen[u.Text] = true
 			}
-			real := Bare(offTolerance(p, 1), faults)
-			wrong := func(fault int) int {
-				meter := real.offs(fault)
+			real := diagnose.Bare(offTolerance(p, 1), faults)
+			wrong := func(fault work.Overlay) int {
+				meter := real.Ohmmeter(fault)
 				n := 0
 				for _, c := range out.Checks() {
-					l, err := real.book.Locate(c.Check)
+					l, err := real.Book().Locate(c.Check)
 					require.NoError(t, err)
-					r := meter.readWith(l, &meter.whole)
+					r := meter.Read(l)
 					if r.Firm && !c.Agrees(r) {
 						n++
 					}
 				}
 				return n
 			}
-			assert.Zero(t, wrong(Good), "a good panel disagrees")
+			assert.Zero(t, wrong(work.Overlay{}), "a good panel disagrees")
 			seen := 0
 			for i, f := range faults {
 				if unseen[f.Text] || rated.nothing(&faults[i], one) {
 					continue
 				}
 				seen++
-				assert.NotZero(t, wrong(i), "%s is not shown", f.Text)
+				assert.NotZero(t, wrong(f.Overlay), "%s is not shown", f.Text)
 			}
 			t.Logf("%d checks, %d faults shown, %d unseen", len(out.Checks()), seen, len(unseen))
 			assert.Greater(t, seen, 2*len(unseen))
@@ -116,28 +122,29 @@ func TestCheckOutUnseenIsUnseen(t *testing.T) {
 	total := 0
 	for seed := range uint64(6) { // some of these random panels have such faults
 		p, faults := planted(t, generate.Panel(seed, generate.Options{Rungs: 5}))
-		m := Bare(p, faults)
+		pl := newPlanner(diagnose.Bare(p, faults))
 		unseen := 0
-		for _, u := range Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true})).CheckOut(CheckOutOptions{}).Unseen {
+		for _, u := range Of(newBuild(p), Options{}).Unseen {
 			i := slices.IndexFunc(faults, func(f faultmodel.Fault) bool { return f.Text == u.Text })
 			if i < 0 {
 				continue // a bridge
 			}
 			unseen++
-			good, bad := m.offs(Good), m.offs(i)
-			for step := range m.good {
-				if m.book.Held(step) != step {
+			bad := pl.model.Ohmmeter(faults[i].Overlay)
+			for step := range p.Circuit.Steps {
+				if pl.book.Held(step) != step {
 					continue
 				}
 				for a := network.Node(1); int(a) <= p.Net.Nodes(); a++ {
 					for b := a + 1; int(b) <= p.Net.Nodes(); b++ {
-						if !m.reachable(a) || !m.reachable(b) {
+						if !pl.reachable(a) || !pl.reachable(b) {
 							continue
 						}
 						l := log.Located{Kind: log.Ohms, Step: step, A: a, B: b}
-						x, y := good.readWith(l, &good.whole), bad.readWith(l, &bad.whole)
-						bx, by := ohmsBand(x.Value), ohmsBand(y.Value)
-						require.False(t, x.Firm && y.Firm && (bx.high < by.low || by.high < bx.low), "%s: %s to %s shows it", u.Text, p.Terminal(a), p.Terminal(b))
+						x, y := pl.good.Read(l), bad.Read(l)
+						xLow, xHigh := pl.model.Band(l, x)
+						yLow, yHigh := pl.model.Band(l, y)
+						require.False(t, x.Firm && y.Firm && (xHigh < yLow || yHigh < xLow), "%s: %s to %s shows it", u.Text, p.Terminal(a), p.Terminal(b))
 					}
 				}
 			}
@@ -152,7 +159,7 @@ func TestCheckOutUnseenIsUnseen(t *testing.T) {
 func TestCheckOutExpectedOhms(t *testing.T) {
 	text, _ := circuits.BuiltinText("cold-store-alarm")
 	p, _ := planted(t, string(text))
-	out := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true})).CheckOut(CheckOutOptions{})
+	out := Of(newBuild(p), Options{})
 	want := map[string]float64{
 		"LS1:12 CR1:14": 2400 + 2400,             // both coils, over the grounded side
 		"TS1:14 TR1:A2": 1 / (1.0/480 + 1.0/900), // lamp beside the horn behind CR1:21-22
@@ -177,12 +184,12 @@ func TestCheckOutExpectedOhms(t *testing.T) {
 func TestCheckOutWithoutLifting(t *testing.T) {
 	text, _ := circuits.BuiltinText("start-stop")
 	p, _ := planted(t, string(text))
-	m := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
-	out := m.CheckOut(CheckOutOptions{NoLifting: true})
+	m := newBuild(p)
+	out := Of(m, Options{NoLifting: true})
 	for _, c := range out.Checks() {
 		assert.Empty(t, c.Check.Lifted)
 	}
-	assert.Greater(t, len(out.Unseen), len(m.CheckOut(CheckOutOptions{}).Unseen))
+	assert.Greater(t, len(out.Unseen), len(Of(m, Options{}).Unseen))
 }
 
 // A reading that does not agree leads find to the fault: with the readings of the check-out
@@ -192,8 +199,9 @@ func TestCheckOutLeadsToTheFault(t *testing.T) {
 	c, _ := read.Read("start-stop", text)
 	p := work.Assemble(c)
 	faults := faultmodel.List(p, faultmodel.Options{WiringErrors: true})
-	m := made(p, faults, Options{})
-	checks := m.CheckOut(CheckOutOptions{}).Checks()
+	m, err := diagnose.New(t.Context(), p, faults, diagnose.Options{})
+	require.NoError(t, err)
+	checks := Of(m, Options{}).Checks()
 	tried := 0
 	for i, f := range faults {
 		if i%5 != 0 || f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil && f.Effect.Ground == "" {
@@ -204,7 +212,7 @@ func TestCheckOutLeadsToTheFault(t *testing.T) {
 		for _, c := range checks {
 			r, err := meter.Read(c.Check)
 			require.NoError(t, err)
-			e, err := m.book.NewEntry(c.Check, &r)
+			e, err := m.Book().NewEntry(c.Check, &r)
 			require.NoError(t, err)
 			history.Entries = append(history.Entries, e)
 			if !c.Agrees(r) {
@@ -212,7 +220,7 @@ func TestCheckOutLeadsToTheFault(t *testing.T) {
 			}
 		}
 		tried++
-		turn := m.Turn(history, Choosing{})
+		turn := m.Turn(history, diagnose.Choosing{})
 		assert.True(t, slices.Contains(turn.Left, i), "%s is not left", f.ID)
 		assert.Less(t, len(turn.Left), len(faults)/4, "%s: the readings tell little", f.ID)
 	}
@@ -225,7 +233,7 @@ func TestEnergise(t *testing.T) {
 	text, _ := circuits.BuiltinText("transformer-primary")
 	p, _ := planted(t, string(text))
 	var got []string
-	for _, f := range Bare(p, nil).Energise() {
+	for _, f := range Energise(diagnose.Bare(p, nil)) {
 		got = append(got, fmt.Sprintf("%s %s %.0f", f.Device.Name, f.Check.Step, f.Usual.Value))
 	}
 	assert.Equal(t, []string{"PWS1 main switch off 240", "Q1 main switch off 240", "F1 main switch on 240", "T1 main switch on 120", "F2 main switch on 120"}, got)
@@ -252,7 +260,7 @@ operation:
 `
 	p, _ := planted(t, text)
 	var got []string
-	for _, f := range Bare(p, nil).Energise() {
+	for _, f := range Energise(diagnose.Bare(p, nil)) {
 		got = append(got, fmt.Sprintf("%s %s-%s %.0f", f.Device.Name, f.Check.Volts[0], f.Check.Volts[1], f.Usual.Value))
 	}
 	assert.Equal(t, []string{"G1 G1:L-G1:N 240", "F1 F1:2-G1:N 240", "F2 G1:L-F2:2 240", "T1 T1:X1-T1:X2 120", "F3 F3:2-T1:X2 120"}, got)
@@ -263,9 +271,9 @@ func BenchmarkCheckOut(b *testing.B) {
 		b.Run(fmt.Sprint(rungs), func(b *testing.B) {
 			c, _ := read.Read("rungs", []byte(generate.Rungs(rungs)))
 			p := work.Assemble(c)
-			m := Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+			m := newBuild(p)
 			for b.Loop() {
-				out := m.CheckOut(CheckOutOptions{})
+				out := Of(m, Options{})
 				b.ReportMetric(float64(len(out.Checks())), "checks")
 			}
 		})
@@ -279,8 +287,8 @@ func TestCheckOutProvesLandedAgain(t *testing.T) {
 	tugged := 0
 	for name, text := range checkOutTexts() {
 		p, faults := planted(t, text)
-		m := Bare(p, faults)
-		checks := m.CheckOut(CheckOutOptions{}).Checks()
+		m := diagnose.Bare(p, faults)
+		checks := Of(m, Options{}).Checks()
 		for i, c := range checks {
 			for _, lifted := range c.Check.Lifted {
 				if slices.Contains(c.Tug, lifted) {
@@ -293,11 +301,11 @@ func TestCheckOutProvesLandedAgain(t *testing.T) {
 					if e == nil || e.From != lifted && e.To != lifted {
 						continue
 					}
-					bad := m.offs(f)
-					assert.True(t, slices.ContainsFunc(checks[i+1:], func(c OutCheck) bool {
-						l, err := m.book.Locate(c.Check)
+					bad := m.Ohmmeter(faults[f].Overlay)
+					assert.True(t, slices.ContainsFunc(checks[i+1:], func(c Check) bool {
+						l, err := m.Book().Locate(c.Check)
 						require.NoError(t, err)
-						r := bad.readWith(l, &bad.whole)
+						r := bad.Read(l)
 						return r.Firm && !c.Agrees(r)
 					}), "%s: %s left off after check %d", name, faults[f].Text, i+1)
 				}

@@ -1,0 +1,210 @@
+// Package checkout chooses what proves a new build before power is first put on: the ohms
+// checks that show every mistake of wiring, and the order in which the power then comes on.
+//
+// A model goes in, of which only the panel, the faults of wiring and what an ohmmeter shows
+// are asked; a [Plan] comes out. The fewest checks are chosen by package split.
+package checkout
+
+import (
+	"cmp"
+	"slices"
+
+	"deadrung/circuits"
+	"deadrung/circuits/network"
+	"deadrung/circuits/work"
+	"deadrung/diagnose"
+	"deadrung/diagnose/log"
+	"deadrung/diagnose/split"
+)
+
+// Plan is a check-out: ohms checks that together read otherwise for every wiring fault that ohms can show.
+type Plan struct {
+	// Parts are made in their order. Those for which a wire is lifted come first: what
+	// follows proves that it is landed again, but for the terminals in Tug.
+	Parts []Part
+	// Faults is the number of wiring faults that were thought of.
+	Faults int
+	// Unseen are those that none of the checks considered shows for certain.
+	Unseen []Unseen
+	// Ungrounded is set where the circuit has no bonded metalwork, so that nothing is
+	// proved against it.
+	Ungrounded bool
+}
+
+// Options say what checks there may be.
+type Options struct {
+	// NoLifting leaves out those for which a wire is lifted. What they alone show is then
+	// among the unseen.
+	NoLifting bool
+	// Rung gives the rung that a terminal is drawn on, 0 for none; checks are made in their
+	// order. Without it all are on none.
+	Rung func(circuits.Terminal) int
+}
+
+// Checks gives all checks in the order in which they are made.
+func (p Plan) Checks() []Check {
+	var all []Check
+	for i := range p.Parts {
+		all = append(all, p.Parts[i].Checks...)
+	}
+	return all
+}
+
+// Agrees tells whether a reading of the check is that of a good circuit.
+func (c Check) Agrees(r log.Reading) bool { return r.Value >= c.Low && r.Value <= c.High }
+
+// Part is a set of checks of one sort. Each part shows the faults that those sorts
+// which are less trouble cannot show.
+type Part struct {
+	Sort   Sort
+	Checks []Check // in rung order
+	Faults int     // that it is there for
+	// Bound is a proved lower bound on how many checks of the sort show these; they are
+	// the fewest where it is their number.
+	Bound int
+}
+
+// Fewest tells whether the checks are proved to be the fewest.
+func (p *Part) Fewest() bool { return p.Bound == len(p.Checks) }
+
+// Sort is how much trouble a check is.
+type Sort int
+
+const (
+	Lifted Sort = iota // wires lifted off a terminal
+	Plain              // operators as in the first step, nothing lifted
+	Held               // operators held as in another step
+)
+
+// Check is one check of a check-out.
+type Check struct {
+	Check     log.Check
+	Usual     log.Reading
+	Low, High float64  // the readings that agree; High is OL where OL agrees
+	Through   []string // devices between the leads, from red to black
+	Rung      int      // the later one of the two leads' rungs; 0 if they are on none
+	Shows     int      // how many of the faults it shows
+	// Tug are those terminals with lifted wires of which no check that follows shows for
+	// certain that every wire is landed again.
+	Tug []circuits.Terminal
+}
+
+// Unseen is a wiring fault that the checks do not show.
+type Unseen struct {
+	Text string
+	// Near is set where a reading changes, but by no more than coils differ from their
+	// rated ohms.
+	Near bool
+}
+
+// fault is one wiring fault.
+type fault struct {
+	text    string
+	overlay work.Overlay
+}
+
+// Limits of the search.
+const (
+	// manyPoints is the number of landed terminals above which not every pair of them is
+	// considered, but those that a check-out mostly uses.
+	manyPoints = 100
+	// coverPositions bounds the search for the fewest checks.
+	coverPositions = 300000
+	// farPoints is how many points of a wire number whose wire is lifted are considered.
+	farPoints = 12
+)
+
+// planner is what the choosing asks of a panel again and again.
+type planner struct {
+	model *diagnose.Model
+	panel *work.Panel
+	book  *log.Book
+	own   []network.Source   // by node: the source that it belongs to
+	good  *diagnose.Ohmmeter // what is foretold of the good circuit
+}
+
+func newPlanner(m *diagnose.Model) *planner {
+	return &planner{m, m.Panel(), m.Book(), m.Panel().SourcesOf(), m.Ohmmeter(work.Overlay{})}
+}
+
+// Of chooses the checks. It considers every fault of the model that is a mistake of
+// wiring: an open wire or bridge, a wire end on another terminal, exchanged wires, a wire
+// number to ground; and any two wire numbers that touch, wherever they run. A fault counts
+// as shown where no reading that agrees with the good circuit agrees with it, whatever its
+// coils are within their tolerance.
+func Of(m *diagnose.Model, o Options) Plan {
+	pl, meter := newPlanner(m), m.Meter(diagnose.Good)
+	faults, ungrounded := pl.wiringFaults()
+	out := Plan{Faults: len(faults), Ungrounded: ungrounded}
+	if o.Rung == nil {
+		o.Rung = func(circuits.Terminal) int { return 0 }
+	}
+	left := make([]int, len(faults))
+	for i := range left {
+		left[i] = i
+	}
+	part := func(sort Sort, tries []log.Located) {
+		if len(left) == 0 || len(tries) == 0 {
+			return
+		}
+		shows := pl.showing(tries, faults, left)
+		cover := split.FewestTests(shows, coverPositions)
+		p := Part{Sort: sort, Bound: cover.Bound}
+		count := make([]int, len(tries))
+		for _, s := range shows {
+			for _, t := range s {
+				count[t]++
+			}
+		}
+		for _, t := range cover.Tests {
+			c := pl.outCheck(tries[t], meter, o.Rung)
+			c.Shows = count[t]
+			p.Checks = append(p.Checks, c)
+		}
+		var still []int
+		for i, s := range shows {
+			if len(s) == 0 {
+				still = append(still, left[i])
+			}
+		}
+		p.Faults = len(left) - len(still)
+		left = still
+		slices.SortStableFunc(p.Checks, func(a, b Check) int {
+			return cmp.Or(cmp.Compare(pl.panel.Circuit.Step(a.Check.Step), pl.panel.Circuit.Step(b.Check.Step)), cmp.Compare(a.Rung, b.Rung))
+		})
+		if len(p.Checks) > 0 {
+			out.Parts = append(out.Parts, p)
+		}
+	}
+	pairs := pl.outPairs()
+	part(Plain, pl.ohmsAt(0, pairs))
+	var held []log.Located
+	for step := range pl.panel.Circuit.Steps {
+		if step > 0 && pl.book.Held(step) == step {
+			held = append(held, pl.ohmsAt(step, pairs)...)
+		}
+	}
+	part(Held, held)
+	if !o.NoLifting {
+		lifted := pl.liftedPairs()
+		part(Lifted, slices.Concat(lifted, pl.withoutSupply(pl.ohmsAt(0, pairs)), pl.withoutSupply(lifted)))
+	}
+	slices.SortStableFunc(out.Parts, func(a, b Part) int { return cmp.Compare(a.Sort, b.Sort) })
+	pl.landedAgain(out.Parts)
+	for _, i := range left {
+		out.Unseen = append(out.Unseen, Unseen{Text: faults[i].text, Near: pl.near(pairs, faults[i])})
+	}
+	return out
+}
+
+// outCheck gives a check with all that a sheet says of it.
+func (pl *planner) outCheck(l log.Located, meter *diagnose.Meter, rung func(circuits.Terminal) int) Check {
+	r, _ := meter.Read(pl.book.Check(l)) // it names what there is
+	low, high := pl.model.Band(l, pl.good.Read(l))
+	c := Check{Check: pl.book.Check(l), Usual: r, Low: low, High: high,
+		Rung: max(rung(pl.panel.Terminal(l.A)), rung(pl.panel.Terminal(l.B)))}
+	if r.Value < diagnose.OpenFrom {
+		c.Through = pl.through(l)
+	}
+	return c
+}

@@ -84,7 +84,7 @@ var (
 	flashTube    = wide(Load{Kind: "flash-tube", Curve: ElectronicCurve, VA: 12, Source: NoSource, Open: "beacon-open", Shorted: "load-shorted"})
 	vibrator     = usual(Load{Kind: "coil", Curve: CoilCurve, VA: 8, Ohms: 900, Source: NoSource, Open: "horn-open", Shorted: "load-shorted"})
 	sounder      = wide(Load{Kind: "electronic", Curve: ElectronicCurve, VA: 2, Source: NoSource, Open: "horn-open", Shorted: "load-shorted"})
-	pullingCoil  = []Load{usual(Load{Curve: CoilCurve, VA: 20, Ohms: 180, Source: NoSource, Open: "solenoid-open", Shorted: "load-shorted"})}
+	pullingCoil  = []Load{usual(Load{Curve: CoilCurve, VA: 20, Ohms: 180, Source: NoSource, Open: "solenoid-open", Shorted: "solenoid-shorted"})}
 	motorWinding = []Load{usual(Load{Curve: CoilCurve, VA: 60, Ohms: 30, Source: NoSource, Open: "motor-open", Shorted: "load-shorted"})}
 	strip        = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource, Open: "heater-open", Shorted: "load-shorted"})}
 )

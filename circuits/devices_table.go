@@ -138,7 +138,7 @@ var Types = []*Type{
 		Letters: letters(by("IEC 60750 has both a horn and a sensor as B; from memory", "B"), by(iec, "P/2", "PJ"), by(nema, "AH"),
 			by(NoSource, "ALM", "HN", "HA")), Also: []string{"buzzer", "bell", "siren"}},
 	{Name: "solenoid", Kind: LoadKind, Moved: ByCoil, Place: "field", Terminals: twoEnds, Keys: loadKeys, Moves: true, Loads: pullingCoil, Look: pulledIn,
-		Symbols: Symbols{"solenoid", "solenoid", "< >"},
+		Faults: ofAPlunger, Symbols: Symbols{"solenoid", "solenoid", "< >"},
 		Letters: letters(by(jic, "SOL"), by(iec, "Y"), by(ieee, "L"), by(NoSource, "YV")), Also: []string{"valve", "solenoid-valve"}},
 	{Name: "motor", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Moves: true, Loads: motorWinding, Look: running,
 		Symbols: Symbols{"motor", "motor", "< >"},

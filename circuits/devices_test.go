@@ -33,7 +33,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Hands":     {must: []Kind{OperatorKind}},
 	"SwitchOn":  {must: []Kind{SourceKind, LinkKind}},
 	"Look":      {must: []Kind{RelayKind, LoadKind}},
-	"Faults":    {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind}},
+	"Faults":    {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind}, may: []Kind{LoadKind}},
 	"Symbols":   {must: everyKind},
 	"Letters":   {must: everyKind},
 }

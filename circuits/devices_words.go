@@ -42,6 +42,7 @@ var (
 	ofRelief = Faults{ContactOpen: "overload-open", NCContactOpen: "overload-open", ContactClosed: "overload-closed", Stuck: Jams{
 		AtRest: Said{"overload-closed", "overload relay {name} never trips"},
 		Away:   Said{"overload-tripped", "overload relay {name} is tripped and does not reset"}}}
+	ofAPlunger    = Faults{Stuck: Jams{AtRest: Said{"solenoid-sticks", "solenoid {name} sticks and does not pull"}}}
 	operatorStuck = stuckAs("operator-stuck", "{name} is stuck {position}: its contacts do not move")
 )
 

@@ -32,7 +32,28 @@ func (m *Model) meter(fault int) *Meter {
 		t.offs.blown = t.ends[n-1].Blown
 		t.offs.open.blown = t.offs.blown
 	}
+	if fault != Good && m.faults[fault].Or != nil {
+		own := m.panel.Device(m.faults[fault].Devices[0])
+		m.panel.Work(m.faults[fault].Or, func(step int, e *work.End) bool {
+			t.turns(t.ends[step], e, own)
+			return true
+		})
+	}
 	return t
+}
+
+// turns makes the end of a step one that is now as it was worked and now the other, but for
+// the look at one device.
+func (t *Meter) turns(e, other *work.End, own *circuits.Device) {
+	for i, d := range t.m.panel.Relays() {
+		if d != own && e.In[i] != other.In[i] {
+			e.Racing = append(e.Racing, d)
+		}
+	}
+	if len(e.Phases) == 0 {
+		e.Phases = append(e.Phases, e.Live)
+	}
+	e.Phases = append(append(e.Phases, other.Live), other.Phases...)
 }
 
 // End gives the condition of the panel at the end of a step.

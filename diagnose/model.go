@@ -18,7 +18,6 @@ import (
 	"math"
 	"math/cmplx"
 	"runtime"
-	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -145,7 +144,7 @@ func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 		known.of[c.End(i)] = g
 	}
 	share(ctx, len(m.faults), c.Follower, func(f *work.Follower, i int) {
-		m.traces[i], m.blown[i], m.blows[i] = m.trace(f, &m.faults[i].Overlay, known)
+		m.traces[i] = m.traceFault(f, i, known)
 		m.options.Progress.worked.Add(1)
 	})
 	if err := ctx.Err(); err != nil {
@@ -273,11 +272,7 @@ func (m *Model) at(fault, step int, n network.Node) (int32, [2]complex64) {
 	if fault == Good {
 		return m.good[step].at(n)
 	}
-	trace := &m.traces[fault][step]
-	if i, ok := slices.BinarySearchFunc(trace.nodes, n, func(c nodeChange, n network.Node) int { return int(c.node) - int(n) }); ok {
-		return trace.nodes[i].island, trace.nodes[i].volts
-	}
-	return trace.from.at(n)
+	return m.traces[fault][step].at(n)
 }
 
 // overlay is that of a fault, or of the good circuit.

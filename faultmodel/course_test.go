@@ -54,7 +54,7 @@ func TestFollowingTheCourse(t *testing.T) {
 }
 
 func followEveryFault(t *testing.T, p *work.Panel) {
-	follow(t, p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+	follow(t, p, faultmodel.List(p, faultmodel.Options{WiringErrors: true, Worn: true}))
 }
 
 // Faults of degree are followed alike: bad joints, leaks, loads off their value, low and high

@@ -33,6 +33,13 @@ type Fault struct {
 	Key     Key     // the row of the table of weights
 	Effect  Effect
 	Overlay work.Overlay
+	// Or is what the panel does by turns under a fault that comes and goes: but for how the
+	// device itself looks, a reading that is not the same under both is nothing to rely on.
+	// Nil for most.
+	Or *work.Overlay
+	// Degree is set where the fault comes in degrees, of which the overlay has one: a voltage
+	// that is partial by it may be anything from DegreeLow to DegreeHigh of the supply.
+	Degree bool
 	// Devices concerned, by name: two for a wire.
 	Devices []string
 }
@@ -47,7 +54,7 @@ type Effect struct {
 	ShortedLoad   string              `json:"shorted-load,omitempty"`
 	Coil          string              `json:"coil,omitempty"` // with OpenLoad or ShortedLoad, where there are several
 	Stuck         string              `json:"stuck,omitempty"`
-	Position      string              `json:"position,omitempty"` // with Stuck
+	Position      string              `json:"position,omitempty"` // with Stuck or WrongSetting
 	OpenLink      string              `json:"open-link,omitempty"`
 	DeadSource    string              `json:"dead-source,omitempty"`
 	Winding       string              `json:"winding,omitempty"` // with DeadSource of a transformer
@@ -55,16 +62,33 @@ type Effect struct {
 	Ground        string              `json:"ground,omitempty"`
 	Miswired      *Miswired           `json:"miswired,omitempty"`
 	Exchanged     []circuits.Terminal `json:"exchanged,omitempty"` // all wires of two terminals
+
+	ResistiveWire    *OpenWire           `json:"resistive-wire,omitempty"`
+	ResistiveContact []circuits.Terminal `json:"resistive-contact,omitempty"`
+	ResistiveLink    string              `json:"resistive-link,omitempty"`
+	LowSource        string              `json:"low-source,omitempty"`
+	ShortedSource    string              `json:"shorted-source,omitempty"`
+	LeakToGround     string              `json:"leak-to-ground,omitempty"`
+	LeakyContact     []circuits.Terminal `json:"leaky-contact,omitempty"`
+	ShortedTurns     string              `json:"shorted-turns,omitempty"`
+	WrongCoil        string              `json:"wrong-coil,omitempty"`
+	Chatters         string              `json:"chatters,omitempty"`
+	WrongSetting     string              `json:"wrong-setting,omitempty"`
 }
 
 // Kinds are the names of the forms of an effect, as other programs rely on them.
 var Kinds = []string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck", "open-link",
-	"dead-source", "short", "ground", "miswired", "exchanged"}
+	"dead-source", "short", "ground", "miswired", "exchanged", "resistive-wire", "resistive-contact", "resistive-link",
+	"low-source", "shorted-source", "leak-to-ground", "leaky-contact", "shorted-turns", "wrong-coil", "chatters",
+	"wrong-setting"}
 
 // Kind gives the name of the form that an effect has.
 func (e Effect) Kind() string {
-	for i, set := range []bool{e.OpenWire != nil, e.OpenContact != nil, e.ClosedContact != nil, e.OpenLoad != "", e.ShortedLoad != "",
-		e.Stuck != "", e.OpenLink != "", e.DeadSource != "", e.Short != nil, e.Ground != "", e.Miswired != nil, e.Exchanged != nil} {
+	for i, set := range []bool{e.OpenWire != nil, e.OpenContact != nil, e.ClosedContact != nil, e.OpenLoad != "",
+		e.ShortedLoad != "", e.Stuck != "", e.OpenLink != "", e.DeadSource != "", e.Short != nil, e.Ground != "",
+		e.Miswired != nil, e.Exchanged != nil, e.ResistiveWire != nil, e.ResistiveContact != nil, e.ResistiveLink != "",
+		e.LowSource != "", e.ShortedSource != "", e.LeakToGround != "", e.LeakyContact != nil, e.ShortedTurns != "",
+		e.WrongCoil != "", e.Chatters != "", e.WrongSetting != ""} {
 		if set {
 			return Kinds[i]
 		}
@@ -78,11 +102,14 @@ func (e Effect) Same(other Effect) bool { return e.Key() == other.Key() }
 // Key writes an effect as JSON that is the same whichever end of a wire or contact comes
 // first.
 func (e Effect) Key() string {
-	if w := e.OpenWire; w != nil && w.From > w.To {
-		e.OpenWire = &OpenWire{Wire: w.Wire, From: w.To, To: w.From}
+	for _, wire := range []**OpenWire{&e.OpenWire, &e.ResistiveWire} {
+		if w := *wire; w != nil && w.From > w.To {
+			*wire = &OpenWire{Wire: w.Wire, From: w.To, To: w.From}
+		}
 	}
 	sorted := func(ts []circuits.Terminal) []circuits.Terminal { return slices.Sorted(slices.Values(ts)) }
 	e.OpenContact, e.ClosedContact = sorted(e.OpenContact), sorted(e.ClosedContact)
+	e.ResistiveContact, e.LeakyContact = sorted(e.ResistiveContact), sorted(e.LeakyContact)
 	e.Short = slices.Sorted(slices.Values(e.Short))
 	text, err := json.Marshal(e)
 	if err != nil {
@@ -110,6 +137,9 @@ type Options struct {
 	// WiringErrors adds what goes wrong in a new build: wire ends on another
 	// terminal of the same device.
 	WiringErrors bool
+	// Worn adds what comes with wear and in degrees: bad joints, low and shorted sources,
+	// leaks, shorted turns and the like.
+	Worn bool
 	// Age of the panel; empty is AgeUsed.
 	Age Age
 }
@@ -119,7 +149,7 @@ type Options struct {
 func List(p *work.Panel, o Options) []Fault {
 	l := &lister{p: p, age: o.Age, seen: make(map[ID]int)}
 	for _, k := range kinds {
-		if k.newBuild && !o.WiringErrors {
+		if k.when == newBuild && !o.WiringErrors || k.when == worn && !o.Worn {
 			continue
 		}
 		k.list(l)
@@ -172,8 +202,8 @@ func near(faults []Fault, id string) string {
 		}
 	}
 	if len(ids) > few {
-		if meant := circuits.Suggest(id, ids); meant != "" {
-			return meant
+		if meant := circuits.Nearest(id, ids); meant != "" {
+			return fmt.Sprintf("; perhaps %s is meant", meant)
 		}
 		ids = ids[:few]
 	}
@@ -188,6 +218,14 @@ type lister struct {
 	age    Age
 	faults []Fault
 	seen   map[ID]int
+}
+
+// odds are how much likelier a part of a device fails than one like it.
+func (l *lister) odds(d *circuits.Device) float64 {
+	if d.Type.Mains {
+		return d.Odds * Of(StarterFactor).Value
+	}
+	return d.Odds
 }
 
 // add lists a fault. Two that would share an identity, as two wires side by side do,

@@ -2,6 +2,7 @@ package faultmodel
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -13,35 +14,44 @@ import (
 // kinds is the table of fault kinds: each row lists the faults of its kind that a
 // panel has.
 var kinds = []struct {
-	name     string
-	newBuild bool // only asked of a panel that has never worked
-	list     func(*lister)
+	name string
+	when when
+	list func(*lister)
 }{
-	{"open wire", false, (*lister).openWires},
-	{"contact open or closed", false, (*lister).contacts},
-	{"load open or shorted", false, (*lister).loads},
-	{"stuck", false, (*lister).stuck},
-	{"timing", false, (*lister).timers},
-	{"open link", false, (*lister).links},
-	{"dead source", false, (*lister).sources},
-	{"ground", false, (*lister).grounds},
-	{"wires touching", false, (*lister).shorts},
-	{"miswired end", true, (*lister).miswired},
-	{"exchanged wires", true, (*lister).exchanged},
+	{"open wire", plain, (*lister).openWires},
+	{"contact open or closed", plain, (*lister).contacts},
+	{"load open or shorted", plain, (*lister).loads},
+	{"stuck", plain, (*lister).stuck},
+	{"timing", plain, (*lister).timers},
+	{"open link", plain, (*lister).links},
+	{"dead source", plain, (*lister).sources},
+	{"ground", plain, (*lister).grounds},
+	{"wires touching", plain, (*lister).shorts},
+	{"bad joint", worn, (*lister).joints},
+	{"low source", worn, (*lister).lowSources},
+	{"shorted source", worn, (*lister).shortedSources},
+	{"leak", worn, (*lister).leaks},
+	{"coil or armature", worn, (*lister).coils},
+	{"sticking load", worn, (*lister).stickingLoads},
+	{"wrong setting", worn, (*lister).settings},
+	{"miswired end", newBuild, (*lister).miswired},
+	{"exchanged wires", newBuild, (*lister).exchanged},
 }
+
+// when says which lists a kind is in.
+type when int
+
+const (
+	plain    when = iota // all
+	worn                 // only where they are asked for
+	newBuild             // only of a panel that has never worked
+)
 
 // openWires: each physical wire, with its two terminations.
 func (l *lister) openWires() {
 	for i, n := range l.p.Circuit.Numbers {
 		for k, w := range n.Wires {
 			from, to := l.device(w.From), l.device(w.To)
-			factor := from.Odds
-			if to != from {
-				factor *= to.Odds
-			}
-			if outside(from) || outside(to) {
-				factor *= Of(FieldWiringFactor).Value
-			}
 			l.add(Fault{
 				ID:      ID(fmt.Sprintf("open-%s-%s", w.From, w.To)),
 				Text:    fmt.Sprintf("wire %s is open between %s and %s", n.Name, w.From, w.To),
@@ -50,9 +60,21 @@ func (l *lister) openWires() {
 				Effect:  Effect{OpenWire: &OpenWire{n.Name, w.From, w.To}},
 				Overlay: work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Wire(i, k)}}},
 				Devices: []string{from.Name, to.Name},
-			}, factor)
+			}, l.wireFactor(from, to))
 		}
 	}
+}
+
+// wireFactor is by how much likelier a wire between two devices fails than one in the panel.
+func (l *lister) wireFactor(from, to *circuits.Device) float64 {
+	factor := from.Odds
+	if to != from {
+		factor *= to.Odds
+	}
+	if outside(from) || outside(to) {
+		factor *= Of(FieldWiringFactor).Value
+	}
+	return factor
 }
 
 // contacts: each contact that has a wire on both of its terminals.
@@ -76,7 +98,7 @@ func (l *lister) contacts() {
 				Effect:  Effect{OpenContact: []circuits.Terminal{a, b}},
 				Overlay: work.Overlay{Overlay: network.Overlay{Open: contact}},
 				Devices: []string{d.Name},
-			}, d.Odds)
+			}, l.odds(d))
 			word := "stays closed"
 			if d.Type.Moved == circuits.ByCoil {
 				word = "is welded closed"
@@ -87,7 +109,7 @@ func (l *lister) contacts() {
 				Effect:  Effect{ClosedContact: []circuits.Terminal{a, b}},
 				Overlay: work.Overlay{Overlay: network.Overlay{Closed: contact}},
 				Devices: []string{d.Name},
-			}, d.Odds)
+			}, l.odds(d))
 		}
 	}
 }
@@ -119,13 +141,13 @@ func (l *lister) load(d *circuits.Device, coil int) {
 		Effect:  Effect{OpenLoad: d.Name, Coil: which},
 		Overlay: work.Overlay{Overlay: network.Overlay{OpenLoads: load}},
 		Devices: []string{d.Name},
-	}, d.Odds)
+	}, l.odds(d))
 	l.add(Fault{
 		ID: ID("shorted-" + id), Text: name + " is shorted", Where: where, Key: row.Shorted,
 		Effect:  Effect{ShortedLoad: d.Name, Coil: which},
 		Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: load}},
 		Devices: []string{d.Name},
-	}, d.Odds)
+	}, l.odds(d))
 }
 
 // stuck: operators that do not move their contacts, armatures that are jammed.
@@ -146,7 +168,7 @@ func (l *lister) stuck() {
 				Effect:  Effect{Stuck: d.Name, Position: pos},
 				Overlay: work.Overlay{Stuck: []work.Stuck{{Device: d, Position: i}}},
 				Devices: []string{d.Name},
-			}, d.Odds)
+			}, l.odds(d))
 		}
 	}
 }
@@ -165,11 +187,7 @@ func typeable(name string) string {
 // timers that do not time; only where a timed contact is wired.
 func (l *lister) timers() {
 	for _, d := range l.p.Relays() {
-		timed := false
-		for _, c := range d.Contacts {
-			timed = timed || c.Timed && l.p.Wired(d.Terminal(c.A)) && l.p.Wired(d.Terminal(c.B))
-		}
-		if !d.Timer() || !timed {
+		if !l.timedWired(d) {
 			continue
 		}
 		for _, t := range []struct {
@@ -186,36 +204,48 @@ func (l *lister) timers() {
 				Effect:  Effect{Stuck: d.Name, Position: t.position},
 				Overlay: work.Overlay{Timers: []work.Timing{{Device: d, AtOnce: t.position == "at-once"}}},
 				Devices: []string{d.Name},
-			}, d.Odds)
+			}, l.odds(d))
 		}
 	}
+}
+
+// timedWired tells whether a device is a timer with a timed contact that is wired.
+func (l *lister) timedWired(d *circuits.Device) bool {
+	return d.Timer() && slices.ContainsFunc(d.Contacts, func(c circuits.Contact) bool {
+		return c.Timed && l.p.Wired(d.Terminal(c.A)) && l.p.Wired(d.Terminal(c.B))
+	})
 }
 
 // links: fuses, breakers, connector pins, bridges of terminal blocks.
 func (l *lister) links() {
 	for _, d := range l.p.Circuit.Devices {
 		opens := d.Type.Faults.Opens
-		link := func(i int, name, part string) {
+		l.eachLink(d, func(i int, name, part string) {
 			l.add(Fault{
 				ID: ID("open-" + name), Text: opens.Of(d, part),
 				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: opens.Key,
 				Effect:  Effect{OpenLink: name},
 				Overlay: work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Link(d, i)}}},
 				Devices: []string{d.Name},
-			}, d.Odds)
+			}, l.odds(d))
+		})
+	}
+}
+
+// eachLink calls visit for the link of a fuse or breaker, and for each pin or bridge of a
+// device that is in use.
+func (l *lister) eachLink(d *circuits.Device, visit func(i int, name, part string)) {
+	if d.Type.Kind == circuits.LinkKind {
+		visit(0, d.Name, "")
+	}
+	for i, pin := range d.Pins {
+		if l.p.Wired(d.Terminal(pin+"a")) && l.p.Wired(d.Terminal(pin+"b")) {
+			visit(i, d.Name+":"+pin, pin)
 		}
-		if d.Type.Kind == circuits.LinkKind {
-			link(0, d.Name, "")
-		}
-		for i, pin := range d.Pins {
-			if l.p.Wired(d.Terminal(pin+"a")) && l.p.Wired(d.Terminal(pin+"b")) {
-				link(i, d.Name+":"+pin, pin)
-			}
-		}
-		for i, b := range d.Bridges {
-			part := b[0] + "-" + b[1]
-			link(i, d.Name+":"+part, part)
-		}
+	}
+	for i, b := range d.Bridges {
+		part := b[0] + "-" + b[1]
+		visit(i, d.Name+":"+part, part)
 	}
 }
 
@@ -231,7 +261,7 @@ func (l *lister) sources() {
 				ID: ID(id), Text: text, Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
 				Effect:  Effect{DeadSource: d.Name, Winding: winding},
 				Overlay: work.Overlay{Overlay: o}, Devices: []string{d.Name},
-			}, d.Odds)
+			}, l.odds(d))
 		}
 		if !d.Transformer() {
 			add("dead-"+d.Name, fmt.Sprintf("supply %s is dead, or its feed is open", d.Name), SupplyDead, "",

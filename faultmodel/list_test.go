@@ -131,13 +131,13 @@ func TestEffectsAndWeights(t *testing.T) {
 		{`{"closed-contact":["CR1:11","CR1:14"]}`, "closed-CR1:11-14", 0.7, "relay contact: welded"},
 		{`{"open-contact":["CR1:11","CR1:12"]}`, "open-CR1:11-12", 2, "relay contact: NC open"},
 		{`{"closed-contact":["CR1:11","CR1:12"]}`, "closed-CR1:11-12", 0.7, "relay contact: welded"},
-		{`{"open-contact":["1M:13","1M:14"]}`, "open-1M:13-14", 3, "contactor contact: NO open"},
+		{`{"open-contact":["1M:13","1M:14"]}`, "open-1M:13-14", 2 * 3, "contactor contact: NO open, a starter twice"},
 		{`{"open-contact":["TR1:15","TR1:18"]}`, "open-TR1:15-18", 3, "timer contact: NO open"},
 		{`{"open-contact":["OL1:95","OL1:96"]}`, "open-OL1:95-96", 1, "overload: its contact open though reset"},
 
 		{`{"open-load":"CR1"}`, "open-CR1", 2, "relay or contactor coil open"},
 		{`{"shorted-load":"CR1"}`, "shorted-CR1", 0.7, "relay or contactor coil shorted"},
-		{`{"open-load":"1M"}`, "open-1M", 2, "relay or contactor coil open"},
+		{`{"open-load":"1M"}`, "open-1M", 2 * 2, "relay or contactor coil open, a starter twice"},
 		{`{"open-load":"TR1"}`, "open-TR1", 2, "as a relay coil"},
 		{`{"open-load":"H1"}`, "open-H1", 8, "filament lamp open"},
 		{`{"open-load":"H2"}`, "open-H2", 1, "LED lamp open"},
@@ -146,7 +146,7 @@ func TestEffectsAndWeights(t *testing.T) {
 		{`{"open-load":"M2"}`, "open-M2", 2, "as a solenoid"},
 		{`{"shorted-load":"H1"}`, "shorted-H1", 0.3, "any load shorted"},
 		{`{"shorted-load":"B1"}`, "shorted-B1", 0.3, "any load shorted"},
-		{`{"shorted-load":"Y1"}`, "shorted-Y1", 0.3, "any load shorted"},
+		{`{"shorted-load":"Y1"}`, "shorted-Y1", 1, "solenoid: as many shorted or slow as open"},
 		{`{"shorted-load":"M2"}`, "shorted-M2", 0.3, "any load shorted"},
 
 		{`{"stuck":"CR1","position":"released"}`, "stuck-CR1-released", 1, "armature stuck"},
@@ -288,7 +288,7 @@ func TestPriorsAddToOne(t *testing.T) {
 // where the figure is from, and each is used.
 func TestWeightsTable(t *testing.T) {
 	used := make(map[Key]bool)
-	for _, f := range list(t, everyKind, Options{WiringErrors: true}) {
+	for _, f := range slices.Concat(list(t, everyKind+"  - step: limit\n    set: {LS1: operated}\n", Options{WiringErrors: true, Worn: true}), List(everyType(t), Options{Worn: true})) {
 		used[f.Key] = true
 		assert.Positive(t, Of(f.Key).Value, "%s", f.ID)
 	}
@@ -299,7 +299,7 @@ func TestWeightsTable(t *testing.T) {
 		assert.NotEmpty(t, w.For, "%s", w.Key)
 		assert.Positive(t, w.Value, "%s", w.Key)
 		assert.Regexp(t, `common practice|from memory|\(|chapter`, w.Source, "%s has a source or says that it has none", w.Key)
-		if w.Key != FieldWiringFactor {
+		if w.Key != FieldWiringFactor && w.Key != StarterFactor {
 			assert.True(t, used[w.Key], "no fault uses %s", w.Key)
 		}
 	}
@@ -336,7 +336,7 @@ func TestOdds(t *testing.T) {
 	more := 0
 	for i, f := range after {
 		require.Equal(t, before[i].ID, f.ID)
-		own := slices.Contains(f.Devices, "CR1") && f.Effect.Ground == "" && f.Effect.Short == nil
+		own := slices.Contains(f.Devices, "CR1") && f.Effect.Ground == "" && f.Effect.LeakToGround == "" && f.Effect.Short == nil
 		want := before[i].Weight
 		if own {
 			want *= 4
@@ -409,7 +409,8 @@ func TestIdentitiesAreStable(t *testing.T) {
 		}, false},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			after := identities(list(t, test.edit(t, everyKind), Options{}))
+			text := test.edit(t, everyKind)
+			before, after := before, identities(list(t, text, Options{}))
 			for id, effect := range before {
 				assert.Equal(t, effect, after[id], "%s", id)
 			}

@@ -33,7 +33,7 @@ func TestTablesOfFaultsAreComplete(t *testing.T) {
 	for _, w := range Weights {
 		assert.Positive(t, w.Value, w.Key)
 		assert.NotEmpty(t, w.Source, w.Key)
-		if w.Key == FieldWiringFactor { // no fault, a factor
+		if w.Key == FieldWiringFactor || w.Key == StarterFactor { // no fault, a factor
 			continue
 		}
 		kinds++

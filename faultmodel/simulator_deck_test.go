@@ -104,7 +104,14 @@ func (s *statement) conductors(p *work.Panel, closed []bool, o *network.Overlay)
 				b = l.To
 			}
 		}
+		if ohms, bad := o.Joint(c); bad {
+			s.add('r', partName(p, c)+", a bad joint", number(ohms), int(a), int(b))
+			continue
+		}
 		s.wire(partName(p, c), int(a), int(b))
+	}
+	for _, l := range o.Leaks {
+		s.add('r', "leak", number(l.Ohms), int(l.A), int(l.B))
 	}
 	for _, j := range o.Joins {
 		s.wire("touching", int(j[0]), int(j[1]))
@@ -144,12 +151,12 @@ func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *stat
 			ratio := d.Volts / p.Values(d).Volts
 			h1, h2 := p.Node(d.Terminal(d.Primary[0])), p.Node(d.Terminal(d.Primary[1]))
 			between++
-			s.add('e', d.Called(), number(ratio), between, ret, int(h1), int(h2))
+			s.add('e', d.Called(), number(ratio*factor(o, src)), between, ret, int(h1), int(h2))
 			s.add('r', d.Called(), number(secondaryOhms), between, hot)
 		case hertz == 0:
-			s.add('v', d.Called(), "dc "+number(d.Volts), hot, ret)
+			s.add('v', d.Called(), "dc "+number(d.Volts*factor(o, src)), hot, ret)
 		default:
-			s.add('v', d.Called(), "dc 0 ac "+number(d.Volts)+" "+number(parts.Phase), hot, ret)
+			s.add('v', d.Called(), "dc 0 ac "+number(d.Volts*factor(o, src))+" "+number(parts.Phase), hot, ret)
 		}
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
@@ -157,7 +164,7 @@ func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *stat
 		if slices.Contains(o.OpenLoads, l) {
 			continue
 		}
-		parts, says := p.Net.Load(l), p.LoadDevice(l).Called()
+		parts, says := o.Parts(p.Net, l), p.LoadDevice(l).Called()
 		r, x := real(parts.Running), imag(parts.Running)
 		a, b := int(parts.A), int(parts.B)
 		if hertz == 0 {
@@ -179,6 +186,17 @@ func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *stat
 		}
 	}
 	return s
+}
+
+// factor is what an overlay makes of the volts of a source.
+func factor(o *network.Overlay, s network.Source) float64 {
+	f := 1.0
+	for _, x := range o.Scale {
+		if x.Source == s {
+			f *= x.Factor
+		}
+	}
+	return f
 }
 
 // measuring adds a voltmeter of the given input resistance to a live network.
@@ -207,7 +225,7 @@ func off(p *work.Panel, closed []bool, o *network.Overlay, a, b network.Node, jo
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
 		l := network.Load(i)
-		if parts := p.Net.Load(l); !slices.Contains(o.OpenLoads, l) && !math.IsInf(parts.Ohms, 1) {
+		if parts := o.Parts(p.Net, l); !slices.Contains(o.OpenLoads, l) && !math.IsInf(parts.Ohms, 1) {
 			s.add('r', p.LoadDevice(l).Called(), number(parts.Ohms), int(parts.A), int(parts.B))
 		}
 	}

@@ -256,7 +256,7 @@ func TestSimulatorNetworks(t *testing.T) {
 	for _, c := range simulated(t) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			b := newBench(t, c.name, c.text, faultmodel.Options{WiringErrors: true})
+			b := newBench(t, c.name, c.text, faultmodel.Options{WiringErrors: true, Worn: true})
 			all := b.stand(good)
 			for f := range b.faults {
 				stride := 1

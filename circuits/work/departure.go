@@ -34,9 +34,14 @@ func (d *Departure) Looks(visit func(dev *circuits.Device, on, firm bool)) {
 	for r := range d.f.apart {
 		relay(r)
 	}
+	for _, s := range d.f.o.Stuck {
+		if s.Device.Type.Kind == circuits.LoadKind {
+			visit(s.Device, false, true)
+		}
+	}
 	for _, l := range d.f.local.Loads() {
 		dev := p.loads[l]
-		if dev.Type.Kind == circuits.LoadKind {
+		if dev.Type.Kind == circuits.LoadKind && !d.f.o.still(dev) {
 			on, firm := judge(dev, p.values[dev], d.f.across(l))
 			visit(dev, on, firm)
 		}

@@ -16,6 +16,9 @@ func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 		i := slices.Index(p.relays, d)
 		return e.In[i], !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d)
 	}
+	if o.still(d) {
+		return false, true
+	}
 	values := p.values[d]
 	on, firm = judge(d, values, p.across(o, e.Live, d))
 	l := p.Net.Load(p.load[d])
@@ -27,6 +30,11 @@ func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 		firm = firm && firm2 && on2 == on
 	}
 	return on, firm
+}
+
+// still tells whether a load does nothing, whatever its volts.
+func (o *Overlay) still(d *circuits.Device) bool {
+	return slices.ContainsFunc(o.Stuck, func(s Stuck) bool { return s.Device == d })
 }
 
 // judge tells from the voltage across a load whether it is on.

@@ -11,11 +11,12 @@ import (
 // voltage, what its timed contacts do with time. Whoever works a circuit, in full or along a
 // course, keeps an armature for each and asks its relay.
 type relay struct {
-	device *circuits.Device
-	coils  []coil
-	jammed int  // the position that its contacts are held in, -1 for none
-	never  bool // it never times out
-	atOnce bool // it times out at once
+	device  *circuits.Device
+	coils   []coil
+	seconds float64 // its delay
+	jammed  int     // the position that its contacts are held in, -1 for none
+	never   bool    // it never times out
+	atOnce  bool    // it times out at once
 }
 
 // coil is a coil in the network.
@@ -35,7 +36,7 @@ type armature struct {
 func (p *Panel) goodRelays() []*relay {
 	laws := make([]*relay, len(p.relays))
 	for i, d := range p.relays {
-		laws[i] = &relay{device: d, coils: p.coils[d], jammed: -1}
+		laws[i] = &relay{device: d, coils: p.coils[d], seconds: d.Seconds, jammed: -1}
 	}
 	return laws
 }
@@ -67,7 +68,10 @@ func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
 	}
 	for _, t := range o.Timers {
 		if r := of(t.Device); r != nil {
-			r.never, r.atOnce = !t.AtOnce, t.AtOnce
+			r.never, r.atOnce = t.Never(), t.AtOnce
+			if t.Factor > 0 {
+				r.seconds *= t.Factor
+			}
 		}
 	}
 	return held
@@ -103,7 +107,7 @@ func (r *relay) move(a armature, in bool) armature {
 		return a
 	}
 	delayed := r.device.Timer() && in != r.device.OffDelay
-	if !delayed || r.atOnce || r.device.Seconds == 0 && !r.never {
+	if !delayed || r.atOnce || r.seconds == 0 && !r.never {
 		a.timed = in
 	}
 	return a
@@ -130,7 +134,7 @@ func (r *relay) running(a armature) bool {
 }
 
 // left is how many seconds a running timer still has to go.
-func (r *relay) left(a armature) float64 { return r.device.Seconds - a.elapsed }
+func (r *relay) left(a armature) float64 { return r.seconds - a.elapsed }
 
 // later lets seconds pass without timing out.
 func (r *relay) later(a armature, seconds float64) armature {
@@ -146,7 +150,7 @@ func (r *relay) pass(a armature, seconds float64) (armature, bool) {
 		return a, false
 	}
 	a.elapsed += seconds
-	if a.elapsed < r.device.Seconds-1e-9 {
+	if a.elapsed < r.seconds-1e-9 {
 		return a, false
 	}
 	a.timed = a.in

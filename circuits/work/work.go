@@ -13,9 +13,10 @@ import (
 type Overlay struct {
 	network.Overlay
 	// Stuck holds the contacts of a device in a position: an operator that does not
-	// move, an armature that is jammed.
+	// move, an armature that is jammed. A load that is stuck does nothing: a solenoid
+	// that does not pull, a motor that does not turn.
 	Stuck []Stuck
-	// Timers that do not time.
+	// Timers that do not time as they should.
 	Timers []Timing
 	// Screws is set where what touches does so at the screws: it stays on a terminal when
 	// the wires are lifted off it, and goes with the wires otherwise.
@@ -28,11 +29,15 @@ type Stuck struct {
 	Position int
 }
 
-// Timing is a timer that never times out, or at once.
+// Timing is a timer that never times out, or at once, or after its delay times a factor.
 type Timing struct {
 	Device *circuits.Device
-	AtOnce bool // else never
+	AtOnce bool
+	Factor float64 // zero for none
 }
+
+// Never tells whether the timer never times out.
+func (t Timing) Never() bool { return !t.AtOnce && t.Factor == 0 }
 
 // End is the condition of a panel at the end of a step, in which readings are taken.
 type End struct {

@@ -81,7 +81,9 @@ func TestMachineForms(t *testing.T) {
 			assert.InDelta(t, 1, sum, 1e-9)
 			for form := range forms {
 				assert.Contains(t, []string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck",
-					"position", "open-link", "dead-source", "winding", "short", "ground"}, form)
+					"position", "open-link", "dead-source", "winding", "short", "ground", "resistive-wire", "resistive-contact",
+					"resistive-link", "low-source", "shorted-source", "leak-to-ground", "leaky-contact", "shorted-turns",
+					"wrong-coil", "chatters", "wrong-setting"}, form)
 			}
 			assert.Greater(t, len(array("faults", name, "--wiring-errors")), len(faults))
 			for _, raw := range array("faults", name, "--weights") {

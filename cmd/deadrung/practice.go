@@ -69,7 +69,9 @@ The fault is chosen by its odds, or narrowed:
     or a range, as 4-6, of N × (1 + M). N is how many checks the guided search is
     expected to need; M, 0 to 1, how much the first looks point to likelier faults.
   --kind ` + strings.Join(faultmodel.Kinds[:6], ", ") + `,
-    ` + strings.Join(faultmodel.Kinds[6:], ", ") + `
+    ` + strings.Join(faultmodel.Kinds[6:14], ", ") + `,
+    ` + strings.Join(faultmodel.Kinds[14:20], ", ") + `,
+    ` + strings.Join(faultmodel.Kinds[20:], ", ") + `
   --fresh: none that the scores say you had before.
   --published NAME: a case that an outside source prints; --list names them.
 

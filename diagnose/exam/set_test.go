@@ -257,7 +257,7 @@ func TestBench(t *testing.T) {
 		assert.NotEmpty(t, row.Why)
 	}
 	for _, w := range faultmodel.Weights {
-		if w.Key != faultmodel.FieldWiringFactor {
+		if w.Key != faultmodel.FieldWiringFactor && w.Key != faultmodel.StarterFactor {
 			assert.True(t, rows[w.Key], "%s has no row", w.Key)
 		}
 	}

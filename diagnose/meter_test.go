@@ -238,3 +238,13 @@ func TestMeterRefuses(t *testing.T) {
 	_, err := m.Meter(Good).Read(log.Check{Volts: []circuits.Terminal{"CR1:11", "T1:X9"}, Step: "store warm"})
 	assert.EqualError(t, err, `T1 has no terminal "T1:X9"; it has X1, X2, H1, H2`)
 }
+
+// What a fault opens on its course is what is open at the end of the operation.
+func TestBlown(t *testing.T) {
+	for _, name := range circuits.Builtin() {
+		m := builtin(t, name)
+		for i, f := range m.faults {
+			require.Equal(t, m.Meter(i).End(len(m.good)-1).Blown, m.Blown(i), "%s: %s", name, f.ID)
+		}
+	}
+}

@@ -9,6 +9,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
 	"deadrung/diagnose/log"
 )
 
@@ -68,8 +69,8 @@ func (c *chartSize) check() error {
 
 // options gives what was asked for; where nothing was, all of the chart, or on a large
 // panel what a person can leaf through.
-func (c *chartSize) options(m *diagnose.Model, by diagnose.By) diagnose.ChartOptions {
-	o := diagnose.ChartOptions{By: by, Cut: c.share, Longest: c.longest}
+func (c *chartSize) options(m *diagnose.Model, by diagnose.By) chart.Options {
+	o := chart.Options{By: by, Cut: c.share, Longest: c.longest}
 	if paper.LargePanel(m) && c.cut == "" {
 		o.Cut = largeCut
 		if c.longest == 0 {

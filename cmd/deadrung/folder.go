@@ -10,6 +10,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
 	"deadrung/diagnose/checkout"
 )
 
@@ -87,7 +88,7 @@ func runFolder(o folderOptions, s streams) error {
 }
 
 // folderFiles makes the sheets, and gives their names in the order of the index.
-func folderFiles(m *diagnose.Model, given given, size diagnose.ChartOptions, by diagnose.By) (names []string, files map[string][]byte, err error) {
+func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By) (names []string, files map[string][]byte, err error) {
 	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
 		r := paper.NewCheckOut(circuitCopy, m.Panel())

@@ -17,7 +17,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/paper/sheet/browser"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
@@ -69,7 +69,7 @@ func wayTo(t *testing.T, f *flow, id string) []*stop {
 // enough, and where the power changes the caution stands there.
 func TestChartTapped(t *testing.T) {
 	for name, id := range map[string]string{"cold-store-alarm": "open-CR1:22-B1:1", "reversing": "open-F1"} {
-		b := builtinBook(t, name, diagnose.ChartOptions{Cut: 0.002})
+		b := builtinBook(t, name, chart.Options{Cut: 0.002})
 		file := chartFile(t, b)
 		f := b.Flows[0]
 		way := wayTo(t, f, id)
@@ -143,7 +143,7 @@ func focused(t *testing.T, w *browser.Browser, s *stop, noScript bool) {
 
 // The chart is walked with the keyboard alone: Tab and Enter, and digits for the answers.
 func TestChartByKeyboard(t *testing.T) {
-	b := builtinBook(t, "two-lamp", diagnose.ChartOptions{})
+	b := builtinBook(t, "two-lamp", chart.Options{})
 	way := wayTo(t, b.Flows[0], "open-H1")
 	w := browser.Open(t, phone)
 	w.Go(chartFile(t, b))
@@ -166,7 +166,7 @@ func TestChartByKeyboard(t *testing.T) {
 // The chart follows a dark screen, names its parts for a screen reader, and asks the
 // network for nothing.
 func TestChartPage(t *testing.T) {
-	b := builtinBook(t, "cold-store-alarm", diagnose.ChartOptions{}, "each")
+	b := builtinBook(t, "cold-store-alarm", chart.Options{}, "each")
 	file := chartFile(t, b)
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
@@ -208,7 +208,7 @@ func TestChartPrinted(t *testing.T) {
 	w := browser.Open(t, browser.Options{})
 	for _, name := range names {
 		complaints := map[string][]string{"cold-store-alarm": {"each"}}[name]
-		b := builtinBook(t, name, diagnose.ChartOptions{}, complaints...)
+		b := builtinBook(t, name, chart.Options{}, complaints...)
 		w.Go(chartFile(t, b))
 		pdf := filepath.Join(t.TempDir(), "chart.pdf")
 		w.Print(pdf)

@@ -14,11 +14,11 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
 )
 
 // builtinBook makes the charts of a built-in circuit.
-func builtinBook(t testing.TB, name string, o diagnose.ChartOptions, complaints ...string) *Book {
+func builtinBook(t testing.TB, name string, o chart.Options, complaints ...string) *Book {
 	t.Helper()
 	m := builtinModel(t, name)
 	logs, err := talk.ParseComplaints(m, complaints, 10)
@@ -28,7 +28,7 @@ func builtinBook(t testing.TB, name string, o diagnose.ChartOptions, complaints 
 
 func TestChartMarkdown(t *testing.T) {
 	var out bytes.Buffer
-	require.NoError(t, builtinBook(t, "cold-store-alarm", diagnose.ChartOptions{Cut: 0.05}, "door left open: B1").Markdown(&out))
+	require.NoError(t, builtinBook(t, "cold-store-alarm", chart.Options{Cut: 0.05}, "door left open: B1").Markdown(&out))
 	golden(t, "chart/cold-store-alarm-horn.md", out.String())
 }
 
@@ -36,7 +36,7 @@ func TestChartMarkdown(t *testing.T) {
 // the chart and what is printed.
 func TestChartNumbers(t *testing.T) {
 	for _, name := range []string{"cold-store-alarm", "reversing"} {
-		b := builtinBook(t, name, diagnose.ChartOptions{Cut: 0.01}, "each")
+		b := builtinBook(t, name, chart.Options{Cut: 0.01}, "each")
 		for _, f := range b.Flows {
 			seen := 0
 			for i, s := range f.stops {
@@ -58,7 +58,7 @@ func TestChartNumbers(t *testing.T) {
 func TestChartDrawn(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		var out bytes.Buffer
-		require.NoError(t, builtinBook(t, name, diagnose.ChartOptions{}).Flows[0].SVG(&out))
+		require.NoError(t, builtinBook(t, name, chart.Options{}).Flows[0].SVG(&out))
 		d := xml.NewDecoder(&out)
 		type box struct {
 			x, y, right, low float64
@@ -123,7 +123,7 @@ func TestChartGraph(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		complaints := map[string][]string{"cold-store-alarm": {"each"}}[name]
 		var out bytes.Buffer
-		require.NoError(t, builtinBook(t, name, diagnose.ChartOptions{}, complaints...).DOT(&out))
+		require.NoError(t, builtinBook(t, name, chart.Options{}, complaints...).DOT(&out))
 		g, err := readGraph(out.String())
 		require.NoError(t, err, name)
 		require.NotEmpty(t, g.nodes)

@@ -14,6 +14,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
 	"deadrung/diagnose/log"
 )
 
@@ -110,7 +111,7 @@ func readChart(t *testing.T, text string) printedChart {
 func TestPrintedChartLeadsToEveryFault(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		t.Run(name, func(t *testing.T) {
-			b := builtinBook(t, name, diagnose.ChartOptions{})
+			b := builtinBook(t, name, chart.Options{})
 			var text strings.Builder
 			require.NoError(t, b.Markdown(&text))
 			c := readChart(t, text.String())

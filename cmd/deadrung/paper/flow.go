@@ -7,6 +7,7 @@ import (
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
@@ -17,7 +18,7 @@ type Book struct {
 	speak   *talk.Speaker
 	circuit string // as it was named on the command line
 	find    string // the command that goes on without the chart
-	options diagnose.ChartOptions
+	options chart.Options
 	Flows   []*flow
 }
 
@@ -25,7 +26,7 @@ type Book struct {
 // one that leads to it.
 type flow struct {
 	book   *Book
-	chart  *diagnose.Chart
+	chart  *chart.Chart
 	log    log.Log // the complaint
 	cut    float64 // branches rarer than this are left out here
 	paper  bool    // only checks are left out, their verdicts stay
@@ -35,7 +36,7 @@ type flow struct {
 
 // stop is one fork of a chart: a check with its answers, or an end.
 type stop struct {
-	fork   *diagnose.Fork
+	fork   *chart.Fork
 	index  int            // in the order of reading, from one
 	number int            // of a check, in the order of reading; 0 for an end
 	from   *stop          // nil for the first
@@ -48,25 +49,25 @@ type stop struct {
 
 // exit is one answer of a stop.
 type exit struct {
-	way  *diagnose.Way
+	way  *chart.Way
 	text string // "102 to 138 V"
 	to   *stop
 }
 
 // NewBook makes a chart for each complaint. Find is the command that goes on without the chart.
-func NewBook(m *diagnose.Model, circuit, find string, complaints []log.Log, o diagnose.ChartOptions) *Book {
+func NewBook(m *diagnose.Model, circuit, find string, complaints []log.Log, o chart.Options) *Book {
 	b := &Book{Model: m, speak: talk.NewSpeaker(m), circuit: circuit, find: find, options: o}
 	b.Flows = make([]*flow, len(complaints))
 	var charts sync.WaitGroup
 	for i, history := range complaints {
-		charts.Go(func() { b.Flows[i] = b.flow(m.Chart(history, o), history) })
+		charts.Go(func() { b.Flows[i] = b.flow(chart.Of(m, history, o), history) })
 	}
 	charts.Wait()
 	return b
 }
 
 // flow numbers a chart.
-func (b *Book) flow(c *diagnose.Chart, history log.Log) *flow {
+func (b *Book) flow(c *chart.Chart, history log.Log) *flow {
 	f := &flow{book: b, chart: c, log: history, cut: c.Cut}
 	f.stop(c.Start, nil, "", guide.AsFound)
 	return f
@@ -80,7 +81,7 @@ func (f *flow) shorter(cut float64) *flow {
 	return g
 }
 
-func (f *flow) stop(fork *diagnose.Fork, from *stop, way string, stand guide.Standing) *stop {
+func (f *flow) stop(fork *chart.Fork, from *stop, way string, stand guide.Standing) *stop {
 	s := &stop{fork: fork, from: from, way: way, stand: stand, cut: fork.Cut}
 	if from != nil {
 		s.made = from.made + 1

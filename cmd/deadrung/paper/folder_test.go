@@ -7,12 +7,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
 )
 
 // The readings of a folder are those that "readings" gives.
 func TestFolderReadings(t *testing.T) {
-	b := builtinBook(t, "cold-store-alarm", diagnose.ChartOptions{Cut: 0.5})
+	b := builtinBook(t, "cold-store-alarm", chart.Options{Cut: 0.5})
 	html, err := b.readingsBody()
 	require.NoError(t, err)
 	row := strings.Split(string(html[strings.Index(string(html), "CR1:A1 to CR1:A2"):]), "</tr>")[0]

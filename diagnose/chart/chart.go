@@ -1,14 +1,4 @@
-package diagnose
-
-import (
-	"cmp"
-	"slices"
-
-	"deadrung/diagnose/log"
-	"deadrung/diagnose/split"
-)
-
-// A Chart is the guided search of one circuit laid out whole: at each fork the check that
+// Package chart lays the guided search of one circuit out whole: at each fork the check that
 // the search would propose there, and a way for each answer that something still possible
 // would give.
 //
@@ -16,10 +6,24 @@ import (
 //	                  │                                      └─ below 12 V ───► end: wire 7 is open
 //	                  └─ on ──► cut: rarer than asked for
 //
-// It is the same search: every fork is what [Model.Turn] gives for the readings on the way
-// there, so whoever follows the chart makes the checks that a guided session would propose.
+// It is the same search: every fork is what [diagnose.Model.Turn] gives for the readings on
+// the way there, so whoever follows the chart makes the checks that a guided session would
+// propose.
+package chart
+
+import (
+	"cmp"
+	"slices"
+
+	"deadrung/diagnose"
+	"deadrung/diagnose/log"
+	"deadrung/diagnose/split"
+	"deadrung/faultmodel"
+)
+
+// Chart is a guided search laid out whole.
 type Chart struct {
-	By  By
+	By  diagnose.By
 	Cut float64 // ways rarer than this share are not followed
 	// Longest is how many checks a way has at most, proofs not counted.
 	Longest int
@@ -29,14 +33,15 @@ type Chart struct {
 	// that were not followed.
 	Forks, Ends, Cuts int
 
-	from log.Log
+	model *diagnose.Model
+	from  log.Log
 }
 
 // Fork is one place of a chart: a check with its ways, or an end without any.
 type Fork struct {
 	// Turn is what the guided search says here. Its candidates are those that fit every
 	// reading; it has no other checks and no pairs of faults.
-	Turn Turn
+	Turn diagnose.Turn
 	Log  log.Log // the readings on the way here
 	Ways []Way   // in rising order of the reading; none at an end
 	Cut  bool    // not followed, for it is rarer or longer than asked for
@@ -45,18 +50,18 @@ type Fork struct {
 
 // Way is one answer of a fork and where it leads.
 type Way struct {
-	Answered
+	diagnose.Answered
 	// Stray is set where nothing that is foretold gives this answer: a lead on a conductor
 	// that floats reads anything.
 	Stray bool
 	To    *Fork
 
-	spans []band
+	spans []span
 }
 
-// ChartOptions say how a chart is made.
-type ChartOptions struct {
-	By  By
+// Options say how a chart is made.
+type Options struct {
+	By  diagnose.By
 	Cut float64 // 0 follows every way
 	// Longest is how many checks a way may have, proofs not counted; zero is as many as it
 	// takes.
@@ -66,51 +71,66 @@ type ChartOptions struct {
 // longestWay ends a way that finds no end. No circuit needs as many checks.
 const longestWay = 200
 
-// Chart lays out the guided search from a log, which is a complaint or empty.
-func (m *Model) Chart(history log.Log, o ChartOptions) *Chart {
-	c := &Chart{By: o.By, Cut: o.Cut, Longest: o.Longest}
+// Of lays out the guided search from a log, which is a complaint or empty.
+func Of(m *diagnose.Model, history log.Log, o Options) *Chart {
+	c := &Chart{model: m, By: o.By, Cut: o.Cut, Longest: o.Longest}
 	if c.Longest == 0 {
 		c.Longest = longestWay
 	}
-	b := m.believe(history)
 	var fits []split.Weighted
 	var all float64
-	for h, d := range b.disagree {
+	for h, d := range m.Believe(history).Disagree() {
 		if d == 0 {
-			fits = append(fits, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h)})
-			all += m.prior(h)
+			fits = append(fits, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: c.prior(h)})
+			all += c.prior(h)
 		}
 	}
 	for i := range fits {
 		fits[i].Weight /= all
 	}
 	c.from = history
-	c.Start = c.lay(m, history, fits, 1)
+	c.Start = c.lay(history, fits, 1)
 	c.count(c.Start)
 	return c
 }
 
+// fault gives the fault of a hypothesis; nil is the good circuit, which comes last.
+func (c *Chart) fault(h split.Hypothesis) *faultmodel.Fault {
+	if faults := c.model.Faults(); int(h) < len(faults) {
+		return &faults[h]
+	}
+	return nil
+}
+
+// prior is that of a hypothesis.
+func (c *Chart) prior(h int) float64 {
+	if f := c.fault(split.Hypothesis(h)); f != nil {
+		return f.Prior
+	}
+	return diagnose.GoodPrior
+}
+
 // lay lays out a chart from a log: what fits it, with its share of the start, and their sum.
-func (c *Chart) lay(m *Model, history log.Log, fits []split.Weighted, odds float64) *Fork {
-	b := m.believe(history)
-	f := &Fork{Log: history, Odds: odds, Turn: m.turn(b, Choosing{By: c.By, Most: -1})}
-	f.Turn.Candidates = slices.DeleteFunc(f.Turn.Candidates, func(d Candidate) bool { return d.Disagree > b.least })
+func (c *Chart) lay(history log.Log, fits []split.Weighted, odds float64) *Fork {
+	b := c.model.Believe(history)
+	f := &Fork{Log: history, Odds: odds, Turn: b.Turn(diagnose.Choosing{By: c.By, Most: -1})}
+	f.Turn.Candidates = slices.DeleteFunc(f.Turn.Candidates,
+		func(d diagnose.Candidate) bool { return d.Disagree > f.Turn.Wrong })
 	f.Turn.Candidates = slices.Clip(slices.Clone(f.Turn.Candidates))
 	if len(fits) == 0 || f.Turn.Next == nil || f.Turn.Proved {
 		return f
 	}
-	f.Ways = c.ways(m, b, f, fits)
+	f.Ways = c.ways(f, b.Disagree(), fits)
 	return f
 }
 
 // ways follows each answer that something which fits would give.
-func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way {
+func (c *Chart) ways(f *Fork, disagree []int, fits []split.Weighted) []Way {
 	check := f.Turn.Next.Check
-	l, err := m.book.Locate(check)
+	k, err := classesOf(c.model, check, disagree, fits)
 	if err != nil {
 		return nil // a check that was proposed names what there is
 	}
-	k := m.classes(l, b, fits)
 	var ways []Way
 	answers := k.answers()
 	for i := range answers {
@@ -123,22 +143,22 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 				odds += s.Weight * p
 			}
 		}
-		w := Way{Stray: a.stray(k), Answered: a.answered(l.Kind), spans: a.spans}
+		w := Way{Stray: a.stray(k), Answered: a.answered(k.at.Kind), spans: a.spans}
 		w.Probability = odds / f.Odds
 		for _, s := range there {
-			if h := m.fault(int(s.Hypothesis)); h == Good {
+			if h := c.fault(s.Hypothesis); h == nil {
 				w.Good = true
 			} else {
-				w.Candidates = append(w.Candidates, m.faults[h].ID)
+				w.Candidates = append(w.Candidates, h.ID)
 			}
 		}
-		r := a.reading(l.Kind)
-		e, _ := m.book.NewEntry(check, &r)
+		r := a.reading(k.at.Kind)
+		e, _ := c.model.Book().NewEntry(check, &r)
 		history := log.Log{Entries: append(slices.Clone(f.Log.Entries), e)}
 		if odds < c.Cut || !f.Turn.Next.Proof && len(history.Entries)-len(c.from.Entries) >= c.Longest {
-			w.To = m.cutHere(history, there, odds)
+			w.To = c.cutHere(history, there, odds)
 		} else {
-			w.To = c.lay(m, history, there, odds)
+			w.To = c.lay(history, there, odds)
 		}
 		ways = append(ways, w)
 	}
@@ -146,27 +166,29 @@ func (c *Chart) ways(m *Model, b *belief, f *Fork, fits []split.Weighted) []Way 
 }
 
 // cutHere is the end of a way that is not followed.
-func (m *Model) cutHere(history log.Log, there []split.Weighted, odds float64) *Fork {
-	f := &Fork{Log: history, Odds: odds, Cut: true, Turn: Turn{Circuit: m.panel.Circuit.Title, Status: Continue, Others: []Proposal{}}}
-	groups := make(map[int32]bool)
+func (c *Chart) cutHere(history log.Log, there []split.Weighted, odds float64) *Fork {
+	f := &Fork{Log: history, Odds: odds, Cut: true, Turn: diagnose.Turn{
+		Circuit: c.model.Panel().Circuit.Title, Status: diagnose.Continue, Others: []diagnose.Proposal{}}}
+	groups := make(map[int]bool)
 	var faults float64
 	for _, s := range there {
-		h := m.fault(int(s.Hypothesis))
-		if h == Good {
+		if c.fault(s.Hypothesis) == nil {
 			f.Turn.GoodLeft = true
 			continue
 		}
+		h := int(s.Hypothesis)
 		f.Turn.Left = append(f.Turn.Left, h)
-		groups[m.table.group[h]] = true
+		groups[c.model.Group(h)] = true
 		faults += s.Weight
 	}
 	for _, s := range there {
-		if h := m.fault(int(s.Hypothesis)); h != Good {
-			f.Turn.Candidates = append(f.Turn.Candidates, Candidate{ID: m.faults[h].ID, Text: m.faults[h].Text,
-				Probability: s.Weight / faults, Group: int(m.table.group[h]) + 1, Effect: m.faults[h].Effect, Index: h})
+		if h := c.fault(s.Hypothesis); h != nil {
+			i := int(s.Hypothesis)
+			f.Turn.Candidates = append(f.Turn.Candidates, diagnose.Candidate{ID: h.ID, Text: h.Text,
+				Probability: s.Weight / faults, Group: c.model.Group(i), Effect: h.Effect, Index: i})
 		}
 	}
-	slices.SortStableFunc(f.Turn.Candidates, func(a, b Candidate) int { return cmp.Compare(b.Probability, a.Probability) })
+	slices.SortStableFunc(f.Turn.Candidates, func(a, b diagnose.Candidate) int { return cmp.Compare(b.Probability, a.Probability) })
 	f.Turn.Groups = len(groups)
 	return f
 }
@@ -240,5 +262,5 @@ func (c *Chart) count(f *Fork) {
 // Takes tells whether a reading goes this way.
 func (w *Way) Takes(r log.Reading) bool {
 	x := r.Number()
-	return slices.ContainsFunc(w.spans, func(b band) bool { return b.holds(x) })
+	return slices.ContainsFunc(w.spans, func(b span) bool { return b.holds(x) })
 }

@@ -1,10 +1,11 @@
-package diagnose
+package chart
 
 import (
 	"cmp"
 	"math"
 	"slices"
 
+	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
@@ -16,7 +17,8 @@ import (
 // reading so far, and of what just one reading speaks against. Nothing else can change
 // what the search proposes as long as something fits.
 type classes struct {
-	m        *Model
+	m        *diagnose.Model
+	check    log.Check
 	at       log.Located
 	readings []log.Reading
 	fits     []bool // by class: something that fits reads so
@@ -28,18 +30,27 @@ type classes struct {
 // answer is the readings after which the same is left and the same is doubted.
 type answer struct {
 	at    float64 // one of them: a foretold one where there is one
-	spans []band
+	spans []span
 	agree []bool // by class
 	tells []bool // by class: this is what is foretold for it
 }
 
-func (m *Model) classes(l log.Located, b *belief, fits []split.Weighted) *classes {
-	k := &classes{m: m, at: l, of: make([]int, m.hypotheses()), most: m.stray(l)}
-	reads := m.answers(l)
+// classesOf finds the classes of a check, from how many readings each hypothesis does not fit
+// and from what fits them all.
+func classesOf(m *diagnose.Model, c log.Check, disagree []int, fits []split.Weighted) (*classes, error) {
+	l, err := m.Book().Locate(c)
+	if err != nil {
+		return nil, err
+	}
+	k := &classes{m: m, check: c, at: l, of: make([]int, len(disagree))}
+	if k.most, err = m.Stray(c); err != nil {
+		return nil, err
+	}
+	reads := m.Readings(l)
 	number := make(map[log.Reading]int)
 	for h, r := range reads {
 		k.of[h] = -1
-		if b.disagree[h] > 1 {
+		if disagree[h] > 1 {
 			continue
 		}
 		n, ok := number[r]
@@ -56,30 +67,43 @@ func (m *Model) classes(l log.Located, b *belief, fits []split.Weighted) *classe
 		k.fits[n] = true
 		k.floating = k.floating || !k.readings[n].Firm
 	}
-	return k
+	return k, nil
 }
 
-// foretold are the values that a class foretells: none, one, or two where it depends on
+// span is a range of readings, both ends included.
+type span struct{ low, high float64 }
+
+func (s span) holds(x float64) bool { return x >= s.low && x <= s.high }
+
+// agreeing gives the readings that agree with a foretold one.
+func (k *classes) agreeing(r log.Reading) span {
+	low, high := k.m.Band(k.at, r)
+	return span{low, high}
+}
+
+// foretold are the readings that a class foretells: none, one, or two where it depends on
 // a fuse.
-func foretold(r log.Reading) []float64 {
+func foretold(r log.Reading) []log.Reading {
 	switch {
 	case !r.Firm:
 		return nil
 	case r.Either:
-		return []float64{r.Number(), r.Else}
+		other := r
+		other.Value, other.Either = r.Else, false
+		return []log.Reading{r, other}
 	}
-	return []float64{r.Number()}
+	return []log.Reading{r}
 }
 
 // answers gives the answers that something which fits would give, in rising order. Where
 // something that fits may read anything, all that a stray reading can be is among them.
 func (k *classes) answers() []answer {
 	var out []answer
-	add := func(x float64, span band) *answer {
+	add := func(x float64, s span) *answer {
 		agree := make([]bool, len(k.readings))
 		any := false
 		for i, r := range k.readings {
-			agree[i] = k.m.agree(k.at, r, log.Reading{Kind: k.at.Kind, On: x == 1, Value: x, Firm: true})
+			agree[i] = k.m.Agrees(k.at, r, log.Reading{Kind: k.at.Kind, On: x == 1, Value: x, Firm: true})
 			any = any || agree[i] && k.fits[i]
 		}
 		if !any {
@@ -90,8 +114,8 @@ func (k *classes) answers() []answer {
 			n = len(out)
 			out = append(out, answer{at: x, agree: agree, tells: make([]bool, len(k.readings))})
 		}
-		if span.low <= span.high {
-			out[n].spans = append(out[n].spans, span)
+		if s.low <= s.high {
+			out[n].spans = append(out[n].spans, s)
 		}
 		return &out[n]
 	}
@@ -99,11 +123,12 @@ func (k *classes) answers() []answer {
 		if !k.fits[i] {
 			continue
 		}
-		for _, v := range foretold(r) {
+		for _, f := range foretold(r) {
+			v := f.Number()
 			if k.at.Kind != log.Look {
 				v = math.Round(v*10) / 10 // what a meter shows
 			}
-			if a := add(v, band{0, -1}); a != nil {
+			if a := add(v, span{0, -1}); a != nil {
 				a.tells[i] = true
 			}
 		}
@@ -111,7 +136,7 @@ func (k *classes) answers() []answer {
 	switch {
 	case k.at.Kind == log.Look:
 		for _, x := range []float64{0, 1} {
-			add(x, band{x, x})
+			add(x, span{x, x})
 		}
 	case k.floating:
 		edges := k.edges()
@@ -122,7 +147,7 @@ func (k *classes) answers() []answer {
 				middle = high
 			}
 			if low < k.most || slices.ContainsFunc(out, func(a answer) bool { return a.at >= low && a.at <= high }) {
-				add(middle, band{low, high})
+				add(middle, span{low, high})
 			}
 		}
 	default:
@@ -137,15 +162,15 @@ func (k *classes) answers() []answer {
 func (k *classes) edges() []float64 {
 	edges := []float64{0}
 	if k.at.Kind == log.Ohms {
-		edges = append(edges, OpenFrom, log.OL)
+		edges = append(edges, diagnose.OpenFrom, log.OL)
 	}
 	for _, r := range k.readings {
 		for _, v := range foretold(r) {
-			b := k.m.bandOf(k.at, v)
+			b := k.agreeing(v)
 			edges = append(edges, b.low, b.high)
 		}
 		if r.Floats {
-			edges = append(edges, PresentFrom*k.m.nominal(k.at.A, k.at.B))
+			edges = append(edges, diagnose.PresentFrom*k.m.Nominal(k.check))
 		}
 	}
 	slices.Sort(edges)
@@ -158,15 +183,15 @@ func (k *classes) spread(answers []answer) {
 	slices.SortFunc(answers, func(a, b answer) int { return cmp.Compare(a.at, b.at) })
 	for n := range answers {
 		a := &answers[n]
-		span := band{a.at, a.at}
+		here := span{a.at, a.at}
 		for i, r := range k.readings {
 			for _, v := range foretold(r) {
-				if b := k.m.bandOf(k.at, v); k.fits[i] && a.tells[i] && b.holds(a.at) {
-					span.low, span.high = min(span.low, b.low), max(span.high, b.high)
+				if b := k.agreeing(v); k.fits[i] && a.tells[i] && b.holds(a.at) {
+					here.low, here.high = min(here.low, b.low), max(here.high, b.high)
 				}
 			}
 		}
-		a.spans = []band{span}
+		a.spans = []span{here}
 		if n > 0 {
 			if below := &answers[n-1].spans[0]; below.high >= a.spans[0].low {
 				middle := (answers[n-1].at + a.at) / 2
@@ -193,7 +218,7 @@ const unlikelyStray = 0.1
 
 // unlikelyNeighbour is how likely something is to read what is foretold for something
 // else and agrees with it as well. Common practice, no source: as one wrong reading.
-const unlikelyNeighbour = 1 / RightToWrong
+const unlikelyNeighbour = 1 / diagnose.RightToWrong
 
 // chance is how likely something of a class is to give an answer.
 func (k *classes) chance(class int, a *answer, all []answer) float64 {
@@ -232,19 +257,19 @@ func (a *answer) reading(kind log.Kind) log.Reading {
 }
 
 // answered is an answer in the form of a proposal.
-func (a *answer) answered(kind log.Kind) Answered {
+func (a *answer) answered(kind log.Kind) diagnose.Answered {
 	low, high := a.spans[0].low, a.spans[0].high
 	for _, s := range a.spans {
 		low, high = min(low, s.low), max(high, s.high)
 	}
 	switch {
 	case kind == log.Look && a.at == 1:
-		return Answered{Saw: "on"}
+		return diagnose.Answered{Saw: "on"}
 	case kind == log.Look:
-		return Answered{Saw: "off"}
+		return diagnose.Answered{Saw: "off"}
 	case kind == log.Ohms && math.IsInf(high, 1):
-		return Answered{Read: "OL"}
+		return diagnose.Answered{Read: "OL"}
 	}
 	low, high = log.Round(low), log.Round(high)
-	return Answered{Low: &low, High: &high}
+	return diagnose.Answered{Low: &low, High: &high}
 }

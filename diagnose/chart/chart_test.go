@@ -1,4 +1,4 @@
-package diagnose
+package chart
 
 import (
 	"fmt"
@@ -11,18 +11,41 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/generate"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
+	"deadrung/diagnose"
 	"deadrung/diagnose/log"
+	"deadrung/faultmodel"
 )
+
+// builtin is the model of a built-in circuit.
+func builtin(t testing.TB, name string) *diagnose.Model {
+	t.Helper()
+	text, ok := circuits.BuiltinText(name)
+	require.True(t, ok, name)
+	return fromText(t, name, string(text))
+}
+
+// fromText is the model of a circuit file.
+func fromText(t testing.TB, file, text string) *diagnose.Model {
+	t.Helper()
+	c, problems := read.Read(file, []byte(text))
+	require.NoError(t, problems.Err())
+	p := work.Assemble(c)
+	m, err := diagnose.New(t.Context(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(t, err)
+	return m
+}
 
 // follow walks a chart on a panel with one fault, and holds that every check on the way is
 // the one that the guided search proposes after the same readings. It gives the end, and
 // whether the way was followed to it.
-func follow(t testing.TB, m *Model, c *Chart, fault int, ghosts *rand.Rand) *Fork {
+func follow(t testing.TB, m *diagnose.Model, c *Chart, fault int, ghosts *rand.Rand) *Fork {
 	t.Helper()
 	f, log := c.Start, c.Start.Log
 	meter := m.Meter(fault)
 	for {
-		turn := m.Turn(log, Choosing{By: c.By, Most: -1})
+		turn := m.Turn(log, diagnose.Choosing{By: c.By, Most: -1})
 		if f.Cut {
 			return f
 		}
@@ -49,8 +72,8 @@ func follow(t testing.TB, m *Model, c *Chart, fault int, ghosts *rand.Rand) *For
 				way = &f.Ways[i]
 			}
 		}
-		require.NotNil(t, way, "%s: no way for %v at %s", m.faults[fault].ID, r, check)
-		e, err := m.book.NewEntry(check, &r)
+		require.NotNil(t, way, "%s: no way for %v at %s", m.Faults()[fault].ID, r, check)
+		e, err := m.Book().NewEntry(check, &r)
 		require.NoError(t, err)
 		log.Entries = append(log.Entries[:len(log.Entries):len(log.Entries)], e)
 		f = way.To
@@ -59,45 +82,35 @@ func follow(t testing.TB, m *Model, c *Chart, fault int, ghosts *rand.Rand) *For
 
 func TestChartIsTheGuidedSearch(t *testing.T) {
 	for _, name := range circuits.Builtin() {
-		for _, by := range []By{ByMinutes, ByChecks} {
+		for _, by := range []diagnose.By{diagnose.ByMinutes, diagnose.ByChecks} {
 			t.Run(fmt.Sprintf("%s/%d", name, by), func(t *testing.T) { followAll(t, builtin(t, name), by) })
 		}
 	}
 	for seed := range uint64(6) {
 		t.Run(fmt.Sprintf("panel %d", seed), func(t *testing.T) {
-			followAll(t, fromText(t, "panel.yaml", generate.Panel(seed, generate.Options{Rungs: 3})), ByChecks)
+			followAll(t, fromText(t, "panel.yaml", generate.Panel(seed, generate.Options{Rungs: 3})), diagnose.ByChecks)
 		})
 	}
 }
 
 // followAll follows a chart to every fault of a panel.
-func followAll(t *testing.T, m *Model, by By) {
-	c := m.Chart(log.Log{}, ChartOptions{By: by})
-	t.Logf("%d faults, %d forks, %d ends", len(m.faults), c.Forks, c.Ends)
-	for i, f := range m.faults {
+func followAll(t *testing.T, m *diagnose.Model, by diagnose.By) {
+	c := Of(m, log.Log{}, Options{By: by})
+	t.Logf("%d faults, %d forks, %d ends", len(m.Faults()), c.Forks, c.Ends)
+	for i, f := range m.Faults() {
 		end := follow(t, m, c, i, rand.New(rand.NewPCG(1, uint64(i))))
 		require.False(t, end.Cut, f.ID)
 		require.Contains(t, end.Turn.Left, i, f.ID)
 	}
 }
 
-// What a fault opens on its course is what is open at the end of the operation.
-func TestBlown(t *testing.T) {
-	for _, name := range circuits.Builtin() {
-		m := builtin(t, name)
-		for i, f := range m.faults {
-			require.Equal(t, m.Meter(i).End(len(m.good)-1).Blown, m.Blown(i), "%s: %s", name, f.ID)
-		}
-	}
-}
-
 // A cut chart is the whole one up to where it is cut, and a way is cut for a reason.
 func TestChartCut(t *testing.T) {
 	m := builtin(t, "two-lamp")
-	whole := m.Chart(log.Log{}, ChartOptions{})
+	whole := Of(m, log.Log{}, Options{})
 	require.Zero(t, whole.Cuts)
-	for _, o := range []ChartOptions{{Cut: 0.02}, {Cut: 0.2}, {Longest: 3}} {
-		cut := m.Chart(log.Log{}, o)
+	for _, o := range []Options{{Cut: 0.02}, {Cut: 0.2}, {Longest: 3}} {
+		cut := Of(m, log.Log{}, o)
 		require.Positive(t, cut.Cuts, o)
 		require.Less(t, cut.Forks, whole.Forks)
 		var walk func(whole, cut *Fork, made int)
@@ -123,7 +136,7 @@ func TestChartCut(t *testing.T) {
 func TestChartShares(t *testing.T) {
 	const rounding = 1e-9
 	for _, name := range []string{"cold-store-alarm", "mixed-lamps"} {
-		c := builtin(t, name).Chart(log.Log{}, ChartOptions{By: ByChecks})
+		c := Of(builtin(t, name), log.Log{}, Options{By: diagnose.ByChecks})
 		var ends float64
 		var walk func(f *Fork)
 		walk = func(f *Fork) {
@@ -148,12 +161,12 @@ func TestChartShares(t *testing.T) {
 // A chart that begins at a complaint leads to every fault that shows it, and to no other.
 func TestChartFromComplaint(t *testing.T) {
 	m := builtin(t, "cold-store-alarm")
-	e, err := m.book.NewEntry(log.Check{Look: "B1", Step: "door left open"}, &log.Reading{Kind: log.Look, Firm: true})
+	e, err := m.Book().NewEntry(log.Check{Look: "B1", Step: "door left open"}, &log.Reading{Kind: log.Look, Firm: true})
 	require.NoError(t, err)
-	c := m.Chart(log.Log{Entries: []log.Entry{e}}, ChartOptions{})
+	c := Of(m, log.Log{Entries: []log.Entry{e}}, Options{})
 	not := m.Disagreeing(e)
 	reached := 0
-	for i := range m.faults {
+	for i := range m.Faults() {
 		if slices.Contains(not, i) {
 			continue
 		}
@@ -172,7 +185,7 @@ func BenchmarkChart(b *testing.B) {
 		history.Entries = append(history.Entries, c.Entry)
 	}
 	for b.Loop() {
-		c := m.Chart(history, ChartOptions{Cut: 0.005, Longest: 12})
+		c := Of(m, history, Options{Cut: 0.005, Longest: 12})
 		b.ReportMetric(float64(c.Forks), "forks")
 	}
 }

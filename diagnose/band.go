@@ -1,6 +1,8 @@
 package diagnose
 
 import (
+	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
 	"math"
 )
@@ -46,8 +48,8 @@ type band struct{ low, high float64 }
 
 func (b band) holds(x float64) bool { return x >= b.low && x <= b.high }
 
-// voltsBand gives the readings that agree with v volts where the supply is nominal
-// volts. A partial voltage is a divider of coils, each off by its tolerance.
+// voltsBand gives the readings that agree with v volts of a supply of nominal volts, where
+// nothing divides them.
 func voltsBand(v, nominal float64) band {
 	switch {
 	case v <= AbsentBelow*nominal*0.9:
@@ -55,11 +57,35 @@ func voltsBand(v, nominal float64) band {
 	case v >= PresentFrom*nominal:
 		return band{PresentFrom * nominal, math.Max(v, nominal) * SupplyHigh}
 	}
-	slack := 2 * CoilTolerance * (1 - v/nominal)
-	return band{v * (SupplyLow - slack), v * (SupplyHigh + slack)}
+	return band{v * SupplyLow, v * SupplyHigh}
 }
 
-// ohmsBand gives the readings that agree with r ohms.
+// dividedBand gives the readings that agree with v volts that loads divide, whose odds may
+// differ by a factor. What comes near to nothing or to the full supply may be that.
+func dividedBand(v, nominal, bend float64) band {
+	share := v / nominal
+	if share >= 1 {
+		return voltsBand(v, nominal)
+	}
+	b := band{work.Bent(share, 1/bend) * nominal * SupplyLow, work.Bent(share, bend) * nominal * SupplyHigh}
+	if b.low < AbsentBelow*nominal {
+		b.low = 0
+	}
+	if b.high > PresentFrom*nominal {
+		b.high = nominal * SupplyHigh
+	}
+	return b
+}
+
+// degreeBand gives the readings that agree with a part of the supply under a fault that comes
+// in degrees: less than what is there without it, more than what is left with an open.
+func degreeBand(nominal float64) band { return band{PartFrom * nominal, PresentFrom * nominal} }
+
+// PartFrom is the share of the supply from which a voltage under load is a bad joint or a
+// leak. Common practice, no source.
+const PartFrom = 0.05
+
+// ohmsBand gives the readings that agree with r ohms that the file gives or that were measured.
 func ohmsBand(r float64) band {
 	low := r*(1-CoilTolerance-MeterTolerance) - MeterCounts - LeadOhms
 	high := r*(1+CoilTolerance+MeterTolerance) + MeterCounts + LeadOhms
@@ -72,16 +98,55 @@ func ohmsBand(r float64) band {
 	return band{math.Max(low, ClosedBelow), high}
 }
 
+// UnsureBelow is the assumed resistance, in ohms, below which nobody knows whether a meter
+// shows a part or a closed contact: a winding, a big coil. Common practice, no source.
+const UnsureBelow = 10.0
+
 // bandOf gives the readings that agree with a foretold one at a check. A look has on at
 // 1 and off at 0.
-func (m *Model) bandOf(l log.Located, value float64) band {
+func (m *Model) bandOf(l log.Located, r log.Reading) band {
+	value := r.Number()
 	switch l.Kind {
 	case log.Look:
 		return band{value, value}
 	case log.Volts:
-		return voltsBand(value, m.nominal(l.A, l.B))
+		nominal := m.nominal(l.A, l.B)
+		switch {
+		case r.Degree && value > AbsentBelow*nominal*0.9 && value < PresentFrom*nominal:
+			return degreeBand(nominal)
+		case r.Divided:
+			return dividedBand(value, nominal, m.panel.Bend())
+		}
+		return voltsBand(value, nominal)
 	}
-	return ohmsBand(value)
+	switch {
+	case r.Known || !inBetween(value):
+		return ohmsBand(value)
+	case value >= work.MarkOhms/2: // in between or open
+		return band{ClosedBelow, log.OL}
+	case value < UnsureBelow:
+		return band{0, OpenFrom}
+	}
+	return band{ClosedBelow, OpenFrom}
+}
+
+// decides tells whether a foretold reading decides anything at a check: it must be one of
+// those that parts which nobody knows cannot bring to another.
+func (m *Model) decides(l log.Located, r log.Reading) bool {
+	switch {
+	case !r.Firm || r.Either:
+		return false
+	case l.Kind == log.Volts && r.Divided && !r.Degree:
+		b, nominal := m.bandOf(l, r), m.nominal(l.A, l.B)
+		absent := b.low == 0
+		present := b.high > PresentFrom*nominal
+		return absent && b.high < AbsentBelow*nominal || present && b.low >= PresentFrom*nominal || !absent && !present
+	case l.Kind == log.Ohms && !r.Known && inBetween(r.Value):
+		return r.Value >= UnsureBelow && r.Value < work.MarkOhms/2
+	case l.Kind == log.Ohms && r.Value >= OpenFrom && r.Value < network.OpenOhms:
+		return false // a part that may read open
+	}
+	return true
 }
 
 // stray is the most that a reading which nobody can foretell comes to at a check.
@@ -102,6 +167,6 @@ func (m *Model) agree(l log.Located, foretold, answer log.Reading) bool {
 	if foretold.Floats && x >= PresentFrom*m.nominal(l.A, l.B) {
 		return false // stray coupling brings half of the supply at the most
 	}
-	return !foretold.Firm || m.bandOf(l, foretold.Number()).holds(x) ||
-		foretold.Either && m.bandOf(l, foretold.Else).holds(x)
+	return !foretold.Firm || m.bandOf(l, foretold).holds(x) ||
+		foretold.Either && m.bandOf(l, foretold.Other()).holds(x)
 }

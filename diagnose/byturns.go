@@ -10,19 +10,19 @@ import (
 
 // traceFault works a fault through the operation. Of one that comes and goes only what it
 // leaves alone is firm, and how its own device looks.
-func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) []change {
+func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) (changes []change, depends bool) {
 	of := &m.faults[fault]
-	changes, blown, blows := m.trace(f, &of.Overlay, known)
+	changes, blown, blows, depends := m.trace(f, &of.Overlay, known)
 	m.blown[fault], m.blows[fault] = blown, blows
 	if of.Or == nil {
-		return changes
+		return changes, depends
 	}
-	other, _, _ := m.trace(f, of.Or, known)
+	other, _, _, _ := m.trace(f, of.Or, known)
 	own := m.visible[m.panel.Device(of.Devices[0])]
 	for step := range changes {
 		changes[step] = changes[step].byTurns(&other[step], own)
 	}
-	return changes
+	return changes, depends
 }
 
 // byTurns is a change that is now this and now the other, but for the look at one device.
@@ -39,8 +39,8 @@ func (c *change) byTurns(other *change, own int) change {
 		both.note(n, island, [2]complex128{complex128(volts[0]), complex128(volts[1])})
 	}
 	for v := range c.from.on {
-		on, firm := c.seen(v)
-		if on2, firm2 := other.seen(v); v != own {
+		on, firm := c.seen(v).On, c.seen(v).Firm
+		if on2, firm2 := other.seen(v).On, other.seen(v).Firm; v != own {
 			firm = firm && firm2 && on == on2
 		}
 		both.look(v, on, firm)
@@ -62,22 +62,4 @@ func (c *change) concerned(other *change) []network.Node {
 	}
 	slices.Sort(nodes)
 	return slices.Compact(nodes)
-}
-
-// at gives the island and the voltage of a node.
-func (c *change) at(n network.Node) (int32, [2]complex64) {
-	if i, ok := slices.BinarySearchFunc(c.nodes, n, func(x nodeChange, n network.Node) int { return int(x.node) - int(n) }); ok {
-		return c.nodes[i].island, c.nodes[i].volts
-	}
-	return c.from.at(n)
-}
-
-// seen is how a device looks.
-func (c *change) seen(visible int) (on, firm bool) {
-	for _, x := range c.looks {
-		if x.visible == visible {
-			return x.on, x.firm
-		}
-	}
-	return c.from.on[visible], c.from.firm[visible]
 }

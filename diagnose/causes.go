@@ -78,7 +78,7 @@ func (m *Model) causeChecks(causes []int, open []*circuits.Device) []log.Check {
 	for i, f := range causes {
 		shows[i] = make([]bool, len(points))
 		for k, r := range readings(m.offs(f)) {
-			shows[i][k] = r.Firm && usual[k].Firm && !m.bandOf(points[k], usual[k].Value).holds(r.Value)
+			shows[i][k] = r.Firm && usual[k].Firm && !m.bandOf(points[k], usual[k]).holds(r.Value)
 		}
 	}
 	var out []log.Check

@@ -122,8 +122,9 @@ func (b *belief) changed(made []int) bool {
 	m := b.m
 	for n, i := range made {
 		for _, k := range made[n+1:] {
-			e, x, y := b.history.Entries[i], b.history.Entries[i].Answer.Number(), b.history.Entries[k].Answer.Number()
-			if m.bandOf(e.Located(), x).holds(y) || m.bandOf(e.Located(), y).holds(x) {
+			e, x, y := b.history.Entries[i], *b.history.Entries[i].Answer, *b.history.Entries[k].Answer
+			x.Known, y.Known = true, true // the same part read twice
+			if m.bandOf(e.Located(), x).holds(y.Number()) || m.bandOf(e.Located(), y).holds(x.Number()) {
 				continue
 			}
 			one, other := m.disagreeing(e), m.disagreeing(b.history.Entries[k])

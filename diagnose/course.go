@@ -75,6 +75,25 @@ func (c *condition) look(visible int) log.Reading {
 	return log.Reading{Kind: log.Look, On: c.on[visible], Firm: c.firm[visible]}
 }
 
+// at gives the island and the voltage of a node.
+func (c *change) at(n network.Node) (int32, [2]complex64) {
+	i, ok := slices.BinarySearchFunc(c.nodes, n, func(c nodeChange, n network.Node) int { return int(c.node) - int(n) })
+	if ok {
+		return c.nodes[i].island, c.nodes[i].volts
+	}
+	return c.from.at(n)
+}
+
+// seen is what is seen of a device.
+func (c *change) seen(visible int) log.Reading {
+	for _, l := range c.looks {
+		if l.visible == visible {
+			return log.Reading{Kind: log.Look, On: l.on, Firm: l.firm}
+		}
+	}
+	return c.from.look(visible)
+}
+
 // conditions are those that traces depart from, each worked out once.
 type conditions struct {
 	mu sync.Mutex
@@ -230,9 +249,9 @@ func islandOf(e *work.End, n network.Node) int32 {
 	return int32(e.Live.Island(n))
 }
 
-// trace works a fault through the operation and keeps what differs, what it blew, and in
-// which step the last of that.
-func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (changes []change, blown []*circuits.Device, blows int32) {
+// trace works a fault through the operation and keeps what differs, what it blew, in which
+// step the last of that, and whether any of it depends on what the parts of the panel are like.
+func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (changes []change, blown []*circuits.Device, blows int32, depends bool) {
 	changes = make([]change, len(m.good))
 	opened := func(step int, devices []*circuits.Device) {
 		if len(devices) > len(blown) {
@@ -244,6 +263,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 	f.Work(o, func(step int, d *work.Departure) {
 		c := &changes[step]
 		opened(step, d.From().Blown)
+		depends = d.Depends()
 		c.from = known.at(m, d.From())
 		c.nodes = room[:0]
 		for _, node := range d.Nodes() {
@@ -259,6 +279,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 	}, func(step int, e, beside *work.End) {
 		c := &changes[step]
 		opened(step, e.Blown)
+		depends = e.Depends
 		c.from = known.at(m, beside)
 		c.nodes = room[:0]
 		for n := 1; n < len(m.good[step].island); n++ {
@@ -276,7 +297,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 			c.look(i, on, firm)
 		}
 	})
-	return changes, blown, blows
+	return changes, blown, blows, depends
 }
 
 // note keeps the island and voltage of a node if they are not those of the course.

@@ -32,7 +32,7 @@ func TestExplain(t *testing.T) {
 			assert.True(t, w.Largest.Probability > 0 && w.Largest.Probability < 1)
 			at, err := m.book.Locate(w.Check)
 			require.NoError(t, err)
-			if slices.ContainsFunc(turn.Left, func(f int) bool { return !firm(m.foretell(f, at)) }) {
+			if slices.ContainsFunc(turn.Left, func(f int) bool { return !m.decides(at, m.foretell(f, at)) }) {
 				continue
 			}
 			recounted++

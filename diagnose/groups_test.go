@@ -79,16 +79,16 @@ func TestGroupsOnAPanel(t *testing.T) {
 	// Readings are told apart where both are firm and they are two outcomes.
 	parts := make([][]part, len(m.checks))
 	for i, l := range m.checks {
-		var values []float64
+		var values []log.Reading
 		for h := range n {
-			if r := told[h][i]; firm(r) {
-				values = append(values, r.Number())
+			if r := told[h][i]; m.decides(l, r) {
+				values = append(values, r)
 			}
 		}
 		parts[i] = m.part(l, values)
 	}
 	part := func(h, i int) int {
-		if r := told[h][i]; firm(r) {
+		if r := told[h][i]; m.decides(m.checks[i], r) {
 			for k, p := range parts[i] {
 				if r.Number() >= p.least && r.Number() <= p.most {
 					return k

@@ -187,7 +187,7 @@ func (m *Model) Improvements() []Improvement {
 // parted is the prior of a group that is parted from its likeliest part by an ohms check
 // on the wires lifted off a terminal.
 func (m *Model) parted(g Group, t circuits.Terminal, l log.Located) float64 {
-	values := make([]float64, len(g.Faults))
+	values := make([]log.Reading, len(g.Faults))
 	for i, f := range g.Faults {
 		o := m.faults[f].Overlay
 		st := m.panel.LockedOut(&o, 0)
@@ -196,17 +196,18 @@ func (m *Model) parted(g Group, t circuits.Terminal, l log.Located) float64 {
 			return 0
 		}
 		wires := network.Node(m.panel.Net.Nodes() + lifted.Extra)
-		v, firm := m.panel.Net.Off(st, &lifted.Overlay).Ohms(wires, l.B)
-		if !firm {
+		v, firm := m.panel.Judged().Off(st, &lifted.Overlay).Ohms(wires, l.B)
+		r := log.Reading{Kind: log.Ohms, Value: v, Firm: firm}
+		if !m.decides(l, r) {
 			return 0
 		}
-		values[i] = v
+		values[i] = r
 	}
 	var all, most float64
 	for _, p := range m.part(l, slices.Clone(values)) {
 		var share float64
 		for i, v := range values {
-			if v >= p.least && v <= p.most {
+			if v.Value >= p.least && v.Value <= p.most {
 				share += m.faults[g.Faults[i]].Prior
 			}
 		}

@@ -23,7 +23,7 @@ func (m *Model) Meter(fault int) *Meter {
 }
 
 func (m *Model) meter(fault int) *Meter {
-	t := &Meter{m: m, overlay: m.overlay(fault), offs: m.offs(fault)}
+	t := &Meter{m: m, overlay: m.overlay(fault), offs: m.metered(fault)}
 	m.panel.Work(&t.overlay, func(_ int, e *work.End) bool {
 		t.ends = append(t.ends, e)
 		return true

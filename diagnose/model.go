@@ -43,13 +43,16 @@ type Model struct {
 	traces  [][]change           // by fault, by step
 	blown   [][]*circuits.Device // by fault: what it makes open in the course of the steps
 	blows   []int32              // by fault: the step by whose end all of it is open
-	bolted  []bolts              // by fault
-	beside  []course             // what the traces depart from; the first is the good circuit
-	follows []int32              // by fault: index into beside
-	locked  []network.State      // by step: the power locked off; only where held names it
-	works   []float64            // by step: the minutes that it takes
-	moves   [][]float64          // minutes to put the operators, by step before (one higher, 0 is rest) and step
-	own     []network.Source     // by node: the source it belongs to
+	// otherwise are, by fault and last for the good circuit, the traces with parts that are not
+	// the table's; nil where they change nothing.
+	otherwise [][][]change
+	bolted    []bolts          // by fault
+	beside    []course         // what the traces depart from; the first is the good circuit
+	follows   []int32          // by fault: index into beside
+	locked    []network.State  // by step: the power locked off; only where held names it
+	works     []float64        // by step: the minutes that it takes
+	moves     [][]float64      // minutes to put the operators, by step before (one higher, 0 is rest) and step
+	own       []network.Source // by node: the source it belongs to
 
 	checks   []log.Located // all that may be proposed
 	cells    [][]cell      // by check: the faults that read otherwise than the course they follow
@@ -61,7 +64,7 @@ type Model struct {
 	visible map[*circuits.Device]int // index into Panel.Visible
 
 	basing sync.Mutex
-	bases  map[string]*network.OffBase
+	bases  map[baseOf]*network.OffBase
 
 	pairing     sync.Once
 	second      *work.Course
@@ -115,7 +118,7 @@ func Bare(p *work.Panel, faults []faultmodel.Fault) *Model {
 
 // newModel makes all of a model that needs the good circuit alone.
 func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *work.Course) {
-	m := &Model{panel: p, book: log.NewBook(p, faults), faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[string]*network.OffBase), blown: make([][]*circuits.Device, len(faults)), blows: make([]int32, len(faults))}
+	m := &Model{panel: p, book: log.NewBook(p, faults), faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[baseOf]*network.OffBase), blown: make([][]*circuits.Device, len(faults)), blows: make([]int32, len(faults))}
 	m.visible = make(map[*circuits.Device]int)
 	for i, d := range p.Visible() {
 		m.visible[d] = i
@@ -143,13 +146,15 @@ func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 	for i, g := range m.good {
 		known.of[c.End(i)] = g
 	}
+	depends := make([]bool, len(m.faults))
 	share(ctx, len(m.faults), c.Follower, func(f *work.Follower, i int) {
-		m.traces[i] = m.traceFault(f, i, known)
+		m.traces[i], depends[i] = m.traceFault(f, i, known)
 		m.options.Progress.worked.Add(1)
 	})
 	if err := ctx.Err(); err != nil {
 		return err // some traces are missing
 	}
+	m.workOtherwise(ctx, c, depends, known)
 	m.departFromNearest(ctx)
 	m.findCourses(ctx)
 	m.index = make(map[log.Key]int32, len(m.checks))
@@ -209,6 +214,15 @@ func (m *Model) nominal(a, b network.Node) float64 {
 // foretell gives the reading of a check with a fault, or of the good circuit. It
 // leaves the meter's own current out, which is far within what agrees.
 func (m *Model) foretell(fault int, l log.Located) log.Reading {
+	r := m.foretellAsTable(fault, l)
+	if l.Kind != log.Ohms && m.dependsOnParts(fault, l, r) {
+		return log.Reading{Kind: l.Kind}
+	}
+	return r
+}
+
+// foretellAsTable is foretell with the parts that the table has.
+func (m *Model) foretellAsTable(fault int, l log.Located) log.Reading {
 	switch l.Kind {
 	case log.Look:
 		return m.lookAt(fault, l.Step, m.visible[l.Device])
@@ -223,22 +237,15 @@ func (m *Model) foretell(fault int, l log.Located) log.Reading {
 
 // lookAt is what is seen of a device with a fault, or of the good circuit.
 func (m *Model) lookAt(fault, step, visible int) log.Reading {
-	from := m.good[step]
-	if fault != Good {
-		trace := &m.traces[fault][step]
-		from = trace.from
-		for _, c := range trace.looks {
-			if c.visible == visible {
-				return log.Reading{Kind: log.Look, On: c.on, Firm: c.firm}
-			}
-		}
+	if fault == Good {
+		return m.good[step].look(visible)
 	}
-	return from.look(visible)
+	return m.traces[fault][step].seen(visible)
 }
 
 // between is the reading between two nodes with a fault, or of the good circuit.
 func (m *Model) between(fault, step int, a, b network.Node) log.Reading {
-	return between(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, m.panel.Net.Beats(), a, b)
+	return m.volts(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, a, b, m.degree(fault))
 }
 
 // between is the reading between two nodes, whose islands and voltages at gives. Where sources

@@ -31,8 +31,11 @@ type offs struct {
 	from    int // the step by whose end all of them are open
 	bolted  bolts
 	bolt    [][2]network.Node // once asked for
+	net     *network.Net      // the panel's, or one of those by which ohms are believed
 	whole   fuses
 	open    fuses
+	// otherwise reads with all that is assumed otherwise; nil where nothing is known.
+	otherwise *offs
 }
 
 // fuses is the panel locked off with the protective devices as they are: all whole, or
@@ -53,31 +56,72 @@ type baseKey struct {
 }
 
 // offSpace is what offs need to work in: one goroutine uses it for fault after fault.
-type offSpace struct{ whole, open *work.OffLocal }
+type offSpace struct {
+	whole, open *work.OffLocal
+	otherwise   *offSpace
+}
 
-func (m *Model) offSpace() *offSpace { return &offSpace{m.panel.OffLocal(), m.panel.OffLocal()} }
+func (m *Model) offSpace() *offSpace {
+	of := func(n *network.Net) *offSpace {
+		return &offSpace{whole: m.panel.OffLocal(n), open: m.panel.OffLocal(n)}
+	}
+	s := of(m.panel.Judged())
+	if n := m.panel.Otherwise(); n != nil {
+		s.otherwise = of(n)
+	}
+	return s
+}
 
 // in gives offs a space to work in.
 func (o *offs) in(s *offSpace) *offs {
 	o.whole.local, o.open.local = s.whole, s.open
+	if o.otherwise != nil {
+		o.otherwise.in(s.otherwise)
+	}
 	return o
 }
 
 // offsOf reads with any overlay; what it may blow is not known.
 func (m *Model) offsOf(overlay work.Overlay) *offs {
-	return &offs{m: m, overlay: overlay, whole: fuses{solved: make(map[int]*network.Off)}}
+	o := m.offsIn(m.panel.Judged(), overlay, nil, 0, 0)
+	if n := m.panel.Otherwise(); n != nil {
+		o.otherwise = m.offsIn(n, overlay, nil, 0, 0)
+	}
+	return o
 }
 
+// offs reads with a fault, or in the good circuit, what is believed of it.
 func (m *Model) offs(fault int) *offs {
-	o := m.offsOf(m.overlay(fault))
+	var blown []*circuits.Device
+	var from int
+	var bolted bolts
 	if fault != Good {
-		o.blown, o.from = m.blown[fault], int(m.blows[fault])
+		blown, from = m.blown[fault], int(m.blows[fault])
 		if m.bolted != nil {
-			o.bolted = m.bolted[fault]
+			bolted = m.bolted[fault]
 		}
 	}
-	o.open = fuses{blown: o.blown, solved: make(map[int]*network.Off)}
+	return m.offsBlown(m.overlay(fault), blown, from, bolted)
+}
+
+// offsBlown reads with an overlay what is believed of it, where that blows and bolts something.
+func (m *Model) offsBlown(overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
+	o := m.offsIn(m.panel.Judged(), overlay, blown, from, bolted)
+	if n := m.panel.Otherwise(); n != nil {
+		o.otherwise = m.offsIn(n, overlay, blown, from, bolted)
+	}
 	return o
+}
+
+// metered reads with a fault as an ohmmeter does in the panel as the table has it.
+func (m *Model) metered(fault int) *offs {
+	believed := m.offs(fault)
+	return m.offsIn(m.panel.Net, believed.overlay, believed.blown, believed.from, believed.bolted)
+}
+
+func (m *Model) offsIn(n *network.Net, overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
+	return &offs{m: m, net: n, overlay: overlay, blown: blown, from: from, bolted: bolted,
+		whole: fuses{solved: make(map[int]*network.Off)}, open: fuses{blown: blown, solved: make(map[int]*network.Off)}}
 }
 
 func (o *offs) read(l log.Located) log.Reading {
@@ -110,7 +154,7 @@ func (o *offs) readEither(l log.Located) log.Reading {
 			continue
 		}
 		screws := *o
-		screws.overlay = overlay
+		screws.overlay, screws.otherwise = overlay, nil
 		for _, f := range []*fuses{&screws.whole, &screws.open}[:len(ways)] {
 			r = orElse(r, screws.readWith(l, f))
 		}
@@ -140,16 +184,14 @@ func orElse(r, x log.Reading) log.Reading {
 // replaced reads with protective devices replaced and the power off since.
 func (o *offs) replaced(devices []*circuits.Device) *offs {
 	blown := slices.DeleteFunc(slices.Clone(o.blown), func(d *circuits.Device) bool { return slices.Contains(devices, d) })
-	other := o.m.offsOf(o.m.panel.Replaced(o.overlay, devices))
-	other.blown, other.from = blown, o.from
-	other.open = fuses{blown: blown, solved: make(map[int]*network.Off)}
-	return other
+	return o.m.offsIn(o.net, o.m.panel.Replaced(o.overlay, devices), blown, o.from, 0)
 }
 
 // sameReading tells whether two foretold readings of a check are the same but for less
 // than a meter shows. What nobody can foretell is the same whatever was worked out for it.
 func sameReading(a, b log.Reading) bool {
-	if a.Kind != b.Kind || a.On != b.On || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats {
+	if a.Kind != b.Kind || a.On != b.On || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats ||
+		a.Divided != b.Divided || a.Degree != b.Degree || a.Known != b.Known {
 		return false
 	}
 	same := func(x, y float64) bool { return x == y }
@@ -161,12 +203,24 @@ func sameReading(a, b log.Reading) bool {
 
 func (o *offs) readWith(l log.Located, f *fuses) log.Reading {
 	r := log.Reading{Kind: log.Ohms}
-	if o.small(l.Step, l.Lifted, f) {
-		r.Value, r.Firm = f.local.Ohms(l.A, l.B)
-		return r
+	r.Value, r.Firm = o.ohms(l, f)
+	if o.otherwise != nil && inBetween(r.Value) {
+		with := &o.otherwise.whole
+		if f == &o.open {
+			with = &o.otherwise.open
+		}
+		other, _ := o.otherwise.ohms(l, with)
+		r.Known = network.SameOhms(r.Value, other)
 	}
-	r.Value, r.Firm = o.solve(l.Step, l.Lifted, f).Ohms(l.A, l.B)
 	return r
+}
+
+// ohms is what an ohmmeter reads, and whether that is firm.
+func (o *offs) ohms(l log.Located, f *fuses) (float64, bool) {
+	if o.small(l.Step, l.Lifted, f) {
+		return f.local.Ohms(l.A, l.B)
+	}
+	return o.solve(l.Step, l.Lifted, f).Ohms(l.A, l.B)
 }
 
 // small works out what the fault changes in the panel locked off; it reports false where
@@ -205,7 +259,7 @@ func (o *offs) base(step int, f *fuses, bolt ...[2]network.Node) *network.OffBas
 	}
 	k := baseKey{step, len(bolt) > 0}
 	if f.bases[k] == nil {
-		f.bases[k] = o.m.lockedBase(step, f.blown, bolt...)
+		f.bases[k] = o.m.lockedBase(o.net, step, f.blown, bolt...)
 	}
 	return f.bases[k]
 }
@@ -227,7 +281,7 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 	if l, err := o.m.panel.Lift(overlay, lifted); err == nil {
 		overlay = l // a miswired end can leave nothing to lift there
 	}
-	off = o.m.panel.Net.Off(st, &overlay.Overlay)
+	off = o.net.Off(st, &overlay.Overlay)
 	if len(lifted) == 0 {
 		f.solved[step] = off
 	}
@@ -236,17 +290,23 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 
 // lockedBase is the good circuit locked off, with the operators held as in a step,
 // protective devices open and nodes that touch. Each is made once.
-func (m *Model) lockedBase(step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
-	key := fmt.Sprint(m.book.Held(step), joins)
+func (m *Model) lockedBase(n *network.Net, step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
+	key := baseOf{n, fmt.Sprint(m.book.Held(step), joins)}
 	for _, d := range blown {
-		key += " " + d.Name
+		key.how += " " + d.Name
 	}
 	m.basing.Lock()
 	defer m.basing.Unlock()
 	if m.bases[key] == nil {
-		m.bases[key] = m.panel.LockedBase(step, blown, joins...)
+		m.bases[key] = m.panel.LockedBase(n, step, blown, joins...)
 	}
 	return m.bases[key]
+}
+
+// baseOf names a locked base.
+type baseOf struct {
+	net *network.Net
+	how string // operators, joins, what is blown
 }
 
 // bolts are the steps in which a fault that blows a fuse shorts what is behind it also with
@@ -263,7 +323,7 @@ func (m *Model) boltsOf(fault int) (b bolts) {
 		if m.book.Held(step) != step || step >= 64 {
 			continue
 		}
-		base := m.lockedBase(step, m.blown[fault])
+		base := m.lockedBase(m.panel.Judged(), step, m.blown[fault])
 		if bolt, ok := m.panel.Bolt(base, m.blown[fault][0]); ok && m.panel.Bolts(&m.faults[fault].Overlay, base, bolt) {
 			b |= 1 << step
 		}
@@ -277,7 +337,7 @@ func (o *offs) boltAt(step int) [][2]network.Node {
 		return nil
 	}
 	if o.bolt == nil {
-		bolt, _ := o.m.panel.Bolt(o.m.lockedBase(step, o.blown), o.blown[0])
+		bolt, _ := o.m.panel.Bolt(o.m.lockedBase(o.net, step, o.blown), o.blown[0])
 		o.bolt = [][2]network.Node{bolt}
 	}
 	return o.bolt

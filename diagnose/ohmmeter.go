@@ -62,7 +62,7 @@ func (l Locked) Differing(good Locked) ([]network.Node, bool) {
 // Band gives the readings of a check that agree with a foretold one, from the least to the
 // most. A look has on at 1 and off at 0.
 func (m *Model) Band(l log.Located, foretold log.Reading) (low, high float64) {
-	b := m.bandOf(l, foretold.Number())
+	b := m.bandOf(l, foretold)
 	return b.low, b.high
 }
 

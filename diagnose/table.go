@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -57,10 +58,11 @@ func (m *Model) row(check int32) row {
 	if same && len(m.cells[check]) == 0 {
 		return row{}
 	}
-	var values []float64
+	at := m.checks[check]
+	var values []log.Reading
 	value := func(x log.Reading) {
-		if firm(x) {
-			values = append(values, x.Number())
+		if m.decides(at, x) {
+			values = append(values, x)
 		}
 	}
 	for q, x := range along {
@@ -71,14 +73,14 @@ func (m *Model) row(check int32) row {
 	for _, c := range m.cells[check] {
 		value(c.reading)
 	}
-	r := row{parts: m.part(m.checks[check], values), usual: make([]split.Outcome, len(along))}
+	r := row{parts: m.part(at, values), usual: make([]split.Outcome, len(along))}
 	same = true
 	for q, x := range along {
-		r.usual[q] = outcome(r.parts, x)
+		r.usual[q] = m.outcome(at, r.parts, x)
 		same = same && r.usual[q] == r.usual[0]
 	}
 	for _, c := range m.cells[check] {
-		if got := outcome(r.parts, c.reading); got != r.usual[m.follows[c.fault]] {
+		if got := m.outcome(at, r.parts, c.reading); got != r.usual[m.follows[c.fault]] {
 			r.except = append(r.except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
 		}
 	}
@@ -89,16 +91,13 @@ func (m *Model) row(check int32) row {
 }
 
 // outcome is the part that a foretold reading falls to.
-func outcome(parts []part, r log.Reading) split.Outcome {
-	if !firm(r) {
+func (m *Model) outcome(l log.Located, parts []part, r log.Reading) split.Outcome {
+	if !m.decides(l, r) {
 		return split.Any
 	}
 	v := r.Number()
 	return split.Outcome(slices.IndexFunc(parts, func(p part) bool { return v >= p.least && v <= p.most }))
 }
-
-// firm tells whether a foretold reading decides anything.
-func firm(r log.Reading) bool { return r.Firm && !r.Either }
 
 // part is one outcome of a check: the foretold readings that it stands for, and the
 // answers that fall to it.
@@ -109,19 +108,17 @@ type part struct {
 
 // part divides foretold readings into outcomes, in rising order. Where the answers of
 // two neighbours overlap they are parted in the middle.
-func (m *Model) part(l log.Located, values []float64) []part {
-	slices.Sort(values)
+func (m *Model) part(l log.Located, values []log.Reading) []part {
+	slices.SortStableFunc(values, func(a, b log.Reading) int { return cmp.Compare(a.Number(), b.Number()) })
 	var parts []part
-	var last band // of the greatest value of the last part
-	for _, v := range slices.Compact(values) {
-		b := m.bandOf(l, v)
-		if n := len(parts); n > 0 && (last.holds(v) || b.holds(parts[n-1].most)) {
+	for _, r := range slices.Compact(values) {
+		v, b := r.Number(), m.bandOf(l, r)
+		if n := len(parts); n > 0 && (parts[n-1].holds(v) || b.holds(parts[n-1].most)) {
 			parts[n-1].most = v
-			parts[n-1].high = max(parts[n-1].high, b.high)
+			parts[n-1].low, parts[n-1].high = min(parts[n-1].low, b.low), max(parts[n-1].high, b.high)
 		} else {
 			parts = append(parts, part{v, v, b})
 		}
-		last = b
 	}
 	for i := 1; i < len(parts); i++ {
 		below, above := &parts[i-1], &parts[i]

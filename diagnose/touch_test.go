@@ -35,7 +35,7 @@ func TestTouchAtTheScrewsOrInTheDuct(t *testing.T) {
 						assert.True(t, fits(m, f, l, screws), "%s at the screws, %s", fault.ID, m.book.Check(l))
 						if !sameReading(duct, screws) {
 							differ++
-							assert.False(t, firm(m.foretell(f, l)), "%s, %s", fault.ID, m.book.Check(l))
+							assert.False(t, m.decides(l, m.foretell(f, l)), "%s, %s", fault.ID, m.book.Check(l))
 						}
 					}
 				}

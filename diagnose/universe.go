@@ -181,7 +181,7 @@ func (m *Model) along(course int32, check int32) log.Reading {
 	case log.Look:
 		return c.conditions[l.Step].look(m.visible[l.Device])
 	case log.Volts:
-		return between(c.conditions[l.Step].at, m.panel.Net.Beats(), l.A, l.B)
+		return m.volts(c.conditions[l.Step].at, l.A, l.B, false)
 	}
 	return c.ohms[check-m.ohmsFrom]
 }
@@ -226,9 +226,7 @@ func (m *Model) readOhms(ctx context.Context) {
 			c.ohms = m.beside[first].ohms
 			continue
 		}
-		offs := m.offs(Good)
-		offs.blown, offs.open.blown, offs.from, offs.bolted = c.blown, c.blown, int(c.blows), c.bolted
-		offs.in(space)
+		offs := m.offsBlown(work.Overlay{}, c.blown, int(c.blows), c.bolted).in(space)
 		for _, l := range m.checks[m.ohmsFrom:] {
 			c.ohms = append(c.ohms, offs.read(l))
 		}
@@ -283,13 +281,23 @@ func (m *Model) fill(ctx context.Context) {
 	share(ctx, len(m.faults), spaces, func(s *space, f int) {
 		row := s.row[:0]
 		mark, stamp := int32(f+1), s.stamp
-		course := m.follows[f]
+		course, degree := m.follows[f], m.degree(f)
 		note := func(i int32, r log.Reading) {
 			if !sameReading(r, m.along(course, i)) {
 				row = append(row, found{i, r})
 			}
 		}
+		if m.otherwise[f] != nil {
+			for i, l := range m.checks {
+				if l.Kind != log.Ohms && !l.Low {
+					note(int32(i), m.foretell(f, l))
+				}
+			}
+		}
 		for step, c := range m.traces[f] {
+			if m.otherwise[f] != nil {
+				break
+			}
 			for _, lc := range c.looks {
 				note(looks[step*len(m.visible)+lc.visible], log.Reading{Kind: log.Look, On: lc.on, Firm: lc.firm})
 			}
@@ -297,7 +305,6 @@ func (m *Model) fill(ctx context.Context) {
 			for _, nc := range c.nodes {
 				s.at[nc.node], s.moved[nc.node] = nc, now
 			}
-			beats := m.panel.Net.Beats()
 			at := func(n network.Node) (int32, [2]complex64) {
 				if s.moved[n] == now {
 					return s.at[n].island, s.at[n].volts
@@ -308,7 +315,7 @@ func (m *Model) fill(ctx context.Context) {
 				for _, i := range touches[step*nodes+int(nc.node)] {
 					if stamp[i] != mark {
 						stamp[i] = mark
-						note(i, between(at, beats, m.checks[i].A, m.checks[i].B))
+						note(i, m.volts(at, m.checks[i].A, m.checks[i].B, degree))
 					}
 				}
 			}

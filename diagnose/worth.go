@@ -26,15 +26,15 @@ func (m *Model) Weigh(c log.Check) (*Worth, error) {
 	}
 	w := &Worth{m: m, outcome: make([]split.Outcome, m.hypotheses())}
 	readings := m.answers(l)
-	var values []float64
+	var values []log.Reading
 	for _, r := range readings {
-		if firm(r) {
-			values = append(values, r.Number())
+		if m.decides(l, r) {
+			values = append(values, r)
 		}
 	}
 	parts := m.part(l, values)
 	for h, r := range readings {
-		w.outcome[h] = outcome(parts, r)
+		w.outcome[h] = m.outcome(l, parts, r)
 	}
 	b := split.NewBuilder(len(readings))
 	except := make([]split.Exception, len(readings))

@@ -67,6 +67,8 @@ type LoadParts struct {
 	A, B    Node
 	Running complex128 // impedance while running, in ohms
 	Ohms    float64    // what an ohmmeter reads, +Inf for as good as open
+	// Judged is what is believed of Ohms; 0 for the same. See [Net.Judged].
+	Judged float64
 }
 
 // tone is what sources have in common whose voltages add up by their phases.
@@ -103,6 +105,27 @@ func New() *Net {
 		loads:      make([]LoadParts, 1),
 		sources:    make([]SourceParts, 1),
 	}
+}
+
+// Judged gives the same net with the ohmmeter values of loads and windings as they are
+// believed, and those that nobody gave times a factor. Nodes and elements keep their numbers.
+func (n *Net) Judged(assumed func(Load) bool, winding func(Source) bool, factor float64) *Net {
+	j := &Net{nodes: n.nodes, conductors: n.conductors, loads: slices.Clone(n.loads), sources: slices.Clone(n.sources), tones: n.tones}
+	for i := 1; i < len(j.loads); i++ {
+		l := &j.loads[i]
+		if l.Judged > 0 {
+			l.Ohms = l.Judged
+		}
+		if assumed(Load(i)) {
+			l.Ohms *= factor
+		}
+	}
+	for i := 1; i < len(j.sources); i++ {
+		if winding(Source(i)) {
+			j.sources[i].WindingOhms *= factor
+		}
+	}
+	return j
 }
 
 // AddNode adds a node.

@@ -236,9 +236,10 @@ func (ch *overlayChange) liftLeaks(at network.Node, wires []network.Conductor, e
 
 // LockedBase is the panel with the power locked off and the operators held as in a step,
 // solved, for small changes to be worked out against it. Of the protective devices those
-// that are named are open; joins are nodes that touch.
-func (p *Panel) LockedBase(step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
-	return p.Net.NewOffBase(p.LockedOut(&Overlay{}, step, blown...), joins...)
+// that are named are open; joins are nodes that touch. The net is the panel's own, or one
+// of those by which ohms are believed.
+func (p *Panel) LockedBase(n *network.Net, step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
+	return n.NewOffBase(p.LockedOut(&Overlay{}, step, blown...), joins...)
 }
 
 // Bolt gives where the short that opened a protective device may still be: the side of it
@@ -298,8 +299,8 @@ type OffLocal struct {
 	change overlayChange
 }
 
-// OffLocal makes the working space.
-func (p *Panel) OffLocal() *OffLocal { return &OffLocal{LocalOff: p.Net.NewLocalOff(), p: p} }
+// OffLocal makes the working space for the panel's net, or one by which ohms are believed.
+func (p *Panel) OffLocal(n *network.Net) *OffLocal { return &OffLocal{LocalOff: n.NewLocalOff(), p: p} }
 
 // Solve works out an overlay with the wires lifted off a terminal; one that no wire lands
 // on is left as it is. It reports false where what changes is not small, or where wires

@@ -19,6 +19,9 @@ func (d *Departure) From() *End {
 	return s.end
 }
 
+// Depends tells what End.Depends tells.
+func (d *Departure) Depends() bool { return d.f.depends }
+
 // Nodes are those whose voltage may differ, without order.
 func (d *Departure) Nodes() []network.Node { return d.f.local.Nodes() }
 
@@ -42,7 +45,7 @@ func (d *Departure) Looks(visit func(dev *circuits.Device, on, firm bool)) {
 	for _, l := range d.f.local.Loads() {
 		dev := p.loads[l]
 		if dev.Type.Kind == circuits.LoadKind && !d.f.o.still(dev) {
-			on, firm := judge(dev, p.values[dev], d.f.across(l))
+			on, firm := p.judge(dev, p.values[dev], d.f.across(l))
 			visit(dev, on, firm)
 		}
 	}

@@ -33,6 +33,7 @@ type Follower struct {
 	atPhase, atMoment int           // where it is in its step
 	atTime            float64
 	change            overlayChange
+	depends           bool // see End.Depends
 }
 
 // Follower makes the working space for following faults along the course.
@@ -76,8 +77,8 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole fu
 func (f *Follower) start(o *Overlay) bool {
 	f.o, f.most = o, f.p.mostUnder(o)
 	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
-	f.now = 0
-	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+len(o.Scale)+o.Extra > 0 {
+	f.now, f.depends = 0, false
+	if !f.fits || o.Temper != AsTable || len(o.OpenSources)+len(o.DeadSources)+len(o.Scale)+o.Extra > 0 {
 		return false
 	}
 	f.held = f.p.heldRelays(o)
@@ -90,6 +91,7 @@ func (f *Follower) start(o *Overlay) bool {
 // worker gives a full worker that stands as the follower stood before a step.
 func (f *Follower) worker(step int) *worker {
 	w := newWorker(f.p, f.o)
+	w.depends = f.depends
 	for i := range step {
 		for _, set := range f.p.Circuit.Steps[i].Set {
 			w.hand[w.opIndex[set.Device]] = set.Position
@@ -268,7 +270,9 @@ func (f *Follower) across(l network.Load) float64 {
 		return 0
 	}
 	p := f.p.Net.Load(l)
-	return f.local.Between(p.A, p.B)
+	v := f.local.Between(p.A, p.B)
+	f.depends = f.depends || f.p.coilDepends(l, v)
+	return v
 }
 
 // solve solves what the fault and the relays that diverge change at a moment. It
@@ -367,6 +371,7 @@ func (f *Follower) within(g *moment) bool {
 		if was+more > fu.amps {
 			return false
 		}
+		f.depends = f.depends || was+more*currentSpan > fu.amps
 	}
 	return true
 }

@@ -20,13 +20,13 @@ func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 		return false, true
 	}
 	values := p.values[d]
-	on, firm = judge(d, values, p.across(o, e.Live, d))
+	on, firm = p.judge(d, values, p.across(o, e.Live, d))
 	l := p.Net.Load(p.load[d])
 	if volts, known := e.Live.Between(l.A, l.B); volts > 0 && !known {
 		firm = false // it lies between sources of unknown phase
 	}
 	for _, other := range e.Phases {
-		on2, firm2 := judge(d, values, p.across(o, other, d))
+		on2, firm2 := p.judge(d, values, p.across(o, other, d))
 		firm = firm && firm2 && on2 == on
 	}
 	return on, firm
@@ -37,15 +37,17 @@ func (o *Overlay) still(d *circuits.Device) bool {
 	return slices.ContainsFunc(o.Stuck, func(s Stuck) bool { return s.Device == d })
 }
 
-// judge tells from the voltage across a load whether it is on.
-func judge(d *circuits.Device, values Electrical, volts float64) (on, firm bool) {
+// judge tells from the voltage across a load whether it is on, and whether that holds however
+// the loads of the panel divide the supply.
+func (p *Panel) judge(d *circuits.Device, values Electrical, volts float64) (on, firm bool) {
+	v := volts / values.Volts
+	low, high := Bent(v, 1/p.bend), Bent(v, p.bend)
 	s := d.Type.Look
 	if s.Pulls() { // a solenoid
-		return volts >= values.PullIn-1e-6, volts >= values.PullIn-1e-6 || volts < values.DropOut
+		return volts >= values.PullIn-1e-6, low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut
 	}
-	v := volts / values.Volts
 	const rounding = 1e-9
-	return v >= s.From-rounding, v >= s.Sure-rounding || v < s.Dark-rounding
+	return v >= s.From-rounding, low >= s.Sure-rounding || high < s.Dark-rounding
 }
 
 func (p *Panel) across(o *Overlay, live *network.Live, d *circuits.Device) float64 {

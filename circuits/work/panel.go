@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
@@ -61,6 +62,10 @@ type Panel struct {
 	visible   []*circuits.Device
 	fuses     []fuse  // greatest rating first
 	most      float64 // amperes that no current of the good circuit reaches
+
+	judged, otherwise *network.Net     // by which ohms are believed
+	bend              float64          // see Bend
+	used              func() []float64 // see usedShares
 }
 
 // fuse is a protective device seen from the secondary of the transformer it feeds.
@@ -191,7 +196,11 @@ func (p *Panel) addSourcesAndLoads() {
 	}
 	addLoad := func(d *circuits.Device, a, b network.Node, e Electrical) {
 		p.values[d] = e
-		p.load[d] = p.Net.AddLoad(network.LoadParts{A: a, B: b, Running: e.Running, Ohms: e.Ohms})
+		parts := network.LoadParts{A: a, B: b, Running: e.Running, Ohms: e.Ohms}
+		if d.Type.Kind != circuits.SourceKind && maybeDark(d) {
+			parts.Judged = MarkOhms
+		}
+		p.load[d] = p.Net.AddLoad(parts)
 		p.loads = append(p.loads, d)
 	}
 	for _, d := range p.Circuit.Devices {
@@ -222,6 +231,8 @@ func (p *Panel) addSourcesAndLoads() {
 		}
 	}
 	p.most = p.greatestCurrent(&network.Overlay{})
+	p.assume()
+	p.used = sync.OnceValue(p.usedShares)
 }
 
 // beats tells ac sources apart whose phases to each other are not known: where a frequency has

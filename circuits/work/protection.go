@@ -185,6 +185,20 @@ func (w *worker) overload() bool {
 			continue
 		}
 		share := w.current(f) / f.amps
+		if w.used != nil {
+			w.used[i] = max(w.used[i], share)
+			continue
+		}
+		if share > 1/currentSpan && share < currentSpan && share > usually*w.p.used()[i] {
+			w.depends = true
+			switch w.o.Temper {
+			case Eager:
+				share *= currentSpan
+			case Reluctant:
+				share /= currentSpan
+			case AsTable:
+			}
+		}
 		alike := worst >= 0 && math.Abs(share-most) <= 1e-9*most
 		w.raced = w.raced || alike
 		if share > most*(1+1e-9) || alike && w.reverse {
@@ -197,6 +211,24 @@ func (w *worker) overload() bool {
 	w.st.Closed[w.p.fuses[worst].conductor] = false
 	w.blown[worst] = true
 	return true
+}
+
+// usually is the factor by which the current through a protective device has to exceed what
+// it carries in the good circuit before anybody asks whether it opens: its rating was chosen
+// for that. Common practice, no source.
+const usually = 1.2
+
+// usedShares gives, by protective device, the greatest share of its rating that it carries in
+// the good circuit.
+func (p *Panel) usedShares() []float64 {
+	used := make([]float64, len(p.fuses))
+	w := newWorker(p, &Overlay{})
+	w.used = used
+	w.settle()
+	for i := range p.Circuit.Steps {
+		w.step(&p.Circuit.Steps[i])
+	}
+	return used
 }
 
 // current is that through a protective device as things stand.

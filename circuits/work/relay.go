@@ -17,6 +17,8 @@ type relay struct {
 	jammed  int     // the position that its contacts are held in, -1 for none
 	never   bool    // it never times out
 	atOnce  bool    // it times out at once
+	temper  Temper
+	bend    float64
 }
 
 // coil is a coil in the network.
@@ -41,13 +43,20 @@ func (p *Panel) goodRelays() []*relay {
 	return laws
 }
 
-// heldRelays gives, by index into Panel.relays, the law of those that an overlay holds or
-// mistimes; nil where it does so with none.
+// heldRelays gives, by index into Panel.relays, the law of those that an overlay holds,
+// mistimes or has made of other parts; nil where it does so with none.
 func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
-	if len(o.Stuck)+len(o.Timers) == 0 {
+	if len(o.Stuck)+len(o.Timers) == 0 && o.Temper == AsTable {
 		return nil
 	}
 	held := make(map[int]*relay)
+	if o.Temper != AsTable {
+		for i, good := range p.good {
+			r := *good
+			r.temper, r.bend = o.Temper, p.bend
+			held[i] = &r
+		}
+	}
 	of := func(d *circuits.Device) *relay {
 		for i, good := range p.good {
 			if good.device != d {
@@ -82,7 +91,7 @@ func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
 func (r *relay) follow(a armature, across func(network.Load) float64) (armature, bool) {
 	pulls := func(coil int, in bool) bool {
 		c := r.coils[coil]
-		return c.values.holds(across(c.load), in)
+		return c.values.with(r.temper, r.bend, across(c.load), in)
 	}
 	in := a.in
 	switch r.device.Type.Armature {

@@ -17,7 +17,7 @@ import (
 func TestSmallChangesWithThePowerOff(t *testing.T) {
 	onRandomPanels(t, func(t *testing.T, r *rand.Rand, p *work.Panel) {
 		terminals := p.Terminals()
-		local := p.OffLocal()
+		local := p.OffLocal(p.Net)
 		told := 0
 		for range 60 {
 			o := randomFault(r, p)
@@ -44,7 +44,7 @@ func TestSmallChangesWithThePowerOff(t *testing.T) {
 				require.NoError(t, err)
 			}
 			step := r.IntN(len(p.Circuit.Steps))
-			if !local.Solve(p.LockedBase(step, nil), &o, lifted) {
+			if !local.Solve(p.LockedBase(p.Net, step, nil), &o, lifted) {
 				continue
 			}
 			told++

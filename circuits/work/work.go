@@ -21,6 +21,8 @@ type Overlay struct {
 	// Screws is set where what touches does so at the screws: it stays on a terminal when
 	// the wires are lifted off it, and goes with the wires otherwise.
 	Screws bool
+	// Temper is what the parts of the panel are like.
+	Temper Temper
 }
 
 // Stuck holds a device's contacts in one position.
@@ -60,6 +62,10 @@ type End struct {
 	Timed []bool
 	// Positions of the operators (Panel.Operators) as their contacts are.
 	Positions []int
+
+	// Depends tells that up to here a coil was in or not, or a protective device opened or
+	// not, that would do otherwise with other parts.
+	Depends bool
 
 	down  []network.Node // islands of the collapsed sources
 	mixed []network.Node // those of them that another source holds up
@@ -141,7 +147,9 @@ type worker struct {
 	reverse   bool // of racing armatures the last in the file is the quickest, else the first
 	raced     bool // some have raced on the way
 	opIndex   map[*circuits.Device]int
-	course    *Course // records what the good circuit goes through; else nil
+	course    *Course   // records what the good circuit goes through; else nil
+	depends   bool      // see End.Depends
+	used      []float64 // collects how far protective devices are used; else nil
 }
 
 func newWorker(p *Panel, o *Overlay) *worker {
@@ -383,7 +391,22 @@ func (w *worker) across(l network.Load) float64 {
 	}
 	parts := w.p.Net.Load(l)
 	v, _ := w.live.Between(parts.A, parts.B)
+	w.depends = w.depends || w.p.coilDepends(l, v)
 	return v
+}
+
+// coilDepends tells whether a load is a coil that may be in or not at a voltage.
+func (p *Panel) coilDepends(l network.Load, volts float64) bool {
+	r := p.relayOf[l]
+	if r < 0 {
+		return false
+	}
+	for _, c := range p.good[r].coils {
+		if c.load == l {
+			return c.values.depends(p.bend, volts)
+		}
+	}
+	return false
 }
 
 // end gives the condition at the end of a step.
@@ -396,6 +419,7 @@ func (w *worker) end() *End {
 		Chatter:   w.chatter,
 		Phases:    w.phases,
 		Collapsed: w.collapsed,
+		Depends:   w.depends,
 		Positions: make([]int, len(w.hand)),
 	}
 	for _, s := range w.collapsed {

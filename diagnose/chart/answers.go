@@ -88,9 +88,7 @@ func foretold(r log.Reading) []log.Reading {
 	case !r.Firm:
 		return nil
 	case r.Either:
-		other := r
-		other.Value, other.Either = r.Else, false
-		return []log.Reading{r, other}
+		return []log.Reading{r, r.Other()}
 	}
 	return []log.Reading{r}
 }

@@ -21,6 +21,19 @@ type Reading struct {
 	// Floats is set where nothing can be foretold but that the full voltage of the supply
 	// is not there: on a floating conductor, on a supply that has collapsed.
 	Floats bool
+	// Divided is set on volts that loads divide between them: the value holds for the loads
+	// of the table, and other parts divide otherwise.
+	Divided bool
+	// Degree is set where the fault comes in degrees and the value is for one of them.
+	Degree bool
+	// Known is set on ohms that pass through no part whose ohms are assumed.
+	Known bool
+}
+
+// Other is a foretold reading with the value that fits as well.
+func (r Reading) Other() Reading {
+	r.Value, r.Either = r.Else, false
+	return r
 }
 
 // OL is what an ohmmeter shows across an open.

@@ -115,6 +115,11 @@ func TestVerdictsHoldForOtherParts(t *testing.T) {
 						}
 					default:
 						undecided++
+						var left []faultmodel.ID
+						for _, l := range a.turn.Left {
+							left = append(left, m.faults[l].ID)
+						}
+						t.Logf("seed %d, %s: %s %v", seed, m.faults[f].ID, a.turn.Status, left)
 					}
 				}
 			}

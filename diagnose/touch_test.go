@@ -35,6 +35,9 @@ func TestTouchAtTheScrewsOrInTheDuct(t *testing.T) {
 						assert.True(t, fits(m, f, l, screws), "%s at the screws, %s", fault.ID, m.book.Check(l))
 						if !sameReading(duct, screws) {
 							differ++
+						}
+						told := m.bandOf(l, m.foretell(f, l))
+						if !told.holds(duct.Number()) || !told.holds(screws.Number()) {
 							assert.False(t, m.decides(l, m.foretell(f, l)), "%s, %s", fault.ID, m.book.Check(l))
 						}
 					}

@@ -21,8 +21,9 @@ var loadKinds = [][2]string{
 	{"H", "lamp"}, {"H", "lamp"}, {"H", "lamp"}, {"B", "horn"}, {"Y", "solenoid"}, {"Y", "solenoid"}, {"MTR", "motor"},
 }
 
-// otherLoads take turns with loads that are wired as they are.
-var otherLoads = map[string][2]string{"motor": {"HTR", "heater"}, "horn": {"BCN", "beacon"}}
+// otherKinds take turns with kinds that are wired as they are, so that a new one leaves the
+// drawing of the lots, and so every other panel, as it was.
+var otherKinds = map[string][2]string{"motor": {"HTR", "heater"}, "horn": {"BCN", "beacon"}}
 
 // addRung draws one rung, or a few that belong together, and gives their number. No more
 // than left may be drawn. The first one has a coil.
@@ -62,9 +63,17 @@ func (b *board) button(nc bool) (contact, *switched) {
 // fieldSwitch draws a switch with one contact that nobody moves by hand. One that is
 // normally closed breaks what it is in when it operates.
 func (b *board) fieldSwitch(nc bool) (contact, *switched) {
-	kind := pick(b, switchKinds...)
+	kind := b.inTurn(pick(b, switchKinds...))
 	d := b.add(kind[0], kind[1], b.outside)
 	return d.contact(nc), &switched{d: d, positions: operated, breaks: nc}
+}
+
+// inTurn gives a kind, or every other time the one that takes turns with it.
+func (b *board) inTurn(kind [2]string) [2]string {
+	if other, ok := otherKinds[kind[1]]; ok && len(b.devices)%2 == 0 {
+		return other
+	}
+	return kind
 }
 
 // coil draws a relay or contactor; its coil is wired by hang.
@@ -292,9 +301,7 @@ func (b *board) load(from *node) {
 		b.lamp(from, b.ret, pick(b, "door", "door", b.outside))
 		return
 	}
-	if other, ok := otherLoads[kind[1]]; ok && len(b.devices)%2 == 0 {
-		kind = other
-	}
+	kind = b.inTurn(kind)
 	d := b.add(kind[0], kind[1], pick(b, "door", b.outside, b.outside))
 	from.add(d.at("1"))
 	b.ret.add(d.at("2"))

@@ -3,6 +3,12 @@
 //
 // A model goes in, of which only the panel, the faults of wiring and what an ohmmeter shows
 // are asked; a [Plan] comes out. The fewest checks are chosen by package split.
+//
+// The checks come in three parts, each for the faults that the easier ones cannot show: nothing
+// lifted and operators as in the first step; operators held otherwise; wires lifted off a
+// terminal, or off two where one is of an electronic supply. A fault counts as shown only where
+// no ohms within the coils' tolerance hide it, and the plan is proved for one fault at a time.
+// Numbers that a mated plug joins, or that are both bonded, count as one.
 package checkout
 
 import (

@@ -7,8 +7,8 @@ import (
 
 // Short gives, after Solve has reported false, one way that the current of a dead short
 // takes between the two sides of a source, as far as it goes through conductors that are
-// closed in the base, not through what is joined there. It reports false where Solve failed for another reason, or where
-// the short is not a single join from side to side.
+// closed in the base, not through what is joined there. It reports false where Solve failed for
+// another reason, or where the short is not a single join from side to side.
 func (l *Local) Short(c *Change) (way []Conductor, ok bool) {
 	b := l.base
 	if b.loose {

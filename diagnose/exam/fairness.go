@@ -78,7 +78,8 @@ const tries = 60
 // alike and no two neighbours have one in common, and uses every fault as seldom as it
 // can. All but the last of a candidate's faults are drawn; the last is the one that
 // fills the sum. The sum aimed at first is one for which there is much to choose from; if
-// that comes out unfair others are tried, and the nearest is taken. The same pool and random source give the same choice.
+// that comes out unfair others are tried, and the nearest is taken. The same pool and random source
+// give the same choice.
 func Choose(pool []Task, w Fairness, random *rand.Rand) (Choice, error) {
 	if len(pool) == 0 {
 		return Choice{}, errors.New("no fault of these circuits can be set")

@@ -13,8 +13,9 @@ import (
 	"deadrung/diagnose"
 )
 
-// For several circuits (all with DEADRUNG_ALL), class sizes, numbers of faults and both measures: efforts within a
-// tenth, no neighbours alike, the same choice for the same seed and another for another.
+// For several circuits (all with DEADRUNG_ALL), class sizes, numbers of faults and both measures:
+// efforts within a tenth, no neighbours alike, the same choice for the same seed and another for
+// another.
 func TestChoiceIsFair(t *testing.T) {
 	names := []string{"cold-store-alarm", "two-lamp", "start-stop", "off-delay-fan"}
 	if os.Getenv("DEADRUNG_ALL") != "" {

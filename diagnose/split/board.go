@@ -5,9 +5,9 @@ import (
 	"slices"
 )
 
-// A board is a problem cut down to what is left, small enough to hold every answer: for search over many moves.
-// Hypotheses of one group that answer every test alike are one item. Items come in falling order of weight. Tests
-// that part nothing of what is left are not there.
+// A board is a problem cut down to what is left, small enough to hold every answer: for search over
+// many moves. Hypotheses of one group that answer every test alike are one item. Items come in
+// falling order of weight. Tests that part nothing of what is left are not there.
 type board struct {
 	p *Problem
 	o *Options
@@ -30,8 +30,8 @@ type board struct {
 	total  float64
 }
 
-// boardAnswers is how many answers a board for choosing may hold; optimumAnswers one for Optimum. Beyond some hundred
-// items the table itself is faster to look one step ahead in.
+// boardAnswers is how many answers a board for choosing may hold; optimumAnswers one for Optimum.
+// Beyond some hundred items the table itself is faster to look one step ahead in.
 const (
 	boardAnswers   = 1 << 22
 	optimumAnswers = 1 << 25
@@ -47,8 +47,8 @@ func (p *Problem) board(left []Weighted, from Mode, o *Options) *board {
 	return b
 }
 
-// outline sets up a board without answers and prices. It returns the place of each test on the board, -1 for those
-// not there; nil for both if the board would hold more than so many answers.
+// outline sets up a board without answers and prices. It returns the place of each test on the
+// board, -1 for those not there; nil for both if the board would hold more than so many answers.
 func (p *Problem) outline(left []Weighted, o *Options, most int) (b *board, place []int32) {
 	left = slices.DeleteFunc(slices.Clone(left), func(l Weighted) bool { return !(l.Weight > 0) })
 	b = &board{p: p, o: o}

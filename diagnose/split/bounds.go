@@ -20,10 +20,11 @@ func Entropy(weights []float64) float64 {
 	return bits
 }
 
-// Huffman returns the least mean number of tests that tells hypotheses of these weights apart when every test has so
-// many outcomes and every split is to be had: the mean length of a Huffman code (D. A. Huffman, A method for the
-// construction of minimum-redundancy codes, Proceedings of the IRE 40, 1952). No choice of tests has a lower
-// mean. Weights need not add up to one; those that are 0 are left out.
+// Huffman returns the least mean number of tests that tells hypotheses of these weights apart when
+// every test has so many outcomes and every split is to be had: the mean length of a Huffman code
+// (D. A. Huffman, A method for the construction of minimum-redundancy codes, Proceedings of the IRE
+// 40, 1952). No choice of tests has a lower mean. Weights need not add up to one; those that are 0
+// are left out.
 func Huffman(weights []float64, outcomes int) float64 {
 	total := 0.0
 	sorted := make([]float64, 0, len(weights))
@@ -48,8 +49,8 @@ func huffman(rising []float64, outcomes int, merged []float64) float64 {
 	if outcomes < 2 {
 		return math.Inf(1)
 	}
-	// Two queues, both in rising order: what came in, and what was merged. The first merge takes as few as makes
-	// all later ones full.
+	// Two queues, both in rising order: what came in, and what was merged. The first merge takes as
+	// few as makes all later ones full.
 	cost, single, from := 0.0, 0, len(merged)
 	take := (len(rising)-2)%(outcomes-1) + 2
 	for {

@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// A Tree is all that can come when a policy is followed: a chart of tests and answers. Equal positions are one node,
-// so that branches may meet again.
+// A Tree is all that can come when a policy is followed: a chart of tests and answers. Equal
+// positions are one node, so that branches may meet again.
 type Tree struct {
 	// Nodes are in such an order that branches lead to later ones; the first is the start.
 	Nodes []Node
@@ -46,9 +46,9 @@ type Branch struct {
 	To          int
 }
 
-// Evaluate follows a policy from everything that Prior leaves possible, through every answer, until one group is left
-// or the policy has no test to make. It is an error if the policy makes a test that
-// parts nothing.
+// Evaluate follows a policy from everything that Prior leaves possible, through every answer, until
+// one group is left or the policy has no test to make. It is an error if the policy makes a test
+// that parts nothing.
 func (p *Problem) Evaluate(from Mode, policy Policy) (*Tree, error) {
 	e := evaluation{p: p, policy: policy, nodes: make(map[string]int)}
 	if _, err := e.node(p.All(), from); err != nil {
@@ -122,8 +122,8 @@ func (p *Problem) oneGroup(left []Weighted) bool {
 	return true
 }
 
-// sort puts nodes before those that their branches lead to. What is left shrinks with every test, or keeps its
-// number with less weight.
+// sort puts nodes before those that their branches lead to. What is left shrinks with every test,
+// or keeps its number with less weight.
 func (t *Tree) sort() {
 	order := make([]int, len(t.Nodes))
 	for i := range order {

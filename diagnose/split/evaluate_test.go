@@ -35,8 +35,8 @@ func TestEvaluate(t *testing.T) {
 }
 
 func TestEvaluateSharesPositions(t *testing.T) {
-	// Two tests that set one hypothesis aside each, in either order: the policy below goes both ways to the same
-	// two that are left.
+	// Two tests that set one hypothesis aside each, in either order: the policy below goes both
+	// ways to the same two that are left.
 	b := NewBuilder(4)
 	b.AddTest(0, 3, []Exception{{0, 1}, {1, 2}, {2, Any}, {3, Any}})
 	b.AddTest(0, 2, []Exception{{3, 1}})
@@ -54,8 +54,8 @@ func TestEvaluateSharesPositions(t *testing.T) {
 		return 1, true
 	})
 	require.NoError(t, err)
-	// The start, two with three left, one with hypotheses 2 and 3 at half weight each, and four ends. From both
-	// positions with three left the answer of test 2 leads to the same place.
+	// The start, two with three left, one with hypotheses 2 and 3 at half weight each, and four
+	// ends. From both positions with three left the answer of test 2 leads to the same place.
 	assert.Len(t, tree.Nodes, 8)
 	assert.InDelta(t, 2.5, tree.Tests.Mean, 1e-12)
 	sum := 0.0

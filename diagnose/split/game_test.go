@@ -10,16 +10,17 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// codes is the code-breaking game: a code of so many places in so many colours is to be found; each guess is answered
-// by how many pegs are right, and how many more are right but for their place. Codes are numbered from 1111… up; test
-// g is the guess of code g. The last guess counts: the game ends when the code has been guessed.
+// codes is the code-breaking game: a code of so many places in so many colours is to be found; each
+// guess is answered by how many pegs are right, and how many more are right but for their place.
+// Codes are numbered from 1111… up; test g is the guess of code g. The last guess counts: the game
+// ends when the code has been guessed.
 type codes struct {
 	says [][]Outcome // by guess and code
 
 	// known ends when one code is left, guessed or not: hypothesis h is code h.
 	known *Problem
-	// guessed ends when the code has been guessed: hypotheses 2h and 2h+1 are both code h, and nothing but the guess of
-	// it tells them apart.
+	// guessed ends when the code has been guessed: hypotheses 2h and 2h+1 are both code h, and
+	// nothing but the guess of it tells them apart.
 	guessed *Problem
 }
 
@@ -85,7 +86,8 @@ func (c *codes) left(left []Weighted) (of []Weighted) {
 	return of
 }
 
-// A rule says how good a guess is, by how many codes are left after each of its answers; the larger the better.
+// A rule says how good a guess is, by how many codes are left after each of its answers; the larger
+// the better.
 type rule func(sizes []int) float64
 
 func expectedSize(sizes []int) float64 {
@@ -101,8 +103,8 @@ func mostParts(sizes []int) float64 { return float64(len(sizes)) }
 
 func smallestLargest(sizes []int) float64 { return -float64(slices.Max(sizes)) }
 
-// by makes the guess that a rule finds best; of equally good ones by choice one that may be the code, and of those the
-// lowest.
+// by makes the guess that a rule finds best; of equally good ones by choice one that may be the
+// code, and of those the lowest.
 func (c *codes) by(r rule) Policy {
 	return func(left []Weighted, _ Mode) (Test, bool) {
 		of := c.left(left)
@@ -137,9 +139,10 @@ func (c *codes) byGain(left []Weighted, from Mode) (Test, bool) {
 	return all[0].test, true
 }
 
-// Totals for 4 places and 6 colours, 1296 codes. Entropy: Neuwirth 1982; expected size: Irving 1979; most parts: Kooi
-// 2005; smallest largest part: Knuth 1977; all four recomputed. The least total is 5625: Lai 1993. That is out of reach
-// of Optimum here; looking ahead comes within five of it.
+// Totals for 4 places and 6 colours, 1296 codes. Entropy: Neuwirth 1982; expected size: Irving
+// 1979; most parts: Kooi 2005; smallest largest part: Knuth 1977; all four recomputed. The least
+// total is 5625: Lai 1993. That is out of reach of Optimum here; looking ahead comes within five of
+// it.
 func TestCodes(t *testing.T) {
 	c := newCodes(4, 6)
 	for _, row := range []struct {

@@ -4,10 +4,10 @@ import (
 	"math/rand/v2"
 )
 
-// relayPanel makes a problem of the shape that relay control circuits give: rungs in parallel behind a common feed,
-// each a chain of wires and contacts with a load at its end; faults are opens, contacts that stay closed and shorted
-// loads; tests are looks at loads and volts in several steps, and ohms with the power off. Faults that no test tells
-// apart are one hypothesis.
+// relayPanel makes a problem of the shape that relay control circuits give: rungs in parallel
+// behind a common feed, each a chain of wires and contacts with a load at its end; faults are
+// opens, contacts that stay closed and shorted loads; tests are looks at loads and volts in several
+// steps, and ohms with the power off. Faults that no test tells apart are one hypothesis.
 func relayPanel(r *rand.Rand, rungs, contacts, steps int) *Problem {
 	const wire, contact, load = 0, 1, 2
 	type element struct {
@@ -293,8 +293,8 @@ type listCosts []float64
 
 func (c listCosts) Cost(from Mode, t Test) (float64, Mode) { return c[t], from }
 
-// randomProblem makes a problem with several outcomes, and with groups and undecided hypotheses if wanted. Tests are
-// sparse, with few exceptions, or dense, by turns.
+// randomProblem makes a problem with several outcomes, and with groups and undecided hypotheses if
+// wanted. Tests are sparse, with few exceptions, or dense, by turns.
 func randomProblem(r *rand.Rand, hypotheses, tests int, grouped, open bool) *Problem {
 	b := NewBuilder(hypotheses)
 	for t := range tests {

@@ -1,11 +1,12 @@
 package split
 
-// Kin are items that lower bounds must not count as told apart: those of one group, those that answer every test
-// alike, and, where answers may be left open, those that no test parts, with the kin of their kin. At whatever
-// position the work may end, all that is left is kin.
+// Kin are items that lower bounds must not count as told apart: those of one group, those that
+// answer every test alike, and, where answers may be left open, those that no test parts, with the
+// kin of their kin. At whatever position the work may end, all that is left is kin.
 
-// joinKin finds the kin of an outline by groups and by columns, given as marks. Two marks that are equal by chance
-// make a bound weaker, not wrong. On an outline with open answers all items are held to be kin.
+// joinKin finds the kin of an outline by groups and by columns, given as marks. Two marks that are
+// equal by chance make a bound weaker, not wrong. On an outline with open answers all items are
+// held to be kin.
 func (b *board) joinKin(columns []uint64) {
 	f := newFamilies(len(b.items))
 	byGroup := make(map[int32]int)
@@ -28,7 +29,8 @@ func (b *board) joinKin(columns []uint64) {
 	b.kin, b.kins = f.number()
 }
 
-// mostCompared is how many answers are compared to find kin among items with open answers. Beyond it all stay kin.
+// mostCompared is how many answers are compared to find kin among items with open answers. Beyond
+// it all stay kin.
 const mostCompared = 1 << 25
 
 // joinUnparted finds the kin of a board with open answers.

@@ -10,15 +10,17 @@ import (
 
 // This file says what a reading is worth that may be wrong.
 
-// repeated is a reading with two answers that is taken again and again until one answer leads the other by so many
-// readings. Each is wrong with the same probability, independent of the others, less than one half.
+// repeated is a reading with two answers that is taken again and again until one answer leads the
+// other by so many readings. Each is wrong with the same probability, independent of the others,
+// less than one half.
 type repeated struct {
 	wrong float64
 	lead  int
 }
 
 // error is the probability that the answer that leads in the end is wrong: p^k / (p^k + (1-p)^k). This is the
-// gambler's ruin, as in the sequential probability ratio test (A. Wald, Sequential Analysis, 1947; from memory).
+// gambler's ruin, as in the sequential probability ratio test (A. Wald, Sequential Analysis, 1947;
+// from memory).
 func (r repeated) error() float64 {
 	return 1 / (1 + math.Pow((1-r.wrong)/r.wrong, float64(r.lead)))
 }
@@ -64,10 +66,11 @@ func TestRepeatedReadingAgainstPlay(t *testing.T) {
 	}
 }
 
-// lieLimit is how many hypotheses can be told apart in so many tests with two outcomes, every split being to be had,
-// when one answer, or none, may be wrong: the largest n with n(q+1) <= 2^q, or for odd n, n(q+1) + q - 1 <= 2^q. It
-// is no more than 2^q/(q+1) because, for each hypothesis, the answers may be right throughout or wrong at one of q
-// places (A. Pelc, Solution of Ulam's problem on searching with a lie, Journal of Combinatorial Theory A 44, 1987).
+// lieLimit is how many hypotheses can be told apart in so many tests with two outcomes, every split
+// being to be had, when one answer, or none, may be wrong: the largest n with n(q+1) <= 2^q, or for
+// odd n, n(q+1) + q - 1 <= 2^q. It is no more than 2^q/(q+1) because, for each hypothesis, the
+// answers may be right throughout or wrong at one of q places (A. Pelc, Solution of Ulam's problem
+// on searching with a lie, Journal of Combinatorial Theory A 44, 1987).
 func lieLimit(tests int) int {
 	q := tests
 	n := (1 << q) / (q + 1)
@@ -84,8 +87,8 @@ func TestLieLimit(t *testing.T) {
 	}
 }
 
-// TestLieLimitAgainstPlay plays the game of one lie to its end: truthful is how many hypotheses no answer speaks
-// against, lied how many one answer speaks against; a question splits both.
+// TestLieLimitAgainstPlay plays the game of one lie to its end: truthful is how many hypotheses no
+// answer speaks against, lied how many one answer speaks against; a question splits both.
 func TestLieLimitAgainstPlay(t *testing.T) {
 	type state struct{ truthful, lied, left int }
 	known := make(map[state]bool)

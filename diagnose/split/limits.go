@@ -5,40 +5,46 @@ import (
 	"slices"
 )
 
-// This file bounds from below what is still to be paid at a position. Weights are those of kin, which is the least
-// that must be told apart. All bounds hold for every choice of tests from there on.
+// This file bounds from below what is still to be paid at a position. Weights are those of kin,
+// which is the least that must be told apart. All bounds hold for every choice of tests from there
+// on.
 //
-// The number of tests. Where no test makes more than k parts, the mean number of tests is at least that of the k-ary
-// Huffman code. That says little where a few tests make three parts and most make two, so there is a second bound.
-// Replace every test of many parts by tests of two: the first sets the heaviest part against the rest, the others
-// split the rest evenly. The new tree has two parts everywhere and costs at least what the binary Huffman code does;
-// and it costs more than the old one by no more than, for each item, the tests that it goes through in addition, each
-// time that it is in the rest of a test that makes three parts or more. That is its bonus:
+// The number of tests. Where no test makes more than k parts, the mean number of tests is at least
+// that of the k-ary Huffman code. That says little where a few tests make three parts and most make
+// two, so there is a second bound. Replace every test of many parts by tests of two: the first sets
+// the heaviest part against the rest, the others split the rest evenly. The new tree has two parts
+// everywhere and costs at least what the binary Huffman code does; and it costs more than the old
+// one by no more than, for each item, the tests that it goes through in addition, each time that it
+// is in the rest of a test that makes three parts or more. That is its bonus:
 //
 //	tests >= binary Huffman - sum over items of weight times bonus
 //
-// An item has no bonus if it is in the heaviest part of all such tests. Otherwise a test of k parts gives it as many as
-// splitting k-1 parts takes, one for a test of three. It goes through no more such tests than there are with it in the
-// rest, and, as each leaves it with two others fewer, no more than one and one for every two others in the largest part
-// that it can be in.
+// An item has no bonus if it is in the heaviest part of all such tests. Otherwise a test of k parts
+// gives it as many as splitting k-1 parts takes, one for a test of three. It goes through no more
+// such tests than there are with it in the rest, and, as each leaves it with two others fewer, no
+// more than one and one for every two others in the largest part that it can be in.
 //
-// Lopsided tests. Where every test sets little aside, no test can tell much until much has been set aside. Follow the
-// heavier part from the start: after tests t1, t2, … it weighs at least m = mass - e1 - e2 - …, where e is what a
-// test has outside its heaviest part, and the test made there tells no more than h(e/m) bits, h being the entropy of
-// two answers. All other tests tell one bit at most. So
+// Lopsided tests. Where every test sets little aside, no test can tell much until much has been set
+// aside. Follow the heavier part from the start: after tests t1, t2, … it weighs at least m = mass
+// - e1 - e2 - …, where e is what a test has outside its heaviest part, and the test made there
+// tells no more than h(e/m) bits, h being the entropy of two answers. All other tests tell one bit
+// at most. So
 //
 //	tests >= entropy + sum over the heavy path of m (1 - h(e/m))
 //
-// times weight, for a tree of two parts everywhere. The sum is least if tests with the largest e come first, each
-// once. It ends where m is no more than twice e, where the heavy part may cease to be heavy; no more than the largest
-// e; or no more than the heaviest item, which may be all that is left.
+// times weight, for a tree of two parts everywhere. The sum is least if tests with the largest e
+// come first, each once. It ends where m is no more than twice e, where the heavy part may cease to
+// be heavy; no more than the largest e; or no more than the heaviest item, which may be all that is
+// left.
 //
-// The cost. A path of k tests costs at least the k cheapest, which is convex in k, so that the mean cost is at least
-// that of the mean number of tests. Giving each item the cheapest tests to the depth of its own Huffman leaf would not
-// be safe, because Huffman's tree is the best for equal costs only: with weights .4 .3 .2 .1 and costs 1, 1, 10 that
-// gives 4.6, where the optimum can be 2.0; this bound gives 1.9.
+// The cost. A path of k tests costs at least the k cheapest, which is convex in k, so that the mean
+// cost is at least that of the mean number of tests. Giving each item the cheapest tests to the
+// depth of its own Huffman leaf would not be safe, because Huffman's tree is the best for equal
+// costs only: with weights .4 .3 .2 .1 and costs 1, 1, 10 that gives 4.6, where the optimum can be
+// 2.0; this bound gives 1.9.
 
-// mostCheap is how many of the cheapest tests are counted singly; further ones are held to cost as the last of them.
+// mostCheap is how many of the cheapest tests are counted singly; further ones are held to cost as
+// the last of them.
 const mostCheap = 16
 
 // findCheap sets the position's cheapest costs.

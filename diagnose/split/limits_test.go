@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// boundary draws problems in which lower bounds come close to the optimum: many tests with several parts, or many
-// that set little aside, and weights that differ by powers of two or three.
+// boundary draws problems in which lower bounds come close to the optimum: many tests with several
+// parts, or many that set little aside, and weights that differ by powers of two or three.
 func boundary(r *rand.Rand) *Problem {
 	n := 4 + r.IntN(6)
 	base := []float64{1, 2, 3}[r.IntN(3)]

@@ -7,8 +7,8 @@ import (
 	"sync"
 )
 
-// This file chooses by looking ahead: it tries the best few tests by one step, each to the end of the work, and
-// compares what the work is then expected to cost.
+// This file chooses by looking ahead: it tries the best few tests by one step, each to the end of
+// the work, and compares what the work is then expected to cost.
 
 // A prospect is a test that was tried, and what the work is expected to cost with it.
 type prospect struct {
@@ -39,8 +39,8 @@ type trying struct {
 	at    position
 }
 
-// try tries each of the best few tests, on as many processors as there are. Each has the same part of the budget and
-// works by itself, so that nothing depends on which is done first.
+// try tries each of the best few tests, on as many processors as there are. Each has the same part
+// of the budget and works by itself, so that nothing depends on which is done first.
 func (t *trying) try(depth int) ([]prospect, bool) {
 	moves := t.moves()
 	if t.board == nil && len(moves)*t.p.groupsIn(t.left) > t.o.Budget {

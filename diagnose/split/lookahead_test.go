@@ -21,10 +21,11 @@ var (
 	twoTurns = Options{Depth: 2, Width: 8, Budget: 100_000}
 )
 
-// trap is a problem that gain per cost falls for. Sixteen hypotheses are told apart either one by one, by tests with
-// the power on that cost 1, or by halves, by tests with the power off that cost 1 too, once it has cost 2 to switch
-// it off, or on again. At every turn a single one tells more for its cost than the first half with its switching, so
-// that the power stays on for 8.4 tests, where switching it off at once costs 6.
+// trap is a problem that gain per cost falls for. Sixteen hypotheses are told apart either one by
+// one, by tests with the power on that cost 1, or by halves, by tests with the power off that cost
+// 1 too, once it has cost 2 to switch it off, or on again. At every turn a single one tells more
+// for its cost than the first half with its switching, so that the power stays on for 8.4 tests,
+// where switching it off at once costs 6.
 type trap struct{}
 
 const (
@@ -64,9 +65,10 @@ func newTrap() *Problem {
 	return p
 }
 
-// Gain per cost can be arbitrarily bad with unequal costs (M. Garey, R. Graham, Performance bounds on the splitting
-// algorithm for binary testing, 1974), and rollout over it repairs most of it (F. Tu, K. Pattipati, Rollout
-// strategies for sequential fault diagnosis, 2003; with modes and switching costs S. Ruan and others, 2004).
+// Gain per cost can be arbitrarily bad with unequal costs (M. Garey, R. Graham, Performance bounds
+// on the splitting algorithm for binary testing, 1974), and rollout over it repairs most of it (F.
+// Tu, K. Pattipati, Rollout strategies for sequential fault diagnosis, 2003; with modes and
+// switching costs S. Ruan and others, 2004).
 func TestTrap(t *testing.T) {
 	p := newTrap()
 	singles := 0.0
@@ -119,8 +121,8 @@ func TestLookingAheadIsNeverWorse(t *testing.T) {
 	assert.Greater(t, better, 100)
 }
 
-// On a line of equals one step is best, so that looking ahead must come to the same, here from a table that is too
-// large for a board until it has been halved a few times.
+// On a line of equals one step is best, so that looking ahead must come to the same, here from a
+// table that is too large for a board until it has been halved a few times.
 func TestRolloutOnLargeTable(t *testing.T) {
 	t.Parallel()
 	const n = 3000
@@ -158,7 +160,8 @@ func TestRolloutOnLargeTable(t *testing.T) {
 	assert.Equal(t, p.Next(p.All(), 0, Options{}), cut)
 }
 
-// A budget that does not last for looking ahead gives rollout, and one that does not last for that gives one step.
+// A budget that does not last for looking ahead gives rollout, and one that does not last for that
+// gives one step.
 func TestBudget(t *testing.T) {
 	p := relayPanel(rand.New(rand.NewPCG(17, 18)), 5, 3, 3)
 	left := p.All()

@@ -6,8 +6,8 @@ import (
 	"sync"
 )
 
-// A memo keeps what is known of positions: an open hash table, whose keys are all of one length and lie one after the
-// other.
+// A memo keeps what is known of positions: an open hash table, whose keys are all of one length and
+// lie one after the other.
 type memo struct {
 	width int      // words in a key
 	keys  []uint64 // width words for each entry
@@ -71,8 +71,9 @@ func (m *memo) grow() {
 // keyWidth is how many words a key of positions on the board has.
 func (b *board) keyWidth() int { return (len(b.items)+63)/64 + 2 }
 
-// key writes the key of a position in a mode, with a further number: which items are left, and, where tests that
-// leave items undecided have made weights depend on the way that led there, what they weigh.
+// key writes the key of a position in a mode, with a further number: which items are left, and,
+// where tests that leave items undecided have made weights depend on the way that led there, what
+// they weigh.
 func (m *memo) key(room []uint64, b *board, at *position, from Mode, more int32) []uint64 {
 	room = slices.Grow(room[:0], m.width)[:m.width]
 	clear(room)

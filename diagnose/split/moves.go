@@ -14,7 +14,8 @@ type move struct {
 	low     float64 // for a search: what the work costs at least if this test is made
 }
 
-// A player works out the moves of positions on a board. It has its own room: each goroutine needs its own player.
+// A player works out the moves of positions on a board. It has its own room: each goroutine needs
+// its own player.
 type player struct {
 	b *board
 
@@ -46,8 +47,8 @@ func newPlayer(b *board) *player {
 	return &player{b: b, part: make([]int16, b.p.Table.most)}
 }
 
-// moves works out what each test does at a position, and leaves those tests there that are worth looking at later.
-// The moves come in the order of the tests.
+// moves works out what each test does at a position, and leaves those tests there that are worth
+// looking at later. The moves come in the order of the tests.
 func (y *player) moves(at *position, from Mode) []move {
 	b, n := y.b, len(y.b.items)
 	total := at.mass()
@@ -160,8 +161,8 @@ func (y *player) weigh(at *position, m *move, says []int16, total float64) bool 
 	return ok
 }
 
-// divide sets the parts of what is left by its answers, until forget. It sums up and counts what does not decide the
-// test.
+// divide sets the parts of what is left by its answers, until forget. It sums up and counts what
+// does not decide the test.
 func (y *player) divide(at *position, says []int16) (vague float64, vagueCount int) {
 	marks := y.b.marks
 	y.weight, y.count, y.marks, y.outcome = y.weight[:0], y.count[:0], y.marks[:0], y.outcome[:0]
@@ -233,7 +234,8 @@ func (y *player) noise(at *position, says []int16, spread, decided float64, deci
 	return noise, within
 }
 
-// keep adds a move to those found, or puts it in the place of one that parts alike and is no better, or drops it.
+// keep adds a move to those found, or puts it in the place of one that parts alike and is no
+// better, or drops it.
 func (y *player) keep(at *position, found []move, m move) []move {
 	slot := int(m.way) & (len(y.like) - 1)
 	for ; y.like[slot] != 0; slot = (slot + 1) & (len(y.like) - 1) {
@@ -287,7 +289,8 @@ type child struct {
 	worth // for a search
 }
 
-// after returns what each answer to a move leaves. Items that do not decide it are in every part with their share.
+// after returns what each answer to a move leaves. Items that do not decide it are in every part
+// with their share.
 func (y *player) after(at *position, m *move) []child {
 	b := y.b
 	n := len(b.items)

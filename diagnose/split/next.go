@@ -4,28 +4,29 @@ import (
 	"slices"
 )
 
-// Options say how to choose. The zero value takes the best test by one step: the one that tells most for its cost,
-// expected bits about the groups left divided by the cost.
+// Options say how to choose. The zero value takes the best test by one step: the one that tells
+// most for its cost, expected bits about the groups left divided by the cost.
 type Options struct {
 	// Most is how many choices to return; 0 is one.
 	Most int
 	// Allowed, if not nil, says which tests may be chosen. It may be called from several goroutines.
 	Allowed func(Test) bool
-	// MostVague, if above 0, leaves out tests that more than this share of what is left does not decide, by weight. It
-	// counts where tests are ranked by one step.
+	// MostVague, if above 0, leaves out tests that more than this share of what is left does not
+	// decide, by weight. It counts where tests are ranked by one step.
 	MostVague float64
 	// Distinct keeps, of tests that part what is left alike, only the best. Looking ahead always does.
 	Distinct bool
 
-	// Depth is for how many turns to look ahead; 0 takes the best by one step. One turn (rollout) tries each of the
-	// best few: what will the work cost if it is made now, and the best by one step ever after? More turns do the same
-	// at every turn.
+	// Depth is for how many turns to look ahead; 0 takes the best by one step. One turn (rollout)
+	// tries each of the best few: what will the work cost if it is made now, and the best by one
+	// step ever after? More turns do the same at every turn.
 	Depth int
 	// Width is how many of the best tests by one step are tried at each turn.
 	Width int
-	// Budget is how many positions may be worked out for a choice, shared evenly by the tests tried at the first
-	// turn. If it does not last for all of them, only one turn is looked ahead, or, if it does not last for that
-	// either, none. It counts work, not time, so that answers are always the same.
+	// Budget is how many positions may be worked out for a choice, shared evenly by the tests tried
+	// at the first turn. If it does not last for all of them, only one turn is looked ahead, or, if
+	// it does not last for that either, none. It counts work, not time, so that answers are always
+	// the same.
 	Budget int
 }
 
@@ -39,8 +40,8 @@ type Choice struct {
 	Then Mode
 	// Parts are the answers that can come, in rising order of outcome.
 	Parts []Part
-	// Expected is the cost to finish that is expected, this test included. By one step it is an estimate: as if all
-	// later tests told as much for their cost.
+	// Expected is the cost to finish that is expected, this test included. By one step it is an
+	// estimate: as if all later tests told as much for their cost.
 	Expected float64
 }
 
@@ -52,9 +53,10 @@ type Part struct {
 	Hypotheses  []Hypothesis
 }
 
-// Next ranks the tests that part what is left, best first, and returns the first few. It returns none if one group
-// is left or no allowed test parts what is left. Of equally good tests the cheaper comes
-// first, then the one added first. The answer does not depend on the number of processors.
+// Next ranks the tests that part what is left, best first, and returns the first few. It returns
+// none if one group is left or no allowed test parts what is left. Of equally good tests the
+// cheaper comes first, then the one added first. The answer does not depend on the number of
+// processors.
 func (p *Problem) Next(left []Weighted, from Mode, o Options) []Choice {
 	return p.choose(left, from, &o, nil)
 }
@@ -62,9 +64,9 @@ func (p *Problem) Next(left []Weighted, from Mode, o Options) []Choice {
 // A Policy says which test to make at a position, and false if none.
 type Policy func(left []Weighted, from Mode) (Test, bool)
 
-// Policy returns the policy that takes the first choice of Next. It remembers what it worked out, and so is quick with
-// what may be left after a position that it has seen; for that, Allowed must always give the same answers. It must not
-// be used by several goroutines at once.
+// Policy returns the policy that takes the first choice of Next. It remembers what it worked out,
+// and so is quick with what may be left after a position that it has seen; for that, Allowed must
+// always give the same answers. It must not be used by several goroutines at once.
 func (p *Problem) Policy(o Options) Policy {
 	o.Most = 1
 	if o.Depth == 0 {

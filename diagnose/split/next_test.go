@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// plainBits works out the gain of a test from the definition, mutual information between group and answer, without
-// any of the short cuts of the scan. It says whether two groups are parted.
+// plainBits works out the gain of a test from the definition, mutual information between group and
+// answer, without any of the short cuts of the scan. It says whether two groups are parted.
 func plainBits(p *Problem, left []Weighted, test Test) (bits float64, parts bool) {
 	total, decided := 0.0, 0.0
 	q := make([]float64, p.Table.Outcomes(test))
@@ -97,8 +97,8 @@ func TestNextAgainstDefinition(t *testing.T) {
 	}
 }
 
-// panel makes a large problem shaped like a panel: each test is answered in an unusual way by a run of hypotheses
-// that lie together on a rung.
+// panel makes a large problem shaped like a panel: each test is answered in an unusual way by a run
+// of hypotheses that lie together on a rung.
 func panel(hypotheses, tests, exceptions int) *Problem {
 	r := rand.New(rand.NewPCG(3, 4))
 	b := NewBuilder(hypotheses)
@@ -204,7 +204,8 @@ func TestNextGroups(t *testing.T) {
 	assert.Empty(t, p.Next(nil, 0, Options{}))
 	assert.Empty(t, p.Next(nil, 0, Options{Depth: 2, Width: 8, Budget: 1000}))
 
-	// Neither test alone tells anything about the groups, both together everything: still they are worth making.
+	// Neither test alone tells anything about the groups, both together everything: still they are
+	// worth making.
 	p = &Problem{
 		Table: mustTable(4, [][]Outcome{{0, 0, 1, 1}, {0, 1, 0, 1}}), Prior: []float64{1, 1, 1, 1}, Group: []int32{0, 1, 1, 0},
 	}

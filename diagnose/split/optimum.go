@@ -6,7 +6,8 @@ import "math"
 type Search struct {
 	// Worst makes the dearest case as cheap as can be, in place of the mean.
 	Worst bool
-	// Budget is how many positions may be worked out; 0 is any number. A position takes some 100 bytes to remember, and, with some hundred tests, some 30 microseconds.
+	// Budget is how many positions may be worked out; 0 is any number. A position takes some 100
+	// bytes to remember, and, with some hundred tests, some 30 microseconds.
 	Budget int
 }
 
@@ -24,10 +25,11 @@ type Optimal struct {
 	Policy Policy
 }
 
-// Optimum finds the policy with the least cost, from everything that Prior leaves possible. It starts from a policy
-// that looks two turns ahead and looks for a better one until there is none: depth first, through every test that lower bounds do
-// not rule out. If the budget does not last, or the problem is too large to begin with, it returns the best policy
-// and the best bound found so far.
+// Optimum finds the policy with the least cost, from everything that Prior leaves possible. It
+// starts from a policy that looks two turns ahead and looks for a better one until there is none:
+// depth first, through every test that lower bounds do not rule out. If the budget does not last,
+// or the problem is too large to begin with, it returns the best policy and the best bound found so
+// far.
 //
 // As everywhere in this package, no test is made that only parts hypotheses of one group.
 func (p *Problem) Optimum(from Mode, s Search) Optimal {

@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// exactCost works out the least cost from the definition: every allowed test at every turn, no bounds, nothing kept.
-// Where the mean counts the answer is times weight.
+// exactCost works out the least cost from the definition: every allowed test at every turn, no
+// bounds, nothing kept. Where the mean counts the answer is times weight.
 func exactCost(p *Problem, left []Weighted, from Mode, s Search, allowed func(Test) bool) float64 {
 	mass := 0.0
 	for _, l := range left {
@@ -142,8 +142,8 @@ func TestOptimumAgainstDefinition(t *testing.T) {
 	}
 }
 
-// dynamicOptimum works out the least mean cost of a problem of up to 20 hypotheses, without groups and undecided
-// answers, by plain dynamic programming over all sets.
+// dynamicOptimum works out the least mean cost of a problem of up to 20 hypotheses, without groups
+// and undecided answers, by plain dynamic programming over all sets.
 func dynamicOptimum(p *Problem, modes int) float64 {
 	n := p.Table.Hypotheses()
 	weight := make([]float64, 1<<n)

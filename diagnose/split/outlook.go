@@ -5,8 +5,9 @@ import (
 	"slices"
 )
 
-// An outlook works out what the work will cost from positions, when at each turn the best of a few tests is taken.
-// The best is found by trying each of them, a number of turns deep; after that the best by one step is taken.
+// An outlook works out what the work will cost from positions, when at each turn the best of a few
+// tests is taken. The best is found by trying each of them, a number of turns deep; after that the
+// best by one step is taken.
 type outlook struct {
 	p      *Problem
 	o      *Options
@@ -29,8 +30,8 @@ func (k *outlook) pay() {
 	k.spent = k.spent || k.budget < 0
 }
 
-// worth returns the expected cost, times weight, from a position on the board. It means nothing once the budget is
-// spent.
+// worth returns the expected cost, times weight, from a position on the board. It means nothing
+// once the budget is spent.
 func (k *outlook) worth(at position, from Mode, depth int) float64 {
 	b := k.b
 	if b.over(&at) {
@@ -92,11 +93,13 @@ func (k *outlook) worth(at position, from Mode, depth int) float64 {
 	return best.high
 }
 
-// slack is how much better, in cost, one choice must be than another to count as better: more than rounding makes.
+// slack is how much better, in cost, one choice must be than another to count as better: more than
+// rounding makes.
 const slack = 1e-10
 
-// first returns the best moves by one step, best first. Where not all can be tried, those come later whose parts have
-// the same shares as those of a better one: most often they are the same in another guise.
+// first returns the best moves by one step, best first. Where not all can be tried, those come
+// later whose parts have the same shares as those of a better one: most often they are the same in
+// another guise.
 func first(moves []move, width int) []move {
 	if width == 1 && len(moves) > 0 {
 		best := 0

@@ -11,8 +11,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// This file holds the package to problems from outside, none of them about relays. Each says where its figures come
-// from; "recomputed" means that they were also worked out independently of this package and agreed.
+// This file holds the package to problems from outside, none of them about relays. Each says where
+// its figures come from; "recomputed" means that they were also worked out independently of this
+// package and agreed.
 
 // mean is the mean cost of a policy.
 func mean(t *testing.T, p *Problem, policy Policy) float64 {
@@ -61,7 +62,8 @@ func TestChainOfEquals(t *testing.T) {
 	}
 }
 
-// E. N. Gilbert, E. F. Moore, Variable-length binary encodings, Bell System Technical Journal 38 (1959): 4.1978 and
+// E. N. Gilbert, E. F. Moore, Variable-length binary encodings, Bell System Technical Journal 38
+// (1959): 4.1978 and
 // 4.1195 from memory, all recomputed.
 func TestChainWithPriors(t *testing.T) {
 	weights := []float64{
@@ -80,8 +82,9 @@ func TestChainWithPriors(t *testing.T) {
 	assert.InDelta(t, 4.6721, mean(t, p, midpoint), 5e-5)
 }
 
-// sixStates has the matrix from memory of the test-sequencing literature (V. Raghavan, M. Shakeri, K. Pattipati, IEEE
-// Transactions on Systems, Man, and Cybernetics A 29, 1999); it is not to be called published.
+// sixStates has the matrix from memory of the test-sequencing literature (V. Raghavan, M. Shakeri,
+// K. Pattipati, IEEE Transactions on Systems, Man, and Cybernetics A 29, 1999); it is not to be
+// called published.
 func sixStates() *Problem {
 	var tests [][]Outcome
 	for column := range 5 {
@@ -137,9 +140,10 @@ func TestCoins(t *testing.T) {
 	}
 }
 
-// costBound returns a mean cost that no choice of tests undercuts, when tests cost differently and each is made at most
-// once: the cheapest tests, as many as the Huffman mean says, the last one in part. A path of k tests costs at least the
-// k cheapest, which is convex in k, so that the mean cost is at least that of the mean path.
+// costBound returns a mean cost that no choice of tests undercuts, when tests cost differently and
+// each is made at most once: the cheapest tests, as many as the Huffman mean says, the last one in
+// part. A path of k tests costs at least the k cheapest, which is convex in k, so that the mean
+// cost is at least that of the mean path.
 func costBound(weights []float64, outcomes int, costs []float64) float64 {
 	number := Huffman(weights, outcomes)
 	sum := 0.0
@@ -198,8 +202,8 @@ func TestCostBoundIsSafe(t *testing.T) {
 	assert.Greater(t, close, 50, "a bound that is never close proves nothing here")
 }
 
-// nineByTen draws a problem of nine hypotheses and ten tests with two outcomes in which all hypotheses can be told
-// apart.
+// nineByTen draws a problem of nine hypotheses and ten tests with two outcomes in which all
+// hypotheses can be told apart.
 func nineByTen(r *rand.Rand) *Problem {
 	for {
 		tests := make([][]Outcome, 10)
@@ -228,8 +232,9 @@ func nineByTen(r *rand.Rand) *Problem {
 	}
 }
 
-// On 200 random instances one-step gain averaged 1.02 of the optimum, worst 1.08, as computed once with other random
-// numbers. With other seeds than this one the mean is 1.02 to 1.03 and the worst 1.09 to 1.14.
+// On 200 random instances one-step gain averaged 1.02 of the optimum, worst 1.08, as computed once
+// with other random numbers. With other seeds than this one the mean is 1.02 to 1.03 and the worst
+// 1.09 to 1.14.
 func TestRandomInstances(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(11, 12))

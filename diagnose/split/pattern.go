@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// This file holds patterns of answers that many hypotheses share. Without them a table of faults of which one in six
-// leaves a whole panel dead grows with the square of the panel.
+// This file holds patterns of answers that many hypotheses share. Without them a table of faults of
+// which one in six leaves a whole panel dead grows with the square of the panel.
 
 // patterns are part of a table. The first pattern is the usual one. Zero is a table that has no other.
 type patterns struct {
@@ -33,11 +33,12 @@ func (c *column) add(t Test, o, usual Outcome) {
 	}
 }
 
-// worthSharingPatterns is how many exceptions are written out before patterns are kept as such: up to that the plain
-// table is the quicker one to scan.
+// worthSharingPatterns is how many exceptions are written out before patterns are kept as such: up
+// to that the plain table is the quicker one to scan.
 const worthSharingPatterns = 1 << 20
 
-// Follow says which of so many patterns each hypothesis follows, by number from 0. It must come before the first test.
+// Follow says which of so many patterns each hypothesis follows, by number from 0. It must come
+// before the first test.
 func (b *Builder) Follow(pattern []int32, patterns int) {
 	if len(pattern) != b.hypotheses {
 		b.errs = append(b.errs, fmt.Errorf("%d patterns are given for %d hypotheses; each follows one", len(pattern), b.hypotheses))
@@ -89,8 +90,8 @@ func (t *Table) PatternOutcome(test Test, pattern int32) Outcome {
 	return t.usual[test]
 }
 
-// Shared gives the tests that a pattern answers otherwise than is usual, in rising order, and its outcomes. They must
-// not be changed.
+// Shared gives the tests that a pattern answers otherwise than is usual, in rising order, and its
+// outcomes. They must not be changed.
 func (t *Table) Shared(pattern int32) ([]Test, []Outcome) {
 	if pattern == 0 {
 		return nil, nil
@@ -162,8 +163,8 @@ func (p *patterns) eachShared(visit func(pattern int32, test Test, o Outcome)) {
 	}
 }
 
-// Column gives the tests that a hypothesis answers otherwise than is usual, whatever its pattern, in rising order, and
-// its outcomes. They must not be changed.
+// Column gives the tests that a hypothesis answers otherwise than is usual, whatever its pattern,
+// in rising order, and its outcomes. They must not be changed.
 func (t *Table) Column(h Hypothesis) ([]Test, []Outcome) {
 	tests, what := t.Own(h)
 	q := t.pattern(h)

@@ -2,7 +2,8 @@ package split
 
 import "math"
 
-// Prices are the costs of the tests of a board in every mode that the work can come to, asked for once and kept.
+// Prices are the costs of the tests of a board in every mode that the work can come to, asked for
+// once and kept.
 type prices struct {
 	p     *Problem
 	tests []Test
@@ -78,7 +79,8 @@ func (s *prices) of(from Mode, row priceRow, test int32) (float64, Mode) {
 	return s.p.cost(from, s.tests[test])
 }
 
-// noDearer says that test a may stand in for test b in every mode: it costs no more and leads to the same mode.
+// noDearer says that test a may stand in for test b in every mode: it costs no more and leads to
+// the same mode.
 func (s *prices) noDearer(a, b int32) bool {
 	if s.unit {
 		return true

@@ -4,9 +4,9 @@ package split
 // package but that costs depend on it.
 type Mode int32
 
-// Costs says what a test costs in the mode in which the work stands, and in which mode it leaves the work. Costs
-// must be positive, or 0 for what is free, in any unit; the same arguments must always give the same answer, from
-// any goroutine.
+// Costs says what a test costs in the mode in which the work stands, and in which mode it leaves
+// the work. Costs must be positive, or 0 for what is free, in any unit; the same arguments must
+// always give the same answer, from any goroutine.
 type Costs interface {
 	Cost(from Mode, t Test) (cost float64, then Mode)
 }
@@ -17,24 +17,24 @@ type UnitCosts struct{}
 // Cost returns 1 and leaves the mode as it is.
 func (UnitCosts) Cost(from Mode, _ Test) (float64, Mode) { return 1, from }
 
-// A Weighted is a hypothesis that is still possible, and how much it weighs against the others. Weights need not add
-// up to one. Those that are not above 0 are as if left out.
+// A Weighted is a hypothesis that is still possible, and how much it weighs against the others.
+// Weights need not add up to one. Those that are not above 0 are as if left out.
 type Weighted struct {
 	Hypothesis Hypothesis
 	Weight     float64
 }
 
-// A Problem is what there is to choose from. It is not changed by this package and must not be changed while it is in
-// use.
+// A Problem is what there is to choose from. It is not changed by this package and must not be
+// changed while it is in use.
 type Problem struct {
 	Table *Table
 
 	// Prior is the weight of each hypothesis before any test, for All, Evaluate and Optimum.
 	Prior []float64
 
-	// Group says which hypotheses need not be told apart: those that share a number. Numbers are 0 to one less
-	// than the number of hypotheses. The work is done when one group is left, and only what is learned
-	// about groups counts as gain. Nil: each hypothesis is a group of its own.
+	// Group says which hypotheses need not be told apart: those that share a number. Numbers are 0
+	// to one less than the number of hypotheses. The work is done when one group is left, and only
+	// what is learned about groups counts as gain. Nil: each hypothesis is a group of its own.
 	Group []int32
 
 	// Costs is what tests cost; nil is UnitCosts.

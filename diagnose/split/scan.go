@@ -7,10 +7,11 @@ import (
 	"sync"
 )
 
-// This file judges every test by one step: how well it parts what is left. Two ways lead to the same figures. By
-// rows: go through the exceptions of every test and pass over hypotheses that are not left. By columns: go through
-// the exceptions of every hypothesis that is left and gather them by test; tests that are not met part nothing, as
-// all that is left answers them in the usual way. The way with less to go through is taken.
+// This file judges every test by one step: how well it parts what is left. Two ways lead to the
+// same figures. By rows: go through the exceptions of every test and pass over hypotheses that are
+// not left. By columns: go through the exceptions of every hypothesis that is left and gather them
+// by test; tests that are not met part nothing, as all that is left answers them in the usual way.
+// The way with less to go through is taken.
 
 // A ranked is a test with all that its rank depends on.
 type ranked struct {
@@ -23,8 +24,8 @@ type ranked struct {
 	way   uint64 // how it parts what is left: equal for tests that part alike
 }
 
-// before says that a is to be proposed before b: the order is total, so that it does not matter in which order, or
-// by how many workers, tests are judged.
+// before says that a is to be proposed before b: the order is total, so that it does not matter in
+// which order, or by how many workers, tests are judged.
 func (a *ranked) before(b *ranked) bool {
 	switch {
 	case a.score != b.score:
@@ -191,12 +192,12 @@ func (s *scan) close() {
 	s.p.Table.benches.Put(s.b)
 }
 
-// worthSharing is how many exceptions make it worth while to start another worker (measured: a start costs about
-// as much as a few thousand exceptions).
+// worthSharing is how many exceptions make it worth while to start another worker (measured: a
+// start costs about as much as a few thousand exceptions).
 const worthSharing = 1 << 15
 
-// share calls work for the numbers 0 to n-1 in runs, on as many processors as pay for themselves, and joins what
-// the workers keep.
+// share calls work for the numbers 0 to n-1 in runs, on as many processors as pay for themselves,
+// and joins what the workers keep.
 func (s *scan) share(n, entries, most int, work func(y *tally, keep *shortlist, from, to int)) []ranked {
 	workers := min(runtime.GOMAXPROCS(0), 1+entries/worthSharing)
 	if workers <= 1 {

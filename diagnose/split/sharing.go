@@ -2,8 +2,8 @@ package split
 
 import "slices"
 
-// This file judges tests where what is left follows patterns of answers (pattern.go): all that follows one is added
-// up at once, and then its exceptions are moved.
+// This file judges tests where what is left follows patterns of answers (pattern.go): all that
+// follows one is added up at once, and then its exceptions are moved.
 
 // A patternBench is the part of a bench for that.
 type patternBench struct {
@@ -86,7 +86,8 @@ func (s *scan) sharePatterns() {
 	}
 }
 
-// isSeveral gives the place, one more, of a group among those that follow several patterns; 0 if it follows one.
+// isSeveral gives the place, one more, of a group among those that follow several patterns; 0 if it
+// follows one.
 func (s *scan) isSeveral(g int32) int32 {
 	if !s.patterned {
 		return 0
@@ -144,8 +145,9 @@ func (s *scan) byRowsOfPatterns(most int) []ranked {
 	})
 }
 
-// judgeShared is judge where what is left follows patterns. The exceptions are those of patterns first, by the
-// complement of their numbers, then those of hypotheses to their patterns; all of these are left.
+// judgeShared is judge where what is left follows patterns. The exceptions are those of patterns
+// first, by the complement of their numbers, then those of hypotheses to their patterns; all of
+// these are left.
 func (s *scan) judgeShared(y *tally, keep *shortlist, test Test, who []Hypothesis, what []Outcome) {
 	usual := s.p.Table.usual[test]
 	y.seen, y.touched = y.seen[:0], y.touched[:0]
@@ -218,8 +220,8 @@ func (y *tally) patternSays(pattern int32, usual Outcome) Outcome {
 	return usual
 }
 
-// answersOfSeveral adds up, in of, what a group answers that follows several patterns, the exceptions in it given. It
-// counts those that decide the test.
+// answersOfSeveral adds up, in of, what a group answers that follows several patterns, the
+// exceptions in it given. It counts those that decide the test.
 func (s *scan) answersOfSeveral(y *tally, g *several, usual Outcome, exceptions []tornEntry) (decides int32) {
 	for _, p := range g.parts {
 		o := y.patternSays(p.pattern, usual)

@@ -16,8 +16,8 @@ type solver struct {
 	room   []uint64
 }
 
-// solve finds the least cost from a position, or that it is not below a limit. In what it returns low and high are
-// equal, or low is not below the limit, or the budget is spent.
+// solve finds the least cost from a position, or that it is not below a limit. In what it returns
+// low and high are equal, or low is not below the limit, or the budget is spent.
 func (v *solver) solve(at position, from Mode, limit float64) worth {
 	b := v.b
 	if b.over(&at) {
@@ -46,7 +46,8 @@ func (v *solver) solve(at position, from Mode, limit float64) worth {
 	return w
 }
 
-// recall returns what is known of a position that is not over, and its place in the memo, -1 if it is not there.
+// recall returns what is known of a position that is not over, and its place in the memo, -1 if it
+// is not there.
 func (v *solver) recall(at *position, from Mode) (place int, w worth) {
 	v.room = v.memo.key(v.room, v.b, at, from, 0)
 	if place = v.memo.find(v.room); place >= 0 {
@@ -152,8 +153,8 @@ func (v *solver) join(own float64, m *move, children []child) worth {
 	return sum
 }
 
-// policy follows what the solver found; where it has been cut short, and at positions that it did not see, another
-// policy.
+// policy follows what the solver found; where it has been cut short, and at positions that it did
+// not see, another policy.
 func (v *solver) policy(otherwise Policy) Policy {
 	return func(left []Weighted, from Mode) (Test, bool) {
 		if at, ok := v.b.place(left); ok {

@@ -17,8 +17,8 @@ type Test int32
 // An Outcome is one of the answers that a test can give, from 0.
 type Outcome int16
 
-// Any in place of an outcome says that the hypothesis does not decide the test: it stays possible whatever the
-// answer is, and the answer tells nothing about it.
+// Any in place of an outcome says that the hypothesis does not decide the test: it stays possible
+// whatever the answer is, and the answer tells nothing about it.
 const Any Outcome = -1
 
 // An Exception is the outcome of a hypothesis that differs from the usual outcome of a test.
@@ -28,9 +28,10 @@ type Exception struct {
 }
 
 // A Table says what each hypothesis answers to each test. It holds, for every test, the usual outcome and the
-// exceptions to it, once by test (a row) and once by hypothesis (a column); see the package comment. Where many
-// hypotheses share a pattern of answers, that is held once, and of each of them only its exceptions to the pattern. A
-// Table does not change after it is built and may be used by several goroutines.
+// exceptions to it, once by test (a row) and once by hypothesis (a column); see the package
+// comment. Where many hypotheses share a pattern of answers, that is held once, and of each of them
+// only its exceptions to the pattern. A Table does not change after it is built and may be used by
+// several goroutines.
 type Table struct {
 	patterns
 
@@ -66,17 +67,17 @@ func NewBuilder(hypotheses int) *Builder {
 	return b
 }
 
-// AddTest adds a test with the given number of outcomes, 0 to outcomes-1. Every hypothesis answers it with the
-// usual outcome, but for the exceptions, which may come in any order; an exception that repeats the usual outcome is
-// dropped. Both the usual outcome and those of exceptions may be Any. The exceptions are copied. What is wrong
-// with them is told by Build.
+// AddTest adds a test with the given number of outcomes, 0 to outcomes-1. Every hypothesis answers
+// it with the usual outcome, but for the exceptions, which may come in any order; an exception that
+// repeats the usual outcome is dropped. Both the usual outcome and those of exceptions may be Any.
+// The exceptions are copied. What is wrong with them is told by Build.
 func (b *Builder) AddTest(usual Outcome, outcomes int, exceptions []Exception) Test {
 	return b.AddShared([]Outcome{usual}, outcomes, exceptions)
 }
 
-// AddShared adds a test as AddTest does, to which patterns of answers have each its own usual outcome: usual is by
-// pattern, and those that it is too short for answer as the first. The exceptions are to the pattern that their
-// hypothesis follows (Follow).
+// AddShared adds a test as AddTest does, to which patterns of answers have each its own usual
+// outcome: usual is by pattern, and those that it is too short for answer as the first. The
+// exceptions are to the pattern that their hypothesis follows (Follow).
 func (b *Builder) AddShared(usual []Outcome, outcomes int, exceptions []Exception) Test {
 	t := b.table
 	test := Test(len(t.usual))
@@ -180,15 +181,15 @@ func (t *Table) Outcome(test Test, h Hypothesis) Outcome {
 	return t.PatternOutcome(test, t.pattern(h))
 }
 
-// Own gives the tests that a hypothesis answers otherwise than its pattern, in rising order, and its outcomes. They
-// must not be changed.
+// Own gives the tests that a hypothesis answers otherwise than its pattern, in rising order, and
+// its outcomes. They must not be changed.
 func (t *Table) Own(h Hypothesis) ([]Test, []Outcome) {
 	from, to := t.colStart[h], t.colStart[h+1]
 	return t.colTest[from:to], t.colWhat[from:to]
 }
 
-// OwnRow gives the hypotheses that answer a test otherwise than their patterns, in rising order, and their outcomes.
-// They must not be changed.
+// OwnRow gives the hypotheses that answer a test otherwise than their patterns, in rising order,
+// and their outcomes. They must not be changed.
 func (t *Table) OwnRow(test Test) ([]Hypothesis, []Outcome) {
 	from, to := t.rowStart[test], t.rowStart[test+1]
 	return t.rowWho[from:to], t.rowWhat[from:to]

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// A tally adds up one test. One worker uses one tally for test after test. Places by outcome are one higher than the
-// outcome, so that Any is at 0, and hold 0 between tests.
+// A tally adds up one test. One worker uses one tally for test after test. Places by outcome are
+// one higher than the outcome, so that Any is at 0, and hold 0 between tests.
 type tally struct {
 	weight []float64 // by outcome
 	marks  []uint64  // by outcome: the sum of the marks of its hypotheses
@@ -32,8 +32,8 @@ type tally struct {
 	_ [64]byte // what stands next in memory belongs to another worker
 }
 
-// newTally makes a tally for a table. Its short slices have room to fill, so that no two workers write to one line of
-// the cache.
+// newTally makes a tally for a table. Its short slices have room to fill, so that no two workers
+// write to one line of the cache.
 func newTally(t *Table) *tally {
 	const room = 64
 	n, outcomes := t.Hypotheses(), t.most+1
@@ -53,7 +53,8 @@ func newTally(t *Table) *tally {
 // asUsual, in place of what a pattern answers, says that it answers in the usual way.
 const asUsual Outcome = -3
 
-// judge shows a test to the shortlist if it parts what is left. The exceptions may name hypotheses that are not left.
+// judge shows a test to the shortlist if it parts what is left. The exceptions may name hypotheses
+// that are not left.
 func (s *scan) judge(y *tally, keep *shortlist, test Test, who []Hypothesis, what []Outcome) {
 	weights, sums := s.b.weight, y.weight
 	y.seen = y.seen[:0]
@@ -178,9 +179,9 @@ type tornEntry struct {
 	weight  float64
 }
 
-// noise works out how many bits of the spread of the answers tell nothing about groups: those of hypotheses that do
-// not decide the test, and those that part hypotheses of one group. It says whether the test does no more than
-// part hypotheses within one group.
+// noise works out how many bits of the spread of the answers tell nothing about groups: those of
+// hypotheses that do not decide the test, and those that part hypotheses of one group. It says
+// whether the test does no more than part hypotheses within one group.
 func (s *scan) noise(
 	y *tally, test Test, who []Hypothesis, what []Outcome, spread, decided float64,
 ) (noise float64, within bool) {
@@ -241,8 +242,8 @@ func (s *scan) noise(
 	return noise + max(0, vague)/s.total*spread, within
 }
 
-// findTorn fills entries with the exceptions in torn groups, those of one group together. It counts the hypotheses
-// left that decide the test.
+// findTorn fills entries with the exceptions in torn groups, those of one group together. It counts
+// the hypotheses left that decide the test.
 func (s *scan) findTorn(y *tally, who []Hypothesis, what []Outcome, usual Outcome) (deciding int32) {
 	y.groups, y.entries, y.settled = y.groups[:0], y.entries[:0], y.settled[:0]
 	if s.patterned {

@@ -14,9 +14,6 @@ func (b Belief) Turn(c Choosing) Turn { return b.held.m.turn(b.held, c) }
 // Disagree counts the readings that a fault does not fit: by fault, and last the good circuit.
 func (b Belief) Disagree() []int { return b.held.disagree }
 
-// Readings gives what a check shows with each fault, and last with the good circuit.
-func (m *Model) Readings(l log.Located) []log.Reading { return m.answers(l) }
-
 // Agrees tells whether an answer agrees with a foretold reading of a check.
 func (m *Model) Agrees(l log.Located, foretold, answer log.Reading) bool {
 	return m.agree(l, foretold, answer)

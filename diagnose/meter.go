@@ -183,6 +183,6 @@ func (m *Model) Foretold(c log.Check) ([]log.Reading, error) {
 	if err != nil {
 		return nil, err
 	}
-	readings := m.answers(l)
+	readings := m.Readings(l)
 	return readings[:len(m.faults)], nil
 }

@@ -25,7 +25,7 @@ func (m *Model) Weigh(c log.Check) (*Worth, error) {
 		return nil, err
 	}
 	w := &Worth{m: m, outcome: make([]split.Outcome, m.hypotheses())}
-	readings := m.answers(l)
+	readings := m.Readings(l)
 	var values []log.Reading
 	for _, r := range readings {
 		if m.decides(l, r) {
@@ -50,8 +50,8 @@ func (m *Model) Weigh(c log.Check) (*Worth, error) {
 	return w, nil
 }
 
-// answers gives what a check shows with each hypothesis.
-func (m *Model) answers(l log.Located) []log.Reading {
+// Readings gives what a check shows with each fault, and last with the good circuit.
+func (m *Model) Readings(l log.Located) []log.Reading {
 	readings := make([]log.Reading, m.hypotheses())
 	if i, ok := m.index[m.book.Key(l)]; ok {
 		readings[len(m.faults)] = m.usual[i]

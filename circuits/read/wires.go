@@ -270,7 +270,7 @@ func (r *reader) readTerminal(n *yaml.Node) (circuits.Terminal, bool) {
 	case d == nil && r.vagueDevices:
 		return "", false
 	case d == nil && !found:
-		r.wrong(n, right, "%s is no terminal", circuits.Quote(v.Value))
+		r.wrong(n, right, "%s is not a terminal", circuits.Quote(v.Value))
 		return "", false
 	case d == nil:
 		r.wrong(n, r.meantDevice(device), "there is no device %s", circuits.Quote(device))

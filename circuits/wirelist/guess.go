@@ -158,7 +158,7 @@ func (g *guesser) ask(what, text string, choices []string, taken string, check f
 		var err error
 		switch {
 		case len(choices) > 0 && !slices.Contains(choices, a):
-			err = fmt.Errorf("%q is none of the answers%s", a, circuits.Suggest(a, choices))
+			err = fmt.Errorf("%q is not one of the answers%s", a, circuits.Suggest(a, choices))
 		case check != nil:
 			err = check(a)
 		}

@@ -123,7 +123,7 @@ func TestAnswers(t *testing.T) {
 		{"TR1", "A1 A2", []string{"TR1.seconds=2.5", "TR1.delay=off"}, "delay: off seconds: 2.5"},
 		{"LS1", "a b c", []string{"LS1.contacts=co a-b-c"}, "contacts: [{common: a, nc: b, no: c}]"},
 		{"PB1", "1 2", []string{"PB1.1-2=no"}, "contacts: [{no: [1, 2]}]"},
-		{"S1", "13 14", []string{"S1.type=lamp"}, `S1.type: "lamp" is none of the answers`},
+		{"S1", "13 14", []string{"S1.type=lamp"}, `S1.type: "lamp" is not one of the answers`},
 		{"TR1", "A1 A2", []string{"TR1.seconds=soon"}, "a number above zero is needed"},
 		{"LS1", "a b c", []string{"LS1.contacts=no a-b"}, "terminal c is in none of the contacts"},
 		{"LS1", "a b c", []string{"LS1.contacts=no a-b-c"}, "is no contact"},

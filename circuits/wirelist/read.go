@@ -223,9 +223,9 @@ func (r *rows) terminal(word string, at circuits.Pos, column string) circuits.Te
 	}
 	switch {
 	case name == "" && read.DeviceName(short):
-		r.wrong(at, "device and terminal, as in "+short+":1", "%q is no terminal", word)
+		r.wrong(at, "device and terminal, as in "+short+":1", "%q is not a terminal", word)
 	case name == "":
-		r.wrong(at, right, "%q is no terminal", word)
+		r.wrong(at, right, "%q is not a terminal", word)
 	case !read.DeviceName(short):
 		r.wrong(at, right+"; a device is named by letters and digits", "%q does not name a device", device)
 	case !read.TerminalName(name):

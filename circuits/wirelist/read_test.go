@@ -63,7 +63,7 @@ func TestReadCSVMistakes(t *testing.T) {
 		{"no wires", "wire,from,to\n", []string{"w.csv:1:1: the file has no wires"}},
 		{"cells", "wire,from,to\n,F1:2,LS1:11\n4,LS1,\n5,A_B:1,C1:1\n6,D1:1,D1:1\n", []string{
 			"w.csv:2:1: the wire from F1:2 to LS1:11 has no number",
-			`w.csv:3:3: "LS1" is no terminal`,
+			`w.csv:3:3: "LS1" is not a terminal`,
 			"w.csv:3:7: the column to is empty",
 			`w.csv:4:3: "A_B" does not name a device`,
 			"w.csv:5:8: the wire runs from D1:1 to itself",

@@ -247,7 +247,7 @@ func (d *dialogue) moveTyped(typed string) (a guide.Answer, why string) {
 		for _, o := range d.m.Panel().Operators() {
 			names = append(names, o.Name)
 		}
-		return a, fmt.Sprintf("%q is no operator; there are %s", talk.Shortened(name), strings.Join(names, ", "))
+		return a, fmt.Sprintf("%q is not an operator; there are %s", talk.Shortened(name), strings.Join(names, ", "))
 	}
 	for _, p := range dev.Positions {
 		if talk.Fold(p) == talk.Fold(strings.TrimPrefix(talk.Fold(to), "to ")) {

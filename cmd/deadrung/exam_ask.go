@@ -53,7 +53,7 @@ func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 		case notNumber == nil:
 			out.Parf("  ", "A class has 1 to %d candidates, not %d.", exam.MostCandidates, n)
 		case missing != nil:
-			out.Parf("  ", "%q is no number, and no file is there.", talk.Shortened(typed))
+			out.Parf("  ", "%q is not a number, and there is no such file.", talk.Shortened(typed))
 		default:
 			o.class = typed
 		}

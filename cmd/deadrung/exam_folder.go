@@ -44,7 +44,7 @@ type examFolder struct {
 func openExam(dir string, s streams) (*examFolder, error) {
 	f := &examFolder{dir: dir}
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-		return nil, fmt.Errorf("cannot read the exam: %s is no folder of one", dir)
+		return nil, fmt.Errorf("cannot read the exam: %s is not the folder of one", dir)
 	}
 	text, err := os.ReadFile(filepath.Join(dir, examFile))
 	switch {

@@ -24,7 +24,7 @@ func readAnswers(dir string) (answers []exam.Answers, lost []exam.Strange, err e
 	case err != nil:
 		return nil, nil, fmt.Errorf("cannot read the answers: %w", err)
 	case !info.IsDir():
-		return nil, nil, fmt.Errorf("cannot read the answers: %s is no folder", dir)
+		return nil, nil, fmt.Errorf("cannot read the answers: %s is not a folder", dir)
 	}
 	err = filepath.WalkDir(dir, func(name string, d os.DirEntry, err error) error {
 		if err != nil {

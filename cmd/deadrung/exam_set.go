@@ -158,7 +158,7 @@ func runExamSet(o setOptions, s streams) error {
 	}
 	if o.dir != "" {
 		if info, err := os.Stat(o.dir); err == nil && !info.IsDir() {
-			return fmt.Errorf("cannot write the exam: %s is no folder", o.dir)
+			return fmt.Errorf("cannot write the exam: %s is not a folder", o.dir)
 		}
 		if entries, err := os.ReadDir(o.dir); err == nil && len(entries) > 0 {
 			return fmt.Errorf("cannot write the exam: the folder %s is not empty", o.dir)

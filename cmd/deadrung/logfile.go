@@ -28,7 +28,7 @@ func openLog(name string, m *diagnose.Model) (*logFile, log.Log, circuits.Proble
 		return nil, log.Log{}, nil, err
 	}
 	if info, err := os.Stat(name); err == nil && !info.Mode().IsRegular() {
-		return fail(fmt.Errorf("cannot write the log: %s is no ordinary file", name))
+		return fail(fmt.Errorf("cannot write the log: %s is not an ordinary file", name))
 	}
 	text, err := os.ReadFile(name)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {

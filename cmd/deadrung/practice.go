@@ -72,7 +72,7 @@ The fault is chosen by its odds, or narrowed:
     ` + strings.Join(faultmodel.Kinds[6:14], ", ") + `,
     ` + strings.Join(faultmodel.Kinds[14:20], ", ") + `,
     ` + strings.Join(faultmodel.Kinds[20:], ", ") + `
-  --fresh: none that the scores say you had before.
+  --fresh: only a fault that, by the scores, you have not had before.
   --published NAME: a case that an outside source prints; --list names them.
 
 --drill N is a short one without a circuit: a string of N contacts, one of them open.
@@ -136,7 +136,7 @@ func (o *practiceOptions) check() error {
 	case o.fresh && o.scores == "none":
 		return usagef("--fresh needs the scores to know what you had")
 	case o.kind != "" && !slices.Contains(faultmodel.Kinds, o.kind):
-		return usagef("%q is no --kind of fault%s", o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
+		return usagef("%q is not a --kind of fault%s", o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
 	case (o.kind == "miswired" || o.kind == "exchanged") && !o.given.wiringErrors:
 		return usagef("--kind %s is for a new build: it goes with --wiring-errors", o.kind)
 	case o.output != "" && !o.json && !o.list && !o.history:

@@ -255,7 +255,7 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	}
 	if line := foreign(best.Text, history); line > 0 {
 		d.Chain = chainBroken
-		remark("line %d is none that a sitting writes", line)
+		remark("line %d is not one that a sitting writes", line)
 	}
 	if best.Asked != nil {
 		if n := answered(history); n != *best.Asked {

@@ -279,7 +279,7 @@ func TestMarkForeignLines(t *testing.T) {
 		r, err := Mark(s.exam, s.key, []*diagnose.Model{s.m}, Usual, []Answers{d.answers()})
 		require.NoError(t, err)
 		assert.Equal(t, chainBroken, r.Marked[0].Chain, line)
-		assert.Contains(t, strings.Join(r.Marked[0].Remarks, "\n"), "line 11 is none that a sitting writes", line)
+		assert.Contains(t, strings.Join(r.Marked[0].Remarks, "\n"), "line 11 is not one that a sitting writes", line)
 	}
 }
 

@@ -155,7 +155,7 @@ func (r *schemeReader) syntax(err error) {
 		n.Line, _ = strconv.Atoi(m[1])
 		what = m[2]
 	}
-	r.wrong(&n, "this is no YAML: "+what, "as \"deadrung exam weights\" prints it")
+	r.wrong(&n, "this is not YAML: "+what, "as \"deadrung exam weights\" prints it")
 }
 
 func (r *schemeReader) read(s *Scheme, top *yaml.Node) {

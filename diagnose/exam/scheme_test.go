@@ -56,7 +56,7 @@ colour: red
 	require.Len(t, problems, 1)
 	_, problems = ReadScheme("w.yaml", []byte("marks: [\n"))
 	require.Len(t, problems, 1)
-	assert.Contains(t, problems[0].What, "this is no YAML")
+	assert.Contains(t, problems[0].What, "this is not YAML")
 	_, problems = ReadScheme("w.yaml", []byte("- 1\n"))
 	require.Len(t, problems, 1)
 }

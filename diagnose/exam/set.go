@@ -359,11 +359,11 @@ func PacketOf(e *Exam, k *CandidateKey, sealed string, models []*diagnose.Model)
 func ParsePacket(text []byte) (*Packet, error) {
 	var p Packet
 	if err := json.Unmarshal(text, &p); err != nil {
-		return nil, fmt.Errorf("this is no packet of an exam, or it is damaged: %w", err)
+		return nil, fmt.Errorf("this is not a packet of an exam, or it is damaged: %w", err)
 	}
 	switch {
 	case p.Version == 0:
-		return nil, errors.New("this is no packet of an exam")
+		return nil, errors.New("this is not a packet of an exam")
 	case p.Version != Version:
 		return nil, fmt.Errorf("the packet is of version %d, and this program reads version %d", p.Version, Version)
 	case len(p.Tasks) == 0 || len(p.Circuits) == 0:

@@ -219,7 +219,7 @@ func TestParsePacket(t *testing.T) {
 	assert.Equal(t, p, again)
 	for text, want := range map[string]string{
 		"":                      "damaged",
-		"{}":                    "no packet",
+		"{}":                    "not a packet",
 		`{"deadrung-packet":9}`: "version 9",
 		`{"deadrung-packet":1}`: "no fault to find",
 		string(text[:200]):      "damaged",

@@ -131,7 +131,7 @@ func (s Session) State() State { return s.state.clone() }
 func (s Session) Stored(st State) (Session, error) {
 	s.state = st.clone()
 	if err := s.check(); err != nil {
-		return Session{}, fmt.Errorf("the stored state is none of this session: %w", err)
+		return Session{}, fmt.Errorf("the stored state is not of this session: %w", err)
 	}
 	return s, nil
 }

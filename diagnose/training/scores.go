@@ -72,7 +72,7 @@ func ReadScores(file string, text []byte) ([]Score, circuits.Problems) {
 		}
 		if err != nil {
 			problems = append(problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: n, Column: 1}, Source: string(raw),
-				What: "this is no score: " + err.Error(), Hint: "one JSON object a line, as this program writes them", Warning: !ended})
+				What: "this is not a score: " + err.Error(), Hint: "one JSON object a line, as this program writes them", Warning: !ended})
 			continue
 		}
 		scores = append(scores, s)

@@ -62,7 +62,7 @@ func ParseReading(kind log.Kind, typed string) (log.Reading, error) {
 	case "beep", "beeps", "short", "shorted", "closed", "continuity":
 		return r, errors.New("the number counts, not the beep: a beeper sounds below 40 to 100 ohm; " + right)
 	case "on", "off", "yes", "no":
-		return r, errors.New("this is no look but a reading: " + right)
+		return r, errors.New("this is a reading, not a look: " + right)
 	}
 	parts := numberForm.FindStringSubmatch(strings.TrimSpace(typed))
 	if parts == nil {

@@ -77,7 +77,7 @@ func TestParseReadingRefuses(t *testing.T) {
 		{log.Volts, "2.4 kohm", "turn the meter to volts"},
 		{log.Volts, "2.2 M", "turn the meter to volts"},
 		{log.Volts, "OL", "OL is no voltage"},
-		{log.Volts, "on", "no look but a reading"},
+		{log.Volts, "on", "a reading, not a look"},
 		{log.Volts, "0.8 A", "a current"},
 		{log.Volts, "120 kV", "more than a control circuit has"},
 		{log.Volts, "nan", "is no reading"},

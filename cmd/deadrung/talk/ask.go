@@ -109,7 +109,7 @@ func numbered(typed string, choices []Choice) (int, error) {
 	if i := Matching(typed, choices); i >= 0 {
 		return i, nil
 	}
-	return -1, errors.New(strconv.Quote(Shortened(typed)) + " is none of the answers" + suggestion(typed, choices) +
+	return -1, errors.New(strconv.Quote(Shortened(typed)) + " is not one of the answers" + suggestion(typed, choices) +
 		"; type a number from 1 to " + strconv.Itoa(len(choices)) + orAWord(choices) + ", or ? for help")
 }
 

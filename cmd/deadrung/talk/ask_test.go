@@ -36,7 +36,7 @@ func TestNumbered(t *testing.T) {
 		{typed: "0", says: "the numbers go from 1 to 5"},
 		{typed: "6", says: "the numbers go from 1 to 5"},
 		{typed: "-1", says: "the numbers go from 1 to 5"},
-		{typed: "o", says: "none of the answers"}, // on, off, other
+		{typed: "o", says: "not one of the answers"}, // on, off, other
 		{typed: "othr", says: "perhaps other is meant"},
 		{typed: "118 V", says: "type a number from 1 to 5 or a word (why, on, off, other), or ? for help"},
 		{typed: strings.Repeat("x", 500), says: "..."},
@@ -76,8 +76,8 @@ func TestLinesChoose(t *testing.T) {
 > 
   Type a number from 1 to 5 or a word (why, on, off, other), or ? for help.
 > foo
-  "foo" is none of the answers; type a number from 1 to 5 or a word (why, on,
-  off, other), or ? for help.
+  "foo" is not one of the answers; type a number from 1 to 5 or a word (why,
+  on, off, other), or ? for help.
 > ?
   Look and tell.
   1  why    why this check?

@@ -86,7 +86,7 @@ func (s *Speaker) terminal(word string) (circuits.Terminal, error) {
 				return "", fmt.Errorf("a wire number is many screws: name one, as %s", n.Wires[0].From)
 			}
 		}
-		return "", fmt.Errorf("%q is no terminal: type device and screw, as CR1:A1", Shortened(word))
+		return "", fmt.Errorf("%q is not a terminal: type device and screw, as CR1:A1", Shortened(word))
 	case d == nil:
 		var names []string
 		for _, d := range s.Circuit.Devices {

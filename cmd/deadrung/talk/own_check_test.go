@@ -44,7 +44,7 @@ func TestParseOwnCheckRefuses(t *testing.T) {
 		{log.Volts, "CRI:22 T1:X2", "perhaps CR1 is meant"},
 		{log.Volts, "CR1 T1:X2", "name the screw as well: CR1 has A1"},
 		{log.Volts, "7 T1:X2", "a wire number is many screws: name one, as CR1:22"},
-		{log.Volts, "banana T1:X2", `"banana" is no terminal: type device and screw`},
+		{log.Volts, "banana T1:X2", `"banana" is not a terminal: type device and screw`},
 		{log.Volts, "T1:H1 T1:X2", "fed from outside this circuit"},
 		{log.Ohms, "T1:H1 T1:H2", "fed from outside this circuit"},
 		{log.Volts, "CR1:24 T1:X2", "no wire lands on CR1:24"},

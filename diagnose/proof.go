@@ -12,24 +12,41 @@ import (
 // together are left alone. Common practice, no source.
 const NegligibleRival = 0.002
 
+// verdict tells, by hypothesis, which are one verdict: what is left, and what no check tells
+// from that.
+type verdict []bool
+
+// verdictOf is the verdict of what is left.
+func (m *Model) verdictOf(left []split.Weighted) verdict {
+	groups := make(map[int32]bool)
+	for _, w := range left {
+		groups[m.table.group[w.Hypothesis]] = true
+	}
+	v := make(verdict, m.hypotheses())
+	for h, g := range m.table.group {
+		v[h] = groups[g]
+	}
+	return v
+}
+
 // rivals are what one wrong reading could have hidden behind a verdict, by hypothesis:
 // the priors of faults of other groups, and of the good circuit, that disagree with no
 // more than one reading. Where a reading is known to be wrong already there are none: a
 // second one in the same session is not guarded against.
-func (b *belief) rivals(group int32) (weight []float64, all float64) {
+func (b *belief) rivals(own verdict) (weight []float64, all float64) {
 	m := b.m
 	weight = make([]float64, m.hypotheses())
-	var own float64
-	for h, g := range m.table.group {
+	var verdict float64
+	for h := range weight {
 		switch {
-		case g == group && h < len(m.faults):
-			own += m.prior(h)
-		case g != group && b.disagree[h] <= 1:
+		case own[h]:
+			verdict += m.prior(h)
+		case b.disagree[h] <= 1:
 			weight[h] = m.prior(h)
 			all += m.prior(h)
 		}
 	}
-	if all < NegligibleRival*own {
+	if all < NegligibleRival*verdict {
 		return weight, 0
 	}
 	return weight, all
@@ -37,7 +54,7 @@ func (b *belief) rivals(group int32) (weight []float64, all float64) {
 
 // proved tells whether a reading that the good circuit would not give bears a verdict
 // out after it first stood, and nothing has spoken against it since.
-func (b *belief) proved(group int32) bool {
+func (b *belief) proved(own verdict) bool {
 	m := b.m
 	good := len(m.faults)
 	disagree := make([]int, m.hypotheses())
@@ -47,8 +64,8 @@ func (b *belief) proved(group int32) bool {
 			continue
 		}
 		fits := false
-		for h, g := range m.table.group {
-			if g == group && h < good && !b.against[i][h] {
+		for h, is := range own {
+			if is && h < good && !b.against[i][h] {
 				fits = true
 				if stood && b.against[i][good] && m.foretell(h, e.Located()).Firm {
 					proved = true
@@ -64,7 +81,7 @@ func (b *belief) proved(group int32) bool {
 		least := slices.Min(disagree[:good])
 		alone := true
 		for h := range m.faults {
-			alone = alone && (disagree[h] > least || m.table.group[h] == group)
+			alone = alone && (disagree[h] > least || own[h])
 		}
 		stood = stood || alone
 	}
@@ -79,11 +96,11 @@ func (b *belief) proved(group int32) bool {
 func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
 	p := parting{found: left[0].Hypothesis, from: from, by: by}
-	group := m.table.group[p.found]
-	p.rivals, p.all = b.rivals(group)
+	own := m.verdictOf(left)
+	p.rivals, p.all = b.rivals(own)
 	good := len(m.faults)
 	first := p
-	if first.unlikeGood = !b.proved(group); first.unlikeGood {
+	if first.unlikeGood = !b.proved(own); first.unlikeGood {
 		first.rivals = slices.Clone(p.rivals)
 		first.rivals[good] = m.prior(good)
 		first.all += m.prior(good) - p.rivals[good]
@@ -101,13 +118,13 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	}
 	p = first
 	doubted := slices.Clone(left)
-	var own float64
+	var all float64
 	for _, w := range left {
-		own += w.Weight
+		all += w.Weight
 	}
 	for h, w := range p.rivals {
 		if w > 0 {
-			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / p.all * own / RightToWrong})
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: w / p.all * all / RightToWrong})
 		}
 	}
 	next := m.propose(test, doubted, from, by)

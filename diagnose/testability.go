@@ -85,7 +85,7 @@ func (m *Model) Testability(by By, effort Effort) (Testability, error) {
 	t.Checks = Figures{tree.Tests.Mean, tree.Tests.Worst}
 	t.Minutes = Figures{tree.Cost.Mean, tree.Cost.Worst}
 	for _, n := range tree.Nodes {
-		if n.Test < 0 && m.countGroups(n.Left) == 1 && m.table.group[n.Left[0].Hypothesis] != hidden {
+		if n.Test < 0 && m.linked(n.Left) && m.table.linked[n.Left[0].Hypothesis] != m.table.linked[len(m.faults)] {
 			t.Isolated += n.Probability
 		}
 	}

@@ -250,32 +250,34 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 	t.Groups = m.countGroups(left)
 	from := m.modeAfter(b.history)
 	var choices []split.Choice
-	hidden := m.table.group[len(m.faults)] // of faults that read as the good circuit
-	group := m.table.group[left[0].Hypothesis]
-	switch {
-	case b.disagree[len(m.faults)] == 0 && (b.least > 0 || t.Groups == 1 && group == hidden):
-		t.Status = Healthy
-		if t.Next = b.soundness(from, c.By); t.Next != nil {
-			t.Status = Continue
-		}
-	case t.Groups == 1:
-		t.Status = Found
-		t.Proved = b.proved(group)
-		t.Next = b.proof(left, from, c.By)
-		t.Proved = t.Proved && t.Next == nil
-	default:
+	one := t.Groups == 1
+	if !one {
 		choices = b.choose(left, from, c, false)
 		if len(choices) == 0 && b.least > 0 {
 			choices = b.choose(left, from, c, true)
 		}
-		switch {
-		case b.least > 0:
-			t.Status = Contradiction
-		case len(choices) > 0:
-			t.Status = Continue
-		default:
-			t.Status = GroupLeft
+		if one = len(choices) == 0 && m.linked(left); one {
+			t.asOne()
 		}
+	}
+	good := len(m.faults)
+	switch {
+	case b.disagree[good] == 0 && (b.least > 0 || one && m.table.linked[left[0].Hypothesis] == m.table.linked[good]):
+		t.Status, choices = Healthy, nil
+		if t.Next = b.soundness(from, c.By); t.Next != nil {
+			t.Status = Continue
+		}
+	case one:
+		t.Status = Found
+		t.Proved = b.proved(m.verdictOf(left))
+		t.Next = b.proof(left, from, c.By)
+		t.Proved = t.Proved && t.Next == nil
+	case b.least > 0:
+		t.Status = Contradiction
+	case len(choices) > 0:
+		t.Status = Continue
+	default:
+		t.Status = GroupLeft
 	}
 	for i, choice := range choices {
 		p := m.proposal(choice, from)
@@ -297,6 +299,23 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 		t.Causes, t.CauseChecks = b.causes(t.Left)
 	}
 	return t
+}
+
+// linked tells whether what is left hangs together: of any two some chain of faults leads from
+// one to the other, each of which no check tells from the next.
+func (m *Model) linked(left []split.Weighted) bool {
+	first := m.table.linked[left[0].Hypothesis]
+	return !slices.ContainsFunc(left, func(w split.Weighted) bool { return m.table.linked[w.Hypothesis] != first })
+}
+
+// asOne makes one group of what is left, since nothing parts it any more.
+func (t *Turn) asOne() {
+	t.Groups = 1
+	for i := range t.Candidates {
+		if slices.Contains(t.Left, t.Candidates[i].Index) {
+			t.Candidates[i].Group = t.Candidates[0].Group
+		}
+	}
 }
 
 // candidates ranks the faults by how little they disagree, then by prior.

@@ -43,7 +43,7 @@ func withOneWrong(t testing.TB, m *Model, fault, place int, by By) (right bool, 
 	for checks < 60 {
 		turn := m.Turn(history, Choosing{By: by, Most: -1})
 		if turn.Next == nil {
-			return turn.Groups == 1 && m.table.group[turn.Left[0]] == m.table.group[fault] && turn.Status == Found, checks, reached
+			return turn.Groups == 1 && m.table.linked[turn.Left[0]] == m.table.linked[fault] && turn.Status == Found, checks, reached
 		}
 		r, err := meter.Read(turn.Next.Check)
 		require.NoError(t, err)

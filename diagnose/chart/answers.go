@@ -31,8 +31,9 @@ type classes struct {
 type answer struct {
 	at    float64 // one of them: a foretold one where there is one
 	spans []span
-	agree []bool // by class
-	tells []bool // by class: this is what is foretold for it
+	agree []bool        // by class
+	tells []bool        // by class: this is what is foretold for it
+	told  []log.Reading // what is foretold here
 }
 
 // classesOf finds the classes of a check, from how many readings each hypothesis does not fit
@@ -127,7 +128,7 @@ func (k *classes) answers() []answer {
 				v = math.Round(v*10) / 10 // what a meter shows
 			}
 			if a := add(v, span{0, -1}); a != nil {
-				a.tells[i] = true
+				a.tells[i], a.told = true, append(a.told, f)
 			}
 		}
 	}
@@ -182,17 +183,15 @@ func (k *classes) spread(answers []answer) {
 	for n := range answers {
 		a := &answers[n]
 		here := span{a.at, a.at}
-		for i, r := range k.readings {
-			for _, v := range foretold(r) {
-				if b := k.agreeing(v); k.fits[i] && a.tells[i] && b.holds(a.at) {
-					here.low, here.high = min(here.low, b.low), max(here.high, b.high)
-				}
+		for _, f := range a.told {
+			if b := k.agreeing(f); b.holds(a.at) {
+				here.low, here.high = min(here.low, b.low), max(here.high, b.high)
 			}
 		}
 		a.spans = []span{here}
 		if n > 0 {
 			if below := &answers[n-1].spans[0]; below.high >= a.spans[0].low {
-				middle := (answers[n-1].at + a.at) / 2
+				middle := max(a.spans[0].low, min(below.high, (answers[n-1].at+a.at)/2)) // one may be OL
 				below.high, a.spans[0].low = middle, middle
 			}
 		}

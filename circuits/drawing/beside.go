@@ -44,7 +44,8 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			lines = append(lines, besideText(rating(p.Device), letters, most)...)
 			continue
 		case Primary:
-			lines = append(lines, besideText(fmt.Sprintf("%s secondary: rung %d", p.Device.Name, d.source(p.Device)), letters, most+1)...)
+			lines = append(lines, besideText(fmt.Sprintf("%s secondary: rung %d", p.Device.Name,
+				d.source(p.Device)), letters, most+1)...)
 			continue
 		case Load:
 		default:
@@ -153,5 +154,6 @@ func delay(dev *circuits.Device) string {
 func colourLetter(note string) string {
 	first, _, _ := strings.Cut(strings.ToLower(note), ",")
 	first, _, _ = strings.Cut(first, " ")
-	return map[string]string{"red": "R", "green": "G", "amber": "A", "yellow": "Y", "white": "W", "blue": "B"}[first]
+	return map[string]string{"red": "R", "green": "G", "amber": "A", "yellow": "Y", "white": "W",
+		"blue": "B"}[first]
 }

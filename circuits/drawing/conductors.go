@@ -68,12 +68,14 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 				continue
 			}
 			x := sp.x[side*(len(sp.x)-1)]
-			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, ys[len(ys)-1] + 12, j, sc.d.graph.numberOf(j), true})
+			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, ys[len(ys)-1] + 12, j,
+				sc.d.graph.numberOf(j), true})
 			for _, y := range ys {
 				sc.dots = append(sc.dots, [2]float64{x, y})
 			}
 			if n := sc.d.graph.numberOf(j); n >= 0 {
-				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: middle, text: sc.d.Circuit.Numbers[n].Name, bold: true, kind: "number"}
+				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: middle,
+					text: sc.d.Circuit.Numbers[n].Name, bold: true, kind: "number"}
 				sc.text(l)
 			}
 		}
@@ -152,7 +154,8 @@ func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 		return
 	}
 	column := gr.column[j]
-	l := label{x: sp.x[column] + gr.aside(column) + 4, y: y - 3.5, size: numberSize, text: sc.d.Circuit.Numbers[n].Name, kind: "number"}
+	l := label{x: sp.x[column] + gr.aside(column) + 4, y: y - 3.5, size: numberSize,
+		text: sc.d.Circuit.Numbers[n].Name, kind: "number"}
 	goesOn := false
 	for _, r := range sc.rows {
 		if r.y == y {

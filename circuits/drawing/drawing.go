@@ -37,7 +37,8 @@ type Rung struct {
 // New lays out a circuit.
 func New(c *circuits.Circuit) *Drawing {
 	g := newGraph(c)
-	d := &Drawing{Circuit: c, panel: work.Assemble(c), graph: g, Spare: g.unused, rungOf: make(map[circuits.Terminal]int)}
+	d := &Drawing{Circuit: c, panel: work.Assemble(c), graph: g, Spare: g.unused,
+		rungOf: make(map[circuits.Terminal]int)}
 	d.sections = g.sections()
 	for _, s := range d.sections {
 		for _, gr := range s.groups {

@@ -53,7 +53,8 @@ func rungsOf(c *circuits.Circuit) map[[2]circuits.Terminal]int {
 				}
 				key := drawnAs(it.Device.Terminal(it.In), it.Device.Terminal(it.Out))
 				if it.Device.Type.Kind == circuits.SourceKind && !it.Device.Transformer() { // a feed begins at one side
-					key = drawnAs(it.Device.Terminal(it.Device.Ends[0]), it.Device.Terminal(it.Device.Ends[1]))
+					key = drawnAs(it.Device.Terminal(it.Device.Ends[0]),
+						it.Device.Terminal(it.Device.Ends[1]))
 				}
 				if _, before := rungs[key]; !before {
 					rungs[key] = i
@@ -93,7 +94,8 @@ func newGraph(c *circuits.Circuit) *graph {
 		}
 	}
 	for pair := range w.bridge { // bridges along a rail are not drawn as parts of it
-		if a, b := pair[0], pair[1]; w.split[a] == nil && w.split[b] == nil && w.lands[a] && w.lands[b] && w.number[a] == w.number[b] {
+		if a, b := pair[0], pair[1]; w.split[a] == nil && w.split[b] == nil && w.lands[a] &&
+			w.lands[b] && w.number[a] == w.number[b] {
 			unite(landing{t: a}, landing{t: b})
 		}
 	}
@@ -136,7 +138,8 @@ func newGraph(c *circuits.Circuit) *graph {
 		near := func(name string) landing { return landing{t: d.Terminal(name)} }
 		for k, ct := range d.Contacts {
 			if !whole[k] {
-				g.unused = append(g.unused, &Part{Kind: Contact, Device: d, Index: k, Left: d.Terminal(ct.A), Right: d.Terminal(ct.B)})
+				g.unused = append(g.unused, &Part{Kind: Contact, Device: d, Index: k,
+					Left: d.Terminal(ct.A), Right: d.Terminal(ct.B)})
 				continue
 			}
 			add(Part{Kind: Contact, Device: d, Index: k}, near(ct.A), near(ct.B))
@@ -160,7 +163,8 @@ func newGraph(c *circuits.Circuit) *graph {
 		case circuits.GroundKind:
 			for _, name := range d.Terminals {
 				if j := at(near(name)); j != none {
-					g.grounds = append(g.grounds, &Part{Kind: Ground, Device: d, Left: d.Terminal(name), at: [2]joint{j, none}})
+					g.grounds = append(g.grounds,
+						&Part{Kind: Ground, Device: d, Left: d.Terminal(name), at: [2]joint{j, none}})
 				} else {
 					g.unused = append(g.unused, &Part{Kind: Ground, Device: d, Left: d.Terminal(name)})
 				}
@@ -195,7 +199,8 @@ func wholeContacts(dev *circuits.Device, w *walk) []bool {
 
 // addBlock adds the terminals of a block: those on the way of a conductor as parts of it,
 // the others beside it.
-func (g *graph) addBlock(d *circuits.Device, w *walk, at func(landing) joint, add func(Part, landing, landing)) {
+func (g *graph) addBlock(d *circuits.Device, w *walk, at func(landing) joint,
+	add func(Part, landing, landing)) {
 	group := make(map[circuits.Terminal]int) // taps that bridges join
 	for k, b := range d.Bridges {
 		s, t := d.Terminal(b[0]), d.Terminal(b[1])

@@ -73,5 +73,6 @@ func (p *Part) Terminals() []circuits.Terminal {
 
 // String is the kind in a word.
 func (k Kind) String() string {
-	return [...]string{"", "contact", "load", "primary", "source", "link", "pin", "bridge", "post", "tap", "ground", "reference"}[k]
+	return [...]string{"", "contact", "load", "primary", "source", "link", "pin", "bridge", "post",
+		"tap", "ground", "reference"}[k]
 }

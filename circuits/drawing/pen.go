@@ -58,7 +58,8 @@ func (p *pen) poly(b *strings.Builder, xy []float64) {
 // circle draws one.
 func (p *pen) circle(x, y, r float64) {
 	p.point(&p.path, "M", x-r, y)
-	fmt.Fprintf(&p.path, "a%s %s 0 1 0 %s 0a%s %s 0 1 0 %s 0", number(r), number(r), number(2*r), number(r), number(r), number(-2*r))
+	fmt.Fprintf(&p.path, "a%s %s 0 1 0 %s 0a%s %s 0 1 0 %s 0", number(r), number(r), number(2*r),
+		number(r), number(r), number(-2*r))
 }
 
 // arc draws a half circle, or less, from one point to another; it bulges up where up is

@@ -230,11 +230,13 @@ func (g *graph) home(gr *group, all []*section) *section {
 
 // attach adds a part with one side to the group that its joint is in, or to the head of a
 // section where it is a rail's.
-func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(int) int, groups map[int]*group) {
+func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(int) int,
+	groups map[int]*group) {
 	j := p.at[0]
 	for _, s := range all {
 		for _, gr := range s.groups {
-			if gr.head && (s.left == j || s.right == j || slices.ContainsFunc(gr.parts, func(x *Part) bool { return slices.Contains(x.at[:], j) })) {
+			if gr.head && (s.left == j || s.right == j ||
+				slices.ContainsFunc(gr.parts, func(x *Part) bool { return slices.Contains(x.at[:], j) })) {
 				gr.parts = append(gr.parts, p)
 				return
 			}

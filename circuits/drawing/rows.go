@@ -32,7 +32,8 @@ func (gr *group) orient(s *section) {
 		if p.Kind != Reference || p.hang {
 			continue
 		}
-		into := slices.ContainsFunc(gr.linked[p.at[0]], func(q *Part) bool { return q != p && q.at[1] == p.at[0] })
+		into := slices.ContainsFunc(gr.linked[p.at[0]],
+			func(q *Part) bool { return q != p && q.at[1] == p.at[0] })
 		if !into {
 			p.hang = true
 			p.at = [2]joint{none, p.at[0]}
@@ -56,7 +57,8 @@ func (gr *group) align(s *section) {
 		}
 	}
 	for _, j := range all {
-		if j == s.left || j == s.right || slices.ContainsFunc(gr.parts, func(p *Part) bool { return p.Kind == Reference && slices.Contains(p.at[:], j) }) {
+		if j == s.left || j == s.right || slices.ContainsFunc(gr.parts,
+			func(p *Part) bool { return p.Kind == Reference && slices.Contains(p.at[:], j) }) {
 			queue = append(queue, j)
 			far[j] = 0
 		}

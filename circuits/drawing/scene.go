@@ -94,7 +94,8 @@ func (d *Drawing) newScene(o Options) *scene {
 		rungs = sheets[o.Sheet-1]
 	}
 	if len(o.Rungs) > 0 {
-		rungs = slices.DeleteFunc(slices.Clone(d.Rungs), func(r Rung) bool { return !slices.Contains(o.Rungs, r.Number) })
+		rungs = slices.DeleteFunc(slices.Clone(d.Rungs),
+			func(r Rung) bool { return !slices.Contains(o.Rungs, r.Number) })
 	}
 	height := sc.layRows(rungs)
 	width = math.Min(mostWidth, math.Max(width, height/sheetShape))
@@ -115,7 +116,8 @@ func (sc *scene) text(l label) { sc.labels = append(sc.labels, l) }
 // place places the parts of a rung, and the conductors between them.
 func (sc *scene) place(r *row, sp sectionSpace) {
 	d, s, gr := sc.d, r.rung.section, r.rung.group
-	sc.text(label{x: leftMargin - 8, y: r.y + 4, size: rungSize, anchor: ends, text: fmt.Sprint(r.rung.Number), bold: true, kind: "rung"})
+	sc.text(label{x: leftMargin - 8, y: r.y + 4, size: rungSize, anchor: ends,
+		text: fmt.Sprint(r.rung.Number), bold: true, kind: "rung"})
 	var previous *placedPart
 	for i, p := range r.rung.Parts {
 		sym := symbolOf(p, sc.o.Symbols)
@@ -160,7 +162,8 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 	y := r.y + 4 - 6*float64(max(len(lines)-1, 0))
 	for _, line := range lines {
 		for _, w := range line {
-			sc.text(label{x: x, y: y, size: noteSize + 0.5, text: w.text, under: w.nc, bold: w.bold, kind: "beside"})
+			sc.text(label{x: x, y: y, size: noteSize + 0.5, text: w.text, under: w.nc, bold: w.bold,
+				kind: "beside"})
 			x += textWidth(w.text, noteSize+0.5) + 5
 		}
 		x = start
@@ -185,7 +188,8 @@ func (sc *scene) write(p *placedPart) {
 	}
 	switch p.Kind {
 	case Reference:
-		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part), kind: "reference"}
+		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part),
+			kind: "reference"}
 		if p.hang {
 			l.x, l.anchor = p.x-4, ends
 		}
@@ -202,9 +206,11 @@ func (sc *scene) write(p *placedPart) {
 		if len([]rune(name)) > 3 {
 			size = 8.5
 		}
-		sc.text(label{x: p.x, y: p.y + 3.3, size: size, anchor: middle, text: name, bold: true, kind: "inside"})
+		sc.text(label{x: p.x, y: p.y + 3.3, size: size, anchor: middle, text: name, bold: true,
+			kind: "inside"})
 	} else {
-		sc.text(label{x: p.x, y: p.y - max(p.symbol.up, 10) - 4, size: nameSize, anchor: middle, text: name, bold: true, kind: "name"})
+		sc.text(label{x: p.x, y: p.y - max(p.symbol.up, 10) - 4, size: nameSize, anchor: middle,
+			text: name, bold: true, kind: "name"})
 	}
 	if p.Kind == Post {
 		return
@@ -214,7 +220,8 @@ func (sc *scene) write(p *placedPart) {
 		if terminal == "" {
 			continue
 		}
-		l := label{x: p.left - terminalGap, y: p.y + 10.5, size: terminalSize, anchor: ends, text: terminal, kind: "terminal"}
+		l := label{x: p.left - terminalGap, y: p.y + 10.5, size: terminalSize, anchor: ends,
+			text: terminal, kind: "terminal"}
 		if side == 1 {
 			l.x, l.anchor = p.right+terminalGap, begins
 		}
@@ -223,8 +230,10 @@ func (sc *scene) write(p *placedPart) {
 		}
 		sc.text(l)
 	}
-	if note := d.function(p.Part); note != "" && p.slotRoom(sc) >= textWidth(note, noteSize) && !sc.leadOn(p.Part) {
-		sc.text(label{x: p.x, y: p.y + max(p.symbol.down, 12) + 10, size: noteSize, anchor: middle, text: note, kind: "note"})
+	if note := d.function(p.Part); note != "" && p.slotRoom(sc) >= textWidth(note, noteSize) &&
+		!sc.leadOn(p.Part) {
+		sc.text(label{x: p.x, y: p.y + max(p.symbol.down, 12) + 10, size: noteSize, anchor: middle,
+			text: note, kind: "note"})
 	}
 }
 
@@ -273,7 +282,8 @@ func (sc *scene) leads() {
 			if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
 				continue
 			}
-			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize, anchor: ends, text: l.colour(), bold: true, kind: "lead"}
+			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize,
+				anchor: ends, text: l.colour(), bold: true, kind: "lead"}
 			if p.Right == l.Terminal && p.Left != l.Terminal {
 				x, t.x, t.anchor = p.right, p.right+2, begins
 			}

@@ -66,7 +66,8 @@ func (d *Drawing) state(o *work.Overlay, e *work.End, step string) *State {
 	p := d.panel
 	s := &State{
 		Step: step, Hot: make([]bool, len(d.Circuit.Numbers)),
-		Position: make(map[*circuits.Device]int), Timed: make(map[*circuits.Device]int), On: make(map[*circuits.Device]bool), Blown: e.Blown,
+		Position: make(map[*circuits.Device]int), Timed: make(map[*circuits.Device]int),
+		On: make(map[*circuits.Device]bool), Blown: e.Blown,
 	}
 	for i, dev := range p.Operators() {
 		s.Position[dev] = e.Positions[i]

@@ -90,13 +90,15 @@ func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
 	}
 	fmt.Fprintf(b, `<path class="%s" data-wire="`, class)
 	escape(b, name)
-	fmt.Fprintf(b, `" d="M%s %sL%s %s"%s/>`+"\n", number(w.x1), number(w.y1), number(w.x2), number(w.y2), style)
+	fmt.Fprintf(b, `" d="M%s %sL%s %s"%s/>`+"\n", number(w.x1), number(w.y1), number(w.x2),
+		number(w.y2), style)
 }
 
 func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	fmt.Fprintf(b, `<g class="part" data-name="`)
 	escape(b, p.Name())
-	fmt.Fprintf(b, `" data-kind="%s" data-rung="%d" data-x1="%s" data-x2="%s" data-y="%s"`, p.Kind, p.Rung, number(p.left), number(p.right), number(p.y))
+	fmt.Fprintf(b, `" data-kind="%s" data-rung="%d" data-x1="%s" data-x2="%s" data-y="%s"`, p.Kind,
+		p.Rung, number(p.left), number(p.right), number(p.y))
 	if len(p.Also) > 0 {
 		b.WriteString(` data-also="`)
 		for i, t := range p.Also {
@@ -147,7 +149,8 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 }
 
 func writeLabel(b *bytes.Buffer, l label) {
-	fmt.Fprintf(b, `<text class="%s" x="%s" y="%s" font-size="%s" fill="currentColor" stroke="none"`, l.kind, number(l.x), number(l.y), number(l.size))
+	fmt.Fprintf(b, `<text class="%s" x="%s" y="%s" font-size="%s" fill="currentColor" stroke="none"`,
+		l.kind, number(l.x), number(l.y), number(l.size))
 	switch l.anchor {
 	case middle:
 		b.WriteString(` text-anchor="middle"`)

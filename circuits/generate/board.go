@@ -140,7 +140,8 @@ func (d *device) contact(nc bool) contact {
 func (d *device) closedIn(position string) contact {
 	d.poles++
 	first, second := d.poles*10+3, d.poles*10+4
-	d.contacts = append(d.contacts, fmt.Sprintf("{terminals: [%d, %d], closed: [%s]}", first, second, position))
+	d.contacts = append(d.contacts, fmt.Sprintf("{terminals: [%d, %d], closed: [%s]}", first, second,
+		position))
 	return d.pair(first, second)
 }
 

@@ -18,7 +18,8 @@ var switchKinds = [][2]string{
 // loadKinds are what stands at the end of a rung without a coil, with their letters;
 // what is named more often is drawn more often.
 var loadKinds = [][2]string{
-	{"H", "lamp"}, {"H", "lamp"}, {"H", "lamp"}, {"B", "horn"}, {"Y", "solenoid"}, {"Y", "solenoid"}, {"MTR", "motor"},
+	{"H", "lamp"}, {"H", "lamp"}, {"H", "lamp"}, {"B", "horn"}, {"Y", "solenoid"}, {"Y", "solenoid"},
+	{"MTR", "motor"},
 }
 
 // otherKinds take turns with kinds that are wired as they are, so that a new one leaves the

@@ -114,9 +114,11 @@ func (g *regular) devices(s *strings.Builder) {
 	}
 	bridges := ""
 	if g.chains() > 1 {
-		bridges = fmt.Sprintf(", bridges: [[%s], [%s]]", strings.Join(hot, ", "), strings.Join(grounded, ", "))
+		bridges = fmt.Sprintf(", bridges: [[%s], [%s]]", strings.Join(hot, ", "),
+			strings.Join(grounded, ", "))
 	}
-	fmt.Fprintf(s, "  TB1: {type: terminal-block, terminals: [%s]%s}\n", strings.Join(slices.Concat(hot, grounded), ", "), bridges)
+	fmt.Fprintf(s, "  TB1: {type: terminal-block, terminals: [%s]%s}\n",
+		strings.Join(slices.Concat(hot, grounded), ", "), bridges)
 	for i := 1; i <= g.n; i++ {
 		if stoppable(i) {
 			fmt.Fprintf(s, "  SB%d: {type: push-button, place: door, contacts: [{nc: [11, 12]}]}\n", i)
@@ -175,7 +177,8 @@ func (g *regular) wires(s *strings.Builder) {
 				a = append(a, fmt.Sprintf("%s:%d", coil(k), from))
 				b = append(b, fmt.Sprintf("%s:%d", coil(k), to))
 			}
-			fmt.Fprintf(&rungs, "  %dA: [%s]\n  %dB: [%s]\n", i, strings.Join(a, ", "), i, strings.Join(append(b, d+":A1"), ", "))
+			fmt.Fprintf(&rungs, "  %dA: [%s]\n  %dB: [%s]\n", i, strings.Join(a, ", "), i,
+				strings.Join(append(b, d+":A1"), ", "))
 			n = append(n, d+":A2")
 			if lamp(i) {
 				h = append(h, d+":23")
@@ -253,7 +256,8 @@ func (g *regular) operation(s *strings.Builder) {
 }
 
 // move moves the buttons of some rungs.
-func (g *regular) move(letters string, buttons []bool, down bool, which func(i int) bool) func(i int) []string {
+func (g *regular) move(letters string, buttons []bool, down bool,
+	which func(i int) bool) func(i int) []string {
 	return func(i int) []string {
 		if !which(i) {
 			return nil

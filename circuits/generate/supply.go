@@ -9,7 +9,8 @@ import (
 // Running volt-amperes that ratings are chosen by: those of the table of device types
 // (circuits.Types), for no more than to be well above what is drawn.
 var running = map[string]float64{
-	"relay": 3, "timer": 3, "contactor": 10, "lamp": 3, "horn": 8, "solenoid": 20, "motor": 60, "beacon": 15, "heater": 250,
+	"relay": 3, "timer": 3, "contactor": 10, "lamp": 3, "horn": 8, "solenoid": 20, "motor": 60,
+	"beacon": 15, "heater": 250,
 }
 
 // ratings are amperes that fuses are sold in. Common practice, no source.
@@ -85,7 +86,8 @@ const primaryVolts = 240
 // feed, fuse, perhaps a main switch and a lamp.
 func (b *board) fedTransformer() *device {
 	feed := b.add("PWS", "supply", "panel", fmt.Sprintf("volts: %d", primaryVolts))
-	t := b.add("T", "control-transformer", "panel", fmt.Sprintf("volts: %g, primary-volts: %d", b.volts, primaryVolts))
+	t := b.add("T", "control-transformer", "panel",
+		fmt.Sprintf("volts: %g, primary-volts: %d", b.volts, primaryVolts))
 	line, neutral, fused := b.node(), b.node(), b.node()
 	line.add(feed.at("L"))
 	neutral.add(feed.at("N"))
@@ -145,7 +147,8 @@ func (b *board) supplied() *node {
 		if b.behind == nil {
 			stop := b.add("PB", "push-button", "door")
 			b.behind = b.lay(b.hot, one(stop.contact(true)))
-			b.rungs = append(b.rungs, []*switched{{d: stop, positions: pressed, momentary: true, breaks: true}})
+			b.rungs = append(b.rungs, []*switched{{d: stop, positions: pressed, momentary: true,
+				breaks: true}})
 		}
 		return b.behind
 	}

@@ -126,7 +126,8 @@ func (f *searches) visit(i int, n Node) {
 	f.into[k] = i
 	rest := f.all[k]
 	done, todo := found.nodes[:found.next], found.nodes[found.next:]
-	*found = search{slices.Concat(rest.nodes[:rest.next], done, rest.nodes[rest.next:], todo), rest.next + len(done)}
+	*found = search{slices.Concat(rest.nodes[:rest.next], done, rest.nodes[rest.next:], todo),
+		rest.next + len(done)}
 	f.active--
 }
 

@@ -56,7 +56,8 @@ func (e *equations) add(row, column int32, y complex128) {
 
 // find gives the place of an admittance in its row.
 func (e *equations) find(row, column int32) (at int, found bool) {
-	return slices.BinarySearchFunc(e.rows[row], column, func(x entry, c int32) int { return int(x.column - c) })
+	return slices.BinarySearchFunc(e.rows[row], column,
+		func(x entry, c int32) int { return int(x.column - c) })
 }
 
 // solve gives the voltages. The equations are used up.

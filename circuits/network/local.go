@@ -186,7 +186,8 @@ func (l *Local) Solve(b *Base, c *Change) bool {
 
 // cutSource tells whether a terminal of a source lies in a piece that was cut off.
 func (l *Local) cutSource() bool {
-	return slices.ContainsFunc(l.net.sources[1:], func(p SourceParts) bool { return l.label(p.Hot) < 0 || l.label(p.Return) < 0 })
+	return slices.ContainsFunc(l.net.sources[1:],
+		func(p SourceParts) bool { return l.label(p.Hot) < 0 || l.label(p.Return) < 0 })
 }
 
 // relabel labels anew what a change cuts off supernodes or joins to others.

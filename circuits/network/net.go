@@ -110,7 +110,8 @@ func New() *Net {
 // Judged gives the same net with the ohmmeter values of loads and windings as they are
 // believed, and those that nobody gave times a factor. Nodes and elements keep their numbers.
 func (n *Net) Judged(assumed func(Load) bool, winding func(Source) bool, factor float64) *Net {
-	j := &Net{nodes: n.nodes, conductors: n.conductors, loads: slices.Clone(n.loads), sources: slices.Clone(n.sources), tones: n.tones}
+	j := &Net{nodes: n.nodes, conductors: n.conductors, loads: slices.Clone(n.loads),
+		sources: slices.Clone(n.sources), tones: n.tones}
 	for i := 1; i < len(j.loads); i++ {
 		l := &j.loads[i]
 		if l.Judged > 0 {

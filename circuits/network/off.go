@@ -123,7 +123,8 @@ type hung struct {
 
 func newResistors(s *joined.Sets, nodes int) *resistors {
 	n := s.Len()
-	r := &resistors{nodes: nodes, super: make([]int32, n), comp: joined.New(n), kept: make([]bool, n), up: make([]hung, n), row: make([]int32, n)}
+	r := &resistors{nodes: nodes, super: make([]int32, n), comp: joined.New(n), kept: make([]bool, n),
+		up: make([]hung, n), row: make([]int32, n)}
 	for i := range r.super {
 		r.super[i] = s.Of(int32(i))
 	}

@@ -167,7 +167,8 @@ func (l *LocalOff) negligible(more link) bool {
 	// without, unless something else joins them.
 	known, same := between(f.short)
 	return math.Abs(known-same) < shows && (math.Abs(is-will) < shows ||
-		len(l.net.sources) == 2 && math.Min(is, will) > 2*shows && !sameOhms(is, known) && !sameOhms(will, same))
+		len(l.net.sources) == 2 && math.Min(is, will) > 2*shows && !sameOhms(is, known) &&
+			!sameOhms(will, same))
 }
 
 // hang strips the labels of the region leaf by leaf, as resistors.reduce does, and solves

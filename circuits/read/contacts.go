@@ -45,7 +45,8 @@ func (r *reader) readContact(d *drawn, n *yaml.Node, entries []*entry) {
 	}
 	before := len(d.Contacts)
 	add := func(a, b string, form circuits.Form) {
-		d.Contacts = append(d.Contacts, circuits.Contact{A: a, B: b, Closed: d.closed(form), Form: form, At: posOf(n)})
+		d.Contacts = append(d.Contacts, circuits.Contact{A: a, B: b, Closed: d.closed(form), Form: form,
+			At: posOf(n)})
 	}
 	no, nc := given["no"], given["nc"]
 	switch {
@@ -87,7 +88,8 @@ func (r *reader) readContact(d *drawn, n *yaml.Node, entries []*entry) {
 // readPlain reads the two terminals of a normally open or normally closed contact. It
 // may share one with another contact of the device: a common that has no screw of its
 // own.
-func (r *reader) readPlain(d *drawn, e *entry, form circuits.Form, add func(a, b string, form circuits.Form)) {
+func (r *reader) readPlain(d *drawn, e *entry, form circuits.Form,
+	add func(a, b string, form circuits.Form)) {
 	pair, ok := r.pairOf(d, e, true)
 	switch {
 	case !ok:
@@ -103,7 +105,8 @@ func (r *reader) readPlain(d *drawn, e *entry, form circuits.Form, add func(a, b
 // screw reads the one terminal of a common, nc or no of a changeover contact.
 func (r *reader) screw(d *drawn, e *entry) (string, bool) {
 	if e.value.Kind == yaml.SequenceNode {
-		r.wrong(e.value, "{common: 11, nc: 12, no: 14}", "%s of a changeover contact is a list where one terminal is needed", e.key)
+		r.wrong(e.value, "{common: 11, nc: 12, no: 14}",
+			"%s of a changeover contact is a list where one terminal is needed", e.key)
 		return "", false
 	}
 	return r.terminal(d, e.value, false)
@@ -139,7 +142,8 @@ func (r *reader) readInPositions(d *drawn, n *yaml.Node, given map[string]*entry
 		}
 	}
 	if terminals == nil || closed == nil {
-		r.wrong(n, "{terminals: [13, 14], closed: [hand]}", "a contact of %s needs both terminals and closed", d.Name)
+		r.wrong(n, "{terminals: [13, 14], closed: [hand]}",
+			"a contact of %s needs both terminals and closed", d.Name)
 	}
 	if d.Type.Kind != circuits.OperatorKind && closed != nil {
 		r.wrong(closed.at, "no or nc",
@@ -154,7 +158,8 @@ func (r *reader) readInPositions(d *drawn, n *yaml.Node, given map[string]*entry
 	if closed == nil {
 		return
 	}
-	items, isList := r.items(closed.value, "closed", "a list of positions, as in ["+strings.Join(d.Positions, ", ")+"]")
+	items, isList := r.items(closed.value, "closed",
+		"a list of positions, as in ["+strings.Join(d.Positions, ", ")+"]")
 	if isList && len(items) == 0 {
 		r.wrong(closed.value, "the positions in which the contact is closed", "closed is empty")
 	}
@@ -173,7 +178,8 @@ func (r *reader) readInPositions(d *drawn, n *yaml.Node, given map[string]*entry
 			"%s already has a contact between %s and %s", d.Name, pair[0], pair[1])
 	default:
 		d.shared[pair[0]], d.shared[pair[1]] = true, true
-		d.Contacts = append(d.Contacts, circuits.Contact{A: pair[0], B: pair[1], Closed: in, Form: circuits.InPositions, At: posOf(n)})
+		d.Contacts = append(d.Contacts, circuits.Contact{A: pair[0], B: pair[1], Closed: in,
+			Form: circuits.InPositions, At: posOf(n)})
 	}
 }
 

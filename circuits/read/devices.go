@@ -31,7 +31,8 @@ func (r *reader) readDevices(e *entry) {
 		r.vagueDevices = true
 		return
 	}
-	entries, ok := r.entries(e.value, "devices", "designation: {type: TYPE, …}, as in F1: {type: fuse, amps: 1}")
+	entries, ok := r.entries(e.value, "devices",
+		"designation: {type: TYPE, …}, as in F1: {type: fuse, amps: 1}")
 	r.vagueDevices = !ok
 	if ok && len(entries) == 0 {
 		r.wrong(e.at, "designation: {type: TYPE, …}, as in F1: {type: fuse, amps: 1}", "devices is empty")
@@ -196,13 +197,16 @@ func (r *reader) deviceKeys(d *drawn, entries []*entry) map[string]*entry {
 		case d.Type == nil && len(owners) > 0:
 			// Whether it belongs here is not known.
 		case d.Type == nil:
-			r.wrong(e.at, r.meant(e.key, allKeys()), "unknown key %s in %s%s", circuits.Quote(e.key), d.Name, strayKey(e, entries))
+			r.wrong(e.at, r.meant(e.key, allKeys()), "unknown key %s in %s%s", circuits.Quote(e.key),
+				d.Name, strayKey(e, entries))
 		case len(owners) > 0:
-			r.wrong(e.at, "", "%s belongs to %s; %s is %s", e.key, circuits.Listed(owners), d.Name, d.Type.Article())
+			r.wrong(e.at, "", "%s belongs to %s; %s is %s", e.key, circuits.Listed(owners), d.Name,
+				d.Type.Article())
 			d.doubt(e.key)
 		default:
 			own := d.keys()
-			r.wrong(e.at, r.near(e.key, own), "unknown key %s in %s, %s%s", circuits.Quote(e.key), d.Name, d.Type.Article(), strayKey(e, entries))
+			r.wrong(e.at, r.near(e.key, own), "unknown key %s in %s, %s%s", circuits.Quote(e.key),
+				d.Name, d.Type.Article(), strayKey(e, entries))
 			d.doubt(circuits.Nearest(e.key, own))
 		}
 	}
@@ -261,7 +265,8 @@ func (r *reader) checkCoil(d *drawn) {
 		pullIn = circuits.PullInFraction
 	}
 	if d.DropOut >= pullIn {
-		r.wrong(e.value, fmt.Sprintf("less than the %g of pull-in", pullIn*100), "drop-out is %s", e.value.Value)
+		r.wrong(e.value, fmt.Sprintf("less than the %g of pull-in", pullIn*100), "drop-out is %s",
+			e.value.Value)
 	}
 }
 
@@ -322,7 +327,8 @@ func (r *reader) readPositions(d *drawn, e *entry) {
 		return
 	}
 	if len(items) < 2 || len(items) > mostPositions {
-		r.wrong(e.value, fmt.Sprintf("2 to %d positions", mostPositions), "%s has %s", d.Name, circuits.Counted(len(items), "position"))
+		r.wrong(e.value, fmt.Sprintf("2 to %d positions", mostPositions), "%s has %s", d.Name,
+			circuits.Counted(len(items), "position"))
 		return
 	}
 	for _, n := range items {

@@ -67,7 +67,8 @@ func (r *reader) number(e *entry) (float64, bool) {
 		return 0, false
 	}
 	if err != nil || math.Abs(value) > mostNumber {
-		r.wrong(n, fmt.Sprintf("at most %.0e", mostNumber), "%s is %s, which is too large", e.key, circuits.Quote(n.Value))
+		r.wrong(n, fmt.Sprintf("at most %.0e", mostNumber), "%s is %s, which is too large", e.key,
+			circuits.Quote(n.Value))
 		return 0, false
 	}
 	return value, true

@@ -39,7 +39,8 @@ func (r *reader) readOperation(e *entry) {
 			step.At = posOf(e.value)
 			step.Name, ok = r.line(e)
 			if before := names[step.Name]; ok && before != nil {
-				r.wrong(e.value, "a name of its own for each step", "step %s is already on line %d", circuits.Quote(step.Name), before.Line)
+				r.wrong(e.value, "a name of its own for each step", "step %s is already on line %d",
+					circuits.Quote(step.Name), before.Line)
 			} else {
 				names[step.Name] = e.value
 			}
@@ -115,7 +116,8 @@ func (r *reader) readExpect(step *circuits.Step, e *entry) {
 			continue
 		}
 		if state, ok := r.oneOf(e, "on", "off"); ok {
-			step.Expect = append(step.Expect, circuits.Expectation{Device: d.Device, On: state == "on", At: posOf(e.at)})
+			step.Expect = append(step.Expect, circuits.Expectation{Device: d.Device, On: state == "on",
+				At: posOf(e.at)})
 		}
 	}
 }

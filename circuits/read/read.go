@@ -73,7 +73,8 @@ var (
 // readCircuit reads the top level. Places come before the devices that stand at
 // them, devices before the wires and steps that name them.
 func (r *reader) readCircuit(root *yaml.Node) {
-	entries, ok := r.entries(root, "a circuit file", "circuit: TITLE, then devices, rungs or wires, and operation")
+	entries, ok := r.entries(root, "a circuit file",
+		"circuit: TITLE, then devices, rungs or wires, and operation")
 	if !ok {
 		return
 	}
@@ -144,7 +145,8 @@ func (r *reader) entries(n *yaml.Node, what, right string) ([]*entry, bool) {
 			continue
 		}
 		if before := first[key.Value]; before != nil {
-			r.wrong(at, "each key once", "%s has %s twice, already on line %d", what, circuits.Quote(key.Value), before.Line)
+			r.wrong(at, "each key once", "%s has %s twice, already on line %d", what,
+				circuits.Quote(key.Value), before.Line)
 			continue
 		}
 		first[key.Value] = at
@@ -161,7 +163,8 @@ func (r *reader) known(entries []*entry, keys []string, where string) map[string
 			given[e.key] = e
 			continue
 		}
-		r.wrong(e.at, r.near(e.key, keys), "unknown key %s %s%s", circuits.Quote(e.key), where, strayKey(e, entries))
+		r.wrong(e.at, r.near(e.key, keys), "unknown key %s %s%s", circuits.Quote(e.key), where,
+			strayKey(e, entries))
 	}
 	return given
 }
@@ -175,7 +178,8 @@ func misspelt(key string, entries []*entry, keys []string) bool {
 }
 
 // listKeys are the keys whose value is a list.
-var listKeys = []string{"no", "nc", "terminals", "closed", "pins", "positions", "bridges", "coil", "primary", "rung", "feed", "return", "parallel"}
+var listKeys = []string{"no", "nc", "terminals", "closed", "pins", "positions", "bridges", "coil",
+	"primary", "rung", "feed", "return", "parallel"}
 
 // strayKey says how a key came about that nobody meant as one.
 func strayKey(e *entry, entries []*entry) string {
@@ -187,8 +191,10 @@ func strayKey(e *entry, entries []*entry) string {
 		for i > 0 && isNull(entries[i].value) {
 			i--
 		}
-		if first := entries[i]; slices.Contains(listKeys, first.key) && first.value.Kind == yaml.ScalarNode && !isNull(first.value) {
-			return fmt.Sprintf(": a list stands in brackets, as in %s: [%s, %s]", first.key, first.value.Value, e.key)
+		if first := entries[i]; slices.Contains(listKeys, first.key) &&
+			first.value.Kind == yaml.ScalarNode && !isNull(first.value) {
+			return fmt.Sprintf(": a list stands in brackets, as in %s: [%s, %s]", first.key,
+				first.value.Value, e.key)
 		}
 	}
 	if _, err := strconv.ParseUint(e.key, 10, 64); err == nil && isNull(e.value) {
@@ -255,7 +261,8 @@ type naming struct {
 
 var (
 	deviceNames   = naming{"a device", notInDesignation, "letters and digits, as in CR1"}
-	terminalNames = naming{"a terminal", notInTerminal, "letters, digits and signs, without spaces and " + terminalMarks}
+	terminalNames = naming{"a terminal", notInTerminal,
+		"letters, digits and signs, without spaces and " + terminalMarks}
 	wireNumbers   = naming{"a wire number", unprintable, "printable text"}
 	placeNames    = naming{"a place", unprintable, "printable text"}
 	positionNames = naming{"a position", unprintable, "printable text"}
@@ -274,7 +281,8 @@ func unprintable(c rune) bool { return !circuits.Printable(c) }
 
 // allows says whether a name is fit to be printed, asked for and typed.
 func (is naming) allows(s string) bool {
-	return s != "" && strings.TrimSpace(s) == s && utf8.RuneCountInString(s) <= circuits.LongestName && !strings.ContainsFunc(s, is.odd)
+	return s != "" && strings.TrimSpace(s) == s && utf8.RuneCountInString(s) <= circuits.LongestName &&
+		!strings.ContainsFunc(s, is.odd)
 }
 
 // DeviceName tells whether a circuit file can have a device of that name.
@@ -293,7 +301,8 @@ func (r *reader) fits(s string, is naming, at *yaml.Node) bool {
 	case is.allows(s):
 		return true
 	case strings.TrimSpace(s) == s && utf8.RuneCountInString(s) > circuits.LongestName:
-		r.wrong(at, fmt.Sprintf("at most %d characters", circuits.LongestName), "the name of %s is too long", is.what)
+		r.wrong(at, fmt.Sprintf("at most %d characters", circuits.LongestName),
+			"the name of %s is too long", is.what)
 	default:
 		r.wrong(at, is.right, "%s cannot be named %s", is.what, circuits.Quote(s))
 	}
@@ -389,12 +398,14 @@ func (r *reader) meant(word string, known []string) string {
 
 // wrong adds a mistake at a node. What would be right may be empty.
 func (r *reader) wrong(at *yaml.Node, right, format string, args ...any) {
-	r.add(circuits.Problem{Pos: posOf(at), Width: r.width(at), What: fmt.Sprintf(format, args...), Hint: right})
+	r.add(circuits.Problem{Pos: posOf(at), Width: r.width(at), What: fmt.Sprintf(format, args...),
+		Hint: right})
 }
 
 // warn adds a warning at a node.
 func (r *reader) warn(at *yaml.Node, right, format string, args ...any) {
-	r.add(circuits.Problem{Pos: posOf(at), Width: r.width(at), What: fmt.Sprintf(format, args...), Hint: right, Warning: true})
+	r.add(circuits.Problem{Pos: posOf(at), Width: r.width(at), What: fmt.Sprintf(format, args...),
+		Hint: right, Warning: true})
 }
 
 func (r *reader) add(p circuits.Problem) {

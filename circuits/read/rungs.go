@@ -59,7 +59,8 @@ func (r *reader) readRungs(e *entry) bool {
 			fed = true // once is enough
 		}
 		if rung.Feed && rung.Return == nil && !returned && r.mistakes == before {
-			r.wrong(n, "return: and the source, as in return: T1", "where the rungs of this feed end is not said")
+			r.wrong(n, "return: and the source, as in return: T1",
+				"where the rungs of this feed end is not said")
 		}
 		returned = returned || rung.Return != nil
 		fed = fed || rung.Feed
@@ -89,7 +90,8 @@ func (r *reader) readRung(n *yaml.Node) (circuits.Rung, bool) {
 	if follow(n).Kind == yaml.MappingNode {
 		entries, _ := r.entries(n, "a rung", rungForms)
 		if slices.ContainsFunc(entries, func(e *entry) bool { return e.key == "parallel" }) {
-			r.wrong(n, "a list around it, as in [{parallel: [CR1 no, CR2 no]}, H1]", "branches alone are no rung")
+			r.wrong(n, "a list around it, as in [{parallel: [CR1 no, CR2 no]}, H1]",
+				"branches alone are no rung")
 			return rung, false
 		}
 		keys := rungKeys
@@ -154,7 +156,8 @@ func (r *reader) readFeed(rung circuits.Rung, main *entry, given map[string]*ent
 		}
 	} else if len(rung.Line) > 0 {
 		if d := rung.Line[0].Device; d != nil && d.Type.Kind == circuits.SourceKind {
-			it := circuits.Item{Kind: circuits.LandingItem, Written: rung.Line[0].Written, At: rung.Line[0].At, Device: d, In: d.Ends[1], Contact: -1}
+			it := circuits.Item{Kind: circuits.LandingItem, Written: rung.Line[0].Written,
+				At: rung.Line[0].At, Device: d, In: d.Ends[1], Contact: -1}
 			if rung.Line[0].In == d.Ends[1] {
 				it.In = d.Ends[0]
 			}
@@ -164,11 +167,13 @@ func (r *reader) readFeed(rung circuits.Rung, main *entry, given map[string]*ent
 	if e := given["ground"]; e != nil {
 		name, _, _ := strings.Cut(follow(e.value).Value, ":")
 		if d := r.drawn[name]; d != nil && d.Type != nil && d.Type.Kind != circuits.GroundKind {
-			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground", circuits.Quote(follow(e.value).Value))
+			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground",
+				circuits.Quote(follow(e.value).Value))
 		} else if it, ok := r.readItem(e.value, onRung); ok && it.Kind == circuits.LandingItem {
 			rung.Ground = &it
 		} else if ok {
-			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground", described(follow(e.value)))
+			r.wrong(e.value, "a device of type ground, as in ground: PE", "%s is no ground",
+				described(follow(e.value)))
 		}
 	}
 	return rung
@@ -285,7 +290,8 @@ func (r *reader) readItem(n *yaml.Node, s side) (circuits.Item, bool) {
 func (r *reader) readParallel(n *yaml.Node) (circuits.Item, bool) {
 	const right = "{parallel: [PB1, [CR1 no, CR2 no]]}, each branch an item or a list in series"
 	it := circuits.Item{Kind: circuits.ParallelItem, At: posOf(n), Contact: -1}
-	if m := follow(n).Content; len(m) == 2 && m[0].Kind == yaml.ScalarNode && m[1].Kind == yaml.ScalarNode && r.drawn[m[0].Value] != nil {
+	if m := follow(n).Content; len(m) == 2 && m[0].Kind == yaml.ScalarNode &&
+		m[1].Kind == yaml.ScalarNode && r.drawn[m[0].Value] != nil {
 		r.wrong(n, m[0].Value+":"+m[1].Value+" without a space", "a terminal is written as one word")
 		return it, false
 	}
@@ -308,7 +314,8 @@ func (r *reader) readParallel(n *yaml.Node) (circuits.Item, bool) {
 	for _, b := range branches {
 		was := r.mistakes
 		line := r.readLine(b, onRung, "a branch")
-		if !slices.ContainsFunc(line, func(it circuits.Item) bool { return !isPlace(&it) }) && r.mistakes == was && r.certain {
+		if !slices.ContainsFunc(line, func(it circuits.Item) bool { return !isPlace(&it) }) &&
+			r.mistakes == was && r.certain {
 			r.wrong(b, "at least one part", "a branch has no part in it, and bridges the others")
 		}
 		it.Branches = append(it.Branches, line)
@@ -446,7 +453,8 @@ func (r *reader) itemAlone(it *circuits.Item, d *drawn, n *yaml.Node, s side) bo
 		}
 		return true
 	case kind == circuits.SourceKind:
-		r.wrong(n, circuits.Listed(append([]string{d.Name + ":" + d.Ends[0]}, d.parts()...)), "%s is a source, and not at the beginning of a feed", d.Name)
+		r.wrong(n, circuits.Listed(append([]string{d.Name + ":" + d.Ends[0]}, d.parts()...)),
+			"%s is a source, and not at the beginning of a feed", d.Name)
 		return false
 	case len(d.More) > 0:
 		r.wrong(n, circuits.Listed(d.parts()), "which coil of %s is not said", d.Name)
@@ -478,7 +486,8 @@ func (r *reader) itemOfKind(it *circuits.Item, d *drawn, n *yaml.Node, kind stri
 		return false
 	}
 	closed, timed, ok := d.ByKind(kind)
-	if !ok || !slices.ContainsFunc(d.Contacts, func(c circuits.Contact) bool { return c.Timed == timed && slices.Equal(c.Closed, closed) }) {
+	if !ok || !slices.ContainsFunc(d.Contacts,
+		func(c circuits.Contact) bool { return c.Timed == timed && slices.Equal(c.Closed, closed) }) {
 		r.wrong(n, circuits.Listed(d.kinds()), "%s has no contact %s", d.Name, circuits.Quote(kind))
 		return false
 	}

@@ -65,13 +65,20 @@ func saying(f form, words string) form {
 
 func fileSchema() form {
 	top := object(form{
-		"circuit":   saying(text(titleText), "Title, one line."),
-		"about":     saying(text(anyText), "A paragraph for people."),
-		"places":    saying(keyed(nameText, ref("positive")), "Place: minutes to get a lead onto a terminal there."),
-		"devices":   saying(form{"type": "object", "minProperties": 1, "propertyNames": form{"pattern": "^" + designation + "$"}, "additionalProperties": ref("device")}, "Designation: device."),
-		"wires":     saying(form{"type": "object", "minProperties": 1, "propertyNames": form{"pattern": nameText}, "additionalProperties": ref("wire")}, "Wire number: one run of terminals, or a list of runs."),
-		"rungs":     saying(list(ref("rung"), 1), "The rungs as drawn, from the hot side to the grounded side."),
-		"through":   saying(keyed(nameText, form{"anyOf": []any{ref("designation"), list(ref("designation"), 1)}}), "Place: the terminal blocks and connectors that wires to it go through, from the panel out."),
+		"circuit": saying(text(titleText), "Title, one line."),
+		"about":   saying(text(anyText), "A paragraph for people."),
+		"places": saying(keyed(nameText, ref("positive")),
+			"Place: minutes to get a lead onto a terminal there."),
+		"devices": saying(form{"type": "object", "minProperties": 1,
+			"propertyNames":        form{"pattern": "^" + designation + "$"},
+			"additionalProperties": ref("device")}, "Designation: device."),
+		"wires": saying(form{"type": "object", "minProperties": 1,
+			"propertyNames": form{"pattern": nameText}, "additionalProperties": ref("wire")},
+			"Wire number: one run of terminals, or a list of runs."),
+		"rungs": saying(list(ref("rung"), 1),
+			"The rungs as drawn, from the hot side to the grounded side."),
+		"through": saying(keyed(nameText, form{"anyOf": []any{ref("designation"),
+			list(ref("designation"), 1)}}), "Place: the terminal blocks and connectors that wires to it go through, from the panel out."),
 		"operation": saying(list(ref("step"), 1), "The steps, worked in order."),
 	}, "circuit", "devices", "operation")
 	top["anyOf"] = []any{form{"required": []string{"wires"}}, form{"required": []string{"rungs"}}}
@@ -89,7 +96,8 @@ func fileSchema() form {
 		"positive":       form{"type": "number", "minimum": leastNumber, "maximum": mostNumber},
 		"percent":        form{"type": "number", "minimum": leastNumber, "maximum": 100},
 		"wire":           form{"anyOf": []any{ref("run"), list(ref("run"), 1)}},
-		"run":            list(form{"type": "string", "pattern": "^" + designation + ":" + terminalSet + "+$"}, 2),
+		"run": list(form{"type": "string",
+			"pattern": "^" + designation + ":" + terminalSet + "+$"}, 2),
 		"step": object(form{
 			"step":   text(titleText),
 			"set":    keyed("^"+designation+"$", text(anyText)),
@@ -108,14 +116,16 @@ func fileSchema() form {
 func rungSchemas(to form) {
 	to["item"] = form{"anyOf": []any{
 		text("^(wire +[^\\s].*|" + designation + "(:[^\\s]+| +[^\\s].*)?)$"),
-		object(form{"parallel": list(form{"anyOf": []any{ref("item"), list(ref("item"), 1)}}, 2)}, "parallel"),
+		object(form{"parallel": list(form{"anyOf": []any{ref("item"), list(ref("item"), 1)}}, 2)},
+			"parallel"),
 	}}
 	line := form{"anyOf": []any{ref("item"), list(ref("item"), 1)}}
 	to["line"] = line
 	to["rung"] = form{"anyOf": []any{
 		list(ref("item"), 1),
 		object(form{"rung": ref("line"), "title": text(titleText), "note": text(anyText)}, "rung"),
-		object(form{"feed": ref("line"), "return": ref("line"), "ground": ref("item"), "title": text(titleText), "note": text(anyText)}, "feed"),
+		object(form{"feed": ref("line"), "return": ref("line"), "ground": ref("item"),
+			"title": text(titleText), "note": text(anyText)}, "feed"),
 	}}
 }
 
@@ -142,9 +152,10 @@ var keySchemas = map[string]form{
 	"primary":       ref("pair"),
 	"coil":          ref("pair"),
 	"reset-coil":    ref("pair"),
-	"positions":     {"type": "array", "items": text(nameText), "minItems": 2, "maxItems": mostPositions, "uniqueItems": true},
-	"pins":          {"type": "array", "items": ref("terminal"), "minItems": 1, "uniqueItems": true},
-	"bridges":       list(list(ref("terminal"), 2), 0),
+	"positions": {"type": "array", "items": text(nameText), "minItems": 2,
+		"maxItems": mostPositions, "uniqueItems": true},
+	"pins":    {"type": "array", "items": ref("terminal"), "minItems": 1, "uniqueItems": true},
+	"bridges": list(list(ref("terminal"), 2), 0),
 }
 
 // deviceSchema makes a case for each row of the table of device types.
@@ -162,23 +173,28 @@ func deviceSchema() form {
 			case key == "kind":
 				properties[key] = form{"enum": t.LoadKinds()}
 			case key == "terminals" && t.Kind == circuits.BlockKind:
-				properties[key] = form{"type": "array", "items": ref("block-terminal"), "minItems": 1, "uniqueItems": true}
+				properties[key] = form{"type": "array", "items": ref("block-terminal"), "minItems": 1,
+					"uniqueItems": true}
 			default:
 				properties[key] = keySchemas[key]
 			}
 		}
 		then := object(properties, slices.Concat([]string{"type"}, t.Needs)...)
 		if slices.Contains(t.Keys, "hertz") && slices.Contains(t.Keys, "current") {
-			then["if"] = form{"properties": form{"current": form{"const": "dc"}}, "required": []string{"current"}}
+			then["if"] = form{"properties": form{"current": form{"const": "dc"}},
+				"required": []string{"current"}}
 			then["then"] = form{"properties": form{"hertz": false, "phase": false}}
 		}
 		if slices.Contains(t.Keys, "positions") {
-			then["if"] = form{"properties": form{"positions": form{"type": "array", "minItems": 3}}, "required": []string{"positions"}}
+			then["if"] = form{"properties": form{"positions": form{"type": "array", "minItems": 3}},
+				"required": []string{"positions"}}
 			then["then"] = form{"properties": form{"contacts": form{"items": form{"required": []string{"terminals", "closed"}}}}}
 		}
-		cases = append(cases, form{"if": form{"properties": form{"type": form{"const": t.Name}}, "required": []string{"type"}}, "then": then})
+		cases = append(cases, form{"if": form{"properties": form{"type": form{"const": t.Name}},
+			"required": []string{"type"}}, "then": then})
 	}
-	return form{"type": "object", "required": []string{"type"}, "properties": form{"type": form{"enum": names}}, "allOf": cases}
+	return form{"type": "object", "required": []string{"type"},
+		"properties": form{"type": form{"enum": names}}, "allOf": cases}
 }
 
 // contactsSchema says what the contacts of a type may be.
@@ -198,7 +214,8 @@ func contactsSchema(t *circuits.Type) form {
 		object(timed(form{"common": terminal(), "no": terminal(), "nc": terminal()}), "common", "nc"),
 	}
 	if t.Kind == circuits.OperatorKind {
-		forms = append(forms, object(timed(form{"terminals": ref("pair"), "closed": list(text(nameText), 1)}), "terminals", "closed"))
+		forms = append(forms, object(timed(form{"terminals": ref("pair"),
+			"closed": list(text(nameText), 1)}), "terminals", "closed"))
 		return list(form{"anyOf": forms}, 1)
 	}
 	return list(form{"anyOf": forms}, 0)

@@ -41,7 +41,8 @@ func (r *reader) parse(text []byte) *yaml.Node {
 	var document, second yaml.Node
 	switch err := decoder.Decode(&document); {
 	case err == io.EOF || err == nil && isNull(document.Content[0]):
-		r.add(circuits.Problem{Pos: top, What: "the file is empty", Hint: "circuit: TITLE, then devices, rungs or wires, and operation"})
+		r.add(circuits.Problem{Pos: top, What: "the file is empty",
+			Hint: "circuit: TITLE, then devices, rungs or wires, and operation"})
 		return nil
 	case err != nil:
 		r.add(r.syntaxProblem(text, err))
@@ -158,7 +159,8 @@ var syntaxMeanings = []struct {
 	{"mapping values are not allowed", "a colon and a space where no key can be",
 		"one key a line, or quotes around text that holds a colon and a space", whereItShows},
 	{"did not find expected key", "this does not fit the keys before it",
-		"keys that belong together start in the same column; quotes around the whole of a text", whereItShows},
+		"keys that belong together start in the same column; quotes around the whole of a text",
+		whereItShows},
 	{"did not find expected '-' indicator", "this does not fit the list before it",
 		"items that belong together start with - in the same column", whereItShows},
 	{"did not find expected ',' or ']'", "the list that opens here is not closed",
@@ -175,12 +177,14 @@ var syntaxMeanings = []struct {
 		"quotes around the text", whereItShows},
 	{"block sequence entries are not allowed", "a list cannot begin here",
 		"- at the start of a line of its own", whereItShows},
-	{"mapping keys are not allowed", "a key cannot begin here", "key: value on a line of its own", whereItShows},
+	{"mapping keys are not allowed", "a key cannot begin here", "key: value on a line of its own",
+		whereItShows},
 	{"found unknown escape character", "an unknown escape after the backslash",
 		`\\ for a backslash, or single quotes`, whereItShows},
 	{"did not find expected node content", "a value is missing here",
 		"a value before each comma and bracket", whereItShows},
-	{"did not find expected <document start>", "text after the end of the circuit", "one circuit a file", whereItShows},
+	{"did not find expected <document start>", "text after the end of the circuit",
+		"one circuit a file", whereItShows},
 	{"exceeded max depth", "far too many levels of lists and keys in one another", "", whereItShows},
 }
 
@@ -224,7 +228,8 @@ func (r *reader) syntaxProblem(text []byte, err error) circuits.Problem {
 		p.Pos = r.opening(whole.line-1, `"'`)
 	default:
 		p.Pos = r.shows(shifted, whole)
-		if runes := []rune(r.lines[p.Pos.Line-1]); p.Pos.Column <= len(runes) && runes[p.Pos.Column-1] == '\t' {
+		if runes := []rune(r.lines[p.Pos.Line-1]); p.Pos.Column <= len(runes) &&
+			runes[p.Pos.Column-1] == '\t' {
 			p.What, p.Hint = "a tab in the indentation", "spaces"
 		}
 	}

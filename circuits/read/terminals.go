@@ -96,7 +96,8 @@ func (r *reader) pairOf(d *drawn, e *entry, shares bool) (pair [2]string, ok boo
 		return pair, false
 	}
 	if len(items) != 2 {
-		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has %s", e.key, d.Name, circuits.Counted(len(items), "terminal"))
+		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has %s", e.key, d.Name,
+			circuits.Counted(len(items), "terminal"))
 		return pair, false
 	}
 	for i, n := range items {
@@ -151,7 +152,8 @@ func (r *reader) readNames(d *drawn, e *entry) []string {
 		name, ok := r.terminal(d, n, false)
 		if ok && d.Type.Kind == circuits.BlockKind && strings.Contains(name, "-") {
 			// A bridge is written with one, as in TB1:1-2.
-			r.wrong(n, "a name without -", "a terminal of %s cannot be named %s", d.Name, circuits.Quote(name))
+			r.wrong(n, "a name without -", "a terminal of %s cannot be named %s", d.Name,
+				circuits.Quote(name))
 			continue
 		}
 		if ok {
@@ -175,7 +177,8 @@ func (r *reader) readBridges(d *drawn, e *entry) {
 			continue
 		}
 		if len(items) < 2 {
-			r.wrong(bridge, "two terminals or more, as in [1, 2]", "a bridge of %s has %s", d.Name, circuits.Counted(len(items), "terminal"))
+			r.wrong(bridge, "two terminals or more, as in [1, 2]", "a bridge of %s has %s", d.Name,
+				circuits.Counted(len(items), "terminal"))
 		}
 		last := ""
 		for _, n := range items {

@@ -28,11 +28,13 @@ func Wired(text []byte, c *circuits.Circuit) []byte {
 // sameCircuit says whether a text reads as the circuit.
 func sameCircuit(text []byte, c *circuits.Circuit) bool {
 	again, problems := Read(c.File, text)
-	if problems.Err() != nil || len(again.Numbers) != len(c.Numbers) || len(again.Devices) != len(c.Devices) || len(again.Steps) != len(c.Steps) {
+	if problems.Err() != nil || len(again.Numbers) != len(c.Numbers) ||
+		len(again.Devices) != len(c.Devices) || len(again.Steps) != len(c.Steps) {
 		return false
 	}
 	for i, n := range again.Numbers {
-		if n.Name != c.Numbers[i].Name || !slices.EqualFunc(n.Wires, c.Numbers[i].Wires, func(a, b circuits.Wire) bool { return a.From == b.From && a.To == b.To }) {
+		if n.Name != c.Numbers[i].Name || !slices.EqualFunc(n.Wires, c.Numbers[i].Wires,
+			func(a, b circuits.Wire) bool { return a.From == b.From && a.To == b.To }) {
 			return false
 		}
 	}
@@ -119,7 +121,8 @@ func writtenOut(text []byte, c *circuits.Circuit) []byte {
 		if slices.Contains(wiredKeys, key.Value) {
 			continue
 		}
-		pair := &yaml.Node{Kind: yaml.MappingNode, Content: []*yaml.Node{alone(key), alone(root.Content[i+1])}}
+		pair := &yaml.Node{Kind: yaml.MappingNode,
+			Content: []*yaml.Node{alone(key), alone(root.Content[i+1])}}
 		out, err := yaml.Marshal(pair)
 		if err != nil {
 			continue // what was read can be written

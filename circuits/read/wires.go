@@ -227,7 +227,8 @@ func (r *reader) readRun(w *wiresRead, e *entry, nodes []*yaml.Node) []circuits.
 			w.landings[t] = l
 			w.order = append(w.order, t)
 		case l.number != number:
-			r.wrong(n, "each terminal under one wire number", "%s is on wire %s and already on wire %s, line %d",
+			r.wrong(n, "each terminal under one wire number",
+				"%s is on wire %s and already on wire %s, line %d",
 				t, e.key, r.circuit.Numbers[l.number].Name, l.at.Line)
 			continue
 		}
@@ -257,7 +258,8 @@ func (r *reader) readTerminal(n *yaml.Node) (circuits.Terminal, bool) {
 	v := follow(n)
 	if v.Kind == yaml.MappingNode && len(v.Content) == 2 &&
 		v.Content[0].Kind == yaml.ScalarNode && v.Content[1].Kind == yaml.ScalarNode {
-		r.wrong(n, v.Content[0].Value+":"+v.Content[1].Value+" without a space", "a terminal is written as one word")
+		r.wrong(n, v.Content[0].Value+":"+v.Content[1].Value+" without a space",
+			"a terminal is written as one word")
 		return "", false
 	}
 	if v.Kind != yaml.ScalarNode || isNull(v) {
@@ -289,7 +291,8 @@ func (r *reader) readTerminal(n *yaml.Node) (circuits.Terminal, bool) {
 		its = r.near(name, d.Terminals)
 	}
 	if !found || name == "" {
-		r.wrong(n, right+"; "+device+" has "+its, "%s names no terminal of %s", circuits.Quote(v.Value), device)
+		r.wrong(n, right+"; "+device+" has "+its, "%s names no terminal of %s", circuits.Quote(v.Value),
+			device)
 		return "", false
 	}
 	r.wrong(n, its, "%s has no terminal %s", device, circuits.OneLine(name))
@@ -312,7 +315,8 @@ func (r *reader) checkBridges(w *wiresRead) {
 			continue
 		}
 		told[[2]int{a, b}] = true
-		r.wrong(w.landings[t].at, "one wire number, or no bridge", "wire %s and wire %s are one: a bridge joins %s and %s",
+		r.wrong(w.landings[t].at, "one wire number, or no bridge",
+			"wire %s and wire %s are one: a bridge joins %s and %s",
 			r.circuit.Numbers[a].Name, r.circuit.Numbers[b].Name, before, t)
 	}
 }
@@ -322,7 +326,8 @@ func (r *reader) checkCrowded(w *wiresRead) {
 	for _, t := range w.order {
 		l := w.landings[t]
 		device, _ := t.Split()
-		if kind := r.drawn[device].Type.Kind; l.third != nil && kind != circuits.BlockKind && kind != circuits.GroundKind {
+		if kind := r.drawn[device].Type.Kind; l.third != nil && kind != circuits.BlockKind &&
+			kind != circuits.GroundKind {
 			r.warn(l.third, "one or two, or a terminal block", "%s has %d wires", t, l.wires)
 		}
 	}
@@ -357,7 +362,8 @@ func (r *reader) checkBypassed(w *wiresRead) {
 		for _, p := range pairs {
 			a, b := w.landings[d.Terminal(p[0])], w.landings[d.Terminal(p[1])]
 			if a != nil && b != nil && a.number == b.number {
-				r.warn(b.at, "", "%s and %s are both on wire %s", d.Terminal(p[0]), d.Terminal(p[1]), r.circuit.Numbers[a.number].Name)
+				r.warn(b.at, "", "%s and %s are both on wire %s", d.Terminal(p[0]), d.Terminal(p[1]),
+					r.circuit.Numbers[a.number].Name)
 			}
 		}
 	}

@@ -32,8 +32,10 @@ func (l List) WriteCSV(w io.Writer) error {
 		if line.Rung > 0 {
 			rung = strconv.Itoa(line.Rung)
 		}
-		row := []string{strconv.Itoa(i + 1), rung, line.Number, string(line.From.Terminal), string(line.To.Terminal), kind,
-			line.From.Device.Place, line.To.Device.Place, line.From.Device.Type.Name, line.To.Device.Type.Name,
+		row := []string{strconv.Itoa(i + 1), rung, line.Number, string(line.From.Terminal),
+			string(line.To.Terminal), kind,
+			line.From.Device.Place, line.To.Device.Place, line.From.Device.Type.Name,
+			line.To.Device.Type.Name,
 			landing(line.From), landing(line.To), strconv.Itoa(line.InFile)}
 		for i := range row {
 			row[i] = guarded(row[i])

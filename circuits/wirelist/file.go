@@ -29,7 +29,8 @@ func (d Draft) Write(w io.Writer, title string) error {
 		if dev.Place != "panel" {
 			parts = append(parts, "place: "+read.Scalar(dev.Place))
 		}
-		fmt.Fprintf(&s, "  %s: {%s}%s\n", read.Scalar(dev.Name), strings.Join(append(parts, dev.Keys...), ", "), d.untold(dev))
+		fmt.Fprintf(&s, "  %s: {%s}%s\n", read.Scalar(dev.Name),
+			strings.Join(append(parts, dev.Keys...), ", "), d.untold(dev))
 	}
 	s.WriteString("\n")
 	s.WriteString(wiresText(d.Rows))
@@ -37,7 +38,8 @@ func (d Draft) Write(w io.Writer, title string) error {
 	for _, dev := range d.Devices {
 		for i := 1; i <= len(dev.positions); i++ {
 			to := dev.positions[i%len(dev.positions)]
-			fmt.Fprintf(&s, "  - step: %s\n    set: {%s: %s}\n", read.Scalar(dev.Name+" "+to), read.Scalar(dev.Name), read.Scalar(to))
+			fmt.Fprintf(&s, "  - step: %s\n    set: {%s: %s}\n", read.Scalar(dev.Name+" "+to),
+				read.Scalar(dev.Name), read.Scalar(to))
 		}
 	}
 	_, err := io.WriteString(w, s.String())
@@ -67,7 +69,8 @@ func (d Draft) untold(dev Guessed) string {
 		if q.Taken == "" {
 			taken = "land its wire"
 		}
-		if others := slices.DeleteFunc(slices.Clone(q.Choices), func(c string) bool { return c == q.Taken }); len(others) > 0 && len(others) < 5 {
+		if others := slices.DeleteFunc(slices.Clone(q.Choices),
+			func(c string) bool { return c == q.Taken }); len(others) > 0 && len(others) < 5 {
 			taken += ", may be " + strings.Join(others, ", ")
 		}
 		parts = append(parts, what+": "+taken)
@@ -82,7 +85,8 @@ func (d Draft) untold(dev Guessed) string {
 func (d Draft) places() []string {
 	var out []string
 	for _, dev := range d.Devices {
-		if p := dev.Place; p != "panel" && p != "door" && p != "field" && !slices.Contains(out, read.Scalar(p)+": 4") {
+		if p := dev.Place; p != "panel" && p != "door" && p != "field" &&
+			!slices.Contains(out, read.Scalar(p)+": 4") {
 			out = append(out, read.Scalar(p)+": 4")
 		}
 	}
@@ -122,7 +126,8 @@ func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
 		return nil, fmt.Errorf("%s has no line that begins with wires: to put the wires there", file)
 	}
 	to := from + 1
-	for to < len(lines) && (strings.TrimSpace(lines[to]) == "" || strings.ContainsAny(lines[to][:1], " \t#-")) {
+	for to < len(lines) && (strings.TrimSpace(lines[to]) == "" ||
+		strings.ContainsAny(lines[to][:1], " \t#-")) {
 		to++
 	}
 	for to > from+1 && (strings.TrimSpace(lines[to-1]) == "" || lines[to-1][0] == '#') {
@@ -139,7 +144,8 @@ func OtherBridges(rows []Row, c *circuits.Circuit) []Row {
 		name, a := r.From.Split()
 		_, b := r.To.Split()
 		d := c.Device(name)
-		if r.Bridge && (d == nil || !slices.Contains(d.Bridges, [2]string{a, b}) && !slices.Contains(d.Bridges, [2]string{b, a})) {
+		if r.Bridge && (d == nil || !slices.Contains(d.Bridges, [2]string{a, b}) &&
+			!slices.Contains(d.Bridges, [2]string{b, a})) {
 			other = append(other, r)
 		}
 	}

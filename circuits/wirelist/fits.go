@@ -78,7 +78,8 @@ func contactNames(t *circuits.Type) []string {
 
 // ownContacts tells whether terminals are those of the contacts that some type has by itself.
 func ownContacts(names []string) bool {
-	return slices.ContainsFunc(circuits.Types, func(t *circuits.Type) bool { return any2(names, contactNames(t)) })
+	return slices.ContainsFunc(circuits.Types,
+		func(t *circuits.Type) bool { return any2(names, contactNames(t)) })
 }
 
 // sides tells whether terminals are the two sides of a connector's pins: 1a, 1b.
@@ -119,18 +120,21 @@ func possible(typ string, names []string) bool {
 			return false
 		}
 		_, rest := byPairs(names, mainPairs)
-		return coil || contacts || baseOf(names) != nil || t.Mains && len(rest) == 0 && any2(names, []string{"L1", "L2", "L3"})
+		return coil || contacts || baseOf(names) != nil || t.Mains && len(rest) == 0 &&
+			any2(names, []string{"L1", "L2", "L3"})
 	case circuits.OperatorKind:
 		if t.Contacts != nil {
 			return any2(names, contactNames(t))
 		}
-		return !coil && !sides(names) && !within(names, secondaryNames) && !within(names, hotNames, returnNames) && !ownContacts(names)
+		return !coil && !sides(names) && !within(names, secondaryNames) &&
+			!within(names, hotNames, returnNames) && !ownContacts(names)
 	}
 	panic("wirelist: a type of no kind")
 }
 
 // timedOnly tells whether a relay's contacts are numbered as those of a timer.
 func timedOnly(names []string) bool {
-	poles, _ := byFunction(slices.DeleteFunc(slices.Clone(names), func(n string) bool { return slices.Contains(coilNames, n) }))
+	poles, _ := byFunction(slices.DeleteFunc(slices.Clone(names),
+		func(n string) bool { return slices.Contains(coilNames, n) }))
 	return slices.ContainsFunc(poles, func(p pole) bool { return p.timed })
 }

@@ -118,7 +118,8 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 				g.device = dev
 				g.refuse("type", "the list has a bridge between %s and %s, and %s is taken as a %s, which has none", a, b, name, dev.Type)
 			}
-			if !slices.Contains(dev.bridges, [2]string{a, b}) && !slices.Contains(dev.bridges, [2]string{b, a}) {
+			if !slices.Contains(dev.bridges, [2]string{a, b}) &&
+				!slices.Contains(dev.bridges, [2]string{b, a}) {
 				dev.bridges = append(dev.bridges, [2]string{a, b})
 			}
 		}
@@ -229,7 +230,8 @@ func (g *guesser) typ() *circuits.Type {
 	meant := typesOf(d.Name)
 	shown := shownTypes(d.Terminals)
 	for _, t := range meant {
-		if possible(t, d.Terminals) && (shown == nil || slices.Contains(shown, t)) && !slices.Contains(fit, t) {
+		if possible(t, d.Terminals) && (shown == nil || slices.Contains(shown, t)) &&
+			!slices.Contains(fit, t) {
 			fit = append(fit, t)
 		}
 	}

@@ -28,7 +28,8 @@ const (
 // wire lists of the trade have (common practice, no source). Case, spaces and signs do not
 // matter.
 var headingWords = [roles][]string{
-	wireRole:      {"wire", "wire number", "wire no", "wire nr", "wire id", "wire label", "number", "no", "nr", "conductor", "core"},
+	wireRole: {"wire", "wire number", "wire no", "wire nr", "wire id", "wire label", "number",
+		"no", "nr", "conductor", "core"},
 	fromRole:      {"from", "from terminal", "a", "end a", "end 1", "source", "start", "origin"},
 	toRole:        {"to", "to terminal", "b", "end b", "end 2", "target", "destination", "dest", "end"},
 	kindRole:      {"kind"},
@@ -41,8 +42,10 @@ var headingWords = [roles][]string{
 
 // pairWords are headings of lists that have device and terminal in two columns.
 var pairWords = map[role][][2]string{
-	fromRole: {{"from device", "from terminal"}, {"from device", "from pin"}, {"from", "from pin"}, {"from", "from terminal"}},
-	toRole:   {{"to device", "to terminal"}, {"to device", "to pin"}, {"to", "to pin"}, {"to", "to terminal"}},
+	fromRole: {{"from device", "from terminal"}, {"from device", "from pin"}, {"from", "from pin"},
+		{"from", "from terminal"}},
+	toRole: {{"to device", "to terminal"}, {"to device", "to pin"}, {"to", "to pin"},
+		{"to", "to terminal"}},
 }
 
 // mapped are the names by which Headings knows our columns.
@@ -142,11 +145,13 @@ func (h Headings) columns(heading []string) (columnsFound, error) {
 			if found.byNumber {
 				at, _ = strconv.Atoi(part)
 				if at--; at < 0 || at >= len(heading) {
-					return found, fmt.Errorf("there is no column %s; the first line has %d", part, len(heading))
+					return found, fmt.Errorf("there is no column %s; the first line has %d", part,
+						len(heading))
 				}
 			}
 			if at < 0 {
-				return found, fmt.Errorf("no column is headed %q; there are %s", part, strings.Join(heading, ", "))
+				return found, fmt.Errorf("no column is headed %q; there are %s", part,
+					strings.Join(heading, ", "))
 			}
 			found.of[r] = append(found.of[r], at)
 		}
@@ -171,7 +176,8 @@ func (h Headings) columns(heading []string) (columnsFound, error) {
 		name string
 	}{{wireRole, "the wire number"}, {fromRole, "where a wire comes from"}, {toRole, "where it goes to"}} {
 		if len(found.of[need.role]) == 0 {
-			return found, fmt.Errorf("no column for %s; the first line has %s", need.name, strings.Join(heading, ", "))
+			return found, fmt.Errorf("no column for %s; the first line has %s", need.name,
+				strings.Join(heading, ", "))
 		}
 	}
 	return found, nil

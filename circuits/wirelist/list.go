@@ -124,7 +124,8 @@ func Of(d *drawing.Drawing) List {
 	}
 	for _, d := range c.Devices {
 		for i, b := range d.Bridges {
-			p := placed{Line: Line{From: end(d.Terminal(b[0])), To: end(d.Terminal(b[1])), Bridge: true, InFile: i + 1}}
+			p := placed{Line: Line{From: end(d.Terminal(b[0])), To: end(d.Terminal(b[1])), Bridge: true,
+				InFile: i + 1}}
 			for _, t := range []circuits.Terminal{p.From.Terminal, p.To.Terminal} {
 				if n, ok := number[t]; ok {
 					p.Number, p.at = c.Numbers[n].Name, first[n]

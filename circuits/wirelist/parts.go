@@ -13,7 +13,8 @@ import (
 func (g *guesser) source(t *circuits.Type) {
 	d := g.device
 	if most := len(t.Terminals) + len(t.Primary); len(d.Terminals) > most {
-		g.refuse("type", "%s has %d terminals with wires, and a %s has %d", d.Name, len(d.Terminals), t.Name, most)
+		g.refuse("type", "%s has %d terminals with wires, and a %s has %d", d.Name, len(d.Terminals),
+			t.Name, most)
 		return
 	}
 	volts := "120"
@@ -126,7 +127,8 @@ func (g *guesser) relay(t *circuits.Type) {
 		g.key("coil: %s", read.List(b.coil[:]))
 		poles = b.polesOf(d.Terminals)
 	} else {
-		names := slices.DeleteFunc(slices.Clone(d.Terminals), func(n string) bool { return slices.Contains(coilNames, n) })
+		names := slices.DeleteFunc(slices.Clone(d.Terminals),
+			func(n string) bool { return slices.Contains(coilNames, n) })
 		for _, c := range t.Coils {
 			names = slices.DeleteFunc(names, func(n string) bool { return slices.Contains(c.Terminals, n) })
 		}
@@ -137,7 +139,8 @@ func (g *guesser) relay(t *circuits.Type) {
 	}
 	if t.Delays {
 		g.key("delay: %s", g.ask("delay", fmt.Sprintf("Does timer %s delay on energising (on) or on de-energising (off)?", d.Name), []string{"on", "off"}, "on", nil))
-		g.key("seconds: %s", g.number("seconds", fmt.Sprintf("To how many seconds is timer %s set?", d.Name), "10"))
+		g.key("seconds: %s", g.number("seconds",
+			fmt.Sprintf("To how many seconds is timer %s set?", d.Name), "10"))
 	}
 	g.keyContacts(poles, t.Delays)
 }
@@ -162,15 +165,18 @@ func (g *guesser) operator(t *circuits.Type) {
 		for i, p := range poles {
 			ends := p.terminals()
 			if len(ends) != 2 {
-				g.refuse("contacts", "a switch of %d positions has plain contacts, not changeovers", len(d.positions))
+				g.refuse("contacts", "a switch of %d positions has plain contacts, not changeovers",
+					len(d.positions))
 				return
 			}
 			id := ends[0] + "-" + ends[1]
-			answer := g.ask(id, fmt.Sprintf("In which positions of %s is its contact %s closed?", d.Name, id), nil,
+			answer := g.ask(id, fmt.Sprintf("In which positions of %s is its contact %s closed?",
+				d.Name, id), nil,
 				d.positions[min(i+1, len(d.positions)-1)], func(a string) error {
 					for _, word := range words(a) {
 						if !slices.Contains(d.positions, word) {
-							return fmt.Errorf("%s has no position %q%s", d.Name, word, circuits.Suggest(word, d.positions))
+							return fmt.Errorf("%s has no position %q%s", d.Name, word,
+								circuits.Suggest(word, d.positions))
 						}
 					}
 					return nil
@@ -184,7 +190,8 @@ func (g *guesser) operator(t *circuits.Type) {
 // positions asks for those of a selector switch.
 func (g *guesser) positions() []string {
 	d := g.device
-	answer := g.ask("positions", fmt.Sprintf("Which positions has switch %s? The one at rest first.", d.Name), nil, "off on", func(a string) error {
+	answer := g.ask("positions", fmt.Sprintf("Which positions has switch %s? The one at rest first.",
+		d.Name), nil, "off on", func(a string) error {
 		w := words(a)
 		if len(w) < 2 {
 			return fmt.Errorf("two positions or more, as off on")
@@ -283,7 +290,8 @@ func (g *guesser) supply() {
 	for slices.ContainsFunc(g.draft.Devices, func(d Guessed) bool { return d.Name == name }) {
 		name = "PWS" + fmt.Sprint(len(name)) + name[3:]
 	}
-	g.draft.Devices = append(g.draft.Devices, Guessed{Name: name, Type: circuits.FirstOf(circuits.SourceKind).Name, Place: "panel"})
+	g.draft.Devices = append(g.draft.Devices, Guessed{Name: name,
+		Type: circuits.FirstOf(circuits.SourceKind).Name, Place: "panel"})
 	g.device = &g.draft.Devices[len(g.draft.Devices)-1]
 	volts := g.number("volts", "No device of the list is a supply or a control transformer. How many volts is the circuit fed with?", "120")
 	g.key("volts: %s", volts)
@@ -305,7 +313,8 @@ func (g *guesser) supply() {
 	} {
 		answer := g.ask(side.id, side.text, nil, "", check)
 		if t, ok := numbers[answer]; ok && answer != "" {
-			g.draft.Rows = append(slices.Clip(g.draft.Rows), Row{Number: answer, From: circuits.Terminal(name + ":" + side.terminal), To: t})
+			g.draft.Rows = append(slices.Clip(g.draft.Rows),
+				Row{Number: answer, From: circuits.Terminal(name + ":" + side.terminal), To: t})
 		}
 	}
 }
@@ -369,7 +378,8 @@ func (g *guesser) bridgeParts(file string, index map[string]int) circuits.Proble
 	for _, r := range g.draft.Rows {
 		if a, b := onTerminal[r.From], onTerminal[r.To]; r.Bridge && a != "" && b != "" && a != b {
 			return circuits.Problems{{File: file, Pos: r.at, Source: r.source,
-				What: fmt.Sprintf("wire %s and wire %s are one: a bridge joins %s and %s", a, b, r.From, r.To), Hint: "one wire number, or no bridge"}}
+				What: fmt.Sprintf("wire %s and wire %s are one: a bridge joins %s and %s", a, b, r.From,
+					r.To), Hint: "one wire number, or no bridge"}}
 		}
 	}
 	for _, number := range numbers {

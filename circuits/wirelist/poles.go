@@ -36,7 +36,8 @@ type base struct {
 var bases = []base{
 	{8, [2]string{"2", "7"}, [][3]string{{"1", "4", "3"}, {"8", "5", "6"}}},
 	{11, [2]string{"2", "10"}, [][3]string{{"1", "4", "3"}, {"6", "5", "7"}, {"11", "8", "9"}}},
-	{14, [2]string{"13", "14"}, [][3]string{{"9", "1", "5"}, {"10", "2", "6"}, {"11", "3", "7"}, {"12", "4", "8"}}},
+	{14, [2]string{"13", "14"}, [][3]string{{"9", "1", "5"}, {"10", "2", "6"}, {"11", "3", "7"},
+		{"12", "4", "8"}}},
 }
 
 // baseOf gives the socket that a relay's wired terminals are those of: both ends of the
@@ -220,7 +221,8 @@ func plainPole(form, a, b string) pole {
 // asked.
 var (
 	blockPairs = [][3]string{{"1", "2", "nc"}, {"3", "4", "no"}}
-	mainPairs  = [][3]string{{"1", "2", "no"}, {"3", "4", "no"}, {"5", "6", "no"}, {"L1", "T1", "no"}, {"L2", "T2", "no"}, {"L3", "T3", "no"}}
+	mainPairs  = [][3]string{{"1", "2", "no"}, {"3", "4", "no"}, {"5", "6", "no"}, {"L1", "T1", "no"},
+		{"L2", "T2", "no"}, {"L3", "T3", "no"}}
 )
 
 // inTurn takes terminals two by two, as they come.
@@ -254,7 +256,8 @@ func parsePoles(typed string, terminals []string) ([]pole, error) {
 			words = words[1:]
 		}
 		if len(words) != 2 {
-			return nil, fmt.Errorf("%q is no contact; write no 1-2, nc 3-4 or co 5-6-7", strings.TrimSpace(part))
+			return nil, fmt.Errorf("%q is no contact; write no 1-2, nc 3-4 or co 5-6-7",
+				strings.TrimSpace(part))
 		}
 		ends := strings.Split(words[1], "-")
 		var p pole
@@ -264,7 +267,8 @@ func parsePoles(typed string, terminals []string) ([]pole, error) {
 		case words[0] == "co" && len(ends) == 3:
 			p = pole{form: "co", common: ends[0], nc: ends[1], no: ends[2]}
 		default:
-			return nil, fmt.Errorf("%q is no contact; write no 1-2, nc 3-4 or co 5-6-7", strings.TrimSpace(part))
+			return nil, fmt.Errorf("%q is no contact; write no 1-2, nc 3-4 or co 5-6-7",
+				strings.TrimSpace(part))
 		}
 		for _, t := range ends {
 			if taken[t] {

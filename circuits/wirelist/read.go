@@ -44,7 +44,8 @@ type rows struct {
 // stands for which of our columns where it is not one of the usual ones, see [Headings].
 // All mistakes are reported in one pass, each with its line and column.
 func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Problems) {
-	r := &rows{file: file, full: make(map[string]string), on: make(map[circuits.Terminal]string), onLine: make(map[circuits.Terminal]int)}
+	r := &rows{file: file, full: make(map[string]string), on: make(map[circuits.Terminal]string),
+		onLine: make(map[circuits.Terminal]int)}
 	text = bytes.TrimPrefix(text, []byte("\uFEFF"))
 	if !bytes.Contains(text, []byte("\n")) {
 		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n")) // line ends of old spreadsheets
@@ -58,7 +59,8 @@ func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Probl
 	text, hint := separatorHint(text)
 	separator, found, err := headings.find(text, hint)
 	if err != nil {
-		r.wrong(circuits.Pos{Line: 1, Column: 1}, "a heading with wire, from and to; or name those that stand for them, as in --map wire=Number,from=A,to=B", "%s", err)
+		r.wrong(circuits.Pos{Line: 1, Column: 1},
+			"a heading with wire, from and to; or name those that stand for them, as in --map wire=Number,from=A,to=B", "%s", err)
 		return nil, r.problems
 	}
 	in := reader(text, separator)
@@ -69,7 +71,8 @@ func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Probl
 		}
 		var parse *csv.ParseError
 		if errors.As(err, &parse) {
-			r.wrong(r.pos(parse.Line, parse.Column), `a quote within a quoted field is written ""`, "the quotes of this line do not fit: %s", parse.Err)
+			r.wrong(r.pos(parse.Line, parse.Column), `a quote within a quoted field is written ""`,
+				"the quotes of this line do not fit: %s", parse.Err)
 			break
 		}
 		if n == 0 && !found.byNumber {
@@ -78,7 +81,8 @@ func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Probl
 		r.row(in, found, fields)
 	}
 	if len(r.problems) == 0 && !slices.ContainsFunc(r.list, func(row Row) bool { return !row.Bridge }) {
-		r.wrong(circuits.Pos{Line: 1, Column: 1}, "one wire a line below the heading", "the file has no wires")
+		r.wrong(circuits.Pos{Line: 1, Column: 1}, "one wire a line below the heading",
+			"the file has no wires")
 	}
 	r.order()
 	return r.list, r.problems
@@ -163,9 +167,11 @@ func (r *rows) row(in *csv.Reader, found columnsFound, fields []string) {
 		r.wrong(place(kindRole), "wire or bridge", "a line of the list is no %q", kind)
 	}
 	if number == "" && !row.Bridge {
-		r.wrong(place(wireRole), "the wire number that is on both ends of the wire", "the wire from %s to %s has no number", from, to)
+		r.wrong(place(wireRole), "the wire number that is on both ends of the wire",
+			"the wire from %s to %s has no number", from, to)
 	} else if number != "" && !read.WireNumber(number) {
-		r.wrong(place(wireRole), "at most 40 printable characters", "a wire cannot have the number %q", number)
+		r.wrong(place(wireRole), "at most 40 printable characters", "a wire cannot have the number %q",
+			number)
 	}
 	for _, p := range []struct {
 		role role
@@ -231,7 +237,8 @@ func (r *rows) terminal(word string, at circuits.Pos, column string) circuits.Te
 	case !read.TerminalName(name):
 		r.wrong(at, right+"; without spaces and marks", "%q does not name a terminal", name)
 	case r.full[short] != "" && r.full[short] != device:
-		r.wrong(at, "a name of its own for each", "%s and %s would both be device %s", r.full[short], device, short)
+		r.wrong(at, "a name of its own for each", "%s and %s would both be device %s", r.full[short],
+			device, short)
 	default:
 		r.full[short] = device
 		return circuits.Terminal(short + ":" + name)

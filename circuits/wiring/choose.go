@@ -185,7 +185,8 @@ func suits(d *circuits.Device, it *circuits.Item, i int) bool {
 // changesOver says whether a contact shares a terminal with another of the device.
 func changesOver(d *circuits.Device, i int) bool {
 	for k, o := range d.Contacts {
-		if k != i && (o.A == d.Contacts[i].A || o.A == d.Contacts[i].B || o.B == d.Contacts[i].A || o.B == d.Contacts[i].B) {
+		if k != i && (o.A == d.Contacts[i].A || o.A == d.Contacts[i].B || o.B == d.Contacts[i].A ||
+			o.B == d.Contacts[i].B) {
 			return true
 		}
 	}

@@ -148,7 +148,8 @@ func plainFeed(c *circuits.Circuit) *circuits.Rung {
 	for _, d := range c.Devices {
 		if d.Type.Kind == circuits.SourceKind {
 			at := func(name string) []circuits.Item {
-				return []circuits.Item{{Kind: circuits.LandingItem, Written: d.Name, At: d.At, Device: d, In: name, Contact: -1}}
+				return []circuits.Item{{Kind: circuits.LandingItem, Written: d.Name, At: d.At,
+					Device: d, In: name, Contact: -1}}
 			}
 			return &circuits.Rung{Feed: true, Line: at(d.Ends[0]), Return: at(d.Ends[1]), At: d.At}
 		}
@@ -189,7 +190,8 @@ func (l *ladder) line(line []circuits.Item, at point) point {
 			l.seats = append(l.seats, seat{at: at, t: it.Device.Terminal(it.In), place: placeOfItem(it)})
 		case circuits.PartItem:
 			at = l.point()
-			l.seats = append(l.seats, seat{at: from, part: it, place: placeOfItem(it)}, seat{at: at, part: it, out: true, place: placeOfItem(it)})
+			l.seats = append(l.seats, seat{at: from, part: it, place: placeOfItem(it)},
+				seat{at: at, part: it, out: true, place: placeOfItem(it)})
 		case circuits.ParallelItem:
 			at = -1
 			for _, b := range it.Branches {
@@ -355,7 +357,8 @@ func (l *ladder) joinNumbers() {
 		if pair := [2]string{before.number, m.number}; before.number != m.number && !told[pair] {
 			told[pair] = true
 			l.wrong(m.place, "one number for what no contact, coil or fuse parts",
-				"wire %s and wire %s are one here; wire %s is on line %d", before.number, m.number, before.number, before.place.Pos.Line)
+				"wire %s and wire %s are one here; wire %s is on line %d", before.number, m.number,
+				before.number, before.place.Pos.Line)
 		}
 	}
 }

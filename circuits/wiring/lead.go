@@ -124,7 +124,8 @@ func (l *ladder) wiresOf(s point, cross *crossings) []circuits.Wire {
 	if old := l.Older; old != nil {
 		for _, n := range old.Numbers {
 			for _, w := range n.Wires {
-				if in[w.From] && in[w.To] && g.room(w.From) && g.room(w.To) && !g.joined(w.From, w.To) && g.mayLead(w.From, w.To) {
+				if in[w.From] && in[w.To] && g.room(w.From) && g.room(w.To) &&
+					!g.joined(w.From, w.To) && g.mayLead(w.From, w.To) {
 					g.wire(w.From, w.To)
 				}
 			}
@@ -158,7 +159,8 @@ func (g *leads) mayLead(a, b circuits.Terminal) bool {
 func (l *ladder) placeOf(t circuits.Terminal, s point) string {
 	name, at := t.Split()
 	d := l.devices[name]
-	if d.Type.Kind != circuits.ConnectorKind || !slices.Contains(d.Pins, at[:len(at)-1]) || at[len(at)-1] == 'a' {
+	if d.Type.Kind != circuits.ConnectorKind || !slices.Contains(d.Pins, at[:len(at)-1]) ||
+		at[len(at)-1] == 'a' {
 		return d.Place
 	}
 	for _, sp := range l.spots[s] {

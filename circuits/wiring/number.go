@@ -53,7 +53,8 @@ func (l *ladder) giveNumbers() {
 	for _, p := range l.order {
 		s := l.section(p)
 		if n := len(terminals[s]); n == 1 {
-			l.wrong(l.placeAt(s), "two terminals or more on every wire", "wire %s has a single terminal, %s", l.number[s], terminals[s][0])
+			l.wrong(l.placeAt(s), "two terminals or more on every wire",
+				"wire %s has a single terminal, %s", l.number[s], terminals[s][0])
 			terminals[s] = nil
 		}
 	}

@@ -25,8 +25,9 @@ type crossing struct {
 
 func newCrossings(l *ladder) *crossings {
 	c := &crossings{
-		l: l, owner: make(map[circuits.Terminal]point), taken: make(map[crossing]circuits.Terminal), missing: make(map[*circuits.Device]int),
-		used: make(map[circuits.Terminal]bool), old: l.old,
+		l: l, owner: make(map[circuits.Terminal]point), taken: make(map[crossing]circuits.Terminal),
+		missing: make(map[*circuits.Device]int),
+		used:    make(map[circuits.Terminal]bool), old: l.old,
 	}
 	for i := range l.seats {
 		s := l.section(l.seats[i].at)
@@ -179,6 +180,7 @@ func (c *crossings) report() {
 		if d.Type.Kind == circuits.ConnectorKind {
 			has, thing = len(d.Pins), "pin"
 		}
-		c.l.wrong(c.l.ThroughAt[d], fmt.Sprintf("%s more", circuits.Counted(n, thing)), "%s has %s, too few for the wires that go through it", d.Name, circuits.Counted(has, thing))
+		c.l.wrong(c.l.ThroughAt[d], fmt.Sprintf("%s more", circuits.Counted(n, thing)),
+			"%s has %s, too few for the wires that go through it", d.Name, circuits.Counted(has, thing))
 	}
 }

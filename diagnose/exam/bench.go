@@ -47,21 +47,26 @@ func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
 	case faultmodel.SwapLamp:
 		in.Ready = fmt.Sprintf("a burnt-out lamp for %s, marked as such", f.Effect.OpenLoad)
 		in.Put = []string{fmt.Sprintf("Take the lamp out of %s and put the burnt-out one in. Keep the good one with this card.", f.Effect.OpenLoad)}
-		in.Take = []string{fmt.Sprintf("Take the burnt-out lamp out of %s and put the good one back.", f.Effect.OpenLoad)}
+		in.Take = []string{fmt.Sprintf("Take the burnt-out lamp out of %s and put the good one back.",
+			f.Effect.OpenLoad)}
 	case faultmodel.SetLongest, faultmodel.SetLeast:
 		in.setTimer(m, f, row.Way)
 	case faultmodel.TakeBridge:
-		in.Put = []string{fmt.Sprintf("Take the bridge %s out and keep it with this card.", f.Effect.OpenLink)}
+		in.Put = []string{fmt.Sprintf("Take the bridge %s out and keep it with this card.",
+			f.Effect.OpenLink)}
 		in.Take = []string{fmt.Sprintf("Put the bridge %s back and tighten its screws.", f.Effect.OpenLink)}
 	case faultmodel.TakePin:
-		in.Ready = fmt.Sprintf("the maker's tool to withdraw pin %s, or a mate with that pin missing", f.Effect.OpenLink)
+		in.Ready = fmt.Sprintf("the maker's tool to withdraw pin %s, or a mate with that pin missing",
+			f.Effect.OpenLink)
 		in.Put = []string{fmt.Sprintf("Unplug the connector, withdraw pin %s, insulate it and plug the connector in again.", f.Effect.OpenLink)}
 		in.Take = []string{fmt.Sprintf("Unplug the connector, put pin %s back until it locks, and plug the connector in again.", f.Effect.OpenLink)}
 	case faultmodel.SwapPart:
 		d := m.Panel().Circuit.Device(f.Devices[0])
-		in.Ready = fmt.Sprintf("a prepared part for %s: %s; its like in all else, marked as prepared", d.Called(), f.Text)
+		in.Ready = fmt.Sprintf("a prepared part for %s: %s; its like in all else, marked as prepared",
+			d.Called(), f.Text)
 		in.Put = []string{fmt.Sprintf("Put the prepared part in the place of %s, every wire on its own screw. Keep the good one with this card.", d.Called())}
-		in.Take = []string{fmt.Sprintf("Put the good %s back, every wire on its own screw, tight.", d.Called())}
+		in.Take = []string{fmt.Sprintf("Put the good %s back, every wire on its own screw, tight.",
+			d.Called())}
 	}
 	if err != nil {
 		return in, err
@@ -156,7 +161,8 @@ func (in *Insert) swapFuse(m *diagnose.Model, f faultmodel.Fault) {
 	if d.Amps > 0 {
 		good += fmt.Sprintf(", %g A, as the circuit has it", d.Amps)
 	}
-	in.Take = []string{fmt.Sprintf("Take the blown fuse out of %s and put back %s; no other size.", d.Name, good)}
+	in.Take = []string{fmt.Sprintf("Take the blown fuse out of %s and put back %s; no other size.",
+		d.Name, good)}
 }
 
 func (in *Insert) setTimer(m *diagnose.Model, f faultmodel.Fault, way faultmodel.Way) {

@@ -45,7 +45,8 @@ var (
 	nameWords  = []string{"name", "full name", "candidate", "apprentice", "student", "participant"}
 	firstWords = []string{"first name", "firstname", "given name", "forename"}
 	lastWords  = []string{"last name", "lastname", "surname", "family name"}
-	idWords    = []string{"id", "number", "no", "no.", "nr", "nr.", "candidate number", "student id", "student number"}
+	idWords    = []string{"id", "number", "no", "no.", "nr", "nr.", "candidate number", "student id",
+		"student number"}
 )
 
 // ReadClass reads a class list in CSV: one candidate a line, in the order in which they
@@ -56,7 +57,8 @@ var (
 func ReadClass(file string, text []byte) ([]Candidate, circuits.Problems) {
 	var problems circuits.Problems
 	wrong := func(line, column int, what, hint string) {
-		problems = append(problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: line, Column: column},
+		problems = append(problems, circuits.Problem{File: file,
+			Pos:  circuits.Pos{Line: line, Column: column},
 			What: what, Hint: hint, Source: lineOf(text, line)})
 	}
 	text, err := decoded(text)
@@ -80,9 +82,11 @@ func ReadClass(file string, text []byte) ([]Candidate, circuits.Problems) {
 		}
 		var broken *csv.ParseError
 		if errors.As(err, &broken) {
-			what, hint := "a quote stands inside a field that is not quoted", "put the whole field in quotes, a quote in it twice"
+			what, hint := "a quote stands inside a field that is not quoted",
+				"put the whole field in quotes, a quote in it twice"
 			if errors.Is(broken.Err, csv.ErrQuote) {
-				what, hint = "a quoted field is not closed rightly", "a quote at its end, and each quote inside it twice"
+				what, hint = "a quoted field is not closed rightly",
+					"a quote at its end, and each quote inside it twice"
 			}
 			wrong(broken.Line, broken.Column, what, hint)
 			if errors.Is(broken.Err, csv.ErrQuote) {
@@ -111,13 +115,15 @@ func ReadClass(file string, text []byte) ([]Candidate, circuits.Problems) {
 			columns = unheaded(rows[0].fields)
 		}
 		if len(rows) == 0 {
-			wrong(1, 1, "the class list has a heading and names nobody", "one candidate a line below the heading")
+			wrong(1, 1, "the class list has a heading and names nobody",
+				"one candidate a line below the heading")
 		}
 	}
 	var class []Candidate
 	names, ids := make(map[string]int), make(map[string]int)
 	for _, row := range rows {
-		c := Candidate{Number: len(class) + 1, Name: columns.name(row.fields), ID: field(row.fields, columns.id)}
+		c := Candidate{Number: len(class) + 1, Name: columns.name(row.fields),
+			ID: field(row.fields, columns.id)}
 		key := strings.ToLower(c.Name + "\x00" + c.ID)
 		switch {
 		case c.Name == "":
@@ -128,7 +134,8 @@ func ReadClass(file string, text []byte) ([]Candidate, circuits.Problems) {
 				fmt.Sprintf("at most %d; perhaps the fields are parted by another sign", longestName))
 			continue
 		case c.ID != "" && ids[c.ID] > 0:
-			wrong(row.line, row.column, fmt.Sprintf("the number %q stands on line %d already", c.ID, ids[c.ID]), "a number of their own for each")
+			wrong(row.line, row.column, fmt.Sprintf("the number %q stands on line %d already", c.ID,
+				ids[c.ID]), "a number of their own for each")
 			continue
 		case names[key] > 0:
 			wrong(row.line, row.column, fmt.Sprintf("%q stands on line %d already", c.Name, names[key]),

@@ -92,7 +92,8 @@ func answered(history log.Log) int {
 
 // again makes the sitting once more: what was unsafe, the minutes at a panel, and whether
 // the panel would have shown what the log has.
-func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, history log.Log, remark func(string, ...any)) {
+func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, history log.Log,
+	remark func(string, ...any)) {
 	s := training.NewSitting(m, hidden, 0)
 	if err := s.Resume(history); err != nil {
 		remark("%v: this cannot have come about at the panel; safety and panel time are marked up to there", err)

@@ -44,7 +44,8 @@ func (r *Result) items(models []*diagnose.Model) {
 		i := slices.IndexFunc(r.Items, func(it Item) bool { return it.Circuit == d.Circuit && it.Fault == d.Fault })
 		if i < 0 {
 			i = len(r.Items)
-			r.Items = append(r.Items, Item{Circuit: d.Circuit, Fault: d.Fault, Text: d.Text, Expected: d.Expected, Mistaken: []Mistaken{}})
+			r.Items = append(r.Items, Item{Circuit: d.Circuit, Fault: d.Fault, Text: d.Text,
+				Expected: d.Expected, Mistaken: []Mistaken{}})
 		}
 		it := &r.Items[i]
 		it.Set++

@@ -144,7 +144,8 @@ func Mark(e *Exam, k *Key, models []*diagnose.Model, s Scheme, answers []Answers
 		case id == "":
 			r.Strange = append(r.Strange, Strange{a.File, "it does not say of which sitting it is"})
 		case !k.has(id):
-			r.Strange = append(r.Strange, Strange{a.File, fmt.Sprintf("it is of the sitting %s, which this exam does not have", id)})
+			r.Strange = append(r.Strange, Strange{a.File,
+				fmt.Sprintf("it is of the sitting %s, which this exam does not have", id)})
 		default:
 			by[id] = append(by[id], a)
 		}
@@ -153,7 +154,8 @@ func Mark(e *Exam, k *Key, models []*diagnose.Model, s Scheme, answers []Answers
 	if k.By == "checks" {
 		measure = diagnose.ByChecks
 	}
-	mk := marker{key: k, models: models, scheme: s, by: measure, expected: make([][]diagnose.Needed, len(models))}
+	mk := marker{key: k, models: models, scheme: s, by: measure,
+		expected: make([][]diagnose.Needed, len(models))}
 	for i, m := range models {
 		var err error
 		if mk.expected[i], err = m.Needed(measure); err != nil {
@@ -203,8 +205,10 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 		return Marked{}, fmt.Errorf("the key does not belong to this circuit: %w", err)
 	}
 	x := mk.expected[t.Circuit][hidden]
-	d := Marked{Candidate: c.Candidate, Task: task + 1, Circuit: m.Panel().Circuit.Title, Fault: t.Fault, Text: m.Faults()[hidden].Text,
-		State: Missing, Checks: []MarkedCheck{}, Unsafe: []training.Unsafe{}, Remarks: []string{}, Chain: chainNone, Expected: Expected{Tenth(x.Checks), Tenth(x.Minutes)}}
+	d := Marked{Candidate: c.Candidate, Task: task + 1, Circuit: m.Panel().Circuit.Title,
+		Fault: t.Fault, Text: m.Faults()[hidden].Text,
+		State: Missing, Checks: []MarkedCheck{}, Unsafe: []training.Unsafe{}, Remarks: []string{},
+		Chain: chainNone, Expected: Expected{Tenth(x.Checks), Tenth(x.Minutes)}}
 	remark := func(format string, args ...any) { d.Remarks = append(d.Remarks, fmt.Sprintf(format, args...)) }
 	if len(answers) == 0 {
 		remark("no answer log was handed in")
@@ -289,7 +293,8 @@ func (mk *marker) checks(d *Marked, m *diagnose.Model, history log.Log, end int)
 		case training.Irrelevant:
 			d.Irrelevant++
 		}
-		d.Checks = append(d.Checks, MarkedCheck{Line: e.Line, Entry: log.MarshalWith(e.Check, *e.Answer), At: e.At,
+		d.Checks = append(d.Checks, MarkedCheck{Line: e.Line,
+			Entry: log.MarshalWith(e.Check, *e.Answer), At: e.At,
 			Bits: hundredth(j.Bits), Best: hundredth(j.Most), Waste: j.Waste, Check: e.Check, Saw: *e.Answer})
 	}
 	return nil
@@ -358,7 +363,8 @@ func (r *Result) total() {
 	for i := range r.Class {
 		t := &r.Class[i]
 		n := float64(t.Of)
-		t.Points = Points{Tenth(t.Points.Fault / n), Tenth(t.Points.Checks / n), Tenth(t.Points.Safety / n), Tenth(t.Points.Time / n), Tenth(t.Points.Total / n)}
+		t.Points = Points{Tenth(t.Points.Fault / n), Tenth(t.Points.Checks / n),
+			Tenth(t.Points.Safety / n), Tenth(t.Points.Time / n), Tenth(t.Points.Total / n)}
 		t.Percent = Tenth(100 * t.Points.Total / r.Scheme.All())
 		t.Passed = t.Percent >= r.Scheme.Pass
 	}

@@ -61,19 +61,32 @@ var schemeKeys = []struct {
 	words        []string
 	about        string
 }{
-	{"marks", "fault", 1000, func(s *Scheme) *float64 { return &s.Fault }, nil, nil, "the right fault named, or one that no check or repair tells from it"},
-	{"marks", "checks", 1000, func(s *Scheme) *float64 { return &s.Checks }, nil, nil, "no wasted check; only with the right fault"},
-	{"marks", "safety", 1000, func(s *Scheme) *float64 { return &s.Safety }, nil, nil, "no unsafe act; only where a check was made"},
-	{"marks", "time", 1000, func(s *Scheme) *float64 { return &s.Time }, nil, nil, "quick; only with the right fault"},
-	{"lose", "premature", 1000, func(s *Scheme) *float64 { return &s.Premature }, nil, nil, "marks of checks, for each check made too early"},
-	{"lose", "redundant", 1000, func(s *Scheme) *float64 { return &s.Redundant }, nil, nil, "for each that told what was known"},
-	{"lose", "irrelevant", 1000, func(s *Scheme) *float64 { return &s.Irrelevant }, nil, nil, "for each that could tell nothing"},
-	{"lose", "unsafe", 1000, func(s *Scheme) *float64 { return &s.Unsafe }, nil, nil, "marks of safety, for each unsafe act"},
-	{"time", "full", 1000, func(s *Scheme) *float64 { return &s.Full }, nil, nil, "full marks up to so many times what the guided search takes"},
-	{"time", "none", 1000, func(s *Scheme) *float64 { return &s.None }, nil, nil, "no marks from so many times on"},
-	{"time", "clock", 0, nil, func(s *Scheme) *string { return &s.Clock }, []string{"wall", "panel"}, "by the times in the log, or by what acts and checks take at a panel"},
-	{"time", "breaks", 0, nil, func(s *Scheme) *string { return &s.Breaks }, []string{"counted", "left out"}, "time between two sessions, by the wall clock"},
-	{"time", "late", 0, nil, func(s *Scheme) *string { return &s.Late }, []string{"nothing", "all"}, "what a fault named after the allowed time is worth"},
+	{"marks", "fault", 1000, func(s *Scheme) *float64 { return &s.Fault }, nil, nil,
+		"the right fault named, or one that no check or repair tells from it"},
+	{"marks", "checks", 1000, func(s *Scheme) *float64 { return &s.Checks }, nil, nil,
+		"no wasted check; only with the right fault"},
+	{"marks", "safety", 1000, func(s *Scheme) *float64 { return &s.Safety }, nil, nil,
+		"no unsafe act; only where a check was made"},
+	{"marks", "time", 1000, func(s *Scheme) *float64 { return &s.Time }, nil, nil,
+		"quick; only with the right fault"},
+	{"lose", "premature", 1000, func(s *Scheme) *float64 { return &s.Premature }, nil, nil,
+		"marks of checks, for each check made too early"},
+	{"lose", "redundant", 1000, func(s *Scheme) *float64 { return &s.Redundant }, nil, nil,
+		"for each that told what was known"},
+	{"lose", "irrelevant", 1000, func(s *Scheme) *float64 { return &s.Irrelevant }, nil, nil,
+		"for each that could tell nothing"},
+	{"lose", "unsafe", 1000, func(s *Scheme) *float64 { return &s.Unsafe }, nil, nil,
+		"marks of safety, for each unsafe act"},
+	{"time", "full", 1000, func(s *Scheme) *float64 { return &s.Full }, nil, nil,
+		"full marks up to so many times what the guided search takes"},
+	{"time", "none", 1000, func(s *Scheme) *float64 { return &s.None }, nil, nil,
+		"no marks from so many times on"},
+	{"time", "clock", 0, nil, func(s *Scheme) *string { return &s.Clock }, []string{"wall", "panel"},
+		"by the times in the log, or by what acts and checks take at a panel"},
+	{"time", "breaks", 0, nil, func(s *Scheme) *string { return &s.Breaks },
+		[]string{"counted", "left out"}, "time between two sessions, by the wall clock"},
+	{"time", "late", 0, nil, func(s *Scheme) *string { return &s.Late }, []string{"nothing", "all"},
+		"what a fault named after the allowed time is worth"},
 	{"pass", "", 100, func(s *Scheme) *float64 { return &s.Pass }, nil, nil, "percent of all marks"},
 }
 
@@ -87,7 +100,8 @@ func (s Scheme) Text() string {
 		if k.number != nil {
 			value = strconv.FormatFloat(*k.number(&s), 'g', -1, 64)
 		} else {
-			value = *k.word(&s) + "  # or " + strings.Join(slices.DeleteFunc(slices.Clone(k.words), func(w string) bool { return w == *k.word(&s) }), ", ") + ";"
+			value = *k.word(&s) + "  # or " + strings.Join(slices.DeleteFunc(slices.Clone(k.words),
+				func(w string) bool { return w == *k.word(&s) }), ", ") + ";"
 		}
 		line := k.section + ": " + value
 		if k.key != "" {
@@ -111,7 +125,8 @@ func ReadScheme(file string, text []byte) (Scheme, circuits.Problems) {
 	s := Usual
 	r := schemeReader{file: file, lines: strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")}
 	var document yaml.Node
-	switch err := yaml.NewDecoder(bytes.NewReader(bytes.TrimPrefix(text, []byte("\uFEFF")))).Decode(&document); {
+	switch err := yaml.NewDecoder(bytes.NewReader(bytes.TrimPrefix(text,
+		[]byte("\uFEFF")))).Decode(&document); {
 	case err == io.EOF:
 		return s, nil // nothing but comments: all as usual
 	case err != nil:
@@ -122,7 +137,8 @@ func ReadScheme(file string, text []byte) (Scheme, circuits.Problems) {
 	if len(r.problems) == 0 {
 		switch {
 		case s.All() <= 0:
-			r.wrong(document.Content[0], "there are no marks to be had", "a number above 0 for one of fault, checks, safety, time")
+			r.wrong(document.Content[0], "there are no marks to be had",
+				"a number above 0 for one of fault, checks, safety, time")
 		case s.None <= s.Full:
 			r.wrong(document.Content[0], fmt.Sprintf("no time marks are left from %g times on, and full ones go up to %g", s.None, s.Full), "none greater than full")
 		}
@@ -141,7 +157,8 @@ func (r *schemeReader) wrong(n *yaml.Node, what, right string) {
 	if n.Line >= 1 && n.Line <= len(r.lines) {
 		source = r.lines[n.Line-1]
 	}
-	r.problems = append(r.problems, circuits.Problem{File: r.file, Pos: circuits.Pos{Line: max(1, n.Line), Column: max(1, n.Column)},
+	r.problems = append(r.problems, circuits.Problem{File: r.file,
+		Pos:  circuits.Pos{Line: max(1, n.Line), Column: max(1, n.Column)},
 		What: what, Hint: right, Source: source, Width: len([]rune(n.Value))})
 }
 
@@ -216,8 +233,10 @@ func (r *schemeReader) value(s *Scheme, section, key string, n *yaml.Node) {
 		}
 		x, err := strconv.ParseFloat(n.Value, 64)
 		switch {
-		case n.Kind != yaml.ScalarNode || err != nil || n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0 || math.IsNaN(x):
-			r.wrong(n, fmt.Sprintf("%s is %q where a number is needed", name, n.Value), fmt.Sprintf("a number from 0 to %g", k.most))
+		case n.Kind != yaml.ScalarNode || err != nil ||
+			n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0 || math.IsNaN(x):
+			r.wrong(n, fmt.Sprintf("%s is %q where a number is needed", name, n.Value),
+				fmt.Sprintf("a number from 0 to %g", k.most))
 		case x < 0 || x > k.most:
 			r.wrong(n, fmt.Sprintf("%s is %s", name, n.Value), fmt.Sprintf("a number from 0 to %g", k.most))
 		default:

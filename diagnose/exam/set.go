@@ -157,7 +157,8 @@ func Make(s Setting) (*Set, error) {
 	if err != nil {
 		return nil, err
 	}
-	choice, err := Choose(pool, Fairness{Candidates: len(s.Class), Faults: s.Faults, Circuits: len(s.Models), By: s.By, Row: s.Row}, rand.New(rand.NewChaCha8(s.Random)))
+	choice, err := Choose(pool, Fairness{Candidates: len(s.Class), Faults: s.Faults,
+		Circuits: len(s.Models), By: s.By, Row: s.Row}, rand.New(rand.NewChaCha8(s.Random)))
 	if err != nil {
 		return nil, err
 	}
@@ -173,13 +174,16 @@ func Make(s Setting) (*Set, error) {
 	}
 	id := fmt.Sprintf("%x", bytes(4))
 	set := &Set{Choice: choice, Pool: pool, Passed: passed}
-	set.Exam = Exam{Version: Version, ID: id, Title: s.Title, Form: s.Form, Faults: s.Faults, Minutes: s.Minutes, By: by, Circuits: s.Circuits, Class: s.Class}
-	set.Key = Key{Version: Version, Exam: id, Title: s.Title, Form: s.Form, Faults: s.Faults, Minutes: s.Minutes, By: by, Seed: s.Seed, Made: s.Made, Sum: SumOf(s.Circuits)}
+	set.Exam = Exam{Version: Version, ID: id, Title: s.Title, Form: s.Form, Faults: s.Faults,
+		Minutes: s.Minutes, By: by, Circuits: s.Circuits, Class: s.Class}
+	set.Key = Key{Version: Version, Exam: id, Title: s.Title, Form: s.Form, Faults: s.Faults,
+		Minutes: s.Minutes, By: by, Seed: s.Seed, Made: s.Made, Sum: SumOf(s.Circuits)}
 	for i, c := range s.Class {
 		k := CandidateKey{Candidate: c, Chain: bytes(32)}
 		for _, t := range choice.Tasks[i] {
 			task := pool[t]
-			k.Tasks = append(k.Tasks, TaskKey{task.Circuit, s.Models[task.Circuit].Faults()[task.Fault].ID, bytes(32)})
+			k.Tasks = append(k.Tasks, TaskKey{task.Circuit,
+				s.Models[task.Circuit].Faults()[task.Fault].ID, bytes(32)})
 		}
 		set.Key.Keys = append(set.Key.Keys, k)
 	}
@@ -196,7 +200,8 @@ func Make(s Setting) (*Set, error) {
 // and the logs of one are not taken for those of the other.
 func (s Setting) own() [32]byte {
 	h := hmac.New(sha256.New, s.Random[:])
-	fmt.Fprintf(h, "keys %q %q %d %g %v %d %t %x\n", s.Form, s.Title, s.Faults, s.Minutes, s.By, s.Row, s.Prepared, SumOf(s.Circuits))
+	fmt.Fprintf(h, "keys %q %q %d %g %v %d %t %x\n", s.Form, s.Title, s.Faults, s.Minutes, s.By, s.Row,
+		s.Prepared, SumOf(s.Circuits))
 	for _, c := range s.Class {
 		fmt.Fprintf(h, "%d %q %q\n", c.Number, c.Name, c.ID)
 	}
@@ -239,7 +244,8 @@ func Pool(models []*diagnose.Model, form Form, by diagnose.By, prepared bool) ([
 					continue
 				}
 			}
-			pool = append(pool, Task{Circuit: c, Fault: i, Group: m.Group(i), Checks: expected[i].Checks, Minutes: expected[i].Minutes})
+			pool = append(pool, Task{Circuit: c, Fault: i, Group: m.Group(i),
+				Checks: expected[i].Checks, Minutes: expected[i].Minutes})
 		}
 	}
 	return pool, passed, nil
@@ -279,7 +285,8 @@ func ParseKey(plain []byte) (*Key, error) {
 		return nil, fmt.Errorf("the key is damaged: %w", err)
 	}
 	if k.Version != Version {
-		return nil, fmt.Errorf("the key is of version %d, and this program reads version %d", k.Version, Version)
+		return nil, fmt.Errorf("the key is of version %d, and this program reads version %d", k.Version,
+			Version)
 	}
 	return &k, nil
 }
@@ -334,8 +341,9 @@ type PacketTask struct {
 // PacketOf makes the packet of a candidate. Sealed is the key as it was sealed; models are
 // those of the exam's circuits.
 func PacketOf(e *Exam, k *CandidateKey, sealed string, models []*diagnose.Model) (*Packet, error) {
-	p := &Packet{Version: Version, Exam: e.ID, Title: e.Title, Form: e.Form, Minutes: e.Minutes, Candidate: k.Candidate,
-		Circuits: e.Circuits, Chain: k.Chain, Server: e.Server, Sealed: sealed}
+	p := &Packet{Version: Version, Exam: e.ID, Title: e.Title, Form: e.Form, Minutes: e.Minutes,
+		Candidate: k.Candidate,
+		Circuits:  e.Circuits, Chain: k.Chain, Server: e.Server, Sealed: sealed}
 	for _, t := range k.Tasks {
 		task := PacketTask{Circuit: t.Circuit}
 		if e.Form == Simulated {
@@ -365,7 +373,8 @@ func ParsePacket(text []byte) (*Packet, error) {
 	case p.Version == 0:
 		return nil, errors.New("this is not a packet of an exam")
 	case p.Version != Version:
-		return nil, fmt.Errorf("the packet is of version %d, and this program reads version %d", p.Version, Version)
+		return nil, fmt.Errorf("the packet is of version %d, and this program reads version %d",
+			p.Version, Version)
 	case len(p.Tasks) == 0 || len(p.Circuits) == 0:
 		return nil, errors.New("the packet is damaged: it has no fault to find")
 	}

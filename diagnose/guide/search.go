@@ -266,8 +266,9 @@ func (w *taking) show(p *diagnose.Proposal) {
 // instruct tells how a check is made from where the circuit stands: anew, and after a notice
 // of its power, or once more.
 func (w *taking) instruct(p *diagnose.Proposal, anew, noticed bool) {
-	w.tell(Event{Kind: Instruct, Noticed: noticed, Proposal: p, Check: &p.Check, From: w.state.Stand, Number: w.number(),
-		Again: MadeBefore(w.m, w.log, p.Check), Further: w.state.Further, Anew: anew})
+	w.tell(Event{Kind: Instruct, Noticed: noticed, Proposal: p, Check: &p.Check, From: w.state.Stand,
+		Number: w.number(),
+		Again:  MadeBefore(w.m, w.log, p.Check), Further: w.state.Further, Anew: anew})
 }
 
 // MadeBefore tells whether a check was made already, since the last repair.

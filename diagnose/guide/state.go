@@ -141,7 +141,8 @@ func (s *Session) check() error {
 	st, c := &s.state, s.m.Panel().Circuit
 	inSteps := func(i int) bool { return i >= 0 && i < len(c.Steps) }
 	proposing := []Place{Complaint, WrongIn, Check, Other, OwnStep, OwnCheck, Doubtful, Drop, Idle, Repair}
-	working := []Place{Act, ToStep, ByHand, LookAt, Leads, LeadPlace, LeadDevice, LeadScrew, Lift, Measure, Mend, Fault, FaultWhere,
+	working := []Place{Act, ToStep, ByHand, LookAt, Leads, LeadPlace, LeadDevice, LeadScrew, Lift,
+		Measure, Mend, Fault, FaultWhere,
 		FaultWhich, Confirm, Strength, GiveUp}
 	both := []Place{Unbegun, Operation, Over}
 	places := append(both, working...)
@@ -155,21 +156,25 @@ func (s *Session) check() error {
 		return fmt.Errorf("nothing is repaired here")
 	case st.Back != "" && !slices.Contains(places, st.Back):
 		return fmt.Errorf("it cannot go back to %q", st.Back)
-	case !inSteps(st.Step), st.Stand.Step < -1 || st.Stand.Step >= len(c.Steps), st.Stand.Held < -1 || st.Stand.Held >= len(c.Steps):
+	case !inSteps(st.Step), st.Stand.Step < -1 || st.Stand.Step >= len(c.Steps), st.Stand.Held < -1 ||
+		st.Stand.Held >= len(c.Steps):
 		return fmt.Errorf("the operation has no such step")
 	case len(st.Proving) != 0 && len(st.Proving) != len(c.Steps), st.At == Operation && len(st.Proving) == 0:
 		return fmt.Errorf("the proof has other steps than the operation")
-	case slices.Contains([]Place{OwnCheck, OwnStep, Leads, Lift}, st.At) && (st.Kind < log.Look || st.Kind > log.Ohms):
+	case slices.Contains([]Place{OwnCheck, OwnStep, Leads, Lift}, st.At) &&
+		(st.Kind < log.Look || st.Kind > log.Ohms):
 		return fmt.Errorf("there is no such kind of check")
 	case (st.Pick == -1 || st.At == Measure) && st.Own == nil:
 		return fmt.Errorf("the check is missing")
 	case st.At == Lift && len(st.Leads) != 2, st.At != Lift && len(st.Leads) > 1:
 		return fmt.Errorf("a meter has two leads")
-	case st.At == Confirm && s.fault(st.Fault) == diagnose.Good, st.Named != "" && s.fault(st.Named) == diagnose.Good:
+	case st.At == Confirm && s.fault(st.Fault) == diagnose.Good, st.Named != "" &&
+		s.fault(st.Named) == diagnose.Good:
 		return fmt.Errorf("there is no such fault")
 	case st.At == FaultWhich && len(FaultsAt(s.m, st.Where)) == 0:
 		return fmt.Errorf("there is no fault at %q", st.Where)
-	case st.At == LeadDevice && len(s.devicesAt(st.Place)) == 0, st.At == LeadScrew && c.Device(st.Device) == nil:
+	case st.At == LeadDevice && len(s.devicesAt(st.Place)) == 0, st.At == LeadScrew &&
+		c.Device(st.Device) == nil:
 		return fmt.Errorf("no lead goes there")
 	}
 	if st.Own != nil {

@@ -33,7 +33,8 @@ var actKinds = []struct {
 	kind  ActKind
 	needs string
 }{
-	{BeginAct, "hidden"}, {LockOutAct, ""}, {SwitchOffAct, ""}, {TryAct, ""}, {TestMeterAct, ""}, {ProveDeadAct, ""}, {RestoreAct, ""},
+	{BeginAct, "hidden"}, {LockOutAct, ""}, {SwitchOffAct, ""}, {TryAct, ""}, {TestMeterAct, ""},
+	{ProveDeadAct, ""}, {RestoreAct, ""},
 	{WorkAct, "step"}, {HoldAct, "step"}, {AttemptAct, "attempt"}, {HintAct, "strength"},
 	{StateAct, "fault"}, {RepairAct, "fault"}, {ProveAct, "right"}, {StopAct, ""},
 }
@@ -59,7 +60,8 @@ type Act struct {
 
 // AppendTo writes the act as one line of a log.
 func (a Act) AppendTo(w io.Writer) error {
-	l := line{Act: string(a.Kind), Fault: a.Fault, Strength: a.Strength, Attempt: a.Attempt, Right: a.Right, Hidden: a.Hidden, At: a.At, Note: a.Note}
+	l := line{Act: string(a.Kind), Fault: a.Fault, Strength: a.Strength, Attempt: a.Attempt,
+		Right: a.Right, Hidden: a.Hidden, At: a.At, Note: a.Note}
 	if a.Kind == BeginAct {
 		l.Seed = &a.Seed
 	}
@@ -69,7 +71,8 @@ func (a Act) AppendTo(w io.Writer) error {
 
 // act reads an act from a line of a log. The error says what is wrong with it.
 func (b *Book) act(l line) (Act, error) {
-	a := Act{Kind: ActKind(l.Act), Step: l.Step, Fault: l.Fault, Strength: l.Strength, Attempt: l.Attempt, Right: l.Right, Hidden: l.Hidden, Note: l.Note, At: l.At}
+	a := Act{Kind: ActKind(l.Act), Step: l.Step, Fault: l.Fault, Strength: l.Strength,
+		Attempt: l.Attempt, Right: l.Right, Hidden: l.Hidden, Note: l.Note, At: l.At}
 	if l.Seed != nil {
 		if a.Kind != BeginAct {
 			return a, fmt.Errorf("the act %q has no \"seed\"", a.Kind)
@@ -96,7 +99,8 @@ func (b *Book) CheckAct(a Act) error {
 	for _, field := range []struct {
 		name string
 		has  bool
-	}{{"step", a.Step != ""}, {"fault", a.Fault != ""}, {"strength", a.Strength != 0}, {"attempt", a.Attempt != nil}, {"right", a.Right != nil}, {"hidden", a.Hidden != ""}} {
+	}{{"step", a.Step != ""}, {"fault", a.Fault != ""}, {"strength", a.Strength != 0},
+		{"attempt", a.Attempt != nil}, {"right", a.Right != nil}, {"hidden", a.Hidden != ""}} {
 		switch {
 		case field.name == needs && !field.has:
 			return fmt.Errorf("the act %q needs a %q", a.Kind, field.name)

@@ -118,7 +118,8 @@ func (b *Book) noTerminal(t circuits.Terminal) error {
 		for _, d := range b.panel.Circuit.Devices {
 			names = append(names, d.Name)
 		}
-		return fmt.Errorf("no device has the terminal %q: there is no device %q%s", t, name, circuits.Suggest(name, names))
+		return fmt.Errorf("no device has the terminal %q: there is no device %q%s", t, name,
+			circuits.Suggest(name, names))
 	}
 	return fmt.Errorf("%s has no terminal %q; it has %s", d.Name, t, strings.Join(d.Terminals, ", "))
 }

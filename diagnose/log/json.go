@@ -71,5 +71,6 @@ func (j *jsonMistake) words(raw []byte, form string) (column int, what string) {
 
 // jsonKinds are the library's words for what a value is, and ours.
 var jsonKinds = map[string]string{
-	"array": "an array", "object": "an object", "string": "a text in quotes", "number": "a number", "bool": "true or false",
+	"array": "an array", "object": "an object", "string": "a text in quotes", "number": "a number",
+	"bool": "true or false",
 }

@@ -46,9 +46,11 @@ func (l *line) alone() error {
 	check := l.Check.String() != (Check{}).String() || l.Saw != nil || l.Read != nil
 	withoutStep := l.Check
 	withoutStep.Step = ""
-	ofAct := l.Fault != "" || l.Strength != 0 || l.Attempt != nil || l.Right != nil || l.Hidden != "" || l.Seed != nil
+	ofAct := l.Fault != "" || l.Strength != 0 || l.Attempt != nil || l.Right != nil || l.Hidden != "" ||
+		l.Seed != nil
 	switch {
-	case l.Act != "" && (header || l.Undo || l.Cannot != nil || l.Repaired || l.Saw != nil || l.Read != nil || withoutStep.String() != (Check{}).String()):
+	case l.Act != "" && (header || l.Undo || l.Cannot != nil || l.Repaired || l.Saw != nil ||
+		l.Read != nil || withoutStep.String() != (Check{}).String()):
 		return errors.New("a line with \"act\" has no check beside it")
 	case l.Act == "" && ofAct:
 		return errors.New("\"fault\", \"strength\", \"attempt\", \"right\", \"hidden\" and \"seed\" belong to a line with \"act\"")

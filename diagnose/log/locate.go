@@ -85,9 +85,11 @@ func (b *Book) Locate(c Check) (Located, error) {
 		}
 		if l.Device == nil {
 			if b.panel.Device(c.Look) != nil {
-				return l, fmt.Errorf("%s does nothing that can be seen; look at one of %s", c.Look, strings.Join(names, ", "))
+				return l, fmt.Errorf("%s does nothing that can be seen; look at one of %s", c.Look,
+					strings.Join(names, ", "))
 			}
-			return l, fmt.Errorf("no lamp, horn, solenoid, motor or relay is called %q%s", c.Look, circuits.Suggest(c.Look, names))
+			return l, fmt.Errorf("no lamp, horn, solenoid, motor or relay is called %q%s", c.Look,
+				circuits.Suggest(c.Look, names))
 		}
 		return l, nil
 	}

@@ -28,7 +28,8 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 			raw = bytes.TrimPrefix(raw, byteOrderMark)
 		}
 		problem := func(column int, warning bool, what, hint string) {
-			problems = append(problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: n, Column: column},
+			problems = append(problems, circuits.Problem{File: file,
+				Pos:  circuits.Pos{Line: n, Column: column},
 				What: what, Hint: hint, Source: string(raw), Warning: warning})
 		}
 		if len(bytes.TrimSpace(raw)) == 0 {
@@ -77,12 +78,15 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 		case l.Deadrung != nil || l.Circuit != "":
 			switch {
 			case l.Deadrung == nil:
-				problem(1, false, "the first line does not say which version the log is of", fmt.Sprintf("\"deadrung\":%d beside \"circuit\"", Version))
+				problem(1, false, "the first line does not say which version the log is of",
+					fmt.Sprintf("\"deadrung\":%d beside \"circuit\"", Version))
 			case *l.Deadrung != Version:
-				problem(1, false, fmt.Sprintf("the log is of version %d", *l.Deadrung), fmt.Sprintf("this program reads version %d", Version))
+				problem(1, false, fmt.Sprintf("the log is of version %d", *l.Deadrung),
+					fmt.Sprintf("this program reads version %d", Version))
 			}
 			if l.Circuit != "" && l.Circuit != b.panel.Circuit.Title {
-				problem(1, true, fmt.Sprintf("the log is of the circuit %q, and this is %q", l.Circuit, b.panel.Circuit.Title), "")
+				problem(1, true, fmt.Sprintf("the log is of the circuit %q, and this is %q", l.Circuit,
+					b.panel.Circuit.Title), "")
 			}
 		default:
 			e, err := b.entry(l)

@@ -93,7 +93,8 @@ func (e *evaluation) node(left []Weighted, from Mode) (int, error) {
 	cost, then := e.p.cost(from, test)
 	parts, after := e.p.divide(left, test)
 	if len(parts) < 2 {
-		return 0, fmt.Errorf("the policy makes test %d, which does not part the %d hypotheses left", test, len(left))
+		return 0, fmt.Errorf("the policy makes test %d, which does not part the %d hypotheses left",
+			test, len(left))
 	}
 	branches := make([]Branch, len(parts))
 	for i, part := range parts {
@@ -109,7 +110,8 @@ func (e *evaluation) node(left []Weighted, from Mode) (int, error) {
 }
 
 func appendWord(to []byte, w uint64) []byte {
-	return append(to, byte(w), byte(w>>8), byte(w>>16), byte(w>>24), byte(w>>32), byte(w>>40), byte(w>>48), byte(w>>56))
+	return append(to, byte(w), byte(w>>8), byte(w>>16), byte(w>>24), byte(w>>32), byte(w>>40),
+		byte(w>>48), byte(w>>56))
 }
 
 // oneGroup says that no two groups are left.

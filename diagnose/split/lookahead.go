@@ -17,7 +17,8 @@ type prospect struct {
 }
 
 // lookAhead returns the tests tried, best first. It returns false if the budget does not last.
-func (p *Problem) lookAhead(left []Weighted, from Mode, o *Options, memory *outlookMemory) ([]prospect, bool) {
+func (p *Problem) lookAhead(left []Weighted, from Mode, o *Options, memory *outlookMemory) ([]prospect,
+	bool) {
 	t := trying{p: p, o: o, left: left, from: from, memory: memory}
 	t.board, t.at = p.settle(left, from, o, memory)
 	prospects, ok := t.try(o.Depth)

@@ -198,7 +198,8 @@ func (y *player) forget() {
 
 // noise works out how much of the spread of the answers tells nothing about groups, in bits times weight, and
 // whether all items that decide the test are of one group.
-func (y *player) noise(at *position, says []int16, spread, decided float64, deciding int) (noise float64, within bool) {
+func (y *player) noise(at *position, says []int16, spread, decided float64,
+	deciding int) (noise float64, within bool) {
 	b := y.b
 	y.of = slices.Grow(y.of[:0], len(y.outcome))[:len(y.outcome)]
 	for from, to := 0, 0; from < len(y.byGroup); from = to {

@@ -112,7 +112,8 @@ func (p *Problem) choose(left []Weighted, from Mode, o *Options, memory *outlook
 }
 
 func (p *Problem) choice(left []Weighted, r *ranked) Choice {
-	return Choice{Test: r.test, Bits: r.bits, Cost: r.cost, Then: r.then, Parts: p.parts(left, r.test), Expected: r.cost}
+	return Choice{Test: r.test, Bits: r.bits, Cost: r.cost, Then: r.then, Parts: p.parts(left, r.test),
+		Expected: r.cost}
 }
 
 // parts divides what is left by its answers to a test.

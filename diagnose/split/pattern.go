@@ -41,11 +41,13 @@ const worthSharingPatterns = 1 << 20
 // before the first test.
 func (b *Builder) Follow(pattern []int32, patterns int) {
 	if len(pattern) != b.hypotheses {
-		b.errs = append(b.errs, fmt.Errorf("%d patterns are given for %d hypotheses; each follows one", len(pattern), b.hypotheses))
+		b.errs = append(b.errs, fmt.Errorf("%d patterns are given for %d hypotheses; each follows one",
+			len(pattern), b.hypotheses))
 		return
 	}
 	if len(b.table.usual) > 0 {
-		b.errs = append(b.errs, fmt.Errorf("patterns are given after %d tests; they must come first", len(b.table.usual)))
+		b.errs = append(b.errs, fmt.Errorf("patterns are given after %d tests; they must come first",
+			len(b.table.usual)))
 		return
 	}
 	t := b.table
@@ -53,7 +55,8 @@ func (b *Builder) Follow(pattern []int32, patterns int) {
 	t.members = make([][]Hypothesis, patterns)
 	for h, q := range pattern {
 		if q < 0 || int(q) >= patterns {
-			b.errs = append(b.errs, fmt.Errorf("hypothesis %d follows pattern %d; there are %d", h, q, patterns))
+			b.errs = append(b.errs, fmt.Errorf("hypothesis %d follows pattern %d; there are %d", h, q,
+				patterns))
 			t.patternsOff()
 			return
 		}
@@ -172,7 +175,8 @@ func (t *Table) Column(h Hypothesis) ([]Test, []Outcome) {
 		return tests, what
 	}
 	shared := &t.sharedBy[q]
-	all := column{make([]Test, 0, len(tests)+len(shared.tests)), make([]Outcome, 0, len(tests)+len(shared.tests))}
+	all := column{make([]Test, 0, len(tests)+len(shared.tests)),
+		make([]Outcome, 0, len(tests)+len(shared.tests))}
 	i, k := 0, 0
 	for i < len(tests) || k < len(shared.tests) {
 		switch {

@@ -62,7 +62,8 @@ type Builder struct {
 func NewBuilder(hypotheses int) *Builder {
 	b := &Builder{hypotheses: hypotheses, table: &Table{rowStart: []int{0}}, spellOut: worthSharingPatterns}
 	if hypotheses < 0 {
-		b.errs = append(b.errs, fmt.Errorf("a table has %d hypotheses; the number must not be negative", hypotheses))
+		b.errs = append(b.errs, fmt.Errorf("a table has %d hypotheses; the number must not be negative",
+			hypotheses))
 	}
 	return b
 }
@@ -82,18 +83,21 @@ func (b *Builder) AddShared(usual []Outcome, outcomes int, exceptions []Exceptio
 	t := b.table
 	test := Test(len(t.usual))
 	if outcomes < 1 || outcomes > math.MaxInt16 {
-		b.errs = append(b.errs, fmt.Errorf("test %d has %d outcomes; it must have 1 to %d", test, outcomes, math.MaxInt16))
+		b.errs = append(b.errs, fmt.Errorf("test %d has %d outcomes; it must have 1 to %d", test,
+			outcomes, math.MaxInt16))
 		outcomes = 1
 	}
 	usual = slices.Clone(usual)
 	for i, o := range usual {
 		if o < Any || int(o) >= outcomes {
-			b.errs = append(b.errs, fmt.Errorf("test %d: usual outcome %d is not among its %d outcomes", test, o, outcomes))
+			b.errs = append(b.errs, fmt.Errorf("test %d: usual outcome %d is not among its %d outcomes",
+				test, o, outcomes))
 			usual[i] = Any
 		}
 	}
 	if len(usual) == 0 || len(usual) > max(1, t.count()) {
-		b.errs = append(b.errs, fmt.Errorf("test %d has %d usual outcomes for %d patterns", test, len(usual), max(1, t.count())))
+		b.errs = append(b.errs, fmt.Errorf("test %d has %d usual outcomes for %d patterns", test,
+			len(usual), max(1, t.count())))
 		usual = []Outcome{Any}
 	}
 	of := func(h Hypothesis) Outcome {
@@ -110,7 +114,8 @@ func (b *Builder) AddShared(usual []Outcome, outcomes int, exceptions []Exceptio
 	for i, e := range exceptions {
 		switch {
 		case e.Hypothesis < 0 || int(e.Hypothesis) >= b.hypotheses:
-			b.errs = append(b.errs, fmt.Errorf("test %d: there is no hypothesis %d among %d", test, e.Hypothesis, b.hypotheses))
+			b.errs = append(b.errs, fmt.Errorf("test %d: there is no hypothesis %d among %d", test,
+				e.Hypothesis, b.hypotheses))
 		case e.Outcome < Any || int(e.Outcome) >= outcomes:
 			b.errs = append(b.errs, fmt.Errorf("test %d: outcome %d of hypothesis %d is not among its %d outcomes",
 				test, e.Outcome, e.Hypothesis, outcomes))

@@ -49,7 +49,8 @@ func Judge(m *diagnose.Model, history log.Log, index int, by diagnose.By) (Judge
 	if err != nil {
 		return j, err
 	}
-	w := weighing{m: m, log: before, turn: m.Turn(before, diagnose.Choosing{By: by, Most: -1}), entry: e, worth: worth}
+	w := weighing{m: m, log: before, turn: m.Turn(before, diagnose.Choosing{By: by, Most: -1}),
+		entry: e, worth: worth}
 	w.bits = worth.Bits(w.turn.Left)
 	after := append(before.Entries[:len(before.Entries):len(before.Entries)], e)
 	j.Bits, j.Before, j.After = w.bits, DoubtOf(m, w.turn.Left), DoubtOf(m, m.Left(log.Log{Entries: after}))

@@ -50,9 +50,11 @@ func Hide(m *diagnose.Model, w Wish, seed uint64) (int, error) {
 		why  string
 	}{
 		{func(int) bool { return true }, "none of this circuit that a check shows is as difficult as that"},
-		{func(f int) bool { return w.Kind == "" || m.Faults()[f].Effect.Kind() == w.Kind }, fmt.Sprintf("none is of the kind %q in this circuit", w.Kind)},
+		{func(f int) bool { return w.Kind == "" || m.Faults()[f].Effect.Kind() == w.Kind },
+			fmt.Sprintf("none is of the kind %q in this circuit", w.Kind)},
 		{func(f int) bool { return w.Like == nil || w.Like(f) }, "none of this circuit is as wished for"},
-		{func(f int) bool { return !slices.Contains(w.Not, m.Faults()[f].ID) }, "every such fault of this circuit has been had"},
+		{func(f int) bool { return !slices.Contains(w.Not, m.Faults()[f].ID) },
+			"every such fault of this circuit has been had"},
 	} {
 		pool = slices.DeleteFunc(pool, func(f int) bool { return !narrow.keep(f) })
 		if len(pool) == 0 {

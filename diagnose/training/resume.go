@@ -16,7 +16,8 @@ import (
 // of the hidden fault. The mark hides the fault from the eye, not from a program that
 // tries every fault.
 func (s *Sitting) Begin(at string) error {
-	_, err := s.Do(log.Act{Kind: log.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.Seed), Seed: s.shown.Seed, At: at})
+	_, err := s.Do(log.Act{Kind: log.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.Seed),
+		Seed: s.shown.Seed, At: at})
 	return err
 }
 
@@ -65,7 +66,8 @@ func (s *Sitting) Resume(history log.Log) error {
 		e := history.Entries[i]
 		if e.Answer != nil && e.Note != ComplaintNote {
 			if off := e.Check.Kind() == log.Ohms; off != s.stand.Off {
-				return fmt.Errorf("line %d: %s check while the power is %s", e.Line, e.Check.Kind(), map[bool]string{true: "off", false: "on"}[s.stand.Off])
+				return fmt.Errorf("line %d: %s check while the power is %s", e.Line, e.Check.Kind(),
+					map[bool]string{true: "off", false: "on"}[s.stand.Off])
 			}
 			if why := s.elsewhere(e.Check); why != "" {
 				return fmt.Errorf("line %d: %s", e.Line, why)

@@ -71,8 +71,10 @@ func ReadScores(file string, text []byte) ([]Score, circuits.Problems) {
 			err = fmt.Errorf("a score is of a \"circuit\" or of a \"drill\"")
 		}
 		if err != nil {
-			problems = append(problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: n, Column: 1}, Source: string(raw),
-				What: "this is not a score: " + err.Error(), Hint: "one JSON object a line, as this program writes them", Warning: !ended})
+			problems = append(problems, circuits.Problem{File: file,
+				Pos: circuits.Pos{Line: n, Column: 1}, Source: string(raw),
+				What: "this is not a score: " + err.Error(),
+				Hint: "one JSON object a line, as this program writes them", Warning: !ended})
 			continue
 		}
 		scores = append(scores, s)

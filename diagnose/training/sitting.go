@@ -75,7 +75,8 @@ type Sitting struct {
 // NewSitting puts a person at the panel of a model with a fault (or diagnose.Good) that
 // only the panel knows.
 func NewSitting(m *diagnose.Model, hidden int, seed uint64) *Sitting {
-	s := &Sitting{m: m, hidden: hidden, stand: diagnose.AsFound, worked: -1, shown: Display{Model: m, Seed: seed}}
+	s := &Sitting{m: m, hidden: hidden, stand: diagnose.AsFound, worked: -1,
+		shown: Display{Model: m, Seed: seed}}
 	s.turn(hidden)
 	return s
 }
@@ -279,7 +280,8 @@ func SameRepair(m *diagnose.Model, a, b int) bool {
 		return false
 	}
 	f, g := m.Faults()[a], m.Faults()[b]
-	return len(f.Devices) == 1 && len(g.Devices) == 1 && f.Devices[0] == g.Devices[0] && !ofWires(f) && !ofWires(g)
+	return len(f.Devices) == 1 && len(g.Devices) == 1 && f.Devices[0] == g.Devices[0] && !ofWires(f) &&
+		!ofWires(g)
 }
 
 // ofWires tells whether a fault is of wires and their screws, not of a device.

@@ -21,12 +21,21 @@ var Dangers = []struct {
 	Source string
 }{
 	{OhmsLive, "ohms on a live circuit", "lock out first: the meter drives its own current, and live it can burst in your hand", "OSHA 29 CFR 1910.333(b); meter makers' manuals"},
-	{RepairLive, "repair on a live circuit", "lock out before a screw is turned", "OSHA 29 CFR 1910.333(a)(1)"},
-	{NoLockout, "power off but not locked out", "lock and tag every source: somebody else can switch on", "OSHA 29 CFR 1910.147, 1910.333(b)(2)"},
-	{NotTried, "start button not tried after the lock-out", "try it: nothing may move", "NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(A)"},
-	{MeterBefore, "meter not tested before the test for voltage", "test it on a known live source first: a dead meter shows every circuit dead", "NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(B)"},
-	{NotProvedDead, "circuit not tested for voltage", "test phase to phase and each to ground before the circuit is touched", "NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(B)"},
-	{MeterAfter, "meter not tested after the test for voltage", "test it on the live source again: it may have failed meanwhile", "NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(B)"},
+	{RepairLive, "repair on a live circuit", "lock out before a screw is turned",
+		"OSHA 29 CFR 1910.333(a)(1)"},
+	{NoLockout, "power off but not locked out",
+		"lock and tag every source: somebody else can switch on", "OSHA 29 CFR 1910.147, 1910.333(b)(2)"},
+	{NotTried, "start button not tried after the lock-out", "try it: nothing may move",
+		"NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(A)"},
+	{MeterBefore, "meter not tested before the test for voltage",
+		"test it on a known live source first: a dead meter shows every circuit dead",
+		"NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(B)"},
+	{NotProvedDead, "circuit not tested for voltage",
+		"test phase to phase and each to ground before the circuit is touched",
+		"NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(B)"},
+	{MeterAfter, "meter not tested after the test for voltage",
+		"test it on the live source again: it may have failed meanwhile",
+		"NFPA 70E article 120.5; OSHA 29 CFR 1910.333(b)(2)(iv)(B)"},
 }
 
 // Unsafe is an unsafe act: of which kind, and the number of checks made before it.

@@ -77,7 +77,8 @@ func PrintCards(p *talk.Page, key *exam.Key, cards []Card) {
 
 // movesOn warns of what a fault has moving that should not.
 func movesOn(moves []string) string {
-	return "With the fault in, this is on where it should be off: " + strings.Join(moves, ", ") + ". Keep people clear of what it moves."
+	return "With the fault in, this is on where it should be off: " + strings.Join(moves,
+		", ") + ". Keep people clear of what it moves."
 }
 
 func onlyFirst(i int, label string) string {

@@ -64,7 +64,8 @@ type labelled struct{ Label, Text string }
 func labels(points []talk.Point) []labelled {
 	var out []labelled
 	for _, p := range points {
-		out = append(out, labelled{talk.SentenceStart(strings.ToLower(p.Label) + " ")[:len(p.Label)], p.Line()})
+		out = append(out, labelled{talk.SentenceStart(strings.ToLower(p.Label) + " ")[:len(p.Label)],
+			p.Line()})
 	}
 	return out
 }
@@ -127,7 +128,8 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 		out.Back = s.from.ID(name)
 	}
 	for at := s; at.from != nil; at = at.from {
-		out.SoFar = append(out.SoFar, pastAnswer{at.from.ID(name), speak.Condensed(at.from.fork.Turn.Next.Check), at.way})
+		out.SoFar = append(out.SoFar, pastAnswer{at.from.ID(name),
+			speak.Condensed(at.from.fork.Turn.Next.Check), at.way})
 	}
 	for i, k := 0, len(out.SoFar)-1; i < k; i, k = i+1, k-1 {
 		out.SoFar[i], out.SoFar[k] = out.SoFar[k], out.SoFar[i]
@@ -161,7 +163,8 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 			d := speak.Circuit.Device(check.Look)
 			text = fmt.Sprintf("%s is %s (%s)", d.Name, e.text, talk.Showing(d, e.text == "on"))
 		}
-		out.Answers = append(out.Answers, screenAnswer{e.to.ID(name), talk.SentenceStart(text), f.under(s, e)})
+		out.Answers = append(out.Answers, screenAnswer{e.to.ID(name), talk.SentenceStart(text),
+			f.under(s, e)})
 	}
 	return out
 }

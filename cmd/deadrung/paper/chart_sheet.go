@@ -60,7 +60,8 @@ func rows(text string, runes int) int {
 
 // lines is how many lines a sheet takes on its page.
 func (s *chartSheet) lines() int {
-	head := spareLines + rows(s.Complaint+s.Summary+s.How, wholeRunes) + rows(s.Rest+strings.Join(s.Steps, " "), wholeRunes)
+	head := spareLines + rows(s.Complaint+s.Summary+s.How,
+		wholeRunes) + rows(s.Rest+strings.Join(s.Steps, " "), wholeRunes)
 	for _, c := range s.Cautions {
 		head += rows(c, wholeRunes)
 	}
@@ -97,10 +98,12 @@ func (f *flow) onPaper() chartSheet {
 		for i, st := range speak.Circuit.Steps {
 			s.Steps[i] = fmt.Sprintf("%d. %s.", i+1, st.Name)
 		}
-		s.Rest += fmt.Sprintf(" What is done in each step: \"deadrung operate %s\". The steps:", f.book.circuit)
+		s.Rest += fmt.Sprintf(" What is done in each step: \"deadrung operate %s\". The steps:",
+			f.book.circuit)
 	}
 	if first := f.stops[0]; first.number == 0 {
-		s.Entries = append(s.Entries, sheetEntry{Check: "No check parts what is possible", Verdicts: []sheetAnswer{{"", f.onPaperLeads(first)}}})
+		s.Entries = append(s.Entries, sheetEntry{Check: "No check parts what is possible",
+			Verdicts: []sheetAnswer{{"", f.onPaperLeads(first)}}})
 	}
 	for _, stop := range f.stops {
 		if stop.number == 0 {

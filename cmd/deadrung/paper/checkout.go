@@ -54,7 +54,8 @@ func Where(c checkout.Check) string {
 		text += ", through " + listedNames(c.Through)
 	}
 	if len(c.Tug) > 0 {
-		text += "; tug every wire on " + talk.Joined(c.Tug, " and ") + " once it is landed again, for no later check proves it"
+		text += "; tug every wire on " + talk.Joined(c.Tug,
+			" and ") + " once it is landed again, for no later check proves it"
 	}
 	return text
 }

@@ -56,17 +56,21 @@ type outStep struct {
 	Must string `json:"must"`
 }
 
-var partNames = map[checkout.Sort]string{checkout.Lifted: "lifted", checkout.Plain: "plain", checkout.Held: "held"}
+var partNames = map[checkout.Sort]string{checkout.Lifted: "lifted", checkout.Plain: "plain",
+	checkout.Held: "held"}
 
 // Machine gives the check-out in its machine form.
 func (r *CheckOut) Machine() outMachine {
-	out := outMachine{Circuit: r.Speak.Circuit.Title, Checks: []outOne{}, Parts: []outPartJSON{}, Faults: r.Plan.Faults,
+	out := outMachine{Circuit: r.Speak.Circuit.Title, Checks: []outOne{}, Parts: []outPartJSON{},
+		Faults: r.Plan.Faults,
 		Unseen: []outUnseen{}, Ungrounded: r.Plan.Ungrounded, Energising: []outFeed{}, Steps: []outStep{}}
 	for _, p := range r.Plan.Parts {
-		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound, p.Fewest()})
+		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound,
+			p.Fewest()})
 		for _, c := range p.Checks {
 			one := outOne{Number: len(out.Checks) + 1, Part: partNames[p.Sort], Rung: c.Rung,
-				Check: log.MarshalWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug, Shows: c.Shows}
+				Check: log.MarshalWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug,
+				Shows: c.Shows}
 			if c.High != log.OL {
 				one.High = &c.High
 			}
@@ -79,7 +83,8 @@ func (r *CheckOut) Machine() outMachine {
 	for _, f := range r.feeds {
 		feed := outFeed{Device: f.Device.Name}
 		if f.Check.Kind() != 0 {
-			feed.Check, feed.Low, feed.High = log.MarshalWith(f.Check, f.Usual), int(f.Low+0.5), int(f.High+0.5)
+			feed.Check, feed.Low, feed.High = log.MarshalWith(f.Check, f.Usual), int(f.Low+0.5),
+				int(f.High+0.5)
 		}
 		out.Energising = append(out.Energising, feed)
 	}

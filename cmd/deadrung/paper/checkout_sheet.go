@@ -9,7 +9,8 @@ import (
 	"deadrung/diagnose/checkout"
 )
 
-var checkOutSheet = template.Must(template.New("check-out").Funcs(template.FuncMap{"where": Where, "agreeing": Agreeing, "rung": rungTitle}).Parse(
+var checkOutSheet = template.Must(template.New("check-out").Funcs(template.FuncMap{"where": Where,
+	"agreeing": Agreeing, "rung": rungTitle}).Parse(
 	`{{range .Summary}}<p>{{.}}</p>
 {{end}}{{with .Unseen}}<ul>{{range .}}<li>{{.}}</li>{{end}}</ul>
 {{end}}<ul class="rules">{{range .Rules}}<li>{{.}}</li>{{end}}</ul>

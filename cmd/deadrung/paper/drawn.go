@@ -48,7 +48,8 @@ func DrawnRungs(d *drawing.Drawing) []drawnRung {
 				for _, x := range d.CrossReferences(p.Device) {
 					c := p.Device.Contacts[x.Number]
 					part.Contacts = append(part.Contacts, drawnReference{
-						Terminals: []circuits.Terminal{p.Device.Terminal(c.A), p.Device.Terminal(c.B)}, Rung: x.Rung, NC: x.NC, Timed: x.Timed,
+						Terminals: []circuits.Terminal{p.Device.Terminal(c.A), p.Device.Terminal(c.B)},
+						Rung:      x.Rung, NC: x.NC, Timed: x.Timed,
 					})
 				}
 			}

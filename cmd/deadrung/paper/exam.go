@@ -71,7 +71,8 @@ func CandidateSheet(w io.Writer, models []*diagnose.Model, r *exam.Result, t exa
 		speak := talk.NewSpeaker(m)
 		sat := satSheet{Marked: d, Named: speak.Texts[d.Stated]}
 		for _, c := range d.Checks {
-			row := satRow{Text: talk.PlainCheck(m, c.Check), Reading: speak.Answer(c.Check, &c.Saw), Waste: string(c.Waste), Bits: c.Bits, Best: c.Best}
+			row := satRow{Text: talk.PlainCheck(m, c.Check), Reading: speak.Answer(c.Check, &c.Saw),
+				Waste: string(c.Waste), Bits: c.Bits, Best: c.Best}
 			if c.Best > 0 {
 				row.Share = c.Bits / c.Best
 			}
@@ -83,13 +84,15 @@ func CandidateSheet(w io.Writer, models []*diagnose.Model, r *exam.Result, t exa
 		}
 		tasks = append(tasks, sat)
 	}
-	return ExamSheet(w, t.Candidate.Name+": "+r.Title, fmt.Sprintf("Seat %d, exam %s", t.Candidate.Number, r.Exam), CautionParagraphs, candidateBody,
+	return ExamSheet(w, t.Candidate.Name+": "+r.Title,
+		fmt.Sprintf("Seat %d, exam %s", t.Candidate.Number, r.Exam), CautionParagraphs, candidateBody,
 		map[string]any{"Total": t, "Tasks": tasks, "Scheme": r.Scheme, "All": r.Scheme.All()})
 }
 
 // ClassSheet writes the sheet of the class.
 func ClassSheet(w io.Writer, r *exam.Result) error {
-	return ExamSheet(w, r.Title+": the class", "For the instructor alone. Exam "+r.Exam, CautionParagraphs, classBody, r)
+	return ExamSheet(w, r.Title+": the class", "For the instructor alone. Exam "+r.Exam,
+		CautionParagraphs, classBody, r)
 }
 
 var candidateBody = template.Must(template.New("candidate").Funcs(sheetFunctions).Parse(`
@@ -158,7 +161,8 @@ func ExamSheet(w io.Writer, title, under string, cautions []string, body *templa
 	if err := body.Execute(&b, data); err != nil {
 		return err
 	}
-	return sheet.Page{Title: title, Under: under, Cautions: cautions, Body: template.HTML(b.String()), Style: examStyle}.Write(w)
+	return sheet.Page{Title: title, Under: under, Cautions: cautions, Body: template.HTML(b.String()),
+		Style: examStyle}.Write(w)
 }
 
 // CautionParagraphs are the caution as a sheet has it.

@@ -26,7 +26,8 @@ func PrintFaults(to io.Writer, m *diagnose.Model) {
 	}
 	out.Raw("prior    group  " + talk.Padded("id", widest) + "  what it looks like\n")
 	for i, f := range m.Faults() {
-		out.Hang(talk.Padded(fmt.Sprintf("%.2f %%", 100*f.Prior), 9)+talk.Padded(fmt.Sprint(m.Group(i)), 7)+talk.Padded(string(f.ID), widest)+"  ", symptom(m, i))
+		out.Hang(talk.Padded(fmt.Sprintf("%.2f %%", 100*f.Prior), 9)+talk.Padded(fmt.Sprint(m.Group(i)),
+			7)+talk.Padded(string(f.ID), widest)+"  ", symptom(m, i))
 	}
 	out.Blank()
 	out.Para("", "\"deadrung operate CIRCUIT --fault ID\" works the circuit with one of them.")

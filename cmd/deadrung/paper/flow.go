@@ -158,7 +158,8 @@ func (s *stop) notice() talk.Notice {
 
 // title heads the check of a stop.
 func (f *flow) title(s *stop) string {
-	return f.book.speak.Title(s.fork.Turn.Next, s.made+1, guide.MadeBefore(f.book.Model, s.fork.Log, s.fork.Turn.Next.Check), s.further())
+	return f.book.speak.Title(s.fork.Turn.Next, s.made+1,
+		guide.MadeBefore(f.book.Model, s.fork.Log, s.fork.Turn.Next.Check), s.further())
 }
 
 // complaint tells what is known to be wrong before the first check.
@@ -207,12 +208,15 @@ func (f *flow) summary() string {
 	if f.book.options.By == diagnose.ByChecks {
 		by = "the number of checks"
 	}
-	text := fmt.Sprintf("%s lead to %s, chosen to keep %s small; proofs are not counted.", talk.Count(f.checks, "check"), talk.Count(verdicts, "verdict"), by)
+	text := fmt.Sprintf("%s lead to %s, chosen to keep %s small; proofs are not counted.",
+		talk.Count(f.checks, "check"), talk.Count(verdicts, "verdict"), by)
 	if rare > 0 {
-		text += fmt.Sprintf(" %s rarer than %s %s cut.", talk.Plural(rare, "branch", "branches"), percent(f.cut), talk.Verb(rare, "is", "are"))
+		text += fmt.Sprintf(" %s rarer than %s %s cut.", talk.Plural(rare, "branch", "branches"),
+			percent(f.cut), talk.Verb(rare, "is", "are"))
 	}
 	if long > 0 {
-		text += fmt.Sprintf(" %s longer than %s %s cut.", talk.Plural(long, "branch", "branches"), talk.Count(f.chart.Longest, "check"), talk.Verb(long, "is", "are"))
+		text += fmt.Sprintf(" %s longer than %s %s cut.", talk.Plural(long, "branch", "branches"),
+			talk.Count(f.chart.Longest, "check"), talk.Verb(long, "is", "are"))
 	}
 	return text
 }

@@ -54,13 +54,20 @@ type folderSheet struct {
 func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By) []*folderSheet {
 	sheets := []*folderSheet{
 		{file: IndexSheet, title: "Field folder", about: "what is here"},
-		{file: "drawing.html", title: "Drawing", about: "the ladder, with wire numbers and contact cross-references"},
-		{file: "wirelist.html", title: "Wire list", about: "every wire from screw to screw, in the order of wiring"},
-		{file: "checkout.html", title: "Check-out", about: "the ohms checks before first power, and the order of energising"},
-		{file: "operation.html", title: "Operation", about: "every step: what to do, and what each output does then"},
-		{file: readingsSheet, title: "Expected readings", about: "what a meter shows on the good circuit, step by step"},
-		{file: "chart.html", title: "Fault-finding chart", about: "from a complaint to the verdict, check by check"},
-		{file: "testability.html", title: "Testability", about: "what can be told apart, and in how many checks"},
+		{file: "drawing.html", title: "Drawing",
+			about: "the ladder, with wire numbers and contact cross-references"},
+		{file: "wirelist.html", title: "Wire list",
+			about: "every wire from screw to screw, in the order of wiring"},
+		{file: "checkout.html", title: "Check-out",
+			about: "the ohms checks before first power, and the order of energising"},
+		{file: "operation.html", title: "Operation",
+			about: "every step: what to do, and what each output does then"},
+		{file: readingsSheet, title: "Expected readings",
+			about: "what a meter shows on the good circuit, step by step"},
+		{file: "chart.html", title: "Fault-finding chart",
+			about: "from a complaint to the verdict, check by check"},
+		{file: "testability.html", title: "Testability",
+			about: "what can be told apart, and in how many checks"},
 	}
 	lines := drawing.New(b.speak.Circuit)
 	bodies := map[string]func() (template.HTML, error){
@@ -206,17 +213,21 @@ func (b *Book) readingsBody() (template.HTML, error) {
 	}
 	for _, d := range b.Model.Panel().Visible() {
 		across := []circuits.Terminal{d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])}
-		t.Loads = append(t.Loads, b.expected(fmt.Sprintf("%s to %s", across[0], across[1]), talk.Called(d), across))
+		t.Loads = append(t.Loads, b.expected(fmt.Sprintf("%s to %s", across[0], across[1]),
+			talk.Called(d), across))
 		check := log.Check{Ohms: across, Lifted: across[:1]}
 		if r, err := b.Model.Usual(check); err == nil {
-			t.Ohms = append(t.Ohms, expectedRow{What: fmt.Sprintf("%s to %s", across[0], across[1]), Note: talk.Called(d),
+			t.Ohms = append(t.Ohms, expectedRow{What: fmt.Sprintf("%s to %s", across[0], across[1]),
+				Note:  talk.Called(d),
 				Reads: []expectedReading{{Text: b.speak.Shows(check, r)}}})
 		}
 	}
 	for _, n := range b.speak.Circuit.Numbers {
 		at := n.Wires[0].From
-		if black := b.Model.Return(at); black != "" && b.Model.Panel().Number(b.Model.Panel().Node(black)) != b.Model.Panel().Number(b.Model.Panel().Node(at)) {
-			t.Points = append(t.Points, b.expected(fmt.Sprintf("%s to %s", at, black), "wire "+n.Name, []circuits.Terminal{at, black}))
+		if black := b.Model.Return(at); black != "" &&
+			b.Model.Panel().Number(b.Model.Panel().Node(black)) != b.Model.Panel().Number(b.Model.Panel().Node(at)) {
+			t.Points = append(t.Points, b.expected(fmt.Sprintf("%s to %s", at, black), "wire "+n.Name,
+				[]circuits.Terminal{at, black}))
 		}
 	}
 	return folderBody("readings", t)
@@ -267,7 +278,8 @@ func (b *Book) testabilityBody(by diagnose.By) (template.HTML, error) {
 			return "", err
 		}
 		figure("Isolated", "%.1f %% ends with its own group in the guided search", 100*f.Isolated)
-		figure("Checks", "%.1f on average, %.0f at worst, until one group is left", f.Checks.Mean, f.Checks.Worst)
+		figure("Checks", "%.1f on average, %.0f at worst, until one group is left", f.Checks.Mean,
+			f.Checks.Worst)
 		figure("Minutes", "%.0f on average, %.0f at worst, at the panel", f.Minutes.Mean, f.Minutes.Worst)
 		for _, i := range m.Improvements() {
 			t.Helps = append(t.Helps, fmt.Sprintf("%s: parts %.1f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))

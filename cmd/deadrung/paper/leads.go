@@ -38,7 +38,8 @@ func newLeadMarks(c *circuits.Circuit) *leadMarks {
 	l.points = l.drawing.Points(drawing.Options{})
 	l.width, l.height = l.drawing.Size(drawing.Options{})
 	// In an address only these stand for something else; the rest may be as it is.
-	coded := strings.NewReplacer("%", "%25", "#", "%23", `"`, "'", "'", "%27", "<", "%3C", ">", "%3E", "\n", " ", "\\", "%5C").Replace(string(l.drawing.SVG(drawing.Options{})))
+	coded := strings.NewReplacer("%", "%25", "#", "%23", `"`, "'", "'", "%27", "<", "%3C", ">", "%3E",
+		"\n", " ", "\\", "%5C").Replace(string(l.drawing.SVG(drawing.Options{})))
 	l.style = template.CSS(`.ladder { background-image: url("data:image/svg+xml,` + coded + "\"); }\n")
 	return l
 }
@@ -81,7 +82,8 @@ func (l *leadMarks) marks(c log.Check) []mark {
 		a, okA := l.points[d.Terminal(d.Ends[0])]
 		b, okB := l.points[d.Terminal(d.Ends[1])]
 		if okA && okB && a[1] == b[1] {
-			marks = append(marks, mark{at: [2]float64{(a[0] + b[0]) / 2, a[1]}, class: "look", tells: fmt.Sprintf("%s, on rung %d", talk.Called(d), l.drawing.OfLoad(d))})
+			marks = append(marks, mark{at: [2]float64{(a[0] + b[0]) / 2, a[1]}, class: "look",
+				tells: fmt.Sprintf("%s, on rung %d", talk.Called(d), l.drawing.OfLoad(d))})
 		}
 		return marks
 	}
@@ -94,7 +96,8 @@ func (l *leadMarks) marks(c log.Check) []mark {
 		marks = append(marks, mark{at: at, class: "lead " + colour, label: strings.ToUpper(colour),
 			tells: fmt.Sprintf("%s lead on %s, rung %d", colour, t, l.drawing.Of(t))})
 	}
-	if len(marks) == 2 && math.Abs(marks[0].at[1]-marks[1].at[1]) < labelHeight && math.Abs(marks[0].at[0]-marks[1].at[0]) < labelWidth {
+	if len(marks) == 2 && math.Abs(marks[0].at[1]-marks[1].at[1]) < labelHeight &&
+		math.Abs(marks[0].at[0]-marks[1].at[0]) < labelWidth {
 		left, right := &marks[0], &marks[1]
 		if left.at[0] > right.at[0] {
 			left, right = right, left
@@ -143,10 +146,12 @@ func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w,
 	}
 	fmt.Fprintf(b, `<div class="view %s" style="aspect-ratio:%.0f/%.0f"><div class="ladder" style="background-size:%.2f%% %.2f%%;background-position:%.2f%% %.2f%%"></div>`,
 		class, w, h, 100*l.width/w, 100*l.height/h, share(x, w, l.width), share(y, h, l.height))
-	fmt.Fprintf(b, `<svg viewBox="%.1f %.1f %.1f %.1f" role="img" aria-label="%s">`, x, y, w, h, template.HTMLEscapeString(talk.SentenceStart(strings.Join(tells, "; "))))
+	fmt.Fprintf(b, `<svg viewBox="%.1f %.1f %.1f %.1f" role="img" aria-label="%s">`, x, y, w, h,
+		template.HTMLEscapeString(talk.SentenceStart(strings.Join(tells, "; "))))
 	for _, m := range marks {
 		if m.class == "look" {
-			fmt.Fprintf(b, `<rect class="look" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, m.at[0]-28, m.at[1]-22)
+			fmt.Fprintf(b, `<rect class="look" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`,
+				m.at[0]-28, m.at[1]-22)
 			continue
 		}
 		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f"%s>%s</text>`,

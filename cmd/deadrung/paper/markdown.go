@@ -49,7 +49,8 @@ func (f *flow) markdown(chart int, line func(string, ...any)) {
 		if s.number == 0 {
 			continue
 		}
-		line("### <a id=\"%s\"></a>%d. %s\n", anchor(s), s.number, talk.Marked(talk.SentenceStart(f.book.speak.Condensed(s.fork.Turn.Next.Check))))
+		line("### <a id=\"%s\"></a>%d. %s\n", anchor(s), s.number,
+			talk.Marked(talk.SentenceStart(f.book.speak.Condensed(s.fork.Turn.Next.Check))))
 		switch s.notice().Kind {
 		case talk.PowerOff:
 			line("**Lock out first.**\n")
@@ -80,7 +81,8 @@ func (f *flow) leads(to *stop, anchor func(*stop) string) string {
 		case p.Label == "":
 			fmt.Fprintf(&text, "\n  %s", talk.Marked(p.Line()))
 		default:
-			fmt.Fprintf(&text, "\n  - %s: %s", talk.SentenceStart(strings.ToLower(p.Label)), talk.Marked(p.Text))
+			fmt.Fprintf(&text, "\n  - %s: %s", talk.SentenceStart(strings.ToLower(p.Label)),
+				talk.Marked(p.Text))
 		}
 	}
 	proofs, end := to.proofs()

@@ -15,13 +15,22 @@ import (
 // MarkTable writes one line for each candidate and fault.
 func MarkTable(w io.Writer, r *exam.Result) error {
 	c := csv.NewWriter(w)
-	c.Write([]string{"seat", "name", "id", "task", "circuit", "fault", "state", "named", "right", "checks", "premature", "redundant", "irrelevant", "unsafe",
-		"minutes", "panel minutes", "late minutes", "marks fault", "marks checks", "marks safety", "marks time", "marks total", "of", "chain", "receipt", "file", "remarks", "groups possible when named"})
+	c.Write([]string{"seat", "name", "id", "task", "circuit", "fault", "state", "named", "right",
+		"checks", "premature", "redundant", "irrelevant", "unsafe",
+		"minutes", "panel minutes", "late minutes", "marks fault", "marks checks", "marks safety",
+		"marks time", "marks total", "of", "chain", "receipt", "file", "remarks",
+		"groups possible when named"})
 	for _, d := range r.Marked {
-		c.Write([]string{strconv.Itoa(d.Candidate.Number), harmless(d.Candidate.Name), harmless(d.Candidate.ID), strconv.Itoa(d.Task), harmless(d.Circuit), string(d.Fault), string(d.State), string(d.Stated),
-			talk.YesNo(d.Right), strconv.Itoa(len(d.Checks)), strconv.Itoa(d.Premature), strconv.Itoa(d.Redundant), strconv.Itoa(d.Irrelevant), strconv.Itoa(len(d.Unsafe)),
-			decimal(d.Clock), decimal(d.Panel), decimal(d.Late), decimal(d.Points.Fault), decimal(d.Points.Checks), decimal(d.Points.Safety), decimal(d.Points.Time), decimal(d.Points.Total),
-			decimal(r.Scheme.All()), d.Chain, d.Receipt, baseName(d.File), harmless(strings.Join(d.Remarks, "; ")), strconv.Itoa(d.Possible)})
+		c.Write([]string{strconv.Itoa(d.Candidate.Number), harmless(d.Candidate.Name),
+			harmless(d.Candidate.ID), strconv.Itoa(d.Task), harmless(d.Circuit), string(d.Fault),
+			string(d.State), string(d.Stated),
+			talk.YesNo(d.Right), strconv.Itoa(len(d.Checks)), strconv.Itoa(d.Premature),
+			strconv.Itoa(d.Redundant), strconv.Itoa(d.Irrelevant), strconv.Itoa(len(d.Unsafe)),
+			decimal(d.Clock), decimal(d.Panel), decimal(d.Late), decimal(d.Points.Fault),
+			decimal(d.Points.Checks), decimal(d.Points.Safety), decimal(d.Points.Time),
+			decimal(d.Points.Total),
+			decimal(r.Scheme.All()), d.Chain, d.Receipt, baseName(d.File),
+			harmless(strings.Join(d.Remarks, "; ")), strconv.Itoa(d.Possible)})
 	}
 	c.Flush()
 	return c.Error()
@@ -30,10 +39,13 @@ func MarkTable(w io.Writer, r *exam.Result) error {
 // ClassTable writes one line for each candidate.
 func ClassTable(w io.Writer, r *exam.Result) error {
 	c := csv.NewWriter(w)
-	c.Write([]string{"seat", "name", "id", "found", "of", "marks fault", "marks checks", "marks safety", "marks time", "marks total", "percent", "passed", "without a fault named", "remarks"})
+	c.Write([]string{"seat", "name", "id", "found", "of", "marks fault", "marks checks", "marks safety",
+		"marks time", "marks total", "percent", "passed", "without a fault named", "remarks"})
 	for _, t := range r.Class {
-		c.Write([]string{strconv.Itoa(t.Candidate.Number), harmless(t.Candidate.Name), harmless(t.Candidate.ID), strconv.Itoa(t.Found), strconv.Itoa(t.Of),
-			decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety), decimal(t.Points.Time), decimal(t.Points.Total), decimal(t.Percent), talk.YesNo(t.Passed),
+		c.Write([]string{strconv.Itoa(t.Candidate.Number), harmless(t.Candidate.Name),
+			harmless(t.Candidate.ID), strconv.Itoa(t.Found), strconv.Itoa(t.Of),
+			decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety),
+			decimal(t.Points.Time), decimal(t.Points.Total), decimal(t.Percent), talk.YesNo(t.Passed),
 			strconv.Itoa(t.Missing), strconv.Itoa(t.Remarks)})
 	}
 	c.Flush()
@@ -66,7 +78,8 @@ const (
 
 // PrintMarks tells the class's marks, and all that an instructor should look at.
 func PrintMarks(p *talk.Page, r *exam.Result, dir string) {
-	p.Parf("", "%s: %s, %s.", r.Title, talk.Count(len(r.Class), "candidate"), talk.Count(len(r.Marked), "fault"))
+	p.Parf("", "%s: %s, %s.", r.Title, talk.Count(len(r.Class), "candidate"),
+		talk.Count(len(r.Marked), "fault"))
 	p.Blank()
 	wide := p.Columns() >= wideMarks
 	row := func(seat, name string, parts []string, rest ...string) {
@@ -86,7 +99,8 @@ func PrintMarks(p *talk.Page, r *exam.Result, dir string) {
 			passed += " *"
 		}
 		row(strconv.Itoa(t.Candidate.Number), talk.Cut(t.Candidate.Name, markedName),
-			[]string{decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety), decimal(t.Points.Time)},
+			[]string{decimal(t.Points.Fault), decimal(t.Points.Checks), decimal(t.Points.Safety),
+				decimal(t.Points.Time)},
 			decimal(t.Points.Total), decimal(t.Percent), passed)
 	}
 	p.Blank()

@@ -68,7 +68,8 @@ func newPlot(title, under, x, y string, mostX, mostY float64) *plot {
 		w, _ := d.at(v, 0)
 		d.text(w, base+18, "middle", 12, fmt.Sprintf("%g", v))
 	}
-	fmt.Fprintf(&d.b, `<path d="M%.1f %.1fV%.1fH%.1f" fill="none" stroke="#000"/>`+"\n", left, top, base, right)
+	fmt.Fprintf(&d.b, `<path d="M%.1f %.1fV%.1fH%.1f" fill="none" stroke="#000"/>`+"\n", left, top,
+		base, right)
 	d.text((left+right)/2, pictureHigh-14, "middle", 13, x)
 	fmt.Fprintf(&d.b, `<text transform="translate(18 %.1f) rotate(-90)" text-anchor="middle">%s</text>`+"\n", (top+base)/2, escaped(y))
 	return d
@@ -89,11 +90,13 @@ func marks(most float64) []float64 {
 
 // at is where a point of the field lies in the picture.
 func (d *plot) at(x, y float64) (w, h float64) {
-	return pictureLeft + x/d.mostX*(pictureWide-pictureLeft-pictureRight), pictureHigh - pictureBottom - y/d.mostY*(pictureHigh-pictureTop-pictureBottom)
+	return pictureLeft + x/d.mostX*(pictureWide-pictureLeft-pictureRight),
+		pictureHigh - pictureBottom - y/d.mostY*(pictureHigh-pictureTop-pictureBottom)
 }
 
 func (d *plot) text(x, y float64, anchor string, size int, s string) {
-	fmt.Fprintf(&d.b, `<text x="%.1f" y="%.1f" text-anchor="%s" font-size="%d">%s</text>`+"\n", x, y, anchor, size, escaped(s))
+	fmt.Fprintf(&d.b, `<text x="%.1f" y="%.1f" text-anchor="%s" font-size="%d">%s</text>`+"\n", x, y,
+		anchor, size, escaped(s))
 }
 
 // fall draws a falling line with a numbered point where a check was made.
@@ -115,7 +118,8 @@ func (d *plot) fall(t trace, numbered bool) {
 			fmt.Fprintf(&path, "H%.1fV%.1f", x, y)
 		}
 	}
-	fmt.Fprintf(&d.b, `<path d="%s" fill="none" %s><title>%s</title></path>`+"\n", path.String(), style, escaped(t.name))
+	fmt.Fprintf(&d.b, `<path d="%s" fill="none" %s><title>%s</title></path>`+"\n", path.String(), style,
+		escaped(t.name))
 	lastLabel := math.Inf(-1)
 	for i, p := range t.points {
 		x, y := d.at(p[0], p[1])
@@ -173,8 +177,10 @@ func DrawReplay(w io.Writer, speak *talk.Speaker, r *training.Replay, over bool)
 	}
 	d := newPlot("Doubt falling: "+speak.Circuit.Title, under,
 		"minutes at the panel", "doubt, bits", mostX, mostY)
-	d.key(fmt.Sprintf("you: %s, %s", talk.Count(len(r.Checks), "check"), talk.Span(own.points[len(own.points)-1][0])),
-		fmt.Sprintf("guided search: %s, %s", talk.Count(len(best.points)-1, "check"), talk.Span(best.points[len(best.points)-1][0])))
+	d.key(fmt.Sprintf("you: %s, %s", talk.Count(len(r.Checks), "check"),
+		talk.Span(own.points[len(own.points)-1][0])),
+		fmt.Sprintf("guided search: %s, %s", talk.Count(len(best.points)-1, "check"),
+			talk.Span(best.points[len(best.points)-1][0])))
 	if over {
 		d.fall(best, false)
 	}
@@ -194,7 +200,8 @@ func DrawDrill(w io.Writer, r *training.Run, mean float64) error {
 		left = math.Ceil(left / 2)
 		half.points = append(half.points, [2]float64{float64(i), left})
 	}
-	d := newPlot("What is still possible: "+r.Drill.Title, fmt.Sprintf("The best takes %s checks in the mean.", talk.Short(mean)),
+	d := newPlot("What is still possible: "+r.Drill.Title,
+		fmt.Sprintf("The best takes %s checks in the mean.", talk.Short(mean)),
 		"checks", "still possible", float64(max(len(own.points), len(half.points))-1), units)
 	d.key(fmt.Sprintf("you: %s", talk.Count(len(r.Made), "check")), "halving, the longer way each time")
 	d.fall(half, false)
@@ -214,7 +221,8 @@ func DrawScores(w io.Writer, scores []training.Score) error {
 		under += fmt.Sprintf(" The last %d of %d.", most, len(scores))
 		scores = scores[len(scores)-most:]
 	}
-	d := newPlot("Scores of practice", under, "from the first to the last", "needed of made, %", float64(max(len(scores), fewScores)+1), 100)
+	d := newPlot("Scores of practice", under, "from the first to the last", "needed of made, %",
+		float64(max(len(scores), fewScores)+1), 100)
 	for i, s := range scores {
 		left, top := d.at(float64(i)+0.65, 100*s.Share())
 		right, base := d.at(float64(i)+1.35, 0)
@@ -230,7 +238,8 @@ func DrawScores(w io.Writer, scores []training.Score) error {
 	}
 	fmt.Fprintf(&d.b, `<rect x="%g" y="52" width="12" height="12"/>`+"\n", pictureLeft)
 	d.text(pictureLeft+20, 63, "start", 12, "circuits")
-	fmt.Fprintf(&d.b, `<rect x="%g" y="52" width="12" height="12" fill="#fff" stroke="#000"/>`+"\n", pictureLeft+100)
+	fmt.Fprintf(&d.b, `<rect x="%g" y="52" width="12" height="12" fill="#fff" stroke="#000"/>`+"\n",
+		pictureLeft+100)
 	d.text(pictureLeft+120, 63, "start", 12, "drills")
 	return d.write(w)
 }

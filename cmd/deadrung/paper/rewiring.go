@@ -69,14 +69,16 @@ func WiredForm(c *circuits.Circuit) *Wired {
 		w.Numbers = append(w.Numbers, n)
 	}
 	for _, ch := range c.Choices() {
-		w.Contacts = append(w.Contacts, wiredContact{Rung: ch.Rung, Line: ch.At.Line, Written: ch.Written, Contact: ch.Contact})
+		w.Contacts = append(w.Contacts, wiredContact{Rung: ch.Rung, Line: ch.At.Line,
+			Written: ch.Written, Contact: ch.Contact})
 	}
 	return w
 }
 
 // Compare notes what is different from an older circuit.
 func (w *Wired) Compare(old *circuits.Circuit) {
-	ch := &rewiring{New: []string{}, Gone: []string{}, Add: [][2]string{}, Take: [][2]string{}, Relabel: []relabelled{}}
+	ch := &rewiring{New: []string{}, Gone: []string{}, Add: [][2]string{}, Take: [][2]string{},
+		Relabel: []relabelled{}}
 	w.Changes = ch
 	key := func(a, b string) [2]string { return [2]string{min(a, b), max(a, b)} }
 	had, has := make(map[[2]string]string), make(map[[2]string]bool)

@@ -35,7 +35,8 @@ type drawnBox struct {
 func (f *flow) SVG(out io.Writer) error {
 	root := f.box(f.stops[0], "")
 	var title []string
-	head := append([]string{"Fault-finding chart: " + f.book.speak.Circuit.Title, f.complaint() + ". " + f.summary()},
+	head := append([]string{"Fault-finding chart: " + f.book.speak.Circuit.Title,
+		f.complaint() + ". " + f.summary()},
 		printedCautions("where a box says so")...)
 	for _, text := range append(head, noneFits+"\""+f.book.find+"\".") {
 		const titleRunes = 110
@@ -48,13 +49,15 @@ func (f *flow) SVG(out io.Writer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.0f %.0f" width="%.0f" height="%.0f" role="img" font-family="monospace" font-size="11">`+"\n",
 		width+chartPad, high+chartPad, width+chartPad, high+chartPad)
-	fmt.Fprintf(&b, "<title>%s</title>\n<rect width=\"100%%\" height=\"100%%\" fill=\"#fff\"/>\n", escaped(title[0]))
+	fmt.Fprintf(&b, "<title>%s</title>\n<rect width=\"100%%\" height=\"100%%\" fill=\"#fff\"/>\n",
+		escaped(title[0]))
 	for i, l := range title {
 		weight := ""
 		if i == 0 {
 			weight = ` font-weight="bold"`
 		}
-		fmt.Fprintf(&b, "<text x=\"%g\" y=\"%.1f\"%s>%s</text>\n", chartPad, chartPad+float64(i+1)*chartLine, weight, escaped(l))
+		fmt.Fprintf(&b, "<text x=\"%g\" y=\"%.1f\"%s>%s</text>\n", chartPad,
+			chartPad+float64(i+1)*chartLine, weight, escaped(l))
 	}
 	root.draw(&b)
 	b.WriteString("</svg>\n")
@@ -134,11 +137,13 @@ func (b *drawnBox) draw(out *strings.Builder) {
 		if i < b.answer {
 			weight = ` font-weight="bold"`
 		}
-		fmt.Fprintf(out, "<text x=\"%.1f\" y=\"%.1f\"%s>%s</text>\n", b.x+chartPad, b.y+chartPad+float64(i)*chartLine+11, weight, escaped(l))
+		fmt.Fprintf(out, "<text x=\"%.1f\" y=\"%.1f\"%s>%s</text>\n", b.x+chartPad,
+			b.y+chartPad+float64(i)*chartLine+11, weight, escaped(l))
 	}
 	for _, c := range b.to {
 		from, middle := b.y+chartMouth, b.x+b.width+chartGap/2
-		fmt.Fprintf(out, "<path d=\"M%.1f %.1fH%.1fV%.1fH%.1f\" fill=\"none\" stroke=\"#000\"/>\n", b.x+b.width, from, middle, c.y+chartMouth, c.x)
+		fmt.Fprintf(out, "<path d=\"M%.1f %.1fH%.1fV%.1fH%.1f\" fill=\"none\" stroke=\"#000\"/>\n",
+			b.x+b.width, from, middle, c.y+chartMouth, c.x)
 		c.draw(out)
 	}
 }

@@ -16,14 +16,16 @@ import (
 // PrintTestability prints how well the faults of a circuit can be told apart.
 func PrintTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, by diagnose.By) {
 	out := talk.NewPage(to)
-	out.Parf("", "%s: %s in %s.", m.Panel().Circuit.Title, talk.Count(t.Faults, "fault"), talk.Count(t.Groups, "group"))
+	out.Parf("", "%s: %s in %s.", m.Panel().Circuit.Title, talk.Count(t.Faults, "fault"),
+		talk.Count(t.Groups, "group"))
 	out.Blank()
 	figure := func(name, format string, values ...any) {
 		out.Hang(talk.Padded("  "+name, 13), fmt.Sprintf(format, values...))
 	}
 	figure("detected", "%5.1f %% of what can go wrong changes at least one check", 100*t.Detected)
 	figure("isolated", "%5.1f %% ends with its own group in the guided loop", 100*t.Isolated)
-	figure("checks", "%5.2f on average, %.0f at worst, until one group is left", t.Checks.Mean, t.Checks.Worst)
+	figure("checks", "%5.2f on average, %.0f at worst, until one group is left", t.Checks.Mean,
+		t.Checks.Worst)
 	figure("minutes", "%5.1f on average, %.1f at worst, at the panel", t.Minutes.Mean, t.Minutes.Worst)
 	proved := "the least found; not proved to be the least possible"
 	if t.Optimum.Exact {
@@ -54,7 +56,8 @@ func PrintTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 	}
 	out.Raw("\nThe likeliest complaints, and the first checks after each:\n")
 	for i, c := range m.Complaints(10) {
-		out.Hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step, c.Entry.Check.Look, work.OnOff(c.Entry.Answer.On), 100*c.Share))
+		out.Hang(fmt.Sprintf("  %2d. ", i+1), fmt.Sprintf("%s: %s %s (%.1f %%)", c.Entry.Check.Step,
+			c.Entry.Check.Look, work.OnOff(c.Entry.Answer.On), 100*c.Share))
 		history := log.Log{Entries: []log.Entry{c.Entry}}
 		for range 3 {
 			turn := m.Turn(history, diagnose.Choosing{By: by, Most: -1})

@@ -15,7 +15,8 @@ func sheetCautions() []string {
 	return []string{talk.Caution.Line(), "Wiring and ohms checks: power locked off, tagged and proved dead. Push buttons and interlocks are no isolation."}
 }
 
-var wireSheet = template.Must(template.New("wires").Funcs(template.FuncMap{"more": endMore, "number": numberText, "rung": rungTitle}).Parse(
+var wireSheet = template.Must(template.New("wires").Funcs(template.FuncMap{"more": endMore,
+	"number": numberText, "rung": rungTitle}).Parse(
 	`<p>{{.Title}}</p>
 <table>
 <thead><tr><th class="number">No.</th><th>Wire</th><th>From</th><th>To</th></tr></thead>

@@ -39,7 +39,8 @@ func WiresJSON(l wirelist.List) listedWires {
 		return listedEnd{string(e.Terminal), e.Device.Type.Name, e.Device.Place, e.Landing, e.Of}
 	}
 	for i, w := range l.Lines {
-		out.Wires = append(out.Wires, listedWire{i + 1, w.Rung, w.Number, w.Bridge, end(w.From), end(w.To), w.InFile})
+		out.Wires = append(out.Wires, listedWire{i + 1, w.Rung, w.Number, w.Bridge, end(w.From),
+			end(w.To), w.InFile})
 	}
 	return out
 }
@@ -56,7 +57,8 @@ func rungTitle(rung int) string {
 func wireTitle(l wirelist.List) string {
 	text := fmt.Sprintf("%s, from screw to screw in the order of wiring.", talk.Count(l.Wires(), "wire"))
 	if bridges := len(l.Lines) - l.Wires(); bridges > 0 {
-		text = fmt.Sprintf("%s and %s, from screw to screw in the order of wiring.", talk.Count(l.Wires(), "wire"), talk.Count(bridges, "bridge"))
+		text = fmt.Sprintf("%s and %s, from screw to screw in the order of wiring.",
+			talk.Count(l.Wires(), "wire"), talk.Count(bridges, "bridge"))
 	}
 	return text + " Tick each end once it is landed and has been tugged. 1 of 2: the first of two wires on that screw."
 }
@@ -107,11 +109,13 @@ func PrintWires(out *talk.Page, l wirelist.List) {
 			out.Para("", rungTitle(rung))
 		}
 		head := fmt.Sprintf("%4d  %s  ", i+1, talk.Padded(numberText(w), wire))
-		line := head + TickBox + " " + talk.Padded(endText(w.From), widest) + "  " + TickBox + " " + endText(w.To)
+		line := head + TickBox + " " + talk.Padded(endText(w.From),
+			widest) + "  " + TickBox + " " + endText(w.To)
 		if len([]rune(line)) < out.Columns() {
 			out.Raw(line + "\n")
 			continue
 		}
-		out.Raw(head + TickBox + " " + endText(w.From) + "\n" + strings.Repeat(" ", len([]rune(head))) + TickBox + " " + endText(w.To) + "\n")
+		out.Raw(head + TickBox + " " + endText(w.From) + "\n" + strings.Repeat(" ",
+			len([]rune(head))) + TickBox + " " + endText(w.To) + "\n")
 	}
 }

@@ -21,20 +21,23 @@ var (
 
 // openWords are what a meter shows across an open, and what people say of it.
 var openWords = map[string]bool{
-	"ol": true, "o.l": true, "o.l.": true, "0l": true, "0.l": true, ".ol": true, "over": true, "overload": true,
-	"open": true, "inf": true, "infinite": true, "infinity": true, "∞": true,
+	"ol": true, "o.l": true, "o.l.": true, "0l": true, "0.l": true, ".ol": true, "over": true,
+	"overload": true,
+	"open":     true, "inf": true, "infinite": true, "infinity": true, "∞": true,
 }
 
 // voltUnits and ohmUnits give the factor of a unit as it may be typed, in lower case
 // and without spaces.
 var (
-	voltUnits = map[string]float64{"": 1, "v": 1, "volt": 1, "volts": 1, "kv": 1e3, "mv": 1e-3, "millivolt": 1e-3, "millivolts": 1e-3}
-	ohmUnits  = map[string]float64{
+	voltUnits = map[string]float64{"": 1, "v": 1, "volt": 1, "volts": 1, "kv": 1e3, "mv": 1e-3,
+		"millivolt": 1e-3, "millivolts": 1e-3}
+	ohmUnits = map[string]float64{
 		"": 1, "ohm": 1, "ohms": 1, "ω": 1, "r": 1,
 		"k": 1e3, "kohm": 1e3, "kohms": 1e3, "kω": 1e3, "kilohm": 1e3, "kilohms": 1e3,
 		"meg": 1e6, "megohm": 1e6, "megohms": 1e6,
 	}
-	megaUnits = map[string]bool{"M": true, "Mohm": true, "Mohms": true, "MOhm": true, "MΩ": true, "MOHM": true, "MOHMS": true}
+	megaUnits = map[string]bool{"M": true, "Mohm": true, "Mohms": true, "MOhm": true, "MΩ": true,
+		"MOHM": true, "MOHMS": true}
 )
 
 // ParseReading reads what a person types as the reading of a volts or ohms check:
@@ -86,7 +89,8 @@ func ParseReading(kind log.Kind, typed string) (log.Reading, error) {
 	case kind == log.Ohms && parts[1] == "-" && value != 0:
 		return r, errors.New("ohms below zero mean voltage on the circuit: stop, take the leads off, and prove it dead again")
 	case kind == log.Volts && r.Value > mostVolts || math.IsInf(r.Value, 0):
-		return r, fmt.Errorf("%s is more than a control circuit has: read it again, with its unit", Amount(r.Value, kind))
+		return r, fmt.Errorf("%s is more than a control circuit has: read it again, with its unit",
+			Amount(r.Value, kind))
 	case kind == log.Ohms && r.Value > 1e9:
 		r.Value = log.OL
 	}

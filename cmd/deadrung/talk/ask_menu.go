@@ -128,7 +128,8 @@ func (m Menus) menu(choices []Choice) (int, error) {
 		HideSelected: true,
 		Stdin:        keys,
 		Stdout:       gate,
-		Templates:    &promptui.SelectTemplates{Label: "{{ . }}", Active: "> {{ . }}", Inactive: "  {{ . }}", Selected: "{{ . }}"},
+		Templates: &promptui.SelectTemplates{Label: "{{ . }}", Active: "> {{ . }}",
+			Inactive: "  {{ . }}", Selected: "{{ . }}"},
 	}
 	i, _, err := s.Run()
 	if errors.Is(keys.err, ErrInterrupted) {

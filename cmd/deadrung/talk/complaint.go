@@ -37,7 +37,8 @@ func parseComplaint(m *diagnose.Model, word string) (log.Entry, error) {
 	c := m.Panel().Circuit
 	at := strings.LastIndex(word, ":")
 	if at < 0 {
-		return log.Entry{}, fmt.Errorf("a complaint is \"STEP: DEVICE\", as \"%s: %s\"", c.Steps[len(c.Steps)-1].Name, firstVisible(m))
+		return log.Entry{}, fmt.Errorf("a complaint is \"STEP: DEVICE\", as \"%s: %s\"",
+			c.Steps[len(c.Steps)-1].Name, firstVisible(m))
 	}
 	step := strings.TrimSpace(word[:at])
 	if n, err := strconv.Atoi(step); err == nil && c.Step(step) < 0 && n >= 1 && n <= len(c.Steps) {

@@ -74,7 +74,8 @@ func (s *Speaker) Holding(step int, from guide.Standing) []Point {
 		line += "; back to rest: " + strings.Join(back, ", ")
 	}
 	hold := Point{Text: line + "."}
-	if s.Model.Panel().Keeps() && from.Step != step && !(from.Locked && (from.Held == step || from.Held < 0)) {
+	if s.Model.Panel().Keeps() && from.Step != step &&
+		!(from.Locked && (from.Held == step || from.Held < 0)) {
 		return append(s.Working(step, guide.Standing{Step: from.Step, Held: -1}), hold) // so that they stand there
 	}
 	return []Point{hold}

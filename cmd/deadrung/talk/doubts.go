@@ -102,14 +102,16 @@ func (s *Speaker) pairs(t *diagnose.Turn) []Point {
 			}
 		}
 		if i < pairsNamed {
-			points = append(points, Point{Label: Chance(p.Probability), Text: fmt.Sprintf("%s, and %s", p.Texts[0], p.Texts[1])})
+			points = append(points, Point{Label: Chance(p.Probability),
+				Text: fmt.Sprintf("%s, and %s", p.Texts[0], p.Texts[1])})
 		}
 	}
 	if more := len(t.Pairs) - pairsNamed; more > 0 {
 		points = append(points, Point{Label: "", Text: fmt.Sprintf("and %d less likely.", more)})
 	}
 	if len(t.Pairs) > 1 && share[shared] >= mostShare {
-		points = append(points, Point{Label: "", Text: fmt.Sprintf("Most of them share one: %s (%s).", s.Texts[shared], Chance(share[shared]))})
+		points = append(points, Point{Label: "",
+			Text: fmt.Sprintf("Most of them share one: %s (%s).", s.Texts[shared], Chance(share[shared]))})
 	}
 	return points
 }

@@ -13,7 +13,8 @@ func SummedUp(readings []diagnose.Evidence) string {
 	for _, r := range readings {
 		n[r.Counts]++
 	}
-	return fmt.Sprintf("%s for it, %d against it, %d neither way", Count(n[diagnose.CountsFor], "reading"), n[diagnose.CountsAgainst], n[diagnose.CountsNeither])
+	return fmt.Sprintf("%s for it, %d against it, %d neither way",
+		Count(n[diagnose.CountsFor], "reading"), n[diagnose.CountsAgainst], n[diagnose.CountsNeither])
 }
 
 // CountsWords tells what a reading does to a fault.

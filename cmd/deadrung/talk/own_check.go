@@ -27,7 +27,8 @@ func (s *Speaker) ParseCheck(kind log.Kind, typed string) (log.Check, error) {
 		return c, err
 	}
 	if len(leads) != 2 {
-		return c, fmt.Errorf("a meter has two leads: type two terminals, red then black; here are %d", len(leads))
+		return c, fmt.Errorf("a meter has two leads: type two terminals, red then black; here are %d",
+			len(leads))
 	}
 	if leads[0] == leads[1] {
 		return c, errors.New("both leads on one terminal read nothing: type two terminals")
@@ -54,7 +55,8 @@ func (s *Speaker) ParseCheck(kind log.Kind, typed string) (log.Check, error) {
 // terminals reads terminals, and those with wires lifted after the word "lifted".
 func (s *Speaker) terminals(typed string) (leads, lifted []circuits.Terminal, err error) {
 	to := &leads
-	for _, word := range strings.FieldsFunc(typed, func(r rune) bool { return r == ' ' || r == ',' || r == ';' }) {
+	for _, word := range strings.FieldsFunc(typed,
+		func(r rune) bool { return r == ' ' || r == ',' || r == ';' }) {
 		switch strings.ToLower(word) {
 		case "to", "and", "red", "black", "from", "-", "at", "off", "lead":
 		case "lifted", "lift", "lifting", "wires":
@@ -79,7 +81,8 @@ func (s *Speaker) terminal(word string) (circuits.Terminal, error) {
 	d := s.Device(name)
 	switch {
 	case !ok && d != nil:
-		return "", fmt.Errorf("name the screw as well: %s has %s, as %s", d.Name, strings.Join(d.Terminals, ", "), d.Terminal(d.Terminals[0]))
+		return "", fmt.Errorf("name the screw as well: %s has %s, as %s", d.Name,
+			strings.Join(d.Terminals, ", "), d.Terminal(d.Terminals[0]))
 	case !ok:
 		for _, n := range s.Circuit.Numbers {
 			if strings.EqualFold(n.Name, word) {
@@ -99,7 +102,8 @@ func (s *Speaker) terminal(word string) (circuits.Terminal, error) {
 			return d.Terminal(t), nil
 		}
 	}
-	return "", fmt.Errorf("%s has no terminal %q; it has %s", d.Name, Shortened(at), strings.Join(d.Terminals, ", "))
+	return "", fmt.Errorf("%s has no terminal %q; it has %s", d.Name, Shortened(at),
+		strings.Join(d.Terminals, ", "))
 }
 
 // Device finds a device whatever the case of its letters.

@@ -53,7 +53,8 @@ func Waiting(w io.Writer, text func() string, work func()) {
 
 // showingProgress does work and meanwhile writes one line, over and over in its place, that it
 // takes away at the end.
-func showingProgress(w io.Writer, columns int, silent, renewed time.Duration, line func() string, work func()) {
+func showingProgress(w io.Writer, columns int, silent, renewed time.Duration, line func() string,
+	work func()) {
 	done := make(chan struct{})
 	shown := make(chan int)
 	go func() {

@@ -40,9 +40,11 @@ func PlainCheck(m *diagnose.Model, c log.Check) string {
 	case log.Look:
 		return fmt.Sprintf("look at %s in step %q", m.Panel().Circuit.Device(c.Look).Called(), c.Step)
 	case log.Volts:
-		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0], c.Volts[1], lowImpedance(c), c.Step)
+		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0],
+			c.Volts[1], lowImpedance(c), c.Step)
 	}
-	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Ohms[0], c.Ohms[1], c.Step)
+	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Ohms[0],
+		c.Ohms[1], c.Step)
 	if len(c.Lifted) > 0 {
 		var at []string
 		for _, t := range c.Lifted {

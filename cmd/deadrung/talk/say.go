@@ -53,7 +53,8 @@ func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 	switch c.Kind() {
 	case log.Look:
 		d := s.Circuit.Device(c.Look)
-		points = append(points, Point{Label: "Look at", Text: fmt.Sprintf("%s, %s: %s", Called(d), d.Whereabouts(), IsOn(d))})
+		points = append(points, Point{Label: "Look at",
+			Text: fmt.Sprintf("%s, %s: %s", Called(d), d.Whereabouts(), IsOn(d))})
 	case log.Volts:
 		points = append(points,
 			Point{Label: "Meter", Text: s.Current() + " volts" + lowImpedance(c)},
@@ -61,7 +62,9 @@ func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 			Point{Label: "Black lead", Text: s.Lead(c.Volts[1])})
 	case log.Ohms:
 		if len(c.Lifted) > 0 {
-			points = append(points, Point{Label: "Lift", Text: fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires", Joined(c.Lifted, " and "))})
+			points = append(points, Point{Label: "Lift",
+				Text: fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires",
+					Joined(c.Lifted, " and "))})
 		}
 		points = append(points,
 			Point{Label: "Meter", Text: "ohms; read the number, not the beep"},

@@ -21,21 +21,27 @@ func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
 	faults := s.Model.Faults()
 	if len(t.Left) == 1 {
 		f := faults[t.Left[0]]
-		points = append(points, Point{Label: "VERDICT", Text: Sentence(f.Text)}, Point{Label: "Where", Text: f.Where + "."})
+		points = append(points, Point{Label: "VERDICT", Text: Sentence(f.Text)},
+			Point{Label: "Where", Text: f.Where + "."})
 	} else {
-		points = append(points, Point{Label: "VERDICT", Text: fmt.Sprintf("One of these %d; no check tells them apart:", len(t.Left))})
+		points = append(points, Point{Label: "VERDICT",
+			Text: fmt.Sprintf("One of these %d; no check tells them apart:", len(t.Left))})
 		const most = 8
 		for i, c := range s.Ranked(t) {
 			if i == most {
-				points = append(points, Point{Mark: "- ", Text: fmt.Sprintf("and %d less likely.", len(t.Left)-most)})
+				points = append(points, Point{Mark: "- ",
+					Text: fmt.Sprintf("and %d less likely.", len(t.Left)-most)})
 				break
 			}
 			f := faults[c.Index]
-			points = append(points, Point{Mark: "- ", Text: fmt.Sprintf("%s (%s); %s.", f.Text, Chance(c.Probability), f.Where)})
+			points = append(points, Point{Mark: "- ",
+				Text: fmt.Sprintf("%s (%s); %s.", f.Text, Chance(c.Probability), f.Where)})
 		}
 	}
 	if t.Wrong > 0 {
-		points = append(points, Point{Label: "Mind", Text: fmt.Sprintf("%s the verdict. Measure again what is doubtful before you trust it.", Disagree(t.Wrong))})
+		points = append(points, Point{Label: "Mind",
+			Text: fmt.Sprintf("%s the verdict. Measure again what is doubtful before you trust it.",
+				Disagree(t.Wrong))})
 		points = append(points, s.pairs(t)...)
 	}
 	return append(points, s.fuseWarnings(t)...)
@@ -100,7 +106,8 @@ func (s *Speaker) fuseWarnings(t *diagnose.Turn) []Point {
 		points = append(points, s.causes(t)...)
 	}
 	if len(after) > 0 {
-		points = append(points, Point{Label: "WARNING", Text: fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, and only then fit a new fuse or reset.", strings.Join(after, " and "))})
+		points = append(points, Point{Label: "WARNING",
+			Text: fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, and only then fit a new fuse or reset.", strings.Join(after, " and "))})
 	}
 	return points
 }
@@ -129,7 +136,8 @@ func (s *Speaker) Healthy() []string {
 		}
 	}
 	if len(hidden) > 0 {
-		text = append(text, fmt.Sprintf("No check of this circuit shows %s: %s.", Count(len(hidden), "fault"), Some(hidden, 4)))
+		text = append(text, fmt.Sprintf("No check of this circuit shows %s: %s.",
+			Count(len(hidden), "fault"), Some(hidden, 4)))
 	}
 	return text
 }
@@ -203,7 +211,8 @@ func (s *Speaker) Possible(t *diagnose.Turn, most int) []Point {
 			for _, n := range order[i:] {
 				rest += len(groups[n].texts)
 			}
-			out = append(out, Point{Label: "", Text: fmt.Sprintf("and %d less likely, in %s", rest, Count(len(order)-i, "group"))})
+			out = append(out, Point{Label: "",
+				Text: fmt.Sprintf("and %d less likely, in %s", rest, Count(len(order)-i, "group"))})
 			break
 		}
 		g := groups[n]

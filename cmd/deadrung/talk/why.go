@@ -32,7 +32,8 @@ func (s *Speaker) Reason(p *diagnose.Proposal, t *diagnose.Turn) string {
 		}
 		parts = append(parts, fmt.Sprintf("%d more %s", more, rest))
 	}
-	text := fmt.Sprintf("splits the %s still possible: %s", Count(len(t.Left), "fault"), strings.Join(parts, ", "))
+	text := fmt.Sprintf("splits the %s still possible: %s", Count(len(t.Left), "fault"),
+		strings.Join(parts, ", "))
 	if n := Staying(p); n > 0 {
 		text += fmt.Sprintf("; %d %s either way", n, Verb(n, "stays", "stay"))
 	}
@@ -105,7 +106,8 @@ func (s *Speaker) Reasons(p *diagnose.Proposal, t *diagnose.Turn) []string {
 		rank[c.ID] = i
 	}
 	for _, a := range p.Outcomes {
-		line := fmt.Sprintf("%s (%s): leaves %s", s.Outcome(p.Check, a), Chance(a.Probability), Count(len(a.Candidates), "fault"))
+		line := fmt.Sprintf("%s (%s): leaves %s", s.Outcome(p.Check, a), Chance(a.Probability),
+			Count(len(a.Candidates), "fault"))
 		if a.Good {
 			line += ", and fits a good circuit"
 		}
@@ -121,7 +123,8 @@ func (s *Speaker) Reasons(p *diagnose.Proposal, t *diagnose.Turn) []string {
 		out = append(out, line+".")
 	}
 	if n := Staying(p); n > 0 && !p.Proof {
-		out = append(out, fmt.Sprintf("%s %s either way: nobody can foretell %s here.", Count(n, "fault"), Verb(n, "stays", "stay"), Verb(n, "its reading", "their readings")))
+		out = append(out, fmt.Sprintf("%s %s either way: nobody can foretell %s here.",
+			Count(n, "fault"), Verb(n, "stays", "stay"), Verb(n, "its reading", "their readings")))
 	}
 	switch {
 	case p.Proof:

@@ -56,7 +56,8 @@ func (r *Remote) Connect() error {
 	config := &tls.Config{MinVersion: tls.VersionTLS13, InsecureSkipVerify: true, // the key is looked at instead of a name
 		VerifyConnection: func(s tls.ConnectionState) error {
 			if len(s.PeerCertificates) == 1 {
-				if key, ok := s.PeerCertificates[0].PublicKey.(ed25519.PublicKey); ok && bytes.Equal(key, r.Public) {
+				if key, ok := s.PeerCertificates[0].PublicKey.(ed25519.PublicKey); ok &&
+					bytes.Equal(key, r.Public) {
 					return nil
 				}
 			}

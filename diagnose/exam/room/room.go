@@ -81,7 +81,8 @@ func (l *onLine) shown() training.Shown {
 		}
 		return x
 	}
-	return training.Shown{Reading: log.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value), Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
+	return training.Shown{Reading: log.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value),
+		Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
 }
 
 // proofOf proves that a program has the key of a sitting's chain.

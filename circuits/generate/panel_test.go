@@ -73,7 +73,15 @@ func TestPanelKeepsToTheBounds(t *testing.T) {
 	assert.Equal(t, Panel(1, Options{Rungs: MostRungs}), Panel(1, Options{Rungs: 1000}))
 }
 
-// What the package promises to draw must come up, and not only once in a while.
+// notDrawn are the types that no rung of the package draws, each with its reason.
+var notDrawn = map[string]string{
+	"latching-relay":    "its two coils need two rungs that take turns",
+	"alternating-relay": "what it shows depends on how often it was worked, and a rung is drawn by its state",
+	"current-relay":     "it stands in series with a load, and no rung has loads in series",
+}
+
+// What the package promises to draw must come up, and not only once in a while; what it does
+// not draw must not.
 func TestPanelDrawsEverything(t *testing.T) {
 	t.Parallel()
 	found := make(map[string]int)
@@ -125,6 +133,10 @@ func TestPanelDrawsEverything(t *testing.T) {
 		"place yard", "dc", "primary wired", "timed", "untimed", "changeover", "two supplies", "grounded",
 		"ungrounded, with metalwork", "no ground device", "nothing protects it", "wait"}
 	for _, kind := range circuits.Types {
+		if reason, ok := notDrawn[kind.Name]; ok {
+			assert.Zero(t, found[kind.Name], "%s is drawn, though %s", kind.Name, reason)
+			continue
+		}
 		wanted = append(wanted, kind.Name)
 	}
 	for _, what := range wanted {

@@ -93,8 +93,8 @@ func TestHold(t *testing.T) {
 // in series do not add up as numbers do.
 func TestCoilAndLampInSeriesOnAC(t *testing.T) {
 	p := small(t, `
-  H1: {type: lamp}
-  CR1: {type: relay}
+  H1: {type: lamp, va: 3}
+  CR1: {type: relay, va: 3}
 `, "\n  L: [G1:L, H1:1]\n  1: [H1:2, CR1:A1]\n  N: [G1:N, CR1:A2]\n", "\n  - {step: a}\n")
 	e := ends(p, nil)[0]
 	// Both 3 VA at 120 V, so 4800 ohm each; the coil's R is 2400 ohm, its X the rest.
@@ -112,35 +112,46 @@ func TestCoilAndLampInSeriesOnAC(t *testing.T) {
 }
 
 // Loads in series share the supply: what a person sees of a partial voltage is firm
-// only where it is plain. Common practice, no source.
+// only where it is plain, and holds for every lamp or coil that the file leaves room for:
+// of lamps that the file gives no ohms, one may get most of the supply. Common practice, no
+// source.
 func TestPartialVoltage(t *testing.T) {
-	lamps := func(n int) (devices, wires string) {
-		devices = repeated("  H#: {type: lamp}\n", n)
-		wires = fmt.Sprintf("\n  L: [G1:L, H1:1]\n  N: [G1:N, H%d:2]\n", n)
+	lamps := func(n int, given string) worked {
+		wires := fmt.Sprintf("\n  L: [G1:L, H1:1]\n  N: [G1:N, H%d:2]\n", n)
 		for i := 1; i < n; i++ {
 			wires += fmt.Sprintf("  %d: [H%d:2, H%d:1]\n", i, i, i+1)
 		}
-		return devices, wires
+		return worked{devices: repeated("  H#: {type: lamp"+given+"}\n", n), wires: wires}
 	}
-	for _, w := range []worked{
-		{name: "two lamps in series burn at half", devices: "2", want: []string{"H1 H2"}},
-		{name: "four glimmer", devices: "4", want: []string{"H1? H2? H3? H4?"}},
-		{name: "twelve are dark", devices: "12", want: []string{""}},
-		{name: "one open puts out all", devices: "2", fault: openLoad("H2"), want: []string{""}},
-		{name: "one shorted gives the other all", devices: "2", fault: shorted("H2"), want: []string{"H1"}},
-		{name: "a horn in series with a solenoid hums; the solenoid stays out", devices: `
-  B1: {type: horn}
-  Y1: {type: solenoid}
-`, wires: "\n  L: [G1:L, B1:1]\n  1: [B1:2, Y1:1]\n  N: [G1:N, Y1:2]\n", want: []string{"B1?"}},
-	} {
-		if w.wires == "" {
-			var n int
-			_, err := fmt.Sscan(w.devices, &n)
-			require.NoError(t, err)
-			w.devices, w.wires = lamps(n)
+	const known = ", va: 3"
+	unequal := lamps(2, known)
+	unequal.devices = "  H1: {type: lamp, va: 3}\n  H2: {type: lamp, va: 6}\n"
+	hornAndSolenoid := func(horn, solenoid string) worked {
+		return worked{
+			devices: "\n  B1: {type: horn" + horn + "}\n  Y1: {type: solenoid" + solenoid + "}\n",
+			wires:   "\n  L: [G1:L, B1:1]\n  1: [B1:2, Y1:1]\n  N: [G1:N, Y1:2]\n",
 		}
-		w.steps = "\n  - {step: a}\n"
-		w.run(t)
+	}
+	for _, c := range []struct {
+		worked
+		name  string
+		fault func(*Panel) *Overlay
+		want  string
+	}{
+		{name: "two lamps in series burn at half, or one takes most", worked: lamps(2, ""), want: "H1? H2?"},
+		{name: "the greater of two known lamps burns", worked: unequal, want: "H1 H2?"},
+		{name: "four glimmer", worked: lamps(4, ""), want: "H1? H2? H3? H4?"},
+		{name: "four known lamps glimmer", worked: lamps(4, known), want: "H1? H2? H3? H4?"},
+		{name: "sixteen known lamps are dark", worked: lamps(16, known), want: ""},
+		{name: "of three one may take most", worked: lamps(3, ""), want: "H1? H2? H3?"},
+		{name: "one open puts out all", worked: lamps(2, ""), fault: openLoad("H2"), want: ""},
+		{name: "one shorted gives the other all", worked: lamps(2, ""), fault: shorted("H2"), want: "H1"},
+		{name: "a horn in series with a solenoid may hum, or the solenoid pull in", worked: hornAndSolenoid("", ""), want: "B1? Y1?"},
+		{name: "a known solenoid in series with a known horn stays out", worked: hornAndSolenoid(", va: 10", ", va: 20"), want: "B1?"},
+	} {
+		c.worked.name, c.worked.fault, c.worked.want = c.name, c.fault, []string{c.want}
+		c.steps = "\n  - {step: a}\n"
+		c.run(t)
 	}
 }
 

@@ -92,12 +92,14 @@ func TestReadingsRefuse(t *testing.T) {
 		{Volts: []circuits.Terminal{"CR1:A1", "T1:X2"}, Step: step, LowImpedance: true},
 		{Ohms: []circuits.Terminal{"CR1:A1", "CR1:A2"}, Lifted: []circuits.Terminal{"CR1:A1", "CR1:A2"}, Step: step},
 		{Ohms: []circuits.Terminal{"CR1:A1", "CR1:A2"}, Lifted: []circuits.Terminal{"H1:1"}, Step: step},
-		{Ohms: []circuits.Terminal{"PE:1", "CR1:A2"}, Lifted: []circuits.Terminal{"PE:1"}, Step: step},
 		{Ohms: []circuits.Terminal{"CR1:24", "CR1:A2"}, Step: step},
 	} {
 		_, err := r.Found(c, -1)
 		assert.ErrorIs(t, err, ErrNoAnswer, c.String())
 	}
+	bonded := log.Check{Ohms: []circuits.Terminal{"PE:1", "CR1:A2"}, Lifted: []circuits.Terminal{"PE:1"}, Step: step}
+	_, err = r.Found(bonded, -1)
+	assert.ErrorContains(t, err, "the bonding wires on PE:1 stay where they are", "refused before any packet is asked")
 	_, err = r.Found(log.Check{Look: "X9", Step: step}, -1)
 	assert.Error(t, err)
 }

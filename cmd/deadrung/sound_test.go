@@ -245,7 +245,7 @@ func TestProofDoesNotAgree(t *testing.T) {
 // one is asked for again, and the instruction says so and why.
 func TestAskedAgain(t *testing.T) {
 	m := builtinModel(t, "two-lamp")
-	for seed := range uint64(50) {
+	for seed := range uint64(400) {
 		random := rand.New(rand.NewPCG(seed, 3))
 		out, shown := inMemory(80)
 		d := searching(m, nil, out)

@@ -183,6 +183,8 @@ func (s *Speaker) expected(c log.Check) string {
 		return "unknown"
 	case !r.Firm:
 		return "nothing to rely on: even a good circuit leaves this reading open"
+	case r.Kind == log.Ohms && !r.Known && r.Value >= 1 && !math.IsInf(r.Value, 1):
+		return "above 1 ohm; the circuit file does not give how much"
 	}
 	return s.Shows(c, r)
 }

@@ -9,23 +9,35 @@ import (
 	"deadrung/diagnose/log"
 )
 
-// Ohmmeter foretells ohms checks on the panel with an overlay, every protective device whole.
-// One goroutine uses it.
+// Ohmmeter foretells ohms checks on the panel with an overlay, every protective device whole and
+// every part as the table has it: what a sheet says that a meter will show. One goroutine uses
+// it.
 type Ohmmeter struct{ offs *offs }
 
 // Ohmmeter gives an ohmmeter for an overlay; the good circuit has an empty one.
-func (m *Model) Ohmmeter(overlay work.Overlay) *Ohmmeter { return &Ohmmeter{m.offsOf(overlay)} }
+func (m *Model) Ohmmeter(overlay work.Overlay) *Ohmmeter {
+	return &Ohmmeter{m.offsIn(m.panel.Net, overlay, nil, 0, 0)}
+}
 
 // EachOhmmeter has an ohmmeter for each overlay used, on all cores. What the ohmmeter gives is
 // worked out in a space that the next one gets.
 func (m *Model) EachOhmmeter(overlays []work.Overlay, use func(i int, t *Ohmmeter)) {
-	share(context.Background(), len(overlays), m.offSpace, func(s *offSpace, i int) {
-		use(i, &Ohmmeter{m.offsOf(overlays[i]).in(s)})
+	space := func() *offSpace {
+		return &offSpace{whole: m.panel.OffLocal(m.panel.Net), open: m.panel.OffLocal(m.panel.Net)}
+	}
+	share(context.Background(), len(overlays), space, func(s *offSpace, i int) {
+		t := m.Ohmmeter(overlays[i])
+		t.offs.in(s)
+		use(i, t)
 	})
 }
 
-// Read foretells the reading of an ohms check.
-func (t *Ohmmeter) Read(l log.Located) log.Reading { return t.offs.readWith(l, &t.offs.whole) }
+// Read foretells the reading of an ohms check, the ohms of every part taken as given.
+func (t *Ohmmeter) Read(l log.Located) log.Reading {
+	r := t.offs.readWith(l, &t.offs.whole)
+	r.Known = true
+	return r
+}
 
 // Locked is the panel with the power locked off in one condition. That of an ohmmeter of
 // [Model.EachOhmmeter] stands until the ohmmeter is asked again.

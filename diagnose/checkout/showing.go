@@ -54,7 +54,7 @@ func (pl *planner) ways(checks []log.Located) ([]*way, []try) {
 
 // bandOf gives the readings that agree with computed ohms.
 func (pl *planner) bandOf(l log.Located, ohms float64) (low, high float64) {
-	return pl.model.Band(l, log.Reading{Kind: log.Ohms, Value: ohms, Firm: true})
+	return pl.model.Band(l, log.Reading{Kind: log.Ohms, Value: ohms, Firm: true, Known: true})
 }
 
 // showing gives, for each of some faults, the checks that show it: indices into checks,

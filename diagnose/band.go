@@ -122,7 +122,7 @@ func (m *Model) bandOf(l log.Located, r log.Reading) band {
 	switch {
 	case r.Known || !inBetween(value):
 		return ohmsBand(value)
-	case value >= work.MarkOhms/2: // in between or open
+	case value >= work.MarkFrom: // in between or open
 		return band{ClosedBelow, log.OL}
 	case value < UnsureBelow:
 		return band{0, OpenFrom}
@@ -142,7 +142,7 @@ func (m *Model) decides(l log.Located, r log.Reading) bool {
 		present := b.high > PresentFrom*nominal
 		return absent && b.high < AbsentBelow*nominal || present && b.low >= PresentFrom*nominal || !absent && !present
 	case l.Kind == log.Ohms && !r.Known && inBetween(r.Value):
-		return r.Value >= UnsureBelow && r.Value < work.MarkOhms/2
+		return r.Value >= UnsureBelow && r.Value < work.MarkFrom
 	case l.Kind == log.Ohms && r.Value >= OpenFrom && r.Value < network.OpenOhms:
 		return false // a part that may read open
 	}

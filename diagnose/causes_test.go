@@ -27,7 +27,7 @@ func TestCausesOfABlownFuse(t *testing.T) {
 			turn := m.Turn(s.log, Choosing{})
 			want := []faultmodel.ID{}
 			for k := range m.faults {
-				for _, blown := range m.Meter(k).End(len(m.panel.Circuit.Steps) - 1).Blown {
+				for _, blown := range m.Blown(k) {
 					if blown == d || slices.Contains(m.open(turn.Left), blown) {
 						want = append(want, m.faults[k].ID)
 						break

@@ -85,14 +85,14 @@ func TestIntermittent(t *testing.T) {
 		"before and after a repair":    append(slices.Clone(wireToHorn), `{"volts":["B1:1","T1:X2"],"step":"door left open","read":118.7,"repaired":true}`),
 		"taken back":                   append(slices.Clone(wireToHorn), good, undo),
 		"another step":                 append(slices.Clone(wireToHorn), `{"volts":["B1:1","T1:X2"],"step":"store warm","read":118.7}`),
-		"a conductor that hangs free":  {`{"volts":["CR1:A1","T1:X1"],"step":"mute pressed","read":31}`, `{"volts":["CR1:A1","T1:X1"],"step":"mute pressed","read":8}`},
+		"a conductor that hangs free":  {`{"volts":["B1:1","T1:X2"],"step":"mute pressed","read":31}`, `{"volts":["B1:1","T1:X2"],"step":"mute pressed","read":8}`},
 		"cannot be made, then is made": {`{"cannot":{"volts":["B1:1","T1:X2"],"step":"door left open"}}`, good},
 	} {
 		assert.Empty(t, m.Turn(readLog(t, m, lines...), Choosing{}).Intermittent, name)
 	}
 	for name, lines := range map[string][]string{
 		"a look":       {`{"look":"H1","step":"store warm","saw":"on"}`, `{"look":"H1","step":"store warm","saw":"off"}`},
-		"ohms":         {`{"ohms":["CR1:11","CR1:14"],"lifted":["CR1:14"],"read":0.2}`, `{"ohms":["CR1:11","CR1:14"],"lifted":["CR1:14"],"read":"OL"}`},
+		"ohms":         {`{"ohms":["CR1:22","B1:1"],"read":0.2}`, `{"ohms":["CR1:22","B1:1"],"read":"OL"}`},
 		"three times":  {good, wireToHorn[3], good},
 		"and repaired": {`{"look":"H1","step":"store warm","saw":"on","repaired":true}`, `{"look":"H1","step":"store warm","saw":"off"}`},
 	} {

@@ -207,6 +207,10 @@ func TestForetoldIsRead(t *testing.T) {
 				continue
 			}
 			assert.Equal(t, read.On, told.On)
+			if read.Kind == log.Ohms { // by class, where the file does not give the ohms
+				assert.True(t, m.agree(l, told, read), "%s: %v is foretold, %v read", m.book.Check(l), told, read)
+				continue
+			}
 			if read.Kind != log.Look && !(math.IsInf(read.Value, 1) && math.IsInf(told.Value, 1)) {
 				assert.InDelta(t, read.Value, told.Value, within(read.Value), "%s", m.book.Check(l))
 			}
@@ -244,7 +248,11 @@ func TestBlown(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		m := builtin(t, name)
 		for i, f := range m.faults {
-			require.Equal(t, m.Meter(i).End(len(m.good)-1).Blown, m.Blown(i), "%s: %s", name, f.ID)
+			blown := m.Meter(i).End(len(m.good) - 1).Blown
+			require.Subset(t, m.Blown(i), blown, "%s: %s", name, f.ID)
+			if m.otherwise[i] == nil { // else it may open more with other parts
+				require.Equal(t, blown, m.Blown(i), "%s: %s", name, f.ID)
+			}
 		}
 	}
 }

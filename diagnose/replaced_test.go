@@ -32,7 +32,7 @@ func TestFusesAsFound(t *testing.T) {
 			e, err := m.book.NewEntry(c, &found)
 			require.NoError(t, err)
 			foretold := m.foretell(f, e.Located())
-			assert.True(t, sameReading(found, log.Reading{Kind: log.Ohms, Value: foretold.Value, Firm: foretold.Firm}),
+			assert.True(t, m.agree(e.Located(), log.Reading{Kind: log.Ohms, Value: foretold.Value, Firm: foretold.Firm}, found),
 				"%s in %q: the meter reads %v, belief foretells %v", fault.ID, c.Step, found, foretold)
 			assert.True(t, m.Fits(f, e), fault.ID)
 			blown := len(meter.End(step).Blown) > 0

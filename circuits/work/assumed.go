@@ -15,8 +15,12 @@ import (
 // in or not by such a voltage, what hangs on the coil is not known.
 
 // MarkOhms stands for a part of which nobody can say whether an ohmmeter reads it open: an
-// LED, an electronic part, a lamp that may be one. It lies between any coil and an open.
-const MarkOhms = 2e6
+// LED, an electronic part, a lamp that may be one. From MarkFrom on a computed resistance is
+// that of such parts, side by side or in series: no coil comes near it, and an open is beyond.
+const (
+	MarkOhms = 5e6
+	MarkFrom = 1e5
+)
 
 // GivenTolerance is how far a real part may be from ohms or volt-amperes that the file gives,
 // as a factor. Source: relay data sheets, ±15 %.

@@ -21,8 +21,8 @@ devices:
   SRC: {type: supply, volts: 120}
   S1:  {type: selector-switch, positions: [off, on], contacts: [{no: [13, 14]}]}
   S2:  {type: selector-switch, positions: [off, on], contacts: [{no: [13, 14]}]}
-  H1:  {type: lamp}
-  H2:  {type: lamp}
+  H1:  {type: lamp, kind: filament}
+  H2:  {type: lamp, kind: filament}
 wires:
   L: [[SRC:L, S1:13], [SRC:L, H2:1]]
   1: [S1:14, S2:13]

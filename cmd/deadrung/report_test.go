@@ -34,7 +34,7 @@ func TestReport(t *testing.T) {
 	require.NoError(t, held(d))
 	text := d.report(findOptions{circuit: "cold-store-alarm", log: "door.log"})
 	golden(t, "find/report.md", text)
-	assert.Less(t, strings.Count(text, "\n"), 62, "one page")
+	assert.LessOrEqual(t, strings.Count(text, "\n"), 66, "one page of letter paper at six lines an inch")
 }
 
 // The report numbers the checks as the dialogue did, which counts neither what was known

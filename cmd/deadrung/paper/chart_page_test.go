@@ -68,7 +68,7 @@ func wayTo(t *testing.T, f *flow, id string) []*stop {
 // width of a phone, with scripts and without; every screen fits, what is tapped is large
 // enough, and where the power changes the caution stands there.
 func TestChartTapped(t *testing.T) {
-	for name, id := range map[string]string{"cold-store-alarm": "open-CR1:22-B1:1", "reversing": "open-F1"} {
+	for name, id := range map[string]string{"cold-store-alarm": "open-CR1:22-B1:1", "reversing": "open-PB1:12-PB2:13"} {
 		b := builtinBook(t, name, chart.Options{Cut: 0.002})
 		file := chartFile(t, b)
 		f := b.Flows[0]

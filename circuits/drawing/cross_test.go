@@ -30,18 +30,14 @@ func TestNoCrossings(t *testing.T) {
 	}
 }
 
-// Of forty random panels only these have crossings. Their groups, with the rails joined,
-// are no planar graphs, so that a crossing each cannot be avoided: checked with the
-// planarity test of a general graph library (networkx 3, check_planarity).
-var notPlanar = map[uint64]int{10: 2, 20: 2, 23: 1, 30: 1}
-
-// notTried has a crossing of which nobody has checked yet whether it can be avoided.
-var notTried = map[uint64]int{7: 1}
+// Of forty random panels these have crossings. Whether they can be avoided has not been
+// checked since the panels draw heaters, beacons and switches of the newer types.
+var crossings = map[uint64]int{7: 1, 10: 1, 18: 2, 19: 4, 20: 2, 21: 2, 34: 8}
 
 func TestCrossingsOfGeneratedPanels(t *testing.T) {
 	for seed := range uint64(40) {
 		d := New(readText(t, "panel", generate.Panel(seed, generate.Options{Rungs: 30})))
-		require.LessOrEqual(t, crossed(d), notPlanar[seed]+notTried[seed], "panel %d", seed)
+		require.LessOrEqual(t, crossed(d), crossings[seed], "panel %d", seed)
 	}
 }
 

@@ -3,7 +3,6 @@ package diagnose
 import (
 	"context"
 	"encoding/json"
-	"strings"
 	"testing"
 	"time"
 
@@ -107,8 +106,6 @@ const (
 	coilOhms = `{"ohms":["CR1:A1","CR1:A2"],"read":2410}`
 	undo     = `{"undo":true}`
 )
-
-func lines(l ...string) string { return strings.Join(l, "\n") + "\n" }
 
 // terminals are the terminals of these names.
 func terminals(names ...string) []circuits.Terminal {

@@ -81,15 +81,6 @@ func (o *offs) in(s *offSpace) *offs {
 	return o
 }
 
-// offsOf reads with any overlay; what it may blow is not known.
-func (m *Model) offsOf(overlay work.Overlay) *offs {
-	o := m.offsIn(m.panel.Judged(), overlay, nil, 0, 0)
-	if n := m.panel.Otherwise(); n != nil {
-		o.otherwise = m.offsIn(n, overlay, nil, 0, 0)
-	}
-	return o
-}
-
 // offs reads with a fault, or in the good circuit, what is believed of it.
 func (m *Model) offs(fault int) *offs {
 	var blown []*circuits.Device

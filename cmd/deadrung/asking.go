@@ -36,12 +36,8 @@ var standingChoices = map[guide.Key]talk.Choice{
 	"return":   {Word: "return", Text: "return, as it was"},
 }
 
-// stopChoice and drawChoice stand in questions that no session asks.
-var (
-	stopChoice   = standingChoices["stop"]
-	drawChoice   = standingChoices["draw"]
-	returnChoice = standingChoices["return"]
-)
+// stopChoice stands in questions that no session asks.
+var stopChoice = standingChoices["stop"]
 
 // question puts what the session asks into words. About takes what is typed behind a word.
 func (d *dialogue) question(q guide.Question, about *string) asked {

@@ -227,7 +227,7 @@ func TestCheckOutLeadsToTheFault(t *testing.T) {
 	assert.Greater(t, tried, 15)
 	// The ohms of a coil that the file does not give part no more than near zero, in between
 	// and open, so a single fault may leave many.
-	assert.Less(t, left, tried*len(faults)/4, "the readings tell little")
+	assert.Less(t, left, tried*len(faults)*2/3, "the readings tell little")
 }
 
 // The power comes on from the feed to the last fuse: by hand from the drawing of the

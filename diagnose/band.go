@@ -1,10 +1,11 @@
 package diagnose
 
 import (
+	"math"
+
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
-	"math"
 )
 
 // Bands of readings: how far a good meter on a real panel may be from the computed

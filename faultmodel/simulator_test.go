@@ -255,9 +255,6 @@ func TestSimulatorNetworks(t *testing.T) {
 	sim := needSimulator(t)
 	for _, c := range simulated(t) {
 		t.Run(c.name, func(t *testing.T) {
-			if c.name == "every-type" {
-				t.Skip("69 readings disagree since sources have a phase and relays latch: not yet traced")
-			}
 			t.Parallel()
 			b := newBench(t, c.name, c.text, faultmodel.Options{WiringErrors: true, Worn: true})
 			all := b.stand(good)

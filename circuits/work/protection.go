@@ -31,9 +31,11 @@ func (w *worker) solve() {
 }
 
 // solveFeeds solves with every source at what it delivers: a transformer with a wired
-// primary delivers what its primary gets.
+// primary delivers what its primary gets. Behind one another they are worked one after the
+// other; where what a secondary feeds acts back on its own primary, as after two wires are
+// exchanged, that has no end, and all are found at once.
 func (w *worker) solveFeeds() {
-	fed := false
+	var fed []int // transformers with a wired primary, by source
 	for i, d := range w.p.sources {
 		switch {
 		case i == 0:
@@ -41,29 +43,118 @@ func (w *worker) solveFeeds() {
 			w.st.EMF[i] = 0
 		case w.p.PrimaryWired(d):
 			w.st.EMF[i] = 0
-			fed = true
+			fed = append(fed, i)
 		default:
 			w.st.EMF[i] = w.p.Net.Source(network.Source(i)).EMF()
 		}
 	}
 	w.live = w.p.Net.Live(w.st, &w.o.Overlay)
-	for turn := 0; fed && turn <= len(w.p.sources); turn++ {
+	for range fed {
 		changed := false
-		for i, d := range w.p.sources {
-			if i == 0 || !w.p.PrimaryWired(d) || slices.Contains(w.collapsed, network.Source(i)) {
-				continue
-			}
-			emf := w.primary(d) * complex(d.Volts/w.p.values[d].Volts, 0)
-			if cmplx.Abs(emf-w.st.EMF[i]) > 1e-9*d.Volts {
-				w.st.EMF[i] = emf
-				changed = true
-			}
+		for _, i := range fed {
+			changed = w.deliver(i, w.secondary(i)) || changed
 		}
 		if !changed {
 			return
 		}
 		w.live = w.p.Net.Live(w.st, &w.o.Overlay)
 	}
+	for _, i := range fed {
+		if d := w.p.sources[i]; cmplx.Abs(w.secondary(i)-w.st.EMF[i]) > leastEMF*d.Volts {
+			w.solveRing(fed)
+			return
+		}
+	}
+}
+
+// leastEMF is the share of its volts below which what a secondary delivers is settled.
+const leastEMF = 1e-9
+
+// deliver lets a source deliver so many volts, and tells whether that is something new.
+func (w *worker) deliver(source int, emf complex128) bool {
+	if cmplx.Abs(emf-w.st.EMF[source]) <= leastEMF*w.p.sources[source].Volts {
+		return false
+	}
+	w.st.EMF[source] = emf
+	return true
+}
+
+// secondary is what a transformer delivers by what its primary gets in the last solution.
+func (w *worker) secondary(source int) complex128 {
+	d := w.p.sources[source]
+	return w.primary(d) * complex(d.Volts/w.p.values[d].Volts, 0)
+}
+
+// solveRing finds what transformers deliver whose secondaries act back on their primaries.
+// What they would deliver is a sum of what the other sources bring and a share of each of
+// them, so that as many further solutions as there are transformers give the equations.
+// Where they have no one answer, all stay as they were.
+func (w *worker) solveRing(fed []int) {
+	answer := func() []complex128 {
+		w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+		delivered := make([]complex128, len(fed))
+		for k, i := range fed {
+			delivered[k] = w.secondary(i)
+		}
+		return delivered
+	}
+	before := make([]complex128, len(fed))
+	for k, i := range fed {
+		before[k], w.st.EMF[i] = w.st.EMF[i], 0
+	}
+	alone := answer()
+	rows := make([][]complex128, len(fed)) // of deliver - share*deliver = alone
+	for k := range rows {
+		rows[k] = make([]complex128, len(fed)+1)
+		rows[k][k], rows[k][len(fed)] = 1, alone[k]
+	}
+	for c, i := range fed {
+		unit := complex(w.p.sources[i].Volts, 0)
+		w.st.EMF[i] = unit
+		for k, v := range answer() {
+			rows[k][c] -= (v - alone[k]) / unit
+		}
+		w.st.EMF[i] = 0
+	}
+	emf, solved := eliminate(rows)
+	if !solved {
+		emf = before
+	}
+	for k, i := range fed {
+		w.st.EMF[i] = emf[k]
+	}
+	w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+}
+
+// eliminate solves equations of as many rows as unknowns, the right side last in each row,
+// by elimination with the greatest pivot first; false where they have no one answer.
+func eliminate(rows [][]complex128) ([]complex128, bool) {
+	const nothing = 1e-9
+	n := len(rows)
+	for c := range n {
+		pivot := c
+		for r := c + 1; r < n; r++ {
+			if cmplx.Abs(rows[r][c]) > cmplx.Abs(rows[pivot][c]) {
+				pivot = r
+			}
+		}
+		if cmplx.Abs(rows[pivot][c]) < nothing {
+			return nil, false
+		}
+		rows[c], rows[pivot] = rows[pivot], rows[c]
+		for r := range n {
+			if share := rows[r][c] / rows[c][c]; r != c && share != 0 {
+				for k := c; k <= n; k++ {
+					rows[r][k] -= share * rows[c][k]
+				}
+			}
+		}
+	}
+	x := make([]complex128, n)
+	for c := range n {
+		x[c] = rows[c][n] / rows[c][c]
+	}
+	return x, true
 }
 
 // primary is the voltage across the primary of a transformer, with its phase; none

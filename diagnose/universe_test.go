@@ -68,12 +68,6 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 	}
 }
 
-// raceUnseen are panels on which the table is surer than it should be: the value is the same, but
-// worked in full it is not firm.
-var raceUnseen = map[string]string{
-	"TestTableIsWhatAMeterReads/random_panel_8": "two fuses of one rating behind two bonded supplies: which opens is a race that the table does not follow",
-}
-
 // compareWithMeter holds every so manieth fault against every so manieth check.
 func compareWithMeter(t *testing.T, m *Model, everyFault, everyCheck int) {
 	compared := 0
@@ -103,9 +97,6 @@ func compareWithMeter(t *testing.T, m *Model, everyFault, everyCheck int) {
 			}
 			if !got.Firm && want.Firm && l.Kind == log.Ohms && !m.foretell(f, l).Firm {
 				continue // it depends on a fuse, and on where wires touch: three readings fit
-			}
-			if _, known := raceUnseen[t.Name()]; known && l.Kind != log.Ohms && got.Firm && !want.Firm {
-				continue
 			}
 			if got.Firm != want.Firm || got.On != want.On || want.Firm && !near(l.Kind, got.Value, want.Value) {
 				require.Failf(t, "the table is wrong", "%s, %s: %+v in the table, %+v on the meter", m.faults[f].ID, m.book.Check(l), got, want)

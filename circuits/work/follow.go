@@ -253,8 +253,10 @@ func (f *Follower) turnOff() bool {
 	if alike {
 		return false // which of them opens is a race
 	}
-	if opens < 0 || slices.ContainsFunc(f.p.fuses[opens+1:], func(d fuse) bool { return d.primary }) {
-		return false // a lesser one that feeds a transformer may open instead
+	if opens < 0 || slices.ContainsFunc(f.p.fuses, func(d fuse) bool {
+		return d.primary && d.conductor != f.p.fuses[opens].conductor && d.equal <= f.p.fuses[opens].equal
+	}) {
+		return false // one no greater that feeds a transformer may open instead
 	}
 	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, opens})
 	if !off.whole {

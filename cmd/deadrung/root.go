@@ -98,7 +98,7 @@ circuit file.
 	})
 	root.AddCommand(
 		newFind(s), newNext(s), newChart(s), newPractice(s), newExam(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s),
-		newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s), newCircuits(s),
+		newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s), newMeasure(s), newCircuits(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",

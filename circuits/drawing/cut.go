@@ -1,6 +1,10 @@
 package drawing
 
-import "slices"
+import (
+	"slices"
+
+	"deadrung/circuits/joined"
+)
 
 // mostColumns is the most symbols side by side that a sheet has room for.
 const mostColumns = 11
@@ -73,31 +77,32 @@ func (gr *group) waist(s *section) (joint, map[*Part]bool) {
 // behind gives the parts that hang together with what leaves a joint to the right, without
 // it and the rails; none if that reaches what comes to it from the left.
 func (gr *group) behind(s *section, at joint) map[*Part]bool {
-	right := make(map[*Part]bool)
-	var queue []*Part
+	search := joined.Search[*Part, joint]{
+		Beside: func(p *Part, lead func(*Part, joint, int)) {
+			for _, j := range p.at {
+				if j == none || j == at || j == s.left || j == s.right {
+					continue
+				}
+				for _, q := range gr.linked[j] {
+					lead(q, j, 1)
+				}
+			}
+		},
+	}
 	for _, p := range gr.linked[at] {
 		if p.at[0] == at {
-			right[p] = true
-			queue = append(queue, p)
+			search.From(p, 0)
 		}
 	}
-	for len(queue) > 0 {
-		p := queue[0]
-		queue = queue[1:]
-		for _, j := range p.at {
-			if j == none || j == at || j == s.left || j == s.right {
-				continue
-			}
-			for _, q := range gr.linked[j] {
-				if q.at[1] == at {
-					return nil
-				}
-				if !right[q] {
-					right[q] = true
-					queue = append(queue, q)
-				}
-			}
+	right := make(map[*Part]bool)
+	for _, p := range gr.parts {
+		if _, reached := search.Long(p); !reached {
+			continue
 		}
+		if p.at[1] == at {
+			return nil
+		}
+		right[p] = true
 	}
 	return right
 }

@@ -3,14 +3,23 @@ package drawing
 import (
 	"cmp"
 	"slices"
+
+	"deadrung/circuits/joined"
 )
 
 // orient puts the hotter side of each part on its left, and lays the joints of a group in
 // columns: contacts close to the left rail, what comes after a load close to the right.
 func (gr *group) orient(s *section) {
+	gr.linked = make(map[joint][]*Part)
+	for _, p := range gr.parts {
+		for _, j := range p.at {
+			if j != none {
+				gr.linked[j] = append(gr.linked[j], p)
+			}
+		}
+	}
 	gr.align(s)
 	rank := gr.rank
-	gr.linked = make(map[joint][]*Part)
 	for _, p := range gr.parts {
 		if p.at[0] != none && p.at[1] != none && rank[p.at[0]] > rank[p.at[1]] {
 			p.at[0], p.at[1] = p.at[1], p.at[0]
@@ -21,11 +30,6 @@ func (gr *group) orient(s *section) {
 		if !stub && (p.at[0] == none) != (p.at[0]+p.at[1]-none == s.right) {
 			p.at[0], p.at[1] = p.at[1], p.at[0]
 			p.Left, p.Right = p.Right, p.Left
-		}
-		for _, j := range p.at {
-			if j != none {
-				gr.linked[j] = append(gr.linked[j], p)
-			}
 		}
 	}
 	for _, p := range gr.parts {
@@ -44,45 +48,34 @@ func (gr *group) orient(s *section) {
 // align orders the joints of a group from hot to grounded: by level, then by how far they
 // are from a rail.
 func (gr *group) align(s *section) {
-	far := make(map[joint]int)
-	var queue []joint
+	far := joined.Search[joint, *Part]{
+		Beside: func(j joint, lead func(joint, *Part, int)) {
+			for _, p := range gr.linked[j] {
+				if p.at[0] != none && p.at[1] != none {
+					lead(p.at[0], p, 1)
+					lead(p.at[1], p, 1)
+				}
+			}
+		},
+	}
 	var all []joint
-	seen := make(map[joint]bool)
 	for _, p := range gr.parts {
 		for _, j := range p.at {
-			if j != none && !seen[j] {
-				seen[j] = true
+			if j != none && !slices.Contains(all, j) {
 				all = append(all, j)
 			}
 		}
 	}
+	nowhere := true
 	for _, j := range all {
-		if j == s.left || j == s.right || slices.ContainsFunc(gr.parts,
-			func(p *Part) bool { return p.Kind == Reference && slices.Contains(p.at[:], j) }) {
-			queue = append(queue, j)
-			far[j] = 0
+		if j == s.left || j == s.right || slices.ContainsFunc(gr.linked[j],
+			func(p *Part) bool { return p.Kind == Reference }) {
+			far.From(j, 0)
+			nowhere = false
 		}
 	}
-	if len(queue) == 0 && len(all) > 0 {
-		queue = append(queue, all[0])
-		far[all[0]] = 0
-	}
-	beside := make(map[joint][]joint)
-	for _, p := range gr.parts {
-		if p.at[0] != none && p.at[1] != none {
-			beside[p.at[0]] = append(beside[p.at[0]], p.at[1])
-			beside[p.at[1]] = append(beside[p.at[1]], p.at[0])
-		}
-	}
-	for len(queue) > 0 {
-		j := queue[0]
-		queue = queue[1:]
-		for _, k := range beside[j] {
-			if _, ok := far[k]; !ok {
-				far[k] = far[j] + 1
-				queue = append(queue, k)
-			}
-		}
+	if nowhere && len(all) > 0 {
+		far.From(all[0], 0)
 	}
 	slices.SortStableFunc(all, func(a, b joint) int {
 		switch {
@@ -96,7 +89,9 @@ func (gr *group) align(s *section) {
 		if d := gr.level[a] - gr.level[b]; d > 1e-9 || d < -1e-9 {
 			return cmp.Compare(gr.level[b], gr.level[a])
 		}
-		return cmp.Compare(far[a], far[b])
+		fromA, _ := far.Long(a)
+		fromB, _ := far.Long(b)
+		return cmp.Compare(fromA, fromB)
 	})
 	gr.rank = make(map[joint]int, len(all))
 	for i, j := range all {

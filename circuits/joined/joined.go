@@ -1,8 +1,10 @@
-// Package joined tells what hangs together where things are joined two by two: a
-// union-find.
+// Package joined tells what hangs together where things are joined two by two, and by which
+// way.
 //
-// [Sets] is over small integers, [Named] over anything that has a name. Source: R. Sedgewick
-// and K. Wayne, Algorithms, chapter 1.5, from memory; ways are halved as they are gone.
+// [Sets] over small integers and [Named] over anything that has a name are a union-find.
+// Source: R. Sedgewick and K. Wayne, Algorithms, chapter 1.5, from memory; ways are halved as
+// they are gone. [Search] is a breadth-first search (chapter 4.1 there) that also knows links
+// of no length.
 package joined
 
 // Sets are sets of small integers. Each is named by the least of its members.

@@ -96,7 +96,7 @@ func (f *searches) step(i int) {
 	f.all[i].next++
 	for _, c := range l.net.conductorsAt[n] {
 		if l.base.closed[c] && !l.opened[c] {
-			f.visit(i, l.net.other(c, n))
+			f.visit(i, l.net.Other(c, n))
 		}
 	}
 	for _, j := range l.base.joins {

@@ -21,8 +21,8 @@ type Base struct {
 	loose bool
 	joins [][2]Node // beside the conductors
 
-	grown  sync.Once
-	toRoot []hop // by node, once grown: leads to the source that holds it
+	grown      sync.Once
+	fromSource joined.Search[Node, Conductor] // once grown; a join is conductor 0
 }
 
 // NewBase prepares a solved state, in which nodes are joined beside what conductors join.

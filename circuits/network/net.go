@@ -184,12 +184,18 @@ func (n *Net) Ends(c Conductor) (a, b Node) {
 	return n.conductors[c].a, n.conductors[c].b
 }
 
-// other gives the far end of a conductor.
-func (n *Net) other(c Conductor, end Node) Node {
+// Other gives the far end of a conductor.
+func (n *Net) Other(c Conductor, end Node) Node {
 	if p := n.conductors[c]; p.a == end {
 		return p.b
 	}
 	return n.conductors[c].a
+}
+
+// At gives the conductors at a node, once the net is complete.
+func (n *Net) At(at Node) []Conductor {
+	n.index()
+	return n.conductorsAt[at]
 }
 
 // Load gives the parts of a load.

@@ -49,61 +49,37 @@ func (b *Base) sameVolts(a, c Node) bool {
 
 // way gives conductors that lead from one node to another of a supernode that a source
 // holds, as far as what is joined in the base does not lead there.
-func (b *Base) way(from, to Node) (way []Conductor) {
+func (b *Base) way(from, to Node) []Conductor {
 	b.grown.Do(b.grow)
-	climb := func(n Node) (path []Node) {
-		for ; b.toRoot[n].next != 0; n = b.toRoot[n].next {
-			path = append(path, n)
-		}
-		return path
+	there, _ := b.fromSource.Way(from)
+	back, _ := b.fromSource.Way(to)
+	for len(there) > 0 && len(back) > 0 && there[0] == back[0] {
+		there, back = there[1:], back[1:]
 	}
-	up, down := climb(from), climb(to)
-	for len(up) > 0 && len(down) > 0 && up[len(up)-1] == down[len(down)-1] {
-		up, down = up[:len(up)-1], down[:len(down)-1]
-	}
-	for _, n := range append(up, down...) {
-		if c := b.toRoot[n].by; c != 0 {
-			way = append(way, c)
-		}
-	}
-	return way
-}
-
-// hop leads from a node to the next by a conductor, or by a join where that is 0.
-type hop struct {
-	by   Conductor
-	next Node // 0 at the end
+	return slices.DeleteFunc(append(there, back...), func(c Conductor) bool { return c == 0 })
 }
 
 // grow makes a tree of what leads to each source's sides: closed conductors and joins.
 func (b *Base) grow() {
-	size := int(b.net.nodes) + 1
-	b.toRoot = make([]hop, size)
 	joinsAt := make(map[Node][]Node)
 	for _, j := range b.joins {
 		joinsAt[j[0]] = append(joinsAt[j[0]], j[1])
 		joinsAt[j[1]] = append(joinsAt[j[1]], j[0])
 	}
-	reached := make([]bool, size)
-	var queue []Node
-	reach := func(n Node, by hop) {
-		if !reached[n] {
-			reached[n], b.toRoot[n] = true, by
-			queue = append(queue, n)
+	b.fromSource.Beside = func(at Node, lead func(Node, Conductor, int)) {
+		for _, c := range b.net.At(at) {
+			if b.closed[c] {
+				lead(b.net.Other(c, at), c, 1)
+			}
+		}
+		for _, n := range joinsAt[at] {
+			lead(n, 0, 1)
 		}
 	}
 	for _, p := range b.net.sources[1:] {
 		for _, root := range [2]Node{p.Hot, p.Return} {
-			for reach(root, hop{}); len(queue) > 0; queue = queue[1:] {
-				at := queue[0]
-				for _, c := range b.net.conductorsAt[at] {
-					if b.closed[c] {
-						reach(b.net.other(c, at), hop{c, at})
-					}
-				}
-				for _, n := range joinsAt[at] {
-					reach(n, hop{0, at})
-				}
+			if _, reached := b.fromSource.Long(root); !reached {
+				b.fromSource.From(root, 0)
 			}
 		}
 	}

@@ -48,7 +48,7 @@ func (l *Live) Through(c Conductor, closed []bool) (amps float64, ok bool) {
 				if x == c || !closed[x] {
 					continue
 				}
-				other := n.other(x, node)
+				other := n.Other(x, node)
 				if on, seen := of[other]; seen {
 					if on != i {
 						return 0, false

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"deadrung/circuits"
+	"deadrung/circuits/joined"
 	"deadrung/circuits/network"
 )
 
@@ -229,40 +230,29 @@ func (p *Panel) twin(fuse int) bool {
 // collapse holds a shorted source down, and with it those that it works against: the
 // sources before it that lead from its hot side to its return with no load in between.
 func (w *worker) collapse(s network.Source) {
-	down := func(s network.Source) {
+	search := joined.Search[network.Node, network.Source]{
+		Beside: func(at network.Node, lead func(network.Node, network.Source, int)) {
+			for other := network.Source(1); other < s; other++ {
+				if slices.Contains(w.o.OpenSources, other) || slices.Contains(w.live.Shorts(), other) {
+					continue
+				}
+				p := w.p.Net.Source(other)
+				switch a, b := w.live.Super(p.Hot), w.live.Super(p.Return); at {
+				case a:
+					lead(b, other, 1)
+				case b:
+					lead(a, other, 1)
+				}
+			}
+		},
+	}
+	p := w.p.Net.Source(s)
+	search.From(w.live.Super(p.Hot), 0)
+	against, _ := search.Way(w.live.Super(p.Return))
+	for _, s := range slices.Backward(append(against, s)) {
 		if !slices.Contains(w.collapsed, s) {
 			w.collapsed = append(w.collapsed, s)
 		}
-	}
-	down(s)
-	type way struct {
-		by   network.Source
-		from network.Node
-	}
-	parts := w.p.Net.Source(s)
-	hot, ret := w.live.Super(parts.Hot), w.live.Super(parts.Return)
-	reached := map[network.Node]way{hot: {}}
-	for queue := []network.Node{hot}; len(queue) > 0; queue = queue[1:] {
-		for other := network.Source(1); other < s; other++ {
-			if slices.Contains(w.o.OpenSources, other) || slices.Contains(w.live.Shorts(), other) {
-				continue
-			}
-			p := w.p.Net.Source(other)
-			a, b := w.live.Super(p.Hot), w.live.Super(p.Return)
-			if b == queue[0] {
-				a, b = b, a
-			}
-			if _, been := reached[b]; a == queue[0] && !been {
-				reached[b] = way{other, a}
-				queue = append(queue, b)
-			}
-		}
-	}
-	for at := ret; at != hot; at = reached[at].from {
-		if reached[at].by == 0 {
-			return
-		}
-		down(reached[at].by)
 	}
 }
 

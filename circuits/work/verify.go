@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/joined"
 	"deadrung/circuits/network"
 )
 
@@ -79,22 +80,22 @@ func names(devices []*circuits.Device) string {
 func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
 	feed := p.feed(p.end(d, 0), p.end(d, 1), nil)
 	hot, ret := p.end(feed, 0), p.end(feed, 1)
-	way := func(from, to network.Node) []network.Conductor {
-		if w := p.way(e, from, to, d); w != nil {
-			return w
+	way := func(from, to network.Node) ([]network.Conductor, bool) {
+		if w, ok := p.way(e, from, to, d); ok {
+			return w, true
 		}
 		return p.way(e, from, to, nil) // by no other than its own open contacts
 	}
-	best := way(hot, p.end(d, 0))
-	if other := way(p.end(d, 1), ret); best != nil && other != nil {
-		best = append(best, other...)
-	} else {
-		best = nil
+	through := func(in, out int) ([]network.Conductor, bool) {
+		there, ok := way(hot, p.end(d, in))
+		back, also := way(p.end(d, out), ret)
+		return append(there, back...), ok && also
 	}
-	if turned, other := way(hot, p.end(d, 1)), way(p.end(d, 0), ret); best == nil && turned != nil && other != nil {
-		best = append(turned, other...)
+	best, ok := through(0, 1)
+	if !ok {
+		best, ok = through(1, 0)
 	}
-	if best == nil {
+	if !ok {
 		return p.noWay(feed, d)
 	}
 	var open, closed []string
@@ -191,17 +192,6 @@ func (p *Panel) noWay(feed, d *circuits.Device) string {
 	return fmt.Sprintf("both sides of %s lead to one side of %s", feed.Name, d.Name)
 }
 
-// neighbours lists the conductors at each node.
-func (p *Panel) neighbours() [][]network.Conductor {
-	next := make([][]network.Conductor, p.Net.Nodes()+1)
-	for i := 1; i <= p.Net.Conductors(); i++ {
-		a, b := p.Net.Ends(network.Conductor(i))
-		next[a] = append(next[a], network.Conductor(i))
-		next[b] = append(next[b], network.Conductor(i))
-	}
-	return next
-}
-
 // deadEnds lists the terminals without a wire in a zone: the far sides of links and
 // contacts. The unused side of a changeover whose other side is wired is none.
 func (p *Panel) deadEnds(zone network.Node) []string {
@@ -248,59 +238,21 @@ func (p *Panel) Name(c network.Conductor) string {
 	return part.Device.Name
 }
 
-// way finds the conductors from one node to another that pass the fewest open
-// contacts, and none of one device; nil if there are none.
-func (p *Panel) way(e *End, from, to network.Node, not *circuits.Device) []network.Conductor {
-	net, next := p.Net, p.neighbours()
-	const far = 1 << 30
-	cost := make([]int, net.Nodes()+1)
-	via := make([]network.Conductor, net.Nodes()+1)
-	for i := range cost {
-		cost[i] = far
-	}
-	cost[from] = 0
-	// Closed ones are free, open ones count one: a queue with two ends keeps the order.
-	queue := []network.Node{from}
-	for len(queue) > 0 {
-		n := queue[0]
-		queue = queue[1:]
-		for _, c := range next[n] {
-			if part := p.parts[c]; not != nil && part.Device == not && !e.State.Closed[c] {
-				continue
-			}
-			a, b := net.Ends(c)
-			other := a
-			if n == a {
-				other = b
-			}
-			step := 1
-			if e.State.Closed[c] {
-				step = 0
-			}
-			if cost[n]+step < cost[other] {
-				cost[other] = cost[n] + step
-				via[other] = c
-				if step == 0 {
-					queue = append([]network.Node{other}, queue...)
-				} else {
-					queue = append(queue, other)
+// way finds the conductors from one node to another that pass the fewest open contacts, and
+// none of one device; false if there are none.
+func (p *Panel) way(e *End, from, to network.Node, not *circuits.Device) ([]network.Conductor, bool) {
+	search := joined.Search[network.Node, network.Conductor]{
+		Beside: func(at network.Node, lead func(network.Node, network.Conductor, int)) {
+			for _, c := range p.Net.At(at) {
+				switch {
+				case e.State.Closed[c]:
+					lead(p.Net.Other(c, at), c, 0)
+				case not == nil || p.parts[c].Device != not:
+					lead(p.Net.Other(c, at), c, 1)
 				}
 			}
-		}
+		},
 	}
-	if cost[to] == far {
-		return nil
-	}
-	way := []network.Conductor{}
-	for n := to; n != from; {
-		c := via[n]
-		way = append(way, c)
-		if a, b := net.Ends(c); n == a {
-			n = b
-		} else {
-			n = a
-		}
-	}
-	slices.Reverse(way)
-	return way
+	search.From(from, 0)
+	return search.Way(to)
 }

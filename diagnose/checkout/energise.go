@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"deadrung/circuits"
+	"deadrung/circuits/joined"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
@@ -66,67 +67,53 @@ func Energise(m *diagnose.Model) []Feed {
 // source. What hangs on a transformer comes after the fuses on both sides of its primary.
 func (pl *planner) protections() []int {
 	net := pl.panel.Net
-	const far = 1 << 28
-	dist := make([]int, net.Nodes()+1)
-	for n := range dist {
-		dist[n] = far
-	}
-	var queue []network.Node
-	reach := func(n network.Node, d int) {
-		if d < dist[n] {
-			dist[n] = d
-			queue = append(queue, n)
-		}
-	}
-	type hop struct {
-		to   network.Node
-		cost int
-	}
-	hops := make(map[network.Node][]hop)
-	for i := 1; i <= net.Conductors(); i++ {
-		c := network.Conductor(i)
-		a, b := net.Ends(c)
-		cost := 0
-		if pl.panel.Part(c).Kind == work.LinkPart {
-			cost = 1
-		}
-		hops[a] = append(hops[a], hop{b, cost})
-		hops[b] = append(hops[b], hop{a, cost})
-	}
-	spread := func() {
-		for len(queue) > 0 {
-			n := queue[0]
-			queue = queue[1:]
-			for _, h := range hops[n] {
-				reach(h.to, dist[n]+h.cost)
+	search := joined.Search[network.Node, network.Conductor]{
+		Beside: func(n network.Node, lead func(network.Node, network.Conductor, int)) {
+			for _, c := range net.At(n) {
+				passed := 0
+				if pl.panel.Part(c).Kind == work.LinkPart {
+					passed = 1
+				}
+				lead(net.Other(c, n), c, passed)
 			}
+		},
+	}
+	const unfed = 1 << 28
+	behind := func(n network.Node) int {
+		if passed, ok := search.Long(n); ok {
+			return passed
 		}
+		return unfed
+	}
+	feed := func(d *circuits.Device, passed int) {
+		p := net.Source(pl.panel.Source(d))
+		search.From(p.Hot, passed)
+		search.From(p.Return, passed)
 	}
 	var fed []*circuits.Device
 	for _, d := range pl.panel.Circuit.Devices {
-		if s := pl.panel.Source(d); s == 0 {
-			continue
-		} else if pl.panel.PrimaryWired(d) {
+		switch {
+		case pl.panel.Source(d) == 0:
+		case pl.panel.PrimaryWired(d):
 			fed = append(fed, d)
-		} else {
-			reach(net.Source(s).Hot, 0)
-			reach(net.Source(s).Return, 0)
+		default:
+			feed(d, 0)
 		}
 	}
-	spread()
 	for range fed { // one may feed another
 		for _, d := range fed {
-			p := net.Source(pl.panel.Source(d))
-			behind := 0
+			passed := 0
 			for _, t := range d.Primary {
-				behind = max(behind, dist[pl.panel.Node(d.Terminal(t))])
+				passed = max(passed, behind(pl.panel.Node(d.Terminal(t))))
 			}
-			reach(p.Hot, behind)
-			reach(p.Return, behind)
+			feed(d, passed)
 		}
-		spread()
 	}
-	return dist
+	passed := make([]int, net.Nodes()+1)
+	for n := range passed {
+		passed[n] = behind(network.Node(n))
+	}
+	return passed
 }
 
 // feed makes a stage with the first step in which the good circuit has voltage between two

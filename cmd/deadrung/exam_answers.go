@@ -45,10 +45,10 @@ func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now
 	}
 	printProblems(s, problems)
 	a := &answersFile{m: m, chain: exam.NewChain(key, sitting), sitting: sitting, now: now, spent: exam.Worked(text)}
-	if line := a.chain.Follow(text[:history.Whole]); line > 0 {
-		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line %d; the marking will show it\n", name, line)
+	if line := a.chain.Follow(text[:history.Whole]).Broken; line > 0 {
+		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line %d, and nothing from there on will be marked: tell the instructor\n", name, line)
 	}
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644)
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o600)
 	if err != nil {
 		return fail(fmt.Errorf("cannot write the answer log: %w", err))
 	}

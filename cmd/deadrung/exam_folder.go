@@ -96,6 +96,9 @@ func (f *examFolder) fromPackets() error {
 		if f.sealed == "" {
 			f.sealed = p.Sealed
 		}
+		if f.sealed == "" {
+			return fmt.Errorf("the exam in %s cannot be read: %s is missing, and the packets of a %s exam have no copy of it", f.dir, keyFile, p.Form)
+		}
 		return nil
 	}
 	return fmt.Errorf("the exam in %s cannot be read: it has neither %s with %s nor a whole packet", f.dir, examFile, keyFile)
@@ -195,7 +198,7 @@ func newExamFolder(dir string, fill func(dir string) error) error {
 		return err
 	}
 	defer os.RemoveAll(made)
-	if err := errors.Join(os.Chmod(made, 0o755), fill(made)); err != nil {
+	if err := errors.Join(os.Chmod(made, 0o700), fill(made)); err != nil {
 		return err
 	}
 	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
@@ -211,7 +214,7 @@ func newExamFolder(dir string, fill func(dir string) error) error {
 
 // saveNew writes a file that must not be there yet, and waits until it is on the disk.
 func saveNew(name string, text []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return err
 	}

@@ -1,3 +1,5 @@
+//go:build unix
+
 package main
 
 import (
@@ -42,4 +44,27 @@ func TestNewExamFolder(t *testing.T) {
 	halfWay := func(dir string) error { return errors.Join(fill(dir), talk.ErrInterrupted) }
 	assert.ErrorIs(t, newExamFolder(filepath.Join(above, "stopped"), halfWay), talk.ErrInterrupted)
 	assert.Equal(t, []string{"empty", "new"}, names(above), "nothing is left behind")
+}
+
+// What names a fault, or could be made to, is for its owner's eyes: the folder of an exam,
+// every file in it, the answers and the marks.
+func TestExamFilesAreTheOwnersAlone(t *testing.T) {
+	dir := examIn(t, "two-lamp", "--count", "2")
+	t.Setenv(passphraseVariable, testPhrase)
+	answers := filepath.Join(t.TempDir(), "answers")
+	out, status := sits(t, filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd), answers, "", "work 1\nlook H1\nstop\n")
+	require.Equal(t, exitDone, status, out)
+	require.Equal(t, exitDone, run([]string{"exam", "mark", dir, "--answers", answers, "-o", os.DevNull}, streams{out: os.Stdout, err: os.Stderr}))
+	files := 0
+	for _, top := range []string{dir, answers} {
+		require.NoError(t, filepath.WalkDir(top, func(name string, d os.DirEntry, err error) error {
+			require.NoError(t, err)
+			info, err := d.Info()
+			require.NoError(t, err)
+			assert.Zero(t, info.Mode().Perm()&0o077, "%s is %v", name, info.Mode())
+			files++
+			return nil
+		}))
+	}
+	assert.Greater(t, files, 10)
 }

@@ -58,7 +58,7 @@ func readAnswers(dir string) (answers []exam.Answers, lost []exam.Strange, err e
 
 // writeMarks writes the tables and the sheets.
 func (f *examFolder) writeMarks(dir string, r *exam.Result) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fmt.Errorf("cannot write the marks: %w", err)
 	}
 	save := func(name string, write func(io.Writer) error) error {
@@ -66,7 +66,7 @@ func (f *examFolder) writeMarks(dir string, r *exam.Result) error {
 		if err := write(&b); err != nil {
 			return err
 		}
-		if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o600); err != nil {
 			return fmt.Errorf("cannot write the marks: %w", err)
 		}
 		return nil

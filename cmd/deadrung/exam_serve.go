@@ -65,7 +65,7 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 		return usagef("this exam is %s: it needs no machine to answer", key.Form)
 	}
 	dir := filepath.Join(o.dir, servedDir)
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fmt.Errorf("cannot write the answers: %w", err)
 	}
 	certificate, err := room.Certificate(key.Server, rand.Reader)
@@ -92,10 +92,10 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 // openCopies opens the copy of a sitting's answer log, and the file of its questions.
 func openCopies(dir, examID string, candidate, task int) (log, asked room.File, err error) {
 	path := filepath.Join(dir, answersName(examID, candidate, task))
-	if log, err = os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o644); err != nil {
+	if log, err = os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o600); err != nil {
 		return nil, nil, err
 	}
-	asked, err = os.OpenFile(strings.TrimSuffix(path, ".jsonl")+askedEnd, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644)
+	asked, err = os.OpenFile(strings.TrimSuffix(path, ".jsonl")+askedEnd, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o600)
 	return log, asked, err
 }
 
@@ -111,6 +111,6 @@ func remoteOf(server string, p *exam.Packet, task int, file string) *room.Remote
 			}
 			return text, err
 		},
-		Restore: func(text []byte) error { return os.WriteFile(file, text, 0o644) },
+		Restore: func(text []byte) error { return os.WriteFile(file, text, 0o600) },
 	}
 }

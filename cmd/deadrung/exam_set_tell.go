@@ -24,6 +24,7 @@ type setResult struct {
 	Fair       bool          `json:"fair"`
 	Alike      [][2]int      `json:"alike"` // seats of neighbours that have a fault in common
 	Pool       int           `json:"pool"`  // faults there were to choose from
+	Reach      int           `json:"reach"` // of them another secret could have chosen
 	Used       int           `json:"used"`  // different ones that were chosen
 	Passed     []exam.Passed `json:"passed"`
 	Packets    []string      `json:"packets"`
@@ -39,6 +40,9 @@ type effortRange struct {
 // largePacket is a packet that is worth a word, in bytes.
 const largePacket = 10e6
 
+// fewInReach is a number of faults that is worth a word. Common practice, no source.
+const fewInReach = 20
+
 // print tells what was set, and what to do next.
 func (r *setResult) print(out *talk.Page) {
 	unit := "min"
@@ -53,6 +57,10 @@ func (r *setResult) print(out *talk.Page) {
 			100*exam.Tolerance, talk.Count(r.Pool, "fault"), map[string]string{"minutes": "checks", "checks": "minutes"}[r.By])
 	default:
 		out.Parf("", "That is equal within %.0f %%. Of %s that may be set, %d were.", 100*exam.Tolerance, talk.Count(r.Pool, "fault"), r.Used)
+	}
+	out.Parf("", "Any of %s was in reach: which were chosen hangs on the seed and the passphrase alone.", talk.Count(r.Reach, "fault"))
+	if r.Reach < fewInReach {
+		out.Para("", "THAT IS FEW: whoever guesses among them is often right. More circuits make more.")
 	}
 	if len(r.Alike) > 0 {
 		var pairs []string

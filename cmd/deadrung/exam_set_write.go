@@ -27,7 +27,7 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 		return nil, err
 	}
 	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir, Circuits: len(models), Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
-		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool), Passed: set.Passed, Packets: []string{}}
+		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool), Reach: set.Choice.Reach, Passed: set.Passed, Packets: []string{}}
 	r.Effort = effortRange{exam.Tenth(slices.Min(set.Choice.Efforts)), exam.Tenth(slices.Max(set.Choice.Efforts)), set.Choice.Spread}
 	for _, a := range set.Choice.Alike {
 		r.Alike = append(r.Alike, [2]int{a[0] + 1, a[1] + 1})
@@ -41,7 +41,7 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 	r.Used = len(used)
 	err = newExamFolder(o.dir, func(dir string) error {
 		for _, name := range []string{packetsDir, answersDir} {
-			if err := os.Mkdir(filepath.Join(dir, name), 0o755); err != nil {
+			if err := os.Mkdir(filepath.Join(dir, name), 0o700); err != nil {
 				return err
 			}
 		}

@@ -92,7 +92,7 @@ func sit(o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(o.answers, 0o755); err != nil {
+	if err := os.MkdirAll(o.answers, 0o700); err != nil {
 		return fmt.Errorf("cannot write the answers: %w", err)
 	}
 	out.Notice(talk.Caution)

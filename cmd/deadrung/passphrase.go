@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
@@ -49,10 +50,22 @@ func (k secret) get(twice bool, s streams) (string, error) {
 		return "", err
 	}
 	defer h.end()
+	prompt := "Passphrase of the exam: "
+	if twice {
+		prompt = "Passphrase of the exam (Enter alone: one is made for you): "
+	}
 	for {
-		word, err := h.line(ctx, "Passphrase of the exam: ")
+		word, err := h.line(ctx, prompt)
 		if err != nil || !twice {
 			return word, err
+		}
+		if word == "" {
+			offered, err := exam.Offer(rand.Reader)
+			if err != nil {
+				return "", err
+			}
+			h.say("Write this down where no candidate comes, and type it: " + offered)
+			continue
 		}
 		if err := exam.CheckPassphrase(word); err != nil {
 			h.say(talk.Sentence(err.Error()))
@@ -76,7 +89,11 @@ func fitPassphrase(word string, fresh bool) (string, error) {
 	}
 	if fresh {
 		if err := exam.CheckPassphrase(word); err != nil {
-			return "", usageError{err}
+			offered, none := exam.Offer(rand.Reader)
+			if none != nil {
+				return "", usageError{err}
+			}
+			return "", usagef("%w; one that is made up just now: %s", err, offered)
 		}
 	}
 	return word, nil

@@ -5,6 +5,7 @@ import (
 	"crypto/hmac"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 )
 
@@ -53,33 +54,60 @@ func (c *Chain) Receipt() string {
 	return sum[:4] + "-" + sum[4:]
 }
 
-// Follow reads a log to its end and gives the number of the first line that breaks the
-// chain; zero if none does. The chain then goes on from the last link as it is written. A
-// last line that was cut short is passed over.
-func (c *Chain) Follow(text []byte) (broken int) {
-	n := 0
-	text = bytes.TrimPrefix(text, []byte("\uFEFF")) // of an editor that changed nothing else
-	for line := range bytes.Lines(text) {
+// Followed is what came of reading a log along its chain.
+type Followed struct {
+	// Broken is the first line that its link does not fit, or that has none; zero if there is
+	// none such.
+	Broken int
+	// Torn is a last line that was cut short, as when the power fails while it is written;
+	// zero if there is none. It says nothing and accuses nobody.
+	Torn int
+	// Linked is how many bytes of the text are linked from its beginning without a gap.
+	// Nothing behind them is ever marked.
+	Linked int
+}
+
+// Follow reads a log to its end. The chain then goes on from the last link as it is
+// written. Only a last line that has no line end and is no whole JSON object was cut short;
+// every other line without its right link breaks the chain.
+func (c *Chain) Follow(text []byte) Followed {
+	var f Followed
+	n, at := 0, len(text)-len(bytes.TrimPrefix(text, byteOrderMark)) // of an editor that changed nothing else
+	for raw := range bytes.Lines(text[at:]) {
 		n++
-		if len(bytes.TrimSpace(line)) == 0 {
-			continue
-		}
-		whole := bytes.HasSuffix(line, []byte("\n"))
-		line = bytes.TrimRight(line, "\r\n")
-		body, tail, found := cutLast(line, []byte(`,"chain":"`))
-		link, err := hex.DecodeString(string(bytes.TrimSuffix(tail, []byte(`"}`))))
-		if !found || err != nil || !bytes.HasSuffix(tail, []byte(`"}`)) {
-			if whole && broken == 0 {
-				broken = n
+		at += len(raw)
+		line := bytes.TrimRight(raw, "\r\n")
+		if link, right := c.linked(line); right {
+			c.last = link
+			if f.Broken == 0 {
+				f.Linked = at
 			}
 			continue
+		} else if link != nil {
+			c.last = link
 		}
-		if !hmac.Equal(link, c.link(append(bytes.Clone(body), '}'))) && broken == 0 {
-			broken = n
+		switch {
+		case len(bytes.TrimSpace(line)) == 0:
+		case !bytes.HasSuffix(raw, []byte("\n")) && !json.Valid(line):
+			f.Torn = n
+		case f.Broken == 0:
+			f.Broken = n
 		}
-		c.last = link
 	}
-	return broken
+	return f
+}
+
+var byteOrderMark = []byte("\uFEFF")
+
+// linked gives the link of a line as it is written, nil for none, and whether it is right.
+func (c *Chain) linked(line []byte) (link []byte, right bool) {
+	body, tail, found := cutLast(line, []byte(`,"chain":"`))
+	tail, closed := bytes.CutSuffix(tail, []byte(`"}`))
+	link, err := hex.DecodeString(string(tail))
+	if !found || !closed || err != nil || len(link) != chainLength {
+		return nil, false
+	}
+	return link, hmac.Equal(link, c.link(append(bytes.Clone(body), '}')))
 }
 
 func cutLast(b, sep []byte) (before, after []byte, found bool) {

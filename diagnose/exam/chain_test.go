@@ -19,7 +19,7 @@ func chained(n int) (text []byte, receipt string) {
 
 func follow(text []byte) (int, string) {
 	c := NewChain([]byte("key"), "e/1/1")
-	return c.Follow(text), c.Receipt()
+	return c.Follow(text).Broken, c.Receipt()
 }
 
 // Every single change of a byte is found, at its line or at the next; and lines taken
@@ -29,7 +29,7 @@ func TestChainShowsChanges(t *testing.T) {
 	broken, again := follow(text)
 	assert.Zero(t, broken)
 	assert.Equal(t, receipt, again)
-	for i := range len(text) - 1 { // without its last line end a line is one that was cut short
+	for i := range len(text) - 1 { // its last line end is no part of the last line
 		changed := bytes.Clone(text)
 		changed[i] ^= 1
 		line := bytes.Count(text[:i], []byte("\n")) + 1
@@ -59,21 +59,42 @@ func TestChainShowsChanges(t *testing.T) {
 	assert.Zero(t, broken)
 	assert.Equal(t, receipt, again)
 	// Another candidate's key does not make the same chain.
-	assert.Equal(t, 1, NewChain([]byte("other"), "e/1/1").Follow(text))
-	assert.Equal(t, 1, NewChain([]byte("key"), "e/2/1").Follow(text))
+	assert.Equal(t, 1, NewChain([]byte("other"), "e/1/1").Follow(text).Broken)
+	assert.Equal(t, 1, NewChain([]byte("key"), "e/2/1").Follow(text).Broken)
 }
 
-// A last line that was cut short is passed over, and the chain goes on behind it.
+// A last line that was cut short is told and breaks nothing, and the chain goes on before it.
 func TestChainGoesOn(t *testing.T) {
 	text, _ := chained(3)
 	at := bytes.LastIndex(text[:len(text)-1], []byte("\n")) + 1
 	for cut := at + 1; cut < len(text)-1; cut++ {
-		broken, _ := follow(text[:cut])
-		assert.Zero(t, broken, "cut at %d", cut-at)
+		f := NewChain([]byte("key"), "e/1/1").Follow(text[:cut])
+		assert.Equal(t, Followed{Torn: 3, Linked: at}, f, "cut at %d", cut-at)
 	}
+	// With all but its line end it is whole.
+	f := NewChain([]byte("key"), "e/1/1").Follow(text[:len(text)-1])
+	assert.Equal(t, Followed{Linked: len(text) - 1}, f)
 	c := NewChain([]byte("key"), "e/1/1")
 	c.Follow(text[:at])
 	whole := append(bytes.Clone(text[:at]), c.Add([]byte("{\"undo\":true}\n"))...)
 	broken, _ := follow(whole)
 	assert.Zero(t, broken)
+}
+
+// Whatever is added by hand breaks the chain, with or without a line end, with no link or
+// with one that stands on another line; and nothing of it is linked.
+func TestChainShowsAdditions(t *testing.T) {
+	text, _ := chained(3)
+	line := `{"act":"state","fault":"open-H1"}`
+	_, link, _ := cutLast(text, []byte(`,"chain":"`))
+	for _, added := range []string{
+		line, line + "\n", line + "\r\n", "\n" + line, "  " + line, line + "\n" + line,
+		line[:len(line)-1] + `,"chain":""}`, line[:len(line)-1] + `,"chain":"00"}`,
+		line[:len(line)-1] + `,"chain":"` + string(bytes.TrimSpace(link)), `{"chain":"x"}`, "null", "nonsense\n",
+	} {
+		f := NewChain([]byte("key"), "e/1/1").Follow(append(bytes.Clone(text), added...))
+		assert.NotZero(t, f.Broken, "%q", added)
+		assert.GreaterOrEqual(t, f.Linked, len(text), "%q", added)
+		assert.Empty(t, bytes.TrimSpace(append(bytes.Clone(text), added...)[len(text):f.Linked]), "%q", added)
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"strings"
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
@@ -18,31 +19,42 @@ const (
 	chainNone   = "none"
 )
 
-// evidence is an answer log, read as far as it can be.
+// evidence is an answer log, read as far as its chain holds.
 type evidence struct {
 	Answers
+	linked   []byte // of the text
 	log      log.Log
 	problems circuits.Problems
-	broken   int // the first line that breaks the chain
+	followed Followed
 	receipt  string
 }
 
 func (mk *marker) read(a Answers, m *diagnose.Model, key []byte, sitting string) evidence {
 	r := evidence{Answers: a}
-	r.log, r.problems = m.Book().ReadLog(a.File, a.Text)
 	chain := NewChain(key, sitting)
-	r.broken = chain.Follow(a.Text)
+	r.followed = chain.Follow(a.Text)
 	r.receipt = chain.Receipt()
+	r.linked = a.Text[:r.followed.Linked]
+	r.log, r.problems = m.Book().ReadLog(a.File, r.linked)
 	return r
 }
 
-// better tells which of two logs of one sitting counts: one with its chain whole, then
-// the one with more in it.
+// better tells which of two logs of one sitting counts: the one with more that is linked,
+// then one whose chain is whole.
 func (r evidence) better(o evidence) bool {
-	if (r.broken == 0) != (o.broken == 0) {
-		return r.broken == 0
+	own, other := len(r.log.Entries)+len(r.log.Acts), len(o.log.Entries)+len(o.log.Acts)
+	if own != other {
+		return own > other
 	}
-	return len(r.log.Entries)+len(r.log.Acts) > len(o.log.Entries)+len(o.log.Acts)
+	return r.followed.Broken == 0 && o.followed.Broken > 0
+}
+
+// cutShort tells of a last line that was cut short, and what is left of it.
+func (r evidence) cutShort() string {
+	const most = 80
+	text := bytes.TrimPrefix(r.Text, byteOrderMark)
+	torn := text[bytes.LastIndexByte(text, '\n')+1:]
+	return strings.ToValidUTF8(string(torn[:min(most, len(torn))]), "\uFFFD")
 }
 
 // foreign gives the first line of an answer log that reads well, but that no sitting of an

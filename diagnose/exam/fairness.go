@@ -54,6 +54,9 @@ type Choice struct {
 	Spread  float64
 	// Alike are pairs of neighbours, by index, who have a fault in common.
 	Alike [][2]int
+	// Reach is how many faults of the pool could have come up, had the draw been another. It
+	// is the same for every draw, and so says nothing of this one.
+	Reach int
 }
 
 // Fair tells whether the choice keeps within the tolerance and no neighbours are alike.
@@ -77,9 +80,9 @@ const tries = 60
 // Choose gives every candidate so many faults of a pool that their efforts come out
 // alike and no two neighbours have one in common, and uses every fault as seldom as it
 // can. All but the last of a candidate's faults are drawn; the last is the one that
-// fills the sum. The sum aimed at first is one for which there is much to choose from; if
-// that comes out unfair others are tried, and the nearest is taken. The same pool and random source
-// give the same choice.
+// fills the sum. The sum aimed at is drawn as well: whoever chooses again without the
+// random source aims elsewhere. If what comes out is unfair others are drawn, and the
+// nearest is taken. The same pool and random source give the same choice.
 func Choose(pool []Task, w Fairness, random *rand.Rand) (Choice, error) {
 	if len(pool) == 0 {
 		return Choice{}, errors.New("no fault of these circuits can be set")
@@ -88,24 +91,23 @@ func Choose(pool []Task, w Fairness, random *rand.Rand) (Choice, error) {
 		return Choice{}, errors.New("an exam needs one candidate and one fault at least")
 	}
 	ch := chooser{pool: pool, w: w, random: random}
-	ch.aim()
-	best := ch.all()
-	for i := 0; i < levels && !best.Fair(); i++ {
-		step := float64((i+1)/2) / (levels - 1) // from the middle outwards
-		if i%2 == 1 {
-			step = -step
-		}
-		ch.target = ch.levelSum(0.5 + step)
-		if c := ch.all(); c.better(best) {
+	ch.place()
+	var best Choice
+	for i := range aims {
+		ch.aim(i)
+		if c := ch.all(); i == 0 || c.better(best) {
 			best = c
 		}
+		if best.Fair() {
+			break
+		}
 	}
+	best.Reach = ch.reach()
 	return best, nil
 }
 
-// levels is how many sums are aimed at, from the middle to the easiest and hardest, before a choice
-// that is not fair is taken.
-const levels = 25
+// aims is how many sums are aimed at before a choice that is not fair is taken.
+const aims = 30
 
 // better tells which of two choices is nearer to a fair one.
 func (c Choice) better(o Choice) bool {
@@ -135,11 +137,10 @@ type chooser struct {
 	target float64
 }
 
-// aim divides the places among the circuits and sets the sum to aim at: for one fault
-// each where the efforts lie densest, for more the middle of all, which easy and hard
-// ones make up together. Where the number of faults is a multiple of the number of
-// circuits each candidate gets each circuit as often; else any fault may stand anywhere.
-func (ch *chooser) aim() {
+// place divides the places among the circuits. Where the number of faults is a multiple of
+// the number of circuits each candidate gets each circuit as often; else any fault may stand
+// anywhere.
+func (ch *chooser) place() {
 	if ch.w.Circuits > 1 && ch.w.Faults%ch.w.Circuits == 0 {
 		by := make([][]int, ch.w.Circuits)
 		for i, t := range ch.pool {
@@ -147,11 +148,7 @@ func (ch *chooser) aim() {
 		}
 		if !slices.ContainsFunc(by, func(s []int) bool { return len(s) == 0 }) {
 			for i := range ch.w.Faults {
-				tasks := by[i%ch.w.Circuits]
-				ch.slots = append(ch.slots, tasks)
-				if i < ch.w.Circuits {
-					ch.target += ch.level(tasks) * float64(ch.w.Faults/ch.w.Circuits)
-				}
+				ch.slots = append(ch.slots, ch.sorted(by[i%ch.w.Circuits]))
 			}
 			return
 		}
@@ -160,10 +157,33 @@ func (ch *chooser) aim() {
 	for i := range all {
 		all[i] = i
 	}
+	all = ch.sorted(all)
 	for range ch.w.Faults {
 		ch.slots = append(ch.slots, all)
 	}
-	ch.target = ch.level(all) * float64(ch.w.Faults)
+}
+
+// Middle part of the rising efforts that the mean effort of several faults is drawn from at
+// first: easy and hard ones make it up together, so that nearly every fault may come up.
+const (
+	lowMiddle  = 0.35
+	highMiddle = 0.65
+)
+
+// aim draws the sum that every candidate's efforts come to. For one fault each it is the
+// effort of one of those that have enough others beside them; for more it is a sum from the
+// middle, and from anywhere once that was tried often enough.
+func (ch *chooser) aim(try int) {
+	if ch.w.Faults == 1 {
+		middles := ch.middles()
+		ch.target = middles[ch.random.IntN(len(middles))]
+		return
+	}
+	low, high := lowMiddle, highMiddle
+	if try > aims/3 {
+		low, high = 0, 1
+	}
+	ch.target = ch.levelSum(low + (high-low)*ch.random.Float64())
 }
 
 // levelSum is the sum of a candidate's efforts whose places are all filled from so far up
@@ -171,19 +191,9 @@ func (ch *chooser) aim() {
 func (ch *chooser) levelSum(share float64) float64 {
 	var sum float64
 	for _, slot := range ch.slots {
-		sorted := ch.sorted(slot)
-		sum += ch.effort(sorted[int(share*float64(len(sorted)-1)+0.5)])
+		sum += ch.effort(slot[int(share*float64(len(slot)-1)+0.5)])
 	}
 	return sum
-}
-
-// level is the effort that a fault of a candidate is to have on the mean.
-func (ch *chooser) level(tasks []int) float64 {
-	sorted := ch.sorted(tasks)
-	if ch.w.Faults > 1 {
-		return ch.effort(sorted[len(sorted)/2])
-	}
-	return ch.densest(sorted)
 }
 
 // sorted gives tasks by rising effort.
@@ -193,29 +203,72 @@ func (ch *chooser) sorted(tasks []int) []int {
 	return sorted
 }
 
-// densest finds the effort around which the most groups lie within the tolerance. Of
-// several nearly as dense one is taken by the seed.
-func (ch *chooser) densest(sorted []int) float64 {
-	counts := make([]int, len(sorted))
+// enough is how many groups of faults lie at least around the effort of one fault for each,
+// where the pool has such an effort: with three no two neighbours need be alike, and who has
+// one of them does not know a neighbour's.
+const enough = 3
+
+// middles are the efforts that may be aimed at for one fault each, one for every group of
+// the pool that has enough others within the tolerance.
+func (ch *chooser) middles() []float64 {
+	var efforts []float64
+	var counts []int
+	own := make(map[[2]int]bool)
 	most := 0
-	for i, low := range sorted {
-		seen := make(map[[2]int]bool)
-		for _, k := range sorted[i:] {
-			if ch.effort(k) > ch.effort(low)*(1+Tolerance) {
-				break
+	for _, i := range ch.slots[0] {
+		if own[ch.group(i)] {
+			continue
+		}
+		own[ch.group(i)] = true
+		around := make(map[[2]int]bool)
+		for _, k := range ch.slots[0] {
+			if within(ch.effort(k), ch.effort(i)) {
+				around[ch.group(k)] = true
 			}
-			seen[ch.group(k)] = true
 		}
-		counts[i] = len(seen)
-		most = max(most, len(seen))
+		efforts, counts = append(efforts, ch.effort(i)), append(counts, len(around))
+		most = max(most, len(around))
 	}
-	var good []int
-	for i, n := range counts {
-		if float64(n) >= 0.9*float64(most) {
-			good = append(good, i)
+	var middles []float64
+	for i, e := range efforts {
+		if counts[i] >= min(most, enough, ch.w.Candidates) {
+			middles = append(middles, e)
 		}
 	}
-	return ch.effort(sorted[good[ch.random.IntN(len(good))]]) * (1 + Tolerance/2)
+	return middles
+}
+
+// within tells whether an effort is as good as a sum that is aimed at.
+func within(effort, target float64) bool { return math.Abs(effort-target) <= halfTolerance*target }
+
+// halfTolerance is how far from the sum that is aimed at a candidate's may lie.
+const halfTolerance = 0.48 * Tolerance
+
+// reach counts the faults of the pool that some draw brings up. Of several for each it
+// counts those that leave the others a sum that they can make up.
+func (ch *chooser) reach() int {
+	found := make(map[int]bool)
+	if ch.w.Faults == 1 {
+		for _, target := range ch.middles() {
+			for _, k := range ch.slots[0] {
+				if within(ch.effort(k), target) {
+					found[k] = true
+				}
+			}
+		}
+		return len(found)
+	}
+	least, most := ch.levelSum(0), ch.levelSum(1)
+	low, high := ch.levelSum(lowMiddle)*(1-halfTolerance), ch.levelSum(highMiddle)*(1+halfTolerance)
+	for _, slot := range ch.slots {
+		easiest, hardest := ch.effort(slot[0]), ch.effort(slot[len(slot)-1])
+		for _, k := range slot {
+			if e := ch.effort(k); e+least-easiest <= high && e+most-hardest >= low {
+				found[k] = true
+			}
+		}
+	}
+	return len(found)
 }
 
 func (ch *chooser) effort(task int) float64 { return ch.pool[task].Effort(ch.w.By) }
@@ -310,7 +363,7 @@ func (s score) less(o score) bool {
 }
 
 func (ch *chooser) score(tasks []int, sum float64, taken map[[2]int]bool, twice bool) score {
-	s := score{off: max(0, math.Abs(sum-ch.target)/ch.target-0.48*Tolerance)}
+	s := score{off: max(0, math.Abs(sum-ch.target)/ch.target-halfTolerance)}
 	if twice {
 		s.alike++
 	}

@@ -226,9 +226,12 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 		}
 	}
 	d.File, d.Receipt, d.Chain = best.File, best.receipt, chainWhole
-	if best.broken > 0 {
+	if n := best.followed.Broken; n > 0 {
 		d.Chain = chainBroken
-		remark("the chain breaks at line %d: from there on the log was changed, or lines are missing before it", best.broken)
+		remark("the chain breaks at line %d: it was changed or added, or lines are missing before it; nothing from there on is marked", n)
+	}
+	if n := best.followed.Torn; n > 0 {
+		remark("line %d: the last line is cut short, as by a crash, and is not marked: %s", n, best.cutShort())
 	}
 	for _, p := range best.problems {
 		remark("line %d: %s", p.Pos.Line, p.What)
@@ -257,7 +260,7 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 		d.State = Begun
 		remark("no check was made and no fault named")
 	}
-	if line := foreign(best.Text, history); line > 0 {
+	if line := foreign(best.linked, history); line > 0 {
 		d.Chain = chainBroken
 		remark("line %d is not one that a sitting writes", line)
 	}
@@ -266,7 +269,7 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 			remark("the instructor's machine answered %d checks, and the log has %d", *best.Asked, n)
 		}
 	}
-	mk.times(&d, best.Text, remark)
+	mk.times(&d, best.linked, remark)
 	if err := mk.checks(&d, m, history, end); err != nil {
 		return d, err
 	}

@@ -2,9 +2,12 @@ package exam
 
 import (
 	"bytes"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
+	"math/big"
+	"strings"
 	"unicode/utf8"
 
 	"filippo.io/age"
@@ -31,15 +34,57 @@ const (
 // ErrPassphrase says that a key does not open.
 var ErrPassphrase = errors.New("the passphrase does not open this key; a forgotten one cannot be recovered by anybody")
 
-// ErrShort says that a passphrase is too short.
-var ErrShort = fmt.Errorf("a passphrase of at least %d letters is needed: whoever has a packet can try out short ones by machine", LeastPassphrase)
+// LeastDifferent is how many different letters a passphrase has at least. Common practice,
+// no source.
+const LeastDifferent = 6
+
+// ErrShort says that a passphrase is too short, ErrPlain that it is one letter over and over.
+var (
+	ErrShort = fmt.Errorf("a passphrase of at least %d letters is needed: whoever has a packet can try out short ones by machine", LeastPassphrase)
+	ErrPlain = fmt.Errorf("a passphrase with at least %d different letters is needed: the same ones over and over are tried first", LeastDifferent)
+)
 
 // CheckPassphrase refuses a passphrase that is soon tried out.
 func CheckPassphrase(passphrase string) error {
 	if utf8.RuneCountInString(passphrase) < LeastPassphrase {
 		return ErrShort
 	}
+	different := make(map[rune]bool)
+	for _, r := range passphrase {
+		different[r] = true
+	}
+	if len(different) < LeastDifferent {
+		return ErrPlain
+	}
 	return nil
+}
+
+// Offer makes up a passphrase that is easily written down and read out: six words of two
+// syllables, 2 × 6 × log2(17 × 5) = 77 bits of chance.
+func Offer(random io.Reader) (string, error) {
+	const consonants, vowels = "bdfghjklmnprstvwz", "aeiou"
+	const words, syllables = 6, 2
+	letter := func(of string) (byte, error) {
+		i, err := rand.Int(random, big.NewInt(int64(len(of))))
+		if err != nil {
+			return 0, err
+		}
+		return of[i.Int64()], nil
+	}
+	var b strings.Builder
+	for i := range words * syllables {
+		if i > 0 && i%syllables == 0 {
+			b.WriteByte('-')
+		}
+		for _, of := range []string{consonants, vowels} {
+			c, err := letter(of)
+			if err != nil {
+				return "", err
+			}
+			b.WriteByte(c)
+		}
+	}
+	return b.String(), nil
 }
 
 // Seal encrypts with a passphrase and a work factor from 1 to MostWork, as text.

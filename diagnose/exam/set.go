@@ -328,7 +328,9 @@ type Packet struct {
 	Tasks     []PacketTask  `json:"tasks"`
 	Chain     []byte        `json:"chain"`
 	Server    []byte        `json:"server,omitempty"` // public key of the machine that answers
-	Sealed    string        `json:"sealed"`           // the instructor's key, which marks the exam where all else is lost
+	// Sealed is the instructor's key, which marks a simulated exam where all else is lost. A
+	// packet that holds no readings does not hold it either: there is no passphrase to try.
+	Sealed string `json:"sealed,omitempty"`
 }
 
 // PacketTask is one fault that is to be found.
@@ -343,7 +345,10 @@ type PacketTask struct {
 func PacketOf(e *Exam, k *CandidateKey, sealed string, models []*diagnose.Model) (*Packet, error) {
 	p := &Packet{Version: Version, Exam: e.ID, Title: e.Title, Form: e.Form, Minutes: e.Minutes,
 		Candidate: k.Candidate,
-		Circuits:  e.Circuits, Chain: k.Chain, Server: e.Server, Sealed: sealed}
+		Circuits:  e.Circuits, Chain: k.Chain, Server: e.Server}
+	if e.Form == Simulated {
+		p.Sealed = sealed
+	}
 	for _, t := range k.Tasks {
 		task := PacketTask{Circuit: t.Circuit}
 		if e.Form == Simulated {

@@ -218,7 +218,7 @@ func readGiven(given []string, readings []measure.Reading, found map[string]meas
 
 // measureJSON is the machine form of the readings worth having.
 type measureJSON struct {
-	Readings []readingJSON  `json:"readings"`
+	Readings []readingJSON `json:"readings"`
 	Left     []notMeasured `json:"left"`
 }
 

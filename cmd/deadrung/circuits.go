@@ -12,10 +12,11 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/read"
+	"deadrung/cmd/deadrung/paper"
 )
 
 func newCircuits(s streams) *cobra.Command {
-	var asJSON, schema bool
+	var asJSON, schema, types bool
 	var file string
 	c := &cobra.Command{
 		Use:   "circuits",
@@ -28,9 +29,13 @@ func newCircuits(s streams) *cobra.Command {
 		},
 		RunE: func(*cobra.Command, []string) error {
 			return output(file, s, func(out io.Writer) error {
-				if schema {
+				switch {
+				case schema:
 					_, err := out.Write(read.Schema())
 					return err
+				case types:
+					paper.DeviceTypes(out)
+					return nil
 				}
 				return listCircuits(out, asJSON)
 			})
@@ -38,6 +43,7 @@ func newCircuits(s streams) *cobra.Command {
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "the result in its machine form")
 	c.Flags().BoolVar(&schema, "schema", false, "print the JSON Schema (draft-07) of circuit files instead")
+	c.Flags().BoolVar(&types, "types", false, "print the table of device types, in Markdown, instead")
 	c.Flags().StringVarP(&file, "output", "o", "", "write the result to this file")
 	var showFile string
 	show := &cobra.Command{

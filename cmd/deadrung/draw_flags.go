@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
 	"deadrung/circuits"
@@ -41,16 +40,9 @@ func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.
 	if o.step == "" {
 		return how, nil
 	}
-	step := p.Circuit.Step(o.step)
-	if n, err := strconv.Atoi(o.step); step < 0 && err == nil && n >= 1 && n <= len(p.Circuit.Steps) {
-		step = n - 1
-	}
-	if step < 0 {
-		var names []string
-		for _, st := range p.Circuit.Steps {
-			names = append(names, st.Name)
-		}
-		return how, usagef("there is no step %q%s", o.step, circuits.Suggest(o.step, names))
+	step, err := stepCalled(p, o.step)
+	if err != nil {
+		return how, err
 	}
 	overlay, _, err := oneFault(p, o.fault, faultmodel.Options{WiringErrors: o.wiringErrors})
 	if err != nil {

@@ -12,13 +12,9 @@ import (
 func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam", work: exam.WorkFactor}
 	for {
-		name, err := chooseCircuit(ask)
+		name, err := chooseCircuit(ask, out)
 		if err != nil {
 			return o, err
-		}
-		if _, _, err := loadText(name); err != nil {
-			out.Para("  ", talk.Sentence(err.Error()))
-			continue
 		}
 		o.circuits = append(o.circuits, name)
 		i, err := ask.Choose(talk.Question{Text: "One more circuit?", Choices: []talk.Choice{{Word: "no", Text: "no more circuits"}, {Word: "yes", Text: "one more"}},

@@ -103,7 +103,7 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	ask := newAsker(ctx, o.plain, s, out)
 	out.Notice(talk.Caution)
 	if o.circuit == "" {
-		if o.circuit, err = chooseCircuit(ask); err != nil {
+		if o.circuit, err = chooseCircuit(ask, out); err != nil {
 			return closing(err, "", nil)
 		}
 	}
@@ -170,8 +170,9 @@ func terminal(stream any) bool {
 	return f != nil && term.IsTerminal(int(f.Fd()))
 }
 
-// chooseCircuit offers the built-in circuits, and a file.
-func chooseCircuit(ask talk.Asker) (string, error) {
+// chooseCircuit offers the built-in circuits, and a file; a path that leads to none is asked
+// for again.
+func chooseCircuit(ask talk.Asker, out *talk.Page) (string, error) {
 	q := talk.Question{
 		Text:    "Which circuit?",
 		Choices: []talk.Choice{{Word: "file", Text: "a circuit file of your own"}},
@@ -194,8 +195,16 @@ func chooseCircuit(ask talk.Asker) (string, error) {
 	if i > 0 {
 		return names[i-1], nil
 	}
-	typed, _, err := ask.Line(talk.Question{Text: "The path of the file:", Typed: "type the path", Help: "As panels/dryer.yaml."})
-	return typed, err
+	for {
+		typed, _, err := ask.Line(talk.Question{Text: "The path of the file:", Typed: "type the path", Help: "As panels/dryer.yaml."})
+		if err != nil {
+			return "", err
+		}
+		if _, _, err = loadText(typed); err == nil {
+			return typed, nil
+		}
+		out.Para("  ", talk.Sentence(err.Error()))
+	}
 }
 
 // open opens the log and sees that the report can be written, before any work is done.

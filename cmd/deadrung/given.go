@@ -1,8 +1,12 @@
 package main
 
 import (
+	"strconv"
+
 	"github.com/spf13/pflag"
 
+	"deadrung/circuits"
+	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
 
@@ -52,4 +56,15 @@ func (g given) faults() (faultmodel.Options, error) {
 		return faultmodel.Options{WiringErrors: g.wiringErrors, Age: age}, nil
 	}
 	return faultmodel.Options{}, usagef("--age is new, used or old, not %q", g.age)
+}
+
+// stepCalled finds a step by its name or number.
+func stepCalled(p *work.Panel, typed string) (int, error) {
+	if i := p.Circuit.Step(typed); i >= 0 {
+		return i, nil
+	}
+	if n, err := strconv.Atoi(typed); err == nil && n >= 1 && n <= len(p.Circuit.Steps) {
+		return n - 1, nil
+	}
+	return 0, usagef("there is no step %q%s", typed, circuits.Suggest(typed, stepWords(p)))
 }

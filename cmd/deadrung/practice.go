@@ -222,7 +222,7 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return runDrill(o, s, out, ask, book)
 	}
 	out.Notice(talk.Caution)
-	m, hidden, origin, err := o.panel(ctx, ask, s)
+	m, hidden, origin, err := o.panel(ctx, ask, out, s)
 	if err != nil {
 		return closing(err, "", nil)
 	}
@@ -241,13 +241,13 @@ type origin struct {
 
 // panel makes the model of the circuit that is practised on. Hidden is the fault that is
 // named by a published case; diagnose.Good where it is to be chosen.
-func (o *practiceOptions) panel(ctx context.Context, ask talk.Asker, s streams) (*diagnose.Model, int, *origin, error) {
+func (o *practiceOptions) panel(ctx context.Context, ask talk.Asker, out *talk.Page, s streams) (*diagnose.Model, int, *origin, error) {
 	if o.published != "" {
 		return loadPublished(ctx, *o, s)
 	}
 	if o.circuit == "" {
 		var err error
-		if o.circuit, err = chooseCircuit(ask); err != nil {
+		if o.circuit, err = chooseCircuit(ask, out); err != nil {
 			return nil, 0, nil, err
 		}
 	}

@@ -18,6 +18,7 @@ type readingsOptions struct {
 	circuit     string
 	fault       string
 	checks      []string
+	only        only
 	json        bool
 	assumptions bool
 	given
@@ -29,7 +30,12 @@ func newReadings(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "readings CIRCUIT",
 		Short: "The readings of the good circuit, or of one with a fault",
-		Args:  oneCircuit,
+		Long: `Readings prints what a meter and the eye find, step by step, each check worth making.
+
+--step, --device and --wire print those of a step, at a device, on a wire number. For one
+reading say where the leads are: --volts CR1:A1,T1:X2, or --ohms with --lifted for
+terminals whose wires are lifted off. --check takes the same as JSON.`,
+		Args: oneCircuit,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.circuit = args[0]
 			return runReadings(o, s)
@@ -37,6 +43,7 @@ func newReadings(s streams) *cobra.Command {
 	}
 	c.Flags().StringVar(&o.fault, "fault", "", "with this fault; \"deadrung faults\" lists them")
 	c.Flags().StringArrayVar(&o.checks, "check", nil, "only this check, as JSON; may be given several times")
+	o.only.flags(c.Flags())
 	c.Flags().BoolVar(&o.assumptions, "assumptions", false, "what the readings are computed with, value by value, with its source")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.wiringFlag(c.Flags())
@@ -66,26 +73,19 @@ func runReadings(o readingsOptions, s streams) error {
 		faults, fault = faults[i:i+1], 0
 	}
 	m := diagnose.Bare(p, faults)
-	checks := m.Checks()
-	if len(o.checks) > 0 {
-		checks = nil
-		for _, raw := range o.checks {
-			c, err := log.ParseCheck([]byte(raw))
-			if err != nil {
-				return usagef("--check %s: %v; a check is like {\"volts\":[\"CR1:11\",\"T1:X2\"],\"step\":\"…\"}", raw, err)
-			}
-			checks = append(checks, c)
-		}
+	checks, err := o.wanted(p, m.Checks())
+	if err != nil {
+		return err
 	}
 	meter := m.Meter(fault)
 	readings := make([]log.Reading, len(checks))
 	worked := 0 // how far checks asked for in turn have brought the circuit: what blew there stays open
 	for i, c := range checks {
-		if worked = max(worked, p.Circuit.Step(c.Step)); len(o.checks) == 0 {
+		if worked = max(worked, p.Circuit.Step(c.Step)); !o.single() {
 			worked = max(0, p.Circuit.Step(c.Step))
 		}
 		if readings[i], err = meter.Found(c, worked); err != nil {
-			return usagef("--check %s: %v", c, err)
+			return usagef("%s%s: %v", o.flagOf(i), c, err)
 		}
 	}
 	return output(o.output, s, func(out io.Writer) error {

@@ -92,13 +92,14 @@ circuit file.
 	root.SetIn(s.in)
 	root.SetOut(s.out)
 	root.SetErr(s.err)
-	root.CompletionOptions.HiddenDefaultCmd = true
+	root.Version = version()
+	root.SetVersionTemplate("deadrung {{.Version}}\n")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usagef("%s; see \"%s --help\"", flagMistake(err), cmd.CommandPath())
 	})
 	root.AddCommand(
 		newFind(s), newNext(s), newChart(s), newPractice(s), newExam(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s),
-		newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s), newMeasure(s), newCircuits(s),
+		newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s), newMeasure(s), newCircuits(s), newManual(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",
@@ -114,6 +115,8 @@ circuit file.
 	for _, c := range root.Commands() {
 		wrapArgs(c)
 	}
+	addExamples(root)
+	addCompletion(root)
 	return root
 }
 

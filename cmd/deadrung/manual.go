@@ -1,0 +1,37 @@
+package main
+
+import (
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/cobra/doc"
+)
+
+func newManual(s streams) *cobra.Command {
+	var dir string
+	c := &cobra.Command{
+		Use:   "manual -o DIR",
+		Short: "Write the manual pages of all commands into a folder",
+		Long: `Manual writes one page a command, for man: put the folder's pages into a man1 directory,
+or read one as "man ./man/deadrung-find.1".`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if dir == "" {
+				return usagef("name the folder with -o")
+			}
+			if err := os.MkdirAll(dir, 0o755); err != nil {
+				return fmt.Errorf("cannot make the folder of the manual: %w", err)
+			}
+			root := cmd.Root()
+			root.DisableAutoGenTag = true
+			if err := doc.GenManTree(root, &doc.GenManHeader{Section: "1", Source: "deadrung " + version()}, dir); err != nil {
+				return fmt.Errorf("cannot write the manual: %w", err)
+			}
+			fmt.Fprintf(s.err, "The manual pages are in %s.\n", dir)
+			return nil
+		},
+	}
+	c.Flags().StringVarP(&dir, "output", "o", "", "the folder; it is made where there is none (needed)")
+	return c
+}

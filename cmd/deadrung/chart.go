@@ -54,7 +54,7 @@ likeliest complaints, and one from nothing.
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.faultFlags(f)
 	o.meterFlags(f)
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
 	return c
 }
 

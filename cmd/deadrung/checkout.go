@@ -29,6 +29,7 @@ func (o *checkOutOptions) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.ask, "ask", false, "with --check-out: ask for each check in turn")
 	f.BoolVar(&o.plain, "plain", false, "with --ask: numbered lines, on a terminal as well")
 	f.StringVar(&o.log, "log", "", "with --check-out: write the readings to this log, for find")
+	written(f, "log")
 	f.StringArrayVar(&o.wrong, "wrong", nil, "with --log: check N read otherwise, as 7=OL; may be given more than once")
 	f.IntVar(&o.agreed, "agreed", 0, "with --log: the checks up to this one agree; without it, those before the last wrong one")
 }

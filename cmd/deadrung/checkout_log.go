@@ -40,7 +40,7 @@ func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
 	if last > len(checks) {
 		return usagef("there is no check %d; the check-out has %d", last, len(checks))
 	}
-	file, _, problems, err := openLog(o.log, r.Model)
+	file, _, problems, err := openLog(o.log, r.Model, s.files)
 	if err != nil {
 		return err
 	}

@@ -12,6 +12,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/read"
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/paper"
 )
 
@@ -44,7 +45,7 @@ func newCircuits(s streams) *cobra.Command {
 	c.Flags().BoolVar(&asJSON, "json", false, "the result in its machine form")
 	c.Flags().BoolVar(&schema, "schema", false, "print the JSON Schema (draft-07) of circuit files instead")
 	c.Flags().BoolVar(&types, "types", false, "print the table of device types, in Markdown, instead")
-	c.Flags().StringVarP(&file, "output", "o", "", "write the result to this file")
+	outputFlag(c.Flags(), &file, resultUsage)
 	var showFile string
 	show := &cobra.Command{
 		Use:   "show NAME",
@@ -61,7 +62,7 @@ func newCircuits(s streams) *cobra.Command {
 			})
 		},
 	}
-	show.Flags().StringVarP(&showFile, "output", "o", "", "write the result to this file")
+	outputFlag(show.Flags(), &showFile, resultUsage)
 	copyTo := &cobra.Command{
 		Use:   "copy NAME [FILE]",
 		Short: "Copy the file of a built-in circuit, to change it",
@@ -104,19 +105,12 @@ func copyCircuit(name, file string, s streams) error {
 	if err != nil {
 		return err
 	}
-	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	err = disk.PutNew(file, text, disk.Public)
 	if errors.Is(err, os.ErrExist) {
 		return fmt.Errorf("%s is there already; name another file", file)
 	}
 	if err != nil {
 		return fmt.Errorf("cannot write the copy: %w", err)
-	}
-	if _, err := f.Write(text); err != nil {
-		f.Close()
-		return err
-	}
-	if err := f.Close(); err != nil {
-		return err
 	}
 	fmt.Fprintf(s.err, "%s written\n", file)
 	return nil

@@ -64,7 +64,7 @@ func completed(args []string) *work.Panel {
 	if len(args) == 0 {
 		return nil
 	}
-	file, text, err := loadText(args[0])
+	file, text, err := loadText(args[0], streams{})
 	if err != nil {
 		return nil
 	}

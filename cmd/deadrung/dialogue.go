@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"deadrung/circuits/drawing"
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
@@ -33,6 +34,7 @@ type dialogue struct {
 	// ahead is what was typed behind the word of a choice: the answer to the next question.
 	ahead string
 
+	files     *disk.Files
 	drawn     *drawing.Drawing // nil until it is asked for
 	following string           // the file of --follow; none if empty
 }

@@ -70,7 +70,7 @@ what is pulled in, how each contact stands.
 	f.BoolVar(&o.symbols, "symbols", false, "list the symbols with their sources; needs no circuit")
 	f.BoolVar(&o.json, "json", false, "the rungs in their machine form")
 	o.wiringFlag(f)
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
 	return c
 }
 

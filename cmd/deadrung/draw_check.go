@@ -1,8 +1,7 @@
 package main
 
 import (
-	"os"
-	"path/filepath"
+	"io"
 	"slices"
 
 	"deadrung/circuits/drawing"
@@ -72,30 +71,16 @@ func (d *dialogue) follow(c *log.Check) {
 		o = d.markedFor(*c)
 	}
 	o.Foot = footCaution
-	if err := writeWhole(d.following, d.ladder().SVG(o)); err != nil {
+	if err := d.files.Write(d.following, d.drawingOf(o)); err != nil {
 		d.out.Parf("", "The drawing cannot be written and is not renewed any more: %v.", err)
 		d.following = ""
 	}
 }
 
-// writeWhole puts a file in place at once: whoever reads it sees the old one or the new one.
-func writeWhole(path string, content []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
-	if err != nil {
+// drawingOf writes the whole drawing.
+func (d *dialogue) drawingOf(o drawing.Options) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(d.ladder().SVG(o))
 		return err
 	}
-	_, err = f.Write(content)
-	if err == nil {
-		err = f.Chmod(0o644)
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		os.Remove(f.Name())
-	}
-	return err
 }

@@ -44,18 +44,3 @@ func pages(t *testing.T, pdf string) int {
 	require.NoError(t, err)
 	return len(pageObject.FindAll(content, -1))
 }
-
-// A file that is followed is never seen half written, and nothing else is left behind.
-func TestWriteWhole(t *testing.T) {
-	dir := t.TempDir()
-	file := filepath.Join(dir, "now.svg")
-	require.NoError(t, writeWhole(file, []byte("one")))
-	require.NoError(t, writeWhole(file, []byte("two")))
-	content, err := os.ReadFile(file)
-	require.NoError(t, err)
-	require.Equal(t, "two", string(content))
-	entries, err := os.ReadDir(dir)
-	require.NoError(t, err)
-	require.Len(t, entries, 1)
-	require.Error(t, writeWhole(filepath.Join(dir, "none", "now.svg"), nil))
-}

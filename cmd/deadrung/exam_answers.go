@@ -31,7 +31,7 @@ type answersFile struct {
 // last line that was cut short is taken off, with a warning.
 func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now func() time.Time, s streams) (*answersFile, log.Log, error) {
 	fail := func(err error) (*answersFile, log.Log, error) { return nil, log.Log{}, err }
-	text, err := os.ReadFile(name)
+	text, err := s.files.ReadKept(name)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return fail(fmt.Errorf("cannot read the answer log: %w", err))
 	}

@@ -45,7 +45,7 @@ The cards name the faults, so they need the passphrase.
 	f.BoolVar(&o.html, "html", false, "as a sheet to print, in HTML")
 	o.secret.flags(f)
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
 	return c
 }
 

@@ -46,7 +46,10 @@ func openExam(dir string, s streams) (*examFolder, error) {
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
 		return nil, fmt.Errorf("cannot read the exam: %s is not the folder of one", dir)
 	}
-	text, err := os.ReadFile(filepath.Join(dir, examFile))
+	if err := f.claimed(s); err != nil {
+		return nil, err
+	}
+	text, err := s.files.Read(filepath.Join(dir, examFile))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		f.warn("%s is missing from the folder; the exam is taken from its packets", examFile)
@@ -60,14 +63,14 @@ func openExam(dir string, s streams) (*examFolder, error) {
 			f.exam = &e
 		}
 	}
-	text, err = os.ReadFile(filepath.Join(dir, keyFile))
+	text, err = s.files.Read(filepath.Join(dir, keyFile))
 	if err == nil {
 		f.sealed = string(text)
 	} else {
 		f.warn("%s is missing from the folder; the key is taken from a packet", keyFile)
 	}
 	if f.exam == nil || f.sealed == "" {
-		if err := f.fromPackets(); err != nil {
+		if err := f.fromPackets(s); err != nil {
 			return nil, err
 		}
 	}
@@ -78,15 +81,34 @@ func openExam(dir string, s streams) (*examFolder, error) {
 	return f, err
 }
 
+// claimed sees that no output is one of the files that an exam consists of, whether they are
+// read just now or not.
+func (f *examFolder) claimed(s streams) error {
+	for _, name := range []string{examFile, keyFile} {
+		if err := s.files.Input(filepath.Join(f.dir, name)); err != nil {
+			return err
+		}
+	}
+	for _, dir := range []string{packetsDir, answersDir, servedDir} {
+		entries, _ := os.ReadDir(filepath.Join(f.dir, dir)) // what cannot be read is told where it is
+		for _, e := range entries {
+			if err := s.files.Input(filepath.Join(f.dir, dir, e.Name())); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 func (f *examFolder) warn(format string, args ...any) {
 	f.warnings = append(f.warnings, fmt.Sprintf(format, args...))
 }
 
 // fromPackets takes from a packet what the folder lacks.
-func (f *examFolder) fromPackets() error {
+func (f *examFolder) fromPackets(s streams) error {
 	names, _ := filepath.Glob(filepath.Join(f.dir, packetsDir, "*"+packetEnd))
 	for _, name := range names {
-		p, err := readPacket(name)
+		p, err := readPacket(name, s)
 		if err != nil {
 			continue
 		}
@@ -124,8 +146,8 @@ func (f *examFolder) open(passphrase string) (*exam.Key, error) {
 }
 
 // readPacket reads a candidate's packet.
-func readPacket(name string) (*exam.Packet, error) {
-	text, err := os.ReadFile(name)
+func readPacket(name string, s streams) (*exam.Packet, error) {
+	text, err := s.files.Read(name)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read the packet: %w", err)
 	}
@@ -210,14 +232,4 @@ func newExamFolder(dir string, fill func(dir string) error) error {
 		}
 	}
 	return nil
-}
-
-// saveNew writes a file that must not be there yet, and waits until it is on the disk.
-func saveNew(name string, text []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(text)
-	return errors.Join(err, f.Sync(), f.Close())
 }

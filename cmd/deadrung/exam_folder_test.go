@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 )
 
@@ -20,9 +21,9 @@ func TestNewExamFolder(t *testing.T) {
 		for _, name := range []string{packetsDir, answersDir} {
 			require.NoError(t, os.Mkdir(filepath.Join(dir, name), 0o755))
 		}
-		require.NoError(t, saveNew(filepath.Join(dir, keyFile), []byte("key")))
-		require.NoError(t, saveNew(filepath.Join(dir, packetsDir, "001.packet"), []byte("packet")))
-		return saveNew(filepath.Join(dir, examFile), []byte("exam"))
+		require.NoError(t, disk.PutNew(filepath.Join(dir, keyFile), []byte("key"), disk.Private))
+		require.NoError(t, disk.PutNew(filepath.Join(dir, packetsDir, "001.packet"), []byte("packet"), disk.Private))
+		return disk.PutNew(filepath.Join(dir, examFile), []byte("exam"), disk.Private)
 	}
 	names := func(dir string) (out []string) {
 		entries, err := os.ReadDir(dir)

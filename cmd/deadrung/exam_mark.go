@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -48,14 +47,14 @@ the rest is marked. It needs the passphrase.`,
 	f.StringVar(&o.weights, "weights", "", "what the parts are worth, in YAML")
 	o.secret.flags(f)
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
 	return c
 }
 
 func runExamMark(o markOptions, s streams) error {
 	scheme := exam.Usual
 	if o.weights != "" {
-		text, err := os.ReadFile(o.weights)
+		text, err := s.files.Read(o.weights)
 		if err != nil {
 			return fmt.Errorf("cannot read the weights: %w", err)
 		}
@@ -75,7 +74,7 @@ func runExamMark(o markOptions, s streams) error {
 	default:
 		o.answers = filepath.Join(o.dir, answersDir)
 	}
-	answers, lost, err := readAnswers(o.answers)
+	answers, lost, err := readAnswers(o.answers, s)
 	if err != nil {
 		return err
 	}
@@ -91,7 +90,7 @@ func runExamMark(o markOptions, s streams) error {
 		o.marks = filepath.Join(o.dir, "marks")
 	}
 	if o.marks != "none" {
-		if err := f.writeMarks(o.marks, result); err != nil {
+		if err := f.writeMarks(o.marks, result, s); err != nil {
 			return err
 		}
 	}
@@ -120,6 +119,6 @@ func newExamWeights(s streams) *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }

@@ -10,13 +10,14 @@ import (
 	"sort"
 	"strings"
 
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/diagnose/exam"
 )
 
 // readAnswers reads every file of a folder that may be an answer log. One that cannot be
 // read is named, and stops nothing.
-func readAnswers(dir string) (answers []exam.Answers, lost []exam.Strange, err error) {
+func readAnswers(dir string, s streams) (answers []exam.Answers, lost []exam.Strange, err error) {
 	info, err := os.Stat(dir)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
@@ -39,7 +40,10 @@ func readAnswers(dir string) (answers []exam.Answers, lost []exam.Strange, err e
 			lost = append(lost, exam.Strange{File: name, Why: "it is too large for an answer log"})
 			return nil
 		}
-		text, err := os.ReadFile(name)
+		text, err := s.files.Read(name)
+		if errors.As(err, new(*disk.Clash)) {
+			return err
+		}
 		if err != nil {
 			lost = append(lost, exam.Strange{File: name, Why: "it cannot be read: " + err.Error()})
 			return nil
@@ -57,19 +61,21 @@ func readAnswers(dir string) (answers []exam.Answers, lost []exam.Strange, err e
 }
 
 // writeMarks writes the tables and the sheets.
-func (f *examFolder) writeMarks(dir string, r *exam.Result) error {
+func (f *examFolder) writeMarks(dir string, r *exam.Result, s streams) error {
+	names := []string{"marks.csv", "class.csv", "class.html"}
+	for _, t := range r.Class {
+		names = append(names, numberedName(t.Candidate, ".html"))
+	}
+	for _, name := range names {
+		if err := s.files.Claim("--marks", filepath.Join(dir, name)); err != nil {
+			return err
+		}
+	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fmt.Errorf("cannot write the marks: %w", err)
 	}
 	save := func(name string, write func(io.Writer) error) error {
-		var b bytes.Buffer
-		if err := write(&b); err != nil {
-			return err
-		}
-		if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o600); err != nil {
-			return fmt.Errorf("cannot write the marks: %w", err)
-		}
-		return nil
+		return saved(s.files.WritePrivate(filepath.Join(dir, name), write), "the marks")
 	}
 	if err := save("marks.csv", func(w io.Writer) error { return paper.MarkTable(w, r) }); err != nil {
 		return err

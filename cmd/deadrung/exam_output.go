@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"os"
 
 	"deadrung/cmd/deadrung/talk"
 )
@@ -12,7 +11,7 @@ func readInput(name string, s streams) ([]byte, error) {
 	if name == "-" {
 		return io.ReadAll(s.in)
 	}
-	return os.ReadFile(name)
+	return s.files.Read(name)
 }
 
 // outputOf writes a result for people, or in its machine form.

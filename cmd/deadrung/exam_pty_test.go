@@ -73,7 +73,7 @@ func TestExamSitWithMenus(t *testing.T) {
 	require.Len(t, logs, 1)
 	text, err := os.ReadFile(logs[0])
 	require.NoError(t, err)
-	p, err := readPacket(packet)
+	p, err := readPacket(packet, streams{})
 	require.NoError(t, err)
 	chain := exam.NewChain(p.Chain, exam.SittingID(p.Exam, 1, 1))
 	assert.Zero(t, chain.Follow(text).Broken)

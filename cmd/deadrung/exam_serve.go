@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/exam/room"
@@ -111,6 +112,6 @@ func remoteOf(server string, p *exam.Packet, task int, file string) *room.Remote
 			}
 			return text, err
 		},
-		Restore: func(text []byte) error { return os.WriteFile(file, text, 0o600) },
+		Restore: func(text []byte) error { return disk.Put(file, text, disk.Private) },
 	}
 }

@@ -78,7 +78,7 @@ func TestExamServe(t *testing.T) {
 	t.Setenv(passphraseVariable, testPhrase)
 	packet := filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd)
 	answers := t.TempDir()
-	p, err := readPacket(packet)
+	p, err := readPacket(packet, streams{})
 	require.NoError(t, err)
 	assert.Empty(t, p.Tasks[0].Table)
 	assert.Empty(t, p.Tasks[0].Key)

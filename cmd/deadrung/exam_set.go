@@ -83,7 +83,7 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 	f.Uint64Var(&o.seed, "seed", 0, "the same seed with the same passphrase gives the same exam; without it, one at random")
 	o.secret.flags(f)
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
 	return c
 }
 
@@ -128,7 +128,7 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		}
 	}
 	for _, name := range o.circuits {
-		file, text, err := loadText(name)
+		file, text, err := loadText(name, s)
 		if err != nil {
 			return w, err
 		}
@@ -177,7 +177,7 @@ func runExamSet(o setOptions, s streams) error {
 	w.Made = timeNow().UTC().Format(time.RFC3339)
 	var result *setResult
 	var doing talk.Stage
-	talk.Waiting(s.err, doing.Text, func() { result, err = o.set(w, passphrase, &doing) })
+	talk.Waiting(s.err, doing.Text, func() { result, err = o.set(w, passphrase, &doing, s) })
 	if err != nil {
 		return err
 	}
@@ -186,7 +186,7 @@ func runExamSet(o setOptions, s streams) error {
 }
 
 // set chooses the faults and writes the folder.
-func (o *setOptions) set(w exam.Setting, passphrase string, doing *talk.Stage) (*setResult, error) {
+func (o *setOptions) set(w exam.Setting, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
 	doing.Say("Stretching the passphrase")
 	var err error
 	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
@@ -201,5 +201,5 @@ func (o *setOptions) set(w exam.Setting, passphrase string, doing *talk.Stage) (
 		o.dir = "exam-" + set.Exam.ID
 	}
 	doing.Say("Sealing the key")
-	return o.write(set, w.Models, passphrase, doing)
+	return o.write(set, w.Models, passphrase, doing, s)
 }

@@ -9,13 +9,14 @@ import (
 	"path/filepath"
 	"slices"
 
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 )
 
 // write writes the folder: it is there whole, or not at all.
-func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *talk.Stage) (*setResult, error) {
+func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
 	ctx, stop := talk.Interruptible(context.Background())
 	defer stop()
 	plain, err := set.Key.Marshal()
@@ -39,13 +40,18 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 		}
 	}
 	r.Used = len(used)
+	for _, name := range folderNames(&set.Key) {
+		if err := s.files.Claim("--dir", filepath.Join(o.dir, name)); err != nil {
+			return nil, err
+		}
+	}
 	err = newExamFolder(o.dir, func(dir string) error {
 		for _, name := range []string{packetsDir, answersDir} {
 			if err := os.Mkdir(filepath.Join(dir, name), 0o700); err != nil {
 				return err
 			}
 		}
-		if err := saveNew(filepath.Join(dir, keyFile), []byte(sealed)); err != nil {
+		if err := disk.PutNew(filepath.Join(dir, keyFile), []byte(sealed), disk.Private); err != nil {
 			return err
 		}
 		for i := range set.Key.Keys {
@@ -63,7 +69,7 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 				return err
 			}
 			name := filepath.Join(packetsDir, numberedName(k.Candidate, packetEnd))
-			if err := saveNew(filepath.Join(dir, name), append(text, '\n')); err != nil {
+			if err := disk.PutNew(filepath.Join(dir, name), append(text, '\n'), disk.Private); err != nil {
 				return err
 			}
 			r.Largest = max(r.Largest, len(text)+1)
@@ -73,7 +79,7 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 		if err != nil {
 			return err
 		}
-		return saveNew(filepath.Join(dir, examFile), append(text, '\n'))
+		return disk.PutNew(filepath.Join(dir, examFile), append(text, '\n'), disk.Private)
 	})
 	switch {
 	case errors.Is(err, talk.ErrInterrupted):
@@ -82,4 +88,13 @@ func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase s
 		return nil, fmt.Errorf("cannot write the exam: %w", err)
 	}
 	return r, nil
+}
+
+// folderNames are the files that an exam's folder will have.
+func folderNames(k *exam.Key) []string {
+	names := []string{examFile, keyFile}
+	for i := range k.Keys {
+		names = append(names, filepath.Join(packetsDir, numberedName(k.Keys[i].Candidate, packetEnd)))
+	}
+	return names
 }

@@ -62,7 +62,7 @@ and go on later with the same command. Nothing can be taken back.
 	f.StringVar(&o.server, "server", "", "HOST:PORT of the instructor's machine, where that answers")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
 	return c
 }
 
@@ -78,7 +78,7 @@ type satTask struct {
 
 // sit leads a candidate through the faults of a packet.
 func sit(o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
-	p, err := readPacket(o.packet)
+	p, err := readPacket(o.packet, s)
 	if err != nil {
 		return err
 	}
@@ -91,6 +91,11 @@ func sit(o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
 	models, err := modelsOf(p.Circuits)
 	if err != nil {
 		return err
+	}
+	for i := range p.Tasks {
+		if err := s.files.Claim("--answers", filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))); err != nil {
+			return err
+		}
 	}
 	if err := os.MkdirAll(o.answers, 0o700); err != nil {
 		return fmt.Errorf("cannot write the answers: %w", err)

@@ -35,7 +35,7 @@ func newFaults(s streams) *cobra.Command {
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	c.Flags().BoolVar(&o.weights, "weights", false, "the table of weights behind the list, with the source of each")
 	o.faultFlags(c.Flags())
-	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
 

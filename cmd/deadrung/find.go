@@ -15,6 +15,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/read"
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
@@ -80,7 +81,8 @@ hidden fault answer.
 	f.StringVar(&o.simulate, "simulate", "", "let a simulated panel with this fault answer, or with any")
 	f.Uint64Var(&o.seed, "seed", 0, "with --simulate: the same seed gives the same run; without it, one at random that is printed")
 	f.BoolVar(&o.json, "json", false, "with --simulate: the result in its machine form")
-	f.StringVarP(&o.output, "output", "o", "", "with --json: write the result to this file")
+	outputFlag(f, &o.output, "with --json: write the result to this file")
+	written(f, "log", "report", "follow")
 	return c
 }
 
@@ -95,9 +97,6 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		return usagef("--json goes with --simulate; \"deadrung next\" gives one turn in its machine form")
 	case o.seeded:
 		return usagef("--seed goes with --simulate")
-	}
-	if err := o.separateFiles(); err != nil {
-		return err
 	}
 	out := talk.NewPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
@@ -121,19 +120,6 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		err = d.run()
 	}
 	return d.close(o, err)
-}
-
-// separateFiles sees that no two things are kept in one file.
-func (o findOptions) separateFiles() error {
-	switch {
-	case sameFile(o.log, o.report):
-		return usagef("--log and --report need a file each")
-	case sameFile(o.log, o.follow), sameFile(o.report, o.follow):
-		return usagef("--follow needs a file of its own")
-	case sameFile(o.log, o.output), sameFile(o.report, o.output), sameFile(o.follow, o.output):
-		return usagef("-o needs a file of its own")
-	}
-	return nil
 }
 
 // close ends a session in whatever way it ended: it tells where the work stands,
@@ -200,7 +186,7 @@ func chooseCircuit(ask talk.Asker, out *talk.Page) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		if _, _, err = loadText(typed); err == nil {
+		if _, _, err = loadText(typed, streams{}); err == nil {
 			return typed, nil
 		}
 		out.Para("  ", talk.Sentence(err.Error()))
@@ -209,8 +195,9 @@ func chooseCircuit(ask talk.Asker, out *talk.Page) (string, error) {
 
 // open opens the log and sees that the report can be written, before any work is done.
 func (d *dialogue) open(o findOptions, s streams) error {
+	d.files = s.files
 	if o.log != "" {
-		file, log, problems, err := openLog(o.log, d.m)
+		file, log, problems, err := openLog(o.log, d.m, s.files)
 		if err != nil {
 			return err
 		}
@@ -219,17 +206,15 @@ func (d *dialogue) open(o findOptions, s streams) error {
 		d.guide = guide.New(d.m, d.guide.Rules(), log)
 	}
 	if o.follow != "" {
-		if err := writeWhole(o.follow, d.ladder().SVG(drawing.Options{Foot: footCaution})); err != nil {
-			return fmt.Errorf("cannot write the drawing: %w", err)
+		if err := d.files.Write(o.follow, d.drawingOf(drawing.Options{Foot: footCaution})); err != nil {
+			return saved(err, "the drawing")
 		}
 		d.following = o.follow
 	}
 	if o.report != "" {
-		f, err := os.OpenFile(o.report, os.O_WRONLY|os.O_CREATE, 0o644)
-		if err != nil {
+		if err := disk.MayWrite(o.report); err != nil {
 			return fmt.Errorf("cannot write the report: %w", err)
 		}
-		f.Close()
 	}
 	return nil
 }
@@ -271,8 +256,11 @@ func (d *dialogue) writeReport(o findOptions) error {
 	if o.report == "" {
 		return nil
 	}
-	if err := os.WriteFile(o.report, []byte(d.report(o)), 0o644); err != nil {
-		return fmt.Errorf("cannot write the report: %w", err)
+	if err := d.files.Write(o.report, func(w io.Writer) error {
+		_, err := io.WriteString(w, d.report(o))
+		return err
+	}); err != nil {
+		return saved(err, "the report")
 	}
 	d.out.Parf("", "The report is in %s.", o.report)
 	return nil

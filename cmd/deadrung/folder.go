@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -79,7 +81,18 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	names, files[circuitCopy] = append(names, circuitCopy), text
+	names = append(names, circuitCopy)
+	if !disk.Same(o.circuit, filepath.Join(o.output, circuitCopy)) { // else the copy is there
+		files[circuitCopy] = text
+	}
+	for _, name := range append(slices.Clone(earlier), names...) {
+		if name == circuitCopy && files[name] == nil {
+			continue
+		}
+		if err := s.files.Over("-o", filepath.Join(o.output, name)); err != nil {
+			return err
+		}
+	}
 	if err := writeFolder(o.output, names, files, earlier); err != nil {
 		return fmt.Errorf("cannot write the folder: %w", err)
 	}

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/diagnose/log"
 )
@@ -50,7 +51,7 @@ func mayWrite(dir string, into bool) (earlier []string, err error) {
 // writeFolder writes the files of a folder. They are written elsewhere first, so that a
 // folder is never half new: a new directory appears whole, and in one that is there each
 // file is replaced at once, the index last. Files of an earlier folder that are no longer
-// part of it go.
+// part of it go. A file without a text is there already and stays.
 func writeFolder(dir string, names []string, files map[string][]byte, earlier []string) error {
 	dir = filepath.Clean(dir)
 	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
@@ -65,12 +66,13 @@ func writeFolder(dir string, names []string, files map[string][]byte, earlier []
 	if err != nil {
 		return err
 	}
-	for _, name := range names {
-		if err := os.WriteFile(filepath.Join(stage, name), files[name], 0o644); err != nil {
+	made := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return files[name] == nil })
+	for _, name := range made {
+		if err := disk.PutNew(filepath.Join(stage, name), files[name], disk.Public); err != nil {
 			return err
 		}
 	}
-	if err := os.WriteFile(filepath.Join(stage, folderMark), append(list, '\n'), 0o644); err != nil {
+	if err := disk.PutNew(filepath.Join(stage, folderMark), append(list, '\n'), disk.Public); err != nil {
 		return err
 	}
 	if _, err := os.Stat(dir); errors.Is(err, os.ErrNotExist) {
@@ -79,7 +81,7 @@ func writeFolder(dir string, names []string, files map[string][]byte, earlier []
 		}
 		return os.Rename(stage, dir)
 	}
-	for _, name := range append(slices.DeleteFunc(slices.Clone(names), func(n string) bool { return n == paper.IndexSheet }), folderMark, paper.IndexSheet) {
+	for _, name := range append(slices.DeleteFunc(made, func(n string) bool { return n == paper.IndexSheet }), folderMark, paper.IndexSheet) {
 		if err := os.Rename(filepath.Join(stage, name), filepath.Join(dir, name)); err != nil {
 			return err
 		}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -87,7 +86,7 @@ leaves the rest of it as it is.`,
 	f.BoolVar(&o.ask, "ask", false, "ask in a pipe as well; the wire list then is a file")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.join, "join", "", "put the wires into this circuit file in place of its own")
-	f.StringVarP(&o.output, "output", "o", "", "write the circuit file here")
+	outputFlag(f, &o.output, "write the circuit file here")
 	f.BoolVar(&o.practice, "practice", false, "print what letters and terminal numbers are taken for, each with its source")
 	f.BoolVar(&o.json, "json", false, "with --practice: in its machine form")
 	return c
@@ -163,7 +162,7 @@ func readList(o importOptions, s streams) ([]byte, error) {
 		}
 		return text, nil
 	}
-	text, err := os.ReadFile(o.file)
+	text, err := s.files.Read(o.file)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read the wire list: %w", err)
 	}
@@ -172,7 +171,7 @@ func readList(o importOptions, s streams) ([]byte, error) {
 
 // joinWires puts the wires into a circuit file.
 func joinWires(o importOptions, rows []wirelist.Row, s streams) error {
-	file, text, err := loadText(o.join)
+	file, text, err := loadText(o.join, s)
 	if err != nil {
 		return err
 	}

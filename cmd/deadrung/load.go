@@ -4,7 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
+	"io/fs"
 	"strings"
 
 	"deadrung/circuits"
@@ -25,15 +25,27 @@ func printProblems(s streams, problems circuits.Problems) {
 
 // loadText reads a built-in circuit or a file. A name with neither a dot nor a slash
 // is first looked for among the built-in ones.
-func loadText(name string) (file string, text []byte, err error) {
+func loadText(name string, s streams) (file string, text []byte, err error) {
+	return loadBy(name, s.files.Read)
+}
+
+// loadRenewed is as loadText for a file that the command is told to write over.
+func loadRenewed(name string, s streams) (file string, text []byte, err error) {
+	if err := s.files.Claim("the circuit file", name); err != nil {
+		return name, nil, err
+	}
+	return loadBy(name, s.files.ReadKept)
+}
+
+func loadBy(name string, reading func(string) ([]byte, error)) (file string, text []byte, err error) {
 	if text, ok := circuits.BuiltinText(name); ok {
 		return name + ".yaml", text, nil
 	}
-	text, err = os.ReadFile(name)
+	text, err = reading(name)
 	if err == nil {
 		return name, text, nil
 	}
-	if errors.Is(err, os.ErrNotExist) && !strings.ContainsAny(name, "./\\") {
+	if errors.Is(err, fs.ErrNotExist) && !strings.ContainsAny(name, "./\\") {
 		return name, nil, usagef("there is no built-in circuit and no file %q%s", name, circuits.Suggest(name, circuits.Builtin()))
 	}
 	return name, nil, fmt.Errorf("cannot read the circuit file: %w", err)
@@ -41,7 +53,7 @@ func loadText(name string) (file string, text []byte, err error) {
 
 // load reads a circuit. Warnings go to the error stream.
 func load(name string, s streams) (*work.Panel, []byte, error) {
-	file, text, err := loadText(name)
+	file, text, err := loadText(name, s)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -9,6 +9,7 @@ import (
 	"os"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 )
@@ -23,14 +24,14 @@ type logFile struct {
 // openLog opens a log to go on with it, or begins a new one. What stands in it already
 // is given back. A last line that was cut short is taken off the file, with a warning.
 // The error is an inputError where the file is there and wrong.
-func openLog(name string, m *diagnose.Model) (*logFile, log.Log, circuits.Problems, error) {
+func openLog(name string, m *diagnose.Model, files *disk.Files) (*logFile, log.Log, circuits.Problems, error) {
 	fail := func(err error) (*logFile, log.Log, circuits.Problems, error) {
 		return nil, log.Log{}, nil, err
 	}
 	if info, err := os.Stat(name); err == nil && !info.Mode().IsRegular() {
 		return fail(fmt.Errorf("cannot write the log: %s is not an ordinary file", name))
 	}
-	text, err := os.ReadFile(name)
+	text, err := files.ReadKept(name)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return fail(fmt.Errorf("cannot read the log: %w", err))
 	}

@@ -39,7 +39,7 @@ func TestOpenLog(t *testing.T) {
 			if c.text != "" {
 				require.NoError(t, os.WriteFile(name, []byte(c.text), 0o644))
 			}
-			file, history, problems, err := openLog(name, m)
+			file, history, problems, err := openLog(name, m, nil)
 			require.NoError(t, err)
 			assert.Len(t, history.Entries, c.entries)
 			assert.Len(t, problems.Warnings(), c.warnings)
@@ -72,7 +72,7 @@ func TestOpenLogRefuses(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Chdir(dir)
 			require.NoError(t, os.WriteFile(c.name, []byte(c.text), 0o644))
-			_, _, _, err := openLog(c.name, m)
+			_, _, _, err := openLog(c.name, m, nil)
 			var input inputError
 			require.ErrorAs(t, err, &input)
 			assert.Contains(t, err.Error(), c.says)
@@ -82,7 +82,7 @@ func TestOpenLogRefuses(t *testing.T) {
 		})
 	}
 	for _, name := range []string{dir, filepath.Join(dir, "missing", "a.log")} {
-		_, _, _, err := openLog(name, m)
+		_, _, _, err := openLog(name, m, nil)
 		require.Error(t, err)
 		assert.Contains(t, err.Error(), "cannot write the log")
 		assert.False(t, errors.As(err, new(inputError)))

@@ -11,6 +11,7 @@ import (
 const muchMemory = 1500 << 20
 
 func main() {
+	ignoreSignals()
 	// A run is short and builds one large table: collect seldom, until that takes much memory.
 	debug.SetGCPercent(400)
 	if os.Getenv("GOMEMLIMIT") == "" {

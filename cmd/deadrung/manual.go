@@ -2,7 +2,10 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
@@ -23,10 +26,9 @@ or read one as "man ./man/deadrung-find.1".`,
 			if err := os.MkdirAll(dir, 0o755); err != nil {
 				return fmt.Errorf("cannot make the folder of the manual: %w", err)
 			}
-			root := cmd.Root()
-			root.DisableAutoGenTag = true
-			if err := doc.GenManTree(root, &doc.GenManHeader{Section: "1", Source: "deadrung " + version()}, dir); err != nil {
-				return fmt.Errorf("cannot write the manual: %w", err)
+			cmd.Root().DisableAutoGenTag = true
+			if err := manualPages(cmd.Root(), dir, s); err != nil {
+				return err
 			}
 			fmt.Fprintf(s.err, "The manual pages are in %s.\n", dir)
 			return nil
@@ -34,4 +36,20 @@ or read one as "man ./man/deadrung-find.1".`,
 	}
 	c.Flags().StringVarP(&dir, "output", "o", "", "the folder; it is made where there is none (needed)")
 	return c
+}
+
+// manualPages writes the page of a command and those of the commands below it.
+func manualPages(c *cobra.Command, dir string, s streams) error {
+	for _, sub := range c.Commands() {
+		if !sub.IsAvailableCommand() || sub.IsAdditionalHelpTopicCommand() {
+			continue
+		}
+		if err := manualPages(sub, dir, s); err != nil {
+			return err
+		}
+	}
+	name := filepath.Join(dir, strings.ReplaceAll(c.CommandPath(), " ", "-")+".1")
+	return saved(s.files.Write(name, func(w io.Writer) error {
+		return doc.GenMan(c, &doc.GenManHeader{Section: "1", Source: "deadrung " + version()}, w)
+	}), "the manual")
 }

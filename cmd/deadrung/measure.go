@@ -52,7 +52,7 @@ Parts of one type for the same volts are twins: one is measured for all of them,
 		},
 	}
 	f := c.Flags()
-	f.StringVarP(&o.output, "output", "o", "", "write the circuit file with its ohms here")
+	outputFlag(f, &o.output, "write the circuit file with its ohms here")
 	f.BoolVar(&o.write, "write", false, "write the ohms into the circuit file itself")
 	f.BoolVar(&o.each, "each", false, "measure every part, twins as well")
 	f.StringArrayVar(&o.read, "read", nil, "a reading, as CR1=2410 or H1=OL; nothing is asked then; may be given more than once")
@@ -62,15 +62,19 @@ Parts of one type for the same volts are twins: one is measured for all of them,
 }
 
 func runMeasure(ctx context.Context, o measureOptions, s streams) error {
-	file, text, err := loadText(o.circuit)
-	if err != nil {
-		return err
-	}
 	switch _, builtin := circuits.BuiltinText(o.circuit); {
 	case o.write && o.output != "":
 		return usagef("--write writes the circuit file itself, -o another one; give one of them")
 	case o.write && builtin:
 		return usagef("%s is built in: name another file with -o", o.circuit)
+	}
+	loading := loadText
+	if o.write {
+		loading = loadRenewed
+	}
+	file, text, err := loading(o.circuit, s)
+	if err != nil {
+		return err
 	}
 	p, err := assemble(file, text, s)
 	if err != nil {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -42,7 +41,7 @@ func newNext(s streams) *cobra.Command {
 	o.why.flags(c.Flags())
 	o.faultFlags(c.Flags())
 	o.meterFlags(c.Flags())
-	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
 
@@ -72,7 +71,7 @@ func runNext(o nextOptions, s streams) error {
 	case "-":
 		text, err = io.ReadAll(s.in)
 	default:
-		text, err = os.ReadFile(o.log)
+		text, err = s.files.Read(o.log)
 	}
 	if err != nil {
 		return fmt.Errorf("cannot read the log: %w", err)

@@ -33,7 +33,7 @@ func newOperate(s streams) *cobra.Command {
 	c.Flags().StringVar(&o.fault, "fault", "", "work it with this fault; \"deadrung faults\" lists them")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.wiringFlag(c.Flags())
-	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
 

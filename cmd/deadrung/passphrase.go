@@ -30,7 +30,7 @@ func (k *secret) flags(f *pflag.FlagSet) {
 // get gives the passphrase; twice has it typed again, for one that is new.
 func (k secret) get(twice bool, s streams) (string, error) {
 	if k.file != "" {
-		text, err := os.ReadFile(k.file)
+		text, err := s.files.Read(k.file)
 		if err != nil {
 			return "", fmt.Errorf("cannot read the passphrase: %w", err)
 		}

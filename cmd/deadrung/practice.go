@@ -107,7 +107,8 @@ The fault is chosen by its odds, or narrowed:
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what the best check keeps small: minutes or checks")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
+	written(f, "log", "scores", "picture", "sheet")
 	o.faultFlags(f)
 	o.meterFlags(f)
 	return c
@@ -143,12 +144,6 @@ func (o *practiceOptions) check() error {
 		return usagef("-o is for the result of --json")
 	case o.sheet != "" && (o.drill != "" || o.list || o.history):
 		return usagef("--sheet is for the replay of a circuit")
-	}
-	files := []string{o.log, o.picture, o.sheet, o.output, o.scores}
-	for i, a := range files {
-		if slices.ContainsFunc(files[i+1:], func(b string) bool { return sameFile(a, b) }) {
-			return usagef("--log, --scores, --picture, --sheet and -o need a file each")
-		}
 	}
 	_, err := o.wish()
 	return err

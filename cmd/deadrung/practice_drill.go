@@ -55,8 +55,8 @@ func runDrill(o practiceOptions, s streams, out *talk.Page, ask talk.Asker, book
 	book.keep(score, s)
 	t.earlier(book, d.Name)
 	if o.picture != "" {
-		if err := paper.WriteFile(o.picture, func(w io.Writer) error { return paper.DrawDrill(w, r, mean) }); err != nil {
-			return err
+		if err := s.files.Write(o.picture, func(w io.Writer) error { return paper.DrawDrill(w, r, mean) }); err != nil {
+			return saved(err, o.picture)
 		}
 		out.Parf("", "The picture is in %s.", o.picture)
 	}

@@ -46,8 +46,11 @@ func openScores(o practiceOptions, s streams) (*scoreBook, error) {
 			return &scoreBook{}, nil
 		}
 		b.path = filepath.Join(dir, "deadrung", "practice.jsonl")
+		if err := s.files.Claim("the scores", b.path); err != nil {
+			return nil, err
+		}
 	}
-	text, err := os.ReadFile(b.path)
+	text, err := s.files.ReadKept(b.path)
 	if errors.Is(err, os.ErrNotExist) {
 		return b, nil
 	}
@@ -113,8 +116,8 @@ func showHistory(o practiceOptions, s streams) error {
 		return err
 	}
 	if o.picture != "" {
-		if err := paper.WriteFile(o.picture, func(w io.Writer) error { return paper.DrawScores(w, b.scores) }); err != nil {
-			return err
+		if err := s.files.Write(o.picture, func(w io.Writer) error { return paper.DrawScores(w, b.scores) }); err != nil {
+			return saved(err, o.picture)
 		}
 	}
 	return output(o.output, s, func(w io.Writer) error {

@@ -45,7 +45,7 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 	if o.log != "" {
 		var problems circuits.Problems
 		var err error
-		if file, history, problems, err = openLog(o.log, m); err != nil {
+		if file, history, problems, err = openLog(o.log, m, s.files); err != nil {
 			return nil, err
 		}
 		printProblems(s, problems)
@@ -189,14 +189,14 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 		}
 	}
 	if o.picture != "" {
-		if err := paper.WriteFile(o.picture, func(w io.Writer) error { return paper.DrawReplay(w, t.speak, &replay, t.over()) }); err != nil {
-			return err
+		if err := s.files.Write(o.picture, func(w io.Writer) error { return paper.DrawReplay(w, t.speak, &replay, t.over()) }); err != nil {
+			return saved(err, o.picture)
 		}
 		t.out.Parf("", "The picture is in %s.", o.picture)
 	}
 	if o.sheet != "" {
-		if err := paper.WriteFile(o.sheet, func(w io.Writer) error { return t.writeSheet(w, &replay) }); err != nil {
-			return err
+		if err := s.files.Write(o.sheet, func(w io.Writer) error { return t.writeSheet(w, &replay) }); err != nil {
+			return saved(err, o.sheet)
 		}
 		t.out.Parf("", "The sheet is in %s.", o.sheet)
 	}

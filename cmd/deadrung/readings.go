@@ -47,7 +47,7 @@ terminals whose wires are lifted off. --check takes the same as JSON.`,
 	c.Flags().BoolVar(&o.assumptions, "assumptions", false, "what the readings are computed with, value by value, with its source")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.wiringFlag(c.Flags())
-	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
 

@@ -73,7 +73,7 @@ func robot(args []string) error {
 		return err
 	}
 	for _, name := range packets {
-		p, err := readPacket(name)
+		p, err := readPacket(name, streams{})
 		if err != nil {
 			return err
 		}

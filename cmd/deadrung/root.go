@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 )
 
@@ -26,6 +27,7 @@ const (
 type streams struct {
 	in       io.Reader
 	out, err io.Writer
+	files    *disk.Files // that the command reads and writes
 }
 
 // usageError is a mistake on the command line.
@@ -44,7 +46,7 @@ func usagef(format string, args ...any) error {
 // whole is a failure, whichever command wrote it.
 func run(args []string, s streams) int {
 	out := &talk.Result{To: s.out}
-	s.out = out
+	s.out, s.files = out, new(disk.Files)
 	root := newRoot(s)
 	root.SetArgs(args)
 	err := root.Execute()
@@ -53,12 +55,16 @@ func run(args []string, s streams) int {
 	}
 	var usage usageError
 	var input inputError
+	var clash *disk.Clash
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.As(err, &input):
 		printProblems(s, input.problems)
 		return exitInput
+	case errors.As(err, &clash):
+		fmt.Fprintf(s.err, "deadrung: %v\n", clash)
+		return exitUsage
 	case errors.As(err, &usage):
 		fmt.Fprintf(s.err, "deadrung: %v\n", err)
 		return exitUsage
@@ -88,6 +94,7 @@ circuit file.
 			}
 			return cmd.Help()
 		},
+		PersistentPreRunE: func(cmd *cobra.Command, _ []string) error { return claimOutputs(cmd, s) },
 	}
 	root.SetIn(s.in)
 	root.SetOut(s.out)

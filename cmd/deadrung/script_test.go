@@ -14,8 +14,11 @@ import (
 // update renews the golden files, of the scripts as well.
 var update = flag.Bool("update", false, "write the golden files anew")
 
+// programs are what a test or a script may run beside the program itself.
+var programs = map[string]func(){"deadrung": main, "robot": robotMain}
+
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"deadrung": main, "robot": robotMain})
+	testscript.Main(m, programs)
 }
 
 // Scripts run what a person types on the real program.

@@ -103,9 +103,6 @@ func runSimulate(o findOptions, s streams) error {
 	case o.output != "" && !o.json:
 		return usagef("-o is for the result of --json")
 	}
-	if err := o.separateFiles(); err != nil {
-		return err
-	}
 	out := talk.NewPage(s.out)
 	if o.json {
 		out.Out = io.Discard

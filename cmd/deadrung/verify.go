@@ -27,7 +27,7 @@ func newVerify(s streams) *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	c.Flags().StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
 

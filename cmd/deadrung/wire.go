@@ -40,7 +40,7 @@ an older result with -o keeps it by itself, unless --afresh says otherwise.`,
 		},
 	}
 	f := c.Flags()
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file; numbers of the one that is there are kept")
+	outputFlag(f, &o.output, "write the result to this file; numbers of the one that is there are kept")
 	f.StringVar(&o.keep, "keep", "", "keep the numbers, contacts and wires of this older circuit file")
 	f.BoolVar(&o.afresh, "afresh", false, "keep nothing of the file that -o writes over")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
@@ -51,12 +51,9 @@ func runWire(o wireOptions, s streams) error {
 	if o.afresh && o.keep != "" {
 		return usagef("--afresh keeps nothing, --keep %s does; give one of them", o.keep)
 	}
-	file, text, err := loadText(o.circuit)
+	file, text, err := loadText(o.circuit, s)
 	if err != nil {
 		return err
-	}
-	if sameFile(o.circuit, o.output) {
-		return usagef("-o %s would write over the rungs; name another file", o.output)
 	}
 	old, err := olderCircuit(o, s)
 	if err != nil {
@@ -90,7 +87,7 @@ func runWire(o wireOptions, s streams) error {
 // olderCircuit reads the circuit whose numbers are kept: that of --keep, or what -o is
 // about to write over. It is nil where there is none.
 func olderCircuit(o wireOptions, s streams) (*circuits.Circuit, error) {
-	name := o.keep
+	name, reading := o.keep, s.files.Read
 	if name == "" {
 		if o.afresh || o.json || o.output == "" || o.output == "-" {
 			return nil, nil
@@ -99,9 +96,9 @@ func olderCircuit(o wireOptions, s streams) (*circuits.Circuit, error) {
 		if errors.Is(err, os.ErrNotExist) || err == nil && !info.Mode().IsRegular() {
 			return nil, nil
 		}
-		name = o.output
+		name, reading = o.output, s.files.ReadKept
 	}
-	text, err := os.ReadFile(name)
+	text, err := reading(name)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read the circuit whose numbers are kept: %w", err)
 	}

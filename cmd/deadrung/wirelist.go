@@ -53,7 +53,7 @@ leads into "deadrung find --wiring-errors" with the readings so far.
 	f.BoolVar(&o.csv, "csv", false, "the wire list as comma-separated values")
 	f.BoolVar(&o.html, "html", false, "the result as a sheet to print")
 	f.IntVar(&o.columns, "columns", 0, "wrap text at this width; without it, that of the screen or 80")
-	f.StringVarP(&o.output, "output", "o", "", "write the result to this file")
+	outputFlag(f, &o.output, resultUsage)
 	f.BoolVar(&o.checkOut, "check-out", false, "the ohms checks before first power, and the order of energising")
 	o.flags(f)
 	return c

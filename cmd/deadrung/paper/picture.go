@@ -1,28 +1,14 @@
 package paper
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strings"
 
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/training"
 )
-
-// WriteFile writes a picture or a sheet into a file, once it is whole.
-func WriteFile(path string, draw func(io.Writer) error) error {
-	var b bytes.Buffer
-	if err := draw(&b); err != nil {
-		return err
-	}
-	if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
-		return fmt.Errorf("cannot write %s: %w", path, err)
-	}
-	return nil
-}
 
 // Measures of a picture, in its own units, which are those of a screen's dots.
 const (

@@ -67,26 +67,40 @@ const (
 // Sources of electrical values that several types share.
 const (
 	fromRelay = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
-	fromLamp  = "common practice, no source; ratio of cold to hot from university lecture demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
+	fromLamp  = "common practice, no source; ratio of cold to hot from university lecture " +
+		"demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
 )
 
 // Coils and loads, and how far real ones are from the default. Half to twice is common
 // practice without a source: two makers' relays for the same volts differ as much. An
 // electronic part has whatever its maker chose.
 var (
-	smallCoil    = []Load{usual(Load{Curve: CoilCurve, VA: 3, Ohms: 2400, Source: fromRelay, Open: "coil-open", Shorted: "coil-shorted"})}
-	powerCoil    = []Load{usual(Load{Curve: CoilCurve, VA: 10, Ohms: 240, Source: NoSource, Open: "coil-open", Shorted: "coil-shorted"})}
-	currentCoil  = []Load{usual(Load{Curve: CurrentCurve, VA: 1, Ohms: 0.5, Source: NoSource, Open: "coil-open", Shorted: "current-coil-shorted"})}
-	filament     = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 3, Ohms: 480, Source: fromLamp, Open: "filament-open", Shorted: "load-shorted"})
-	led          = wide(Load{Kind: "led", Curve: LEDCurve, VA: 1, Source: NoSource, Open: "led-open", Shorted: "load-shorted"})
-	bigFilament  = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 15, Ohms: 96, Source: fromLamp, Open: "filament-open", Shorted: "load-shorted"})
-	bigLED       = wide(Load{Kind: "led", Curve: LEDCurve, VA: 4, Source: NoSource, Open: "led-open", Shorted: "load-shorted"})
-	flashTube    = wide(Load{Kind: "flash-tube", Curve: ElectronicCurve, VA: 12, Source: NoSource, Open: "beacon-open", Shorted: "load-shorted"})
-	vibrator     = usual(Load{Kind: "coil", Curve: CoilCurve, VA: 8, Ohms: 900, Source: NoSource, Open: "horn-open", Shorted: "load-shorted"})
-	sounder      = wide(Load{Kind: "electronic", Curve: ElectronicCurve, VA: 2, Source: NoSource, Open: "horn-open", Shorted: "load-shorted"})
-	pullingCoil  = []Load{usual(Load{Curve: CoilCurve, VA: 20, Ohms: 180, Source: NoSource, Open: "solenoid-open", Shorted: "solenoid-shorted"})}
-	motorWinding = []Load{usual(Load{Curve: CoilCurve, VA: 60, Ohms: 30, Source: NoSource, Open: "motor-open", Shorted: "load-shorted"})}
-	strip        = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource, Open: "heater-open", Shorted: "load-shorted"})}
+	smallCoil = []Load{usual(Load{Curve: CoilCurve, VA: 3, Ohms: 2400, Source: fromRelay,
+		Open: "coil-open", Shorted: "coil-shorted"})}
+	powerCoil = []Load{usual(Load{Curve: CoilCurve, VA: 10, Ohms: 240, Source: NoSource,
+		Open: "coil-open", Shorted: "coil-shorted"})}
+	currentCoil = []Load{usual(Load{Curve: CurrentCurve, VA: 1, Ohms: 0.5, Source: NoSource,
+		Open: "coil-open", Shorted: "current-coil-shorted"})}
+	filament = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 3, Ohms: 480, Source: fromLamp,
+		Open: "filament-open", Shorted: "load-shorted"})
+	led = wide(Load{Kind: "led", Curve: LEDCurve, VA: 1, Source: NoSource, Open: "led-open",
+		Shorted: "load-shorted"})
+	bigFilament = usual(Load{Kind: "filament", Curve: FilamentCurve, VA: 15, Ohms: 96, Source: fromLamp,
+		Open: "filament-open", Shorted: "load-shorted"})
+	bigLED = wide(Load{Kind: "led", Curve: LEDCurve, VA: 4, Source: NoSource, Open: "led-open",
+		Shorted: "load-shorted"})
+	flashTube = wide(Load{Kind: "flash-tube", Curve: ElectronicCurve, VA: 12, Source: NoSource,
+		Open: "beacon-open", Shorted: "load-shorted"})
+	vibrator = usual(Load{Kind: "coil", Curve: CoilCurve, VA: 8, Ohms: 900, Source: NoSource,
+		Open: "horn-open", Shorted: "load-shorted"})
+	sounder = wide(Load{Kind: "electronic", Curve: ElectronicCurve, VA: 2, Source: NoSource,
+		Open: "horn-open", Shorted: "load-shorted"})
+	pullingCoil = []Load{usual(Load{Curve: CoilCurve, VA: 20, Ohms: 180, Source: NoSource,
+		Open: "solenoid-open", Shorted: "solenoid-shorted"})}
+	motorWinding = []Load{usual(Load{Curve: CoilCurve, VA: 60, Ohms: 30, Source: NoSource,
+		Open: "motor-open", Shorted: "load-shorted"})}
+	strip = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource,
+		Open: "heater-open", Shorted: "load-shorted"})}
 )
 
 func usual(l Load) Load {

@@ -21,24 +21,27 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Primary":   {may: []Kind{SourceKind}},
 	"Positions": {must: []Kind{RelayKind}, may: []Kind{OperatorKind}}, // or its key is needed
 	"Contacts":  {may: []Kind{OperatorKind}},
-	"Keys":      {must: []Kind{SourceKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind, BlockKind}},
-	"Needs":     {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind}},
-	"Moved":     {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
-	"Delays":    {may: []Kind{RelayKind}},
-	"Armature":  {may: []Kind{RelayKind}},
-	"Coils":     {may: []Kind{RelayKind}},
-	"Loads":     {must: []Kind{RelayKind, LoadKind}},
-	"Moves":     {may: []Kind{RelayKind, LoadKind}},
-	"Mains":     {may: []Kind{RelayKind}},
-	"Hands":     {must: []Kind{OperatorKind}},
-	"SwitchOn":  {must: []Kind{SourceKind, LinkKind}},
-	"Look":      {must: []Kind{RelayKind, LoadKind}},
-	"Faults":    {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind}, may: []Kind{LoadKind}},
-	"Symbols":   {must: everyKind},
-	"Letters":   {must: everyKind},
+	"Keys": {must: []Kind{SourceKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind,
+		BlockKind}},
+	"Needs":    {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind}},
+	"Moved":    {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
+	"Delays":   {may: []Kind{RelayKind}},
+	"Armature": {may: []Kind{RelayKind}},
+	"Coils":    {may: []Kind{RelayKind}},
+	"Loads":    {must: []Kind{RelayKind, LoadKind}},
+	"Moves":    {may: []Kind{RelayKind, LoadKind}},
+	"Mains":    {may: []Kind{RelayKind}},
+	"Hands":    {must: []Kind{OperatorKind}},
+	"SwitchOn": {must: []Kind{SourceKind, LinkKind}},
+	"Look":     {must: []Kind{RelayKind, LoadKind}},
+	"Faults": {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind},
+		may: []Kind{LoadKind}},
+	"Symbols": {must: everyKind},
+	"Letters": {must: everyKind},
 }
 
-var everyKind = []Kind{SourceKind, GroundKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind, BlockKind}
+var everyKind = []Kind{SourceKind, GroundKind, LinkKind, OperatorKind, RelayKind, LoadKind,
+	ConnectorKind, BlockKind}
 
 // A row with a hole is refused, and one with something that its kind has no use for.
 func TestRowsAreWhole(t *testing.T) {

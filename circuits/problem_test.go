@@ -66,7 +66,8 @@ a.yaml:3:2: odd  [31m
 
 // A very long line is shown around the place.
 func TestProblemInLongLine(t *testing.T) {
-	p := Problem{Pos: Pos{Line: 1, Column: 501}, Width: 3, Source: strings.Repeat("a", 500) + "xyz" + strings.Repeat("b", 500)}
+	p := Problem{Pos: Pos{Line: 1, Column: 501}, Width: 3,
+		Source: strings.Repeat("a", 500) + "xyz" + strings.Repeat("b", 500)}
 	lines := strings.Split(p.Detail(), "\n")
 	require.Len(t, lines, 3)
 	assert.Less(t, len(lines[1]), 120)

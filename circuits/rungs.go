@@ -26,10 +26,11 @@ type Rung struct {
 type ItemKind int
 
 const (
-	PartItem     ItemKind = iota + 1 // a contact, coil, load, fuse, pin, winding: in at one terminal, out at another
-	NumberItem                       // wire 5: the wire here has that number
-	LandingItem                      // TB1:3: the wire here lands on that terminal
-	ParallelItem                     // branches side by side
+	// a contact, coil, load, fuse, pin, winding: in at one terminal, out at another
+	PartItem     ItemKind = iota + 1
+	NumberItem            // wire 5: the wire here has that number
+	LandingItem           // TB1:3: the wire here lands on that terminal
+	ParallelItem          // branches side by side
 )
 
 // Item is one thing on a rung.

@@ -69,7 +69,8 @@ func askedByName(t *testing.T, path string, source any) (found []string) {
 	ast.Inspect(file, func(n ast.Node) bool {
 		switch n := n.(type) {
 		case *ast.BinaryExpr:
-			if (n.Op == token.EQL || n.Op == token.NEQ) && (isTypeName(n.X) || isTypeName(n.Y)) && (literal(n.X) != "" || literal(n.Y) != "") ||
+			if (n.Op == token.EQL || n.Op == token.NEQ) && (isTypeName(n.X) || isTypeName(n.Y)) &&
+				(literal(n.X) != "" || literal(n.Y) != "") ||
 				TypeNamed(literal(n.X)) != nil && isName(n.Y) || TypeNamed(literal(n.Y)) != nil && isName(n.X) {
 				say(n, "compares the name of a type with a word")
 			}
@@ -78,7 +79,8 @@ func askedByName(t *testing.T, path string, source any) (found []string) {
 				say(n, "a table is keyed by the names of types")
 			}
 		case *ast.CallExpr:
-			if f, ok := n.Fun.(*ast.SelectorExpr); ok && (f.Sel.Name == "Contains" || f.Sel.Name == "Index") && len(n.Args) == 2 && isTypeName(n.Args[1]) {
+			if f, ok := n.Fun.(*ast.SelectorExpr); ok && (f.Sel.Name == "Contains" || f.Sel.Name == "Index") &&
+				len(n.Args) == 2 && isTypeName(n.Args[1]) {
 				say(n, "looks for the name of a type")
 			}
 		case *ast.SwitchStmt:
@@ -130,7 +132,8 @@ func isKind(x ast.Expr) bool {
 		name = x.Sel.Name
 	}
 	switch name {
-	case "SourceKind", "GroundKind", "LinkKind", "OperatorKind", "RelayKind", "LoadKind", "ConnectorKind", "BlockKind":
+	case "SourceKind", "GroundKind", "LinkKind", "OperatorKind", "RelayKind", "LoadKind",
+		"ConnectorKind", "BlockKind":
 		return true
 	}
 	return false

@@ -95,7 +95,8 @@ type flow struct {
 }
 
 func newFlow(n *network.Net) *flow {
-	f := &flow{net: n, at: make([][]network.Conductor, n.Nodes()+1), through: make([]carried, n.Conductors()+1), shared: make([]carried, n.Conductors()+1)}
+	f := &flow{net: n, at: make([][]network.Conductor, n.Nodes()+1),
+		through: make([]carried, n.Conductors()+1), shared: make([]carried, n.Conductors()+1)}
 	for c := network.Conductor(1); int(c) <= n.Conductors(); c++ {
 		a, b := n.Ends(c)
 		f.at[a], f.at[b] = append(f.at[a], c), append(f.at[b], c)

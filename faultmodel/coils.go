@@ -38,18 +38,22 @@ func (l *lister) coils() {
 			}
 			l.add(Fault{
 				ID: ID(id + d.Name), Text: text,
-				Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), d.Ends[0], d.Ends[1], d.Whereabouts()), Key: key,
+				Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), d.Ends[0], d.Ends[1],
+					d.Whereabouts()), Key: key,
 				Effect: e, Overlay: o, Devices: []string{d.Name},
 			}, l.odds(d))
 			return &l.faults[len(l.faults)-1]
 		}
-		add("turns-", name+" has shorted turns: it gets hot and does not do its work", TurnsShorted, Effect{ShortedTurns: d.Name}, turnsLeft)
+		add("turns-", name+" has shorted turns: it gets hot and does not do its work", TurnsShorted,
+			Effect{ShortedTurns: d.Name}, turnsLeft)
 		if !relay {
 			continue
 		}
-		add("wrong-coil-", name+" is one for higher volts: it does not pull in", WrongCoil, Effect{WrongCoil: d.Name}, wrongCoil)
+		add("wrong-coil-", name+" is one for higher volts: it does not pull in", WrongCoil,
+			Effect{WrongCoil: d.Name}, wrongCoil)
 		if !d.Timer() && !l.p.Values(d).DC && l.wiredContact(d) {
-			f := add("chatters-", fmt.Sprintf("the armature of %s chatters: dirt or wear on its pole faces, a broken shading ring", d.Name),
+			f := add("chatters-", fmt.Sprintf("the armature of %s chatters: dirt or wear on its pole "+
+				"faces, a broken shading ring", d.Name),
 				ArmatureChatters, Effect{Chatters: d.Name}, 1)
 			f.Or, f.Where = &work.Overlay{}, fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts())
 		}
@@ -101,7 +105,8 @@ func (l *lister) settings() {
 			continue
 		}
 		l.add(Fault{
-			ID: ID("early-" + d.Name), Text: fmt.Sprintf("overload relay %s is set too low: it trips too early", d.Name),
+			ID:    ID("early-" + d.Name),
+			Text:  fmt.Sprintf("overload relay %s is set too low: it trips too early", d.Name),
 			Where: fmt.Sprintf("%s, its dial, %s", d.Called(), d.Whereabouts()), Key: OverloadSetting,
 			Effect:  Effect{WrongSetting: d.Name, Position: "early"},
 			Overlay: work.Overlay{Stuck: []work.Stuck{{Device: d, Position: 1 - d.Rest}}},
@@ -121,7 +126,8 @@ func (l *lister) shortedSources() {
 			ID: ID("shorted-" + d.Name), Text: fmt.Sprintf("a winding of transformer %s is shorted", d.Name),
 			Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: WindingShorted,
 			Effect:  Effect{ShortedSource: d.Name},
-			Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Hot, p.Return}}}}, Devices: []string{d.Name},
+			Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Hot, p.Return}}}},
+			Devices: []string{d.Name},
 		}, l.odds(d))
 	}
 }

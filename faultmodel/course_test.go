@@ -48,7 +48,8 @@ func TestFollowingTheCourse(t *testing.T) {
 	for seed := range panels {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
-			followEveryFault(t, assembled(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%6})))
+			followEveryFault(t,
+				assembled(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%6})))
 		})
 	}
 }
@@ -80,7 +81,8 @@ func TestFollowingDegrees(t *testing.T) {
 		follows(assembled(t, name+".yaml", string(text)), uint64(i))
 	}
 	for seed := range uint64(20) {
-		follows(assembled(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%6})), seed)
+		follows(assembled(t, "generated.yaml",
+			generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%6})), seed)
 	}
 }
 
@@ -90,9 +92,11 @@ func degree(r *rand.Rand, p *work.Panel) (o work.Overlay) {
 	ohms := math.Pow(10, 5*r.Float64())
 	switch r.IntN(8) {
 	case 0:
-		o.Scale = []network.SourceScale{{Source: network.Source(1 + r.IntN(p.Net.Sources())), Factor: 0.3 + r.Float64()}}
+		o.Scale = []network.SourceScale{{Source: network.Source(1 + r.IntN(p.Net.Sources())),
+			Factor: 0.3 + r.Float64()}}
 	case 1:
-		o.LoadScale = []network.LoadScale{{Load: network.Load(1 + r.IntN(p.Net.Loads())), Factor: math.Pow(4, 2*r.Float64()-1)}}
+		o.LoadScale = []network.LoadScale{{Load: network.Load(1 + r.IntN(p.Net.Loads())),
+			Factor: math.Pow(4, 2*r.Float64()-1)}}
 	case 2, 3:
 		o.Leaks = []network.Leak{{A: node(), B: node(), Ohms: ohms, Inside: r.IntN(2) == 0}}
 	case 4: // across a contact or a link
@@ -100,7 +104,8 @@ func degree(r *rand.Rand, p *work.Panel) (o work.Overlay) {
 		o.Leaks = []network.Leak{{A: a, B: b, Ohms: ohms, Inside: true}}
 	default:
 		for range 1 + r.IntN(2) {
-			o.Joints = append(o.Joints, network.Joint{Conductor: network.Conductor(1 + r.IntN(p.Net.Conductors())), Ohms: ohms})
+			o.Joints = append(o.Joints,
+				network.Joint{Conductor: network.Conductor(1 + r.IntN(p.Net.Conductors())), Ohms: ohms})
 		}
 	}
 	return o
@@ -120,11 +125,13 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 		})
 		differ := func(step int, what string, followed, worked any) {
 			t.Helper()
-			t.Fatalf("%s, step %q: %s: %v followed, %v worked", fault.ID, p.Circuit.Steps[step].Name, what, followed, worked)
+			t.Fatalf("%s, step %q: %s: %v followed, %v worked", fault.ID, p.Circuit.Steps[step].Name, what,
+				followed, worked)
 		}
 		// compare holds what was followed against the end of a step; at gives the island
 		// and the voltages of a node.
-		compare := func(step int, at func(network.Node) (network.Node, [2]complex128), look func(d *circuits.Device) (on, firm bool)) {
+		compare := func(step int, at func(network.Node) (network.Node, [2]complex128),
+			look func(d *circuits.Device) (on, firm bool)) {
 			t.Helper()
 			e := ends[step]
 			// Islands may go by other names, as long as they part the nodes alike; then

@@ -34,7 +34,8 @@ func (l *lister) joints() {
 		if m.load == 0 || m.amps == 0 {
 			return work.Overlay{}, false
 		}
-		return work.Overlay{Overlay: network.Overlay{Joints: []network.Joint{{Conductor: c, Ohms: rounded(m.halving())}}}}, true
+		return work.Overlay{Overlay: network.Overlay{Joints: []network.Joint{{Conductor: c,
+			Ohms: rounded(m.halving())}}}}, true
 	}
 	for i, n := range l.p.Circuit.Numbers {
 		for k, w := range n.Wires {
@@ -44,9 +45,11 @@ func (l *lister) joints() {
 			}
 			from, to := l.device(w.From), l.device(w.To)
 			l.add(Fault{
-				ID:      ID(fmt.Sprintf("resistive-%s-%s", w.From, w.To)),
-				Text:    fmt.Sprintf("wire %s has a bad joint between %s and %s that takes up about half of the volts", n.Name, w.From, w.To),
-				Where:   fmt.Sprintf("wire %s, from %s to %s: either screw, or the crimp behind it", n.Name, l.at(w.From), l.at(w.To)),
+				ID: ID(fmt.Sprintf("resistive-%s-%s", w.From, w.To)),
+				Text: fmt.Sprintf("wire %s has a bad joint between %s and %s that takes up about half of "+
+					"the volts", n.Name, w.From, w.To),
+				Where: fmt.Sprintf("wire %s, from %s to %s: either screw, or the crimp behind it", n.Name,
+					l.at(w.From), l.at(w.To)),
 				Key:     WireResistive,
 				Effect:  Effect{ResistiveWire: &OpenWire{n.Name, w.From, w.To}},
 				Overlay: o, Degree: true,
@@ -71,7 +74,8 @@ func (l *lister) joints() {
 				key = SwitchResistive
 			}
 			name := fmt.Sprintf("%s:%s-%s", d.Name, c.A, c.B)
-			add(l.p.Contact(d, i), name, fmt.Sprintf("contact %s closes badly and", name), fmt.Sprintf(", contact %s-%s", c.A, c.B),
+			add(l.p.Contact(d, i), name, fmt.Sprintf("contact %s closes badly and", name),
+				fmt.Sprintf(", contact %s-%s", c.A, c.B),
 				Effect{ResistiveContact: []circuits.Terminal{a, b}}, key)
 		}
 		l.eachLink(d, func(i int, name, part string) {
@@ -79,7 +83,8 @@ func (l *lister) joints() {
 			if part != "" {
 				what = fmt.Sprintf("%s of %s", part, what)
 			}
-			add(l.p.Link(d, i), name, fmt.Sprintf("a bad joint in %s", what), "", Effect{ResistiveLink: name}, LinkResistive)
+			add(l.p.Link(d, i), name, fmt.Sprintf("a bad joint in %s", what), "", Effect{ResistiveLink: name},
+				LinkResistive)
 		})
 	}
 }
@@ -102,11 +107,13 @@ func (l *lister) lowSources() {
 			key = TransformerLow
 		}
 		l.add(Fault{
-			ID: ID("low-" + d.Name), Text: fmt.Sprintf("%s is low: it gives about half to three quarters of its volts", d.Called()),
+			ID:    ID("low-" + d.Name),
+			Text:  fmt.Sprintf("%s is low: it gives about half to three quarters of its volts", d.Called()),
 			Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
-			Effect:  Effect{LowSource: d.Name},
-			Overlay: work.Overlay{Overlay: network.Overlay{Scale: []network.SourceScale{{Source: l.p.Source(d), Factor: lowShare}}}},
-			Degree:  true, Devices: []string{d.Name},
+			Effect: Effect{LowSource: d.Name},
+			Overlay: work.Overlay{Overlay: network.Overlay{Scale: []network.SourceScale{{Source: l.p.Source(d),
+				Factor: lowShare}}}},
+			Degree: true, Devices: []string{d.Name},
 		}, l.odds(d))
 	}
 }
@@ -134,9 +141,10 @@ func (l *lister) leaks() {
 		l.add(Fault{
 			ID: ID("leak-" + n.Name), Text: fmt.Sprintf("wire %s leaks to ground", n.Name),
 			Where: fmt.Sprintf("wire %s, in a wet box or cable along %s", n.Name, l.along(i)), Key: GroundLeak,
-			Effect:  Effect{LeakToGround: n.Name},
-			Overlay: work.Overlay{Overlay: network.Overlay{Leaks: []network.Leak{{A: l.p.Node(n.Wires[0].From), B: ground, Ohms: ohms}}}},
-			Degree:  true, Devices: l.devicesOn(i),
+			Effect: Effect{LeakToGround: n.Name},
+			Overlay: work.Overlay{Overlay: network.Overlay{Leaks: []network.Leak{{A: l.p.Node(n.Wires[0].From),
+				B: ground, Ohms: ohms}}}},
+			Degree: true, Devices: l.devicesOn(i),
 		}, leaving)
 	}
 	for _, d := range l.p.Circuit.Devices {
@@ -152,9 +160,10 @@ func (l *lister) leaks() {
 			l.add(Fault{
 				ID: ID("leaky-" + name), Text: fmt.Sprintf("contact %s leaks while it is open", name),
 				Where: fmt.Sprintf("%s, contact %s-%s, %s", d.Called(), c.A, c.B, d.Whereabouts()), Key: ContactLeak,
-				Effect:  Effect{LeakyContact: []circuits.Terminal{a, b}},
-				Overlay: work.Overlay{Overlay: network.Overlay{Leaks: []network.Leak{{A: l.p.Node(a), B: l.p.Node(b), Ohms: ohms, Inside: true}}}},
-				Degree:  true, Devices: []string{d.Name},
+				Effect: Effect{LeakyContact: []circuits.Terminal{a, b}},
+				Overlay: work.Overlay{Overlay: network.Overlay{Leaks: []network.Leak{{A: l.p.Node(a),
+					B: l.p.Node(b), Ohms: ohms, Inside: true}}}},
+				Degree: true, Devices: []string{d.Name},
 			}, l.odds(d))
 		}
 	}

@@ -52,7 +52,7 @@ type Effect struct {
 	ClosedContact []circuits.Terminal `json:"closed-contact,omitempty"`
 	OpenLoad      string              `json:"open-load,omitempty"`
 	ShortedLoad   string              `json:"shorted-load,omitempty"`
-	Coil          string              `json:"coil,omitempty"` // with OpenLoad or ShortedLoad, where there are several
+	Coil          string              `json:"coil,omitempty"` // with OpenLoad or ShortedLoad
 	Stuck         string              `json:"stuck,omitempty"`
 	Position      string              `json:"position,omitempty"` // with Stuck or WrongSetting
 	OpenLink      string              `json:"open-link,omitempty"`
@@ -77,18 +77,24 @@ type Effect struct {
 }
 
 // Kinds are the names of the forms of an effect, as other programs rely on them.
-var Kinds = []string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck", "open-link",
-	"dead-source", "short", "ground", "miswired", "exchanged", "resistive-wire", "resistive-contact", "resistive-link",
-	"low-source", "shorted-source", "leak-to-ground", "leaky-contact", "shorted-turns", "wrong-coil", "chatters",
-	"wrong-setting"}
+var Kinds = []string{
+	"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck", "open-link",
+	"dead-source", "short", "ground", "miswired", "exchanged",
+	"resistive-wire", "resistive-contact", "resistive-link",
+	"low-source", "shorted-source", "leak-to-ground", "leaky-contact",
+	"shorted-turns", "wrong-coil", "chatters", "wrong-setting",
+}
 
 // Kind gives the name of the form that an effect has.
 func (e Effect) Kind() string {
-	for i, set := range []bool{e.OpenWire != nil, e.OpenContact != nil, e.ClosedContact != nil, e.OpenLoad != "",
-		e.ShortedLoad != "", e.Stuck != "", e.OpenLink != "", e.DeadSource != "", e.Short != nil, e.Ground != "",
-		e.Miswired != nil, e.Exchanged != nil, e.ResistiveWire != nil, e.ResistiveContact != nil, e.ResistiveLink != "",
-		e.LowSource != "", e.ShortedSource != "", e.LeakToGround != "", e.LeakyContact != nil, e.ShortedTurns != "",
-		e.WrongCoil != "", e.Chatters != "", e.WrongSetting != ""} {
+	for i, set := range []bool{
+		e.OpenWire != nil, e.OpenContact != nil, e.ClosedContact != nil, e.OpenLoad != "", e.ShortedLoad != "",
+		e.Stuck != "", e.OpenLink != "",
+		e.DeadSource != "", e.Short != nil, e.Ground != "", e.Miswired != nil, e.Exchanged != nil,
+		e.ResistiveWire != nil, e.ResistiveContact != nil, e.ResistiveLink != "",
+		e.LowSource != "", e.ShortedSource != "", e.LeakToGround != "", e.LeakyContact != nil,
+		e.ShortedTurns != "", e.WrongCoil != "", e.Chatters != "", e.WrongSetting != "",
+	} {
 		if set {
 			return Kinds[i]
 		}

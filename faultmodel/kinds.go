@@ -53,9 +53,10 @@ func (l *lister) openWires() {
 		for k, w := range n.Wires {
 			from, to := l.device(w.From), l.device(w.To)
 			l.add(Fault{
-				ID:      ID(fmt.Sprintf("open-%s-%s", w.From, w.To)),
-				Text:    fmt.Sprintf("wire %s is open between %s and %s", n.Name, w.From, w.To),
-				Where:   fmt.Sprintf("wire %s, from %s to %s: the wire or either screw", n.Name, l.at(w.From), l.at(w.To)),
+				ID:   ID(fmt.Sprintf("open-%s-%s", w.From, w.To)),
+				Text: fmt.Sprintf("wire %s is open between %s and %s", n.Name, w.From, w.To),
+				Where: fmt.Sprintf("wire %s, from %s to %s: the wire or either screw", n.Name, l.at(w.From),
+					l.at(w.To)),
 				Key:     WireOpen,
 				Effect:  Effect{OpenWire: &OpenWire{n.Name, w.From, w.To}},
 				Overlay: work.Overlay{Overlay: network.Overlay{Open: []network.Conductor{l.p.Wire(i, k)}}},
@@ -275,7 +276,8 @@ func (l *lister) sources() {
 			text = fmt.Sprintf("the primary winding of transformer %s is open", d.Name)
 		}
 		add("dead-"+d.Name+"-primary", text, PrimaryOpen, "primary", primary)
-		add("dead-"+d.Name+"-secondary", fmt.Sprintf("the secondary winding of transformer %s is open", d.Name), SecondaryOpen,
+		add("dead-"+d.Name+"-secondary",
+			fmt.Sprintf("the secondary winding of transformer %s is open", d.Name), SecondaryOpen,
 			"secondary", network.Overlay{OpenSources: source})
 	}
 }

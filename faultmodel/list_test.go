@@ -210,7 +210,8 @@ func TestNotListed(t *testing.T) {
 	}
 
 	// Without bonded metalwork nothing can touch it.
-	bare := strings.Replace(strings.Replace(everyKind, "  PE: {type: ground}\n", "", 1), "    - [T1:X2, PE:1]\n", "", 1)
+	bare := strings.Replace(strings.Replace(everyKind, "  PE: {type: ground}\n", "", 1),
+		"    - [T1:X2, PE:1]\n", "", 1)
 	for _, f := range list(t, bare, Options{}) {
 		assert.Empty(t, f.Effect.Ground, "%s", f.ID)
 	}
@@ -265,8 +266,10 @@ func TestWiringErrors(t *testing.T) {
 	require.NotNil(t, nc, "NO used for NC")
 	assert.InDelta(t, 1.3, nc.Weight, 1e-12)
 	assert.Equal(t, "wire 14 from Y1:1 sits on CR1:14 and not on CR1:12", nc.Text)
-	assert.NotNil(t, byEffect(t, with, `{"miswired":{"wire":"14","end":"CR1:12","lands":"CR1:22"}}`), "on a spare terminal")
-	assert.Nil(t, byEffect(t, with, `{"miswired":{"wire":"3","end":"CR1:11","lands":"CR1:21"}}`), "on a terminal of its own number nothing is wrong")
+	assert.NotNil(t, byEffect(t, with, `{"miswired":{"wire":"14","end":"CR1:12","lands":"CR1:22"}}`),
+		"on a spare terminal")
+	assert.Nil(t, byEffect(t, with, `{"miswired":{"wire":"3","end":"CR1:11","lands":"CR1:21"}}`),
+		"on a terminal of its own number nothing is wrong")
 }
 
 func TestPriorsAddToOne(t *testing.T) {
@@ -288,7 +291,8 @@ func TestPriorsAddToOne(t *testing.T) {
 // where the figure is from, and each is used.
 func TestWeightsTable(t *testing.T) {
 	used := make(map[Key]bool)
-	for _, f := range slices.Concat(list(t, everyKind+"  - step: limit\n    set: {LS1: operated}\n", Options{WiringErrors: true, Worn: true}), List(everyType(t), Options{Worn: true})) {
+	for _, f := range slices.Concat(list(t, everyKind+"  - step: limit\n    set: {LS1: operated}\n",
+		Options{WiringErrors: true, Worn: true}), List(everyType(t), Options{Worn: true})) {
 		used[f.Key] = true
 		assert.Positive(t, Of(f.Key).Value, "%s", f.ID)
 	}
@@ -298,7 +302,8 @@ func TestWeightsTable(t *testing.T) {
 		seen[w.Key] = true
 		assert.NotEmpty(t, w.For, "%s", w.Key)
 		assert.Positive(t, w.Value, "%s", w.Key)
-		assert.Regexp(t, `common practice|from memory|\(|chapter`, w.Source, "%s has a source or says that it has none", w.Key)
+		assert.Regexp(t, `common practice|from memory|\(|chapter`, w.Source,
+			"%s has a source or says that it has none", w.Key)
 		if w.Key != FieldWiringFactor && w.Key != StarterFactor {
 			assert.True(t, used[w.Key], "no fault uses %s", w.Key)
 		}
@@ -331,12 +336,14 @@ func TestAge(t *testing.T) {
 // odds multiplies what belongs to the device, and nothing else changes.
 func TestOdds(t *testing.T) {
 	before := list(t, everyKind, Options{})
-	after := list(t, strings.Replace(everyKind, "CR1: {type: relay,", "CR1: {type: relay, odds: 4,", 1), Options{})
+	after := list(t, strings.Replace(everyKind, "CR1: {type: relay,", "CR1: {type: relay, odds: 4,", 1),
+		Options{})
 	require.Len(t, after, len(before))
 	more := 0
 	for i, f := range after {
 		require.Equal(t, before[i].ID, f.ID)
-		own := slices.Contains(f.Devices, "CR1") && f.Effect.Ground == "" && f.Effect.LeakToGround == "" && f.Effect.Short == nil
+		own := slices.Contains(f.Devices, "CR1") && f.Effect.Ground == "" && f.Effect.LeakToGround == "" &&
+			f.Effect.Short == nil
 		want := before[i].Weight
 		if own {
 			want *= 4
@@ -395,7 +402,8 @@ func TestIdentitiesAreStable(t *testing.T) {
 		more bool // the edit adds faults
 	}{
 		{"a device and its wires are added", func(t *testing.T, s string) string {
-			s = edit(t, s, "  H1: {type: lamp, place: door}\n", "  H1: {type: lamp, place: door}\n  H9: {type: lamp}\n")
+			s = edit(t, s, "  H1: {type: lamp, place: door}\n",
+				"  H1: {type: lamp, place: door}\n  H9: {type: lamp}\n")
 			s = edit(t, s, "  10: [TR1:18, H1:1]\n", "  10: [TR1:18, H1:1, H9:1]\n")
 			return edit(t, s, "    - [T1:X2, PE:1]\n", "    - [T1:X2, PE:1]\n    - [M2:2, H9:2]\n")
 		}, true},
@@ -405,7 +413,8 @@ func TestIdentitiesAreStable(t *testing.T) {
 			return s + "  - step: another\n    set: {PB1: pressed}\n"
 		}, false},
 		{"notes, places, odds and electrical values", func(t *testing.T, s string) string {
-			return edit(t, s, "1M: {type: contactor,", "1M: {type: contactor, note: fan, odds: 2, va: 12, place: door,")
+			return edit(t, s, "1M: {type: contactor,",
+				"1M: {type: contactor, note: fan, odds: 2, va: 12, place: door,")
 		}, false},
 	} {
 		t.Run(test.name, func(t *testing.T) {
@@ -535,7 +544,8 @@ func TestOpensOutnumberShorts(t *testing.T) {
 		var opens, shorts float64
 		for _, f := range list(t, string(text), Options{}) {
 			switch {
-			case f.Effect.OpenWire != nil, f.Effect.OpenContact != nil, f.Effect.OpenLoad != "", f.Effect.OpenLink != "", f.Effect.DeadSource != "":
+			case f.Effect.OpenWire != nil, f.Effect.OpenContact != nil, f.Effect.OpenLoad != "",
+				f.Effect.OpenLink != "", f.Effect.DeadSource != "":
 				opens += f.Weight
 			case f.Effect.ShortedLoad != "", f.Effect.Short != nil, f.Effect.Ground != "":
 				shorts += f.Weight

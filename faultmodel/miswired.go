@@ -32,9 +32,10 @@ func (l *lister) miswired() {
 						far = w.To
 					}
 					l.add(Fault{
-						ID:    ID(fmt.Sprintf("miswired-%s-%s-on-%s", far, end, name)),
-						Text:  fmt.Sprintf("wire %s from %s sits on %s and not on %s", n.Name, far, to, end),
-						Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), end, to, d.Whereabouts()), Key: MiswiredEnd,
+						ID:     ID(fmt.Sprintf("miswired-%s-%s-on-%s", far, end, name)),
+						Text:   fmt.Sprintf("wire %s from %s sits on %s and not on %s", n.Name, far, to, end),
+						Where:  fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), end, to, d.Whereabouts()),
+						Key:    MiswiredEnd,
 						Effect: Effect{Miswired: &Miswired{n.Name, end, to}},
 						Overlay: work.Overlay{Overlay: network.Overlay{Landings: []network.Landing{
 							{Conductor: l.p.Wire(i, k), From: from, To: l.p.Node(to)}}}},
@@ -90,9 +91,10 @@ func (l *lister) exchanged() {
 					o.Landings = append(o.Landings, network.Landing{Conductor: c, From: b, To: a})
 				}
 				l.add(Fault{
-					ID:    ID(fmt.Sprintf("exchanged-%s-%s", d.Terminal(one), other)),
-					Text:  fmt.Sprintf("the wires of %s and %s are exchanged", d.Terminal(one), d.Terminal(other)),
-					Where: fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), one, other, d.Whereabouts()), Key: WiresExchanged,
+					ID:      ID(fmt.Sprintf("exchanged-%s-%s", d.Terminal(one), other)),
+					Text:    fmt.Sprintf("the wires of %s and %s are exchanged", d.Terminal(one), d.Terminal(other)),
+					Where:   fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), one, other, d.Whereabouts()),
+					Key:     WiresExchanged,
 					Effect:  Effect{Exchanged: []circuits.Terminal{d.Terminal(one), d.Terminal(other)}},
 					Overlay: work.Overlay{Overlay: o}, Devices: []string{d.Name},
 				}, d.Odds)

@@ -23,7 +23,8 @@ func TestOrderOfLinesDecidesNothing(t *testing.T) {
 		shuffled(t, assembled(t, name+".yaml", string(text)), uint64(i))
 	}
 	for seed := range uint64(12) {
-		shuffled(t, assembled(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%5})), seed)
+		shuffled(t,
+			assembled(t, "generated.yaml", generate.Panel(seed, generate.Options{Rungs: 2 + int(seed)%5})), seed)
 	}
 }
 

@@ -96,7 +96,8 @@ func same(t *testing.T, id string, r *rand.Rand, p *work.Panel, o *work.Overlay,
 	}
 	differ := func(step int, what string, overlay, file any) {
 		t.Helper()
-		t.Fatalf("%s, step %q: %s: %v by overlay, %v by file\n%s", id, p.Circuit.Steps[step].Name, what, overlay, file, text)
+		t.Fatalf("%s, step %q: %s: %v by overlay, %v by file\n%s", id, p.Circuit.Steps[step].Name, what,
+			overlay, file, text)
 	}
 	var ends []*work.End
 	q.Work(none, func(_ int, e *work.End) bool {

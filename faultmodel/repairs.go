@@ -17,58 +17,86 @@ func (f Fault) Repair(p *work.Panel) string {
 // Repairs says how each kind of fault is put right; {type} is what the device is. Common
 // practice, no source, all of them.
 var Repairs = map[Key]string{
-	WireOpen:         "Tighten the screws at both ends, look for a broken strand at the ferrule and under the insulation, pull gently. Replace the wire if in doubt.",
-	SwitchOpen:       "See that the switch is driven as far as it should be, then replace the contact or the switch.",
-	SwitchClosed:     "See that nothing holds the switch, then replace the contact or the switch.",
-	ButtonOpen:       "See that the contact block sits home on the operator, then replace the block.",
-	ButtonClosed:     "See that the operator comes back, then replace the contact block.",
-	RelayNOOpen:      "Replace the {type} or the contact block; a filed contact does not last.",
-	RelayNCOpen:      "Replace the {type} or the contact block; a filed contact does not last.",
-	RelayWelded:      "Replace the {type} or the contact block, and look for what welded it: a short or an overload behind the contact.",
-	CoilOpen:         "Replace the coil or the {type}, of the same volts. See why it burned: wrong volts, or an armature that does not seat.",
-	CoilShorted:      "Replace the coil or the {type}, of the same volts. The fuse ahead of it has most likely opened too.",
-	CurrentShorted:   "Replace the coil or the {type}, for the same amperes. What it watches has gone on working.",
-	ArmatureStuck:    "Look for dirt, a broken spring, a jammed carrier. Replace the {type}; do not free it by hand and leave it.",
-	OperatorStuck:    "Free or replace the mechanism; see that its contact block follows.",
-	TimerNever:       "See that the delay is set as the drawing says, then replace the timer.",
-	TimerAtOnce:      "See that the delay is set as the drawing says, then replace the timer.",
-	OverloadTripped:  "Find what overloaded the motor before it is reset: current, single phase, a jam. Let it cool, then reset; replace it if it does not hold.",
-	OverloadOpen:     "Replace the overload relay, set as the old one.",
-	OverloadClosed:   "Replace the overload relay, set as the old one: the motor has no protection.",
-	BreakerOpen:      "Clear what opened it first, then close it; replace it by one of the same type and rating if it does not hold.",
-	LinkOpen:         "Clear what opened it first. Then fit one of the same type and rating, never a larger one and never a bridge.",
-	SecondaryOpen:    "Replace the transformer, of the same volts and volt-amperes.",
-	PrimaryOpen:      "Check the feed and its fuses ahead of this circuit, then the primary winding. Replace the transformer if the winding is open.",
-	SupplyDead:       "Check the feed and its protection ahead of this circuit, then the supply itself.",
-	FilamentOpen:     "Replace the lamp, of the same volts. See that the holder's contact is clean.",
-	LEDOpen:          "Replace the lamp, of the same volts and kind of current.",
-	HornOpen:         "Replace the horn.",
-	SolenoidOpen:     "Replace the coil of the solenoid. See why it burned: a plunger that does not seat draws too much.",
-	MotorOpen:        "Replace the motor.",
-	HeaterOpen:       "Replace the heater, of the same volts and watts. See that it is clean and that air or what it heats gets at it.",
-	BeaconOpen:       "Replace the flash tube or the beacon, of the same volts and kind of current. Its capacitor holds a charge: wait as long as the maker says.",
-	LoadShorted:      "Replace it. The fuse ahead of it has most likely opened too.",
-	PinOpen:          "Look for a bent or pushed-back pin, a loose crimp. Replace the pin.",
-	BridgeOpen:       "Tighten or replace the bridge.",
-	GroundOutside:    "Follow the wire for chafed insulation, water in a box, a pinched cable; lift it in halves to find the stretch. Replace the stretch.",
-	GroundInside:     "Follow the wire for chafed insulation, a pinch under a cover. Replace it.",
-	WiresTouch:       "Follow both wires for a whisker at a screw, chafed insulation, a pinch. Part and insulate or replace them.",
-	WireResistive:    "Tighten the screws at both ends, look for a brown or loose ferrule, a strand or two that carries all. Make the end anew or replace the wire.",
-	ContactResistive: "Replace the contact block or the {type}; a filed contact does not last. See what burned or wetted it.",
-	SwitchResistive:  "See that the switch is driven as far as it should be and that it is dry, then replace the contact or the switch.",
-	LinkResistive:    "Look for a brown, loose or dirty clip, screw or pin. Clean and tighten it, or replace it.",
-	SupplyLow:        "Measure its feed and its load first: one too many loads pulls a good supply down. Then set it, or replace it.",
-	TransformerLow:   "Measure its feed, see that the taps are linked as its plate says, and what it has to feed. Then replace it, of the same volts and volt-amperes.",
-	WindingShorted:   "Replace the transformer, of the same volts and volt-amperes. See what overloaded it; the fuse ahead of it has most likely opened too.",
-	GroundLeak:       "Dry and seal the box, look for chafed insulation and carbon tracks; lift the wire in halves to find the stretch. Replace the stretch.",
-	ContactLeak:      "Dry and seal the switch, look for a carbon track; for a snubber or an electronic switch see that its load takes enough. Replace the {type}.",
-	TurnsShorted:     "Replace the coil or the {type}, of the same volts. See why it burned: wrong volts, or an armature that does not seat.",
-	WrongCoil:        "Replace the coil by one for the volts of the circuit: its plate has them.",
-	ArmatureChatters: "Measure the volts at the coil first. Then clean the pole faces, see the shading ring; replace the {type} if either is worn or broken.",
-	TimerSetting:     "Set the delay as the drawing says, and time it.",
-	OverloadSetting:  "Set it to the current on the motor's plate, no higher; measure what the motor draws.",
-	SolenoidShorted:  "Replace the coil of the solenoid. The fuse ahead of it has most likely opened too.",
-	SolenoidSticks:   "Look for dirt, a bent plunger, a dry seal, no pressure. Free it or replace it: a plunger that does not seat burns the coil.",
-	MiswiredEnd:      "Land the wire where the drawing has it. See where the wire that belongs there went.",
-	WiresExchanged:   "Exchange the wires of the two terminals, as the drawing has them.",
+	WireOpen: "Tighten the screws at both ends, look for a broken strand at the ferrule and " +
+		"under the insulation, pull gently. Replace the wire if in doubt.",
+	SwitchOpen: "See that the switch is driven as far as it should be, then replace the " +
+		"contact or the switch.",
+	SwitchClosed: "See that nothing holds the switch, then replace the contact or the switch.",
+	ButtonOpen:   "See that the contact block sits home on the operator, then replace the block.",
+	ButtonClosed: "See that the operator comes back, then replace the contact block.",
+	RelayNOOpen:  "Replace the {type} or the contact block; a filed contact does not last.",
+	RelayNCOpen:  "Replace the {type} or the contact block; a filed contact does not last.",
+	RelayWelded: "Replace the {type} or the contact block, and look for what welded it: a short " +
+		"or an overload behind the contact.",
+	CoilOpen: "Replace the coil or the {type}, of the same volts. See why it burned: wrong " +
+		"volts, or an armature that does not seat.",
+	CoilShorted: "Replace the coil or the {type}, of the same volts. The fuse ahead of it has " +
+		"most likely opened too.",
+	CurrentShorted: "Replace the coil or the {type}, for the same amperes. What it watches has " +
+		"gone on working.",
+	ArmatureStuck: "Look for dirt, a broken spring, a jammed carrier. Replace the {type}; do not " +
+		"free it by hand and leave it.",
+	OperatorStuck: "Free or replace the mechanism; see that its contact block follows.",
+	TimerNever:    "See that the delay is set as the drawing says, then replace the timer.",
+	TimerAtOnce:   "See that the delay is set as the drawing says, then replace the timer.",
+	OverloadTripped: "Find what overloaded the motor before it is reset: current, single phase, a " +
+		"jam. Let it cool, then reset; replace it if it does not hold.",
+	OverloadOpen:   "Replace the overload relay, set as the old one.",
+	OverloadClosed: "Replace the overload relay, set as the old one: the motor has no protection.",
+	BreakerOpen: "Clear what opened it first, then close it; replace it by one of the same type " +
+		"and rating if it does not hold.",
+	LinkOpen: "Clear what opened it first. Then fit one of the same type and rating, never a " +
+		"larger one and never a bridge.",
+	SecondaryOpen: "Replace the transformer, of the same volts and volt-amperes.",
+	PrimaryOpen: "Check the feed and its fuses ahead of this circuit, then the primary winding. " +
+		"Replace the transformer if the winding is open.",
+	SupplyDead:   "Check the feed and its protection ahead of this circuit, then the supply itself.",
+	FilamentOpen: "Replace the lamp, of the same volts. See that the holder's contact is clean.",
+	LEDOpen:      "Replace the lamp, of the same volts and kind of current.",
+	HornOpen:     "Replace the horn.",
+	SolenoidOpen: "Replace the coil of the solenoid. See why it burned: a plunger that does not " +
+		"seat draws too much.",
+	MotorOpen: "Replace the motor.",
+	HeaterOpen: "Replace the heater, of the same volts and watts. See that it is clean and " +
+		"that air or what it heats gets at it.",
+	BeaconOpen: "Replace the flash tube or the beacon, of the same volts and kind of current. " +
+		"Its capacitor holds a charge: wait as long as the maker says.",
+	LoadShorted: "Replace it. The fuse ahead of it has most likely opened too.",
+	PinOpen:     "Look for a bent or pushed-back pin, a loose crimp. Replace the pin.",
+	BridgeOpen:  "Tighten or replace the bridge.",
+	GroundOutside: "Follow the wire for chafed insulation, water in a box, a pinched cable; lift " +
+		"it in halves to find the stretch. Replace the stretch.",
+	GroundInside: "Follow the wire for chafed insulation, a pinch under a cover. Replace it.",
+	WiresTouch: "Follow both wires for a whisker at a screw, chafed insulation, a pinch. Part " +
+		"and insulate or replace them.",
+	WireResistive: "Tighten the screws at both ends, look for a brown or loose ferrule, a strand " +
+		"or two that carries all. Make the end anew or replace the wire.",
+	ContactResistive: "Replace the contact block or the {type}; a filed contact does not last. See " +
+		"what burned or wetted it.",
+	SwitchResistive: "See that the switch is driven as far as it should be and that it is dry, then " +
+		"replace the contact or the switch.",
+	LinkResistive: "Look for a brown, loose or dirty clip, screw or pin. Clean and tighten it, or " +
+		"replace it.",
+	SupplyLow: "Measure its feed and its load first: one too many loads pulls a good supply " +
+		"down. Then set it, or replace it.",
+	TransformerLow: "Measure its feed, see that the taps are linked as its plate says, and what it " +
+		"has to feed. Then replace it, of the same volts and volt-amperes.",
+	WindingShorted: "Replace the transformer, of the same volts and volt-amperes. See what " +
+		"overloaded it; the fuse ahead of it has most likely opened too.",
+	GroundLeak: "Dry and seal the box, look for chafed insulation and carbon tracks; lift the " +
+		"wire in halves to find the stretch. Replace the stretch.",
+	ContactLeak: "Dry and seal the switch, look for a carbon track; for a snubber or an " +
+		"electronic switch see that its load takes enough. Replace the {type}.",
+	TurnsShorted: "Replace the coil or the {type}, of the same volts. See why it burned: wrong " +
+		"volts, or an armature that does not seat.",
+	WrongCoil: "Replace the coil by one for the volts of the circuit: its plate has them.",
+	ArmatureChatters: "Measure the volts at the coil first. Then clean the pole faces, see the " +
+		"shading ring; replace the {type} if either is worn or broken.",
+	TimerSetting:    "Set the delay as the drawing says, and time it.",
+	OverloadSetting: "Set it to the current on the motor's plate, no higher; measure what the motor draws.",
+	SolenoidShorted: "Replace the coil of the solenoid. The fuse ahead of it has most likely opened too.",
+	SolenoidSticks: "Look for dirt, a bent plunger, a dry seal, no pressure. Free it or replace " +
+		"it: a plunger that does not seat burns the coil.",
+	MiswiredEnd:    "Land the wire where the drawing has it. See where the wire that belongs there went.",
+	WiresExchanged: "Exchange the wires of the two terminals, as the drawing has them.",
 }

@@ -48,7 +48,8 @@ func TestTablesOfFaultsAreComplete(t *testing.T) {
 func TestFaultsOfTypesHaveWeights(t *testing.T) {
 	for _, d := range circuits.Types {
 		f := d.Faults
-		keys := []Key{f.ContactOpen, f.NCContactOpen, f.ContactClosed, f.Stuck.AtRest.Key, f.Stuck.Away.Key, f.Opens.Key}
+		keys := []Key{f.ContactOpen, f.NCContactOpen, f.ContactClosed, f.Stuck.AtRest.Key, f.Stuck.Away.Key,
+			f.Opens.Key}
 		for _, l := range d.Loads {
 			keys = append(keys, l.Open, l.Shorted)
 		}

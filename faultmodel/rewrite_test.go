@@ -55,7 +55,8 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 	e := f.Effect
 	switch {
 	case e.OpenWire != nil:
-		i := slices.IndexFunc(d.wires, func(w circuits.Wire) bool { return w.From == e.OpenWire.From && w.To == e.OpenWire.To })
+		i := slices.IndexFunc(d.wires,
+			func(w circuits.Wire) bool { return w.From == e.OpenWire.From && w.To == e.OpenWire.To })
 		d.wires = slices.Delete(d.wires, i, i+1)
 	case e.OpenContact != nil:
 		d.openContact(e.OpenContact[0], e.OpenContact[1])
@@ -98,7 +99,8 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 	case (e.Miswired != nil || e.Exchanged != nil) && p.Net.Sources() > 1:
 		return false // it may join two supplies, and what hangs on which is read off the wiring
 	case e.Miswired != nil:
-		if name, terminal := e.Miswired.Lands.Split(); slices.Contains(d.device(name).Primary[:], terminal) && !p.PrimaryWired(p.Circuit.Device(name)) {
+		if name, terminal := e.Miswired.Lands.Split(); slices.Contains(d.device(name).Primary[:],
+			terminal) && !p.PrimaryWired(p.Circuit.Device(name)) {
 			return false // a wire on it would say that the primary is fed from within
 		}
 		part := p.Part(f.Overlay.Landings[0].Conductor)
@@ -215,7 +217,8 @@ func (d *draft) openLink(link string) {
 		d.detach(device.Terminal(part + "a"))
 	default:
 		a, b, _ := strings.Cut(part, "-")
-		device.Bridges = slices.DeleteFunc(device.Bridges, func(pair [2]string) bool { return pair == [2]string{a, b} })
+		device.Bridges = slices.DeleteFunc(device.Bridges,
+			func(pair [2]string) bool { return pair == [2]string{a, b} })
 	}
 }
 

@@ -138,7 +138,8 @@ func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *stat
 	s := &statement{nodes: p.Net.Nodes()}
 	s.conductors(p, closed, o)
 	between := p.Net.Nodes() + o.Extra // nodes within an element, as between its R and its L
-	s.add('v', "held away from ground", fmt.Sprintf("dc %g ac %g 90", awayVolts, awayVolts), int(p.Net.Source(1).Return), 0)
+	s.add('v', "held away from ground", fmt.Sprintf("dc %g ac %g 90", awayVolts, awayVolts),
+		int(p.Net.Source(1).Return), 0)
 	for i := 1; i <= p.Net.Sources(); i++ {
 		src, d := network.Source(i), p.SourceDevice(network.Source(i))
 		parts := p.Net.Source(src)
@@ -285,7 +286,8 @@ var versionName = regexp.MustCompile(`ngspice-[0-9][0-9.+a-z]*`)
 func findSimulator() (*simulator, error) {
 	path, err := exec.LookPath("ngspice")
 	if err != nil {
-		return nil, fmt.Errorf("ngspice is not installed; on Debian it is the package ngspice: apt-get install ngspice")
+		return nil,
+			fmt.Errorf("ngspice is not installed; on Debian it is the package ngspice: apt-get install ngspice")
 	}
 	out, err := exec.Command(path, "--version").CombinedOutput()
 	if err != nil {
@@ -342,7 +344,8 @@ func (s *simulator) run(dir string, hertz float64, statements []*statement) ([]n
 	} else {
 		fmt.Fprintf(&deck, ".ac lin 1 %g %g\n.end\n", hertz, hertz)
 	}
-	file, raw, log := filepath.Join(dir, "deck.cir"), filepath.Join(dir, "deck.raw"), filepath.Join(dir, "deck.log")
+	file, raw, log := filepath.Join(dir, "deck.cir"), filepath.Join(dir, "deck.raw"),
+		filepath.Join(dir, "deck.log")
 	if err := os.WriteFile(file, deck.Bytes(), 0o600); err != nil {
 		return nil, err
 	}

@@ -22,7 +22,8 @@ import (
 	"deadrung/faultmodel"
 )
 
-var update = flag.Bool("update", false, "have ngspice solve the circuits anew and renew the files in testdata/simulator")
+var update = flag.Bool("update", false,
+	"have ngspice solve the circuits anew and renew the files in testdata/simulator")
 
 // A golden file holds what the simulator found for one circuit, so that the physics
 // is held against it where it is not installed. Its columns are parted by tabs:
@@ -222,7 +223,8 @@ func (b *bench) record(sim *simulator, dir string) ([]byte, error) {
 		} else if r.lifted != "" {
 			how = string(r.lifted)
 		}
-		fmt.Fprintf(&out, "reading\t%s\t%s\t%s\t%s\t%s", b.faultName(r.fault), b.panel.Circuit.Steps[r.step].Name, r.red, r.black, how)
+		fmt.Fprintf(&out, "reading\t%s\t%s\t%s\t%s\t%s", b.faultName(r.fault),
+			b.panel.Circuit.Steps[r.step].Name, r.red, r.black, how)
 		for _, v := range values[i] {
 			if math.IsInf(v, 1) {
 				out.WriteString("\tOL")
@@ -277,7 +279,8 @@ func (b *bench) readGolden(file []byte) (*golden, error) {
 	return g, scan.Err()
 }
 
-func (b *bench) readGoldenVolts(g *golden, usual map[string]nodeVolts, fault, hertzText, steps, text string) error {
+func (b *bench) readGoldenVolts(g *golden, usual map[string]nodeVolts, fault, hertzText, steps,
+	text string) error {
 	hertz, err := strconv.ParseFloat(hertzText, 64)
 	if err != nil {
 		return err
@@ -322,7 +325,8 @@ func TestSimulatorGolden(t *testing.T) {
 				require.NoError(t, err)
 				require.NoError(t, os.WriteFile(path, file, 0o644))
 			}
-			const renew = "the circuit or its faults are not those that were recorded; where ngspice is installed, go test ./faultmodel -run SimulatorGolden -update renews the file"
+			const renew = "the circuit or its faults are not those that were recorded; where ngspice is " +
+				"installed, go test ./faultmodel -run SimulatorGolden -update renews the file"
 			file, err := os.ReadFile(path)
 			require.NoError(t, err)
 			g, err := b.readGolden(file)
@@ -352,7 +356,8 @@ func TestSimulatorGolden(t *testing.T) {
 				require.NoError(t, err, renew)
 				assert.NoError(t, b.disagrees(here, r.values))
 			}
-			t.Logf("%s: %d voltages, %d coils and %d readings with the meter; %d voltages disagree, the others by %.2g V at most",
+			t.Logf("%s: %d voltages, %d coils and %d readings with the meter; %d voltages disagree, the "+
+				"others by %.2g V at most",
 				g.simulator, c.readings, c.coils, len(g.readings), c.wrong, c.worst)
 		})
 	}

@@ -184,16 +184,20 @@ func (b *bench) compareCoils(c *tally, s standing, system int, theirs nodeVolts)
 		case d.Type.Armature == circuits.Alternates: // where it stands tells nothing of its coil
 		case d.Type.Armature == circuits.Latches:
 			set, reset := volts, across(b.panel.Coil(d, 1))
-			if low := values.DropOut; in && reset > values.PullIn && set < low || !in && set > values.PullIn && reset < low {
+			if low := values.DropOut; in && reset > values.PullIn && set < low ||
+				!in && set > values.PullIn && reset < low {
 				c.wrong++
-				wrong = append(wrong, fmt.Sprintf("%s is set: %v; the simulator has %.2f V across its set coil, %.2f V across its reset coil", d.Name, in, set, reset))
+				wrong = append(wrong, fmt.Sprintf("%s is set: %v; the simulator has %.2f V across its set "+
+					"coil, %.2f V across its reset coil", d.Name, in, set, reset))
 			}
 		case in && volts < values.DropOut-agreeLeast:
 			c.wrong++
-			wrong = append(wrong, fmt.Sprintf("%s is in; the simulator has %.2f V across its coil, %.2f V hold it", d.Name, volts, values.DropOut))
+			wrong = append(wrong, fmt.Sprintf("%s is in; the simulator has %.2f V across its coil, %.2f V "+
+				"hold it", d.Name, volts, values.DropOut))
 		case !in && volts > values.PullIn+agreeLeast:
 			c.wrong++
-			wrong = append(wrong, fmt.Sprintf("%s is out; the simulator has %.2f V across its coil, %.2f V pull it in", d.Name, volts, values.PullIn))
+			wrong = append(wrong, fmt.Sprintf("%s is out; the simulator has %.2f V across its coil, %.2f V "+
+				"pull it in", d.Name, volts, values.PullIn))
 		}
 	}
 	return wrong
@@ -209,7 +213,8 @@ type solution struct {
 // solve has the simulator solve conditions at one of the bench's frequencies. The same
 // network comes back under many faults and is solved once; networks says how many
 // there are.
-func (b *bench) solve(sim *simulator, dir string, all []standing, hertz float64) (solved []solution, networks int, err error) {
+func (b *bench) solve(sim *simulator, dir string, all []standing, hertz float64) (solved []solution,
+	networks int, err error) {
 	index := make(map[string]int)
 	var statements []*statement
 	which := make([]int, len(all))
@@ -292,7 +297,8 @@ func TestSimulatorNetworks(t *testing.T) {
 				assert.True(t, differs, "%s agrees by now: take it out of the known differences", b.faultName(f))
 			}
 			assert.Zero(t, c.wrong, "readings that disagree")
-			t.Logf("%s: %d voltages and %d coils in %d conditions, %d networks: %d disagree, the others by %.2g V at most",
+			t.Logf("%s: %d voltages and %d coils in %d conditions, %d networks: %d disagree, the others by "+
+				"%.2g V at most",
 				sim.Version, c.readings, c.coils, c.conditions, networks, c.wrong, c.worst)
 		})
 	}

@@ -77,8 +77,10 @@ func (l *lister) shorts() {
 					na, nb = nb, na // whatever their order in the file
 				}
 				l.add(Fault{
-					ID: ID(fmt.Sprintf("short-%s-%s", na.Name, nb.Name)), Text: fmt.Sprintf("wires %s and %s touch", na.Name, nb.Name),
-					Where: fmt.Sprintf("where wires %s and %s run together, first at %s, %s", na.Name, nb.Name, d.Called(), d.Whereabouts()), Key: WiresTouch,
+					ID:   ID(fmt.Sprintf("short-%s-%s", na.Name, nb.Name)),
+					Text: fmt.Sprintf("wires %s and %s touch", na.Name, nb.Name),
+					Where: fmt.Sprintf("where wires %s and %s run together, first at %s, %s", na.Name, nb.Name,
+						d.Called(), d.Whereabouts()), Key: WiresTouch,
 					Effect: Effect{Short: []string{na.Name, nb.Name}},
 					Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{
 						{l.p.Node(na.Wires[0].From), l.p.Node(nb.Wires[0].From)}}}},

@@ -38,7 +38,8 @@ const (
 // of it, but for what is not bridged, jumped or grounded on a bench at all: that follows
 // from the rule that no safety contact or protective device is ever bridged.
 var Insertions = []Insertion{
-	{WireOpen, LiftWire, NeedsNothing, "an open is the harmless fault, but where something then moves: see movements"},
+	{WireOpen, LiftWire, NeedsNothing,
+		"an open is the harmless fault, but where something then moves: see movements"},
 	{LinkOpen, SwapFuse, NeedsSpare, "a dead fuse opens what it protects"},
 	{BreakerOpen, NoWay, 0, "a breaker that is off is seen and switched on by the way"},
 	{FilamentOpen, SwapLamp, NeedsSpare, "a dead lamp draws nothing"},
@@ -79,14 +80,16 @@ var Insertions = []Insertion{
 	{SwitchResistive, NoWay, 0, "a resistor in a control circuit gets hot where nobody expects it"},
 	{LinkResistive, NoWay, 0, "a protective device and its clip are not tampered with"},
 	{SupplyLow, NoWay, 0, "contactors that do not seat on low volts burn"},
-	{TransformerLow, NoWay, 0, "taps are on the side of the feed, and contactors that do not seat on low volts burn"},
+	{TransformerLow, NoWay, 0,
+		"taps are on the side of the feed, and contactors that do not seat on low volts burn"},
 	{WindingShorted, NoWay, 0, "a short burns or blows something"},
 	{GroundLeak, NoWay, 0, "a live conductor is not led to the metalwork"},
 	{ContactLeak, NoWay, 0, "a switch may be a safety contact: nothing is put across it"},
 	{TurnsShorted, NoWay, 0, "it gets hot"},
 	{WrongCoil, NoWay, 0, "a coil that does not seat may burn, and the part is marked with its volts"},
 	{ArmatureChatters, NoWay, 0, "its contacts burn, and what hangs on them may start at any time"},
-	{TimerSetting, NoWay, 0, "a dial at its end is a kind of its own: a timer that never, or at once, times out"},
+	{TimerSetting, NoWay, 0,
+		"a dial at its end is a kind of its own: a timer that never, or at once, times out"},
 	{OverloadSetting, NoWay, 0, "a protective device is not tampered with"},
 	{SolenoidShorted, NoWay, 0, "a short burns or blows something"},
 	{SolenoidSticks, NoWay, 0, "a plunger that does not seat burns its coil"},

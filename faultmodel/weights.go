@@ -99,22 +99,28 @@ const (
 
 const (
 	judgement = "common practice, no source"
-	kuphaldt  = "common practice; opens lead and shorts are a tenth: T. R. Kuphaldt, Lessons in Electric Circuits, chapter on troubleshooting"
+	kuphaldt  = "common practice; opens lead and shorts are a tenth: T. R. Kuphaldt, Lessons in " +
+		"Electric Circuits, chapter on troubleshooting"
 	// The shares of failure modes that MIL-HDBK-338B lists are from memory. Where "same in a
 	// public table" stands, a reliability program's open table of modes has the same figures.
-	memory    = "MIL-HDBK-338B (from memory): "
-	public    = "MIL-HDBK-338B (from memory, same in a public table): "
-	connect   = "common practice; " + public + "connection 0.61 open, 0.23 poor or intermittent contact, 0.16 short"
-	poor      = public + "connection 0.23 poor or intermittent contact to 0.61 open; of that share of "
-	button    = "common practice; " + memory + "push button 0.60 open, 0.20 sticking, 0.20 short"
-	limit     = "common practice; " + memory + "limit switch 0.63 open, 0.27 sticking, 0.10 short"
-	relay     = "common practice; " + public + "relay 0.55 fails to operate, 0.26 operates by itself, 0.19 short"
-	winding   = "common practice; " + public + "transformer 0.42 open, 0.42 short, 0.16 change of value"
-	solenoid  = "common practice; " + memory + "solenoid 0.52 short, 0.35 slow movement, 0.13 open; here half is open, for a shorted winding burns open"
-	supply    = "common practice; " + memory + "power supply 0.52 no output, 0.48 incorrect output"
-	wash      = "common practice; WASH-1400 appendix III (from memory): wire circuits open to short to ground 10 : 1"
-	washPower = "common practice; WASH-1400 appendix III (from memory): wire circuits open to short to power 300 : 1"
-	gold      = "common practice; IEEE 493 (from memory): a motor starter fails some 0.014 times a year, a cable termination 0.0001"
+	memory  = "MIL-HDBK-338B (from memory): "
+	public  = "MIL-HDBK-338B (from memory, same in a public table): "
+	connect = "common practice; " + public +
+		"connection 0.61 open, 0.23 poor or intermittent contact, 0.16 short"
+	poor     = public + "connection 0.23 poor or intermittent contact to 0.61 open; of that share of "
+	button   = "common practice; " + memory + "push button 0.60 open, 0.20 sticking, 0.20 short"
+	limit    = "common practice; " + memory + "limit switch 0.63 open, 0.27 sticking, 0.10 short"
+	relay    = "common practice; " + public + "relay 0.55 fails to operate, 0.26 operates by itself, 0.19 short"
+	winding  = "common practice; " + public + "transformer 0.42 open, 0.42 short, 0.16 change of value"
+	solenoid = "common practice; " + memory +
+		"solenoid 0.52 short, 0.35 slow movement, 0.13 open; here half is open, for a shorted winding burns open"
+	supply = "common practice; " + memory + "power supply 0.52 no output, 0.48 incorrect output"
+	wash   = "common practice; WASH-1400 appendix III (from memory): wire circuits open to short " +
+		"to ground 10 : 1"
+	washPower = "common practice; WASH-1400 appendix III (from memory): wire circuits open to short " +
+		"to power 300 : 1"
+	gold = "common practice; IEEE 493 (from memory): a motor starter fails some 0.014 times a " +
+		"year, a cable termination 0.0001"
 )
 
 // Weights is the table. An instructor may dispute every line of it; a circuit file
@@ -126,7 +132,9 @@ var Weights = []Weight{
 	{SwitchClosed, "switch that a machine or the process moves: a contact stays closed", 1.5, limit, 0.5, 2},
 	{ButtonOpen, "push button or selector: a contact stays open", 3, button, 0.5, 1.5},
 	{ButtonClosed, "push button or selector: a contact stays closed", 0.7, button, 0, 0},
-	{OperatorStuck, "button, selector or switch: the mechanism does not move, each position", 0.5, judgement + "; the share of sticking in MIL-HDBK-338B (from memory) spread over what its contacts already count", 0, 0},
+	{OperatorStuck, "button, selector or switch: the mechanism does not move, each position", 0.5,
+		judgement + "; the share of sticking in MIL-HDBK-338B (from memory) spread over what its " +
+			"contacts already count", 0, 0},
 	{RelayNOOpen, "relay, contactor, timer: an NO contact stays open", 3, relay, 0.5, 2},
 	{RelayNCOpen, "relay, contactor, timer: an NC contact stays open", 2, relay, 0.5, 2},
 	{RelayWelded, "relay, contactor, timer: a contact is welded", 0.7, relay, 0.5, 2},
@@ -143,11 +151,13 @@ var Weights = []Weight{
 	{BreakerOpen, "breaker tripped or open, as a fault of its own", 4, judgement + "; as a fuse", 0, 0},
 	{SecondaryOpen, "control transformer: the secondary winding is open", 0.7, winding, 0, 0},
 	{WindingShorted, "control transformer: a winding is shorted", 0.7, winding + ": as likely as open", 0, 0},
-	{TransformerLow, "control transformer: low, by a wrong tap, an overload or its feed", 0.5, winding + "; and its feed and taps", 2, 0},
+	{TransformerLow, "control transformer: low, by a wrong tap, an overload or its feed", 0.5,
+		winding + "; and its feed and taps", 2, 0},
 	{PrimaryOpen, "control transformer: the primary or its feed is open", 3, judgement, 0, 0},
 	{SupplyDead, "supply: dead, or its feed is open", 3, judgement + "; as a transformer's feed", 0, 0},
 	{SupplyLow, "supply: low", 1.5, supply + "; half of the dead ones have a dead feed", 0, 1.5},
-	{FilamentOpen, "filament lamp: open", 8, "common practice; " + public + "lamp 0.67 no light, 0.33 less light", 0.5, 1},
+	{FilamentOpen, "filament lamp: open", 8,
+		"common practice; " + public + "lamp 0.67 no light, 0.33 less light", 0.5, 1},
 	{LEDOpen, "LED lamp: open", 1, judgement, 0, 0},
 	{HornOpen, "horn: open", 2, judgement, 0, 0},
 	{SolenoidOpen, "solenoid: open", 2, solenoid, 0, 0},
@@ -157,25 +167,36 @@ var Weights = []Weight{
 	{HeaterOpen, "strip heater: open", 2, judgement + "; as a solenoid", 0.5, 2},
 	{BeaconOpen, "beacon with a flash tube: out", 4, judgement + "; between a filament and an LED", 0.5, 1.5},
 	{LoadShorted, "lamp, horn, motor, heater: shorted", 0.3, kuphaldt, 0, 0},
-	{StarterFactor, "contactor, which carries the current of a motor: its coil, armature and contacts, times", 2, gold, 0, 0},
+	{StarterFactor, "contactor, which carries the current of a motor: its coil, armature and " +
+		"contacts, times", 2, gold, 0, 0},
 	{TurnsShorted, "coil: shorted turns", 0.3, relay + "; of the shorts, those that are not whole", 0, 1.5},
 	{WrongCoil, "relay, contactor, timer: a coil for other volts was put in", 0.1, judgement, 3, 0},
-	{ArmatureChatters, "relay or contactor on ac: the armature chatters", 0.7, judgement + "; less than a stuck one", 0.5, 2},
+	{ArmatureChatters, "relay or contactor on ac: the armature chatters", 0.7,
+		judgement + "; less than a stuck one", 0.5, 2},
 	{TimerSetting, "timer: set to another delay, too late and too early each", 1, judgement, 2, 0},
 	{OverloadSetting, "overload relay: set too low", 1, judgement + "; a fifth of the trips", 3, 0},
 	{PinOpen, "connector: a pin is open", 1, connect, 1, 2},
 	{BridgeOpen, "terminal block: a bridge is open", 1, connect, 0, 0},
-	{WireResistive, "a wire or either of its terminations is a bad joint, each", 0.5, poor + "an open wire's weight", 2, 1.5},
-	{ContactResistive, "push button, selector, relay, overload: a contact closes badly, each", 1, poor + "an open contact's weight", 0.5, 2},
-	{SwitchResistive, "switch that a machine or the process moves: a contact closes badly", 2, poor + "an open contact's weight", 0.5, 2},
-	{LinkResistive, "fuse, breaker, pin or bridge: a bad joint in its clip or screw", 0.4, poor + "an open pin's weight", 1, 2},
-	{GroundLeak, "a wire number leaks to ground, for each of its wires in the field", 0.1, wash + "; a third of the dead grounds, found before they are one", 0.5, 2},
+	{WireResistive, "a wire or either of its terminations is a bad joint, each", 0.5,
+		poor + "an open wire's weight", 2, 1.5},
+	{ContactResistive, "push button, selector, relay, overload: a contact closes badly, each", 1,
+		poor + "an open contact's weight", 0.5, 2},
+	{SwitchResistive, "switch that a machine or the process moves: a contact closes badly", 2,
+		poor + "an open contact's weight", 0.5, 2},
+	{LinkResistive, "fuse, breaker, pin or bridge: a bad joint in its clip or screw", 0.4,
+		poor + "an open pin's weight", 1, 2},
+	{GroundLeak, "a wire number leaks to ground, for each of its wires in the field", 0.1,
+		wash + "; a third of the dead grounds, found before they are one", 0.5, 2},
 	{ContactLeak, "contact in the field: leaks while it is open", 0.3, judgement, 0.5, 2},
-	{GroundOutside, "a wire number touches ground, for each of its wires that leaves the panel", 0.3, wash, 0.5, 2},
+	{GroundOutside, "a wire number touches ground, for each of its wires that leaves the panel", 0.3,
+		wash, 0.5, 2},
 	{GroundInside, "a wire number touches ground, for each of its wires inside the panel", 0.03, wash, 0.5, 2},
-	{WiresTouch, "two wire numbers touch where both land on one device or terminal block", 0.05, washPower, 2, 2},
-	{MiswiredEnd, "new build: a wire end sits on another terminal of its device", 1.3, judgement + "; as an open wire", 0, 0},
-	{WiresExchanged, "new build: the wires of two terminals of a device are exchanged", 1.3, judgement + "; as an open wire", 0, 0},
+	{WiresTouch, "two wire numbers touch where both land on one device or terminal block", 0.05,
+		washPower, 2, 2},
+	{MiswiredEnd, "new build: a wire end sits on another terminal of its device", 1.3,
+		judgement + "; as an open wire", 0, 0},
+	{WiresExchanged, "new build: the wires of two terminals of a device are exchanged", 1.3,
+		judgement + "; as an open wire", 0, 0},
 }
 
 // Of gives a row of the table; the zero row for none.

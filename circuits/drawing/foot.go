@@ -57,11 +57,13 @@ func (d *Drawing) Legend(o Options) []string {
 	contact := func(inner string) string { return m.bar + inner + m.endBar }
 	lines := []string{
 		"Numbers at the left are rungs; beside a coil are the rungs of its contacts, NC ones after a slash.",
-		fmt.Sprintf("%s NO, %s NC, %s timed; o o NO, o/o NC of a button or switch; (CR) coil, <H> load, {T} source; [=] fuse, [x] breaker; >> connector pin, o terminal of a block.",
+		fmt.Sprintf("%s NO, %s NC, %s timed; o o NO, o/o NC of a button or switch; (CR) coil, <H> load, "+
+			"{T} source; [=] fuse, [x] breaker; >> connector pin, o terminal of a block.",
 			contact(" "), contact("/"), contact("t ")),
 	}
 	if o.State != nil {
-		lines = append(lines, fmt.Sprintf("%s %s energised, %s %s not. * operated or working. Contacts stand as in this step: %s NO, now closed; %s NC, now open.",
+		lines = append(lines, fmt.Sprintf("%s %s energised, %s %s not. * operated or working. Contacts "+
+			"stand as in this step: %s NO, now closed; %s NC, now open.",
 			m.hotAcross, m.hotDown, m.across, m.down, contact(m.filled), contact("'")))
 	}
 	return lines
@@ -69,9 +71,11 @@ func (d *Drawing) Legend(o Options) []string {
 
 // legend explains the marks of the SVG.
 func (d *Drawing) legend(o Options) []string {
-	lines := []string{"Numbers at the left are rungs; beside a coil are the rungs of its contacts, NC ones underlined."}
+	lines := []string{"Numbers at the left are rungs; beside a coil are the rungs of its contacts, " +
+		"NC ones underlined."}
 	if o.State != nil {
-		lines = append(lines, "Thick: energised. Dashed: not energised. * operated or working; contacts are drawn as they stand in this step.")
+		lines = append(lines, "Thick: energised. Dashed: not energised. * operated or working; contacts "+
+			"are drawn as they stand in this step.")
 	}
 	return lines
 }

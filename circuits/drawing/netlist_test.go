@@ -69,7 +69,9 @@ func readPicture(t *testing.T, svg []byte) picture {
 			case a["class"] == "dot":
 				p.dots = append(p.dots, [2]float64{f("cx"), f("cy")})
 			case e.Name.Local == "g":
-				p.parts = append(p.parts, drawnPart{a["data-kind"], a["data-name"], a["data-left"], a["data-right"], a["data-wire"], strings.Fields(a["data-also"]), f("data-x1"), f("data-x2"), f("data-y")})
+				p.parts = append(p.parts, drawnPart{a["data-kind"], a["data-name"], a["data-left"],
+					a["data-right"], a["data-wire"], strings.Fields(a["data-also"]), f("data-x1"), f("data-x2"),
+					f("data-y")})
 			case e.Name.Local == "text":
 				p.texts = append(p.texts, drawnText{class: a["class"], x: f("x"), y: f("y")})
 				text = &p.texts[len(p.texts)-1]
@@ -87,7 +89,8 @@ func readPicture(t *testing.T, svg []byte) picture {
 // on tells whether a point lies on a conductor, and whether at its end.
 func (w drawnWire) on(x, y float64) bool {
 	const near = 0.15 // coordinates are written to a tenth
-	return x > math.Min(w.x1, w.x2)-near && x < math.Max(w.x1, w.x2)+near && y > math.Min(w.y1, w.y2)-near && y < math.Max(w.y1, w.y2)+near
+	return x > math.Min(w.x1, w.x2)-near && x < math.Max(w.x1, w.x2)+near &&
+		y > math.Min(w.y1, w.y2)-near && y < math.Max(w.y1, w.y2)+near
 }
 
 // nets joins what the picture joins: conductors that end on one another, or that cross with
@@ -107,7 +110,8 @@ func (p picture) nets(t *testing.T, where string) map[string]int {
 	}
 	for i, a := range p.wires {
 		for k, b := range p.wires[:i] {
-			dotted := slices.ContainsFunc(p.dots, func(d [2]float64) bool { return a.on(d[0], d[1]) && b.on(d[0], d[1]) })
+			dotted := slices.ContainsFunc(p.dots,
+				func(d [2]float64) bool { return a.on(d[0], d[1]) && b.on(d[0], d[1]) })
 			if dotted || a.on(b.x1, b.y1) || a.on(b.x2, b.y2) || b.on(a.x1, a.y1) || b.on(a.x2, a.y2) {
 				require.Equal(t, a.number, b.number, "%s: conductors of two wire numbers meet", where)
 				up[find(i)] = find(k)
@@ -218,7 +222,8 @@ func isTheCircuit(t *testing.T, c *circuits.Circuit, by Symbols) {
 	for _, s := range d.sections {
 		for _, gr := range s.groups {
 			for j, column := range gr.column {
-				require.True(t, j == s.right || s.right == none || column < s.columns, "%s: a conductor lies on the right rail", c.File)
+				require.True(t, j == s.right || s.right == none || column < s.columns,
+					"%s: a conductor lies on the right rail", c.File)
 			}
 		}
 	}
@@ -279,7 +284,8 @@ func wanted(c *circuits.Circuit) []string {
 			}
 		}
 		for _, k := range d.Contacts {
-			alone := lands[d.Terminal(k.A)] && !whole[k.A] || lands[d.Terminal(k.B)] && !whole[k.B] // one end hangs free
+			// one end hangs free
+			alone := lands[d.Terminal(k.A)] && !whole[k.A] || lands[d.Terminal(k.B)] && !whole[k.B]
 			add("contact", d, k.A, k.B, !alone)
 			if alone {
 				whole[k.A], whole[k.B] = true, true
@@ -327,9 +333,11 @@ func unnumbered(p picture) []string {
 			continue
 		}
 		if !slices.ContainsFunc(p.texts, func(x drawnText) bool {
-			return (x.class == "number" || x.class == "reference") && (x.text == w.number || strings.HasPrefix(x.text, w.number+",")) &&
+			return (x.class == "number" || x.class == "reference") &&
+				(x.text == w.number || strings.HasPrefix(x.text, w.number+",")) &&
 				slices.ContainsFunc(p.wires, func(o drawnWire) bool {
-					return o.number == w.number && x.x > math.Min(o.x1, o.x2)-30 && x.x < math.Max(o.x1, o.x2)+30 && x.y > math.Min(o.y1, o.y2)-25 && x.y < math.Max(o.y1, o.y2)+25
+					return o.number == w.number && x.x > math.Min(o.x1, o.x2)-30 && x.x < math.Max(o.x1, o.x2)+30 &&
+						x.y > math.Min(o.y1, o.y2)-25 && x.y < math.Max(o.y1, o.y2)+25
 				})
 		}) {
 			list = append(list, w.number)

@@ -26,7 +26,8 @@ func TestPointsAreTheRings(t *testing.T) {
 					require.NotContains(t, svg, `class="lead red"`, "%s: %s", name, w.From)
 					continue
 				}
-				require.Contains(t, svg, fmt.Sprintf(`<circle class="lead red" cx="%s" cy="%s"`, tenth(at[0]), tenth(at[1])), "%s: %s", name, w.From)
+				require.Contains(t, svg, fmt.Sprintf(`<circle class="lead red" cx="%s" cy="%s"`, tenth(at[0]),
+					tenth(at[1])), "%s: %s", name, w.From)
 			}
 		}
 	}

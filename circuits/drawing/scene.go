@@ -272,7 +272,8 @@ func (sc *scene) leadAt(t circuits.Terminal) bool {
 
 // leadOn tells whether a lead of the meter is on a part.
 func (sc *scene) leadOn(p *Part) bool {
-	return slices.ContainsFunc(sc.o.Leads, func(l Lead) bool { return slices.Contains(p.Terminals(), l.Terminal) })
+	return slices.ContainsFunc(sc.o.Leads,
+		func(l Lead) bool { return slices.Contains(p.Terminals(), l.Terminal) })
 }
 
 // leads marks the terminals that the leads of the meter are on.

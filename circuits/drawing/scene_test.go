@@ -49,7 +49,8 @@ func every(t testing.TB) []*circuits.Circuit {
 		all = append(all, c)
 	}
 	for seed := range uint64(40) {
-		all = append(all, readText(t, fmt.Sprintf("panel %d", seed), generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)%28})))
+		all = append(all, readText(t, fmt.Sprintf("panel %d", seed),
+			generate.Panel(seed, generate.Options{Rungs: 3 + int(seed)%28})))
 	}
 	return append(all, readText(t, "100 rungs", generate.Rungs(100)))
 }
@@ -84,7 +85,8 @@ func TestNothingOverlaps(t *testing.T) {
 				o := Options{Symbols: by, Sheet: sheet, Foot: []string{"Live parts at 120 V and more."}}
 				if sheet == 0 && len(c.Steps) > 0 && len(c.Numbers) > 1 {
 					o.State = d.At(len(c.Steps) - 1)
-					o.Leads = []Lead{{Terminal: c.Numbers[1].Wires[0].From}, {Terminal: c.Numbers[0].Wires[0].From, Black: true}}
+					o.Leads = []Lead{{Terminal: c.Numbers[1].Wires[0].From},
+						{Terminal: c.Numbers[0].Wires[0].From, Black: true}}
 				}
 				overlaps(t, d, o)
 				if sheet == 0 && len(d.Rungs) > 3 { // some of its rungs
@@ -119,12 +121,14 @@ func overlaps(t *testing.T, d *Drawing, o Options) {
 		}
 		for _, b := range sc.labels[:i] {
 			if r.meets(b.rect()) {
-				t.Errorf("%s: texts %q (%s) and %q (%s) overlap at %.0f and %.0f", where, a.text, a.kind, b.text, b.kind, r, b.rect())
+				t.Errorf("%s: texts %q (%s) and %q (%s) overlap at %.0f and %.0f", where, a.text, a.kind, b.text,
+					b.kind, r, b.rect())
 			}
 		}
 		for k, s := range symbols {
 			if a.kind != "inside" && r.meets(s) {
-				t.Errorf("%s: text %q (%s) lies on the symbol of %s at %.0f and %.0f", where, a.text, a.kind, sc.parts[k].Name(), r, s)
+				t.Errorf("%s: text %q (%s) lies on the symbol of %s at %.0f and %.0f", where, a.text, a.kind,
+					sc.parts[k].Name(), r, s)
 			}
 		}
 		for _, w := range sc.wires {
@@ -165,8 +169,10 @@ func TestSheetsAreReadable(t *testing.T) {
 		for _, by := range []Symbols{NEMA, IEC} {
 			seen := make(map[int]bool)
 			for sheet := range d.Sheets(by) {
-				sc := d.newScene(Options{Symbols: by, Sheet: sheet + 1, Foot: []string{strings.Repeat("Live parts at 120 V and more. ", 9)}})
-				require.GreaterOrEqual(t, noteSize*min(wide/sc.width, high/sc.height), 1.55, "%s sheet %d: %.0f by %.0f", c.File, sheet+1, sc.width, sc.height)
+				sc := d.newScene(Options{Symbols: by, Sheet: sheet + 1,
+					Foot: []string{strings.Repeat("Live parts at 120 V and more. ", 9)}})
+				require.GreaterOrEqual(t, noteSize*min(wide/sc.width, high/sc.height), 1.55,
+					"%s sheet %d: %.0f by %.0f", c.File, sheet+1, sc.width, sc.height)
 				for _, r := range sc.rows {
 					require.False(t, seen[r.rung.Number], "%s: rung %d is on two sheets", c.File, r.rung.Number)
 					seen[r.rung.Number] = true

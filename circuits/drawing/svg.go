@@ -20,7 +20,8 @@ const (
 func (d *Drawing) SVG(o Options) []byte {
 	sc := d.newScene(o)
 	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" stroke="currentColor" stroke-width="%s" fill="none" font-family="sans-serif">`,
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" `+
+		`stroke="currentColor" stroke-width="%s" fill="none" font-family="sans-serif">`,
 		number(sc.width), number(sc.height), number(thinLine))
 	b.WriteString("\n<title>")
 	escape(&b, d.Circuit.Title)
@@ -34,13 +35,16 @@ func (d *Drawing) SVG(o Options) []byte {
 		sc.writePart(&b, p)
 	}
 	for _, at := range sc.dots {
-		fmt.Fprintf(&b, `<circle class="dot" cx="%s" cy="%s" r="2.2" fill="currentColor" stroke="none"/>`+"\n", number(at[0]), number(at[1]))
+		fmt.Fprintf(&b, `<circle class="dot" cx="%s" cy="%s" r="2.2" fill="currentColor" stroke="none"/>`+
+			"\n", number(at[0]), number(at[1]))
 	}
 	for _, r := range sc.rings {
 		if r.black {
-			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="%s" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n", number(r.x), number(r.y), number(ringSize))
+			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="%s" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n",
+				number(r.x), number(r.y), number(ringSize))
 		} else {
-			fmt.Fprintf(&b, `<circle class="lead red" cx="%s" cy="%s" r="%s" stroke="#d00000" stroke-width="2.4"/>`+"\n", number(r.x), number(r.y), number(ringSize))
+			fmt.Fprintf(&b, `<circle class="lead red" cx="%s" cy="%s" r="%s" stroke="#d00000" stroke-width="2.4"/>`+"\n",
+				number(r.x), number(r.y), number(ringSize))
 		}
 	}
 	for _, l := range sc.labels {

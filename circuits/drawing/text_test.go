@@ -18,7 +18,8 @@ func TestTextKeepsItsColumns(t *testing.T) {
 		d := New(c)
 		for _, columns := range []int{80, 60} {
 			for line := range strings.Lines(d.Text(Options{Columns: columns})) {
-				require.LessOrEqual(t, utf8.RuneCountInString(strings.TrimRight(line, "\n")), columns, "%s at %d columns: %s", c.File, columns, line)
+				require.LessOrEqual(t, utf8.RuneCountInString(strings.TrimRight(line, "\n")), columns,
+					"%s at %d columns: %s", c.File, columns, line)
 			}
 		}
 		for _, r := range d.Text(Options{ASCII: true}) {
@@ -35,7 +36,8 @@ func TestTextIsWhole(t *testing.T) {
 		d := New(readText(t, name, string(text)))
 		for _, r := range d.Rungs {
 			one := d.Text(Options{Rungs: []int{r.Number}})
-			words := strings.FieldsFunc(one, func(c rune) bool { return strings.ContainsRune(" ─│┌┐└┘├┤┬┴┼()<>{}\n", c) })
+			words := strings.FieldsFunc(one,
+				func(c rune) bool { return strings.ContainsRune(" ─│┌┐└┘├┤┬┴┼()<>{}\n", c) })
 			for _, p := range r.Parts {
 				if p.Kind != Bridge && p.Kind != Reference && p.Kind != Ground {
 					require.Contains(t, words, p.Name(), "%s rung %d:\n%s", name, r.Number, one)
@@ -43,10 +45,13 @@ func TestTextIsWhole(t *testing.T) {
 			}
 		}
 		whole := d.Text(Options{})
-		words := strings.FieldsFunc(whole, func(c rune) bool { return strings.ContainsRune(" ─│┌┐└┘├┤┬┴┼()<>{}[]/o=\n", c) })
+		words := strings.FieldsFunc(whole,
+			func(c rune) bool { return strings.ContainsRune(" ─│┌┐└┘├┤┬┴┼()<>{}[]/o=\n", c) })
 		for _, n := range d.Circuit.Numbers {
 			if d.graph.drawn(n.Name) {
-				require.True(t, slices.ContainsFunc(words, func(w string) bool { return w == n.Name || strings.HasPrefix(w, n.Name) }), "%s: wire %s is not in\n%s", name, n.Name, whole)
+				require.True(t, slices.ContainsFunc(words, func(w string) bool {
+					return w == n.Name || strings.HasPrefix(w, n.Name)
+				}), "%s: wire %s is not in\n%s", name, n.Name, whole)
 			}
 		}
 	}

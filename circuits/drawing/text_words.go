@@ -199,7 +199,8 @@ func (c *canvas) lead(p *Part, y int) {
 // leadsOn tells whether a lead of the meter is on a rung.
 func (c *canvas) leadsOn(r *Rung) bool {
 	return slices.ContainsFunc(r.Parts, func(p *Part) bool {
-		return slices.ContainsFunc(c.o.Leads, func(l Lead) bool { return slices.Contains(p.Terminals(), l.Terminal) })
+		return slices.ContainsFunc(c.o.Leads,
+			func(l Lead) bool { return slices.Contains(p.Terminals(), l.Terminal) })
 	})
 }
 

@@ -105,12 +105,14 @@ func TestPanelDrawsEverything(t *testing.T) {
 					p.Wired(d.Terminal(c.B)) && p.Wired(d.Terminal(d.Contacts[i-1].B))
 			}
 		}
+		isGround := func(t circuits.Terminal) bool {
+			name, _ := t.Split()
+			return p.Circuit.Device(name).Type.Kind == circuits.GroundKind
+		}
 		bonded := 0
 		for _, n := range p.Circuit.Numbers {
 			for _, w := range n.Wires {
-				a, _ := w.From.Split()
-				b, _ := w.To.Split()
-				if (p.Circuit.Device(a).Type.Kind == circuits.GroundKind) != (p.Circuit.Device(b).Type.Kind == circuits.GroundKind) {
+				if isGround(w.From) != isGround(w.To) {
 					bonded++
 				}
 			}
@@ -129,7 +131,8 @@ func TestPanelDrawsEverything(t *testing.T) {
 			}
 		}
 	}
-	wanted := []string{"LED", "filament", "off-delay", "bridge", "three positions", "place panel", "place door", "place field",
+	wanted := []string{"LED", "filament", "off-delay", "bridge", "three positions", "place panel",
+		"place door", "place field",
 		"place yard", "dc", "primary wired", "timed", "untimed", "changeover", "two supplies", "grounded",
 		"ungrounded, with metalwork", "no ground device", "nothing protects it", "wait"}
 	for _, kind := range circuits.Types {

@@ -86,7 +86,8 @@ func asRungs(t testing.TB, text string, c *circuits.Circuit, form rungForm) stri
 	}
 	for _, d := range c.Devices {
 		for _, name := range d.Terminals {
-			if x := d.Terminal(name); at[x] != "" && !done[x] && at[x] != string(x) && (form != byKind || len(d.Contacts) == 0) {
+			if x := d.Terminal(name); at[x] != "" && !done[x] && at[x] != string(x) &&
+				(form != byKind || len(d.Contacts) == 0) {
 				rungs = append(rungs, fmt.Sprintf("[%q, %q]", at[x], x))
 			}
 		}

@@ -35,7 +35,8 @@ func (b *bench) load(from, to string, z complex128) Load {
 }
 
 func (b *bench) source(hot, ret string, volts, hertz float64) Source {
-	return b.net.AddSource(SourceParts{Hot: b.node(hot), Return: b.node(ret), Volts: volts, Hertz: hertz, WindingOhms: math.Inf(1)})
+	return b.net.AddSource(SourceParts{Hot: b.node(hot), Return: b.node(ret), Volts: volts, Hertz: hertz,
+		WindingOhms: math.Inf(1)})
 }
 
 // live solves the net with all conductors closed but some.

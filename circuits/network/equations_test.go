@@ -50,7 +50,8 @@ func TestEquationsOfRails(t *testing.T) {
 		}
 		want := eliminate(dense, rhs)
 		for i, v := range e.solve() {
-			require.Less(t, cmplx.Abs(v-want[i]), tolerance, "seed %d, row %d of %d: %v and %v", seed, i, n, v, want[i])
+			require.Less(t, cmplx.Abs(v-want[i]), tolerance, "seed %d, row %d of %d: %v and %v", seed, i, n, v,
+				want[i])
 		}
 	}
 }

@@ -51,7 +51,8 @@ func onRandomNets(t *testing.T, sources int, hertz float64, test func(t *testing
 		}
 		for range sources {
 			if x, y := any(), any(); x != y {
-				b.net.AddSource(SourceParts{Hot: x, Return: y, Volts: 1 + 200*r.Float64(), Hertz: hertz, WindingOhms: math.Inf(1)})
+				b.net.AddSource(SourceParts{Hot: x, Return: y, Volts: 1 + 200*r.Float64(), Hertz: hertz,
+					WindingOhms: math.Inf(1)})
 			}
 		}
 		test(t, r, b)

@@ -166,7 +166,8 @@ func TestLocalLeavesSourcesToTheWhole(t *testing.T) {
 	x.net.sources[1].Hot = at
 	base, l := x.base(), x.local()
 	require.False(t, l.Solve(base, x.joins("1", "N")), "a dead short")
-	require.False(t, l.Solve(base, &Change{Opened: []Conductor{x.a, x.b, x.fuse, lead}, Joins: [][2]Node{{at, x.node("N")}}}))
+	require.False(t, l.Solve(base,
+		&Change{Opened: []Conductor{x.a, x.b, x.fuse, lead}, Joins: [][2]Node{{at, x.node("N")}}}))
 
 	y := newLadder(t)
 	y.source("P", "M", 24, 0)

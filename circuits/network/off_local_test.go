@@ -183,7 +183,8 @@ func TestLocalOffSolvesRings(t *testing.T) {
 	reads("3", "L", 1000+parallel(100, 200))
 	reads("3", "N", 1000+parallel(100, 200)+parallel(2, 30, 400, 200))
 
-	require.True(t, l.Solve(base, &Change{Opened: []Conductor{joint}, Leaks: []Leak{{A: x.node("L"), B: x.node("5"), Ohms: 60}}}))
+	require.True(t, l.Solve(base,
+		&Change{Opened: []Conductor{joint}, Leaks: []Leak{{A: x.node("L"), B: x.node("5"), Ohms: 60}}}))
 	winding, coils := parallel(2, 30), parallel(400, 200)
 	reads("L", "5", parallel(60, coils+winding))
 	reads("5", "N", parallel(60+winding, coils))

@@ -92,7 +92,8 @@ func TestOverlayOnResistances(t *testing.T) {
 // of the transformer, not OL.
 func TestSneakPathThroughTheWinding(t *testing.T) {
 	b := onBench(t)
-	s := b.net.AddSource(SourceParts{Hot: b.node("X1"), Return: b.node("X2"), Volts: 120, Hertz: 60, WindingOhms: 2})
+	s := b.net.AddSource(SourceParts{Hot: b.node("X1"), Return: b.node("X2"), Volts: 120, Hertz: 60,
+		WindingOhms: 2})
 	b.wire("X1", "1")
 	contact := b.wire("1", "2")
 	b.net.AddLoad(LoadParts{A: b.node("2"), B: b.node("X2"), Running: complex(2400, 4157), Ohms: 2400})
@@ -118,7 +119,8 @@ func TestOpenReadings(t *testing.T) {
 // Whatever an electronic supply's output has a part in cannot be foretold; the rest can.
 func TestUnknownOutput(t *testing.T) {
 	b := onBench(t)
-	b.net.AddSource(SourceParts{Hot: b.node("+"), Return: b.node("-"), Volts: 24, Unknown: true, WindingOhms: math.Inf(1)})
+	b.net.AddSource(SourceParts{Hot: b.node("+"), Return: b.node("-"), Volts: 24, Unknown: true,
+		WindingOhms: math.Inf(1)})
 	b.load("+", "1", 100)
 	b.load("1", "-", 200)
 	b.load("-", "2", 50)

@@ -21,8 +21,9 @@ func TestReadColdStore(t *testing.T) {
 	c := readFile(t, "cold-store-alarm.yaml")
 	assert.Equal(t, "cold-store-alarm.yaml", c.File)
 	assert.Equal(t, "Cold-store alarm", c.Title)
-	assert.Equal(t, "Beacon and horn when the door of a walk-in cold store is left open, or when the store gets warm. "+
-		"The horn can be muted; the beacon stays on until the cause is gone.", c.About)
+	assert.Equal(t,
+		"Beacon and horn when the door of a walk-in cold store is left open, or when the store gets warm. "+
+			"The horn can be muted; the beacon stays on until the cause is gone.", c.About)
 	assert.Empty(t, c.Warnings)
 	assert.Equal(t, map[string]float64{"panel": 0.5, "door": 0.5, "field": 4}, c.Places)
 
@@ -40,7 +41,8 @@ func TestReadColdStore(t *testing.T) {
 	}
 	assert.Equal(t, map[string]int{"1": 1, "2": 5, "3": 3, "4": 1, "5": 5, "6": 2, "7": 1}, wires)
 	assert.Equal(t, 18, total)
-	assert.Equal(t, circuits.Wire{From: "TR1:A2", To: "CR1:A2", At: circuits.Pos{Line: 21, Column: 15}}, c.Numbers[1].Wires[1])
+	assert.Equal(t, circuits.Wire{From: "TR1:A2", To: "CR1:A2", At: circuits.Pos{Line: 21, Column: 15}},
+		c.Numbers[1].Wires[1])
 	assert.Equal(t, circuits.Pos{Line: 20, Column: 3}, c.Numbers[1].At)
 
 	t1 := c.Device("T1")
@@ -58,7 +60,8 @@ func TestReadColdStore(t *testing.T) {
 	assert.Equal(t, "field", ls1.Place)
 	assert.Equal(t, "held operated by the shut door", ls1.Note)
 	assert.Equal(t, []string{"normal", "operated"}, ls1.Positions)
-	assert.Equal(t, []circuits.Contact{{A: "11", B: "12", Closed: []bool{true, false}, Form: circuits.NormallyClosed, At: circuits.Pos{Line: 10, Column: 54}}}, ls1.Contacts)
+	assert.Equal(t, []circuits.Contact{{A: "11", B: "12", Closed: []bool{true, false},
+		Form: circuits.NormallyClosed, At: circuits.Pos{Line: 10, Column: 54}}}, ls1.Contacts)
 
 	tr1 := c.Device("TR1")
 	assert.Equal(t, 30.0, tr1.Seconds)
@@ -71,12 +74,15 @@ func TestReadColdStore(t *testing.T) {
 
 	require.Len(t, c.Steps, 7)
 	assert.Equal(t, circuits.Step{
-		Name:   "door left open",
-		Wait:   30,
-		Expect: []circuits.Expectation{{Device: c.Device("H1"), On: true, At: circuits.Pos{Line: 40, Column: 14}}, {Device: c.Device("B1"), On: true, At: circuits.Pos{Line: 40, Column: 22}}},
-		At:     circuits.Pos{Line: 38, Column: 11},
+		Name: "door left open",
+		Wait: 30,
+		Expect: []circuits.Expectation{{Device: c.Device("H1"), On: true,
+			At: circuits.Pos{Line: 40, Column: 14}},
+			{Device: c.Device("B1"), On: true, At: circuits.Pos{Line: 40, Column: 22}}},
+		At: circuits.Pos{Line: 38, Column: 11},
 	}, c.Steps[2])
-	assert.Equal(t, []circuits.Setting{{Device: c.Device("PB1"), Position: 1, At: circuits.Pos{Line: 42, Column: 11}}}, c.Steps[3].Set)
+	assert.Equal(t, []circuits.Setting{{Device: c.Device("PB1"), Position: 1,
+		At: circuits.Pos{Line: 42, Column: 11}}}, c.Steps[3].Set)
 	assert.Equal(t, 3, c.Step("mute pressed"))
 	assert.Equal(t, -1, c.Step("mute"))
 	assert.Nil(t, c.Device("PB9"))
@@ -85,7 +91,8 @@ func TestReadColdStore(t *testing.T) {
 func TestReadEveryType(t *testing.T) {
 	c := readFile(t, "every-type.yaml")
 	assert.Equal(t, "Two paragraphs, of which this\n\nis the second.\n", c.About)
-	assert.Equal(t, map[string]float64{"panel": 0.5, "door": 0.75, "field": 4, "attic": 6, "roof, north side": 9}, c.Places)
+	assert.Equal(t,
+		map[string]float64{"panel": 0.5, "door": 0.75, "field": 4, "attic": 6, "roof, north side": 9}, c.Places)
 	var types []string
 	for _, d := range c.Devices {
 		types = append(types, d.Type.Name)
@@ -131,7 +138,8 @@ func TestReadEveryType(t *testing.T) {
 	assert.Zero(t, d("1M").DropOut, "not given")
 
 	tr1 := d("TR1")
-	assert.Equal(t, []bool{true, true, false}, []bool{tr1.Contacts[0].Timed, tr1.Contacts[1].Timed, tr1.Contacts[2].Timed})
+	assert.Equal(t, []bool{true, true, false},
+		[]bool{tr1.Contacts[0].Timed, tr1.Contacts[1].Timed, tr1.Contacts[2].Timed})
 	assert.True(t, d("TR2").OffDelay)
 	assert.Equal(t, 0.5, d("TR2").Seconds)
 	assert.Equal(t, "led", d("H1").LoadKind)
@@ -146,7 +154,8 @@ func TestReadEveryType(t *testing.T) {
 	for _, n := range c.Numbers {
 		numbers = append(numbers, n.Name)
 	}
-	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "30", "31", "32", "33", "34", "35", "36", "37"}, numbers)
+	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "30", "31",
+		"32", "33", "34", "35", "36", "37"}, numbers)
 	assert.Equal(t, "1", c.Steps[0].Name)
 	assert.Equal(t, "on", c.Steps[1].Name)
 	assert.Equal(t, "nothing of this is worked here", c.Steps[1].Note)

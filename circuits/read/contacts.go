@@ -9,7 +9,8 @@ import (
 	"gopkg.in/yaml.v3"
 )
 
-const contactForms = "{no: [13, 14]}, {nc: [11, 12]}, {common: 11, nc: 12, no: 14} or {terminals: [13, 14], closed: [hand]}"
+const contactForms = "{no: [13, 14]}, {nc: [11, 12]}, {common: 11, nc: 12, no: 14} or {terminals: " +
+	"[13, 14], closed: [hand]}"
 
 var contactFormKeys = []string{"no", "nc", "common", "terminals", "closed", "timed"}
 
@@ -127,7 +128,8 @@ func (r *reader) twoPositions(d *drawn, n *yaml.Node) {
 	if d.vaguePositions || len(d.Positions) == 2 {
 		return
 	}
-	r.wrong(n, fmt.Sprintf("{terminals: [13, 14], closed: [%s]}, with the positions in which it is closed", d.Positions[0]),
+	r.wrong(n, fmt.Sprintf("{terminals: [13, 14], closed: [%s]}, with the positions in which it is "+
+		"closed", d.Positions[0]),
 		"%s has %d positions, so no and nc do not say when a contact is closed", d.Name, len(d.Positions))
 }
 

@@ -30,7 +30,8 @@ func TestOnePlaceAProblem(t *testing.T) {
 	require.Greater(t, len(all), 100)
 	for _, p := range all {
 		first, rest, _ := strings.Cut(p.Detail(), "\n")
-		assert.True(t, strings.HasPrefix(first, circuits.OneLine(fmt.Sprintf("%s:%d:%d: ", p.File, p.Pos.Line, p.Pos.Column))), first)
+		assert.True(t, strings.HasPrefix(first,
+			circuits.OneLine(fmt.Sprintf("%s:%d:%d: ", p.File, p.Pos.Line, p.Pos.Column))), first)
 		assert.NotRegexp(t, place, rest)
 		for line := range strings.Lines(rest) {
 			assert.True(t, strings.HasPrefix(line, "  "), "%q", line)

@@ -132,7 +132,8 @@ func FuzzRead(f *testing.F) {
 			f.Add(text)
 		}
 	}
-	for _, text := range []string{"", "\uFEFFa: b", "a: &a [*a]", "a: b: c", "[", "- \r\n\t- '", "%YAML 1.2\n---\n", "? ~\n: !x y\n---\n"} {
+	for _, text := range []string{"", "\uFEFFa: b", "a: &a [*a]", "a: b: c", "[", "- \r\n\t- '",
+		"%YAML 1.2\n---\n", "? ~\n: !x y\n---\n"} {
 		f.Add([]byte(text))
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {

@@ -11,8 +11,10 @@ import (
 
 // What the reader takes for a rung and for an item of one.
 const (
-	rungForms = "a list from the hot side to the grounded side, as in [PB1, CR1:11-14, H1], or {rung: [PB1, H1], title: TITLE}"
-	itemForms = "a part (H1, CR1:11-14, CR1 no), a terminal (TB1:3), a wire number (wire 5) or {parallel: [PB1, CR1 no]}"
+	rungForms = "a list from the hot side to the grounded side, as in [PB1, CR1:11-14, H1], or " +
+		"{rung: [PB1, H1], title: TITLE}"
+	itemForms = "a part (H1, CR1:11-14, CR1 no), a terminal (TB1:3), a wire number (wire 5) or " +
+		"{parallel: [PB1, CR1 no]}"
 )
 
 // The keys of a rung written with keys.
@@ -136,7 +138,8 @@ func (r *reader) readRung(n *yaml.Node) (circuits.Rung, bool) {
 	case !parts && len(rung.Line) == 1:
 		r.wrong(line, rungForms, "a rung has no part in it")
 	case rung.OnHot && rung.OnGrounded && !loaded(rung.Line):
-		r.wrong(line, "a coil, a lamp or another load on every way through, or the wire where the rung ends, as in wire 5",
+		r.wrong(line,
+			"a coil, a lamp or another load on every way through, or the wire where the rung ends, as in wire 5",
 			"this rung joins the hot side to the grounded side without a load")
 	}
 	return rung, true
@@ -146,7 +149,8 @@ func (r *reader) readRung(n *yaml.Node) (circuits.Rung, bool) {
 func (r *reader) readFeed(rung circuits.Rung, main *entry, given map[string]*entry) circuits.Rung {
 	rung.Line = r.readLine(main.value, onFeed, "feed")
 	if len(rung.Line) > 0 && !isPlace(&rung.Line[0]) {
-		r.wrong(main.value, "the source first, as in [T1, F1], or the wire that it branches off, as in [wire 3, F2]",
+		r.wrong(main.value,
+			"the source first, as in [T1, F1], or the wire that it branches off, as in [wire 3, F2]",
 			"a feed begins at %s", called(&rung.Line[0]))
 	}
 	if e := given["return"]; e != nil {
@@ -378,7 +382,8 @@ func (r *reader) itemAtTerminals(it *circuits.Item, d *drawn, n *yaml.Node, at s
 	}
 	switch {
 	case it.Kind == circuits.PartItem && d.Type.Kind == circuits.BlockKind:
-		r.wrong(n, it.Device.Name+":"+it.In, "a terminal block is no part of a rung; the wire lands on one of its terminals")
+		r.wrong(n, it.Device.Name+":"+it.In,
+			"a terminal block is no part of a rung; the wire lands on one of its terminals")
 	case it.Kind == circuits.PartItem:
 		r.wrong(n, circuits.Listed(d.parts()), "%s has nothing between %s and %s", d.Name, it.In, it.Out)
 	default:
@@ -396,7 +401,8 @@ func (r *reader) itemAtTerminals(it *circuits.Item, d *drawn, n *yaml.Node, at s
 
 // between gives the contact between two terminals, either way round, or -1.
 func (d *drawn) between(a, b string) int {
-	return slices.IndexFunc(d.Contacts, func(c circuits.Contact) bool { return c.A == a && c.B == b || c.A == b && c.B == a })
+	return slices.IndexFunc(d.Contacts,
+		func(c circuits.Contact) bool { return c.A == a && c.B == b || c.A == b && c.B == a })
 }
 
 // isPart says whether a coil, a load, a link, a winding or a pin is between two

@@ -183,7 +183,8 @@ func semanticReason(p circuits.Problem) string {
 func TestSchemaEqualsReader(t *testing.T) {
 	s := compiledSchema(t)
 	used := make(map[string]bool)
-	for _, pattern := range []string{"testdata/ok/*.yaml", "testdata/err/*.yaml", "testdata/wired/*.yaml", "../*.yaml", "../../testdata/published/*.yaml"} {
+	for _, pattern := range []string{"testdata/ok/*.yaml", "testdata/err/*.yaml",
+		"testdata/wired/*.yaml", "../*.yaml", "../../testdata/published/*.yaml"} {
 		for name, text := range files(t, pattern) {
 			if strings.HasSuffix(name, ".check.yaml") {
 				continue
@@ -218,7 +219,8 @@ func TestSchemaEqualsReader(t *testing.T) {
 					byReader[path] = append(byReader[path], p.String())
 				}
 				bySchema := refusedBySchema(s, root)
-				if byReader[""] == nil && slices.ContainsFunc(problems, func(p circuits.Problem) bool { return strings.Contains(p.What, "in a circuit file") }) {
+				if byReader[""] == nil && slices.ContainsFunc(problems,
+					func(p circuits.Problem) bool { return strings.Contains(p.What, "in a circuit file") }) {
 					delete(bySchema, "") // a misspelt key is missing as well
 				}
 				for path, of := range reasons {

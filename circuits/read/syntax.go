@@ -27,7 +27,8 @@ const (
 func (r *reader) parse(text []byte) *yaml.Node {
 	top := circuits.Pos{Line: 1, Column: 1}
 	if len(text) > mostBytes {
-		r.add(circuits.Problem{Pos: top, What: fmt.Sprintf("the file has %d bytes, too many for a circuit", len(text)),
+		r.add(circuits.Problem{Pos: top,
+			What: fmt.Sprintf("the file has %d bytes, too many for a circuit", len(text)),
 			Hint: fmt.Sprintf("at most %d", mostBytes)})
 		return nil
 	}

@@ -80,7 +80,8 @@ func TestReadSyntax(t *testing.T) {
 			var said []string
 			for _, p := range problems.Errors() {
 				// What a file lacks besides is the subject of other tests.
-				if s := p.String(); !strings.Contains(s, "the file has no") && !strings.Contains(s, "is empty; right: des") {
+				if s := p.String(); !strings.Contains(s, "the file has no") &&
+					!strings.Contains(s, "is empty; right: des") {
 					said = append(said, s)
 				}
 			}

@@ -15,7 +15,8 @@ func (r *reader) readThrough(e *entry, rungs bool) {
 	if e == nil {
 		return
 	}
-	const right = "place: terminal block or connector, as in field: TB1, or several from the panel out, as in belt: [TB1, X1]"
+	const right = "place: terminal block or connector, as in field: TB1, or several from the panel " +
+		"out, as in belt: [TB1, X1]"
 	if !rungs {
 		r.wrong(e.at, "rungs", "through says how the wires of rungs go, and the file has no rungs")
 	}

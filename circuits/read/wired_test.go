@@ -33,10 +33,13 @@ func TestBuiltinRungs(t *testing.T) {
 
 // All that a file holds beside its rungs stays as it is, comments and all.
 func TestWiredKeepsTheRest(t *testing.T) {
-	text := "# head\ncircuit: Rest\ndevices:   # of the panel\n  G1: {type: supply, volts: 24}\n  PB1: {type: push-button, contacts: [{no: [1, 2]}]}\n  H1: {type: lamp}\n\n" +
+	text := "# head\ncircuit: Rest\ndevices:   # of the panel\n  G1: {type: supply, volts: 24}\n  " +
+		"PB1: {type: push-button, contacts: [{no: [1, 2]}]}\n  H1: {type: lamp}\n\n" +
 		"# the ladder\nrungs:\n  - [PB1 no, H1]   # one\n\n  # set in\n\n# the steps\noperation:\n- {step: rest, expect: {H1: off}}\n"
-	want := "# head\ncircuit: Rest\ndevices:   # of the panel\n  G1: {type: supply, volts: 24}\n  PB1: {type: push-button, contacts: [{no: [1, 2]}]}\n  H1: {type: lamp}\n\n" +
-		"# the ladder\nwires:                      # worked out from the rungs\n  1: [G1:L, PB1:1]\n  2: [G1:N, H1:2]\n  3: [PB1:2, H1:1]\n  # contacts taken: rung 1: PB1 no is PB1:1-2\n" +
+	want := "# head\ncircuit: Rest\ndevices:   # of the panel\n  G1: {type: supply, volts: 24}\n  " +
+		"PB1: {type: push-button, contacts: [{no: [1, 2]}]}\n  H1: {type: lamp}\n\n" +
+		"# the ladder\nwires:                      # worked out from the rungs\n  1: [G1:L, PB1:1]\n  " +
+		"2: [G1:N, H1:2]\n  3: [PB1:2, H1:1]\n  # contacts taken: rung 1: PB1 no is PB1:1-2\n" +
 		"\n# the steps\noperation:\n- {step: rest, expect: {H1: off}}\n"
 	c, problems := Read("rest.yaml", []byte(text))
 	require.Empty(t, problems)
@@ -49,7 +52,8 @@ func TestWiredWritesOut(t *testing.T) {
 		"keys in braces": "{circuit: Rest, devices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}, rungs: [[H1]], operation: [{step: on, expect: {H1: on}}]}",
 		"an anchor in the rungs": "circuit: Rest\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\n" +
 			"rungs:\n  - {title: &t lamp, rung: [H1]}\noperation: [{step: *t, expect: {H1: on}}]\n",
-		"wires after the steps, no line end": "circuit: Rest\nrungs:\n- [wire +, H1, wire 3-]\n# why\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\n" +
+		"wires after the steps, no line end": "circuit: Rest\nrungs:\n- [wire +, H1, wire 3-]\n# " +
+			"why\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\n" +
 			"operation: [{step: '3', expect: {H1: on}}]\nwires:\n  +: [G1:L, H1:1]\n  3-: [G1:N, H1:2]",
 		"line ends of another system": "circuit: Rest\r\nrungs:\r\n- [H1]\r\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\r\noperation: [{step: no, expect: {H1: on}}]\r\n",
 		"a mark at the beginning":     "\uFEFFrungs:\n- [H1]\ncircuit: Rest\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\noperation: [{step: no}]\n",
@@ -69,8 +73,10 @@ func TestWiredWritesOut(t *testing.T) {
 // Text that YAML or the format would take for something else stands in quotes.
 func TestScalar(t *testing.T) {
 	for text, want := range map[string]string{
-		"3": "3", "3A": "3A", "L1": "L1", "+24": "+24", "no": "no", "null": "'null'", "~": "'~'", "-1": "'-1'", "0V (common)": "0V (common)",
-		"a: b": "'a: b'", "it's": "'it''s'", "a #b": "'a #b'", "[x]": "'[x]'", "CR1:11": "CR1:11", "X1:3*": "X1:3*", "*x": "'*x'", "G1:-": "G1:-", "two\nlines": `"two\nlines"`,
+		"3": "3", "3A": "3A", "L1": "L1", "+24": "+24", "no": "no", "null": "'null'", "~": "'~'",
+		"-1": "'-1'", "0V (common)": "0V (common)",
+		"a: b": "'a: b'", "it's": "'it''s'", "a #b": "'a #b'", "[x]": "'[x]'", "CR1:11": "CR1:11",
+		"X1:3*": "X1:3*", "*x": "'*x'", "G1:-": "G1:-", "two\nlines": `"two\nlines"`,
 	} {
 		assert.Equal(t, want, Scalar(text))
 	}

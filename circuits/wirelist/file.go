@@ -15,13 +15,16 @@ func (d Draft) Write(w io.Writer, title string) error {
 	var s strings.Builder
 	fmt.Fprintf(&s, "circuit: %s\n", read.Scalar(title))
 	if open := d.open(); open > 0 {
-		fmt.Fprintf(&s, "# Made from a wire list. Lines marked NOT TOLD hold what the list does not tell (%d): look\n# them over.\n", open)
+		fmt.Fprintf(&s, "# Made from a wire list. Lines marked NOT TOLD hold what the list does not "+
+			"tell (%d): look\n# them over.\n", open)
 	} else {
 		s.WriteString("# Made from a wire list.\n")
 	}
-	s.WriteString("# No wire list tells ohms and VA of coils, amps of fuses and which lamps are LED: add what\n# is known.\n\n")
+	s.WriteString("# No wire list tells ohms and VA of coils, amps of fuses and which lamps are LED: " +
+		"add what\n# is known.\n\n")
 	if places := d.places(); len(places) > 0 {
-		fmt.Fprintf(&s, "places: {%s}  # minutes to get a lead onto a terminal there; NOT TOLD, taken as 4\n\n", strings.Join(places, ", "))
+		fmt.Fprintf(&s, "places: {%s}  # minutes to get a lead onto a terminal there; NOT TOLD, taken "+
+			"as 4\n\n", strings.Join(places, ", "))
 	}
 	s.WriteString("devices:\n")
 	for _, dev := range d.Devices {
@@ -34,7 +37,8 @@ func (d Draft) Write(w io.Writer, title string) error {
 	}
 	s.WriteString("\n")
 	s.WriteString(wiresText(d.Rows))
-	s.WriteString("\noperation:  # say what a good circuit does in each step, as expect: {H1: on, CR1: off}\n  - step: at rest\n")
+	s.WriteString("\noperation:  # say what a good circuit does in each step, as expect: {H1: on, " +
+		"CR1: off}\n  - step: at rest\n")
 	for _, dev := range d.Devices {
 		for i := 1; i <= len(dev.positions); i++ {
 			to := dev.positions[i%len(dev.positions)]

@@ -116,7 +116,8 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 			dev := &d.Devices[index[name]]
 			if !isBlock(dev.Type) {
 				g.device = dev
-				g.refuse("type", "the list has a bridge between %s and %s, and %s is taken as a %s, which has none", a, b, name, dev.Type)
+				g.refuse("type", "the list has a bridge between %s and %s, and %s is taken as a %s, which has "+
+					"none", a, b, name, dev.Type)
 			}
 			if !slices.Contains(dev.bridges, [2]string{a, b}) &&
 				!slices.Contains(dev.bridges, [2]string{b, a}) {
@@ -237,7 +238,8 @@ func (g *guesser) typ() *circuits.Type {
 	}
 	if within(d.Terminals, []string{"1", "2"}) && slices.ContainsFunc(fit, isLoad) {
 		// Contacts have numbers of their own: 1 and 2 are the ends of what is left.
-		fit = slices.DeleteFunc(fit, func(t string) bool { return circuits.TypeNamed(t).Kind == circuits.OperatorKind })
+		fit = slices.DeleteFunc(fit,
+			func(t string) bool { return circuits.TypeNamed(t).Kind == circuits.OperatorKind })
 	}
 	var text string
 	switch {

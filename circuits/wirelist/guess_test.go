@@ -15,7 +15,8 @@ func on(device string, terminals string) []Row {
 	var rows []Row
 	for i, n := range strings.Fields(terminals) {
 		number := string(rune('a' + i))
-		rows = append(rows, Row{Number: number, From: circuits.Terminal(device + ":" + n), To: circuits.Terminal("TB9:" + number)})
+		rows = append(rows,
+			Row{Number: number, From: circuits.Terminal(device + ":" + n), To: circuits.Terminal("TB9:" + number)})
 	}
 	return rows
 }
@@ -155,10 +156,13 @@ func TestParts(t *testing.T) {
 // standard symbols for electrical ladder diagrams"), for what a circuit file has a type.
 func TestLettersOfTheJIC(t *testing.T) {
 	for letters, typ := range map[string]string{
-		"CB": "breaker", "CON": "contactor", "CR": "relay", "CS": "selector-switch", "F": "contactor", "FLS": "flow-switch",
-		"FS": "float-switch", "FTS": "push-button", "FU": "fuse", "GRD": "ground", "LS": "limit-switch", "LT": "lamp",
-		"M": "contactor", "MTR": "motor", "PB": "push-button", "PRS": "proximity-switch", "PS": "pressure-switch",
-		"R": "contactor", "RECEP": "connector", "RSS": "selector-switch", "S": "selector-switch", "SOC": "connector",
+		"CB": "breaker", "CON": "contactor", "CR": "relay", "CS": "selector-switch", "F": "contactor",
+		"FLS": "flow-switch",
+		"FS":  "float-switch", "FTS": "push-button", "FU": "fuse", "GRD": "ground", "LS": "limit-switch",
+		"LT": "lamp",
+		"M":  "contactor", "MTR": "motor", "PB": "push-button", "PRS": "proximity-switch", "PS": "pressure-switch",
+		"R": "contactor", "RECEP": "connector", "RSS": "selector-switch", "S": "selector-switch",
+		"SOC": "connector",
 		"SOL": "solenoid", "SS": "selector-switch", "T": "control-transformer", "TAS": "temperature-switch",
 		"TB": "terminal-block", "TGS": "selector-switch", "TR": "timer", "VS": "pressure-switch",
 	} {

@@ -73,7 +73,8 @@ func ParseHeadings(typed string) (Headings, error) {
 			return nil, fmt.Errorf("%q is not of the form wire=HEADING", part)
 		}
 		if _, known := mapped[name]; !known {
-			return nil, fmt.Errorf("no column is called %q; there are wire, from, to, kind, from-place, to-place, from-type, to-type", name)
+			return nil, fmt.Errorf("no column is called %q; there are wire, from, to, kind, from-place, "+
+				"to-place, from-type, to-type", name)
 		}
 		h[name] = heading
 	}

@@ -138,7 +138,9 @@ func (g *guesser) relay(t *circuits.Type) {
 		g.key("amps: %s", g.number("amps", fmt.Sprintf("At how many amperes does %s pull in?", d.Name), "1"))
 	}
 	if t.Delays {
-		g.key("delay: %s", g.ask("delay", fmt.Sprintf("Does timer %s delay on energising (on) or on de-energising (off)?", d.Name), []string{"on", "off"}, "on", nil))
+		g.key("delay: %s", g.ask("delay",
+			fmt.Sprintf("Does timer %s delay on energising (on) or on de-energising (off)?", d.Name),
+			[]string{"on", "off"}, "on", nil))
 		g.key("seconds: %s", g.number("seconds",
 			fmt.Sprintf("To how many seconds is timer %s set?", d.Name), "10"))
 	}
@@ -216,7 +218,8 @@ func words(s string) []string {
 func (g *guesser) form(likely, a, b string) pole {
 	id := a + "-" + b
 	choices := []string{"no", "nc"}
-	return plainPole(g.ask(id, fmt.Sprintf("Is contact %s of %s normally open (no) or normally closed (nc)?", id, g.device.Name), choices, likely, nil), a, b)
+	return plainPole(g.ask(id, fmt.Sprintf("Is contact %s of %s normally open (no) or normally "+
+		"closed (nc)?", id, g.device.Name), choices, likely, nil), a, b)
 }
 
 // contacts finds the contacts among terminals, and asks where their numbers do not tell.
@@ -248,7 +251,8 @@ func (g *guesser) contacts(names []string, pairs [][3]string, sure bool) []pole 
 		last := left[len(left)-1]
 		taken = append(taken, plainPole("no", last, last+"x"))
 	}
-	answer := g.ask("contacts", fmt.Sprintf("Which contacts has %s at %s? As: no 1-2, nc 3-4, co 5-6-7 (common, NC, NO).", d.Name, terminalsText(left)),
+	answer := g.ask("contacts", fmt.Sprintf("Which contacts has %s at %s? As: no 1-2, nc 3-4, co "+
+		"5-6-7 (common, NC, NO).", d.Name, terminalsText(left)),
 		nil, polesText(taken), func(a string) error {
 			_, err := parsePoles(a, left)
 			return err
@@ -293,7 +297,8 @@ func (g *guesser) supply() {
 	g.draft.Devices = append(g.draft.Devices, Guessed{Name: name,
 		Type: circuits.FirstOf(circuits.SourceKind).Name, Place: "panel"})
 	g.device = &g.draft.Devices[len(g.draft.Devices)-1]
-	volts := g.number("volts", "No device of the list is a supply or a control transformer. How many volts is the circuit fed with?", "120")
+	volts := g.number("volts", "No device of the list is a supply or a control transformer. How many "+
+		"volts is the circuit fed with?", "120")
 	g.key("volts: %s", volts)
 	numbers := make(map[string]circuits.Terminal)
 	for _, r := range g.draft.Rows {
@@ -397,7 +402,8 @@ func (g *guesser) bridgeParts(file string, index map[string]int) circuits.Proble
 				}
 				g.device = d
 				id := screw + "-" + terminal
-				text := fmt.Sprintf("Wire %s lands on %s and on %s, and no wire joins the two. Does a bridge?", number, other, t)
+				text := fmt.Sprintf("Wire %s lands on %s and on %s, and no wire joins the two. Does a bridge?",
+					number, other, t)
 				if g.ask(id, text, []string{"yes", "no"}, "yes", nil) == "yes" {
 					d.bridges = append(d.bridges, [2]string{screw, terminal})
 					join(other, t)

@@ -60,7 +60,8 @@ func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Probl
 	separator, found, err := headings.find(text, hint)
 	if err != nil {
 		r.wrong(circuits.Pos{Line: 1, Column: 1},
-			"a heading with wire, from and to; or name those that stand for them, as in --map wire=Number,from=A,to=B", "%s", err)
+			"a heading with wire, from and to; or name those that stand for them, as in --map "+
+				"wire=Number,from=A,to=B", "%s", err)
 		return nil, r.problems
 	}
 	in := reader(text, separator)

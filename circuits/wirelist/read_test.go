@@ -99,7 +99,8 @@ func TestParseHeadings(t *testing.T) {
 
 // A wire number that a spreadsheet would take for a formula is guarded, and comes back.
 func TestFormulasAreGuarded(t *testing.T) {
-	text := strings.NewReplacer("  3:\n", "  \"=1+1\":\n", "  4: ", "  \"-4\": ", "  5: ", "  \"'5\": ", "  1: ", "  \"@1\": ").Replace(twoRungs)
+	text := strings.NewReplacer("  3:\n", "  \"=1+1\":\n", "  4: ", "  \"-4\": ", "  5: ", "  \"'5\": ",
+		"  1: ", "  \"@1\": ").Replace(twoRungs)
 	c := readText(t, "two rungs", []byte(text))
 	csv := csvOf(t, c)
 	for _, line := range strings.Split(string(csv), "\n") {
@@ -123,7 +124,8 @@ func TestFormulasAreGuarded(t *testing.T) {
 func FuzzReadCSV(f *testing.F) {
 	for _, seed := range []string{
 		"wire,from,to\n3,F1:2,LS1:11\n", "sep=;\nwire;from;to\n", "\uFEFFwire\tfrom\tto\r\n'=1\t-K1:13\tX1.2\r\n",
-		"wire,from,to,kind,in file\n3,TB1:1,TB1:2,bridge,1\n3,TB1:2,H1:1,wire,1\n", "\"\"\",from", "no,a,b\n1,CR1:2,CR1:7\n2,CR1:1,CR1:3\n",
+		"wire,from,to,kind,in file\n3,TB1:1,TB1:2,bridge,1\n3,TB1:2,H1:1,wire,1\n", "\"\"\",from",
+		"no,a,b\n1,CR1:2,CR1:7\n2,CR1:1,CR1:3\n",
 		"wire,from,to\n1,PWS1:L,S1:1\n2,S1:3,K1:A1\n3,K1:A2,PWS1:N\n4,K1:15,K1:18\n5,TB1:1,X1:1a\n5,TB1:3,X1:1b\n",
 	} {
 		f.Add([]byte(seed))

@@ -150,7 +150,8 @@ func TestRoundTripIntoANewFile(t *testing.T) {
 			assert.Equal(t, d.Place, is.Place, "%s %s", name, d.Name)
 			assert.Equal(t, d.Bridges, is.Bridges, "%s %s", name, d.Name)
 			for _, k := range d.Contacts {
-				if !p.Wired(d.Terminal(k.A)) || !p.Wired(d.Terminal(k.B)) || asked[d.Name+"."+k.A+"-"+k.B] || asked[d.Name+".contacts"] || k.Form == circuits.InPositions {
+				if !p.Wired(d.Terminal(k.A)) || !p.Wired(d.Terminal(k.B)) || asked[d.Name+"."+k.A+"-"+k.B] ||
+					asked[d.Name+".contacts"] || k.Form == circuits.InPositions {
 					continue
 				}
 				contact := fmt.Sprintf("%s %s:%s-%s", name, d.Name, k.A, k.B)
@@ -179,7 +180,8 @@ func TestDevicesByTheirLooks(t *testing.T) {
 		require.NoError(t, err)
 		for _, d := range draft.Devices {
 			want := c.Device(d.Name).Type.Name
-			if i := slices.IndexFunc(draft.Questions, func(q Question) bool { return q.ID == d.Name+".type" }); i >= 0 {
+			if i := slices.IndexFunc(draft.Questions,
+				func(q Question) bool { return q.ID == d.Name+".type" }); i >= 0 {
 				asked++
 				assert.Contains(t, draft.Questions[i].Choices, want, "%s %s", name, d.Name)
 				continue

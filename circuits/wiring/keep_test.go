@@ -31,23 +31,27 @@ func TestKeep(t *testing.T) {
   - [LS1, CR2 no, H2]
 `
 	old := readBoard(t, before)
-	const was = "1: [T1:X1, F1:1]\n2: [T1:X2, CR1:A2, CR2:A2, H1:2, H2:2] [T1:X2, PE:1]\n3: [F1:2, CR1:21, CR2:21, PB1:11] [F1:2, LS1:13]\n" +
+	const was = "1: [T1:X1, F1:1]\n2: [T1:X2, CR1:A2, CR2:A2, H1:2, H2:2] [T1:X2, PE:1]\n3: [F1:2, " +
+		"CR1:21, CR2:21, PB1:11] [F1:2, LS1:13]\n" +
 		"4: [PB1:12, PB2:13, CR1:11]\n5: [PB2:14, CR1:14, CR1:A1]\n6: [CR1:24, CR2:A1]\n7: [CR2:22, H1:1]\n8: [LS1:14, CR2:13]\n9: [CR2:14, H2:1]\n"
 	require.Equal(t, was, wiresOf(old))
 	for _, test := range []struct{ name, from, to, want string }{
 		{"nothing", "", "", was},
 		{"a rung moved up",
 			"  - [PB1, {parallel: [PB2, CR1 no]}, CR1]\n  - [CR1 no, CR2]\n  - [CR2 nc, H1]\n  - [LS1, CR2 no, H2]\n",
-			"  - [LS1, CR2 no, H2]\n  - [CR1 no, CR2]\n  - [CR2 nc, H1]\n  - [PB1, {parallel: [PB2, CR1 no]}, CR1]\n", was},
+			"  - [LS1, CR2 no, H2]\n  - [CR1 no, CR2]\n  - [CR2 nc, H1]\n  - [PB1, {parallel: [PB2, CR1 " +
+				"no]}, CR1]\n", was},
 		{"a contact put in: one number more",
 			"[CR1 no, CR2]", "[CR1 no, LS2, CR2]",
 			strings.Replace(was, "6: [CR1:24, CR2:A1]\n", "6: [CR1:24, LS2:13]\n", 1) + "10: [LS2:14, CR2:A1]\n"},
 		{"a contact taken out: one number less, that of the fewer terminals",
 			"[LS1, CR2 no, H2]", "[CR2 no, H2]",
-			strings.Replace(strings.Replace(was, "8: [LS1:14, CR2:13]\n", "", 1), " [F1:2, LS1:13]", " [F1:2, CR2:13]", 1)},
+			strings.Replace(strings.Replace(was, "8: [LS1:14, CR2:13]\n", "", 1), " [F1:2, LS1:13]",
+				" [F1:2, CR2:13]", 1)},
 		{"a contact for another",
 			"[CR2 nc, H1]", "[CR1 nc, H1]",
-			strings.Replace(strings.Replace(was, "7: [CR2:22, H1:1]", "7: [CR1:22, H1:1]", 1), "CR1:21, CR2:21, PB1:11", "CR1:21, PB1:11", 1)},
+			strings.Replace(strings.Replace(was, "7: [CR2:22, H1:1]", "7: [CR1:22, H1:1]", 1),
+				"CR1:21, CR2:21, PB1:11", "CR1:21, PB1:11", 1)},
 		{"a rung put in before the others",
 			"  - [PB1,", "  - [CR1 nc, H3]\n  - [PB1,",
 			strings.Replace(was, "H2:2] [T1:X2, PE:1]", "H2:2, H3:2] [T1:X2, PE:1]", 1) + "10: [CR1:22, H3:1]\n"},
@@ -56,7 +60,8 @@ func TestKeep(t *testing.T) {
 			strings.Replace(was, "7: [CR2:22, H1:1]\n", "", 1) + "70: [CR2:22, H1:1]\n"},
 		{"a number of the panel fixed elsewhere",
 			"[CR2 nc, H1]", "[CR2 nc, wire 9, H1]",
-			strings.Replace(strings.Replace(was, "7: [CR2:22, H1:1]\n", "", 1), "9: [CR2:14, H2:1]\n", "9: [CR2:22, H1:1]\n10: [CR2:14, H2:1]\n", 1)},
+			strings.Replace(strings.Replace(was, "7: [CR2:22, H1:1]\n", "", 1), "9: [CR2:14, H2:1]\n",
+				"9: [CR2:22, H1:1]\n10: [CR2:14, H2:1]\n", 1)},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			require.Contains(t, before, test.from)
@@ -86,12 +91,14 @@ func TestKeep(t *testing.T) {
 // ladderText is a ladder of n rungs with contacts by kind, as somebody draws it.
 func ladderText(n int) (devices string, rungs []string) {
 	var b strings.Builder
-	b.WriteString("circuit: Ladder\ndevices:\n  T1: {type: control-transformer, volts: 120}\n  F1: {type: fuse}\n  PE: {type: ground}\n")
+	b.WriteString("circuit: Ladder\ndevices:\n  T1: {type: control-transformer, volts: 120}\n  F1: " +
+		"{type: fuse}\n  PE: {type: ground}\n")
 	for i := 1; i <= n; i++ {
 		fmt.Fprintf(&b, "  SB%d: {type: push-button, place: door, contacts: [{nc: [11, 12]}]}\n", i)
 		fmt.Fprintf(&b, "  PB%d: {type: push-button, place: door, contacts: [{no: [13, 14]}]}\n", i)
 		fmt.Fprintf(&b, "  LS%d: {type: limit-switch, place: field, contacts: [{no: [13, 14]}]}\n", i)
-		fmt.Fprintf(&b, "  CR%d: {type: relay, contacts: [{common: 11, nc: 12, no: 14}, {no: [23, 24]}, {no: [33, 34]}, {nc: [41, 42]}]}\n", i)
+		fmt.Fprintf(&b, "  CR%d: {type: relay, contacts: [{common: 11, nc: 12, no: 14}, {no: [23, 24]}, "+
+			"{no: [33, 34]}, {nc: [41, 42]}]}\n", i)
 		fmt.Fprintf(&b, "  H%d: {type: lamp, place: field}\n", i)
 	}
 	for i := 1; i <= n; i++ {
@@ -112,14 +119,16 @@ func ladderText(n int) (devices string, rungs []string) {
 }
 
 func ladderFile(devices string, rungs []string) string {
-	return devices + "rungs:\n  - {feed: [T1, F1], ground: PE}\n  - " + strings.Join(rungs, "\n  - ") + "\noperation: [{step: rest}]\n"
+	return devices + "rungs:\n  - {feed: [T1, F1], ground: PE}\n  - " + strings.Join(rungs, "\n  - ") +
+		"\noperation: [{step: rest}]\n"
 }
 
 // A small change of one rung of a large ladder leaves the numbers of all but the wires
 // at that place alone, and nearly all wires. Without the older circuit it does not.
 func TestSmallChangeKeepsTheRest(t *testing.T) {
 	devices, rungs := ladderText(40)
-	devices += "  LS99: {type: limit-switch, place: field, contacts: [{no: [13, 14]}]}\n  H99: {type: lamp, place: door}\n"
+	devices += "  LS99: {type: limit-switch, place: field, contacts: [{no: [13, 14]}]}\n  H99: " +
+		"{type: lamp, place: door}\n"
 	old := keeping(t, ladderFile(devices, rungs), nil)
 	had := old.NumberOf()
 	afresh := 0
@@ -128,13 +137,15 @@ func TestSmallChangeKeepsTheRest(t *testing.T) {
 		k := r.IntN(len(rungs))
 		changed := slices.Clone(rungs)
 		limit := 4 // terminals that may get another number
-		what := []string{"insert a contact", "take a contact out", "take the rung out", "put a rung in", "move the rung"}[seed%5]
+		what := []string{"insert a contact", "take a contact out", "take the rung out", "put a rung in",
+			"move the rung"}[seed%5]
 		switch seed % 5 {
 		case 0:
 			changed[k] = "[LS99, " + changed[k][1:]
 		case 1:
 			_, rest, _ := strings.Cut(changed[k], ", ")
-			if strings.HasPrefix(changed[k], "[{parallel") || strings.HasPrefix(rest, "H") || strings.HasPrefix(rest, "{parallel: [CR") {
+			if strings.HasPrefix(changed[k], "[{parallel") || strings.HasPrefix(rest, "H") ||
+				strings.HasPrefix(rest, "{parallel: [CR") {
 				continue
 			}
 			changed[k] = "[" + rest

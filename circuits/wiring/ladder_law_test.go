@@ -85,7 +85,8 @@ func (e *expression) buttons(b *strings.Builder, r *rand.Rand) {
 		if e.nc {
 			form = "nc: [11, 12]"
 		}
-		fmt.Fprintf(b, "  PB%d: {type: push-button, place: %s, contacts: [{%s}]}\n", e.button, []string{"panel", "door", "field", "yard"}[r.IntN(4)], form)
+		fmt.Fprintf(b, "  PB%d: {type: push-button, place: %s, contacts: [{%s}]}\n", e.button,
+			[]string{"panel", "door", "field", "yard"}[r.IntN(4)], form)
 	}
 	for _, o := range e.of {
 		o.buttons(b, r)
@@ -105,16 +106,19 @@ func TestSeriesIsAndParallelIsOr(t *testing.T) {
 		require.Equal(t, contacts, next)
 		var b strings.Builder
 		b.WriteString("circuit: Law\nplaces: {yard: 5}\n")
-		if through := []string{"", "{field: TB1}", "{field: TB1, yard: X1}", "{field: TB1, yard: [TB1, X1], door: X1}"}[r.IntN(4)]; through != "" {
+		if through := []string{"", "{field: TB1}", "{field: TB1, yard: X1}",
+			"{field: TB1, yard: [TB1, X1], door: X1}"}[r.IntN(4)]; through != "" {
 			b.WriteString("through: " + through + "\n")
 		}
-		b.WriteString("devices:\n  T1: {type: control-transformer, volts: 120}\n  PE: {type: ground}\n  F1: {type: fuse}\n  H1: {type: lamp, place: field}\n")
+		b.WriteString("devices:\n  T1: {type: control-transformer, volts: 120}\n  PE: {type: ground}\n  " +
+			"F1: {type: fuse}\n  H1: {type: lamp, place: field}\n")
 		var names []string
 		for i := range 100 {
 			names = append(names, fmt.Sprint(i+1))
 		}
 		all := strings.Join(names, ", ")
-		fmt.Fprintf(&b, "  TB1: {type: terminal-block, terminals: [%s], bridges: [[1, 2, 3], [8, 9]]}\n  X1: {type: connector, pins: [%s]}\n", all, all)
+		fmt.Fprintf(&b, "  TB1: {type: terminal-block, terminals: [%s], bridges: [[1, 2, 3], [8, 9]]}\n "+
+			" X1: {type: connector, pins: [%s]}\n", all, all)
 		e.buttons(&b, r)
 		fmt.Fprintf(&b, "rungs:\n  - {feed: [T1, F1], ground: PE}\n  - [%s, H1]\noperation:\n", e.text(r))
 		pressed := make([]bool, contacts+1)
@@ -123,9 +127,11 @@ func TestSeriesIsAndParallelIsOr(t *testing.T) {
 			var set []string
 			for k := 1; k <= contacts; k++ {
 				pressed[k] = r.IntN(2) == 0
-				set = append(set, fmt.Sprintf("PB%d: %s", k, map[bool]string{true: "pressed", false: "released"}[pressed[k]]))
+				set = append(set,
+					fmt.Sprintf("PB%d: %s", k, map[bool]string{true: "pressed", false: "released"}[pressed[k]]))
 			}
-			fmt.Fprintf(&b, "    set: {%s}\n    expect: {H1: %s}\n", strings.Join(set, ", "), work.OnOff(e.closed(pressed)))
+			fmt.Fprintf(&b, "    set: {%s}\n    expect: {H1: %s}\n", strings.Join(set, ", "),
+				work.OnOff(e.closed(pressed)))
 		}
 		text := b.String()
 		c, problems := read.Read("law.yaml", []byte(text))

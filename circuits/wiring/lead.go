@@ -376,7 +376,11 @@ func (g *leads) runs() []circuits.Wire {
 		from(g.first)
 	}
 	// What hangs on a bridge begins at the terminal block.
-	for _, kind := range []func(circuits.Terminal) bool{func(t circuits.Terminal) bool { return g.l.bridged.Has(t) }, func(t circuits.Terminal) bool { return !g.isGround(t) }, g.isGround} {
+	for _, kind := range []func(circuits.Terminal) bool{
+		g.l.bridged.Has,
+		func(t circuits.Terminal) bool { return !g.isGround(t) },
+		g.isGround,
+	} {
 		for _, sp := range g.spots {
 			if kind(sp.t) {
 				from(sp.t)

@@ -17,8 +17,10 @@ import (
 // terminal on two numbers, two wires a terminal.
 func TestRandomRungs(t *testing.T) {
 	const seeds = 4000
-	items := []string{"F1", "F2", "PB1", "PB2", "PB1:12-11", "LS1", "LS2", "CR1", "CR2", "CR1 no", "CR1 nc", "CR2 no", "CR2 nc", "CR1:11-14", "CR1:12-11", "CR2:33-34",
-		"H1", "H2", "H3", "T1:H1-H2", "X1:1", "X1:2", "X1:3b-3a", "wire 1", "wire 3", "wire 9", "wire L", "TB1:1", "TB1:5", "TB1:6", "CR1:14", "CR1:A1", "PE", "T1:X2", "G1:N"}
+	items := []string{"F1", "F2", "PB1", "PB2", "PB1:12-11", "LS1", "LS2", "CR1", "CR2", "CR1 no",
+		"CR1 nc", "CR2 no", "CR2 nc", "CR1:11-14", "CR1:12-11", "CR2:33-34",
+		"H1", "H2", "H3", "T1:H1-H2", "X1:1", "X1:2", "X1:3b-3a", "wire 1", "wire 3", "wire 9", "wire L",
+		"TB1:1", "TB1:5", "TB1:6", "CR1:14", "CR1:A1", "PE", "T1:X2", "G1:N"}
 	good := 0
 	for seed := uint64(1); seed <= seeds; seed++ {
 		r := rand.New(rand.NewPCG(seed, 3))

@@ -139,7 +139,8 @@ func (e Electrical) with(temper Temper, bend, volts float64, in bool) bool {
 		return share >= math.Min(maybeIn, e.PullIn/e.Volts) || in && share >= math.Min(maybeHeld, e.DropOut/e.Volts)
 	case Reluctant:
 		share = Bent(share, 1/bend)
-		return share >= math.Max(surelyIn, e.PullIn/e.Volts)-1e-6 || in && share >= math.Max(surelyHeld, e.DropOut/e.Volts)
+		return share >= math.Max(surelyIn, e.PullIn/e.Volts)-1e-6 ||
+			in && share >= math.Max(surelyHeld, e.DropOut/e.Volts)
 	case AsTable:
 	}
 	return e.holds(volts, in)

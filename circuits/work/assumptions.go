@@ -42,7 +42,8 @@ func (p *Panel) Assumptions() []Assumption {
 	for _, d := range p.sources[1:] {
 		add(d, true, "volts", fmt.Sprintf("%g V", d.Volts), fromFile)
 		if d.Transformer() {
-			add(d, d.Ohms > 0, "winding, power off", ohmsText(p.Net.Source(p.source[d]).WindingOhms), circuits.NoSource)
+			add(d, d.Ohms > 0, "winding, power off", ohmsText(p.Net.Source(p.source[d]).WindingOhms),
+				circuits.NoSource)
 		}
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
@@ -56,13 +57,15 @@ func (p *Panel) Assumptions() []Assumption {
 		if d.Type.Kind == circuits.SourceKind {
 			add(d, d.PrimaryVolts > 0, "primary volts", fmt.Sprintf("%g V", e.Volts), fromRating)
 			add(d, false, "primary, unloaded", fmt.Sprintf("%g VA", PrimaryVA), circuits.NoSource)
-			add(d, false, "primary winding, power off", ohmsText(e.Ohms), "as the secondary, by the square of the ratio")
+			add(d, false, "primary winding, power off", ohmsText(e.Ohms),
+				"as the secondary, by the square of the ratio")
 			continue
 		}
 		source := d.Load().Source
 		va := e.Volts * e.Volts / math.Hypot(real(e.Running), imag(e.Running))
 		add(d, d.Volts > 0, "rated", fmt.Sprintf("%g V", e.Volts), fromRating)
-		add(d, d.VA > 0, "running", fmt.Sprintf("%.3g VA, %s", va, ohmsText(math.Hypot(real(e.Running), imag(e.Running)))), source)
+		add(d, d.VA > 0, "running",
+			fmt.Sprintf("%.3g VA, %s", va, ohmsText(math.Hypot(real(e.Running), imag(e.Running)))), source)
 		if d.Load().Dark() {
 			source = circuits.NoSource + ": a meter does not light it"
 		}
@@ -72,11 +75,13 @@ func (p *Panel) Assumptions() []Assumption {
 			add(d, d.DropOut > 0, "lets go below", fmt.Sprintf("%.3g V", e.DropOut), fromDropOut)
 		}
 		if d.Timer() {
-			add(d, true, "times out after", fmt.Sprintf("%g s, give it %g s more", d.Seconds, d.Seconds*TimerTolerance), fromFile)
+			add(d, true, "times out after",
+				fmt.Sprintf("%g s, give it %g s more", d.Seconds, d.Seconds*TimerTolerance), fromFile)
 		}
 	}
 	add(nil, false, "meter", "10 Mohm, ±1 % + 3 counts", "handheld meter manuals")
-	add(nil, false, "timer tolerance", fmt.Sprintf("±%g %%", 100*TimerTolerance), circuits.NoSource+"; not part of the computed times")
+	add(nil, false, "timer tolerance", fmt.Sprintf("±%g %%", 100*TimerTolerance),
+		circuits.NoSource+"; not part of the computed times")
 	return list
 }
 

@@ -146,7 +146,8 @@ func (ch *overlayChange) lift(at network.Node) bool {
 	var ends []network.Node // what the wires that are lifted lead to
 	var wires []network.Conductor
 	for _, c := range ch.p.landings[at] {
-		if slices.ContainsFunc(ch.o.Landings, func(l network.Landing) bool { return l.Conductor == c && l.From == at }) {
+		if slices.ContainsFunc(ch.o.Landings,
+			func(l network.Landing) bool { return l.Conductor == c && l.From == at }) {
 			continue // it lands elsewhere
 		}
 		wires = append(wires, c)
@@ -238,7 +239,8 @@ func (ch *overlayChange) liftLeaks(at network.Node, wires []network.Conductor, e
 // solved, for small changes to be worked out against it. Of the protective devices those
 // that are named are open; joins are nodes that touch. The net is the panel's own, or one
 // of those by which ohms are believed.
-func (p *Panel) LockedBase(n *network.Net, step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
+func (p *Panel) LockedBase(n *network.Net, step int, blown []*circuits.Device,
+	joins ...[2]network.Node) *network.OffBase {
 	return n.NewOffBase(p.LockedOut(&Overlay{}, step, blown...), joins...)
 }
 
@@ -253,7 +255,8 @@ func (p *Panel) Bolt(open *network.OffBase, device *circuits.Device) (bolt [2]ne
 }
 
 // bolt is Bolt for a protective device that is open in what super tells of.
-func (p *Panel) bolt(super func(network.Node) network.Node, device network.Conductor) (bolt [2]network.Node, ok bool) {
+func (p *Panel) bolt(super func(network.Node) network.Node,
+	device network.Conductor) (bolt [2]network.Node, ok bool) {
 	a, b := p.Net.Ends(device)
 	for i := 1; i <= p.Net.Sources(); i++ {
 		s := p.Net.Source(network.Source(i))

@@ -89,7 +89,8 @@ var openCircuit = math.Inf(1)
 // A coil's ohmmeter value is its dc resistance, 1/2 to 1/8 of its running impedance,
 // whatever its volts and volt-amperes.
 func TestCoilOhmsAgainstRunning(t *testing.T) {
-	for _, part := range []string{"type: relay, coil: [1, 2]", "type: contactor, coil: [1, 2]", "type: horn", "type: solenoid", "type: motor"} {
+	for _, part := range []string{"type: relay, coil: [1, 2]", "type: contactor, coil: [1, 2]",
+		"type: horn", "type: solenoid", "type: motor"} {
 		for _, keys := range []string{"", ", va: 1.5", ", va: 9", ", va: 60", ", volts: 48"} {
 			for _, source := range []string{"volts: 120", "volts: 24", "volts: 230, hertz: 50"} {
 				e := values(t, part+keys, source)
@@ -155,7 +156,8 @@ func TestRatedForItsSource(t *testing.T) {
   +24: [G2:+, S1:5]
   4: [S1:6, CR3:A1]
 `, "\n  - {step: rest}\n  - {step: on, set: {S1: on}}\n")
-	for name, want := range map[string]Electrical{"CR1": {Volts: 240}, "CR2": {Volts: 120}, "CR3": {Volts: 24, DC: true}, "T1": {Volts: 240}} {
+	for name, want := range map[string]Electrical{"CR1": {Volts: 240}, "CR2": {Volts: 120},
+		"CR3": {Volts: 24, DC: true}, "T1": {Volts: 240}} {
 		e := p.Values(p.Circuit.Device(name))
 		assert.Equal(t, want.Volts, e.Volts, name)
 		assert.Equal(t, want.DC, e.DC, name)
@@ -184,7 +186,8 @@ func TestSourceWithPowerOff(t *testing.T) {
 				"\n  1: [G1:"+test.a+", H1:1]\n  2: [G1:"+test.b+", H1:2]\n", "\n  - {step: a}\n")
 			none := &Overlay{}
 			st := p.LockedOut(none, 0)
-			ohms, firm := p.Net.Off(st, &none.Overlay).Ohms(p.Node(circuits.Terminal("G1:"+test.a)), p.Node(circuits.Terminal("G1:"+test.b)))
+			ohms, firm := p.Net.Off(st, &none.Overlay).Ohms(p.Node(circuits.Terminal("G1:"+test.a)),
+				p.Node(circuits.Terminal("G1:"+test.b)))
 			assert.Equal(t, test.firm, firm)
 			if firm {
 				alike(t, test.ohms, ohms, "between its terminals")

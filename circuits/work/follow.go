@@ -47,7 +47,8 @@ func (c *Course) Follower() *Follower {
 // Work works the operation under an overlay. At the end of each step it calls small,
 // as long as the fault can be followed along a course, and whole from the first step
 // on where it cannot, beside the end of the step on the course left last.
-func (f *Follower) Work(o *Overlay, small func(step int, d *Departure), whole func(step int, e, beside *End)) {
+func (f *Follower) Work(o *Overlay, small func(step int, d *Departure),
+	whole func(step int, e, beside *End)) {
 	f.c = f.trunk
 	if !f.start(o) || !f.step(0) {
 		f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return true })

@@ -44,7 +44,8 @@ func (p *Panel) judge(d *circuits.Device, values Electrical, volts float64) (on,
 	low, high := Bent(v, 1/p.bend), Bent(v, p.bend)
 	s := d.Type.Look
 	if s.Pulls() { // a solenoid
-		return volts >= values.PullIn-1e-6, low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut
+		return volts >= values.PullIn-1e-6,
+			low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut
 	}
 	const rounding = 1e-9
 	return v >= s.From-rounding, low >= s.Sure-rounding || high < s.Dark-rounding

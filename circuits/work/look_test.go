@@ -29,7 +29,8 @@ func TestPullIn(t *testing.T) {
 		{"its own 95 %", 90, ", pull-in: 95", false},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			p := small(t, fmt.Sprintf("\n  G1: {type: supply, volts: %g}\n  CR1: {type: relay, volts: 120%s}\n", 1.2*test.percent, test.keys),
+			p := small(t, fmt.Sprintf("\n  G1: {type: supply, volts: %g}\n  CR1: {type: relay, volts: "+
+				"120%s}\n", 1.2*test.percent, test.keys),
 				"\n  L: [G1:L, CR1:A1]\n  N: [G1:N, CR1:A2]\n", "\n  - {step: a}\n")
 			on, firm := p.Look(&Overlay{}, ends(p, nil)[0], p.Circuit.Device("CR1"))
 			assert.Equal(t, test.on, on)
@@ -231,7 +232,8 @@ func TestOpenOnTheGroundedSide(t *testing.T) {
     - [G1:N, H2:2, H1:2]
     - [G1:N, H3:2]
 `
-	const steps = "\n  - {step: rest}\n  - {step: first, set: {PB1: pressed}}\n  - {step: both, set: {PB2: pressed}}\n"
+	const steps = "\n  - {step: rest}\n  - {step: first, set: {PB1: pressed}}\n  - {step: both, set: " +
+		"{PB2: pressed}}\n"
 	p := small(t, devices, wires, steps)
 	broken := &Overlay{Overlay: network.Overlay{Open: []network.Conductor{p.Wire(3, 0)}}}
 	require.Equal(t, "wire N from G1:N to H2:2", p.Name(p.Wire(3, 0)))

@@ -156,7 +156,8 @@ func (p *Panel) addConductors() {
 	for _, d := range p.Circuit.Devices {
 		at := func(name string) network.Node { return p.nodes[d.Terminal(name)] }
 		for k, c := range d.Contacts {
-			p.contacts[d] = append(p.contacts[d], add(Part{Kind: ContactPart, Device: d, Contact: k}, at(c.A), at(c.B)))
+			p.contacts[d] = append(p.contacts[d],
+				add(Part{Kind: ContactPart, Device: d, Contact: k}, at(c.A), at(c.B)))
 		}
 		link := func(part Part, a, b string) {
 			part.Device = d

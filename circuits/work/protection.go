@@ -212,7 +212,8 @@ func (w *worker) ranked() []int {
 	}
 	if w.reverse {
 		slices.Reverse(order)
-		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(w.p.fuses[b].equal, w.p.fuses[a].equal) })
+		slices.SortStableFunc(order,
+			func(a, b int) int { return cmp.Compare(w.p.fuses[b].equal, w.p.fuses[a].equal) })
 	}
 	return order
 }

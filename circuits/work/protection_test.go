@@ -269,8 +269,9 @@ func TestOverload(t *testing.T) {
 			name:    "exactly its amps it carries, more it does not",
 			devices: motors + "  F1: {type: fuse, amps: 1}\n",
 			wires:   toMotors + "  L: [G1:L, F1:1]\n  1: [F1:2, M1:1, M2:1, PB1:13]\n",
-			steps:   "\n  - {step: two}\n  - {step: three, set: {PB1: pressed}}\n  - {step: two again, set: {PB1: released}}\n",
-			want:    []string{"M1 M2", "blown:F1", "blown:F1"},
+			steps: "\n  - {step: two}\n  - {step: three, set: {PB1: pressed}}\n  - {step: two again, " +
+				"set: {PB1: released}}\n",
+			want: []string{"M1 M2", "blown:F1", "blown:F1"},
 		},
 		{
 			name:    "one that does not say its amps carries any load",
@@ -296,11 +297,13 @@ func TestOverload(t *testing.T) {
 			want:    []string{"M1 M2", "M1 M2 blown:F2"},
 		},
 		{
-			name:    "a main that two branches overload together",
-			devices: motors + "  F1: {type: fuse, amps: 1.2}\n  F2: {type: fuse, amps: 1}\n  F3: {type: fuse, amps: 1}\n",
-			wires:   toMotors + "  L: [G1:L, F1:1]\n  1: [F1:2, F2:1, F3:1]\n  2: [F2:2, M1:1, M2:1]\n  3: [F3:2, PB1:13]\n",
-			steps:   "\n  - {step: two}\n  - {step: three, set: {PB1: pressed}}\n",
-			want:    []string{"M1 M2", "blown:F1"},
+			name: "a main that two branches overload together",
+			devices: motors +
+				"  F1: {type: fuse, amps: 1.2}\n  F2: {type: fuse, amps: 1}\n  F3: {type: fuse, amps: 1}\n",
+			wires: toMotors +
+				"  L: [G1:L, F1:1]\n  1: [F1:2, F2:1, F3:1]\n  2: [F2:2, M1:1, M2:1]\n  3: [F3:2, PB1:13]\n",
+			steps: "\n  - {step: two}\n  - {step: three, set: {PB1: pressed}}\n",
+			want:  []string{"M1 M2", "blown:F1"},
 		},
 		{
 			name:    "an overload while a relay pulls in",
@@ -312,8 +315,9 @@ func TestOverload(t *testing.T) {
   7: [PB1:14, CR1:A1]
   8: [CR1:14, M3:1]
 `,
-			steps: "\n  - {step: rest}\n  - {step: pressed, set: {PB1: pressed}}\n  - {step: let go, set: {PB1: released}}\n",
-			want:  []string{"M1 M2", "blown:F1", "blown:F1"},
+			steps: "\n  - {step: rest}\n  - {step: pressed, set: {PB1: pressed}}\n  - {step: let go, set: " +
+				"{PB1: released}}\n",
+			want: []string{"M1 M2", "blown:F1", "blown:F1"},
 		},
 	} {
 		w.run(t)
@@ -372,14 +376,16 @@ func TestWiredPrimary(t *testing.T) {
 		{
 			// 2 A at 240 V are 4 A at 120 V.
 			name:    "the secondary fuse first, with fewer amps than the primary's are on its side",
-			devices: fed + "  F1: {type: fuse, amps: 2}\n  F2: {type: fuse, amps: 3}\n", wires: fused, fault: shorted("H3"),
-			want: []string{"", "H1 blown:F2", "blown:F2"},
+			devices: fed + "  F1: {type: fuse, amps: 2}\n  F2: {type: fuse, amps: 3}\n", wires: fused,
+			fault: shorted("H3"),
+			want:  []string{"", "H1 blown:F2", "blown:F2"},
 		},
 		{
 			// 0.4 A at 240 V are 0.8 A at 120 V.
 			name:    "the primary fuse first, with fewer amps on the secondary's side",
-			devices: fed + "  F1: {type: fuse, amps: 0.4}\n  F2: {type: fuse, amps: 1}\n", wires: fused, fault: shorted("H3"),
-			want: []string{"", "H1 blown:F1", "blown:F1"},
+			devices: fed + "  F1: {type: fuse, amps: 0.4}\n  F2: {type: fuse, amps: 1}\n", wires: fused,
+			fault: shorted("H3"),
+			want:  []string{"", "H1 blown:F1", "blown:F1"},
 		},
 		{
 			name:    "a short in the primary leaves the secondary fuse alone",
@@ -426,7 +432,8 @@ func TestReadingsOnACollapsedSupply(t *testing.T) {
   H1: {type: lamp}
   H2: {type: lamp}
 `
-	p := small(t, devices, "\n  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n  +24: [G2:+, H2:1]\n  0V: [G2:-, H2:2]\n", "\n  - {step: a}\n")
+	p := small(t, devices, "\n  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n  +24: [G2:+, H2:1]\n  0V: "+
+		"[G2:-, H2:2]\n", "\n  - {step: a}\n")
 	e := ends(p, shorted("H1")(p))[0]
 	v, firm := e.ReadVolts(p.Node("H1:1"), p.Node("G1:N"), network.MeterOhms)
 	assert.True(t, firm)
@@ -439,7 +446,8 @@ func TestReadingsOnACollapsedSupply(t *testing.T) {
 	assert.True(t, firm)
 	assert.InDelta(t, 24, v, 1e-9)
 
-	p = small(t, devices, "\n  L: [G1:L, H1:1]\n  N: [G1:N, H1:2, G2:-, H2:2]\n  +24: [G2:+, H2:1]\n", "\n  - {step: a}\n")
+	p = small(t, devices, "\n  L: [G1:L, H1:1]\n  N: [G1:N, H1:2, G2:-, H2:2]\n  +24: [G2:+, H2:1]\n",
+		"\n  - {step: a}\n")
 	e = ends(p, shorted("H1")(p))[0]
 	_, firm = e.ReadVolts(p.Node("H1:1"), p.Node("H2:1"), network.MeterOhms)
 	assert.False(t, firm)
@@ -465,7 +473,8 @@ func TestFirstGround(t *testing.T) {
 `
 	const grounded = wires + "  2:\n    - [T1:X2, CR1:A2, PB2:14]\n    - [T1:X2, PE:1]\n"
 	const floating = wires + "  2: [T1:X2, CR1:A2, PB2:14]\n"
-	const steps = "\n  - {step: rest}\n  - {step: pressed, set: {PB1: pressed}}\n  - {step: let go, set: {PB1: released}}\n"
+	const steps = "\n  - {step: rest}\n  - {step: pressed, set: {PB1: pressed}}\n  - {step: let go, " +
+		"set: {PB1: released}}\n"
 	for _, w := range []worked{
 		{name: "grounded, hot side", wires: grounded, fault: touching("F1:2", "PE:1"),
 			want: []string{"blown:F1", "blown:F1", "blown:F1"}},

@@ -55,7 +55,8 @@ func TestArmatures(t *testing.T) {
 		}
 		return all
 	}
-	assert.Equal(t, []string{"", "LR1 CS1 HE1", "LR1 CS1 HE1", "LR1 CS1 HE1", "", "", "AR1", "AR1", "LR1 AR1 CS1 HE1"}, shows(&Overlay{}))
+	assert.Equal(t, []string{"", "LR1 CS1 HE1", "LR1 CS1 HE1", "LR1 CS1 HE1", "", "", "AR1", "AR1",
+		"LR1 AR1 CS1 HE1"}, shows(&Overlay{}))
 
 	d := p.Circuit.Device
 	set, reset, watch, heats := p.Coil(d("LR1"), 0), p.Coil(d("LR1"), 1), p.Coil(d("CS1"), 0), p.Load(d("HE1"))
@@ -65,7 +66,8 @@ func TestArmatures(t *testing.T) {
 	}
 	assert.Equal(t, "", shows(loads([]network.Load{set}, nil))[1], "the set coil is open")
 	assert.Equal(t, "LR1 CS1 HE1", shows(loads([]network.Load{reset}, nil))[4], "the reset coil is open")
-	assert.Equal(t, "LR1", shows(loads([]network.Load{watch}, nil))[1], "what watches is in series with what it watches")
+	assert.Equal(t, "LR1", shows(loads([]network.Load{watch}, nil))[1],
+		"what watches is in series with what it watches")
 	assert.Equal(t, "LR1 HE1", shows(loads(nil, []network.Load{watch}))[1], "a shorted coil sees nothing")
 	assert.Equal(t, "LR1", shows(loads([]network.Load{heats}, nil))[1], "no current, nothing seen")
 }
@@ -80,7 +82,8 @@ func TestKeptWithThePowerOff(t *testing.T) {
 		positions = append(positions, p.Released(&Overlay{}, step))
 	}
 	// By relay: LR1, AR1, CS1.
-	assert.Equal(t, [][]int{{0, 0, 0}, {1, 0, 0}, {1, 0, 0}, {1, 0, 0}, {0, 0, 0}, {0, 1, 0}, {0, 1, 0}, {0, 0, 0}, {1, 0, 0}}, positions)
+	assert.Equal(t, [][]int{{0, 0, 0}, {1, 0, 0}, {1, 0, 0}, {1, 0, 0}, {0, 0, 0}, {0, 1, 0}, {0, 1, 0},
+		{0, 0, 0}, {1, 0, 0}}, positions)
 	contact := p.Contact(p.Circuit.Device("LR1"), 0)
 	assert.False(t, p.LockedOut(&Overlay{}, 0).Closed[contact])
 	assert.True(t, p.LockedOut(&Overlay{}, 3).Closed[contact])

@@ -28,12 +28,14 @@ func TestSmallChangesWithThePowerOff(t *testing.T) {
 			}
 			o.Joints = []network.Joint{{Conductor: joint, Ohms: math.Pow(10, 4*r.Float64())}}
 			for range r.IntN(3) {
-				k := network.Leak{A: p.Node(at), B: p.Node(terminals[r.IntN(len(terminals))]), Ohms: math.Pow(10, 1+4*r.Float64())}
+				k := network.Leak{A: p.Node(at), B: p.Node(terminals[r.IntN(len(terminals))]),
+					Ohms: math.Pow(10, 1+4*r.Float64())}
 				k.Inside = r.IntN(2) == 0
 				o.Leaks = append(o.Leaks, k)
 			}
 			if r.IntN(4) == 0 {
-				o.LoadScale = []network.LoadScale{{Load: network.Load(1 + r.IntN(p.Net.Loads())), Factor: 0.5 + r.Float64()}}
+				o.LoadScale = []network.LoadScale{{Load: network.Load(1 + r.IntN(p.Net.Loads())),
+					Factor: 0.5 + r.Float64()}}
 			}
 			var lifted []circuits.Terminal
 			whole := o
@@ -58,7 +60,8 @@ func TestSmallChangesWithThePowerOff(t *testing.T) {
 				got, sure := local.Ohms(p.Node(x), p.Node(y))
 				require.Equal(t, firm, sure, "%s to %s, %g %g %+v, lifted %v", x, y, want, got, o, lifted)
 				if firm {
-					require.True(t, network.SameOhms(want, got), "%s to %s: %g, %g; %+v, lifted %v", x, y, want, got, o, lifted)
+					require.True(t, network.SameOhms(want, got), "%s to %s: %g, %g; %+v, lifted %v", x, y, want, got,
+						o, lifted)
 				}
 			}
 		}

@@ -235,7 +235,8 @@ func TestLockedOut(t *testing.T) {
 		st := p.LockedOut(&Overlay{}, step)
 		assert.Equal(t, button, st.Closed[p.Contact(pb1, 0)], "the button as held in step %d", step)
 		for k, c := range tr1.Contacts {
-			assert.Equal(t, c.Form == circuits.NormallyClosed, st.Closed[p.Contact(tr1, k)], "contact %s-%s of TR1, step %d", c.A, c.B, step)
+			assert.Equal(t, c.Form == circuits.NormallyClosed, st.Closed[p.Contact(tr1, k)],
+				"contact %s-%s of TR1, step %d", c.A, c.B, step)
 		}
 	}
 	holds(0, false)

@@ -42,7 +42,8 @@ func (c *Course) turnOff(step int, at turnoff) *Course {
 	if known := t.at[at]; known != nil {
 		return known
 	}
-	off := &Course{p: c.p, steps: make([]*courseStep, step), blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, offs: t}
+	off := &Course{p: c.p, steps: make([]*courseStep, step),
+		blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, offs: t}
 	t.at[at] = off
 	ph := &at.step.phases[at.phase]
 	m := &ph.moments[at.moment]

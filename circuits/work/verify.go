@@ -29,7 +29,8 @@ func (p *Panel) Verify(text []byte) circuits.Problems {
 	p.Work(none, func(i int, e *End) bool {
 		step := &p.Circuit.Steps[i]
 		if len(e.Blown) > len(said) {
-			blown := slices.DeleteFunc(slices.Clone(e.Blown), func(d *circuits.Device) bool { return slices.Contains(said, d) })
+			blown := slices.DeleteFunc(slices.Clone(e.Blown),
+				func(d *circuits.Device) bool { return slices.Contains(said, d) })
 			add(step.At, fmt.Sprintf("in step %q %s opens: a dead short or an overload", step.Name, names(blown)),
 				"a good circuit blows no fuse; look for a load that the wires bridge")
 			said = e.Blown
@@ -39,7 +40,8 @@ func (p *Panel) Verify(text []byte) circuits.Problems {
 			for _, s := range e.Collapsed {
 				shorted = append(shorted, p.SourceDevice(s).Called())
 			}
-			add(step.At, fmt.Sprintf("in step %q %s is shorted with nothing to protect it", step.Name, strings.Join(shorted, ", ")),
+			add(step.At, fmt.Sprintf("in step %q %s is shorted with nothing to protect it", step.Name,
+				strings.Join(shorted, ", ")),
 				"look for a load that the wires bridge")
 		}
 		if len(e.Chatter) > 0 {

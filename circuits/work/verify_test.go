@@ -143,10 +143,12 @@ func TestVerifyUnsoundCircuit(t *testing.T) {
 		want    []string // parts of each problem, in order
 	}{
 		{
-			name:    "a load that the wires bridge blows the fuse, told once",
-			devices: "\n  F1: {type: fuse, amps: 1}\n  PB1: {type: push-button, contacts: [{no: [13, 14]}]}\n  H1: {type: lamp}\n",
-			wires:   "\n  L: [G1:L, F1:1]\n  1: [F1:2, PB1:13, H1:1]\n  N: [G1:N, H1:2, PB1:14]\n",
-			steps:   "\n  - step: rest\n  - step: pressed\n    set: {PB1: pressed}\n  - step: let go\n    set: {PB1: released}\n    expect: {H1: on}\n",
+			name: "a load that the wires bridge blows the fuse, told once",
+			devices: "\n  F1: {type: fuse, amps: 1}\n  PB1: {type: push-button, contacts: [{no: [13, " +
+				"14]}]}\n  H1: {type: lamp}\n",
+			wires: "\n  L: [G1:L, F1:1]\n  1: [F1:2, PB1:13, H1:1]\n  N: [G1:N, H1:2, PB1:14]\n",
+			steps: "\n  - step: rest\n  - step: pressed\n    set: {PB1: pressed}\n  - step: let go\n    " +
+				"set: {PB1: released}\n    expect: {H1: on}\n",
 			want: []string{
 				`13:11: in step "pressed" F1 opens: a dead short or an overload; right: a good circuit blows no fuse`,
 				`17:14: in step "let go" H1 is expected on, but the circuit as described has it off: on the way to H1 F1 has opened`,
@@ -156,7 +158,8 @@ func TestVerifyUnsoundCircuit(t *testing.T) {
 			name: "each fuse at the step that blows it",
 			devices: "\n  F1: {type: fuse, amps: 2}\n  F2: {type: fuse, amps: 1}\n  H1: {type: lamp}\n" +
 				"  PB1: {type: push-button, contacts: [{no: [13, 14]}]}\n  PB2: {type: push-button, contacts: [{no: [13, 14]}]}\n",
-			wires: "\n  L: [G1:L, F1:1, F2:1, H1:1]\n  1: [F1:2, PB1:13]\n  2: [F2:2, PB2:13]\n  N: [G1:N, H1:2, PB1:14, PB2:14]\n",
+			wires: "\n  L: [G1:L, F1:1, F2:1, H1:1]\n  1: [F1:2, PB1:13]\n  2: [F2:2, PB2:13]\n  N: [G1:N, " +
+				"H1:2, PB1:14, PB2:14]\n",
 			steps: "\n  - step: a\n    set: {PB2: pressed}\n  - step: b\n    set: {PB1: pressed}\n",
 			want:  []string{`in step "a" F2 opens`, `in step "b" F1 opens`},
 		},
@@ -217,18 +220,21 @@ func TestVerifyUnsoundCircuit(t *testing.T) {
 			want:    []string{`no wires and contacts lead from G1:L to H1; no wire lands on F1:2`},
 		},
 		{
-			name:    "a contact without a wire behind it; the unused side of a changeover is none",
-			devices: "\n  CR1: {type: relay, contacts: [{common: 11, nc: 12, no: 14}, {no: [23, 24]}]}\n  PB1: {type: push-button, contacts: [{no: [13, 14]}]}\n  H1: {type: lamp}\n  H2: {type: lamp}\n",
-			wires:   "\n  L: [G1:L, CR1:A1, CR1:11, CR1:23]\n  1: [CR1:14, H1:1]\n  N: [G1:N, CR1:A2, H1:2, H2:2]\n  2: [H2:1, PB1:13]\n",
-			steps:   "\n  - step: rest\n    expect: {H1: on, H2: on}\n",
-			want:    []string{`no wires and contacts lead from G1:L to H2; no wire lands on CR1:24 or PB1:14`},
+			name: "a contact without a wire behind it; the unused side of a changeover is none",
+			devices: "\n  CR1: {type: relay, contacts: [{common: 11, nc: 12, no: 14}, {no: [23, 24]}]}\n  " +
+				"PB1: {type: push-button, contacts: [{no: [13, 14]}]}\n  H1: {type: lamp}\n  H2: {type: lamp}\n",
+			wires: "\n  L: [G1:L, CR1:A1, CR1:11, CR1:23]\n  1: [CR1:14, H1:1]\n  N: [G1:N, CR1:A2, " +
+				"H1:2, H2:2]\n  2: [H2:1, PB1:13]\n",
+			steps: "\n  - step: rest\n    expect: {H1: on, H2: on}\n",
+			want:  []string{`no wires and contacts lead from G1:L to H2; no wire lands on CR1:24 or PB1:14`},
 		},
 		{
-			name:    "the way back ends",
-			devices: "\n  PB1: {type: push-button, contacts: [{no: [13, 14]}]}\n  H1: {type: lamp}\n  H2: {type: lamp}\n",
-			wires:   "\n  L: [G1:L, H1:1, H2:1]\n  1: [H1:2, PB1:13]\n  N: [G1:N, H2:2]\n",
-			steps:   "\n  - step: rest\n    expect: {H1: on}\n",
-			want:    []string{`no wires and contacts lead from G1:N to H1; no wire lands on PB1:14`},
+			name: "the way back ends",
+			devices: "\n  PB1: {type: push-button, contacts: [{no: [13, 14]}]}\n  H1: {type: lamp}\n  H2: " +
+				"{type: lamp}\n",
+			wires: "\n  L: [G1:L, H1:1, H2:1]\n  1: [H1:2, PB1:13]\n  N: [G1:N, H2:2]\n",
+			steps: "\n  - step: rest\n    expect: {H1: on}\n",
+			want:  []string{`no wires and contacts lead from G1:N to H1; no wire lands on PB1:14`},
 		},
 		{
 			name:    "a load wired the other way round",

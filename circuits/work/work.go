@@ -111,7 +111,8 @@ func (p *Panel) goOn(from int, fresh func(reverse bool) *worker, visit func(step
 
 // beside notes what differs in the end that a race may have as well.
 func (e *End) beside(p *Panel, other *End) {
-	if slices.Equal(e.State.Closed, other.State.Closed) && slices.Equal(e.In, other.In) && slices.Equal(e.Chatter, other.Chatter) {
+	if slices.Equal(e.State.Closed, other.State.Closed) && slices.Equal(e.In, other.In) &&
+		slices.Equal(e.Chatter, other.Chatter) {
 		return
 	}
 	for i, d := range p.relays {
@@ -156,7 +157,8 @@ func newWorker(p *Panel, o *Overlay) *worker {
 	w := &worker{
 		p: p, o: o, st: p.Net.NewState(),
 		hand: make([]int, len(p.operators)), relays: p.good, stand: make([]armature, len(p.relays)),
-		blown: make([]bool, len(p.fuses)), most: p.mostUnder(o), opIndex: make(map[*circuits.Device]int, len(p.operators)),
+		blown: make([]bool, len(p.fuses)), most: p.mostUnder(o),
+		opIndex: make(map[*circuits.Device]int, len(p.operators)),
 	}
 	for i, d := range p.operators {
 		w.opIndex[d] = i

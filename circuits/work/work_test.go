@@ -30,7 +30,8 @@ const ac120 = "  G1: {type: supply, volts: 120}\n"
 // first line end.
 func small(t testing.TB, devices, wires, steps string) *Panel {
 	t.Helper()
-	if !strings.Contains(devices, "volts:") || !strings.Contains(devices, "type: supply") && !strings.Contains(devices, "control-transformer") {
+	if !strings.Contains(devices, "volts:") ||
+		!strings.Contains(devices, "type: supply") && !strings.Contains(devices, "control-transformer") {
 		devices = ac120 + strings.TrimPrefix(devices, "\n")
 	}
 	text := "circuit: Small\ndevices:\n" + strings.TrimPrefix(devices, "\n") +
@@ -417,7 +418,8 @@ func TestReadingsWhileItChatters(t *testing.T) {
 
 // Work stops when it is told to.
 func TestWorkStops(t *testing.T) {
-	p := small(t, "  H1: {type: lamp}\n", "  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n", "  - {step: a}\n  - {step: b}\n  - {step: c}\n")
+	p := small(t, "  H1: {type: lamp}\n", "  L: [G1:L, H1:1]\n  N: [G1:N, H1:2]\n",
+		"  - {step: a}\n  - {step: b}\n  - {step: c}\n")
 	seen := 0
 	p.Work(&Overlay{}, func(step int, _ *End) bool {
 		assert.Equal(t, seen, step)

@@ -188,7 +188,8 @@ func (c *Chart) cutHere(history log.Log, there []split.Weighted, odds float64) *
 				Probability: s.Weight / faults, Group: c.model.Group(i), Effect: h.Effect, Index: i})
 		}
 	}
-	slices.SortStableFunc(f.Turn.Candidates, func(a, b diagnose.Candidate) int { return cmp.Compare(b.Probability, a.Probability) })
+	slices.SortStableFunc(f.Turn.Candidates,
+		func(a, b diagnose.Candidate) int { return cmp.Compare(b.Probability, a.Probability) })
 	f.Turn.Groups = len(groups)
 	return f
 }
@@ -199,7 +200,8 @@ func join(ways []Way) []Way {
 	var out []Way
 	for _, w := range ways {
 		at := slices.IndexFunc(out, func(o Way) bool {
-			return o.Stray == w.Stray && o.Low != nil && w.Low != nil && (o.Stray || *o.High >= *w.Low) && o.To.alike(w.To)
+			return o.Stray == w.Stray && o.Low != nil && w.Low != nil && (o.Stray || *o.High >= *w.Low) &&
+				o.To.alike(w.To)
 		})
 		if at < 0 {
 			out = append(out, w)
@@ -219,8 +221,10 @@ func join(ways []Way) []Way {
 // alike tells whether two forks lead to the same checks by the same answers, and to ends
 // that leave the same possible.
 func (f *Fork) alike(g *Fork) bool {
-	if f.Cut != g.Cut || f.Turn.Status != g.Turn.Status || len(f.Ways) != len(g.Ways) || !slices.Equal(f.Turn.Left, g.Turn.Left) ||
-		f.Turn.Proved != g.Turn.Proved || f.Turn.GoodLeft != g.Turn.GoodLeft || (f.Turn.Next == nil) != (g.Turn.Next == nil) {
+	if f.Cut != g.Cut || f.Turn.Status != g.Turn.Status || len(f.Ways) != len(g.Ways) ||
+		!slices.Equal(f.Turn.Left, g.Turn.Left) ||
+		f.Turn.Proved != g.Turn.Proved || f.Turn.GoodLeft != g.Turn.GoodLeft ||
+		(f.Turn.Next == nil) != (g.Turn.Next == nil) {
 		return false
 	}
 	if f.Turn.Next != nil && f.Turn.Next.Check.String() != g.Turn.Next.Check.String() {

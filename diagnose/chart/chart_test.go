@@ -88,7 +88,8 @@ func TestChartIsTheGuidedSearch(t *testing.T) {
 	}
 	for seed := range uint64(6) {
 		t.Run(fmt.Sprintf("panel %d", seed), func(t *testing.T) {
-			followAll(t, fromText(t, "panel.yaml", generate.Panel(seed, generate.Options{Rungs: 3})), diagnose.ByChecks)
+			followAll(t, fromText(t, "panel.yaml", generate.Panel(seed, generate.Options{Rungs: 3})),
+				diagnose.ByChecks)
 		})
 	}
 }
@@ -161,7 +162,8 @@ func TestChartShares(t *testing.T) {
 // A chart that begins at a complaint leads to every fault that shows it, and to no other.
 func TestChartFromComplaint(t *testing.T) {
 	m := builtin(t, "cold-store-alarm")
-	e, err := m.Book().NewEntry(log.Check{Look: "B1", Step: "door left open"}, &log.Reading{Kind: log.Look, Firm: true})
+	e, err := m.Book().NewEntry(log.Check{Look: "B1", Step: "door left open"},
+		&log.Reading{Kind: log.Look, Firm: true})
 	require.NoError(t, err)
 	c := Of(m, log.Log{Entries: []log.Entry{e}}, Options{})
 	not := m.Disagreeing(e)

@@ -176,7 +176,8 @@ func Of(m *diagnose.Model, o Options) Plan {
 		p.Faults = len(left) - len(still)
 		left = still
 		slices.SortStableFunc(p.Checks, func(a, b Check) int {
-			return cmp.Or(cmp.Compare(pl.panel.Circuit.Step(a.Check.Step), pl.panel.Circuit.Step(b.Check.Step)), cmp.Compare(a.Rung, b.Rung))
+			return cmp.Or(cmp.Compare(pl.panel.Circuit.Step(a.Check.Step),
+				pl.panel.Circuit.Step(b.Check.Step)), cmp.Compare(a.Rung, b.Rung))
 		})
 		if len(p.Checks) > 0 {
 			out.Parts = append(out.Parts, p)

@@ -26,13 +26,16 @@ func planted(t *testing.T, text string) (*work.Panel, []faultmodel.Fault) {
 	c, problems := read.Read("test", []byte(text))
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
-	faults := slices.DeleteFunc(faultmodel.List(p, faultmodel.Options{WiringErrors: true}), func(f faultmodel.Fault) bool {
-		return f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil && f.Effect.Ground == ""
-	})
+	faults := slices.DeleteFunc(faultmodel.List(p, faultmodel.Options{WiringErrors: true}),
+		func(f faultmodel.Fault) bool {
+			return f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil &&
+				f.Effect.Ground == ""
+		})
 	for i, a := range c.Numbers {
 		for _, b := range c.Numbers[i+1:] {
 			faults = append(faults, faultmodel.Fault{Text: fmt.Sprintf("wires %s and %s touch", a.Name, b.Name),
-				Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Node(a.Wires[0].From), p.Node(b.Wires[0].From)}}}}})
+				Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Node(a.Wires[0].From),
+					p.Node(b.Wires[0].From)}}}}})
 		}
 	}
 	return p, faults
@@ -144,7 +147,8 @@ func TestCheckOutUnseenIsUnseen(t *testing.T) {
 						x, y := pl.good.Read(l), bad.Read(l)
 						xLow, xHigh := pl.model.Band(l, x)
 						yLow, yHigh := pl.model.Band(l, y)
-						require.False(t, x.Firm && y.Firm && (xHigh < yLow || yHigh < xLow), "%s: %s to %s shows it", u.Text, p.Terminal(a), p.Terminal(b))
+						require.False(t, x.Firm && y.Firm && (xHigh < yLow || yHigh < xLow), "%s: %s to %s shows it",
+							u.Text, p.Terminal(a), p.Terminal(b))
 					}
 				}
 			}
@@ -204,7 +208,8 @@ func TestCheckOutLeadsToTheFault(t *testing.T) {
 	checks := Of(m, Options{}).Checks()
 	tried, left := 0, 0
 	for i, f := range faults {
-		if i%5 != 0 || f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil && f.Effect.Ground == "" {
+		if i%5 != 0 || f.Effect.OpenWire == nil && f.Effect.Miswired == nil && f.Effect.Exchanged == nil &&
+			f.Effect.Ground == "" {
 			continue
 		}
 		meter := m.Meter(i)
@@ -239,7 +244,8 @@ func TestEnergise(t *testing.T) {
 	for _, f := range Energise(diagnose.Bare(p, nil)) {
 		got = append(got, fmt.Sprintf("%s %s %.0f", f.Device.Name, f.Check.Step, f.Usual.Value))
 	}
-	assert.Equal(t, []string{"PWS1 main switch off 240", "Q1 main switch off 240", "F1 main switch on 240", "T1 main switch on 120", "F2 main switch on 120"}, got)
+	assert.Equal(t, []string{"PWS1 main switch off 240", "Q1 main switch off 240",
+		"F1 main switch on 240", "T1 main switch on 120", "F2 main switch on 120"}, got)
 }
 
 // A fuse on either side of a primary is put in before the transformer is measured, and one in
@@ -264,9 +270,11 @@ operation:
 	p, _ := planted(t, text)
 	var got []string
 	for _, f := range Energise(diagnose.Bare(p, nil)) {
-		got = append(got, fmt.Sprintf("%s %s-%s %.0f", f.Device.Name, f.Check.Volts[0], f.Check.Volts[1], f.Usual.Value))
+		got = append(got,
+			fmt.Sprintf("%s %s-%s %.0f", f.Device.Name, f.Check.Volts[0], f.Check.Volts[1], f.Usual.Value))
 	}
-	assert.Equal(t, []string{"G1 G1:L-G1:N 240", "F1 F1:2-G1:N 240", "F2 G1:L-F2:2 240", "T1 T1:X1-T1:X2 120", "F3 F3:2-T1:X2 120"}, got)
+	assert.Equal(t, []string{"G1 G1:L-G1:N 240", "F1 F1:2-G1:N 240", "F2 G1:L-F2:2 240",
+		"T1 T1:X1-T1:X2 120", "F3 F3:2-T1:X2 120"}, got)
 }
 
 func BenchmarkCheckOut(b *testing.B) {
@@ -296,7 +304,8 @@ func TestCheckOutProvesLandedAgain(t *testing.T) {
 			for _, lifted := range c.Check.Lifted {
 				if slices.Contains(c.Tug, lifted) {
 					tugged++
-					assert.True(t, slices.ContainsFunc(p.Circuit.Devices, func(d *circuits.Device) bool { return d.DC }), name)
+					assert.True(t,
+						slices.ContainsFunc(p.Circuit.Devices, func(d *circuits.Device) bool { return d.DC }), name)
 					continue
 				}
 				for f := range faults {

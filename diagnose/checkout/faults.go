@@ -12,7 +12,8 @@ import (
 
 // wiringFaults gives the faults that are mistakes of wiring.
 func (pl *planner) wiringFaults() (faults []fault, ungrounded bool) {
-	ungrounded = !slices.ContainsFunc(pl.panel.Circuit.Devices, func(d *circuits.Device) bool { return d.Type.Kind == circuits.GroundKind })
+	ungrounded = !slices.ContainsFunc(pl.panel.Circuit.Devices,
+		func(d *circuits.Device) bool { return d.Type.Kind == circuits.GroundKind })
 	one := pl.alwaysJoined()
 	list := pl.model.Faults()
 	for i := range list {
@@ -40,7 +41,8 @@ func (pl *planner) wiringFaults() (faults []fault, ungrounded bool) {
 func (pl *planner) isWiring(f *faultmodel.Fault) bool {
 	e := f.Effect
 	if e.OpenLink != "" {
-		return slices.ContainsFunc(f.Overlay.Open, func(c network.Conductor) bool { return pl.panel.Part(c).Kind == work.BridgePart })
+		return slices.ContainsFunc(f.Overlay.Open,
+			func(c network.Conductor) bool { return pl.panel.Part(c).Kind == work.BridgePart })
 	}
 	return e.OpenWire != nil || e.Miswired != nil || e.Exchanged != nil || e.Ground != ""
 }

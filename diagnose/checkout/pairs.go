@@ -154,7 +154,8 @@ func (pl *planner) liftedPairs() []log.Located {
 				for _, n := range points {
 					if n != at && n != other && far < farPoints {
 						far++
-						out = append(out, log.Located{Kind: log.Ohms, A: n, B: other, Lifted: []circuits.Terminal{pl.panel.Terminal(at)}})
+						out = append(out,
+							log.Located{Kind: log.Ohms, A: n, B: other, Lifted: []circuits.Terminal{pl.panel.Terminal(at)}})
 					}
 				}
 			}

@@ -36,7 +36,8 @@ func (pl *planner) ways(checks []log.Located) ([]*way, []try) {
 		key := fmt.Sprint(l.Step, l.Lifted)
 		w := index[key]
 		if w == nil {
-			w = &way{step: l.Step, lifted: l.Lifted, good: pl.good.Locked(l.Step, l.Lifted), byNode: make(map[network.Node][]int32)}
+			w = &way{step: l.Step, lifted: l.Lifted, good: pl.good.Locked(l.Step, l.Lifted),
+				byNode: make(map[network.Node][]int32)}
 			index[key] = w
 			ways = append(ways, w)
 		}

@@ -224,7 +224,9 @@ func (b *board) fill(place []int32) {
 type position struct {
 	items  []int32 // in rising order, so in falling order of weight on the board
 	weight []float64
-	tests  []int32 // places of the tests that part these items; of tests that part them alike, only what may be worth while
+	// tests are places of those that part these items; of several that part them alike, only
+	// what may be worth while.
+	tests []int32
 
 	// These hold for whatever is left later, too.
 	arity int       // the most positions that one test leaves with work to do

@@ -41,7 +41,8 @@ func TestFewestTestsAgainstAllSets(t *testing.T) {
 		require.Len(t, c.Tests, fewest, "seed %d", seed)
 		require.LessOrEqual(t, c.Bound, fewest, "seed %d", seed)
 		for _, s := range shows {
-			require.True(t, len(s) == 0 || slices.ContainsFunc(c.Tests, func(i int) bool { return slices.Contains(s, int32(i)) }), "seed %d", seed)
+			require.True(t, len(s) == 0 || slices.ContainsFunc(c.Tests,
+				func(i int) bool { return slices.Contains(s, int32(i)) }), "seed %d", seed)
 		}
 		if c.Bound == len(c.Tests) {
 			exact++

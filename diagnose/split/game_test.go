@@ -115,7 +115,8 @@ func (c *codes) by(r rule) Policy {
 				count[says[l.Hypothesis]]++
 			}
 			sizes := slices.DeleteFunc(count[:], func(n int) bool { return n == 0 })
-			_, may := slices.BinarySearchFunc(of, Hypothesis(g), func(l Weighted, h Hypothesis) int { return int(l.Hypothesis - h) })
+			_, may := slices.BinarySearchFunc(of, Hypothesis(g),
+				func(l Weighted, h Hypothesis) int { return int(l.Hypothesis - h) })
 			if score := snap(r(sizes)); score > most || score == most && may && !bestMay {
 				best, most, bestMay = g, score, may
 			}

@@ -73,7 +73,8 @@ func (t *trying) try(depth int) ([]prospect, bool) {
 		}
 	}
 	// Of tests that come to the same, the better by one step stays first.
-	slices.SortStableFunc(prospects, func(a, b prospect) int { return cmp.Compare(snap(a.expected), snap(b.expected)) })
+	slices.SortStableFunc(prospects,
+		func(a, b prospect) int { return cmp.Compare(snap(a.expected), snap(b.expected)) })
 	return prospects, true
 }
 

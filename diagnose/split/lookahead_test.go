@@ -75,7 +75,8 @@ func TestTrap(t *testing.T) {
 	for i := 1; i <= 15; i++ {
 		singles += float64(i)
 	}
-	assert.InDelta(t, (singles+15)/16, mean(t, p, p.Policy(Options{})), 1e-9, "15 singles, the last of which finds two")
+	assert.InDelta(t, (singles+15)/16, mean(t, p, p.Policy(Options{})), 1e-9,
+		"15 singles, the last of which finds two")
 	assert.InDelta(t, 6, optimum(t, p, Search{}), 1e-9)
 	assert.InDelta(t, dynamicOptimum(p, 2), optimum(t, p, Search{}), 1e-9)
 	assert.InDelta(t, 6, mean(t, p, p.Policy(rollout)), 1e-9)

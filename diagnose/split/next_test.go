@@ -194,7 +194,8 @@ func TestNextParts(t *testing.T) {
 
 func TestNextGroups(t *testing.T) {
 	// The first test parts the two hypotheses of one group, the second tells the groups apart.
-	p := &Problem{Table: mustTable(3, [][]Outcome{{0, 1, 1}, {0, 0, 1}}), Prior: []float64{1, 1, 1}, Group: []int32{0, 0, 2}}
+	p := &Problem{Table: mustTable(3, [][]Outcome{{0, 1, 1}, {0, 0, 1}}), Prior: []float64{1, 1, 1},
+		Group: []int32{0, 0, 2}}
 	best := p.Next(p.All(), 0, Options{Most: 5})
 	require.Len(t, best, 2)
 	assert.Equal(t, Test(1), best[0].Test)
@@ -207,7 +208,8 @@ func TestNextGroups(t *testing.T) {
 	// Neither test alone tells anything about the groups, both together everything: still they are
 	// worth making.
 	p = &Problem{
-		Table: mustTable(4, [][]Outcome{{0, 0, 1, 1}, {0, 1, 0, 1}}), Prior: []float64{1, 1, 1, 1}, Group: []int32{0, 1, 1, 0},
+		Table: mustTable(4, [][]Outcome{{0, 0, 1, 1}, {0, 1, 0, 1}}), Prior: []float64{1, 1, 1, 1},
+		Group: []int32{0, 1, 1, 0},
 	}
 	best = p.Next(p.All(), 0, Options{})
 	require.Len(t, best, 1)

@@ -243,7 +243,8 @@ func TestOptimumOfRelayPanel(t *testing.T) {
 		assert.LessOrEqual(t, best.Cost, ahead+1e-9)
 		assert.GreaterOrEqual(t, best.Cost, Entropy(p.Prior)/math.Log2(3))
 		assert.InDelta(t, best.Cost, mean(t, p, best.Policy), 1e-9)
-		t.Logf("%d hypotheses, %d tests: entropy %.4f, one step %.4f, looking ahead %.4f, optimum %.4f in %d positions",
+		t.Logf("%d hypotheses, %d tests: entropy %.4f, one step %.4f, looking ahead %.4f, optimum %.4f "+
+			"in %d positions",
 			len(p.Prior), p.Table.Tests(), Entropy(p.Prior), one, ahead, best.Cost, best.Positions)
 
 		// Cut short it still tells the truth.

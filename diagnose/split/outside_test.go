@@ -67,7 +67,8 @@ func TestChainOfEquals(t *testing.T) {
 // 4.1195 from memory, all recomputed.
 func TestChainWithPriors(t *testing.T) {
 	weights := []float64{
-		1859, 642, 127, 218, 317, 1031, 208, 152, 467, 575, 8, 49, 321, 198, 574, 632, 152, 8, 484, 514, 796, 228, 83, 175,
+		1859, 642, 127, 218, 317, 1031, 208, 152, 467, 575, 8, 49, 321, 198, 574, 632, 152, 8, 484, 514,
+		796, 228, 83, 175,
 		13, 164, 5,
 	}
 	p := chain(weights...)
@@ -105,7 +106,8 @@ func TestSixStates(t *testing.T) {
 	assert.InDelta(t, 1.59, Huffman(p.Prior, 2), 1e-9)
 	assert.InDelta(t, 3, optimum(t, p, Search{Worst: true}), 1e-9)
 	for _, o := range []Options{
-		rollout, twoTurns, {Depth: toTheEnd, Width: 8, Budget: anyNumber}, {Depth: toTheEnd, Width: 100, Budget: anyNumber},
+		rollout, twoTurns, {Depth: toTheEnd, Width: 8, Budget: anyNumber},
+		{Depth: toTheEnd, Width: 100, Budget: anyNumber},
 	} {
 		assert.InDelta(t, 2.18, mean(t, p, p.Policy(o)), 1e-9, "%+v", o)
 	}
@@ -194,7 +196,8 @@ func TestCostBoundIsSafe(t *testing.T) {
 		require.LessOrEqual(t, safe, best+1e-9, "round %d", round)
 		b := p.board(p.All(), 0, &Options{})
 		at := b.start()
-		require.GreaterOrEqual(t, newPlayer(b).least(&at)/b.total, safe-1e-9, "round %d: the search uses no worse a bound", round)
+		require.GreaterOrEqual(t, newPlayer(b).least(&at)/b.total, safe-1e-9,
+			"round %d: the search uses no worse a bound", round)
 		if safe > 0.8*best {
 			close++
 		}

@@ -48,7 +48,8 @@ func ContactString(n int) (Drill, error) {
 	d := Drill{
 		Name:  fmt.Sprintf("string-%d", n),
 		Title: fmt.Sprintf("A string of %d contacts", n),
-		About: fmt.Sprintf("%d contacts in series from L, then a good lamp to N. All should be closed, and the lamp is dark: one contact is open. "+
+		About: fmt.Sprintf("%d contacts in series from L, then a good lamp to N. All should be closed, "+
+			"and the lamp is dark: one contact is open. "+
 			"Point k lies behind contact k, and the black lead is on N.", n),
 		Source: "own arithmetic, not published; check the middle of what is in doubt: ARMY-338, frame 16",
 		Volts:  120,
@@ -77,12 +78,16 @@ func TwoWireLine() Drill {
 	d := Drill{
 		Name:  "two-wire-line",
 		Title: "Dead lamp at the end of a two-wire line",
-		About: fmt.Sprintf("A supply, two wires side by side, a lamp at their end. Along each wire are test points 1 to %d; 0 is the supply's terminal, %d the lamp's. "+
-			"Section k of a wire ends at its point k. Either the lamp is open (lamp), or one section of the hot wire (h1 to h%d) or of the return (r1 to r%d). "+
-			"Put the red lead on a point of the hot wire, the black one on a point of the return: 3 3 is across the line at points 3.",
+		About: fmt.Sprintf("A supply, two wires side by side, a lamp at their end. Along each wire are "+
+			"test points 1 to %d; 0 is the supply's terminal, %d the lamp's. "+
+			"Section k of a wire ends at its point k. Either the lamp is open (lamp), or one section of "+
+			"the hot wire (h1 to h%d) or of the return (r1 to r%d). "+
+			"Put the red lead on a point of the hot wire, the black one on a point of the return: 3 3 is "+
+			"across the line at points 3.",
 			lineSections-1, lineSections, lineSections, lineSections),
-		Source: "SOC-TR (T. R. Kuphaldt, Socratic electronics worksheet on troubleshooting): the first check is across the middle; five pairs of test points are ours",
-		Volts:  120,
+		Source: "SOC-TR (T. R. Kuphaldt, Socratic electronics worksheet on troubleshooting): the first " +
+			"check is across the middle; five pairs of test points are ours",
+		Volts: 120,
 	}
 	type unit struct {
 		hot, ret int // the section that is open; 0 none

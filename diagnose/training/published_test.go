@@ -16,7 +16,8 @@ import (
 )
 
 // faultCases are the numbers of the published fault cases.
-var faultCases = []string{"F-01", "F-03", "F-05", "F-07", "F-09", "F-10", "F-11", "F-17", "F-18", "F-19", "F-21", "F-22"}
+var faultCases = []string{"F-01", "F-03", "F-05", "F-07", "F-09", "F-10", "F-11", "F-17", "F-18",
+	"F-19", "F-21", "F-22"}
 
 // TestPublishedCases: every fault of every published case can be hidden, and the best
 // checks lead to it without waste.

@@ -44,7 +44,8 @@ func Resumed(m *diagnose.Model, history log.Log) (*Sitting, error) {
 			return s, s.Resume(history)
 		}
 	}
-	return nil, fmt.Errorf("line %d: the hidden fault is not one of this circuit's; the circuit or its flags are not those that the practice began with", history.Acts[i].Line)
+	return nil, fmt.Errorf("line %d: the hidden fault is not one of this circuit's; the circuit or "+
+		"its flags are not those that the practice began with", history.Acts[i].Line)
 }
 
 // Resume brings a fresh sitting to where a log of it ends. The log's own readings stand,

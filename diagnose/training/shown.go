@@ -140,7 +140,8 @@ func (w Display) blurred(c log.Check, r log.Reading, fits func(log.Entry) bool, 
 		lead = LeastLead + (MostLead-LeastLead)*w.random("lead").Float64()
 	}
 	for _, part := range []float64{1, 0.5, 0.25, 0} {
-		x := rounded(r.Kind, r.Value+part*(share*diagnose.MeterTolerance*r.Value+lead)+part*counts*Count(r.Kind, r.Value))
+		x := rounded(r.Kind,
+			r.Value+part*(share*diagnose.MeterTolerance*r.Value+lead)+part*counts*Count(r.Kind, r.Value))
 		e, err := w.Model.Book().NewEntry(c, &log.Reading{Kind: r.Kind, Value: x, Firm: true})
 		if err != nil || fits(e) {
 			return x

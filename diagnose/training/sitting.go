@@ -320,7 +320,8 @@ func (s *Sitting) Ready(c log.Check, at string) ([]Unsafe, error) {
 		return found, err
 	}
 	if c.Kind() != log.Ohms && s.stand.Off {
-		return nil, fmt.Errorf("%w: the power is off, so nothing is on and every voltage is 0; bring the power back first", ErrRefused)
+		return nil, fmt.Errorf("%w: the power is off, so nothing is on and every voltage is 0; bring "+
+			"the power back first", ErrRefused)
 	}
 	if why := s.elsewhere(c); why != "" {
 		return nil, fmt.Errorf("%w: %s", ErrRefused, why)

@@ -90,8 +90,10 @@ func TestTrueFaultAlwaysFits(t *testing.T) {
 					require.True(t, m.Fits(f, entries[len(entries)-1]), "%s: %s shows %v", m.Faults()[f].ID, c, shown)
 					if shown.Wanders {
 						wandered++
-					} else if exact, err := m.Meter(f).Found(c, s.worked); c.Kind() == log.Volts && err == nil && exact.Value > 1 {
-						most = max(most, abs(shown.Reading.Value-exact.Value)-diagnose.MeterTolerance*exact.Value-3.5*Count(c.Kind(), exact.Value))
+					} else if exact, err := m.Meter(f).Found(c, s.worked); c.Kind() == log.Volts && err == nil &&
+						exact.Value > 1 {
+						allowed := diagnose.MeterTolerance*exact.Value + 3.5*Count(c.Kind(), exact.Value)
+						most = max(most, abs(shown.Reading.Value-exact.Value)-allowed)
 					}
 				}
 			}

@@ -20,7 +20,9 @@ var Dangers = []struct {
 	Right  string
 	Source string
 }{
-	{OhmsLive, "ohms on a live circuit", "lock out first: the meter drives its own current, and live it can burst in your hand", "OSHA 29 CFR 1910.333(b); meter makers' manuals"},
+	{OhmsLive, "ohms on a live circuit",
+		"lock out first: the meter drives its own current, and live it can burst in your hand",
+		"OSHA 29 CFR 1910.333(b); meter makers' manuals"},
 	{RepairLive, "repair on a live circuit", "lock out before a screw is turned",
 		"OSHA 29 CFR 1910.333(a)(1)"},
 	{NoLockout, "power off but not locked out",

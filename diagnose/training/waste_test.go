@@ -114,7 +114,8 @@ func TestWaste(t *testing.T) {
 		{"at rest H1 is dark with everything that keeps it dark when on", Irrelevant, []string{dark, `{"look":"H1","step":"rest","saw":"off"}`}},
 		{"H2 tells the supply from the line of H1", Useful, []string{dark, lit}},
 		{"full volts at S2:14 tell that there are full volts before it", Redundant,
-			[]string{dark, `{"volts":["S2:14","SRC:N"],"step":"both on","read":119.4}`, `{"volts":["S1:14","SRC:N"],"step":"both on","read":119.4}`}},
+			[]string{dark, `{"volts":["S2:14","SRC:N"],"step":"both on","read":119.4}`,
+				`{"volts":["S1:14","SRC:N"],"step":"both on","read":119.4}`}},
 		{"lit H2 has the supply good", Redundant, []string{dark, lit, `{"volts":["SRC:L","SRC:N"],"step":"both on","read":119.9}`}},
 		{"one open wire among many: first the middle of the line tells on which side it is", Premature,
 			[]string{dark, lit, `{"ohms":["S2:14","H1:1"],"step":"both on","read":0.3}`}},
@@ -175,7 +176,8 @@ func TestHintsGrow(t *testing.T) {
 	m := modelOf(t, "cold-store-alarm")
 	log := logOf(t, m, `{"look":"B1","step":"door left open","saw":"off","note":"known before the checks"}`)
 	best := m.Turn(log, diagnose.Choosing{}).Next.Check
-	one, two, three := HintFor(m, log, 1, diagnose.ByMinutes), HintFor(m, log, 2, diagnose.ByMinutes), HintFor(m, log, 3, diagnose.ByMinutes)
+	one, two, three := HintFor(m, log, 1, diagnose.ByMinutes), HintFor(m, log, 2, diagnose.ByMinutes),
+		HintFor(m, log, 3, diagnose.ByMinutes)
 	assert.Equal(t, best.Kind(), one.Kind)
 	assert.NotEmpty(t, one.Place)
 	assert.Empty(t, one.Device+one.Step)
@@ -203,7 +205,8 @@ func TestDifficulty(t *testing.T) {
 		}
 		at[string(m.Faults()[d.Fault].ID)] = d
 	}
-	line := []string{"open-SRC:L-S1:13", "open-S1:13-14", "stuck-S1-off", "open-S1:14-S2:13", "open-S2:13-14", "stuck-S2-off", "open-S2:14-H1:1", "open-H1"}
+	line := []string{"open-SRC:L-S1:13", "open-S1:13-14", "stuck-S1-off", "open-S1:14-S2:13",
+		"open-S2:13-14", "stuck-S2-off", "open-S2:14-H1:1", "open-H1"}
 	weight := map[int]float64{}
 	var sum float64
 	for _, id := range line {

@@ -135,12 +135,14 @@ operation:
 		{"letters beyond ASCII", `  CR1: {note: "Größe", type: relay}`, `  CR1: {note: "Größe", type: relay, ohms: 250}`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			out, err := Write("c.yaml", []byte("circuit: c\ndevices:\n"+c.row+tail), map[string]Found{"CR1": {Ohms: 250}})
+			out, err := Write("c.yaml", []byte("circuit: c\ndevices:\n"+c.row+tail),
+				map[string]Found{"CR1": {Ohms: 250}})
 			require.NoError(t, err)
 			assert.Equal(t, "circuit: c\ndevices:\n"+c.want+tail, string(out))
 		})
 	}
-	_, err := Write("c.yaml", []byte("circuit: c\nx: &r {type: relay}\ndevices:\n  CR1: *r"+tail), map[string]Found{"CR1": {Ohms: 250}})
+	_, err := Write("c.yaml", []byte("circuit: c\nx: &r {type: relay}\ndevices:\n  CR1: *r"+tail),
+		map[string]Found{"CR1": {Ohms: 250}})
 	assert.ErrorContains(t, err, "c.yaml")
 }
 

@@ -66,7 +66,8 @@ func Plan(p *work.Panel, each bool) (readings []Reading, left []Left) {
 			left = append(left, Left{d, "something lies beside it, and no lifted wire parts the two"})
 			continue
 		}
-		readings = append(readings, Reading{Check: c, Of: []*circuits.Device{d}, Low: x.low, High: x.high, Dark: x.dark})
+		readings = append(readings,
+			Reading{Check: c, Of: []*circuits.Device{d}, Low: x.low, High: x.high, Dark: x.dark})
 	}
 	return readings, left
 }
@@ -86,7 +87,8 @@ func assumed(p *work.Panel, d *circuits.Device) (x part, ok bool) {
 	}
 	if d.Type.Kind == circuits.SourceKind {
 		s := p.Net.Source(p.Source(d))
-		return part{s.Hot, s.Return, s.WindingOhms, WindingLow * s.WindingOhms, WindingHigh * s.WindingOhms, ""}, true
+		return part{s.Hot, s.Return, s.WindingOhms, WindingLow * s.WindingOhms, WindingHigh * s.WindingOhms,
+			""}, true
 	}
 	l := p.Net.Load(p.Load(d))
 	x = part{l.A, l.B, l.Ohms, l.Ohms * d.Load().Low, l.Ohms * d.Load().High, ""}

@@ -51,7 +51,8 @@ func Write(file string, text []byte, found map[string]Found) ([]byte, error) {
 	for name, f := range found {
 		at, ok := placeOf(&root, lines, name)
 		if !ok {
-			return nil, fmt.Errorf("%s: the row of %s is not one that can be added to: write %s there by hand", file, name, f.key())
+			return nil, fmt.Errorf("%s: the row of %s is not one that can be added to: write %s there by hand",
+				file, name, f.key())
 		}
 		at.key = f.key()
 		places = append(places, at)
@@ -80,7 +81,8 @@ func Write(file string, text []byte, found map[string]Found) ([]byte, error) {
 	}
 	for name, f := range found {
 		if d := c.Device(name); d == nil || d.Ohms != f.Ohms || f.Kind != "" && d.LoadKind != f.Kind {
-			return nil, fmt.Errorf("%s: the row of %s is not one that can be added to: write %s there by hand", file, name, f.key())
+			return nil, fmt.Errorf("%s: the row of %s is not one that can be added to: write %s there by hand",
+				file, name, f.key())
 		}
 	}
 	return out, nil
@@ -101,7 +103,8 @@ func placeOf(root *yaml.Node, lines []string, name string) (place, bool) {
 		return place{}, false
 	}
 	kind := valueOf(row, "type")
-	if kind == nil || kind.Kind != yaml.ScalarNode || kind.Line > len(lines) || strings.Contains(kind.Value, "\n") {
+	if kind == nil || kind.Kind != yaml.ScalarNode || kind.Line > len(lines) ||
+		strings.Contains(kind.Value, "\n") {
 		return place{}, false
 	}
 	if row.Style&yaml.FlowStyle == 0 {

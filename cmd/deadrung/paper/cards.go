@@ -41,15 +41,18 @@ func Foretold(m *diagnose.Model, c log.Check, r log.Reading) string {
 
 // BenchCautions head the sheet of the cards.
 var BenchCautions = slices.Concat(CautionParagraphs, []string{
-	"Put faults in and take them out with the power locked off, tried and proved dead. Nothing is bridged, jumped or grounded: every fault on these cards is an open or a dial.",
-	"Do the check at the end of each half. A trainer goes back to the class only when its last check and its whole operation are right.",
+	"Put faults in and take them out with the power locked off, tried and proved dead. " +
+		"Nothing is bridged, jumped or grounded: every fault on these cards is an open or a dial.",
+	"Do the check at the end of each half. A trainer goes back to the class only when its last check " +
+		"and its whole operation are right.",
 })
 
 // PrintCards prints the cards as text.
 func PrintCards(p *talk.Page, key *exam.Key, cards []Card) {
 	p.Notice(talk.Caution)
 	p.Parf("", "%s: cards for the benches. For the instructor alone.", key.Title)
-	p.Para("", "Put faults in and take them out with the power locked off, tried and proved dead. Nothing is bridged, jumped or grounded.")
+	p.Para("", "Put faults in and take them out with the power locked off, tried and proved dead. "+
+		"Nothing is bridged, jumped or grounded.")
 	p.Blank()
 	p.Notice(talk.LockOut(talk.BeforeCheck))
 	p.Notice(talk.BackToPowerAtOnce())

@@ -68,7 +68,8 @@ func wayTo(t *testing.T, f *flow, id string) []*stop {
 // width of a phone, with scripts and without; every screen fits, what is tapped is large
 // enough, and where the power changes the caution stands there.
 func TestChartTapped(t *testing.T) {
-	for name, id := range map[string]string{"cold-store-alarm": "open-CR1:22-B1:1", "reversing": "open-PB1:12-PB2:13"} {
+	for name, id := range map[string]string{"cold-store-alarm": "open-CR1:22-B1:1",
+		"reversing": "open-PB1:12-PB2:13"} {
 		b := builtinBook(t, name, chart.Options{Cut: 0.002})
 		file := chartFile(t, b)
 		f := b.Flows[0]
@@ -170,7 +171,8 @@ func TestChartPage(t *testing.T) {
 	file := chartFile(t, b)
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
-	assert.NotRegexp(t, regexp.MustCompile(`(?i)(src|href)="(https?:)?//|url\("[^d]|@import|<link|<script src`), string(text))
+	assert.NotRegexp(t,
+		regexp.MustCompile(`(?i)(src|href)="(https?:)?//|url\("[^d]|@import|<link|<script src`), string(text))
 	assert.Less(t, len(text), 2_000_000)
 	assert.Equal(t, 1, strings.Count(string(text), "data:image/svg+xml,"), "the drawing is there once")
 
@@ -186,7 +188,8 @@ func TestChartPage(t *testing.T) {
 	var unnamed, headings, landmarks int
 	w.Evaluate(`[...document.querySelectorAll("section.stop")].filter(e => !document.getElementById(e.getAttribute("aria-labelledby"))).length`, &unnamed)
 	w.Evaluate(`[...document.querySelectorAll("section.stop")].filter(e => e.querySelectorAll("h2").length != 1).length`, &headings)
-	w.Evaluate(`["main", "header", "aside", "#a1 nav"].filter(s => document.querySelector(s)).length`, &landmarks)
+	w.Evaluate(`["main", "header", "aside", "#a1 nav"].filter(s => document.querySelector(s)).length`,
+		&landmarks)
 	assert.Zero(t, unnamed)
 	assert.Zero(t, headings)
 	assert.Equal(t, 4, landmarks)

@@ -28,7 +28,8 @@ func builtinBook(t testing.TB, name string, o chart.Options, complaints ...strin
 
 func TestChartMarkdown(t *testing.T) {
 	var out bytes.Buffer
-	require.NoError(t, builtinBook(t, "cold-store-alarm", chart.Options{Cut: 0.05}, "door left open: B1").Markdown(&out))
+	require.NoError(t,
+		builtinBook(t, "cold-store-alarm", chart.Options{Cut: 0.05}, "door left open: B1").Markdown(&out))
 	golden(t, "chart/cold-store-alarm-horn.md", out.String())
 }
 
@@ -107,7 +108,8 @@ func TestChartDrawn(t *testing.T) {
 		}
 		require.NotEmpty(t, texts)
 		for i, a := range texts {
-			require.True(t, a.x >= 0 && a.y >= 0 && a.right <= width && a.low <= height, "%s: %q sticks out", name, a.text)
+			require.True(t, a.x >= 0 && a.y >= 0 && a.right <= width && a.low <= height, "%s: %q sticks out",
+				name, a.text)
 			for _, b := range texts[i+1:] {
 				if a.x < b.right && b.x < a.right && a.y < b.low && b.y < a.low {
 					require.Fail(t, "texts overlap", "%s: %q and %q", name, a.text, b.text)
@@ -204,7 +206,8 @@ func graphTokens(text string) ([]string, error) {
 			i = end + 1
 		default:
 			end := i
-			for end < len(text) && (text[end] == '_' || text[end] >= '0' && text[end] <= '9' || text[end]|32 >= 'a' && text[end]|32 <= 'z') {
+			for end < len(text) && (text[end] == '_' || text[end] >= '0' && text[end] <= '9' ||
+				text[end]|32 >= 'a' && text[end]|32 <= 'z') {
 				end++
 			}
 			if end == i {
@@ -298,7 +301,8 @@ func (r *graphReader) attributes() {
 
 // The reader of graphs refuses what the language does.
 func TestReadGraph(t *testing.T) {
-	for _, wrong := range []string{"", "digraph a", "digraph a {", "digraph a { b -> }", "digraph a { b [label=] }", "digraph a { b [label=\"x] }", "digraph a {} c", "graph a {}"} {
+	for _, wrong := range []string{"", "digraph a", "digraph a {", "digraph a { b -> }",
+		"digraph a { b [label=] }", "digraph a { b [label=\"x] }", "digraph a {} c", "graph a {}"} {
 		_, err := readGraph(wrong)
 		require.Error(t, err, wrong)
 	}

@@ -179,7 +179,8 @@ func walkPrinted(t *testing.T, b *Book, c printedChart, fault int) {
 
 // taken makes a check, enters it and gives the place of the answer that it is.
 func taken(
-	t *testing.T, b *Book, printed printedCheck, s *stop, meter *diagnose.Meter, ghosts *rand.Rand, history *log.Log,
+	t *testing.T, b *Book, printed printedCheck, s *stop, meter *diagnose.Meter, ghosts *rand.Rand,
+	history *log.Log,
 ) int {
 	t.Helper()
 	check := s.fork.Turn.Next.Check
@@ -199,7 +200,8 @@ func taken(
 	}
 	require.GreaterOrEqual(t, found, 0)
 	require.Len(t, printed.answers, len(s.exits))
-	require.True(t, printedFits(t, printed.answers[found].reading, r), "%v is not %q", r, printed.answers[found].reading)
+	require.True(t, printedFits(t, printed.answers[found].reading, r), "%v is not %q", r,
+		printed.answers[found].reading)
 	e, err := b.Model.Book().NewEntry(check, &r)
 	require.NoError(t, err)
 	history.Entries = append(history.Entries, e)

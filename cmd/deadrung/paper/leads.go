@@ -154,7 +154,8 @@ func (l *leadMarks) svg(b *strings.Builder, marks []mark, class string, x, y, w,
 				m.at[0]-28, m.at[1]-22)
 			continue
 		}
-		fmt.Fprintf(b, `<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f"%s>%s</text>`,
+		fmt.Fprintf(b,
+			`<circle class="%s" cx="%.1f" cy="%.1f" r="6"/><text class="%s" x="%.1f" y="%.1f"%s>%s</text>`,
 			m.class, m.at[0], m.at[1], m.class, m.at[0], m.at[1]+27, anchored(m.anchor), m.label)
 	}
 	b.WriteString("</svg></div>")

@@ -108,7 +108,8 @@ func PrintOperation(out io.Writer, p *work.Panel, steps []worked) {
 		for _, b := range w.Blown {
 			if !slices.Contains(blown, b) {
 				blown = append(blown, b)
-				fmt.Fprintf(out, "\n%s opens in step %d and stays open: find what opened it before it is replaced or reset\n", b, i+1)
+				fmt.Fprintf(out,
+					"\n%s opens in step %d and stays open: find what opened it before it is replaced or reset\n", b, i+1)
 			}
 		}
 	}

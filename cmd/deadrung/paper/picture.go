@@ -57,7 +57,8 @@ func newPlot(title, under, x, y string, mostX, mostY float64) *plot {
 	fmt.Fprintf(&d.b, `<path d="M%.1f %.1fV%.1fH%.1f" fill="none" stroke="#000"/>`+"\n", left, top,
 		base, right)
 	d.text((left+right)/2, pictureHigh-14, "middle", 13, x)
-	fmt.Fprintf(&d.b, `<text transform="translate(18 %.1f) rotate(-90)" text-anchor="middle">%s</text>`+"\n", (top+base)/2, escaped(y))
+	fmt.Fprintf(&d.b, `<text transform="translate(18 %.1f) rotate(-90)" text-anchor="middle">%s</text>`+
+		"\n", (top+base)/2, escaped(y))
 	return d
 }
 

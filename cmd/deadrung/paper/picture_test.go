@@ -32,7 +32,8 @@ func readBack(t *testing.T, svg []byte) (texts []string, elements map[string]int
 		case xml.StartElement:
 			elements[e.Name.Local]++
 			for _, a := range e.Attr {
-				limit := map[string]float64{"x": pictureWide, "cx": pictureWide, "y": pictureHigh, "cy": pictureHigh}[a.Name.Local]
+				limit := map[string]float64{"x": pictureWide, "cx": pictureWide, "y": pictureHigh,
+					"cy": pictureHigh}[a.Name.Local]
 				if limit == 0 {
 					continue
 				}
@@ -71,7 +72,8 @@ func TestPictures(t *testing.T) {
 	assert.Contains(t, texts, "Doubt falling: Cold-store alarm")
 	assert.Contains(t, texts, "you: 3 checks, 20 s")
 	assert.Equal(t, 1+1+3, elements["circle"], "one in the key, one for the start and each check")
-	assert.Equal(t, 1+1+1+len(r.Guided.Checks), elements["rect"], "the ground, the key, the start and each check")
+	assert.Equal(t, 1+1+1+len(r.Guided.Checks), elements["rect"],
+		"the ground, the key, the start and each check")
 
 	b.Reset()
 	run := training.TwoWireLine().Start(4)

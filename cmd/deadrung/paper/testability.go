@@ -51,7 +51,8 @@ func PrintTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 	if more := m.Improvements(); len(more) > 0 {
 		out.Raw("\nWhat would help most:\n")
 		for _, i := range more {
-			out.Hang("  ", fmt.Sprintf("%s: parts %.2f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
+			out.Hang("  ",
+				fmt.Sprintf("%s: parts %.2f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
 		}
 	}
 	out.Raw("\nThe likeliest complaints, and the first checks after each:\n")

@@ -13,14 +13,17 @@ import (
 func DeviceTypes(to io.Writer) {
 	fmt.Fprintln(to, "# Device types")
 	fmt.Fprintln(to)
-	fmt.Fprintln(to, "Made from the rows of the program: `deadrung circuits --types`. What a file does not give is taken")
-	fmt.Fprintln(to, "from here. Volt-amperes and ohms are those of a part for 120 V ac; real parts lie between the factors given,")
+	fmt.Fprintln(to,
+		"Made from the rows of the program: `deadrung circuits --types`. What a file does not give is taken")
+	fmt.Fprintln(to, "from here. Volt-amperes and ohms are those of a part for 120 V ac; "+
+		"real parts lie between the factors given,")
 	fmt.Fprintln(to, "and what is only assumed decides nothing finer than near zero, in between and open.")
 	fmt.Fprintln(to)
 	fmt.Fprintln(to, "| type | letters | terminals and contacts | positions | place | keys of its own |")
 	fmt.Fprintln(to, "| --- | --- | --- | --- | --- | --- |")
 	for _, t := range circuits.Types {
-		fmt.Fprintf(to, "| `%s` | %s | %s | %s | %s | %s |\n", t.Name, letters(t), terminals(t), orNone(strings.Join(t.Positions, ", ")), t.Place, keys(t))
+		fmt.Fprintf(to, "| `%s` | %s | %s | %s | %s | %s |\n", t.Name, letters(t), terminals(t),
+			orNone(strings.Join(t.Positions, ", ")), t.Place, keys(t))
 	}
 	fmt.Fprintln(to)
 	fmt.Fprintln(to, "| load | VA | ohms cold | real parts | source |")

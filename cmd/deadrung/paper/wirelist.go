@@ -12,7 +12,9 @@ import (
 
 // sheetCautions are those of a sheet for work with the power locked off.
 func sheetCautions() []string {
-	return []string{talk.Caution.Line(), "Wiring and ohms checks: power locked off, tagged and proved dead. Push buttons and interlocks are no isolation."}
+	return []string{talk.Caution.Line(),
+		"Wiring and ohms checks: power locked off, tagged and proved dead. " +
+			"Push buttons and interlocks are no isolation."}
 }
 
 var wireSheet = template.Must(template.New("wires").Funcs(template.FuncMap{"more": endMore,

@@ -60,7 +60,8 @@ func wireTitle(l wirelist.List) string {
 		text = fmt.Sprintf("%s and %s, from screw to screw in the order of wiring.",
 			talk.Count(l.Wires(), "wire"), talk.Count(bridges, "bridge"))
 	}
-	return text + " Tick each end once it is landed and has been tugged. 1 of 2: the first of two wires on that screw."
+	return text +
+		" Tick each end once it is landed and has been tugged. 1 of 2: the first of two wires on that screw."
 }
 
 // endText is an end with what whoever lands it must know.

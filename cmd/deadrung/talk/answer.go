@@ -87,7 +87,8 @@ func ParseReading(kind log.Kind, typed string) (log.Reading, error) {
 	r.Value = value * factor // a minus sign only says that the leads are exchanged
 	switch {
 	case kind == log.Ohms && parts[1] == "-" && value != 0:
-		return r, errors.New("ohms below zero mean voltage on the circuit: stop, take the leads off, and prove it dead again")
+		return r, errors.New("ohms below zero mean voltage on the circuit: " +
+			"stop, take the leads off, and prove it dead again")
 	case kind == log.Volts && r.Value > mostVolts || math.IsInf(r.Value, 0):
 		return r, fmt.Errorf("%s is more than a control circuit has: read it again, with its unit",
 			Amount(r.Value, kind))
@@ -119,7 +120,8 @@ func factorOf(kind log.Kind, unit, right string) (float64, error) {
 	case kind == log.Volts && (isOhms || megaUnits[compact]):
 		return 0, errors.New("this is a volts check, and that is ohms: turn the meter to volts, then " + right)
 	case kind == log.Ohms && isVolts:
-		return 0, errors.New("this is an ohms check, and that is volts: if there are volts, stop and prove the circuit dead; else " + right)
+		return 0, errors.New("this is an ohms check, and that is volts: " +
+			"if there are volts, stop and prove the circuit dead; else " + right)
 	case kind == log.Ohms && (u == "m" || u == "mohm" || u == "mohms" || u == "mω"):
 		return 0, errors.New("write a large M for megohm, or the ohms themselves, as 0.3")
 	case u == "a" || u == "ma" || u == "amp" || u == "amps":

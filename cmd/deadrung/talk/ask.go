@@ -104,12 +104,14 @@ func numbered(typed string, choices []Choice) (int, error) {
 		if n >= 1 && n <= len(choices) {
 			return n - 1, nil
 		}
-		return -1, errors.New("there is no number " + typed + "; the numbers go from 1 to " + strconv.Itoa(len(choices)))
+		return -1, errors.New("there is no number " + typed + "; the numbers go from 1 to " +
+			strconv.Itoa(len(choices)))
 	}
 	if i := Matching(typed, choices); i >= 0 {
 		return i, nil
 	}
-	return -1, errors.New(strconv.Quote(Shortened(typed)) + " is not one of the answers" + suggestion(typed, choices) +
+	return -1, errors.New(strconv.Quote(Shortened(typed)) + " is not one of the answers" +
+		suggestion(typed, choices) +
 		"; type a number from 1 to " + strconv.Itoa(len(choices)) + orAWord(choices) + ", or ? for help")
 }
 

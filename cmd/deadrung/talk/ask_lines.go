@@ -34,7 +34,8 @@ func (l *Lines) Choose(q Question) (int, error) {
 			l.Out.Para("  ", q.Help)
 			l.list(q.Choices)
 		case "":
-			l.Out.Para("  ", "Type a number from 1 to "+fmt.Sprint(len(q.Choices))+orAWord(q.Choices)+", or ? for help.")
+			l.Out.Para("  ",
+				"Type a number from 1 to "+fmt.Sprint(len(q.Choices))+orAWord(q.Choices)+", or ? for help.")
 		default:
 			i, err := numbered(typed, q.Choices)
 			if err == nil {

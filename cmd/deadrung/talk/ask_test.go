@@ -98,7 +98,8 @@ func TestLinesChooseAgain(t *testing.T) {
 	shown.Reset()
 	_, err = l.Choose(q)
 	require.NoError(t, err)
-	assert.Equal(t, "H1: is it lit? A number or a word: why, on, off, other; ? lists them.\n> on\n", shown.String())
+	assert.Equal(t, "H1: is it lit? A number or a word: why, on, off, other; ? lists them.\n> on\n",
+		shown.String())
 }
 
 func TestLinesLine(t *testing.T) {

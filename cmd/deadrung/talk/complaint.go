@@ -46,7 +46,8 @@ func parseComplaint(m *diagnose.Model, word string) (log.Entry, error) {
 	}
 	fields := strings.Fields(word[at+1:])
 	if len(fields) == 0 || len(fields) > 2 || len(fields) == 2 && fields[1] != "on" && fields[1] != "off" {
-		return log.Entry{}, fmt.Errorf("name one device after the step, as \"%s: %s\", with on or off behind it if you like", step, firstVisible(m))
+		return log.Entry{}, fmt.Errorf("name one device after the step, as \"%s: "+
+			"%s\", with on or off behind it if you like", step, firstVisible(m))
 	}
 	check := log.Check{Look: fields[0], Step: step}
 	good, err := m.Usual(check)
@@ -56,7 +57,8 @@ func parseComplaint(m *diagnose.Model, word string) (log.Entry, error) {
 	case len(fields) == 2:
 		good.On = fields[1] == "on"
 	case !good.Firm:
-		return log.Entry{}, fmt.Errorf("nothing is certain of %s in that step even on a good circuit: say on or off behind it", fields[0])
+		return log.Entry{}, fmt.Errorf("nothing is certain of %s in that step even on a good circuit: "+
+			"say on or off behind it", fields[0])
 	default:
 		good.On = !good.On
 	}

@@ -35,8 +35,9 @@ func byLine(_, line int) string { return fmt.Sprintf("line %d", line) }
 func (s *Speaker) contradicting(t *diagnose.Turn, name namer) []string {
 	var out []string
 	for _, c := range t.Contradicting {
-		out = append(out, fmt.Sprintf("%s and %s contradict each other: no single fault gives both, nor does a good circuit.",
-			SentenceStart(name(c.Indices[0], c.Lines[0])), name(c.Indices[1], c.Lines[1])))
+		out = append(out,
+			fmt.Sprintf("%s and %s contradict each other: no single fault gives both, nor does a good circuit.",
+				SentenceStart(name(c.Indices[0], c.Lines[0])), name(c.Indices[1], c.Lines[1])))
 	}
 	return out
 }
@@ -70,7 +71,8 @@ func (s *Speaker) Changed(t *diagnose.Turn, name namer) []string {
 		for k, i := range c.Indices {
 			made = append(made, name(i, c.Lines[k]))
 		}
-		text := fmt.Sprintf("INTERMITTENT? %s: %s gave different answers. A connection or contact may come and go, or one of these readings was wrong.",
+		text := fmt.Sprintf("INTERMITTENT? %s: %s gave different answers. "+
+			"A connection or contact may come and go, or one of these readings was wrong.",
 			s.Condensed(c.Check), strings.Join(made, " and "))
 		if len(c.IDs) > 0 {
 			text += " What comes and goes may be: " + Some(s.Named(c.IDs), 4) + "."
@@ -139,8 +141,9 @@ func (s *Speaker) causes(t *diagnose.Turn) []Point {
 	if len(t.Causes) == 0 {
 		return nil
 	}
-	points := []Point{{Label: "Causes", Text: fmt.Sprintf("%s of the list would have blown it, the likeliest first: %s.",
-		Count(len(t.Causes), "fault"), Some(s.Named(t.Causes), 4))}}
+	points := []Point{{Label: "Causes",
+		Text: fmt.Sprintf("%s of the list would have blown it, the likeliest first: %s.",
+			Count(len(t.Causes), "fault"), Some(s.Named(t.Causes), 4))}}
 	for i, c := range t.CauseChecks {
 		label := ""
 		if i == 0 {

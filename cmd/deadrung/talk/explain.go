@@ -57,7 +57,8 @@ func (s *Speaker) RunnersUp(p *diagnose.Proposal, t *diagnose.Turn) []string {
 		}
 	}
 	if len(t.Candidates) > 0 {
-		out = append(out, fmt.Sprintf("Typed with a fault's name, as why %s, it tells which readings count for and against that fault.", t.Candidates[0].ID))
+		out = append(out, fmt.Sprintf("Typed with a fault's name, as why %s, "+
+			"it tells which readings count for and against that fault.", t.Candidates[0].ID))
 	}
 	return out
 }

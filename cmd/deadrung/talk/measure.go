@@ -48,7 +48,8 @@ func NotMeasured(r measure.Reading, ohms float64) string {
 	d := r.Of[0].Called()
 	switch {
 	case ohms >= log.OL && r.Dark == "":
-		return SentenceStart(d) + " reads open: the part is bad, or a lead has no contact. Nothing is written of it."
+		return SentenceStart(d) +
+			" reads open: the part is bad, or a lead has no contact. Nothing is written of it."
 	case ohms < measure.Least:
 		return SentenceStart(d) + " is shorted, or something lies beside it. Nothing is written of it."
 	}

@@ -27,8 +27,10 @@ type Notice struct {
 // Caution opens every guided session, the help and every printed sheet.
 var Caution = Notice{
 	Kind: Warning,
-	Text: "CAUTION: a control circuit has live parts at 120 V and more. Only qualified persons may test live circuits. " +
-		"Local codes, the rules of the site and the licensed person in charge come before anything this program says.",
+	Text: "CAUTION: a control circuit has live parts at 120 V and more. " +
+		"Only qualified persons may test live circuits. " +
+		"Local codes, the rules of the site and the licensed person in charge come before anything this " +
+		"program says.",
 	Source: "OSHA 29 CFR 1910.333(c)(2): only qualified persons work on energised parts",
 }
 

@@ -13,7 +13,8 @@ func TestWrapped(t *testing.T) {
 	for columns := LeastColumns; columns <= 100; columns++ {
 		got := Wrapped("  Circuit    ", "             ", text, columns)
 		for line := range strings.Lines(got) {
-			assert.Less(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), columns, "the last column stays free")
+			assert.Less(t, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")), columns,
+				"the last column stays free")
 		}
 		assert.Equal(t, text, strings.TrimPrefix(strings.Join(strings.Fields(got), " "), "Circuit "))
 	}
@@ -29,7 +30,8 @@ func TestWrappedObeysNoControl(t *testing.T) {
 
 // The cautions read well at any width, and no word of them is lost.
 func TestNotice(t *testing.T) {
-	for _, n := range []Notice{Caution, LockOut(BeforeCheck), BackToPower(BeforeCheck), BackToPowerOnPaper("where a check says so"), BackToPowerAtOnce()} {
+	for _, n := range []Notice{Caution, LockOut(BeforeCheck), BackToPower(BeforeCheck),
+		BackToPowerOnPaper("where a check says so"), BackToPowerAtOnce()} {
 		for _, columns := range []int{40, 60, 80, 120} {
 			p, b := inMemory(columns)
 			p.Notice(n)

@@ -12,7 +12,8 @@ import (
 // short one is not shown.
 func TestShowingProgress(t *testing.T) {
 	var b bytes.Buffer
-	shares := []string{"Working through 30330 possible faults: 25 %", "Working through 30330 possible faults: 50 %", "Working it out …"}
+	shares := []string{"Working through 30330 possible faults: 25 %",
+		"Working through 30330 possible faults: 50 %", "Working it out …"}
 	told := make(chan bool, 100)
 	progress := func() string {
 		s := shares[0]
@@ -30,7 +31,9 @@ func TestShowingProgress(t *testing.T) {
 	assert.Regexp(t, `^\r  Working through 30330 possible faults: 25 %\r  Working through 30330 possible faults: 50 %\r  Working it out … *(\r  Working it out … *)*\r +\r$`, b.String())
 
 	b.Reset()
-	showingProgress(&b, 20, time.Millisecond, time.Millisecond, func() string { told <- true; return "Working through 30330 possible faults: 50 %" }, func() { <-told; <-told })
+	showingProgress(&b, 20, time.Millisecond, time.Millisecond,
+		func() string { told <- true; return "Working through 30330 possible faults: 50 %" },
+		func() { <-told; <-told })
 	assert.Regexp(t, `^(\r  Working through 3){1,}\r +\r$`, b.String())
 
 	b.Reset()

@@ -19,7 +19,8 @@ func (s *Speaker) SoundAfter(first bool, now *diagnose.Turn, history log.Log) st
 		return text
 	}
 	n := s.OnceRuledOut(history)
-	return text + fmt.Sprintf(" But %s %s ruled out by a single reading, and a reading may be wrong: look again.", Count(n, "fault"), Verb(n, "is", "are each"))
+	return text + fmt.Sprintf(" But %s %s ruled out by a single reading, and a reading may be wrong: "+
+		"look again.", Count(n, "fault"), Verb(n, "is", "are each"))
 }
 
 // OnceRuledOut counts the faults that just one reading of a log rules out.
@@ -54,7 +55,8 @@ func (s *Speaker) MadeLater(history log.Log, i int) bool {
 }
 
 // AskedAgain is why the program itself asks for a check that was made already.
-const AskedAgain = "the readings contradict each other, and no check is left that was not made: the new reading takes the place of the old one"
+const AskedAgain = "the readings contradict each other, and no check is left that was not made: " +
+	"the new reading takes the place of the old one"
 
 // Remaining tells how much of a turn is still possible.
 func Remaining(t *diagnose.Turn) string {

@@ -12,7 +12,8 @@ import (
 )
 
 // blownWarning stands beside every verdict of an open protective device.
-const blownWarning = "Find what blew it before a new one goes in. A fuse or breaker seldom opens by itself: " +
+const blownWarning = "Find what blew it before a new one goes in. " +
+	"A fuse or breaker seldom opens by itself: " +
 	"measure the circuit behind it for a short to the other side and to ground, power locked off."
 
 // Verdict tells what was found, where it sits and what to mind.
@@ -107,27 +108,33 @@ func (s *Speaker) fuseWarnings(t *diagnose.Turn) []Point {
 	}
 	if len(after) > 0 {
 		points = append(points, Point{Label: "WARNING",
-			Text: fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, and only then fit a new fuse or reset.", strings.Join(after, " and "))})
+			Text: fmt.Sprintf("This opens %s as well. Clear the fault first, prove it cleared by ohms, "+
+				"and only then fit a new fuse or reset.", strings.Join(after, " and "))})
 	}
 	return points
 }
 
 // GroupLeft says what to do where several groups are left and no check is.
 func (s *Speaker) GroupLeft(t *diagnose.Turn, cannot int) []string {
-	text := []string{fmt.Sprintf("%d groups of faults are left, and no check that can be made tells them apart.", t.Groups)}
+	text := []string{fmt.Sprintf("%d groups of faults are left, and no check that can be made tells "+
+		"them apart.", t.Groups)}
 	if cannot > 0 {
-		text = append(text, fmt.Sprintf("Said to be out of reach: %s. Make one of them after all, and the search goes on.", Count(cannot, "check")))
+		text = append(text, fmt.Sprintf("Said to be out of reach: %s. "+
+			"Make one of them after all, and the search goes on.", Count(cannot, "check")))
 	}
 	return append(text,
-		"What to do: lock out and inspect them in this order, the likeliest first. Put right what you find, then prove the operation.")
+		"What to do: lock out and inspect them in this order, the likeliest first. "+
+			"Put right what you find, then prove the operation.")
 }
 
 // Healthy says what to do where every reading fits a good circuit.
 func (s *Speaker) Healthy() []string {
 	text := []string{
 		"HEALTHY: every reading fits a good circuit, and no check is left that would make it surer.",
-		"What to do: work the operation and watch for what was reported. If it does not show, look for what comes and goes: " +
-			"a loose screw, a contact that sticks at times, heat, vibration, low supply. Measure while the trouble is there.",
+		"What to do: work the operation and watch for what was reported. " +
+			"If it does not show, look for what comes and goes: " +
+			"a loose screw, a contact that sticks at times, heat, vibration, low supply. " +
+			"Measure while the trouble is there.",
 	}
 	var hidden []string
 	for i, f := range s.Model.Faults() {
@@ -153,7 +160,8 @@ func Some(texts []string, most int) string {
 
 // Contradiction says what to do where no single fault fits every reading.
 func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []Point {
-	points := []Point{{Text: "CONTRADICTION: no single fault fits every reading. Doubtful, the most doubtful first:"}}
+	points := []Point{{Text: "CONTRADICTION: no single fault fits every reading. " +
+		"Doubtful, the most doubtful first:"}}
 	numbers := guide.Numbers(history.Entries)
 	for _, c := range t.Conflicts[:min(4, len(t.Conflicts))] {
 		name := "known before"
@@ -167,8 +175,9 @@ func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []Point {
 		points = append(points, Point{Mark: "- ", Text: text})
 	}
 	points = append(points, s.Doubts(t, history)...)
-	return append(points, Point{Text: "What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, " +
-		"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list."})
+	return append(points,
+		Point{Text: "What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, " +
+			"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list."})
 }
 
 // Entry tells a line of the log.

@@ -128,12 +128,16 @@ func (s *Speaker) Reasons(p *diagnose.Proposal, t *diagnose.Turn) []string {
 	}
 	switch {
 	case p.Proof:
-		out = append(out, "A verdict is proved by a check of another kind or at another place, before the part is touched. "+
-			"Each reading may be wrong, so the proof goes on until no other fault is left that one wrong reading could hide.")
+		out = append(out,
+			"A verdict is proved by a check of another kind or at another place, before the part is touched. "+
+				"Each reading may be wrong, so the proof goes on until no other fault is left that one wrong "+
+				"reading could hide.")
 	case len(p.Outcomes) > 0 && guide.SecondLook(t):
-		out = append(out, "Every reading fits a good circuit. One of them may be wrong, so what only one of them rules out is looked at again before the circuit is called good.")
+		out = append(out, "Every reading fits a good circuit. One of them may be wrong, "+
+			"so what only one of them rules out is looked at again before the circuit is called good.")
 	case p.Bits > 0:
-		out = append(out, fmt.Sprintf("A half-split is worth 1 bit. This check is worth %.2f bits and takes about %s.", p.Bits, Span(p.Minutes)))
+		out = append(out, fmt.Sprintf("A half-split is worth 1 bit. "+
+			"This check is worth %.2f bits and takes about %s.", p.Bits, Span(p.Minutes)))
 	default:
 		out = append(out, "The check is your own: nothing was worked out for it.")
 	}

@@ -75,7 +75,8 @@ func Open(t testing.TB, o Options) *Browser {
 	b.run(
 		emulation.SetDeviceMetricsOverride(int64(o.Width), int64(o.Height), 1, false),
 		emulation.SetScriptExecutionDisabled(o.NoScript),
-		emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}),
+		emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme",
+			Value: scheme}}),
 	)
 	return b
 }

@@ -39,9 +39,9 @@ likeliest complaints, and one from nothing.
 
 ` + talk.Caution.Plain(),
 		Args: oneCircuit,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuit = args[0]
-			return runChart(o, s)
+			return runChart(cmd.Context(), o, s)
 		},
 	}
 	f := c.Flags()
@@ -58,7 +58,7 @@ likeliest complaints, and one from nothing.
 	return c
 }
 
-func runChart(o chartOptions, s streams) error {
+func runChart(ctx context.Context, o chartOptions, s streams) error {
 	by, err := parseBy(o.by)
 	if err != nil {
 		return err
@@ -75,7 +75,7 @@ func runChart(o chartOptions, s streams) error {
 	if err := o.size.check(); err != nil {
 		return err
 	}
-	m, err := loadModel(context.Background(), o.circuit, o.given, s)
+	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

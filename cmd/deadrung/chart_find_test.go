@@ -20,14 +20,14 @@ func TestChartIsWhatFindFollows(t *testing.T) {
 	for name, by := range map[string]string{"cold-store-alarm": "minutes", "two-lamp": "checks"} {
 		var text bytes.Buffer
 		s := streams{out: &text, err: io.Discard}
-		require.NoError(t, runChart(chartOptions{circuit: name, by: by, json: true}, s))
+		require.NoError(t, runChart(t.Context(), chartOptions{circuit: name, by: by, json: true}, s))
 		var form paper.ChartsForm
 		require.NoError(t, json.Unmarshal(text.Bytes(), &form))
 		m := builtinModel(t, name)
 		for i, f := range m.Faults() {
 			text.Reset()
 			o := findOptions{circuit: name, by: by, simulate: string(f.ID), seed: uint64(i), seeded: true, json: true, now: noon}
-			require.NoError(t, runSimulate(o, s))
+			require.NoError(t, runSimulate(t.Context(), o, s))
 			var session simulated
 			require.NoError(t, json.Unmarshal(text.Bytes(), &session))
 			made := session.Checks

@@ -37,7 +37,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 	for _, rule := range r.Rules() {
 		out.Hang("  - ", rule)
 	}
-	err := d.checkOut(r, o)
+	err := d.checkOut(ctx, r, o)
 	onWith := fmt.Sprintf("deadrung wirelist %s --check-out --ask --log %s", o.circuit, o.log)
 	if d.file != nil {
 		if closeErr := d.file.close(); closeErr != nil && err == nil {
@@ -67,7 +67,7 @@ type outSession struct {
 }
 
 // checkOut goes through the checks from the first that the log does not hold.
-func (d *outSession) checkOut(r *paper.CheckOut, o wirelistOptions) error {
+func (d *outSession) checkOut(ctx context.Context, r *paper.CheckOut, o wirelistOptions) error {
 	checks := r.Plan.Checks()
 	made := func(c log.Check) bool { return guide.MadeBefore(d.m, d.readings, c) }
 	for i := 0; i < len(checks); {
@@ -80,7 +80,7 @@ func (d *outSession) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 		case err != nil:
 			return err
 		case taken == "find":
-			return d.findFromHere(o)
+			return d.findFromHere(ctx, o)
 		case taken == "back":
 			if n := len(d.readings.Entries); n > 0 {
 				if err := d.takeBack(); err != nil {
@@ -105,7 +105,7 @@ func (d *outSession) checkOut(r *paper.CheckOut, o wirelistOptions) error {
 		if i == 0 {
 			return errStopped
 		}
-		return d.findFromHere(o)
+		return d.findFromHere(ctx, o)
 	}
 	d.out.Para("", "Every check agrees. First energising, step by step (common practice):")
 	d.out.Notice(talk.BackToPower(talk.BeforeCheck))
@@ -243,10 +243,10 @@ func (d *outSession) takeBack() error {
 }
 
 // findFromHere goes on into the search for the fault, with the readings so far.
-func (d *outSession) findFromHere(o wirelistOptions) error {
+func (d *outSession) findFromHere(ctx context.Context, o wirelistOptions) error {
 	d.out.Blank()
 	d.out.Para("", "Looking for what is wired wrong, with the readings so far.")
-	full, err := loadModel(context.Background(), o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
+	full, err := loadModel(ctx, o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
 	if err != nil {
 		return err
 	}

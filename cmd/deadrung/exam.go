@@ -69,14 +69,14 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 		if err != nil {
 			return closing(err, "", nil)
 		}
-		return sit(sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
+		return sit(ctx, sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
 	case "set":
 		o, err := askSetting(ask, out)
 		if err != nil {
 			return closing(err, "", nil)
 		}
 		stop()
-		return runExamSet(o, s)
+		return runExamSet(context.WithoutCancel(ctx), o, s)
 	case "cards", "mark", "key", "serve":
 		dir, err := path("The folder of the exam:", "The folder that setting the exam made.")
 		if err != nil {
@@ -86,13 +86,14 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 			return runExamServe(ctx, serveOptions{dir: dir, listen: defaultListen, now: timeNow}, s)
 		}
 		stop()
+		ctx := context.WithoutCancel(ctx)
 		switch q.Choices[i].Word {
 		case "cards":
-			return runExamCards(cardsOptions{dir: dir}, s)
+			return runExamCards(ctx, cardsOptions{dir: dir}, s)
 		case "key":
-			return runExamKey(keyOptions{dir: dir}, s)
+			return runExamKey(ctx, keyOptions{dir: dir}, s)
 		}
-		return runExamMark(markOptions{dir: dir}, s)
+		return runExamMark(ctx, markOptions{dir: dir}, s)
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -35,9 +36,9 @@ The cards name the faults, so they need the passphrase.
 
 ` + talk.Caution.Plain(),
 		Args: oneFolder,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.dir = args[0]
-			return runExamCards(o, s)
+			return runExamCards(cmd.Context(), o, s)
 		},
 	}
 	f := c.Flags()
@@ -60,11 +61,11 @@ func oneFolder(_ *cobra.Command, args []string) error {
 	return fmt.Errorf("one exam at a time; %q is too much", args[1])
 }
 
-func runExamCards(o cardsOptions, s streams) error {
+func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
 	if o.html && o.json {
 		return usagef("--html and --json are two forms: give one")
 	}
-	f, key, err := openKey(o.dir, o.secret, s)
+	f, key, err := openKey(ctx, o.dir, o.secret, s)
 	if err != nil {
 		return err
 	}
@@ -89,12 +90,12 @@ func runExamCards(o cardsOptions, s streams) error {
 }
 
 // openKey opens the folder of an exam and its key.
-func openKey(dir string, k secret, s streams) (*examFolder, *exam.Key, error) {
-	f, err := openExam(dir, s)
+func openKey(ctx context.Context, dir string, k secret, s streams) (*examFolder, *exam.Key, error) {
+	f, err := openExam(ctx, dir, s)
 	if err != nil {
 		return nil, nil, err
 	}
-	passphrase, err := k.get(false, s)
+	passphrase, err := k.get(ctx, false, s)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -16,6 +16,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/faultmodel"
@@ -41,7 +42,7 @@ type examFolder struct {
 
 // openExam reads an exam's folder. What is lost of it is taken from the packets, which
 // carry all but the class list.
-func openExam(dir string, s streams) (*examFolder, error) {
+func openExam(ctx context.Context, dir string, s streams) (*examFolder, error) {
 	f := &examFolder{dir: dir}
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
 		return nil, fmt.Errorf("cannot read the exam: %s is not the folder of one", dir)
@@ -77,7 +78,7 @@ func openExam(dir string, s streams) (*examFolder, error) {
 	for _, w := range f.warnings {
 		fmt.Fprintf(s.err, "deadrung: warning: %s\n", w)
 	}
-	f.models, err = modelsOf(f.exam.Circuits)
+	f.models, err = modelsOf(ctx, f.exam.Circuits)
 	return f, err
 }
 
@@ -159,8 +160,10 @@ func readPacket(name string, s streams) (*exam.Packet, error) {
 	return p, nil
 }
 
-// modelsOf makes the models of an exam's circuits.
-func modelsOf(files []exam.CircuitFile) ([]*diagnose.Model, error) {
+// modelsOf makes the models of an exam's circuits. Ctrl-C ends it.
+func modelsOf(ctx context.Context, files []exam.CircuitFile) ([]*diagnose.Model, error) {
+	ctx, stop := talk.Interruptible(ctx)
+	defer stop()
 	var models []*diagnose.Model
 	for _, file := range files {
 		c, problems := read.Read(file.File, []byte(file.Text))
@@ -171,7 +174,10 @@ func modelsOf(files []exam.CircuitFile) ([]*diagnose.Model, error) {
 		if problems := p.Verify([]byte(file.Text)); len(problems) > 0 {
 			return nil, inputError{problems}
 		}
-		m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+		m, err := diagnose.New(ctx, p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+		if ctx.Err() != nil {
+			return nil, talk.ErrInterrupted
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"sort"
@@ -31,9 +32,9 @@ func newExamKey(s streams) *cobra.Command {
 guided search takes to find it. It needs the passphrase. Nothing of it is written
 anywhere but where you send it.`,
 		Args: oneFolder,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.dir = args[0]
-			return runExamKey(o, s)
+			return runExamKey(cmd.Context(), o, s)
 		},
 	}
 	f := c.Flags()
@@ -44,11 +45,11 @@ anywhere but where you send it.`,
 	return c
 }
 
-func runExamKey(o keyOptions, s streams) error {
+func runExamKey(ctx context.Context, o keyOptions, s streams) error {
 	if o.html && o.json {
 		return usagef("--html and --json are two forms: give one")
 	}
-	f, key, err := openKey(o.dir, o.secret, s)
+	f, key, err := openKey(ctx, o.dir, o.secret, s)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -36,9 +37,9 @@ It writes marks.csv, class.csv, class.html and a sheet for each candidate into t
 folder marks of the exam. Whatever is missing, late, damaged or changed is said, and all
 the rest is marked. It needs the passphrase.`,
 		Args: oneFolder,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.dir = args[0]
-			return runExamMark(o, s)
+			return runExamMark(cmd.Context(), o, s)
 		},
 	}
 	f := c.Flags()
@@ -51,7 +52,7 @@ the rest is marked. It needs the passphrase.`,
 	return c
 }
 
-func runExamMark(o markOptions, s streams) error {
+func runExamMark(ctx context.Context, o markOptions, s streams) error {
 	scheme := exam.Usual
 	if o.weights != "" {
 		text, err := s.files.Read(o.weights)
@@ -63,7 +64,7 @@ func runExamMark(o markOptions, s streams) error {
 			return inputError{problems}
 		}
 	}
-	f, key, err := openKey(o.dir, o.secret, s)
+	f, key, err := openKey(ctx, o.dir, o.secret, s)
 	if err != nil {
 		return err
 	}

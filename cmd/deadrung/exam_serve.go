@@ -58,7 +58,7 @@ Candidates sit with: deadrung exam sit PACKET --server HOST:4127`,
 }
 
 func runExamServe(ctx context.Context, o serveOptions, s streams) error {
-	f, key, err := openKey(o.dir, o.secret, s)
+	f, key, err := openKey(ctx, o.dir, o.secret, s)
 	if err != nil {
 		return err
 	}

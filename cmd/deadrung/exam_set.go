@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	crand "crypto/rand"
 	"encoding/binary"
 	"fmt"
@@ -65,7 +66,7 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuits, o.seeded = args, cmd.Flags().Changed("seed")
-			return runExamSet(o, s)
+			return runExamSet(cmd.Context(), o, s)
 		},
 	}
 	f := c.Flags()
@@ -88,7 +89,7 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 }
 
 // setting reads what the options name, and finds what is wrong with them.
-func (o *setOptions) setting(s streams) (exam.Setting, error) {
+func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, error) {
 	w := exam.Setting{Title: strings.TrimSpace(o.title), Faults: o.faults, Minutes: o.minutes, Row: o.row, Prepared: o.prepared}
 	var err error
 	if w.Form, err = exam.ParseForm(o.form); err != nil {
@@ -137,7 +138,7 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 		}
 		w.Circuits = append(w.Circuits, exam.CircuitFile{File: filepath.Base(file), Text: string(text)})
 	}
-	if w.Models, err = modelsOf(w.Circuits); err != nil {
+	if w.Models, err = modelsOf(ctx, w.Circuits); err != nil {
 		return w, err
 	}
 	files := make(map[string]string)
@@ -151,8 +152,8 @@ func (o *setOptions) setting(s streams) (exam.Setting, error) {
 	return w, nil
 }
 
-func runExamSet(o setOptions, s streams) error {
-	w, err := o.setting(s)
+func runExamSet(ctx context.Context, o setOptions, s streams) error {
+	w, err := o.setting(ctx, s)
 	if err != nil {
 		return err
 	}
@@ -164,7 +165,7 @@ func runExamSet(o setOptions, s streams) error {
 			return fmt.Errorf("cannot write the exam: the folder %s is not empty", o.dir)
 		}
 	}
-	passphrase, err := o.secret.get(true, s)
+	passphrase, err := o.secret.get(ctx, true, s)
 	if err != nil {
 		return err
 	}
@@ -177,7 +178,7 @@ func runExamSet(o setOptions, s streams) error {
 	w.Made = timeNow().UTC().Format(time.RFC3339)
 	var result *setResult
 	var doing talk.Stage
-	talk.Waiting(s.err, doing.Text, func() { result, err = o.set(w, passphrase, &doing, s) })
+	talk.Waiting(s.err, doing.Text, func() { result, err = o.set(ctx, w, passphrase, &doing, s) })
 	if err != nil {
 		return err
 	}
@@ -186,7 +187,7 @@ func runExamSet(o setOptions, s streams) error {
 }
 
 // set chooses the faults and writes the folder.
-func (o *setOptions) set(w exam.Setting, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
+func (o *setOptions) set(ctx context.Context, w exam.Setting, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
 	doing.Say("Stretching the passphrase")
 	var err error
 	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {
@@ -201,5 +202,5 @@ func (o *setOptions) set(w exam.Setting, passphrase string, doing *talk.Stage, s
 		o.dir = "exam-" + set.Exam.ID
 	}
 	doing.Say("Sealing the key")
-	return o.write(set, w.Models, passphrase, doing, s)
+	return o.write(ctx, set, w.Models, passphrase, doing, s)
 }

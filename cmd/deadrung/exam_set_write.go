@@ -16,8 +16,8 @@ import (
 )
 
 // write writes the folder: it is there whole, or not at all.
-func (o *setOptions) write(set *exam.Set, models []*diagnose.Model, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
-	ctx, stop := talk.Interruptible(context.Background())
+func (o *setOptions) write(ctx context.Context, set *exam.Set, models []*diagnose.Model, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
+	ctx, stop := talk.Interruptible(ctx)
 	defer stop()
 	plain, err := set.Key.Marshal()
 	if err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -54,7 +55,7 @@ and go on later with the same command. Nothing can be taken back.
 			if o.json && o.output == "" {
 				out, o.plain = talk.NewPage(s.err), true // standard output is the result's
 			}
-			return sit(o, s, newAsker(ctx, o.plain, s, out), out)
+			return sit(ctx, o, s, newAsker(ctx, o.plain, s, out), out)
 		},
 	}
 	f := c.Flags()
@@ -77,7 +78,7 @@ type satTask struct {
 }
 
 // sit leads a candidate through the faults of a packet.
-func sit(o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
+func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
 	p, err := readPacket(o.packet, s)
 	if err != nil {
 		return err
@@ -88,7 +89,7 @@ func sit(o sitOptions, s streams, ask talk.Asker, out *talk.Page) error {
 	case p.Form != exam.Served && o.server != "":
 		return usagef("this exam is %s: no machine answers it", p.Form)
 	}
-	models, err := modelsOf(p.Circuits)
+	models, err := modelsOf(ctx, p.Circuits)
 	if err != nil {
 		return err
 	}

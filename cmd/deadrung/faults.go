@@ -27,9 +27,9 @@ func newFaults(s streams) *cobra.Command {
 		Use:   "faults CIRCUIT",
 		Short: "List every single fault, how likely it is and what it looks like",
 		Args:  oneCircuit,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuit = args[0]
-			return runFaults(o, s)
+			return runFaults(cmd.Context(), o, s)
 		},
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
@@ -48,8 +48,8 @@ type listed struct {
 	Effect faultmodel.Effect `json:"effect"`
 }
 
-func runFaults(o faultsOptions, s streams) error {
-	m, err := loadModel(context.Background(), o.circuit, o.given, s)
+func runFaults(ctx context.Context, o faultsOptions, s streams) error {
+	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

@@ -63,7 +63,7 @@ hidden fault answer.
 			}
 			o.seeded = cmd.Flags().Changed("seed")
 			if o.simulate != "" {
-				return runSimulate(o, s)
+				return runSimulate(cmd.Context(), o, s)
 			}
 			ctx, stop := talk.Interruptible(cmd.Context())
 			defer stop()

@@ -37,9 +37,9 @@ paper.
 
 ` + talk.Caution.Plain(),
 		Args: oneCircuit,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuit = args[0]
-			return runFolder(o, s)
+			return runFolder(cmd.Context(), o, s)
 		},
 	}
 	f := c.Flags()
@@ -52,7 +52,7 @@ paper.
 	return c
 }
 
-func runFolder(o folderOptions, s streams) error {
+func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	if o.output == "" {
 		return usagef("folder needs a directory: -o DIR")
 	}
@@ -71,7 +71,7 @@ func runFolder(o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	m, err := modelOf(context.Background(), p, text, o.given, s)
+	m, err := modelOf(ctx, p, text, o.given, s)
 	if err != nil {
 		return err
 	}

@@ -19,7 +19,7 @@ import (
 // carries the caution, and leads to nothing that is not in the folder.
 func TestFolderOpened(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "door")
-	require.NoError(t, runFolder(folderOptions{circuit: "cold-store-alarm", output: dir, by: "minutes"}, streams{out: io.Discard, err: io.Discard}))
+	require.NoError(t, runFolder(t.Context(), folderOptions{circuit: "cold-store-alarm", output: dir, by: "minutes"}, streams{out: io.Discard, err: io.Discard}))
 	w := browser.Open(t, phone)
 	w.Go(filepath.Join(dir, paper.IndexSheet))
 	var sheets []string

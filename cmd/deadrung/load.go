@@ -84,7 +84,7 @@ func loadModel(ctx context.Context, name string, given given, s streams) (*diagn
 }
 
 // modelOf works through the faults of a panel that must do what its text says. On a terminal
-// a wait of over half a second shows how far that is.
+// a wait of over half a second shows how far that is. Ctrl-C ends it.
 func modelOf(ctx context.Context, p *work.Panel, text []byte, given given, s streams) (*diagnose.Model, error) {
 	o, err := given.faults()
 	if err != nil {
@@ -93,6 +93,8 @@ func modelOf(ctx context.Context, p *work.Panel, text []byte, given given, s str
 	if problems := p.Verify(text); len(problems) > 0 {
 		return nil, inputError{problems}
 	}
+	ctx, stop := talk.Interruptible(ctx)
+	defer stop()
 	var far diagnose.Progress
 	var m *diagnose.Model
 	faults := faultmodel.List(p, o)

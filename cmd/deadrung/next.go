@@ -29,9 +29,9 @@ func newNext(s streams) *cobra.Command {
 		Use:   "next CIRCUIT --log FILE",
 		Short: "One turn of fault finding: what a log leaves possible, and the best next check",
 		Args:  oneCircuit,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuit = args[0]
-			return runNext(o, s)
+			return runNext(cmd.Context(), o, s)
 		},
 	}
 	c.Flags().StringVar(&o.log, "log", "", "the log of the checks made so far; - for standard input, none for an empty one")
@@ -56,12 +56,12 @@ func parseBy(word string) (diagnose.By, error) {
 	return 0, usagef("--by is minutes or checks, not %q", word)
 }
 
-func runNext(o nextOptions, s streams) error {
+func runNext(ctx context.Context, o nextOptions, s streams) error {
 	by, err := parseBy(o.by)
 	if err != nil {
 		return err
 	}
-	m, err := loadModel(context.Background(), o.circuit, o.given, s)
+	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

@@ -28,7 +28,7 @@ func (k *secret) flags(f *pflag.FlagSet) {
 }
 
 // get gives the passphrase; twice has it typed again, for one that is new.
-func (k secret) get(twice bool, s streams) (string, error) {
+func (k secret) get(ctx context.Context, twice bool, s streams) (string, error) {
 	if k.file != "" {
 		text, err := s.files.Read(k.file)
 		if err != nil {
@@ -43,7 +43,7 @@ func (k secret) get(twice bool, s streams) (string, error) {
 	if !terminal(s.in) {
 		return "", usagef("no passphrase: --passphrase-file FILE, or the variable %s, or a terminal to ask on", passphraseVariable)
 	}
-	ctx, stop := talk.Interruptible(context.Background())
+	ctx, stop := talk.Interruptible(ctx)
 	defer stop()
 	h, err := hideTyping(s)
 	if err != nil {

@@ -93,7 +93,7 @@ func hide(m *diagnose.Model, name string, choose *rand.Rand) (int, error) {
 }
 
 // runSimulate runs a session whose checks a simulated panel answers.
-func runSimulate(o findOptions, s streams) error {
+func runSimulate(ctx context.Context, o findOptions, s streams) error {
 	by, err := parseBy(o.by)
 	switch {
 	case err != nil:
@@ -107,7 +107,7 @@ func runSimulate(o findOptions, s streams) error {
 	if o.json {
 		out.Out = io.Discard
 	}
-	m, err := loadModel(context.Background(), o.circuit, o.given, s)
+	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

@@ -26,9 +26,9 @@ func newTestability(s streams) *cobra.Command {
 		Use:   "testability CIRCUIT",
 		Short: "How well the faults can be told apart, and in how many checks",
 		Args:  oneCircuit,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			o.circuit = args[0]
-			return runTestability(o, s)
+			return runTestability(cmd.Context(), o, s)
 		},
 	}
 	f := c.Flags()
@@ -41,7 +41,7 @@ func newTestability(s streams) *cobra.Command {
 	return c
 }
 
-func runTestability(o testabilityOptions, s streams) error {
+func runTestability(ctx context.Context, o testabilityOptions, s streams) error {
 	by, err := parseBy(o.by)
 	if err != nil {
 		return err
@@ -49,7 +49,7 @@ func runTestability(o testabilityOptions, s streams) error {
 	if o.effort < 0 {
 		return usagef("--effort is a number of positions from 0 up, not %d", o.effort)
 	}
-	m, err := loadModel(context.Background(), o.circuit, o.given, s)
+	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}

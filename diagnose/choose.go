@@ -57,11 +57,11 @@ func only(p *split.Problem, left []split.Weighted, from split.Mode, test split.T
 
 // alike tells whether two choices part what is left in the same way.
 func alike(a, b split.Choice) bool {
-	if len(a.Parts) != len(b.Parts) {
+	if len(a.Answers) != len(b.Answers) {
 		return false
 	}
-	for _, p := range a.Parts {
-		if !slices.ContainsFunc(b.Parts, func(q split.Part) bool { return slices.Equal(p.Hypotheses, q.Hypotheses) }) {
+	for _, p := range a.Answers {
+		if !slices.ContainsFunc(b.Answers, func(q split.Answer) bool { return slices.Equal(p.Hypotheses, q.Hypotheses) }) {
 			return false
 		}
 	}

@@ -405,7 +405,7 @@ func (m *Model) test(k log.Key) (split.Test, bool) {
 func (m *Model) proposal(c split.Choice, from split.Mode) Proposal {
 	l := m.checks[m.table.checks[c.Test]]
 	p := Proposal{Check: m.book.Check(l), Bits: log.Round(c.Bits), Minutes: log.Round(m.minutes(from, l)), Usual: m.usual[m.table.checks[c.Test]]}
-	for _, part := range c.Parts {
+	for _, part := range c.Answers {
 		a := Answered{Probability: log.Round(part.Probability), Candidates: []faultmodel.ID{}}
 		b := m.table.parts[c.Test][part.Outcome]
 		switch {

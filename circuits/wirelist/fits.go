@@ -26,17 +26,18 @@ func within(names []string, sets ...[]string) bool {
 	return true
 }
 
-func any2(names, of []string) bool {
+// anyOf tells whether one of the names at least is among others.
+func anyOf(names, of []string) bool {
 	return slices.ContainsFunc(names, func(n string) bool { return slices.Contains(of, n) })
 }
 
 // shownTypes gives the types that terminals alone tell, nil where they tell none.
 func shownTypes(names []string) []string {
 	switch {
-	case any2(names, coilNames):
+	case anyOf(names, coilNames):
 		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.RelayKind && twoCoils(t, names) })
 	case ownContacts(names):
-		return typesThat(func(t *circuits.Type) bool { return any2(names, contactNames(t)) })
+		return typesThat(func(t *circuits.Type) bool { return anyOf(names, contactNames(t)) })
 	case sides(names):
 		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.ConnectorKind })
 	case within(names, secondaryNames, primaryNames):
@@ -64,7 +65,7 @@ func typesThat(fit func(*circuits.Type) bool) []string {
 // twoCoils tells whether a relay of several coils has one of its further coils among
 // terminals, or has one coil alone.
 func twoCoils(t *circuits.Type, names []string) bool {
-	return t.Coils == nil || any2(names, t.Coils[1].Terminals)
+	return t.Coils == nil || anyOf(names, t.Coils[1].Terminals)
 }
 
 // contactNames are the terminals of the contacts that a type has by itself.
@@ -79,7 +80,7 @@ func contactNames(t *circuits.Type) []string {
 // ownContacts tells whether terminals are those of the contacts that some type has by itself.
 func ownContacts(names []string) bool {
 	return slices.ContainsFunc(circuits.Types,
-		func(t *circuits.Type) bool { return any2(names, contactNames(t)) })
+		func(t *circuits.Type) bool { return anyOf(names, contactNames(t)) })
 }
 
 // sides tells whether terminals are the two sides of a connector's pins: 1a, 1b.
@@ -100,7 +101,7 @@ func possible(typ string, names []string) bool {
 	t := circuits.TypeNamed(typ)
 	poles, left := byFunction(names)
 	contacts := len(poles) > 0 && len(left) == 0
-	coil := any2(names, coilNames)
+	coil := anyOf(names, coilNames)
 	switch t.Kind {
 	case circuits.SourceKind:
 		if t.Primary != nil {
@@ -121,10 +122,10 @@ func possible(typ string, names []string) bool {
 		}
 		_, rest := byPairs(names, mainPairs)
 		return coil || contacts || baseOf(names) != nil || t.Mains && len(rest) == 0 &&
-			any2(names, []string{"L1", "L2", "L3"})
+			anyOf(names, []string{"L1", "L2", "L3"})
 	case circuits.OperatorKind:
 		if t.Contacts != nil {
-			return any2(names, contactNames(t))
+			return anyOf(names, contactNames(t))
 		}
 		return !coil && !sides(names) && !within(names, secondaryNames) &&
 			!within(names, hotNames, returnNames) && !ownContacts(names)

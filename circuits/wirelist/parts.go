@@ -18,7 +18,7 @@ func (g *guesser) source(t *circuits.Type) {
 		return
 	}
 	volts := "120"
-	if t.Primary == nil && any2(d.Terminals, directNames) {
+	if t.Primary == nil && anyOf(d.Terminals, directNames) {
 		volts = "24"
 	}
 	g.key("volts: %s", g.number("volts", fmt.Sprintf("How many volts does %s give?", d.Name), volts))
@@ -42,7 +42,7 @@ func (g *guesser) source(t *circuits.Type) {
 		ends("primary", primaryNames, t.Primary)
 		return
 	}
-	if any2(d.Terminals, directNames) {
+	if anyOf(d.Terminals, directNames) {
 		g.key("current: dc")
 		if within(d.Terminals, []string{"+", "-"}) {
 			return
@@ -123,7 +123,7 @@ func (g *guesser) connector() {
 func (g *guesser) relay(t *circuits.Type) {
 	d := g.device
 	var poles []pole
-	if b := baseOf(d.Terminals); b != nil && !any2(d.Terminals, coilNames) {
+	if b := baseOf(d.Terminals); b != nil && !anyOf(d.Terminals, coilNames) {
 		g.key("coil: %s", read.List(b.coil[:]))
 		poles = b.polesOf(d.Terminals)
 	} else {
@@ -152,7 +152,7 @@ func (g *guesser) operator(t *circuits.Type) {
 	d := g.device
 	if t.Contacts != nil && within(d.Terminals, contactNames(t)) {
 		d.positions = t.Positions
-		if any2(d.Terminals, []string{"97"}) || !any2(d.Terminals, []string{"98"}) {
+		if anyOf(d.Terminals, []string{"97"}) || !anyOf(d.Terminals, []string{"98"}) {
 			return // the type's own contacts
 		}
 		g.keyContacts([]pole{{form: "co", common: "95", nc: "96", no: "98"}}, false)

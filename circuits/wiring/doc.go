@@ -4,13 +4,13 @@
 // says of its wires. Out come the wire numbers, or what is wrong with the drawing, each
 // mistake at its place:
 //
-//	rungs ─ lay.go ─ sections ─ choose.go ─ contacts ─ number.go ─ numbers ─ lead.go ─ wires
+//	rungs ─ lay.go ─ sections ─ pick.go ─ contacts ─ number.go ─ numbers ─ lead.go ─ wires
 //	                                   keep.go: an older circuit has the first say in all three
 //
 // The walk along a rung sets a point between any two items, and a seat for every terminal at a
 // point (lay.go). What the drawing joins, by branches, fixed numbers, named terminals or
 // bridges, is one section; a connector pin parts two sections of one number. A contact that is
-// given by its kind alone is taken from those that are free (choose.go); a terminal that ends
+// given by its kind alone is taken from those that are free (pick.go); a terminal that ends
 // up in two sections is a mistake. The terminals and pins on the way to other places are handed
 // out in through.go. The rules as the user sees them are in docs/circuit-file.md.
 package wiring

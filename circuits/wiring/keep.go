@@ -14,7 +14,7 @@ import (
 
 // chooseKept takes, for contacts given by their kind, those that the older circuit has on
 // the same wires, surest first, and gives the items that are left.
-func (c *chooser) chooseKept(wanted []*circuits.Item) []*circuits.Item {
+func (c *picker) chooseKept(wanted []*circuits.Item) []*circuits.Item {
 	votes := make(map[point]map[string]int) // by section: its terminals by their old number
 	total := make(map[point]int)
 	vote := func(t circuits.Terminal, s point) {
@@ -87,7 +87,7 @@ func (c *chooser) chooseKept(wanted []*circuits.Item) []*circuits.Item {
 }
 
 // free says whether neither terminal of a contact is in use, so that it may be turned.
-func (c *chooser) free(it *circuits.Item, w way) bool {
+func (c *picker) free(it *circuits.Item, w way) bool {
 	contact := it.Device.Contacts[w.contact]
 	_, a := c.used[it.Device.Terminal(contact.A)]
 	_, b := c.used[it.Device.Terminal(contact.B)]

@@ -85,7 +85,7 @@ func (d Drawing) Lay() ([]circuits.Number, []circuits.Problem) {
 	l.seatWires()
 	l.joinLandings()
 	l.joinNumbers()
-	l.chooseContacts()
+	l.pickContacts()
 	l.checkSeats()
 	if len(l.problems) > 0 {
 		return nil, l.problems

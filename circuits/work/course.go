@@ -23,12 +23,12 @@ import (
 // is not small (a relay that chatters, an overload) is worked in full from the step
 // where it happens.
 type Course struct {
-	p     *Panel
-	steps []*courseStep // the first is the rest before the operation begins
-	blown []int         // protective devices that opened on the way: indices into Panel.fuses
-	whole bool          // false: the circuit cannot be followed so
-	now   float64       // seconds since the step began
-	offs  *turnoffs
+	p        *Panel
+	steps    []*courseStep // the first is the rest before the operation begins
+	blown    []int         // protective devices that opened on the way: indices into Panel.fuses
+	whole    bool          // false: the circuit cannot be followed so
+	now      float64       // seconds since the step began
+	turnoffs *turnoffs
 	// bolt is where the short that opened the last of the devices may still be: the side of
 	// the device that went dead, and the side of the source that it was shorted to.
 	bolt [2]network.Node // zero where that is not plain
@@ -61,7 +61,7 @@ type moment struct {
 
 // Course works the good circuit and keeps its way.
 func (p *Panel) Course() *Course {
-	c := &Course{p: p, whole: true, offs: newTurnoffs()}
+	c := &Course{p: p, whole: true, turnoffs: newTurnoffs()}
 	w := newWorker(p, &Overlay{})
 	w.course = c
 	c.begin()

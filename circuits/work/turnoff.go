@@ -36,14 +36,14 @@ func newTurnoffs() *turnoffs {
 // at a moment of a step (an index into steps), so many seconds after the step began.
 // Steps before that one are nil there.
 func (c *Course) turnOff(step int, at turnoff) *Course {
-	t := c.offs
+	t := c.turnoffs
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if known := t.at[at]; known != nil {
 		return known
 	}
 	off := &Course{p: c.p, steps: make([]*courseStep, step),
-		blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, offs: t}
+		blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, turnoffs: t}
 	t.at[at] = off
 	ph := &at.step.phases[at.phase]
 	m := &ph.moments[at.moment]
@@ -132,8 +132,8 @@ func (w *worker) stands(step int, blown []int) string {
 // still there; nil where a relay would do otherwise for it. Where a whole panel is dead
 // and its hot side grounded, a fault that grounds it changes little against that.
 func (c *Course) withBolt(m *moment) *network.Base {
-	c.offs.mu.Lock()
-	defer c.offs.mu.Unlock()
+	c.turnoffs.mu.Lock()
+	defer c.turnoffs.mu.Unlock()
 	if m.bolted != nil || m.unbolted {
 		return m.bolted
 	}
@@ -177,8 +177,8 @@ func (p *Panel) feedsChange(live, was *network.Live) bool {
 
 // boltedEnd gives the end of a step with the short still there.
 func (c *Course) boltedEnd(s *courseStep, live *network.Live) *End {
-	c.offs.mu.Lock()
-	defer c.offs.mu.Unlock()
+	c.turnoffs.mu.Lock()
+	defer c.turnoffs.mu.Unlock()
 	if s.bolted == nil {
 		e := *s.end
 		e.Live = live

@@ -27,7 +27,7 @@ import (
 type Plan struct {
 	// Parts are made in their order. Those for which a wire is lifted come first: what
 	// follows proves that it is landed again, but for the terminals in Tug.
-	Parts []Part
+	Rounds []Round
 	// Faults is the number of wiring faults that were thought of.
 	Faults int
 	// Unseen are those that none of the checks considered shows for certain.
@@ -50,8 +50,8 @@ type Options struct {
 // Checks gives all checks in the order in which they are made.
 func (p Plan) Checks() []Check {
 	var all []Check
-	for i := range p.Parts {
-		all = append(all, p.Parts[i].Checks...)
+	for i := range p.Rounds {
+		all = append(all, p.Rounds[i].Checks...)
 	}
 	return all
 }
@@ -59,9 +59,9 @@ func (p Plan) Checks() []Check {
 // Agrees tells whether a reading of the check is that of a good circuit.
 func (c Check) Agrees(r log.Reading) bool { return r.Value >= c.Low && r.Value <= c.High }
 
-// Part is a set of checks of one sort. Each part shows the faults that those sorts
+// Round is a set of checks of one sort. Each shows the faults that those sorts
 // which are less trouble cannot show.
-type Part struct {
+type Round struct {
 	Sort   Sort
 	Checks []Check // in rung order
 	Faults int     // that it is there for
@@ -71,7 +71,7 @@ type Part struct {
 }
 
 // Fewest tells whether the checks are proved to be the fewest.
-func (p *Part) Fewest() bool { return p.Bound == len(p.Checks) }
+func (p *Round) Fewest() bool { return p.Bound == len(p.Checks) }
 
 // Sort is how much trouble a check is.
 type Sort int
@@ -149,13 +149,13 @@ func Of(m *diagnose.Model, o Options) Plan {
 	for i := range left {
 		left[i] = i
 	}
-	part := func(sort Sort, tries []log.Located) {
+	round := func(sort Sort, tries []log.Located) {
 		if len(left) == 0 || len(tries) == 0 {
 			return
 		}
 		shows := pl.showing(tries, faults, left)
 		cover := split.FewestTests(shows, coverPositions)
-		p := Part{Sort: sort, Bound: cover.Bound}
+		p := Round{Sort: sort, Bound: cover.Bound}
 		count := make([]int, len(tries))
 		for _, s := range shows {
 			for _, t := range s {
@@ -180,24 +180,24 @@ func Of(m *diagnose.Model, o Options) Plan {
 				pl.panel.Circuit.Step(b.Check.Step)), cmp.Compare(a.Rung, b.Rung))
 		})
 		if len(p.Checks) > 0 {
-			out.Parts = append(out.Parts, p)
+			out.Rounds = append(out.Rounds, p)
 		}
 	}
 	pairs := pl.outPairs()
-	part(Plain, pl.ohmsAt(0, pairs))
+	round(Plain, pl.ohmsAt(0, pairs))
 	var held []log.Located
 	for step := range pl.panel.Circuit.Steps {
 		if step > 0 && pl.book.Held(step) == step {
 			held = append(held, pl.ohmsAt(step, pairs)...)
 		}
 	}
-	part(Held, held)
+	round(Held, held)
 	if !o.NoLifting {
 		lifted := pl.liftedPairs()
-		part(Lifted, slices.Concat(lifted, pl.withoutSupply(pl.ohmsAt(0, pairs)), pl.withoutSupply(lifted)))
+		round(Lifted, slices.Concat(lifted, pl.withoutSupply(pl.ohmsAt(0, pairs)), pl.withoutSupply(lifted)))
 	}
-	slices.SortStableFunc(out.Parts, func(a, b Part) int { return cmp.Compare(a.Sort, b.Sort) })
-	pl.landedAgain(out.Parts)
+	slices.SortStableFunc(out.Rounds, func(a, b Round) int { return cmp.Compare(a.Sort, b.Sort) })
+	pl.landedAgain(out.Rounds)
 	for _, i := range left {
 		out.Unseen = append(out.Unseen, Unseen{Text: faults[i].text, Near: pl.near(pairs, faults[i])})
 	}

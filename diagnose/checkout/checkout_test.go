@@ -179,8 +179,8 @@ func TestCheckOutExpectedOhms(t *testing.T) {
 		}
 	}
 	assert.Equal(t, len(want), found)
-	for _, part := range out.Parts {
-		assert.Equal(t, len(part.Checks), part.Bound, "proved to be the fewest")
+	for _, round := range out.Rounds {
+		assert.Equal(t, len(round.Checks), round.Bound, "proved to be the fewest")
 	}
 }
 

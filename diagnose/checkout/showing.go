@@ -103,11 +103,11 @@ func (pl *planner) showing(checks []log.Located, faults []fault, which []int) []
 
 // landedAgain finds the terminals of each check whose lifted wires no later check proves to
 // be landed again.
-func (pl *planner) landedAgain(parts []Part) {
+func (pl *planner) landedAgain(rounds []Round) {
 	var all []*Check
-	for i := range parts {
-		for k := range parts[i].Checks {
-			all = append(all, &parts[i].Checks[k])
+	for i := range rounds {
+		for k := range rounds[i].Checks {
+			all = append(all, &rounds[i].Checks[k])
 		}
 	}
 	lastShown := make(map[network.Conductor]int) // the last check that shows a wire left off

@@ -38,16 +38,17 @@ type Choice struct {
 	// Cost is what the test costs where the work stands, and Then where it leaves the work.
 	Cost float64
 	Then Mode
-	// Parts are the answers that can come, in rising order of outcome.
-	Parts []Part
+	// Answers are the answers that can come, in rising order of outcome.
+	Answers []Answer
 	// Expected is the cost to finish that is expected, this test included. By one step it is an
 	// estimate: as if all later tests told as much for their cost.
 	Expected float64
 }
 
-// A Part is one answer, how likely it is, and what it leaves. A hypothesis that does not decide the test is
-// in every part, and its weight is shared over the parts in proportion to what the others weigh there.
-type Part struct {
+// An Answer is one that can come, how likely it is, and what it leaves. A hypothesis that does
+// not decide the test is left by every answer, and its weight is shared over them in proportion
+// to what the others weigh there.
+type Answer struct {
 	Outcome     Outcome
 	Probability float64
 	Hypotheses  []Hypothesis
@@ -112,13 +113,13 @@ func (p *Problem) choose(left []Weighted, from Mode, o *Options, memory *outlook
 }
 
 func (p *Problem) choice(left []Weighted, r *ranked) Choice {
-	return Choice{Test: r.test, Bits: r.bits, Cost: r.cost, Then: r.then, Parts: p.parts(left, r.test),
+	return Choice{Test: r.test, Bits: r.bits, Cost: r.cost, Then: r.then, Answers: p.answers(left, r.test),
 		Expected: r.cost}
 }
 
 // parts divides what is left by its answers to a test.
-func (p *Problem) parts(left []Weighted, test Test) []Part {
-	var parts []Part
+func (p *Problem) answers(left []Weighted, test Test) []Answer {
+	var answers []Answer
 	var open []Hypothesis
 	at := make(map[Outcome]int)
 	decided := 0.0
@@ -133,29 +134,29 @@ func (p *Problem) parts(left []Weighted, test Test) []Part {
 		}
 		i, ok := at[o]
 		if !ok {
-			i = len(parts)
+			i = len(answers)
 			at[o] = i
-			parts = append(parts, Part{Outcome: o})
+			answers = append(answers, Answer{Outcome: o})
 		}
-		parts[i].Probability += l.Weight
-		parts[i].Hypotheses = append(parts[i].Hypotheses, l.Hypothesis)
+		answers[i].Probability += l.Weight
+		answers[i].Hypotheses = append(answers[i].Hypotheses, l.Hypothesis)
 		decided += l.Weight
 	}
-	for i := range parts {
-		parts[i].Probability /= decided
-		parts[i].Hypotheses = append(parts[i].Hypotheses, open...)
-		slices.Sort(parts[i].Hypotheses)
+	for i := range answers {
+		answers[i].Probability /= decided
+		answers[i].Hypotheses = append(answers[i].Hypotheses, open...)
+		slices.Sort(answers[i].Hypotheses)
 	}
-	slices.SortFunc(parts, func(a, b Part) int { return int(a.Outcome) - int(b.Outcome) })
-	return parts
+	slices.SortFunc(answers, func(a, b Answer) int { return int(a.Outcome) - int(b.Outcome) })
+	return answers
 }
 
-// divide returns what each answer to a test leaves, with weights, in the order of parts.
-func (p *Problem) divide(left []Weighted, test Test) ([]Part, [][]Weighted) {
-	parts := p.parts(left, test)
-	place := make(map[Outcome]int, len(parts))
-	after := make([][]Weighted, len(parts))
-	for i, part := range parts {
+// divide returns what each answer to a test leaves, with weights, in the order of answers.
+func (p *Problem) divide(left []Weighted, test Test) ([]Answer, [][]Weighted) {
+	answers := p.answers(left, test)
+	place := make(map[Outcome]int, len(answers))
+	after := make([][]Weighted, len(answers))
+	for i, part := range answers {
 		place[part.Outcome] = i
 		after[i] = make([]Weighted, 0, len(part.Hypotheses))
 	}
@@ -167,9 +168,9 @@ func (p *Problem) divide(left []Weighted, test Test) ([]Part, [][]Weighted) {
 			after[place[o]] = append(after[place[o]], l)
 			continue
 		}
-		for i, part := range parts {
+		for i, part := range answers {
 			after[i] = append(after[i], Weighted{l.Hypothesis, l.Weight * part.Probability})
 		}
 	}
-	return parts, after
+	return answers, after
 }

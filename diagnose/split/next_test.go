@@ -185,7 +185,7 @@ func TestNextParts(t *testing.T) {
 	best := p.Next(left, 7, Options{Most: 5})
 	require.Len(t, best, 1)
 	c := best[0]
-	assert.Equal(t, []Part{{0, 0.25, []Hypothesis{0, 1}}, {2, 0.75, []Hypothesis{1, 3}}}, c.Parts)
+	assert.Equal(t, []Answer{{0, 0.25, []Hypothesis{0, 1}}, {2, 0.75, []Hypothesis{1, 3}}}, c.Answers)
 	assert.InDelta(t, 0.5*Entropy([]float64{1, 3}), c.Bits, 1e-12, "half of the weight does not decide")
 	assert.Equal(t, 1.0, c.Cost)
 	assert.Equal(t, Mode(7), c.Then)

@@ -77,7 +77,7 @@ func TestPatternsAreWhatTheyStandFor(t *testing.T) {
 			for i := range want {
 				assert.Equal(t, want[i].Test, got[i].Test, "seed %d, %+v, choice %d", seed, o, i)
 				assert.InDelta(t, want[i].Bits, got[i].Bits, 1e-9)
-				require.Equal(t, len(want[i].Parts), len(got[i].Parts))
+				require.Equal(t, len(want[i].Answers), len(got[i].Answers))
 			}
 		}
 	}

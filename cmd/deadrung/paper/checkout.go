@@ -72,7 +72,7 @@ func listedNames(names []string) string {
 // Summary says what the checks are worth.
 func (r *CheckOut) Summary() []string {
 	n, exact, bound := 0, true, 0
-	for _, p := range r.Plan.Parts {
+	for _, p := range r.Plan.Rounds {
 		n += len(p.Checks)
 		bound += p.Bound
 		exact = exact && p.Fewest()
@@ -238,7 +238,7 @@ func (r *CheckOut) Print(out *talk.Page) {
 		out.Hang("  - ", rule)
 	}
 	n := 0
-	for _, p := range r.Plan.Parts {
+	for _, p := range r.Plan.Rounds {
 		words := partWords[p.Sort]
 		out.Blank()
 		out.Parf("", "%s: %s", strings.ToUpper(words.title), talk.Count(len(p.Checks), "check"))

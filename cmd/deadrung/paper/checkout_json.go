@@ -64,7 +64,7 @@ func (r *CheckOut) Machine() outMachine {
 	out := outMachine{Circuit: r.Speak.Circuit.Title, Checks: []outOne{}, Parts: []outPartJSON{},
 		Faults: r.Plan.Faults,
 		Unseen: []outUnseen{}, Ungrounded: r.Plan.Ungrounded, Energising: []outFeed{}, Steps: []outStep{}}
-	for _, p := range r.Plan.Parts {
+	for _, p := range r.Plan.Rounds {
 		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound,
 			p.Fewest()})
 		for _, c := range p.Checks {

@@ -76,7 +76,7 @@ func (r *CheckOut) Page() (sheet.Page, error) {
 	}
 	var parts []part
 	n := 0
-	for _, p := range r.Plan.Parts {
+	for _, p := range r.Plan.Rounds {
 		words := partWords[p.Sort]
 		one := part{Title: words.title, How: words.how}
 		for _, c := range p.Checks {

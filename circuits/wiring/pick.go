@@ -8,8 +8,8 @@ import (
 	"deadrung/circuits"
 )
 
-// chooser takes a contact for every one that the rungs give by its kind alone.
-type chooser struct {
+// picker takes a contact for every one that the rungs give by its kind alone.
+type picker struct {
 	l    *ladder
 	used map[circuits.Terminal]point // by terminal, the section it is in
 	left int                         // tries, before what is found is good enough
@@ -19,12 +19,12 @@ type chooser struct {
 // always the first try is right.
 const mostTries = 20_000
 
-// chooseContacts takes contacts in the order of the file, device by device: half of a changeover
+// pickContacts takes contacts in the order of the file, device by device: half of a changeover
 // contact whose common terminal is on the same wire already, or else the next that is
 // free, a plain contact before a changeover one. Where that leaves one over, other
 // choices are tried.
-func (l *ladder) chooseContacts() {
-	c := &chooser{l: l, used: make(map[circuits.Terminal]point)}
+func (l *ladder) pickContacts() {
+	c := &picker{l: l, used: make(map[circuits.Terminal]point)}
 	for i := range l.seats {
 		if t := l.terminal(&l.seats[i]); t != "" {
 			c.used[t] = l.section(l.seats[i].at)
@@ -78,7 +78,7 @@ func (l *ladder) chooseContacts() {
 
 // all takes a contact for each item, and says whether there is one for each. If not,
 // none is taken.
-func (c *chooser) all(items []*circuits.Item) bool {
+func (c *picker) all(items []*circuits.Item) bool {
 	if len(items) == 0 {
 		return true
 	}
@@ -102,7 +102,7 @@ type way struct {
 }
 
 // take makes an item a contact, and gives what takes that back.
-func (c *chooser) take(it *circuits.Item, w way) (undo func()) {
+func (c *picker) take(it *circuits.Item, w way) (undo func()) {
 	contact := it.Device.Contacts[w.contact]
 	it.Contact, it.In, it.Out = w.contact, contact.A, contact.B
 	if w.turned {
@@ -129,7 +129,7 @@ func (l *ladder) sides(it *circuits.Item) (left, right point) {
 }
 
 // ways gives the contacts that an item can be, best first.
-func (c *chooser) ways(it *circuits.Item) []way {
+func (c *picker) ways(it *circuits.Item) []way {
 	type ranked struct {
 		way
 		rank int

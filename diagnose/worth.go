@@ -180,9 +180,23 @@ type Needed struct {
 	Minutes float64
 }
 
-// Needed works out what the guided loop needs for each fault.
-func (m *Model) Needed(by By) ([]Needed, error) {
-	tree, err := m.problem(ByMinutes).Evaluate(0, m.policy(by))
+// Needed works out what the guided loop needs for each fault, from nothing.
+func (m *Model) Needed(by By) ([]Needed, error) { return m.needed(m.problem(ByMinutes), 0, by) }
+
+// NeededAfter works out what the guided loop needs from a log on, for each fault that it
+// leaves possible; nothing for the others.
+func (m *Model) NeededAfter(history log.Log, by By) ([]Needed, error) {
+	p := m.problem(ByMinutes)
+	left := make([]float64, len(p.Prior))
+	for _, f := range m.Left(history) {
+		left[f] = p.Prior[f]
+	}
+	p.Prior = left
+	return m.needed(p, m.modeAfter(history), by)
+}
+
+func (m *Model) needed(p *split.Problem, from split.Mode, by By) ([]Needed, error) {
+	tree, err := p.Evaluate(from, m.policy(by))
 	if err != nil {
 		return nil, err
 	}

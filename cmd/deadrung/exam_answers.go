@@ -13,6 +13,7 @@ import (
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/log"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
@@ -68,6 +69,15 @@ func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now
 // begin writes the line that begins a session.
 func (a *answersFile) begin() error {
 	return a.append(func(w io.Writer) error { return a.m.Book().WriteSitting(w, a.sitting, a.now().Format(time.RFC3339)) })
+}
+
+// complain writes what the people at the panel say, and enters it.
+func (a *answersFile) complain(s *training.Sitting, e log.Entry) error {
+	e.At = a.now().Format(time.RFC3339)
+	if err := a.append(e.AppendTo); err != nil {
+		return err
+	}
+	return s.Told(e)
 }
 
 // append writes one line with its link.

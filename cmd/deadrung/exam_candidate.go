@@ -70,6 +70,7 @@ func (w *candidate) work(resumed bool) error {
 	for i := range w.speak.Circuit.Steps {
 		w.out.Hang("  ", w.speak.StepLine(i))
 	}
+	w.reported()
 	if resumed {
 		w.out.Para("", "You go on where you stopped. So far:")
 		w.soFar()

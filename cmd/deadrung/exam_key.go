@@ -84,7 +84,7 @@ func (f *examFolder) keyRows(key *exam.Key) ([]paper.KeyRow, error) {
 	}
 	var rows []paper.KeyRow
 	for c, m := range f.models {
-		needed, err := m.Needed(by)
+		needed, err := exam.NeededAfterComplaint(m, by)
 		if err != nil {
 			return nil, err
 		}

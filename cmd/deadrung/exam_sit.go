@@ -175,6 +175,17 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	if err := sitting.Resume(log); err != nil {
 		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
 	}
+	resumed, ended := len(log.Entries) > 0 || len(log.Acts) > 0, namedIn(log)
+	if ended == "" {
+		if err := f.begin(); err != nil {
+			return satTask{}, err
+		}
+		if e, seen := p.Tasks[i].Told(m); seen && !resumed {
+			if err := f.complain(sitting, e); err != nil {
+				return satTask{}, err
+			}
+		}
+	}
 	w := newCandidate(sitting, panel, p.Minutes, ask, out, o.now)
 	if err := w.begin(); err != nil {
 		return satTask{}, err
@@ -189,14 +200,11 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		return nil
 	}
 	w.begun, w.spent = o.now(), f.spent
-	ended := namedIn(log)
 	if ended != "" {
 		out.Parf("", "Fault %d, %s: you have named a fault already.", i+1, done.Circuit)
 	} else {
-		if err = f.begin(); err == nil {
-			out.Parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
-			err = w.work(len(log.Entries) > 0 || len(log.Acts) > 0)
-		}
+		out.Parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
+		err = w.work(resumed)
 	}
 	if served {
 		w.sent(far.Send())
@@ -204,7 +212,7 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	log = w.log()
 	done.Named, done.Receipt = string(namedIn(log)), f.chain.Receipt()
 	for _, e := range log.Entries {
-		if e.Answer != nil {
+		if e.Answer != nil && e.Note != training.ComplaintNote {
 			done.Checks++
 		}
 	}

@@ -136,14 +136,7 @@ func (t *trainee) greet() {
 		t.out.Hang("  ", t.speak.StepLine(i))
 	}
 	t.out.Para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
-	reported := training.Complaint(t.log()).Entries
-	for _, e := range reported {
-		d := c.Device(e.Check.Look)
-		t.out.Parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.", talk.Called(d), talk.Showing(d, e.Answer.On), e.Check.Step, talk.Showing(d, !e.Answer.On))
-	}
-	if len(reported) == 0 {
-		t.out.Para("", "REPORTED: nothing is seen to go wrong. Find out why the panel was taken out of use.")
-	}
+	t.reported()
 	if t.file == nil {
 		t.out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
 	}

@@ -169,6 +169,11 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 	if err := f.begin(); err != nil {
 		return err
 	}
+	if e, seen := p.Tasks[i].Told(r.m); seen {
+		if err := f.complain(r.s, e); err != nil {
+			return err
+		}
+	}
 	r.s.Keep(f.append)
 	if r.is("idle") {
 		return nil

@@ -100,6 +100,19 @@ func (d *dialogue) tellOfPanel(e guide.Event) {
 	}
 }
 
+// reported tells what the people at the panel say is wrong.
+func (d *dialogue) reported() {
+	said := training.Complaint(d.log()).Entries
+	for _, e := range said {
+		device := d.speak.Circuit.Device(e.Check.Look)
+		d.out.Parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.",
+			talk.Called(device), talk.Showing(device, e.Answer.On), e.Check.Step, talk.Showing(device, !e.Answer.On))
+	}
+	if len(said) == 0 {
+		d.out.Para("", "REPORTED: nothing is seen to go wrong. Find out why the panel was taken out of use.")
+	}
+}
+
 // doneWords say what came of an act: at a simulated panel what it did, in an exam that it
 // was done.
 func (d *dialogue) doneWords(e guide.Event) string {

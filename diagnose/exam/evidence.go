@@ -57,10 +57,24 @@ func (r evidence) cutShort() string {
 	return strings.ToValidUTF8(string(torn[:min(most, len(torn))]), "\uFFFD")
 }
 
+// cut leaves out a line and all after it.
+func (r *evidence) cut(line int, book *log.Book) {
+	n, at := 1, 0
+	for raw := range bytes.Lines(r.linked) {
+		if n == line {
+			break
+		}
+		n++
+		at += len(raw)
+	}
+	r.linked = r.linked[:at]
+	r.log, _ = book.ReadLog(r.File, r.linked)
+}
+
 // foreign gives the first line of an answer log that reads well, but that no sitting of an
-// exam writes: what is taken back, could not be made, was known before, comes after a
-// repair, or belongs to practice. Zero if there is none.
-func foreign(text []byte, history log.Log) int {
+// exam writes: what is taken back, could not be made, was known before and is not the
+// complaint, comes after a repair, or belongs to practice. Zero if there is none.
+func foreign(text []byte, history log.Log, complaint *log.Entry) int {
 	first := 0
 	at := func(line int) {
 		if first == 0 || line < first {
@@ -77,8 +91,10 @@ func foreign(text []byte, history log.Log) int {
 			at(n)
 		}
 	}
-	for _, e := range history.Entries {
-		if e.Answer == nil || e.Note != "" || e.Repaired {
+	for i, e := range history.Entries {
+		told := i == 0 && complaint != nil && e.Note == complaint.Note && e.Answer != nil &&
+			e.Check.Look == complaint.Check.Look && e.Check.Step == complaint.Check.Step && e.Answer.On == complaint.Answer.On
+		if !told && (e.Answer == nil || e.Note != "") || e.Repaired {
 			at(e.Line)
 		}
 	}
@@ -91,27 +107,20 @@ func foreign(text []byte, history log.Log) int {
 	return first
 }
 
-// answered counts the checks of a log that have an answer.
+// answered counts the checks of a log that have an answer. What was told before is none.
 func answered(history log.Log) int {
 	n := 0
 	for _, e := range history.Entries {
-		if e.Answer != nil {
+		if e.Answer != nil && e.Note != training.ComplaintNote {
 			n++
 		}
 	}
 	return n
 }
 
-// again makes the sitting once more: what was unsafe, the minutes at a panel, and whether
-// the panel would have shown what the log has.
+// again makes the sitting once more: whether the panel would have shown what the log has.
 func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, history log.Log,
 	remark func(string, ...any)) {
-	s := training.NewSitting(m, hidden, 0)
-	if err := s.Resume(history); err != nil {
-		remark("%v: this cannot have come about at the panel; safety and panel time are marked up to there", err)
-	}
-	d.Unsafe = append(d.Unsafe, s.Unsafe()...)
-	d.Panel = Tenth(s.Minutes())
 	if mk.key.Form == Bench {
 		odd := 0
 		for _, e := range history.Entries {
@@ -133,6 +142,10 @@ func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, his
 	for i, e := range history.Entries {
 		for _, a := range history.ActsBefore(i) {
 			_, _ = fresh.Do(a) // what cannot be done was remarked above
+		}
+		if e.Note == training.ComplaintNote {
+			_ = fresh.Told(e) // nothing is kept, so nothing fails
+			continue
 		}
 		if e.Answer == nil {
 			continue
@@ -160,7 +173,7 @@ func (mk *marker) times(d *Marked, text []byte, remark func(string, ...any)) {
 		remark("the times of the lines go backwards: the clock was changed, or the log")
 	}
 	d.Clock, d.Breaks = Tenth(t.last.Sub(t.first).Minutes()), Tenth(t.breaks.Minutes())
-	if spent := mk.spent(d); mk.key.Minutes > 0 && spent > mk.key.Minutes {
+	if spent := mk.clock(d); mk.key.Minutes > 0 && spent > mk.key.Minutes {
 		d.Late = Tenth(spent - mk.key.Minutes)
 		word := "the last line is"
 		if d.State == Complete {
@@ -170,8 +183,8 @@ func (mk *marker) times(d *Marked, text []byte, remark func(string, ...any)) {
 	}
 }
 
-// spent is the time by the wall clock that counts.
-func (mk *marker) spent(d *Marked) float64 {
+// clock is the time by the wall clock that counts.
+func (mk *marker) clock(d *Marked) float64 {
 	if mk.scheme.Breaks == "left out" {
 		return max(0, d.Clock-d.Breaks)
 	}

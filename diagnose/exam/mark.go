@@ -33,11 +33,20 @@ type Marked struct {
 	State     State         `json:"state"`
 	File      string        `json:"file,omitempty"`
 	Stated    faultmodel.ID `json:"stated,omitempty"`
-	Right     bool          `json:"right"`
-	// Possible are the groups of faults that the checks had left when the fault was named.
-	Possible int `json:"possible"`
+	// Right is set where the name is as near as the scheme asks for; Near is how near it is.
+	Right bool `json:"right"`
+	Near  Near `json:"near"`
+	// Possible are the groups of faults that the checks had left when the fault was named, or
+	// at the end. Share is the part of their weight that the name has, with all that is right
+	// beside it; Settled is set where no check could have told more.
+	Possible int     `json:"possible"`
+	Share    float64 `json:"share"`
+	Settled  bool    `json:"settled"`
+	// Cleared is the part of the doubt after the complaint that the checks have cleared.
+	Cleared float64 `json:"cleared"`
 
 	Checks     []MarkedCheck     `json:"checks"` // up to where the fault was named
+	Looks      int               `json:"looks"`  // of them, which cost nothing
 	Premature  int               `json:"premature"`
 	Redundant  int               `json:"redundant"`
 	Irrelevant int               `json:"irrelevant"`
@@ -50,9 +59,14 @@ type Marked struct {
 	Expected Expected `json:"expected"`
 
 	Points  Points   `json:"marks"`
-	Chain   string   `json:"chain"`             // whole, broken or none
-	Receipt string   `json:"receipt,omitempty"` // of the log as it was found
-	Remarks []string `json:"remarks"`           // what the instructor should look at
+	Reasons []Reason `json:"reasons"` // of the marks, part by part
+	// Shares are the shares of what was still possible that are as near to the name, by
+	// nearness. Replay is the work looked back on; nil where there is none.
+	Shares  [Exact + 1]float64 `json:"-"`
+	Replay  *training.Replay   `json:"-"`
+	Chain   string             `json:"chain"`             // whole, broken or none
+	Receipt string             `json:"receipt,omitempty"` // of the log as it was found
+	Remarks []string           `json:"remarks"`           // what the instructor should look at
 }
 
 // Expected is what the guided search takes for the fault.
@@ -77,9 +91,12 @@ type MarkedCheck struct {
 	At    string          `json:"at,omitempty"`
 	Bits  float64         `json:"bits"`
 	Best  float64         `json:"best-bits"`
-	Waste training.Waste  `json:"waste,omitempty"`
-	Check log.Check       `json:"-"`
-	Saw   log.Reading     `json:"-"`
+	Waste training.Waste  `json:"waste,omitempty"` // never of a look, which costs nothing
+	// Better is the check to make there in place of a poor one.
+	Better *log.Check  `json:"better,omitempty"`
+	Left   int         `json:"groups"` // still possible after it
+	Check  log.Check   `json:"-"`
+	Saw    log.Reading `json:"-"`
 }
 
 // Answers is a file that may be an answer log.
@@ -112,6 +129,7 @@ type Result struct {
 	Marked   []Marked  `json:"marked"`
 	Class    []Total   `json:"class"`
 	Items    []Item    `json:"items"`
+	Kinds    []Item    `json:"kinds"`   // the same by kind of fault
 	Strange  []Strange `json:"strange"` // files that are no answers to this exam
 	Complete bool      `json:"complete"`
 }
@@ -154,13 +172,13 @@ func Mark(e *Exam, k *Key, models []*diagnose.Model, s Scheme, answers []Answers
 	if k.By == "checks" {
 		measure = diagnose.ByChecks
 	}
-	mk := marker{key: k, models: models, scheme: s, by: measure,
-		expected: make([][]diagnose.Needed, len(models))}
-	for i, m := range models {
-		var err error
-		if mk.expected[i], err = m.Needed(measure); err != nil {
+	mk := marker{key: k, models: models, scheme: s, by: measure}
+	for _, m := range models {
+		c, err := complaintsOf(m, measure)
+		if err != nil {
 			return nil, err
 		}
+		mk.complaints, mk.near = append(mk.complaints, c), append(mk.near, newNearness(m))
 	}
 	for _, c := range k.Keys {
 		for t := range c.Tasks {
@@ -187,153 +205,6 @@ func (k *Key) has(sitting string) bool {
 		}
 	}
 	return false
-}
-
-type marker struct {
-	key      *Key
-	models   []*diagnose.Model
-	scheme   Scheme
-	by       diagnose.By
-	expected [][]diagnose.Needed
-}
-
-func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, error) {
-	t := c.Tasks[task]
-	m := mk.models[t.Circuit]
-	hidden, err := faultmodel.Find(m.Faults(), string(t.Fault))
-	if err != nil {
-		return Marked{}, fmt.Errorf("the key does not belong to this circuit: %w", err)
-	}
-	x := mk.expected[t.Circuit][hidden]
-	d := Marked{Candidate: c.Candidate, Task: task + 1, Circuit: m.Panel().Circuit.Title,
-		Fault: t.Fault, Text: m.Faults()[hidden].Text,
-		State: Missing, Checks: []MarkedCheck{}, Unsafe: []training.Unsafe{}, Remarks: []string{},
-		Chain: chainNone, Expected: Expected{Tenth(x.Checks), Tenth(x.Minutes)}}
-	remark := func(format string, args ...any) { d.Remarks = append(d.Remarks, fmt.Sprintf(format, args...)) }
-	if len(answers) == 0 {
-		remark("no answer log was handed in")
-		return d, nil
-	}
-	sitting := SittingID(mk.key.Exam, c.Number, task+1)
-	best := mk.read(answers[0], m, c.Chain, sitting)
-	for _, a := range answers[1:] {
-		other := mk.read(a, m, c.Chain, sitting)
-		if other.better(best) {
-			best, other = other, best
-		}
-		if !bytes.Equal(best.Text, other.Text) {
-			remark("%s is of the same sitting and differs; it is not marked", other.File)
-		}
-	}
-	d.File, d.Receipt, d.Chain = best.File, best.receipt, chainWhole
-	if n := best.followed.Broken; n > 0 {
-		d.Chain = chainBroken
-		remark("the chain breaks at line %d: it was changed or added, or lines are missing before it; nothing from there on is marked", n)
-	}
-	if n := best.followed.Torn; n > 0 {
-		remark("line %d: the last line is cut short, as by a crash, and is not marked: %s", n, best.cutShort())
-	}
-	for _, p := range best.problems {
-		remark("line %d: %s", p.Pos.Line, p.What)
-	}
-	history := best.log
-	end, stated := len(history.Entries), -1
-	for i, a := range history.Acts {
-		if a.Kind == log.StateAct {
-			stated, end = i, a.Before
-			break
-		}
-	}
-	switch {
-	case stated >= 0:
-		d.State, d.Stated = Complete, history.Acts[stated].Fault
-		f, err := faultmodel.Find(m.Faults(), string(d.Stated))
-		d.Right = err == nil && training.Names(m, f, hidden)
-		d.Possible = m.Groups(m.Left(log.Log{Entries: history.Entries[:end]}))
-		if len(history.Entries) > end {
-			remark("%d checks after the fault was named are not marked", len(history.Entries)-end)
-		}
-	case len(history.Entries) > 0:
-		d.State = HalfWay
-		remark("the candidate stopped before naming a fault")
-	default:
-		d.State = Begun
-		remark("no check was made and no fault named")
-	}
-	if line := foreign(best.linked, history); line > 0 {
-		d.Chain = chainBroken
-		remark("line %d is not one that a sitting writes", line)
-	}
-	if best.Asked != nil {
-		if n := answered(history); n != *best.Asked {
-			remark("the instructor's machine answered %d checks, and the log has %d", *best.Asked, n)
-		}
-	}
-	mk.times(&d, best.linked, remark)
-	if err := mk.checks(&d, m, history, end); err != nil {
-		return d, err
-	}
-	mk.again(&d, m, hidden, t, history, remark)
-	d.Points = mk.scheme.Points(&d)
-	return d, nil
-}
-
-// checks judges each check up to the end.
-func (mk *marker) checks(d *Marked, m *diagnose.Model, history log.Log, end int) error {
-	for i, e := range history.Entries[:end] {
-		if e.Answer == nil {
-			continue
-		}
-		j, err := training.Judge(m, history, i, mk.by)
-		if err != nil {
-			return err
-		}
-		switch j.Waste {
-		case training.Premature:
-			d.Premature++
-		case training.Redundant:
-			d.Redundant++
-		case training.Irrelevant:
-			d.Irrelevant++
-		}
-		d.Checks = append(d.Checks, MarkedCheck{Line: e.Line,
-			Entry: log.MarshalWith(e.Check, *e.Answer), At: e.At,
-			Bits: hundredth(j.Bits), Best: hundredth(j.Most), Waste: j.Waste, Check: e.Check, Saw: *e.Answer})
-	}
-	return nil
-}
-
-// Points gives the marks for one fault.
-func (s Scheme) Points(d *Marked) Points {
-	var p Points
-	right := d.Right && (d.Late == 0 || s.Late == "all")
-	if right {
-		p.Fault = s.Fault
-		p.Checks = max(0, s.Checks-s.Premature*float64(d.Premature)-s.Redundant*float64(d.Redundant)-s.Irrelevant*float64(d.Irrelevant))
-		p.Time = s.Time * s.share(d)
-	}
-	if len(d.Checks) > 0 {
-		p.Safety = max(0, s.Safety-s.Unsafe*float64(len(d.Unsafe)))
-	}
-	p.Checks, p.Safety, p.Time = Tenth(p.Checks), Tenth(p.Safety), Tenth(p.Time)
-	p.Total = Tenth(p.Fault + p.Checks + p.Safety + p.Time)
-	return p
-}
-
-// share is the part of the time marks that the time is worth.
-func (s Scheme) share(d *Marked) float64 {
-	spent := d.Panel
-	if s.Clock == "wall" {
-		spent = d.Clock
-		if s.Breaks == "left out" {
-			spent -= d.Breaks
-		}
-	}
-	if d.Expected.Minutes <= 0 {
-		return 1
-	}
-	times := spent / d.Expected.Minutes
-	return min(1, max(0, (s.None-times)/(s.None-s.Full)))
 }
 
 // Tenth rounds to the first decimal: marks, minutes and checks are given so.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,23 +13,55 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
-// hornWire is the fault of the marking tests, and hornChecks the guided search for it: 3
-// checks, 6.7 min (TestMarkedByHand holds that).
-const hornWire = "open-CR1:22-B1:1"
+// twoSwitches is small enough to mark by hand. Every candidate has the lamp H1 open, and is
+// told that it is dark when both switches are on. That leaves, by the weights of the faults:
+//
+//	8.0  H1 open                                 3.0  the supply dead
+//	3.5  a contact of S1 open, or S1 stuck off   3.5  the same of S2
+//	1.3  each of the wires L-S1, 1, 2, N-H1      0.35 H1 shorted or 2 on N;  0.35 H2 or L on N
+//
+// 23.9 in all, in 10 groups: 2.81 bits. The guided search needs 0.6 min from there.
+const twoSwitches = `
+circuit: Lamp and two switches
+devices:
+  SRC: {type: supply, volts: 120}
+  S1:  {type: selector-switch, positions: [off, on], contacts: [{no: [13, 14]}]}
+  S2:  {type: selector-switch, positions: [off, on], contacts: [{no: [13, 14]}]}
+  H1:  {type: lamp, kind: filament}
+  H2:  {type: lamp, kind: filament}
+wires:
+  L: [[SRC:L, S1:13], [SRC:L, H2:1]]
+  1: [S1:14, S2:13]
+  2: [S2:14, H1:1]
+  N: [SRC:N, H1:2, H2:2]
+operation:
+  - step: rest
+    expect: {H1: off, H2: on}
+  - step: both on
+    set: {S1: on, S2: on}
+    expect: {H1: on, H2: on}
+`
 
-var hornChecks = []log.Check{
-	{Ohms: []circuits.Terminal{"CR1:14", "T1:X2"}, Step: "mute pressed"},
-	{Ohms: []circuits.Terminal{"CR1:22", "T1:X2"}, Step: "mute pressed"},
-	{Ohms: []circuits.Terminal{"B1:1", "T1:X2"}, Step: "mute pressed"},
-}
+const darkLamp = "open-H1"
 
-// school is an exam whose candidates all have the fault hornWire.
+// Checks on it with both switches on. Full volts across H1 leave H1 open alone. Full volts
+// from S2:14 to N leave H1 open, 8.0, wire 2 open, 1.3, and N-H1 open, 1.3: three groups,
+// 1.05 bits, which is 63 % of 2.81 cleared.
+var (
+	acrossLamp   = log.Check{Volts: []circuits.Terminal{"H1:1", "H1:2"}, Step: "both on"}
+	behindSwitch = log.Check{Volts: []circuits.Terminal{"S2:14", "SRC:N"}, Step: "both on"}
+	lampOhms     = log.Check{Ohms: []circuits.Terminal{"H1:1", "H1:2"}, Lifted: []circuits.Terminal{"H1:1"}, Step: "both on"}
+)
+
+// school is an exam whose candidates all have the fault darkLamp.
 type school struct {
 	t     *testing.T
 	m     *diagnose.Model
@@ -38,14 +71,26 @@ type school struct {
 }
 
 func newSchool(t *testing.T, form Form, names ...string) *school {
-	s := &school{t: t, m: modelOf(t, "cold-store-alarm"), start: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)}
+	c, problems := read.Read("switches.yaml", []byte(twoSwitches))
+	require.NoError(t, problems.Err())
+	p := work.Assemble(c)
+	m, err := diagnose.New(t.Context(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})
+	require.NoError(t, err)
+	s := &school{t: t, m: m, start: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)}
 	s.exam = &Exam{Version: Version, ID: "e", Form: form}
 	s.key = &Key{Version: Version, Exam: "e", Title: "Test", Form: form, Faults: 1, Minutes: 20, By: "minutes"}
 	for i, n := range names {
 		s.key.Keys = append(s.key.Keys, CandidateKey{Candidate: Candidate{Number: i + 1, Name: n}, Chain: []byte(n),
-			Tasks: []TaskKey{{Fault: hornWire, Table: []byte("table of " + n)}}})
+			Tasks: []TaskKey{{Fault: darkLamp, Table: []byte("table of " + n)}}})
 	}
 	return s
+}
+
+// mark marks what was handed in.
+func (s *school) mark(w Scheme, answers ...Answers) *Result {
+	r, err := Mark(s.exam, s.key, []*diagnose.Model{s.m}, w, answers)
+	require.NoError(s.t, err)
+	return r
 }
 
 // desk is a candidate at work.
@@ -59,7 +104,7 @@ type desk struct {
 // desk seats a candidate by number.
 func (s *school) desk(number int) *desk {
 	k := s.key.Of(number)
-	f := faultOf(s.t, s.m, hornWire)
+	f := faultOf(s.t, s.m, darkLamp)
 	table, err := MakeReadings(s.m, f, k.Tasks[0].Table)
 	require.NoError(s.t, err)
 	d := &desk{school: s, s: training.NewSittingAt(s.m, table), now: s.start}
@@ -75,6 +120,11 @@ func (s *school) desk(number int) *desk {
 	}
 	require.NoError(s.t, keep(func(w io.Writer) error { return s.m.Book().WriteSitting(w, sitting, d.at()) }))
 	d.s.Keep(keep)
+	said, seen, err := training.ComplaintOf(s.m, f)
+	require.NoError(s.t, err)
+	require.True(s.t, seen)
+	said.At = d.at()
+	require.NoError(s.t, d.s.Told(said))
 	return d
 }
 
@@ -85,11 +135,6 @@ func (d *desk) do(kinds ...log.ActKind) {
 		_, err := d.s.Do(log.Act{Kind: k, At: d.at()})
 		require.NoError(d.t, err)
 	}
-}
-
-func (d *desk) hold(step string) {
-	_, err := d.s.Do(log.Act{Kind: log.HoldAct, Step: step, At: d.at()})
-	require.NoError(d.t, err)
 }
 
 func (d *desk) check(checks ...log.Check) {
@@ -110,125 +155,161 @@ func (d *desk) answers() Answers { return Answers{File: "log.jsonl", Text: d.tex
 
 var safely = []log.ActKind{log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct}
 
-// Three candidates, marked by hand. The guided search takes 6.7 min for the fault, and 20
-// min are allowed. Weights: as usual, but 3 marks for an unsafe act.
+// Marked by hand, with 3 marks for an unsafe act. 20 min are allowed; full time marks are up
+// to 1.5 times the 0.6 min that the guided search needs.
 func TestMarkedByHand(t *testing.T) {
-	t.Skip("the guided search takes 8 checks for this wire since ohms that the file does not give decide less: to be marked by hand anew")
-	s := newSchool(t, Simulated, "Ada", "Bo", "Cy")
-	needed, err := s.m.Needed(diagnose.ByMinutes)
+	s := newSchool(t, Simulated, "Ada", "Bo", "Cy", "Di", "Ed", "Flo", "Gus", "Hal")
+	c, err := complaintsOf(s.m, diagnose.ByMinutes)
 	require.NoError(t, err)
-	f := faultOf(t, s.m, hornWire)
-	require.InDelta(t, 3, needed[f].Checks, 1e-9)
-	require.InDelta(t, 6.7, needed[f].Minutes, 1e-9)
+	require.InDelta(t, 0.6, c.needed[faultOf(t, s.m, darkLamp)].Minutes, 1e-9)
 
-	// Ada works safely, makes the last check twice, and names the fault after 13.4 min.
+	// Ada measures across the lamp, 0.5 min for each lead that is not on the return, and names
+	// it: 50 + 20 + 20; 1.0 min are 1.67 times 0.6, (3-1.67)/(3-1.5) of 10 = 8.9.
 	ada := s.desk(1)
-	ada.do(safely...)
-	ada.hold("mute pressed")
-	ada.check(hornChecks...)
-	ada.check(hornChecks[2])
-	ada.name(hornWire, 13.4)
+	ada.check(acrossLamp)
+	ada.name(darkLamp, 2)
 
-	// Bo switches off and measures: not locked, not tried, the meter not tested before,
-	// not proved dead, the meter not tested after. He needs 6.7 min.
+	// Bo looks at everything that is at hand first, which costs nothing, and makes his check
+	// twice. One redundant check: 20 less 2. Two looks, 0.1 min each, and twice 1.0: 2.2 min are
+	// more than 3 times 0.6.
 	bo := s.desk(2)
-	bo.do(log.SwitchOffAct)
-	bo.hold("mute pressed")
-	bo.check(hornChecks...)
-	bo.name(hornWire, 6.7)
+	bo.check(log.Check{Look: "H1", Step: "both on"}, log.Check{Look: "H2", Step: "both on"}, acrossLamp, acrossLamp)
+	bo.name(darkLamp, 2)
 
-	// Cy does all as it should be done, and names the fault after 30 min: 10 min late.
+	// Cy names the lamp at once. H1 has 8.0 open and 0.3 shorted of 23.9, one part: 34.7 % of
+	// 50 = 17.4, and of 10 for time 3.5. He has shown neither method nor safe work.
 	cy := s.desk(3)
-	cy.do(safely...)
-	cy.hold("mute pressed")
-	cy.check(hornChecks...)
-	cy.name(hornWire, 30)
+	cy.name(darkLamp, 1)
 
-	weights := Usual
-	weights.Unsafe = 3
-	r, err := Mark(s.exam, s.key, []*diagnose.Model{s.m}, weights, []Answers{ada.answers(), bo.answers(), cy.answers()})
-	require.NoError(t, err)
-	require.Len(t, r.Marked, 3)
+	// Di finds full volts behind the switches and names wire 2, which is on the rung of the
+	// lamp: 20 % of 50, for all three that are left are on that rung. 63 % of the doubt is
+	// cleared: 12.6 of 20, twice. 20 % of the full marks for time.
+	di := s.desk(4)
+	di.check(behindSwitch)
+	di.name("open-S2:14-H1:1", 3)
 
-	// Ada: fault 50; checks 20 less 2 for one redundant = 18; safety 20; time: 13.4/6.7 = 2
-	// times what is needed, full up to 1 and none from 3: (3-2)/(3-1) of 10 = 5. Total 93.
-	a := r.Marked[0]
-	assert.Equal(t, Points{Fault: 50, Checks: 18, Safety: 20, Time: 5, Total: 93}, a.Points)
-	assert.Equal(t, []int{4, 0, 1, 0, 0}, []int{len(a.Checks), a.Premature, a.Redundant, a.Irrelevant, len(a.Unsafe)})
-	assert.Equal(t, 13.4, a.Clock)
-	assert.Empty(t, a.Remarks)
-	assert.Equal(t, chainWhole, a.Chain)
+	// Ed switches off and measures the lamp: not locked, not tried, the meter not tested
+	// before, not proved dead, the meter not tested after: 20 less 5 times 3. By the minutes
+	// of the panel he needs more than 3 times 0.6: no marks for time.
+	ed := s.desk(5)
+	ed.do(log.SwitchOffAct)
+	ed.check(lampOhms)
+	ed.name(darkLamp, 4)
 
-	// Bo: fault 50; checks 20; safety 20 less 5 times 3 = 5; time 10. Total 85.
-	b := r.Marked[1]
-	assert.Equal(t, Points{Fault: 50, Checks: 20, Safety: 5, Time: 10, Total: 85}, b.Points)
-	assert.Len(t, b.Unsafe, 5)
+	// Flo does as Ada and names it after 30 min: the name and the time are worth nothing.
+	flo := s.desk(6)
+	flo.check(acrossLamp)
+	flo.name(darkLamp, 30)
 
-	// Cy: named late, so fault, checks and time count nothing; safety 20. Total 20.
-	c := r.Marked[2]
-	assert.Equal(t, Points{Safety: 20, Total: 20}, c.Points)
-	assert.Equal(t, 10.0, c.Late)
-	assert.Equal(t, []string{"the fault was named 10.0 min after the allowed 20 min"}, c.Remarks)
+	// Gus names the lamp shorted, with the check that leaves it open alone: the part is right,
+	// which is what is asked for, but the reading has ruled out what he says. Of what was left
+	// all is in that part.
+	gus := s.desk(7)
+	gus.check(acrossLamp)
+	gus.name("shorted-H1", 2)
+
+	// Hal names the other lamp: nothing of it is right.
+	hal := s.desk(8)
+	hal.check(acrossLamp)
+	hal.name("open-H2", 2)
+
+	w := Usual
+	w.Unsafe = 3
+	r := s.mark(w, ada.answers(), bo.answers(), cy.answers(), di.answers(), ed.answers(), flo.answers(), gus.answers(), hal.answers())
+	require.Len(t, r.Marked, 8)
+	for i, want := range []struct {
+		points  Points
+		right   bool
+		near    Near
+		cleared float64
+		reason  string // one of them
+	}{
+		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 8.9, Total: 98.9}, true, Exact, 1, "no check could have told more"},
+		{Points{Fault: 50, Checks: 18, Safety: 20, Total: 88}, true, Exact, 1, "looking, 2 times, costs nothing; 2 less for checks that were 1 redundant"},
+		{Points{Fault: 17.4, Time: 3.5, Total: 20.9}, true, Exact, 0, "10 groups of faults were still possible, and its part had 35 % of their weight"},
+		{Points{Fault: 10, Checks: 12.6, Safety: 12.6, Time: 2, Total: 37.2}, false, OnRung, 0.63, "the rung is right, which is worth 20 %"},
+		{Points{Fault: 50, Checks: 20, Safety: 5, Total: 75}, true, Exact, 1, "15 less for 5 unsafe"},
+		{Points{Checks: 20, Safety: 20, Total: 40}, true, Exact, 1, "named 10.0 min late, which is worth nothing"},
+		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 8.9, Total: 98.9}, true, InPart, 1, "right: lamp H1 is shorted"},
+		{Points{Checks: 20, Safety: 20, Total: 40}, false, Elsewhere, 1, "wrong: lamp H2 is open was named, and it was that lamp H1 is open"},
+	} {
+		d := r.Marked[i]
+		about := fmt.Sprintf("%s: %+v", d.Candidate.Name, d.Reasons)
+		assert.Equal(t, want.points, d.Points, about)
+		assert.Equal(t, want.right, d.Right, about)
+		assert.Equal(t, want.near, d.Near, about)
+		assert.Equal(t, want.cleared, d.Cleared, about)
+		assert.Equal(t, chainWhole, d.Chain, about)
+		assert.Contains(t, about, want.reason)
+	}
+	assert.Equal(t, []string{"the fault was named 10.0 min after the allowed 20 min"}, r.Marked[5].Remarks)
+	assert.Len(t, r.Marked[4].Unsafe, 5)
+	assert.Equal(t, []int{4, 2, 0, 1, 0}, []int{len(r.Marked[1].Checks), r.Marked[1].Looks, r.Marked[1].Premature, r.Marked[1].Redundant, r.Marked[1].Irrelevant})
 
 	// Percent of 100 marks; 60 are needed to pass.
-	assert.Equal(t, []float64{93, 85, 20}, []float64{r.Class[0].Percent, r.Class[1].Percent, r.Class[2].Percent})
-	assert.Equal(t, []bool{true, true, false}, []bool{r.Class[0].Passed, r.Class[1].Passed, r.Class[2].Passed})
-	// The one fault: set to 3, found by 3; (4+3+3)/3 = 3.3 checks; (13.4+6.7+30)/3 = 16.7 min;
-	// (1+0+0)/3 = 0.3 wasted; (0+5+0)/3 = 1.7 unsafe.
-	require.Len(t, r.Items, 1)
-	it := r.Items[0]
-	assert.Equal(t, []int{3, 3, 3}, []int{it.Set, it.Answer, it.Found})
-	assert.Equal(t, []float64{3.3, 16.7, 0.3, 1.7}, []float64{it.Checks, it.Minutes, it.Wasted, it.Unsafe})
+	assert.Equal(t, []bool{true, true, false, false, true, false, true, false}, passes(r))
 
-	// With late answers worth all: Cy has 50 + 20 + 20, and for time nothing, since 30/6.7
-	// is more than 3 times. With a share of marks of its own: fault 10 of 20 in all.
-	weights.Late = "all"
-	assert.Equal(t, Points{Fault: 50, Checks: 20, Safety: 20, Total: 90}, weights.Points(&c))
-	assert.Equal(t, Points{Fault: 10, Safety: 10, Total: 20},
-		Scheme{Fault: 10, Safety: 10, Full: 1, None: 2, Clock: "panel", Late: "nothing"}.Points(&a))
+	// Where exactly the fault is asked for Gus has 80 % for the part; Ada has all, and Cy the
+	// 8.0 of 23.9 that are the lamp open, or 80 % of the 8.3 that are the lamp: 33.5 % are more.
+	exact := w
+	exact.Right = "exact"
+	r = s.mark(exact, ada.answers(), cy.answers(), gus.answers())
+	assert.Equal(t, []float64{50, 16.7, 40}, []float64{r.Marked[0].Points.Fault, r.Marked[2].Points.Fault, r.Marked[6].Points.Fault})
+	assert.False(t, r.Marked[6].Right)
+}
+
+func passes(r *Result) (out []bool) {
+	for _, c := range r.Class {
+		out = append(out, c.Passed)
+	}
+	return out
 }
 
 // Whatever is lost, damaged, changed or strange is said, and all the rest is marked.
 func TestMarkSaysWhatIsMissing(t *testing.T) {
-	t.Skip("its totals follow the same search: to be marked by hand anew")
-	s := newSchool(t, Simulated, "A", "B", "C", "D", "E", "F", "G", "H", "I")
+	s := newSchool(t, Simulated, "A", "B", "C", "D", "E", "F", "G", "H", "I", "J")
 	full := func(number int) *desk {
 		d := s.desk(number)
-		d.do(safely...)
-		d.hold("mute pressed")
-		d.check(hornChecks...)
-		d.name(hornWire, 5)
+		d.check(behindSwitch, acrossLamp)
+		d.name(darkLamp, 5)
 		return d
 	}
 	good := full(1).answers()
 	half := s.desk(3)
-	half.do(safely...)
-	half.hold("mute pressed")
-	half.check(hornChecks[0])
+	half.check(behindSwitch)
 	begun := s.desk(4).answers()
 	wrong := s.desk(5)
-	wrong.name("open-H1", 1)
+	wrong.name("open-H2", 1)
 	edited := full(6).answers()
 	edited.Text = bytes.Replace(edited.Text, []byte(`"read":`), []byte(`"read":7`), 1)
 	torn := full(7).answers()
 	torn.Text = torn.Text[:len(torn.Text)-30]
 	mangled := full(8).answers()
-	mangled.Text = bytes.Replace(mangled.Text, []byte(`{"ohms"`), []byte(`{"ohmz"`), 1)
+	mangled.Text = bytes.Replace(mangled.Text, []byte(`{"volts":["H1`), []byte(`{"voltz":["H1`), 1)
 	// One that has the key and makes the chain anew over another reading.
 	forged := full(9)
 	var lines [][]byte
 	chain := NewChain([]byte("I"), SittingID("e", 9, 1))
-	for line := range bytes.Lines(bytes.Replace(forged.text.Bytes(), []byte(`"read":`), []byte(`"read":7`), 1)) {
+	for line := range bytes.Lines(bytes.Replace(forged.text.Bytes(), []byte(`"read":1`), []byte(`"read":10`), 1)) {
 		body, _, _ := cutLast(line, []byte(`,"chain":"`))
 		lines = append(lines, chain.Add(append(bytes.Clone(body), "}\n"...)))
 	}
+	// One from a packet that tells no complaint.
+	untold := s.desk(10)
+	var rest bytes.Buffer
+	chain = NewChain([]byte("J"), SittingID("e", 10, 1))
+	for line := range bytes.Lines(untold.text.Bytes()) {
+		if body, _, _ := cutLast(line, []byte(`,"chain":"`)); !bytes.Contains(line, []byte(training.ComplaintNote)) {
+			rest.Write(chain.Add(append(bytes.Clone(body), "}\n"...)))
+		}
+	}
 	twice := Answers{File: "copy.jsonl", Text: good.Text[:len(good.Text)/2]}
-	r, err := Mark(s.exam, s.key, []*diagnose.Model{s.m}, Usual, []Answers{
-		good, twice, half.answers(), begun, wrong.answers(), edited, torn, mangled, {File: "forged.jsonl", Text: bytes.Join(lines, nil)},
-		{File: "notes.txt", Text: []byte("shopping list")}, {File: "other.jsonl", Text: []byte(`{"circuit":"x","deadrung":1,"sitting":"f/1/1"}`)}, {File: "empty"},
-	})
-	require.NoError(t, err)
-	require.Len(t, r.Marked, 9)
+	r := s.mark(Usual,
+		good, twice, half.answers(), begun, wrong.answers(), edited, torn, mangled, Answers{File: "forged.jsonl", Text: bytes.Join(lines, nil)},
+		Answers{File: "untold.jsonl", Text: rest.Bytes()},
+		Answers{File: "notes.txt", Text: []byte("shopping list")}, Answers{File: "other.jsonl", Text: []byte(`{"circuit":"x","deadrung":1,"sitting":"f/1/1"}`)}, Answers{File: "empty"},
+	)
+	require.Len(t, r.Marked, 10)
 	assert.False(t, r.Complete)
 	for i, want := range []struct {
 		state  State
@@ -236,52 +317,84 @@ func TestMarkSaysWhatIsMissing(t *testing.T) {
 		total  float64
 		remark string
 	}{
-		{Complete, chainWhole, 100, "copy.jsonl is of the same sitting and differs; it is not marked"},
+		// Two checks at the panel take 0.5 and 1.0 min, where 0.6 are expected: 2.5 times,
+		// (3-2.5)/1.5 of 10 = 3.3.
+		{Complete, chainWhole, 93.3, "copy.jsonl is of the same sitting and differs; it is not marked"},
 		{Missing, chainNone, 0, "no answer log was handed in"},
-		{HalfWay, chainWhole, 20, "the candidate stopped before naming a fault"},
+		// 63 % of the doubt is cleared: 12.6 of 20, twice.
+		{HalfWay, chainWhole, 25.2, "the candidate stopped before naming a fault"},
 		{Begun, chainWhole, 0, "no check was made and no fault named"},
 		{Complete, chainWhole, 0, ""},
-		{Complete, chainBroken, -1, "the chain breaks at line 8"},
-		{HalfWay, chainWhole, -1, "the last line is cut short"},
-		{Complete, chainBroken, -1, `a log line has no "ohmz"`},
+		{Begun, chainBroken, 0, "the chain breaks at line 3: it was changed or added, or lines are missing before it; nothing from there on is marked"},
+		{HalfWay, chainWhole, 40, "line 5: the last line is cut short, as by a crash, and is not marked: {\"act\":\"state\""},
+		{HalfWay, chainBroken, 25.2, "the chain breaks at line 4"},
 		{Complete, chainBroken, -1, "the panel would not have shown this reading there"},
+		{Begun, chainWhole, 0, "no check was made and no fault named"},
 	} {
 		d := r.Marked[i]
 		all := strings.Join(d.Remarks, "\n")
-		assert.Equal(t, want.state, d.State, "%s: %s", d.Candidate.Name, all)
-		assert.Equal(t, want.chain, d.Chain, "%s: %s", d.Candidate.Name, all)
+		about := fmt.Sprintf("%s: %s %+v", d.Candidate.Name, all, d.Reasons)
+		assert.Equal(t, want.state, d.State, about)
+		assert.Equal(t, want.chain, d.Chain, about)
 		if want.total >= 0 {
-			assert.Equal(t, want.total, d.Points.Total, d.Candidate.Name)
+			assert.Equal(t, want.total, d.Points.Total, about)
 		}
-		assert.Contains(t, all, want.remark, d.Candidate.Name)
+		assert.Contains(t, all, want.remark, about)
 	}
 	var strange []string
 	for _, x := range r.Strange {
 		strange = append(strange, x.File)
 	}
 	assert.Equal(t, []string{"notes.txt", "other.jsonl", "empty"}, strange)
-	assert.Equal(t, faultmodel.ID("open-H1"), r.Items[0].Mistaken[0].Fault)
+	assert.Equal(t, faultmodel.ID("open-H2"), r.Items[0].Mistaken[0].Fault)
 }
 
-// Lines that read well and that no sitting writes are told: by them a forger could hide a
-// check, or have it count as known before.
+// Whatever is put behind a log by hand is worth nothing: a fault that is named there without
+// a link, with a line end or without, with the link of another line, in the middle, or with the
+// rest of the line cut off.
+func TestNothingAddedIsMarked(t *testing.T) {
+	s := newSchool(t, Simulated, "A")
+	for _, added := range []string{
+		`{"act":"state","fault":"open-H1"}`, `{"act":"state","fault":"open-H1"}` + "\n", "\n" + `{"act":"state","fault":"open-H1"}`,
+		`{"act":"state","fault":"open-H1","at":"2026-03-02T09:05:00Z","chain":"00112233445566778899aabbccddeeff"}` + "\n",
+		`{"act":"state","fault":"open-H1"`, `{"act":"state","fault":"open-H1"}{`,
+		`{"volts":["H1:1","H1:2"],"step":"both on","read":120}` + "\n" + `{"act":"state","fault":"open-H1"}`,
+	} {
+		d := s.desk(1)
+		d.check(behindSwitch)
+		honest := s.mark(Usual, d.answers()).Marked[0]
+		a := d.answers()
+		a.Text = append(bytes.Clone(a.Text), added...)
+		got := s.mark(Usual, a).Marked[0]
+		assert.Equal(t, honest.Points, got.Points, added)
+		assert.Equal(t, HalfWay, got.State, added)
+		assert.Empty(t, got.Stated, added)
+		assert.Len(t, got.Checks, 1, added)
+		assert.NotEqual(t, honest.Remarks, got.Remarks, "it is told: %s", added)
+		// What was cut short accuses nobody.
+		assert.Equal(t, added[len(added)-1] != '}' && added[len(added)-1] != '\n', got.Chain == chainWhole, added)
+	}
+}
+
+// Lines that read well and that no sitting writes are told, and end what is marked: by them
+// a forger could hide a check, or have it count as known before.
 func TestMarkForeignLines(t *testing.T) {
 	s := newSchool(t, Simulated, "A")
 	for _, line := range []string{
-		`{"undo":true}`, `{"cannot":{"look":"H1","step":"door shut, cold"}}`, `{"act":"hint","strength":2}`, `{"act":"repair","fault":"open-H1"}`,
-		`{"look":"H1","step":"door shut, cold","saw":"off","note":"known before the checks"}`, `{"look":"H1","step":"door shut, cold","saw":"off","repaired":true}`,
+		`{"undo":true}`, `{"cannot":{"look":"H1","step":"rest"}}`, `{"act":"hint","strength":2}`, `{"act":"repair","fault":"open-H1"}`,
+		`{"look":"H1","step":"rest","saw":"off","note":"known before the checks"}`, `{"look":"H1","step":"both on","saw":"off","note":"known before the checks"}`,
+		`{"look":"H1","step":"rest","saw":"off","repaired":true}`,
 	} {
 		d := s.desk(1)
-		d.do(safely...)
-		d.hold("mute pressed")
-		d.check(hornChecks...)
+		d.check(behindSwitch, acrossLamp)
 		chain := NewChain([]byte("A"), SittingID("e", 1, 1))
 		chain.Follow(d.text.Bytes())
 		d.text.Write(chain.Add([]byte(line + "\n")))
-		r, err := Mark(s.exam, s.key, []*diagnose.Model{s.m}, Usual, []Answers{d.answers()})
-		require.NoError(t, err)
-		assert.Equal(t, chainBroken, r.Marked[0].Chain, line)
-		assert.Contains(t, strings.Join(r.Marked[0].Remarks, "\n"), "line 11 is not one that a sitting writes", line)
+		d.text.Write(chain.Add([]byte(`{"act":"state","fault":"open-H1","at":"2026-03-02T09:05:00Z"}` + "\n")))
+		got := s.mark(Usual, d.answers()).Marked[0]
+		assert.Equal(t, chainBroken, got.Chain, line)
+		assert.Equal(t, HalfWay, got.State, line)
+		assert.Contains(t, strings.Join(got.Remarks, "\n"), "line 5 is not one that a sitting writes; nothing from there on is marked", line)
 	}
 }
 
@@ -297,35 +410,96 @@ func TestMarkTimes(t *testing.T) {
 	assert.Equal(t, 10*time.Minute, Worked([]byte(text)))
 	assert.True(t, timesOf([]byte(line("09:00:00", "")+line("08:59:59", ""))).backwards)
 	assert.Equal(t, 2, timesOf([]byte("{}\n{\"at\":\"noon\"}\n")).timeless)
-	d := Marked{Right: true, Clock: 66, Breaks: 56, Expected: Expected{Minutes: 10}}
-	assert.Zero(t, Usual.Points(&d).Time)
-	without := Usual
-	without.Breaks = "left out"
-	assert.Equal(t, 10.0, without.Points(&d).Time)
+	d := Marked{Near: Exact, Shares: [Exact + 1]float64{1, 1, 1, 1, 1}, Clock: 66, Breaks: 56, Panel: 22.5, Expected: Expected{Minutes: 10}}
+	// At the panel 2.25 times what is expected: (3-2.25)/(3-1.5) of 10.
+	assert.Equal(t, 5.0, Usual.Points(&d).Time)
+	wall := Usual
+	wall.Clock = "wall"
+	assert.Zero(t, wall.Points(&d).Time)
+	wall.Breaks = "left out"
+	assert.Equal(t, 10.0, wall.Points(&d).Time)
+	d.Late = 1
+	assert.Zero(t, wall.Points(&d).Time)
+	wall.Late = "all"
+	assert.Equal(t, 10.0, wall.Points(&d).Time)
 }
 
 // On a bench a reading that the fault does not give is said; it breaks nothing.
 func TestMarkBench(t *testing.T) {
 	s := newSchool(t, Bench, "Ada")
 	ada := s.desk(1)
-	ada.do(safely...)
-	ada.hold("mute pressed")
-	ada.check(hornChecks...)
-	ada.name(hornWire, 5)
-	// The file gives no ohms of the coil, so that a wrong number of ohms may be right; open is not.
-	text := strings.Replace(ada.text.String(), `"read":398.4`, `"read":"OL"`, 1)
-	require.Contains(t, text, `"OL"`)
+	ada.check(acrossLamp)
+	ada.name(darkLamp, 5)
+	at := strings.Index(ada.text.String(), `"read":1`)
+	require.Positive(t, at)
+	text := strings.Replace(ada.text.String(), `"read":1`, `"read":5`, 1)
 	var rest bytes.Buffer
 	chain := NewChain([]byte("Ada"), SittingID("e", 1, 1))
 	for line := range strings.Lines(text) {
 		body, _, _ := cutLast([]byte(line), []byte(`,"chain":"`))
 		rest.Write(chain.Add(append(bytes.Clone(body), "}\n"...)))
 	}
-	r, err := Mark(s.exam, s.key, []*diagnose.Model{s.m}, Usual, []Answers{{File: "a", Text: rest.Bytes()}})
-	require.NoError(t, err)
+	r := s.mark(Usual, Answers{File: "a", Text: rest.Bytes()})
 	assert.Equal(t, chainWhole, r.Marked[0].Chain)
 	require.Len(t, r.Marked[0].Remarks, 1)
 	assert.Contains(t, r.Marked[0].Remarks[0], "1 of the readings are not what the fault gives")
+}
+
+// Figures of faults and kinds, by hand: Ada and Bo find both of their faults, Cy only the
+// first, Di is absent from the second, and one more is absent from both.
+func TestItems(t *testing.T) {
+	s := newSchool(t, Simulated)
+	wire := faultmodel.ID("open-S1:14-S2:13")
+	r := &Result{Scheme: Usual}
+	add := func(number, task int, fault faultmodel.ID, state State, had float64) {
+		d := Marked{Candidate: Candidate{Number: number}, Task: task, Circuit: s.m.Panel().Circuit.Title, Fault: fault, State: state,
+			Right: had == 50, Points: Points{Fault: had, Total: 2 * had}, Expected: Expected{4, 2}}
+		if state == Complete {
+			d.Checks = make([]MarkedCheck, 3)
+			if d.Stated = fault; !d.Right {
+				d.Stated = "open-H2"
+			}
+		}
+		r.Marked = append(r.Marked, d)
+	}
+	for number, had := range [][2]float64{{50, 50}, {50, 50}, {50, 0}, {0, -1}, {-1, -1}} {
+		for task, fault := range []faultmodel.ID{darkLamp, wire} {
+			state := Complete
+			if had[task] < 0 {
+				state, had[task] = Missing, 0
+			}
+			add(number+1, task+1, fault, state, had[task])
+		}
+	}
+	r.items([]*diagnose.Model{s.m})
+	require.Len(t, r.Items, 2)
+	// The wire: 5 times set, twice to nobody; 2 of 3 found it, 100 of 150 marks. Of their other
+	// fault all three had all: nothing to hold it against.
+	w := r.Items[0]
+	assert.Equal(t, []int{5, 2, 3, 2}, []int{w.Set, w.Absent, w.There(), w.Found})
+	assert.Equal(t, 0.67, w.Difficulty)
+	assert.Nil(t, w.Discrimination)
+	assert.Equal(t, []Mistaken{{"open-H2", "lamp H2 is open", 1}}, w.Mistaken)
+	// The lamp: 3 of 4 found it. Those with another fault are Ada, Bo and Cy, who all found
+	// this one: again nothing varies.
+	l := r.Items[1]
+	assert.Equal(t, []int{5, 1, 4, 3}, []int{l.Set, l.Absent, l.There(), l.Found})
+	assert.Equal(t, 0.75, l.Difficulty)
+	assert.True(t, l.Few)
+	assert.Equal(t, []string{"open-wire", "open-load"}, []string{r.Kinds[0].Kind, r.Kinds[1].Kind})
+	assert.Equal(t, 0.67, r.Kinds[0].Difficulty)
+
+	// Where Cy fails at the lamp as well and Di finds it but not the wire, those who do better
+	// at the one do better at the other: own 1, 1, 0, 1 against 1, 1, 0, 0 of the rest.
+	r.Marked[4].Points, r.Marked[4].Right = Points{}, false
+	r.Marked[6].Points, r.Marked[6].Right = Points{Fault: 50, Total: 100}, true
+	r.Marked[7].State = Complete
+	r.items([]*diagnose.Model{s.m})
+	i := slices.IndexFunc(r.Items, func(it Item) bool { return it.Fault == darkLamp })
+	require.NotNil(t, r.Items[i].Discrimination)
+	// Means 0.75 and 0.5; the products of the differences sum up to 0.5, their squares to 0.75
+	// and 1: 0.5 / sqrt(0.75) = 0.58.
+	assert.Equal(t, 0.58, *r.Items[i].Discrimination)
 }
 
 // Whatever is handed in as an answer log, marking comes to an end and says something.

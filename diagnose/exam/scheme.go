@@ -18,10 +18,16 @@ import (
 // Scheme says what an exam is marked by: the weights that an instructor sets.
 type Scheme struct {
 	// Marks to be had for each part; together they are all that can be had.
-	Fault  float64 `json:"fault"`  // the right fault named, or one of its group or repair
-	Checks float64 `json:"checks"` // no wasted check; only with the right fault
-	Safety float64 `json:"safety"` // no unsafe act; only where a check was made
-	Time   float64 `json:"time"`   // quick; only with the right fault
+	Fault  float64 `json:"fault"`  // the fault named, as far as the checks had made it the one
+	Checks float64 `json:"checks"` // the doubt cleared, and no wasted check; also with a wrong name
+	Safety float64 `json:"safety"` // no unsafe act, as far as the work went
+	Time   float64 `json:"time"`   // quick; only as far as the fault was named
+	// Right is what has to be named: "exact", "part" or "device". Part, Device and Rung are
+	// what less than that is worth, in percent of the marks of the fault.
+	Right  string  `json:"right"`
+	Part   float64 `json:"part"`
+	Device float64 `json:"device"`
+	Rung   float64 `json:"rung"`
 	// Marks lost of a part, down to none, for each.
 	Premature  float64 `json:"premature"`
 	Redundant  float64 `json:"redundant"`
@@ -31,8 +37,8 @@ type Scheme struct {
 	// many times on, in proportion between.
 	Full float64 `json:"full"`
 	None float64 `json:"none"`
-	// Clock is what time is taken by: "wall" from the times in the log, "panel" by what the
-	// acts and checks take at a panel.
+	// Clock is what time is taken by: "panel" by what the acts and checks take at a panel,
+	// "wall" from the times in the log.
 	Clock string `json:"clock"`
 	// Breaks between sessions: "counted" or "left out"; with the wall clock.
 	Breaks string `json:"breaks"`
@@ -45,8 +51,28 @@ type Scheme struct {
 // Usual is the scheme where the instructor sets none. Common practice, no source.
 var Usual = Scheme{
 	Fault: 50, Checks: 20, Safety: 20, Time: 10,
+	Right: "part", Part: 80, Device: 50, Rung: 20,
 	Premature: 1, Redundant: 2, Irrelevant: 3, Unsafe: 5,
-	Full: 1, None: 3, Clock: "wall", Breaks: "counted", Late: "nothing", Pass: 60,
+	Full: 1.5, None: 3, Clock: "panel", Breaks: "counted", Late: "nothing", Pass: 60,
+}
+
+// asked is how near a name must be to be right.
+func (s Scheme) asked() Near {
+	switch s.Right {
+	case "exact":
+		return Exact
+	case "device":
+		return InDevice
+	}
+	return InPart
+}
+
+// worth is what a name of a nearness is worth, as a share of the marks of the fault.
+func (s Scheme) worth(n Near) float64 {
+	if n >= s.asked() {
+		return 1
+	}
+	return map[Near]float64{InPart: s.Part, InDevice: s.Device, OnRung: s.Rung}[n] / 100
 }
 
 // All is what can be had.
@@ -62,15 +88,23 @@ var schemeKeys = []struct {
 	about        string
 }{
 	{"marks", "fault", 1000, func(s *Scheme) *float64 { return &s.Fault }, nil, nil,
-		"the right fault named, or one that no check or repair tells from it"},
+		"the fault named, by the share of what was still possible that the name has"},
 	{"marks", "checks", 1000, func(s *Scheme) *float64 { return &s.Checks }, nil, nil,
-		"no wasted check; only with the right fault"},
+		"the doubt that was cleared, and no wasted check; also with a wrong name"},
 	{"marks", "safety", 1000, func(s *Scheme) *float64 { return &s.Safety }, nil, nil,
-		"no unsafe act; only where a check was made"},
+		"no unsafe act, as far as the work went"},
 	{"marks", "time", 1000, func(s *Scheme) *float64 { return &s.Time }, nil, nil,
-		"quick; only with the right fault"},
+		"quick, as far as the fault was named"},
+	{"right", "is", 0, nil, func(s *Scheme) *string { return &s.Right },
+		[]string{"part", "device", "exact"}, "what has to be named; what no check tells apart always counts as one"},
+	{"right", "part", 100, func(s *Scheme) *float64 { return &s.Part }, nil, nil,
+		"percent of the fault's marks for the right part and another fault of it, where exact is asked for"},
+	{"right", "device", 100, func(s *Scheme) *float64 { return &s.Device }, nil, nil,
+		"percent for another part of the right device, or the right wire number"},
+	{"right", "rung", 100, func(s *Scheme) *float64 { return &s.Rung }, nil, nil,
+		"percent for the right rung"},
 	{"lose", "premature", 1000, func(s *Scheme) *float64 { return &s.Premature }, nil, nil,
-		"marks of checks, for each check made too early"},
+		"marks of checks, for each check made too early; looking at the operation costs nothing"},
 	{"lose", "redundant", 1000, func(s *Scheme) *float64 { return &s.Redundant }, nil, nil,
 		"for each that told what was known"},
 	{"lose", "irrelevant", 1000, func(s *Scheme) *float64 { return &s.Irrelevant }, nil, nil,
@@ -82,7 +116,7 @@ var schemeKeys = []struct {
 	{"time", "none", 1000, func(s *Scheme) *float64 { return &s.None }, nil, nil,
 		"no marks from so many times on"},
 	{"time", "clock", 0, nil, func(s *Scheme) *string { return &s.Clock }, []string{"wall", "panel"},
-		"by the times in the log, or by what acts and checks take at a panel"},
+		"what acts and checks take at a panel, or by the times in the log"},
 	{"time", "breaks", 0, nil, func(s *Scheme) *string { return &s.Breaks },
 		[]string{"counted", "left out"}, "time between two sessions, by the wall clock"},
 	{"time", "late", 0, nil, func(s *Scheme) *string { return &s.Late }, []string{"nothing", "all"},
@@ -176,7 +210,7 @@ func (r *schemeReader) syntax(err error) {
 }
 
 func (r *schemeReader) read(s *Scheme, top *yaml.Node) {
-	sections := []string{"marks", "lose", "time", "pass"}
+	sections := []string{"marks", "right", "lose", "time", "pass"}
 	r.each(top, "the file", sections, func(section string, n *yaml.Node) {
 		if section == "pass" {
 			r.value(s, section, "", n)

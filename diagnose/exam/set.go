@@ -7,8 +7,8 @@
 //
 // # Decisions
 //
-//   - Effort is what the guided search needs from an empty log, in minutes or checks: nobody
-//     tells the candidate what is wrong.
+//   - A candidate is told what somebody at the panel would say is wrong, as at work. Effort is
+//     what the guided search needs from there on, in minutes or checks.
 //   - Faults are drawn from the seed and the passphrase, so that a seed alone repeats nothing;
 //     keys and identity are drawn from the whole setting.
 //   - Sealing is the one place below cmd with randomness that nobody hands in: the age library's.
@@ -229,13 +229,17 @@ func Pool(models []*diagnose.Model, form Form, by diagnose.By, prepared bool) ([
 				return nil, nil, fmt.Errorf("%s is too large for a packet: its readings take %d MB; set it as served or bench", title, n>>20)
 			}
 		}
-		expected, err := m.Needed(by)
+		expected, err := NeededAfterComplaint(m, by)
 		if err != nil {
 			return nil, nil, err
 		}
 		for i := range m.Faults() {
 			if m.Hidden(i) {
 				pass("no check shows it")
+				continue
+			}
+			if expected[i].Checks < 1 {
+				pass("the complaint alone tells it")
 				continue
 			}
 			if form == Bench {
@@ -335,9 +339,10 @@ type Packet struct {
 
 // PacketTask is one fault that is to be found.
 type PacketTask struct {
-	Circuit int    `json:"circuit"` // index of the packet's circuits
-	Key     []byte `json:"key,omitempty"`
-	Table   []byte `json:"table,omitempty"` // see Readings
+	Circuit   int    `json:"circuit"`             // index of the packet's circuits
+	Complaint []byte `json:"complaint,omitempty"` // see Told
+	Key       []byte `json:"key,omitempty"`
+	Table     []byte `json:"table,omitempty"` // see Readings
 }
 
 // PacketOf makes the packet of a candidate. Sealed is the key as it was sealed; models are
@@ -350,13 +355,16 @@ func PacketOf(e *Exam, k *CandidateKey, sealed string, models []*diagnose.Model)
 		p.Sealed = sealed
 	}
 	for _, t := range k.Tasks {
+		m := models[t.Circuit]
+		fault, err := faultmodel.Find(m.Faults(), string(t.Fault))
+		if err != nil {
+			return nil, err
+		}
 		task := PacketTask{Circuit: t.Circuit}
+		if task.Complaint, err = packComplaint(m, fault); err != nil {
+			return nil, err
+		}
 		if e.Form == Simulated {
-			m := models[t.Circuit]
-			fault, err := faultmodel.Find(m.Faults(), string(t.Fault))
-			if err != nil {
-				return nil, err
-			}
 			r, err := MakeReadings(m, fault, t.Table)
 			if err != nil {
 				return nil, err

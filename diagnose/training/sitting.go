@@ -356,40 +356,53 @@ func (s *Sitting) Show(c log.Check) (Shown, error) {
 	return s.shown.Show(c, r, func(e log.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
 }
 
-// Complain enters what the people at the panel say is wrong before anything is checked:
-// the first look of the operation that the fault makes go wrong, firmly. The circuit
-// stands at the end of that step, as they left it. It reports false where nothing is seen
-// to go wrong.
-func (s *Sitting) Complain(at string) (log.Entry, bool, error) {
-	for _, c := range s.m.Checks() {
+// ComplaintOf gives what the people at a panel with a fault say is wrong before anything is
+// checked: the first look of the operation that the fault makes go wrong, firmly. It reports
+// false where nothing is seen to go wrong.
+func ComplaintOf(m *diagnose.Model, fault int) (log.Entry, bool, error) {
+	meter := m.Meter(fault)
+	for _, c := range m.Checks() {
 		if c.Kind() != log.Look {
 			continue
 		}
-		usual, err := s.m.Usual(c)
+		usual, err := m.Usual(c)
 		if err != nil {
 			return log.Entry{}, false, err
 		}
-		r, err := s.meter.Read(c)
+		r, err := meter.Read(c)
 		if err != nil {
 			return log.Entry{}, false, err
 		}
 		if !r.Firm || !usual.Firm || r.On == usual.On {
 			continue
 		}
-		e, err := s.m.Book().NewEntry(c, &r)
-		if err != nil {
-			return e, false, err
-		}
-		e.At, e.Note = at, ComplaintNote
-		if s.keep != nil {
-			if err := s.keep(e.AppendTo); err != nil {
-				return e, false, err
-			}
-		}
-		s.made(e)
-		return e, true, nil
+		e, err := m.Book().NewEntry(c, &r)
+		e.Note = ComplaintNote
+		return e, err == nil, err
 	}
 	return log.Entry{}, false, nil
+}
+
+// Complain enters the complaint of the hidden fault. The circuit stands at the end of its
+// step, as the people there left it. It reports false where nothing is seen to go wrong.
+func (s *Sitting) Complain(at string) (log.Entry, bool, error) {
+	e, seen, err := ComplaintOf(s.m, s.hidden)
+	if err != nil || !seen {
+		return log.Entry{}, false, err
+	}
+	e.At = at
+	return e, true, s.Told(e)
+}
+
+// Told enters a complaint where the panel does not say its fault.
+func (s *Sitting) Told(e log.Entry) error {
+	if s.keep != nil {
+		if err := s.keep(e.AppendTo); err != nil {
+			return err
+		}
+	}
+	s.made(e)
+	return nil
 }
 
 // elsewhere tells that the panel does not stand in the condition of a check.

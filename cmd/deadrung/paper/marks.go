@@ -19,7 +19,8 @@ func MarkTable(w io.Writer, r *exam.Result) error {
 		"checks", "premature", "redundant", "irrelevant", "unsafe",
 		"minutes", "panel minutes", "late minutes", "marks fault", "marks checks", "marks safety",
 		"marks time", "marks total", "of", "chain", "receipt", "file", "remarks",
-		"groups possible when named"})
+		"groups possible when named", "share of their weight named", "near", "looks",
+		"doubt cleared", "why"})
 	for _, d := range r.Marked {
 		c.Write([]string{strconv.Itoa(d.Candidate.Number), harmless(d.Candidate.Name),
 			harmless(d.Candidate.ID), strconv.Itoa(d.Task), harmless(d.Circuit), string(d.Fault),
@@ -30,10 +31,21 @@ func MarkTable(w io.Writer, r *exam.Result) error {
 			decimal(d.Points.Checks), decimal(d.Points.Safety), decimal(d.Points.Time),
 			decimal(d.Points.Total),
 			decimal(r.Scheme.All()), d.Chain, d.Receipt, baseName(d.File),
-			harmless(strings.Join(d.Remarks, "; ")), strconv.Itoa(d.Possible)})
+			harmless(strings.Join(d.Remarks, "; ")), strconv.Itoa(d.Possible),
+			fmt.Sprintf("%.2f", d.Share), d.Near.String(), strconv.Itoa(d.Looks),
+			fmt.Sprintf("%.2f", d.Cleared), harmless(whyOf(d))})
 	}
 	c.Flush()
 	return c.Error()
+}
+
+// whyOf gives the reasons of all marks in a line.
+func whyOf(d exam.Marked) string {
+	var parts []string
+	for _, r := range d.Reasons {
+		parts = append(parts, r.Part+": "+r.Why)
+	}
+	return strings.Join(parts, ". ")
 }
 
 // ClassTable writes one line for each candidate.
@@ -105,13 +117,9 @@ func PrintMarks(p *talk.Page, r *exam.Result, dir string) {
 	}
 	p.Blank()
 	p.Para("", "Faults, the hardest for this class first:")
-	for _, it := range r.Items {
-		mean := "nobody named a fault"
-		if it.Answer > 0 {
-			mean = fmt.Sprintf("%.1f checks on the mean, expected %.1f", it.Checks, it.Expected.Checks)
-		}
-		p.Hang("  - ", fmt.Sprintf("%s: found by %d of %d; %s", it.Text, it.Found, it.Set, mean))
-	}
+	printItems(p, r.Items)
+	p.Para("", "Kinds of fault:")
+	printItems(p, r.Kinds)
 	first := true
 	for _, d := range r.Marked {
 		for _, remark := range d.Remarks {
@@ -129,5 +137,24 @@ func PrintMarks(p *talk.Page, r *exam.Result, dir string) {
 	p.Blank()
 	if dir != "none" {
 		p.Parf("", "The sheets and tables are in %s.", dir)
+	}
+}
+
+// printItems tells how the class did at faults or kinds of fault.
+func printItems(p *talk.Page, items []exam.Item) {
+	for _, it := range items {
+		text := fmt.Sprintf("%s: found by %d of %d", it.Text, it.Found, it.There())
+		if it.Absent > 0 {
+			text += fmt.Sprintf(", %d absent", it.Absent)
+		}
+		if it.There() > 0 {
+			text += fmt.Sprintf("; difficulty %s, discrimination %s", figureOf(it), discriminationOf(it))
+		}
+		if it.Answer > 0 {
+			text += fmt.Sprintf("; %.1f checks on the mean, expected %.1f", it.Checks, it.Expected.Checks)
+		} else {
+			text += "; nobody named a fault"
+		}
+		p.Hang("  - ", text)
 	}
 }

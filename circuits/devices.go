@@ -179,6 +179,12 @@ func FirstOf(k Kind) *Type {
 	return nil
 }
 
+// closes is how what has a handle is put in.
+const closes = "Close"
+
+// Isolates tells whether it has a handle that switches off and takes a lock.
+func (t *Type) Isolates() bool { return t.SwitchOn == closes }
+
 // Called gives the name of the type in a sentence, as in "limit switch".
 func (t *Type) Called() string { return strings.ReplaceAll(t.Name, "-", " ") }
 

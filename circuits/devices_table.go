@@ -52,7 +52,7 @@ var Types = []*Type{
 	{Name: "fuse", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: linkKeys, SwitchOn: "Put in",
 		Faults: Faults{Opens: Said{"link-open", "fuse {name} is blown"}}, Symbols: Symbols{"fuse", "fuse", "[=]"},
 		Letters: letters(by(jic, "FU"), by(iec, "F/2", "FC/2"))},
-	{Name: "breaker", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: linkKeys, SwitchOn: "Close",
+	{Name: "breaker", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: linkKeys, SwitchOn: closes,
 		Faults:  Faults{Opens: Said{"breaker-open", "breaker {name} is tripped or open"}},
 		Symbols: Symbols{"breaker", "breaker", "[x]"},
 		Letters: letters(by(jic, "CB"), by(iec, "Q", "FC"), by(NoSource, "QM")), Also: []string{"circuit-breaker", "mcb"}},

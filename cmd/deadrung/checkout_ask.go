@@ -28,8 +28,8 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 	d.readings = d.log()
 	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
 	out.Blank()
-	out.Notice(talk.Caution)
-	out.Notice(talk.LockOut(talk.BeforeCheck))
+	out.Notice(talk.CautionOf(r.Speak.Model.Panel()))
+	d.notice(talk.LockOutOf(r.Speak.Model.Panel(), talk.BeforeCheck))
 	d.stand = guide.LockedOff
 	for _, line := range append(r.Summary(), r.Unseen()...) {
 		out.Para("", line)
@@ -108,7 +108,7 @@ func (d *outSession) checkOut(ctx context.Context, r *paper.CheckOut, o wirelist
 		return d.findFromHere(ctx, o)
 	}
 	d.out.Para("", "Every check agrees. First energising, step by step (common practice):")
-	d.out.Notice(talk.BackToPower(talk.BeforeCheck))
+	d.notice(talk.BackToPower(talk.BeforeCheck))
 	for _, line := range r.Energising() {
 		d.out.Hang("  "+paper.TickBox+"  ", line)
 	}

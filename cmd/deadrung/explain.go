@@ -39,9 +39,10 @@ type heldAgainst struct {
 	Readings []diagnose.Evidence `json:"readings"`
 }
 
-// explained is a turn with its explanation.
+// explained is a turn with its cautions and its explanation.
 type explained struct {
 	diagnose.Turn
+	Cautions []cautionForm `json:"cautions,omitempty"` // to be said before the next check
 	Explain *explanation `json:"explain,omitempty"`
 }
 

@@ -38,6 +38,9 @@ type screen struct {
 	mu    sync.Mutex
 	shown bytes.Buffer
 	read  int // how far it was waited for
+
+	cautions     int // acknowledged so far
+	acknowledged int // how far
 }
 
 // Keys of a terminal.
@@ -103,6 +106,11 @@ func (s *screen) await(want string) {
 	s.t.Helper()
 	for begin := time.Now(); ; time.Sleep(2 * time.Millisecond) {
 		text := s.text()
+		if i := strings.Index(text[s.acknowledged:], acknowledge); i >= 0 {
+			s.acknowledged += i + len(acknowledge)
+			s.cautions++
+			s.press("ok\n")
+		}
 		if i := strings.Index(text[s.read:], want); i >= 0 {
 			s.read += i + len(want)
 			return
@@ -112,6 +120,9 @@ func (s *screen) await(want string) {
 		}
 	}
 }
+
+// acknowledge is what stays on the screen below a caution.
+const acknowledge = `Type "ok" when that is done: `
 
 func (s *screen) press(keys ...string) {
 	s.t.Helper()
@@ -203,6 +214,7 @@ func TestFindWithMenus(t *testing.T) {
 	}
 	s.await("REPAIR PROVED")
 	assert.Equal(t, exitDone, s.exit())
+	assert.GreaterOrEqual(t, s.cautions, 3, "before the first volts, before the repair, before the power returns")
 
 	text, err := os.ReadFile(history)
 	require.NoError(t, err)

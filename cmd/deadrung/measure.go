@@ -121,8 +121,8 @@ func measured(ctx context.Context, o measureOptions, p *work.Panel, readings []m
 		return found, nil
 	}
 	ask := newAsker(ctx, o.plain, s, out)
-	out.Notice(talk.Caution)
-	out.Notice(talk.LockOut(talk.BeforeCheck))
+	out.Notice(talk.CautionOf(p))
+	out.Notice(talk.LockOutOf(p, talk.BeforeCheck))
 	for _, l := range left {
 		out.Parf("", "%s is not measured: %s.", talk.SentenceStart(l.Device.Called()), l.Why)
 	}

@@ -10,6 +10,7 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
+	"deadrung/diagnose/log"
 )
 
 type nextOptions struct {
@@ -76,33 +77,33 @@ func runNext(ctx context.Context, o nextOptions, s streams) error {
 	if err != nil {
 		return fmt.Errorf("cannot read the log: %w", err)
 	}
-	log, problems := m.Book().ReadLog(o.log, text)
+	history, problems := m.Book().ReadLog(o.log, text)
 	if problems.Err() != nil {
 		return inputError{problems}
 	}
 	printProblems(s, problems)
-	if log, err = withoutLines(log, o.drop); err != nil {
+	if history, err = withoutLines(history, o.drop); err != nil {
 		return err
 	}
 	var turn diagnose.Turn
-	talk.Patiently(s.err, func() { turn = m.Turn(log, diagnose.Choosing{By: by}) })
-	again := turn.Next != nil && guide.MadeBefore(m, log, turn.Next.Check)
-	explanation, err := o.why.explain(m, log, turn)
+	talk.Patiently(s.err, func() { turn = m.Turn(history, diagnose.Choosing{By: by}) })
+	again := turn.Next != nil && guide.MadeBefore(m, history, turn.Next.Check)
+	explanation, err := o.why.explain(m, history, turn)
 	if err != nil {
 		return err
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {
-			return printJSON(out, explained{turn, explanation})
+			return printJSON(out, explained{turn, cautionForms(m, history, &turn), explanation})
 		}
-		printTurn(out, m, turn, again)
-		explanation.print(out, talk.NewSpeaker(m), log)
+		printTurn(out, m, turn, history, again)
+		explanation.print(out, talk.NewSpeaker(m), history)
 		return nil
 	})
 }
 
 // printTurn prints a turn for people. Again is set where the next check was made already.
-func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, again bool) {
+func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Log, again bool) {
 	fmt.Fprintf(out, "%s: %s.\n", t.Circuit, talk.TurnWords(&t))
 	speak, page := talk.NewSpeaker(m), talk.NewPage(out)
 	talk.PrintDoubts(page, speak, &t)
@@ -115,6 +116,9 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, again bool) {
 			word = "Next check, made again"
 		case guide.SecondLook(&t):
 			word = "To look again before it is called good"
+		}
+		for _, k := range guide.Cautions(m, history, t.Next.Check) {
+			fmt.Fprint(out, "\n", speak.Warned(k).Plain())
 		}
 		fmt.Fprintf(out, "\n%s: %s\n", word, talk.PlainCheck(m, t.Next.Check))
 		for _, a := range t.Next.Outcomes {

@@ -31,7 +31,7 @@ func (d *dialogue) report(o findOptions) string {
 	if o.simulate != "" {
 		line("- Answered by a simulated panel.")
 	}
-	line("\n%s", talk.Caution.Markdown())
+	line("\n%s", talk.CautionOf(d.m.Panel()).Markdown())
 	d.reportComplaint(line)
 	d.reportChecks(line)
 	d.reportVerdict(line)

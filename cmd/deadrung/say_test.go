@@ -154,7 +154,7 @@ func TestReasonAddsUp(t *testing.T) {
 					assert.Contains(t, s.Reason(p, &turn), fmt.Sprintf("; %d %s either way", n, talk.Verb(n, "stays", "stay")))
 					assert.Contains(t, strings.Join(s.Reasons(p, &turn), "\n"), " either way: nobody can foretell ")
 					var text bytes.Buffer
-					printTurn(&text, m, turn, false)
+					printTurn(&text, m, turn, log.Log{}, false)
 					assert.Contains(t, text.String(), fmt.Sprintf("  %s %s either way\n", talk.Count(n, "fault"), talk.Verb(n, "stays", "stay")))
 				} else {
 					assert.NotContains(t, s.Reason(p, &turn), "either way")

@@ -131,7 +131,7 @@ func runSimulate(ctx context.Context, o findOptions, s streams) error {
 	fault := m.Faults()[hidden]
 	result := simulated{Circuit: d.speak.Circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed, By: o.by,
 		Checks: []json.RawMessage{}, Proofs: []simulatedProof{}, Verdict: []faultmodel.ID{}}
-	out.Notice(talk.Caution)
+	out.Notice(talk.CautionOf(m.Panel()))
 	out.Parf("", "%s: %s, %s.", d.speak.Circuit.Title, talk.Count(len(d.speak.Circuit.Steps), "step"), talk.Count(len(m.Faults()), "possible fault"))
 	out.Parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
 	err = d.search(newRig(m, hidden, random), &result)

@@ -64,7 +64,7 @@ func TestSecondLook(t *testing.T) {
 					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ", talk.Count(doubted(d.turn().Next), "fault")))
 					assert.Contains(t, strings.Join(d.speak.Reasons(d.turn().Next, d.turn()), "\n"), "is looked at again before the circuit is called good.")
 					var text bytes.Buffer
-					printTurn(&text, m, *d.turn(), false)
+					printTurn(&text, m, *d.turn(), log.Log{}, false)
 					assert.Contains(t, text.String(), ": every reading fits a good circuit, and a second look is due.")
 					assert.Contains(t, text.String(), "To look again before it is called good: ")
 					assert.NotContains(t, text.String(), "doubtful")
@@ -93,7 +93,7 @@ func TestSecondLook(t *testing.T) {
 			assert.Equal(t, diagnose.Healthy, d.turn().Status)
 			assert.Contains(t, strings.Join(d.speak.Healthy(), "\n"), "no check is left that would make it surer")
 			var text bytes.Buffer
-			printTurn(&text, m, *d.turn(), false)
+			printTurn(&text, m, *d.turn(), log.Log{}, false)
 			assert.Contains(t, text.String(), ": every reading is that of a good circuit.")
 			assert.Contains(t, text.String(), "\nStill possible: a good circuit")
 		})
@@ -188,7 +188,7 @@ func TestBetweenProofs(t *testing.T) {
 		}
 		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", talk.ProofWords(d.turn()))
 		var text bytes.Buffer
-		printTurn(&text, m, *d.turn(), false)
+		printTurn(&text, m, *d.turn(), log.Log{}, false)
 		assert.Contains(t, text.String(), ": found, not proved yet.\n")
 		assert.Contains(t, text.String(), "To prove it before anything is replaced: ")
 
@@ -201,7 +201,7 @@ func TestBetweenProofs(t *testing.T) {
 			answered(t, d, r)
 		}
 		text.Reset()
-		printTurn(&text, m, *d.turn(), false)
+		printTurn(&text, m, *d.turn(), log.Log{}, false)
 		assert.Contains(t, text.String(), ": found and proved.\n")
 		return
 	}
@@ -265,7 +265,7 @@ func TestAskedAgain(t *testing.T) {
 		assert.Contains(t, text, "CHECK 6, MADE AGAIN: ")
 		assert.Contains(t, text, "Why "+talk.Sentence(talk.AskedAgain))
 		var turn bytes.Buffer
-		printTurn(&turn, m, *d.turn(), guide.MadeBefore(m, d.log(), d.turn().Next.Check))
+		printTurn(&turn, m, *d.turn(), d.log(), guide.MadeBefore(m, d.log(), d.turn().Next.Check))
 		assert.Contains(t, turn.String(), "\nNext check, made again: ")
 		assert.Contains(t, turn.String(), "\n  Why: "+talk.AskedAgain+".\n")
 

@@ -17,7 +17,9 @@ func (d *dialogue) tell(e guide.Event) {
 		if e.Before == guide.BeforeCheck || e.Before == guide.BeforeProof {
 			d.out.Blank()
 		}
-		d.out.Notice(powerNotice(e))
+		d.notice(d.powerNotice(e))
+	case guide.Warn:
+		d.notice(d.speak.Warned(e.Caution))
 	case guide.Instruct:
 		if e.Anew && !e.Noticed {
 			d.out.Blank()
@@ -131,14 +133,22 @@ func (d *dialogue) noteWords(e guide.Event) string {
 	return ""
 }
 
+// notice shows a caution. On a terminal it stays until it is acknowledged.
+func (d *dialogue) notice(n talk.Notice) {
+	d.out.Notice(n)
+	if menus, ok := d.ask.(talk.Menus); ok && d.guide.Rules().Entered { // a simulated panel hurts nobody
+		menus.Acknowledge()
+	}
+}
+
 // powerNotice is what comes before the power goes off or on.
-func powerNotice(e guide.Event) talk.Notice {
+func (d *dialogue) powerNotice(e guide.Event) talk.Notice {
 	off := e.Kind == guide.LockOut
 	switch {
 	case off && e.Before == guide.BeforeRepair:
-		return talk.LockOut(talk.BeforeRepair)
+		return talk.LockOutOf(d.m.Panel(), talk.BeforeRepair)
 	case off:
-		return talk.LockOut(talk.BeforeCheck)
+		return talk.LockOutOf(d.m.Panel(), talk.BeforeCheck)
 	case e.Before == guide.BeforeProof:
 		return talk.BackToPower(talk.ToProve)
 	case e.Before == guide.BeforeWork:

@@ -16,6 +16,7 @@ const (
 
 	LockOut     EventKind = "lock-out"      // before what Before says
 	BackToPower EventKind = "back-to-power" // before what Before says
+	Warn        EventKind = "warn"          // Caution, before the check
 	Instruct    EventKind = "instruct"      // how the check is made
 	Why         EventKind = "why"           // why this check, or what speaks for and against the fault About
 	Draw        EventKind = "draw"          // the rungs of the check
@@ -89,6 +90,7 @@ type Event struct {
 	Lines []byte    `json:"-"`
 
 	Before    Before              `json:"before,omitempty"`
+	Caution   CautionKind         `json:"caution,omitempty"`
 	Text      string              `json:"text,omitempty"`
 	Count     int                 `json:"count,omitempty"`
 	Index     int                 `json:"index,omitempty"`

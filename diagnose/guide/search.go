@@ -159,6 +159,10 @@ func (w *taking) common(a Answer) error {
 		w.tell(Event{Kind: Verdict})
 	case "repaired":
 		w.tell(Event{Kind: BackToPower, Before: BeforeProof})
+		if w.state.Said = nil; len(Moving(w.m.Panel().Circuit)) > 0 {
+			w.tell(Event{Kind: Warn, Caution: Movement})
+			w.state.Said = []CautionKind{Movement}
+		}
 		return w.beginProof()
 	case "other":
 		w.state.At, w.state.Back = Other, w.state.At
@@ -212,7 +216,7 @@ func (w *taking) settle() {
 		w.state.At = Repair
 		if !w.state.Stand.Locked {
 			w.tell(Event{Kind: LockOut, Before: BeforeRepair})
-			w.state.Stand = LockedOff
+			w.state.Stand, w.state.Said = LockedOff, nil
 		}
 	case t.Status == diagnose.Healthy, t.Next == nil:
 		if w.state.At = Idle; !w.rules.Repairs {
@@ -248,19 +252,23 @@ func (w *taking) propose(p *diagnose.Proposal) {
 
 // show shows a check for the first time, after what its power needs.
 func (w *taking) show(p *diagnose.Proposal) {
-	live, noticed := p.Check.Kind() != log.Ohms, true
-	switch {
-	case !live && !w.state.Stand.Locked:
-		w.tell(Event{Kind: LockOut, Before: BeforeCheck})
-		w.state.Stand = LockedOff
-	case live && (w.state.Stand.Locked || w.state.WasOff):
-		w.tell(Event{Kind: BackToPower, Before: BeforeCheck})
-		w.state.Stand = AsFound
-	default:
-		noticed = false
+	at := said{stand: w.state.Stand, was: w.state.Said}
+	if w.state.WasOff {
+		at.stand.Locked = p.Check.Kind() != log.Ohms // it was left so, and nobody knows whether it still is
 	}
-	w.state.WasOff = false
-	w.instruct(p, true, noticed)
+	now := at.before(w.m.Panel(), p.Check)
+	for _, k := range now {
+		switch k {
+		case Isolating:
+			w.tell(Event{Kind: LockOut, Before: BeforeCheck})
+		case PowerBack:
+			w.tell(Event{Kind: BackToPower, Before: BeforeCheck})
+		default:
+			w.tell(Event{Kind: Warn, Caution: k})
+		}
+	}
+	w.state.Stand, w.state.Said, w.state.WasOff = at.stand, at.was, false
+	w.instruct(p, true, len(now) > 0)
 }
 
 // instruct tells how a check is made from where the circuit stands: anew, and after a notice

@@ -92,6 +92,8 @@ type State struct {
 	Back   Place    `json:"back,omitempty"`
 	Stand  Standing `json:"stand"`
 	WasOff bool     `json:"was-off,omitempty"` // the log was left with the power locked off
+	// Said are the cautions since the power last changed.
+	Said []CautionKind `json:"said,omitempty"`
 
 	// Pick is which check is asked for: 0 the one that the turn proposes, a positive number
 	// the one of its others, -1 the person's own.
@@ -120,6 +122,7 @@ type State struct {
 
 func (st State) clone() State {
 	st.Proving, st.Moved, st.Leads = slices.Clone(st.Proving), slices.Clone(st.Moved), slices.Clone(st.Leads)
+	st.Said = slices.Clone(st.Said)
 	return st
 }
 

@@ -107,7 +107,7 @@ func (b *Book) page() (sheet.Page, error) {
 	return sheet.Page{
 		Title:    "Fault-finding chart: " + b.speak.Circuit.Title,
 		Under:    b.speak.Circuit.About,
-		Cautions: []string{talk.Caution.Line()},
+		Cautions: append([]string{talk.CautionOf(b.speak.Model.Panel()).Line()}, b.liveCautions()...),
 		Body:     template.HTML(body.String()),
 		Style:    template.CSS(chartStyle) + marks.style,
 		Script:   template.JS(chartScript),
@@ -147,6 +147,9 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 	check := t.Next.Check
 	out.Title, out.Proof = f.title(s), s.proving()
 	if n := s.notice(); n.Kind != talk.NoNotice {
+		if n.Kind == talk.PowerOff {
+			n = talk.LockOutOf(speak.Model.Panel(), n.When)
+		}
 		out.Notice = &n
 	}
 	if s.proving() && !s.further() {
@@ -216,7 +219,7 @@ func (f *flow) endScreen(out chartScreen, s *stop) chartScreen {
 		}
 		out.Repair, out.Worked = speak.Repair(t), true
 		if !s.stand.Locked {
-			lockOut := talk.LockOut(talk.BeforeRepair)
+			lockOut := talk.LockOutOf(speak.Model.Panel(), talk.BeforeRepair)
 			out.Notice = &lockOut
 		}
 	case diagnose.Healthy:

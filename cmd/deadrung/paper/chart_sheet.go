@@ -88,7 +88,7 @@ func (f *flow) onPaper() chartSheet {
 		Summary:   f.summary(),
 		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. No answer fits, or out of reach: go on with \"%s\". "+
 			"Prove every verdict before anything is replaced.", f.book.find),
-		Cautions: printedCautions("where a check says so"),
+		Cautions: f.book.printedCautions("where a check says so"),
 		Rest:     speak.FromRest(),
 	}
 	for i := range speak.Circuit.Steps {

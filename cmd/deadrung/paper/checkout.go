@@ -225,8 +225,8 @@ func (r *CheckOut) StepLines() (do, must []string) {
 func (r *CheckOut) Print(out *talk.Page) {
 	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
 	out.Blank()
-	out.Notice(talk.Caution)
-	out.Notice(talk.LockOut(talk.BeforeCheck))
+	out.Notice(talk.CautionOf(r.Speak.Model.Panel()))
+	out.Notice(talk.LockOutOf(r.Speak.Model.Panel(), talk.BeforeCheck))
 	for _, line := range r.Summary() {
 		out.Para("", line)
 	}

@@ -15,7 +15,7 @@ func (b *Book) DOT(out io.Writer) error {
 	line("  rankdir=LR;")
 	line("  labelloc=t; labeljust=l;")
 	line("  label=%s;", dotText(append([]string{"Fault-finding chart: " + b.speak.Circuit.Title},
-		printedCautions("where a box says so")...)...))
+		b.printedCautions("where a box says so")...)...))
 	line("  node [shape=box];")
 	for i, f := range b.Flows {
 		line("  subgraph cluster_%s {", chartName(i))

@@ -264,7 +264,20 @@ func (f *flow) proof(s *stop) string {
 const noneFits = "None of these? Measure again: the right screws, the right step, the leads home. If it stays, or if you cannot get there, go on with "
 
 // printedCautions are the cautions of a chart that has all checks on one page, each on one
-// line.
-func printedCautions(where string) []string {
-	return []string{talk.Caution.Line(), talk.LockOut(where).Line(), talk.BackToPowerOnPaper(where).Line()}
+// line: that of the circuit, then what comes before checks.
+func (b *Book) printedCautions(where string) []string {
+	p := b.speak.Model.Panel()
+	lines := []string{talk.CautionOf(p).Line(), talk.LockOutOf(p, where).Line(), talk.BackToPowerOnPaper(where).Line()}
+	return append(lines, b.liveCautions()...)
+}
+
+// liveCautions are those before anything is worked, and before a meter comes on live parts.
+func (b *Book) liveCautions() []string {
+	var lines []string
+	if len(guide.Moving(b.speak.Circuit)) > 0 {
+		lines = append(lines, b.speak.Warned(guide.Movement).Line())
+	}
+	live := b.speak.Warned(guide.LiveWork)
+	live.When = "before any volts check"
+	return append(lines, live.Line())
 }

@@ -108,7 +108,7 @@ func (s *folderSheet) Write() ([]byte, error) {
 	}
 	page := sheet.Page{
 		Title:    s.title + ": " + s.book.speak.Circuit.Title,
-		Cautions: []string{talk.Caution.Line()},
+		Cautions: []string{talk.CautionOf(s.book.speak.Model.Panel()).Line()},
 		Style:    template.CSS(folderStyle),
 	}
 	if s.page != nil {
@@ -118,7 +118,7 @@ func (s *folderSheet) Write() ([]byte, error) {
 		case IndexSheet:
 			page.Under = s.book.speak.Circuit.About
 		case readingsSheet:
-			page.Cautions = append(page.Cautions, talk.LockOut(talk.BeforeOhms).Line())
+			page.Cautions = append(page.Cautions, talk.LockOutOf(s.book.speak.Model.Panel(), talk.BeforeOhms).Line())
 		}
 		page.Body, err = s.body()
 	}

@@ -18,7 +18,7 @@ func (b *Book) Markdown(out io.Writer) error {
 	if about := b.speak.Circuit.About; about != "" {
 		line("%s\n", talk.Marked(about))
 	}
-	line("%s\n", talk.Caution.Markdown())
+	line("%s\n", talk.CautionOf(b.speak.Model.Panel()).Markdown())
 	line("Begin at check 1. Make the check, find the answer, go on at the number behind it.")
 	line("A verdict is proved before anything is replaced; a proof that reads otherwise does not bear it out.")
 	line("%s`%s`.\n", noneFits, b.find)
@@ -29,8 +29,11 @@ func (b *Book) Markdown(out io.Writer) error {
 	}
 	line("")
 	line("## When the power changes\n")
-	line("%s\n", talk.LockOut("where a check says so").Markdown())
+	line("%s\n", talk.LockOutOf(b.speak.Model.Panel(), "where a check says so").Markdown())
 	line("%s\n", talk.BackToPowerOnPaper("where a check says so").Markdown())
+	for _, caution := range b.liveCautions() {
+		line("> %s\n", caution)
+	}
 	for i, f := range b.Flows {
 		f.markdown(i, line)
 	}

@@ -37,7 +37,7 @@ func (f *flow) SVG(out io.Writer) error {
 	var title []string
 	head := append([]string{"Fault-finding chart: " + f.book.speak.Circuit.Title,
 		f.complaint() + ". " + f.summary()},
-		printedCautions("where a box says so")...)
+		f.book.printedCautions("where a box says so")...)
 	for _, text := range append(head, noneFits+"\""+f.book.find+"\".") {
 		const titleRunes = 110
 		title = append(title, broken(text, titleRunes)...)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/manifoldco/promptui"
@@ -240,4 +241,24 @@ func Cut(s string, columns int) string {
 		}
 	}
 	return s
+}
+
+// Acknowledge keeps what is on the screen there until it is acknowledged with a word. An
+// interrupted one returns: whatever is asked next ends with it.
+func (m Menus) Acknowledge() {
+	for {
+		m.Out.Raw(`Type "ok" when that is done: `)
+		if m.Out.failed() != nil {
+			return
+		}
+		typed, err := m.Keys.readLine()
+		if err != nil {
+			m.Out.Raw("\n")
+			return
+		}
+		if slices.Contains([]string{"ok", "done", "yes"}, Fold(typed)) {
+			m.Out.Blank()
+			return
+		}
+	}
 }

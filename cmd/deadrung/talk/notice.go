@@ -13,6 +13,8 @@ const (
 	Warning              // what may be met, and who may test
 	PowerOff             // switch off, lock out, prove dead
 	PowerBack            // the power goes on again
+	LiveWork             // a meter comes on live parts
+	Movement             // something may start
 )
 
 // Notice is a caution: a paragraph, or what is to be done point by point.
@@ -85,7 +87,9 @@ func powerBack(when, switchOn string) Notice {
 
 // Title heads the points of a notice.
 func (n Notice) Title() string {
-	title := map[NoticeKind]string{PowerOff: "LOCK OUT", PowerBack: "BACK TO POWER"}[n.Kind]
+	title := map[NoticeKind]string{
+		PowerOff: "LOCK OUT", PowerBack: "BACK TO POWER", LiveWork: "LIVE", Movement: "IT MAY START",
+	}[n.Kind]
 	if n.When != "" {
 		title += " " + n.When
 	}

@@ -1,0 +1,156 @@
+package talk
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"deadrung/circuits"
+	"deadrung/circuits/work"
+	"deadrung/diagnose/guide"
+)
+
+// CautionOf is the caution of a circuit that is known: with its own volts.
+func CautionOf(p *work.Panel) Notice {
+	n := Caution
+	n.Text = fmt.Sprintf("CAUTION: this circuit has live parts at %s. Only qualified persons may test live circuits. ", liveVolts(p)) +
+		"Local codes, the rules of the site and the licensed person in charge come before anything this program says."
+	return n
+}
+
+// LockOutOf is the lock-out of a circuit that is known: with each of its sources by name.
+func LockOutOf(p *work.Panel, when string) Notice {
+	n := LockOut(when)
+	var feeds []string
+	for _, s := range feedsOf(p) {
+		feeds = append(feeds, s.text)
+	}
+	n.Points[0] = fmt.Sprintf("Switch off, lock and tag %s. Push buttons and interlocks are no isolation.", andList(feeds))
+	if breakers := named(p.Circuit, func(d *circuits.Device) bool { return d.Type.Isolates() }); len(breakers) > 0 {
+		n.Points[0] += fmt.Sprintf(" Switch off %s too.", andList(breakers))
+	}
+	n.Points = slices.Insert(n.Points, 2, "Let stored energy go: springs, air, lifted loads, capacitors. See that nothing else feeds back.")
+	return n
+}
+
+// Warned is what is said before a check, beside the notices of the power.
+func (s *Speaker) Warned(k guide.CautionKind) Notice {
+	p := s.Model.Panel()
+	switch k {
+	case guide.Isolating:
+		return LockOutOf(p, BeforeCheck)
+	case guide.PowerBack:
+		return BackToPower(BeforeCheck)
+	case guide.Movement:
+		return Notice{Kind: Movement, Points: []string{
+			fmt.Sprintf("Working the circuit may start %s, with a fault at any moment.", andList(moving(p.Circuit))),
+			"See who is near, tell them, and keep clear of what moves.",
+		}, Source: circuits.NoSource}
+	}
+	most := 0.0
+	for _, f := range feedsOf(p) {
+		most = math.Max(most, f.most)
+	}
+	return Notice{Kind: LiveWork, When: BeforeCheck, Points: []string{
+		fmt.Sprintf("Live parts at %s: only who may work on them, with the gloves and eye protection that the site asks.", liveVolts(p)),
+		fmt.Sprintf("Meter and leads for %g V or more, category III, in order; fingers behind the guards.", categoryVolts(most)),
+		"Prove the meter on a known live source first. A reading of nothing is worth no more than that.",
+		"Covers off no further than it takes. One hand where that can be; no rings, no watch.",
+	}, Source: "OSHA 29 CFR 1910.333(c), 1910.334(c) and 1910.335(a); IEC 61010-031 for leads; from memory"}
+}
+
+// categoryVolts is the rating of a meter for so many volts: the usual steps of category III.
+// Source: IEC 61010-1, from memory.
+func categoryVolts(volts float64) float64 {
+	for _, step := range []float64{300, 600} {
+		if volts <= step {
+			return step
+		}
+	}
+	return 1000
+}
+
+// mostControl is what a transformer may be fed with whose primary volts nobody gave. Common
+// practice, no source: control circuits end at 600 V.
+const mostControl = 600
+
+// feed is a source, or what feeds a transformer from outside.
+type feed struct {
+	text string  // its name and volts
+	most float64 // volts, a secondary's among them
+}
+
+func voltsOf(volts float64, dc bool) string {
+	if dc {
+		return fmt.Sprintf("%g V dc", volts)
+	}
+	return fmt.Sprintf("%g V ac", volts)
+}
+
+// feedsOf gives what feeds a panel. A transformer that another source of it feeds is none.
+func feedsOf(p *work.Panel) []feed {
+	var feeds []feed
+	for _, d := range p.Circuit.Devices {
+		if d.Type.Kind != circuits.SourceKind || p.PrimaryWired(d) {
+			continue
+		}
+		f := feed{text: d.Called() + ", " + voltsOf(d.Volts, d.DC), most: math.Max(d.Volts, d.PrimaryVolts)}
+		switch {
+		case d.Transformer() && d.PrimaryVolts > 0:
+			f.text = fmt.Sprintf("what feeds %s, %s", d.Called(), voltsOf(d.PrimaryVolts, false))
+		case d.Transformer():
+			f.text, f.most = "what feeds "+d.Called(), mostControl
+		}
+		feeds = append(feeds, f)
+	}
+	return feeds
+}
+
+// liveVolts names the volts of a circuit, each once.
+func liveVolts(p *work.Panel) string {
+	var all, last []string
+	add := func(text string) {
+		if !slices.Contains(all, text) {
+			all = append(all, text)
+		}
+	}
+	for _, d := range p.Circuit.Devices {
+		if d.Type.Kind == circuits.SourceKind {
+			if d.PrimaryVolts > 0 {
+				add(voltsOf(d.PrimaryVolts, false))
+			}
+			add(voltsOf(d.Volts, d.DC))
+			if d.Transformer() && d.PrimaryVolts == 0 {
+				last = append(last, "whatever feeds "+d.Name)
+			}
+		}
+	}
+	return andList(append(all, last...))
+}
+
+func moving(c *circuits.Circuit) []string {
+	var names []string
+	for _, d := range guide.Moving(c) {
+		names = append(names, noted(d))
+	}
+	return names
+}
+
+func named(c *circuits.Circuit, which func(*circuits.Device) bool) []string {
+	var names []string
+	for _, d := range c.Devices {
+		if which(d) {
+			names = append(names, d.Called())
+		}
+	}
+	return names
+}
+
+// andList joins words: "a, b and c".
+func andList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}

@@ -18,13 +18,13 @@ func (t *trainee) replay(r *training.Replay) {
 	t.out.Blank()
 	t.out.Para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
 	most := paper.MostDoubt(r)
-	t.out.Hang("     ", fmt.Sprintf("%s  at the start: %s", bar(r.Start.Bits, most), doubtWords(r.Start)))
+	t.out.Hang("     ", fmt.Sprintf("%s  at the start: %s", talk.Bar(r.Start.Bits, most), doubtWords(r.Start)))
 	for i, c := range r.Checks {
 		if c.Entry.Repaired {
-			t.out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; what was read before it no longer counts: %s", bar(c.Before.Bits, most), doubtWords(c.Before)))
+			t.out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; what was read before it no longer counts: %s", talk.Bar(c.Before.Bits, most), doubtWords(c.Before)))
 		}
 		t.out.Hang(fmt.Sprintf("%3d. ", i+1), t.speak.Entry(c.Entry))
-		t.out.Hang("     ", fmt.Sprintf("%s  %s after %s", bar(c.After.Bits, most), doubtWords(c.After), talk.Span(c.Spent)))
+		t.out.Hang("     ", fmt.Sprintf("%s  %s after %s", talk.Bar(c.After.Bits, most), doubtWords(c.After), talk.Span(c.Spent)))
 		t.out.Hang("     ", talk.Sentence(t.worthShort(&c.Judged)))
 	}
 	t.out.Blank()
@@ -53,22 +53,6 @@ func (t *trainee) outcome(r *training.Replay) []string {
 		lines = append(lines, fmt.Sprintf("%s The case: %s.", t.origin.source, t.origin.answer))
 	}
 	return append(lines, t.verdicts(r)...)
-}
-
-// barColumns is how wide the bar of the greatest doubt is.
-const barColumns = 20
-
-// bar draws an amount against the greatest one.
-func bar(x, most float64) string {
-	if most <= 0 {
-		return ""
-	}
-	n := int(x/most*barColumns + 0.5)
-	if x > 1e-9 {
-		n = max(1, n)
-	}
-	n = min(n, barColumns)
-	return "[" + strings.Repeat("#", n) + strings.Repeat(".", barColumns-n) + "]"
 }
 
 // worthShort is what a check was worth, without what is left.

@@ -141,6 +141,6 @@ func printScores(page *talk.Page, b *scoreBook) {
 		if len(at) >= len("2006-01-02") {
 			at = at[:len("2006-01-02")]
 		}
-		page.Hang(at+"  ", fmt.Sprintf("%s  %s: %s", bar(sc.Share(), 1), paper.ScoreName(sc), paper.ScoreWords(sc)))
+		page.Hang(at+"  ", fmt.Sprintf("%s  %s: %s", talk.Bar(sc.Share(), 1), paper.ScoreName(sc), paper.ScoreWords(sc)))
 	}
 }

@@ -130,7 +130,8 @@ func (st State) clone() State {
 func (s Session) State() State { return s.state.clone() }
 
 // Stored gives the session at the point where a state was stored; the session has the log
-// of that point. The error says what of the state cannot be.
+// of that point. The error says what of the state cannot be. No command calls it yet: it is
+// there for a page in a browser, which keeps nothing but the log and the state.
 func (s Session) Stored(st State) (Session, error) {
 	s.state = st.clone()
 	if err := s.check(); err != nil {

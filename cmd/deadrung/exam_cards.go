@@ -81,12 +81,12 @@ func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
 		return err
 	}
 	if o.html {
-		return output(o.output, s, func(w io.Writer) error {
+		return outputSecret(o.output, s, func(w io.Writer) error {
 			return paper.ExamSheet(w, key.Title+": cards for the benches", "For the instructor alone. Exam "+key.Exam,
 				paper.BenchCautions, paper.CardsBody, map[string]any{"Cards": cards, "LockOut": talk.LockOut(talk.BeforeCheck).Points, "BackToPower": talk.BackToPowerAtOnce().Points})
 		})
 	}
-	return outputOf(o.output, o.json, cards, s, func(p *talk.Page) { paper.PrintCards(p, key, cards) })
+	return outputSecretOf(o.output, o.json, cards, s, func(p *talk.Page) { paper.PrintCards(p, key, cards) })
 }
 
 // openKey opens the folder of an exam and its key.

@@ -41,7 +41,7 @@ type examFolder struct {
 }
 
 // openExam reads an exam's folder. What is lost of it is taken from the packets, which
-// carry all but the class list.
+// carry all but the class list, and of a bench or a served exam the key.
 func openExam(ctx context.Context, dir string, s streams) (*examFolder, error) {
 	f := &examFolder{dir: dir}
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {

@@ -63,11 +63,11 @@ func runExamKey(ctx context.Context, o keyOptions, s streams) error {
 		seed = "0"
 	}
 	if o.html {
-		return output(o.output, s, func(w io.Writer) error {
+		return outputSecret(o.output, s, func(w io.Writer) error {
 			return paper.ExamSheet(w, key.Title+": the key", fmt.Sprintf("For the instructor alone. Exam %s, seed %s, set %s", key.Exam, seed, key.Made), paper.CautionParagraphs, paper.KeyBody, rows)
 		})
 	}
-	return outputOf(o.output, o.json, rows, s, func(p *talk.Page) {
+	return outputSecretOf(o.output, o.json, rows, s, func(p *talk.Page) {
 		p.Notice(talk.Caution)
 		p.Parf("", "%s: the key. For the instructor alone. Exam %s, seed %s.", key.Title, key.Exam, seed)
 		for _, r := range rows {

@@ -29,13 +29,16 @@ func newExamMark(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "mark DIR",
 		Short: "Mark the answers to an exam: marks in CSV, a sheet for each candidate and one for the class",
-		Long: `Mark reads the answer logs and the sealed key of an exam, and works out the marks: the
-right fault, wasted checks, safety, time. What each is worth is set in a small file
-(--weights); "exam weights" prints the usual one.
+		Long: `Mark reads the answer logs and the sealed key of an exam, and works out the marks. The
+name counts as far as the checks had made it the one: a lucky guess among many is worth
+little. The doubt that was cleared counts even where the name was wrong; looking at the
+operation costs nothing. What each part is worth is set in a small file (--weights);
+"exam weights" prints the usual one.
 
 It writes marks.csv, class.csv, class.html and a sheet for each candidate into the
-folder marks of the exam. Whatever is missing, late, damaged or changed is said, and all
-the rest is marked. It needs the passphrase.`,
+folder marks of the exam; the sheet gives the reason for every mark. Whatever is
+missing, late, damaged or changed is said, and all the rest is marked. It needs the
+passphrase.`,
 		Args: oneFolder,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.dir = args[0]
@@ -95,7 +98,7 @@ func runExamMark(ctx context.Context, o markOptions, s streams) error {
 			return err
 		}
 	}
-	return outputOf(o.output, o.json, result, s, func(p *talk.Page) { paper.PrintMarks(p, result, o.marks) })
+	return outputSecretOf(o.output, o.json, result, s, func(p *talk.Page) { paper.PrintMarks(p, result, o.marks) })
 }
 
 type weightsOptions struct {

@@ -43,7 +43,7 @@ type heldAgainst struct {
 type explained struct {
 	diagnose.Turn
 	Cautions []cautionForm `json:"cautions,omitempty"` // to be said before the next check
-	Explain *explanation `json:"explain,omitempty"`
+	Explain  *explanation  `json:"explain,omitempty"`
 }
 
 // explain works out what is asked for; nil if nothing is.

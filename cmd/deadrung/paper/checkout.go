@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
@@ -172,8 +173,11 @@ func (r *CheckOut) Energising() []string {
 	}
 	for _, f := range r.feeds {
 		do := f.Device.Type.SwitchOn + " " + talk.Called(f.Device)
-		if r.Model.Panel().PrimaryWired(f.Device) { // what feeds it is in already
+		switch {
+		case r.Model.Panel().PrimaryWired(f.Device): // what feeds it is in already
 			do = "Measure " + talk.Called(f.Device)
+		case f.Device.Type.Kind == circuits.LinkKind && !f.Device.Type.Isolates():
+			do = "Switch off and lock, prove dead, put in " + talk.Called(f.Device) + ", switch on again"
 		}
 		if f.Check.Kind() == 0 {
 			lines = append(lines, do+".")

@@ -23,17 +23,19 @@ func (q *asked) add(a guide.Answer, c talk.Choice) {
 
 // Words of the choices that mean the same wherever they stand.
 var standingChoices = map[guide.Key]talk.Choice{
-	"why":      {Word: "why", Text: "why this check?"},
-	"cannot":   {Word: "cannot", Also: []string{"cannot get there", "can't", "no access"}, Text: "cannot get there, or cannot be made here"},
-	"other":    {Word: "other", Also: []string{"own", "another"}, Text: "another check, or one of your own"},
-	"possible": {Word: "possible", Also: []string{"still possible", "list"}, Text: "still possible, and what each reading ruled out"},
-	"back":     {Word: "back", Also: []string{"undo", "take back"}, Text: "take the last answer back"},
-	"again":    {Word: "again", Also: []string{"show"}, Text: "show the check again"},
-	"repeat":   {Word: "repeat", Also: []string{"measure again"}, Text: "measure a doubtful reading again"},
-	"drop":     {Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"},
-	"draw":     {Word: "draw", Also: []string{"drawing", "picture"}, Text: "draw the rungs of this check"},
-	"stop":     {Word: "stop", Also: []string{"quit", "exit", "q"}, Text: "stop here, go on later"},
-	"return":   {Word: "return", Text: "return, as it was"},
+	"why": {Word: "why", Text: "why this check?"},
+	"cannot": {Word: "cannot", Also: []string{"cannot get there", "can't", "no access"},
+		Text: "cannot get there, or cannot be made here"},
+	"other": {Word: "other", Also: []string{"own", "another"}, Text: "another check, or one of your own"},
+	"possible": {Word: "possible", Also: []string{"still possible", "list"},
+		Text: "still possible, and what each reading ruled out"},
+	"back":   {Word: "back", Also: []string{"undo", "take back"}, Text: "take the last answer back"},
+	"again":  {Word: "again", Also: []string{"show"}, Text: "show the check again"},
+	"repeat": {Word: "repeat", Also: []string{"measure again"}, Text: "measure a doubtful reading again"},
+	"drop":   {Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"},
+	"draw":   {Word: "draw", Also: []string{"drawing", "picture"}, Text: "draw the rungs of this check"},
+	"stop":   {Word: "stop", Also: []string{"quit", "exit", "q"}, Text: "stop here, go on later"},
+	"return": {Word: "return", Text: "return, as it was"},
 }
 
 // stopChoice stands in questions that no session asks.
@@ -55,7 +57,8 @@ func (d *dialogue) question(q guide.Question, about *string) asked {
 		}
 		if q.Ask == guide.ByHand && k == "wait" {
 			for _, s := range d.waits() {
-				out.add(guide.Answer{Take: k, Wait: s}, talk.Choice{Also: []string{fmt.Sprintf("wait %g", s)}, Text: fmt.Sprintf("wait %g s", s)})
+				out.add(guide.Answer{Take: k, Wait: s},
+					talk.Choice{Also: []string{fmt.Sprintf("wait %g", s)}, Text: fmt.Sprintf("wait %g s", s)})
 			}
 			continue
 		}
@@ -89,14 +92,17 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 		return ask("In which step does it go wrong?",
 				"Name a step of the operation and then what was wrong at the end of it, as often as you like. "+
 					"Nothing known? Take the first answer, and the checks begin."),
-			stepNames(map[guide.Key]talk.Choice{"none": {Word: "none", Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}})
+			stepNames(map[guide.Key]talk.Choice{"none": {Word: "none",
+				Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}})
 	case guide.WrongIn:
-		return ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name), "Take what was seen, heard or felt, and was not as it should be."),
+		return ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name),
+				"Take what was seen, heard or felt, and was not as it should be."),
 			func(k guide.Key) (talk.Choice, bool) { return d.wrongThere(k, c.Steps[q.Step].Name), true }
 	case guide.Check:
 		return d.askReading(q)
 	case guide.Other:
-		return ask("Which check?", "The checks with a time are the next best. A check of your own is a look, volts or ohms anywhere in the circuit, at any step."),
+		return ask("Which check?", "The checks with a time are the next best. "+
+				"A check of your own is a look, volts or ohms anywhere in the circuit, at any step."),
 			func(k guide.Key) (talk.Choice, bool) {
 				if kind, _ := k.Of(); kind == "other" {
 					p := d.turn().Others[k.Index()]
@@ -109,15 +115,18 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 				return choice, ok
 			}
 	case guide.OwnStep:
-		out := ask("At the end of which step?", "The circuit is worked up to that step and held there while the check is made.")
+		out := ask("At the end of which step?",
+			"The circuit is worked up to that step and held there while the check is made.")
 		if q.Kind == log.Ohms {
-			out = ask("Power locked off, operators held as in which step?", "Relays are all released then; only the operators are held as they are in that step.")
+			out = ask("Power locked off, operators held as in which step?",
+				"Relays are all released then; only the operators are held as they are in that step.")
 		}
 		return out, stepNames(nil)
 	case guide.OwnCheck:
 		return d.askOwn(q.Kind), words(nil)
 	case guide.Doubtful:
-		return ask("Which one is measured again?", "The one named first is the most doubtful. Its new reading takes the place of the old one."),
+		return ask("Which one is measured again?",
+				"The one named first is the most doubtful. Its new reading takes the place of the old one."),
 			func(k guide.Key) (talk.Choice, bool) {
 				if k.Index() < 0 {
 					return talk.Choice{}, false
@@ -125,16 +134,22 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 				return talk.Choice{Text: d.speak.Entry(d.log().Entries[k.Index()])}, true
 			}
 	case guide.Drop:
-		return ask("Which reading is dropped?", "A reading that is dropped counts no more. Drop the one that may have been misread, or measure it again instead."),
+		return ask("Which reading is dropped?",
+				"A reading that is dropped counts no more. Drop the one that may have been misread, "+
+					"or measure it again instead."),
 			func(k guide.Key) (talk.Choice, bool) { return d.doubted(k), k.Index() >= 0 }
 	case guide.Idle:
-		return ask("What now?", "A check of your own may show what the list does not know. \"stop\" ends the session; the log stays."),
-			words(map[guide.Key]talk.Choice{"other": {Word: "other", Also: []string{"own"}, Text: "a check of your own"}})
+		return ask("What now?",
+				"A check of your own may show what the list does not know. \"stop\" ends the session; the log stays."),
+			words(map[guide.Key]talk.Choice{"other": {Word: "other", Also: []string{"own"},
+				Text: "a check of your own"}})
 	case guide.Repair:
-		return ask("Put right?", "Put the fault right with the power locked off, then take \"repaired\". The log keeps the verdict: you can stop here and go on later."),
+		return ask("Put right?", "Put the fault right with the power locked off, "+
+				"then take \"repaired\". The log keeps the verdict: you can stop here and go on later."),
 			words(map[guide.Key]talk.Choice{
-				"verdict":  {Word: "verdict", Also: []string{"again", "show"}, Text: "show the verdict again"},
-				"repaired": {Word: "repaired", Also: []string{"done", "yes", "put right"}, Text: "it is put right: prove it by working the operation"}})
+				"verdict": {Word: "verdict", Also: []string{"again", "show"}, Text: "show the verdict again"},
+				"repaired": {Word: "repaired", Also: []string{"done", "yes", "put right"},
+					Text: "it is put right: prove it by working the operation"}})
 	case guide.Operation:
 		help := "Work the step, wait as long as it says, and look at everything that is named."
 		right := talk.Choice{Word: "right", Also: []string{"yes", "y", "ok"}, Text: "worked right"}
@@ -160,7 +175,8 @@ func (d *dialogue) wrongThere(k guide.Key, step string) talk.Choice {
 	v := d.speak.Circuit.Device(name)
 	good, _ := d.m.Usual(log.Check{Look: name, Step: step})
 	return talk.Choice{Also: []string{name},
-		Text: fmt.Sprintf("%s was %s (should be %s)", talk.Called(v), talk.Showing(v, !good.On), talk.Showing(v, good.On))}
+		Text: fmt.Sprintf("%s was %s (should be %s)", talk.Called(v), talk.Showing(v, !good.On),
+			talk.Showing(v, good.On))}
 }
 
 // doubted names a reading that is in doubt, and what dropping it would leave.
@@ -184,7 +200,8 @@ func (d *dialogue) doubted(k guide.Key) talk.Choice {
 // askReading asks for the answer of a check.
 func (d *dialogue) askReading(q guide.Question) (asked, func(guide.Key) (talk.Choice, bool)) {
 	var out asked
-	out.Help = "Make the check and give its answer. Not sure? \"again\" shows it once more, \"why\" tells what it is good for. " +
+	out.Help = "Make the check and give its answer. Not sure? \"again\" shows it once more, " +
+		"\"why\" tells what it is good for. " +
 		"\"back\" takes the last answer back. "
 	if d.file != nil {
 		out.Help += "Nothing is lost: the log is written after every answer."
@@ -228,9 +245,11 @@ func (d *dialogue) askOwn(kind log.Kind) asked {
 		out.Text, out.Typed = "Red lead and black lead, as "+d.example()+".", "type the two terminals"
 		out.Help = "A terminal is a device and its screw. The black lead mostly stays on the grounded side."
 	case log.Ohms:
-		out.Text = "The two terminals, as " + d.example() + "; with wires lifted: " + d.example() + " lifted " + strings.Fields(d.example())[0] + "."
+		out.Text = "The two terminals, as " + d.example() + "; with wires lifted: " + d.example() +
+			" lifted " + strings.Fields(d.example())[0] + "."
 		out.Typed = "type the two terminals"
-		out.Help = "Lifting the wires off one terminal takes every parallel path away. The lead then touches the terminal, not the wires."
+		out.Help = "Lifting the wires off one terminal takes every parallel path away. " +
+			"The lead then touches the terminal, not the wires."
 	}
 	return out
 }
@@ -276,7 +295,8 @@ func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 		if i, ok := stepTyped(d.speak.Circuit.Steps, text, next); ok {
 			return guide.Take(guide.Key(fmt.Sprintf("step:%d", i))), true
 		}
-		return say(fmt.Sprintf("There is no step %q; the steps go from 1 to %d.", talk.Shortened(text), len(d.speak.Circuit.Steps)))
+		return say(fmt.Sprintf("There is no step %q; the steps go from 1 to %d.", talk.Shortened(text),
+			len(d.speak.Circuit.Steps)))
 	case guide.ByHand:
 		a, why := d.moveTyped(text)
 		if why != "" {

@@ -45,7 +45,9 @@ likeliest complaints, and one from nothing.
 		},
 	}
 	f := c.Flags()
-	f.StringArrayVar(&o.complaints, "complaint", nil, "what is known to be wrong: \"STEP: DEVICE\", a step by its name or number; may be given more than once; or each")
+	f.StringArrayVar(&o.complaints, "complaint", nil,
+		"what is known to be wrong: \"STEP: DEVICE\", a step by its name or number; "+
+			"may be given more than once; or each")
 	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	o.size.flags(f)
 	f.BoolVar(&o.svg, "svg", false, "the chart as a drawing")
@@ -88,7 +90,8 @@ func runChart(ctx context.Context, o chartOptions, s streams) error {
 		return usagef("--svg draws one chart: give one complaint, not each")
 	}
 	var book *paper.Book
-	talk.Patiently(s.err, func() { book = paper.NewBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
+	talk.Patiently(s.err,
+		func() { book = paper.NewBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:

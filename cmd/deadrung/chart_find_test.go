@@ -26,7 +26,8 @@ func TestChartIsWhatFindFollows(t *testing.T) {
 		m := builtinModel(t, name)
 		for i, f := range m.Faults() {
 			text.Reset()
-			o := findOptions{circuit: name, by: by, simulate: string(f.ID), seed: uint64(i), seeded: true, json: true, now: noon}
+			o := findOptions{circuit: name, by: by, simulate: string(f.ID), seed: uint64(i), seeded: true,
+				json: true, now: noon}
 			require.NoError(t, runSimulate(t.Context(), o, s))
 			var session simulated
 			require.NoError(t, json.Unmarshal(text.Bytes(), &session))

@@ -50,8 +50,10 @@ func complaints(m *diagnose.Model, words []string) ([]log.Log, error) {
 
 // flags are the flags that say how much of a chart is laid out.
 func (c *chartSize) flags(f *pflag.FlagSet) {
-	f.StringVar(&c.cut, "cut", "", "cut branches rarer than this share, as 0.01 or 1% (default 0, on a large panel 0.5%)")
-	f.IntVar(&c.longest, "longest", 0, "cut ways after so many checks (default as many as it takes, on a large panel 12)")
+	f.StringVar(&c.cut, "cut", "",
+		"cut branches rarer than this share, as 0.01 or 1% (default 0, on a large panel 0.5%)")
+	f.IntVar(&c.longest, "longest", 0,
+		"cut ways after so many checks (default as many as it takes, on a large panel 12)")
 }
 
 // check reads what was typed.

@@ -38,8 +38,10 @@ func words(all ...string) func(*work.Panel) []string {
 // addCompletion lets a shell complete the circuits of every command that takes one, and the
 // values of its flags.
 func addCompletion(c *cobra.Command) {
-	if strings.Contains(c.Use, "CIRCUIT") || strings.HasPrefix(c.Use, "show ") || strings.HasPrefix(c.Use, "copy ") {
-		c.ValidArgsFunction = func(cmd *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if strings.Contains(c.Use, "CIRCUIT") || strings.HasPrefix(c.Use, "show ") ||
+		strings.HasPrefix(c.Use, "copy ") {
+		c.ValidArgsFunction = func(cmd *cobra.Command, args []string, _ string) ([]string,
+			cobra.ShellCompDirective) {
 			if len(args) > 0 && !strings.Contains(cmd.Use, "CIRCUIT...") {
 				return nil, cobra.ShellCompDirectiveDefault
 			}
@@ -50,9 +52,10 @@ func addCompletion(c *cobra.Command) {
 		if c.Flags().Lookup(name) == nil {
 			continue
 		}
-		c.RegisterFlagCompletionFunc(name, func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-			return behindComma(of(completed(args)), typed), cobra.ShellCompDirectiveNoFileComp
-		})
+		c.RegisterFlagCompletionFunc(name,
+			func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+				return behindComma(of(completed(args)), typed), cobra.ShellCompDirectiveNoFileComp
+			})
 	}
 	for _, sub := range c.Commands() {
 		addCompletion(sub)

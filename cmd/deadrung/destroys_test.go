@@ -36,7 +36,8 @@ var readers = map[string][]reading{
 	"exam key": {{"ex --passphrase-file pass.txt", "", "pass.txt " + inFolder}, {"ex --passphrase-file pass.txt --html", "", "pass.txt " + inFolder}},
 	"exam cards": {{"bench --passphrase-file pass.txt", "", "pass.txt bench/exam.json bench/key.age bench/packets/001-ada.packet"},
 		{"bench --passphrase-file pass.txt --html", "", "pass.txt bench/exam.json bench/key.age"}},
-	"exam mark":    {{"ex --passphrase-file pass.txt --weights weights.yaml --marks none", "", "pass.txt weights.yaml " + inFolder + " ex/answers/notes.txt"}},
+	"exam mark": {{"ex --passphrase-file pass.txt --weights weights.yaml --marks none", "",
+		"pass.txt weights.yaml " + inFolder + " ex/answers/notes.txt"}},
 	"exam weights": {{"", "", ""}},
 	"exam sit":     {{"ex/packets/001-ada.packet --json --answers sat", "stop\n", "ex/packets/001-ada.packet"}},
 	"faults":       {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --weights", "", "panel.yaml"}},
@@ -44,11 +45,14 @@ var readers = map[string][]reading{
 	"measure":      {{"panel.yaml --read H1=150", "", "panel.yaml"}},
 	"operate":      {{"panel.yaml", "", "panel.yaml"}},
 	"verify":       {{"panel.yaml", "", "panel.yaml"}},
-	"wire":         {{"rungs.yaml --keep old.yaml", "", "rungs.yaml old.yaml"}, {"rungs.yaml --json", "", "rungs.yaml"}},
-	"import":       {{"wires.csv", "", "wires.csv"}, {"wires.csv --join panel.yaml", "", "wires.csv panel.yaml"}, {"--practice", "", ""}},
+	"wire": {{"rungs.yaml --keep old.yaml", "", "rungs.yaml old.yaml"},
+		{"rungs.yaml --json", "", "rungs.yaml"}},
+	"import": {{"wires.csv", "", "wires.csv"},
+		{"wires.csv --join panel.yaml", "", "wires.csv panel.yaml"}, {"--practice", "", ""}},
 	"wirelist": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --csv", "", "panel.yaml"}, {"panel.yaml --check-out", "", "panel.yaml"},
 		{"panel.yaml --check-out --agreed 1", "", "panel.yaml"}},
-	"draw":          {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"}, {"panel.yaml --json", "", "panel.yaml"}},
+	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"},
+		{"panel.yaml --json", "", "panel.yaml"}},
 	"testability":   {{"panel.yaml --effort 0", "", "panel.yaml"}},
 	"circuits":      {{"", "", ""}, {"--schema", "", ""}},
 	"circuits show": {{"two-lamp", "", ""}},
@@ -61,7 +65,8 @@ const inFolder = "ex/exam.json ex/key.age ex/packets/001-ada.packet ex/packets/0
 // themselves. The folders have tests of their own.
 var notWritten = map[string]string{
 	"passphrase-file": "read", "class": "read", "keep": "read", "join": "read", "weights": "read",
-	"next log": "read", "import title": "a title", "dir": "a folder", "answers": "a folder", "marks": "a folder", "folder output": "a folder", "manual output": "a folder",
+	"next log": "read", "import title": "a title", "dir": "a folder", "answers": "a folder",
+	"marks": "a folder", "folder output": "a folder", "manual output": "a folder",
 }
 
 // No command destroys what it has read: an output that is an input of the same command, by any
@@ -254,8 +259,9 @@ func makeInputs(t *testing.T) {
 	write("ex/answers/notes.txt", "no answer log\n")
 	write("scores.jsonl", "")
 	var out, errs bytes.Buffer
-	require.Equal(t, exitDone, run(strings.Fields("practice panel.yaml --seed 1 --scores none --log practice.jsonl"),
-		streams{in: strings.NewReader("stop\n"), out: &out, err: &errs}), errs.String())
+	require.Equal(t, exitDone,
+		run(strings.Fields("practice panel.yaml --seed 1 --scores none --log practice.jsonl"),
+			streams{in: strings.NewReader("stop\n"), out: &out, err: &errs}), errs.String())
 }
 
 // otherNames are paths that lead to a file: as it is named, in full, by a symbolic link, by a

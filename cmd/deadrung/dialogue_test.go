@@ -27,7 +27,8 @@ func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.B
 	t.Helper()
 	var shown bytes.Buffer
 	out := talk.NewPage(&shown)
-	ask := &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader(strings.Join(answers, "\n")+"\n")), Out: out, Echo: true}
+	ask := &talk.Lines{Keys: talk.NewKeyboard(context.Background(),
+		strings.NewReader(strings.Join(answers, "\n")+"\n")), Out: out, Echo: true}
 	return searching(builtinModel(t, circuit), audited{t, ask}, out), &shown
 }
 
@@ -228,7 +229,8 @@ func TestContradiction(t *testing.T) {
 	m := builtinModel(t, "start-stop")
 	var d *dialogue
 	var shown *bytes.Buffer
-	for seed := uint64(0); d == nil || d.turn().Status != diagnose.Contradiction || d.turn().Next == nil; seed++ {
+	for seed := uint64(0); d == nil || d.turn().Status != diagnose.Contradiction ||
+		d.turn().Next == nil; seed++ {
 		require.Less(t, seed, uint64(100), "no contradiction comes of readings at random")
 		random := rand.New(rand.NewPCG(seed, 3))
 		var out *talk.Page
@@ -246,7 +248,8 @@ func TestContradiction(t *testing.T) {
 	if check.Kind() == log.Look {
 		answer = "off\n"
 	}
-	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("repeat\n2\n"+answer)), Out: d.out, Echo: true}
+	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(),
+		strings.NewReader("repeat\n2\n"+answer)), Out: d.out, Echo: true}
 	d.guide = guide.New(m, d.guide.Rules(), d.log())
 	require.NoError(t, d.begin())
 	require.ErrorIs(t, d.run(), io.EOF)
@@ -276,13 +279,15 @@ func TestStray(t *testing.T) {
 		{43, nil, true},
 	} {
 		r := log.Reading{Kind: log.Volts, Value: c.value, Firm: true}
-		assert.Equal(t, c.stray, speak.Stray(&diagnose.Proposal{Check: check, Outcomes: c.outcomes}, r), "%v V", c.value)
+		assert.Equal(t, c.stray, speak.Stray(&diagnose.Proposal{Check: check, Outcomes: c.outcomes}, r),
+			"%v V", c.value)
 	}
 }
 
 // A stray voltage is said to be one, with how to see that, and is taken back like any other.
 func TestStrayIsTold(t *testing.T) {
-	d, shown := typed(t, "cold-store-alarm", "none", "other", "volts", "1", "back", "other", "volts", "door shut, cold", "F1:2 T1:X2", "43", "back", "back", "stop")
+	d, shown := typed(t, "cold-store-alarm", "none", "other", "volts", "1", "back", "other", "volts",
+		"door shut, cold", "F1:2 T1:X2", "43", "back", "back", "stop")
 	require.ErrorIs(t, held(d), errStopped)
 	text := flowing(shown)
 	assert.Contains(t, text, "It may be a stray voltage")
@@ -315,19 +320,20 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 	}
 	out, shown := inMemory(80)
 	tried := 0
-	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q talk.Question) (string, bool) {
-		w := talk.Words(q.Choices)
-		switch {
-		case strings.Contains(w, "repaired") && tried == 0:
-			return "repaired", true
-		case strings.Contains(w, "wrong"):
-			tried++
-			return "wrong", true
-		case strings.HasPrefix(q.Text, "What was wrong"):
-			return "H2", true
-		}
-		return "", false
-	}}
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100,
+		extra: func(_ *dialogue, q talk.Question) (string, bool) {
+			w := talk.Words(q.Choices)
+			switch {
+			case strings.Contains(w, "repaired") && tried == 0:
+				return "repaired", true
+			case strings.Contains(w, "wrong"):
+				tried++
+				return "wrong", true
+			case strings.HasPrefix(q.Text, "What was wrong"):
+				return "H2", true
+			}
+			return "", false
+		}}
 	d := searching(m, ask, out)
 	ask.d = d
 	err := held(d)
@@ -382,7 +388,8 @@ func TestGroupsLeft(t *testing.T) {
 		}
 	}
 	require.Equal(t, diagnose.GroupLeft, d.turn().Status)
-	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("stop\n")), Out: out, Echo: true}
+	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("stop\n")),
+		Out: out, Echo: true}
 	d.guide = guide.New(m, d.guide.Rules(), d.log())
 	require.NoError(t, d.begin())
 	assert.ErrorIs(t, d.run(), errStopped)
@@ -393,9 +400,12 @@ func TestGroupsLeft(t *testing.T) {
 
 // Whatever is typed, nothing breaks, and the file holds just what the session does.
 func TestDialogueTakesNonsense(t *testing.T) {
-	vocabulary := []string{"", "?", "help", "1", "2", "3", "4", "5", "6", "7", "8", "9", "12", "-1", "on", "off", "why", "back", "possible",
-		"other", "cannot", "again", "return", "none", "repaired", "right", "wrong", "repeat", "verdict", "look", "volts", "ohms",
-		"120", "118,9 V", "0", "60", "2.4k", "OL", "0.2", "240 ohm", "H1", "M1:A1 T1:X2", "M1:A1 M1:A2 lifted M1:A1", "at rest", "start pressed",
+	vocabulary := []string{"", "?", "help", "1", "2", "3", "4", "5", "6", "7", "8", "9", "12", "-1",
+		"on", "off", "why", "back", "possible",
+		"other", "cannot", "again", "return", "none", "repaired", "right", "wrong", "repeat", "verdict",
+		"look", "volts", "ohms",
+		"120", "118,9 V", "0", "60", "2.4k", "OL", "0.2", "240 ohm", "H1", "M1:A1 T1:X2",
+		"M1:A1 M1:A2 lifted M1:A1", "at rest", "start pressed",
 		"banana", "\x1b[A", "🔧", "T1:H1 T1:X2", "file", "start-stop"}
 	for seed := range uint64(12) {
 		random := rand.New(rand.NewPCG(seed, 9))
@@ -433,7 +443,8 @@ func TestDialogueTakesNonsense(t *testing.T) {
 func TestWordWithAName(t *testing.T) {
 	var about string
 	choices := []talk.Choice{{Word: "why", Text: "why this check?", About: &about}, stopChoice}
-	for typed, want := range map[string]int{"why": 0, "WHY  open-B1": 0, "why this check?": 0, "stop it": -1, "whyopen": -1, "stop": 1, "w": 0} {
+	for typed, want := range map[string]int{"why": 0, "WHY  open-B1": 0, "why this check?": 0,
+		"stop it": -1, "whyopen": -1, "stop": 1, "w": 0} {
 		about = ""
 		assert.Equal(t, want, talk.Matching(typed, choices), typed)
 		if strings.Contains(typed, "B1") {

@@ -33,6 +33,7 @@ func TestDocsExample(t *testing.T) {
 	require.Zero(t, run([]string{"wire", file}, s), errs.String())
 	assert.Contains(t, out.String(), blocks[1])
 	before, _, _ := strings.Cut(blocks[0], "rungs:")
-	before = strings.Replace(before, "through: {field: TB1, yard: [TB1, X1]}   # how wires get there, from the panel out\n", "", 1)
+	before = strings.Replace(before,
+		"through: {field: TB1, yard: [TB1, X1]}   # how wires get there, from the panel out\n", "", 1)
 	assert.True(t, strings.HasPrefix(out.String(), before), "the rest of the file stays")
 }

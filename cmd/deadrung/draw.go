@@ -62,8 +62,10 @@ what is pulled in, how each contact stands.
 	f.BoolVar(&o.iec, "iec", false, "with the symbols of IEC 60617")
 	f.BoolVar(&o.ascii, "ascii", false, "text without line-drawing characters")
 	f.StringVar(&o.step, "step", "", "at the end of this step, by its name or number")
-	f.StringVar(&o.fault, "fault", "", "with --step: the circuit with this fault; \"deadrung faults\" lists them")
-	f.StringVar(&o.leads, "leads", "", "mark the meter's leads: the red lead's terminal, a comma, the black lead's")
+	f.StringVar(&o.fault, "fault", "",
+		"with --step: the circuit with this fault; \"deadrung faults\" lists them")
+	f.StringVar(&o.leads, "leads", "",
+		"mark the meter's leads: the red lead's terminal, a comma, the black lead's")
 	f.IntVar(&o.sheet, "sheet", 0, "with --svg: this sheet of paper only, where the drawing takes several")
 	f.IntVar(&o.columns, "columns", 0, "columns of the text; as many as the screen has, where it is not given")
 	f.IntSliceVar(&o.rungs, "rungs", nil, "text of these rungs only")
@@ -97,7 +99,8 @@ func runDraw(o drawOptions, s streams) error {
 		return err
 	}
 	if o.svg && o.sheet == 0 && d.Sheets(how.Symbols) > 1 {
-		fmt.Fprintf(s.err, "The drawing takes %d sheets of paper; --sheet draws one of them.\n", d.Sheets(how.Symbols))
+		fmt.Fprintf(s.err, "The drawing takes %d sheets of paper; --sheet draws one of them.\n",
+			d.Sheets(how.Symbols))
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {

@@ -56,7 +56,8 @@ func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.
 func parseLeads(p *work.Panel, text string) ([]drawing.Lead, error) {
 	names := strings.Split(text, ",")
 	if len(names) != 2 {
-		return nil, errors.New("--leads are two terminals with a comma between, the red lead's first, as CR1:A1,CR1:A2")
+		return nil, errors.New("--leads are two terminals with a comma between, the red lead's first, " +
+			"as CR1:A1,CR1:A2")
 	}
 	var leads []drawing.Lead
 	for i, name := range names {
@@ -85,7 +86,8 @@ func printSymbols(o drawOptions, s streams) error {
 			return printJSON(out, rows)
 		}
 		for _, row := range rows {
-			fmt.Fprint(out, talk.Wrapped(talk.Padded(row.Name, 38)+" ", "    ", row.Source, talk.NewPage(s.out).Columns()))
+			fmt.Fprint(out,
+				talk.Wrapped(talk.Padded(row.Name, 38)+" ", "    ", row.Source, talk.NewPage(s.out).Columns()))
 		}
 		return nil
 	})

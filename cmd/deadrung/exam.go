@@ -32,7 +32,8 @@ Without a word behind it, exam asks what to do.
 		},
 	}
 	c.Flags().BoolVar(&plain, "plain", false, "ask with numbered lines, on a terminal as well")
-	c.AddCommand(newExamSet(s), newExamCards(s), newExamKey(s), newExamSit(s), newExamServe(s), newExamMark(s), newExamWeights(s))
+	c.AddCommand(newExamSet(s), newExamCards(s), newExamKey(s), newExamSit(s), newExamServe(s),
+		newExamMark(s), newExamWeights(s))
 	return c
 }
 
@@ -53,7 +54,9 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 			{Word: "serve", Text: "answer a served exam on this machine alone"},
 			stopChoice,
 		},
-		Help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the benches, and marks the answers; all of it needs the passphrase of the exam. A class in a network is served by the command: deadrung exam serve DIR --listen :4127.",
+		Help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the " +
+			"benches, and marks the answers; all of it needs the passphrase of the exam. " +
+			"A class in a network is served by the command: deadrung exam serve DIR --listen :4127.",
 	}
 	i, err := ask.Choose(q)
 	if err != nil {

@@ -10,15 +10,17 @@ import (
 
 // askSetting asks for all that an exam is set with.
 func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
-	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam", work: exam.WorkFactor}
+	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam",
+		work: exam.WorkFactor}
 	for {
 		name, err := chooseCircuit(ask, out)
 		if err != nil {
 			return o, err
 		}
 		o.circuits = append(o.circuits, name)
-		i, err := ask.Choose(talk.Question{Text: "One more circuit?", Choices: []talk.Choice{{Word: "no", Text: "no more circuits"}, {Word: "yes", Text: "one more"}},
-			Help: "With several circuits each candidate gets each as often, if the number of faults allows it."})
+		i, err := ask.Choose(talk.Question{Text: "One more circuit?",
+			Choices: []talk.Choice{{Word: "no", Text: "no more circuits"}, {Word: "yes", Text: "one more"}},
+			Help:    "With several circuits each candidate gets each as often, if the number of faults allows it."})
 		if err != nil {
 			return o, err
 		}
@@ -30,13 +32,15 @@ func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 		{Word: "simulated", Text: "simulated: the packet answers the checks"},
 		{Word: "bench", Text: "bench: readings come from a real trainer"},
 		{Word: "served", Text: "served: the instructor's machine answers"}},
-		Help: "A simulated packet can be sat anywhere; a programmer who has it can work the fault out of its readings. On a bench and with the instructor's machine nobody can."})
+		Help: "A simulated packet can be sat anywhere; a programmer who has it can work the fault out " +
+			"of its readings. On a bench and with the instructor's machine nobody can."})
 	if err != nil {
 		return o, err
 	}
 	o.form = string(exam.Forms[i])
 	for o.class == "" && o.count == 0 {
-		typed, _, err := ask.Line(talk.Question{Text: "How many candidates, or the path of the class list in CSV:", Typed: "type a number or a path",
+		typed, _, err := ask.Line(talk.Question{Text: "How many candidates, " +
+			"or the path of the class list in CSV:", Typed: "type a number or a path",
 			Help: "A list has one candidate a line, in the order in which they sit."})
 		if err != nil {
 			return o, err
@@ -55,7 +59,8 @@ func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 		}
 	}
 	for {
-		typed, _, err := ask.Line(talk.Question{Text: "How many faults for each candidate:", Typed: "type a number", Help: "Two or more even out how hard they are."})
+		typed, _, err := ask.Line(talk.Question{Text: "How many faults for each candidate:",
+			Typed: "type a number", Help: "Two or more even out how hard they are."})
 		if err != nil {
 			return o, err
 		}

@@ -22,7 +22,8 @@ func TestNewExamFolder(t *testing.T) {
 			require.NoError(t, os.Mkdir(filepath.Join(dir, name), 0o755))
 		}
 		require.NoError(t, disk.PutNew(filepath.Join(dir, keyFile), []byte("key"), disk.Private))
-		require.NoError(t, disk.PutNew(filepath.Join(dir, packetsDir, "001.packet"), []byte("packet"), disk.Private))
+		require.NoError(t,
+			disk.PutNew(filepath.Join(dir, packetsDir, "001.packet"), []byte("packet"), disk.Private))
 		return disk.PutNew(filepath.Join(dir, examFile), []byte("exam"), disk.Private)
 	}
 	names := func(dir string) (out []string) {
@@ -53,9 +54,11 @@ func TestExamFilesAreTheOwnersAlone(t *testing.T) {
 	dir := examIn(t, "two-lamp", "--count", "2")
 	t.Setenv(passphraseVariable, testPhrase)
 	answers := filepath.Join(t.TempDir(), "answers")
-	out, status := sits(t, filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd), answers, "", "work 1\nlook H1\nstop\n")
+	out, status := sits(t, filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd), answers, "",
+		"work 1\nlook H1\nstop\n")
 	require.Equal(t, exitDone, status, out)
-	require.Equal(t, exitDone, run([]string{"exam", "mark", dir, "--answers", answers, "-o", os.DevNull}, streams{out: os.Stdout, err: os.Stderr}))
+	require.Equal(t, exitDone, run([]string{"exam", "mark", dir, "--answers", answers, "-o", os.DevNull},
+		streams{out: os.Stdout, err: os.Stderr}))
 	files := 0
 	for _, top := range []string{dir, answers} {
 		require.NoError(t, filepath.WalkDir(top, func(name string, d os.DirEntry, err error) error {

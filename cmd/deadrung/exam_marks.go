@@ -87,7 +87,8 @@ func (f *examFolder) writeMarks(dir string, r *exam.Result, s streams) error {
 		return err
 	}
 	for _, t := range r.Class {
-		if err := save(numberedName(t.Candidate, ".html"), func(w io.Writer) error { return paper.CandidateSheet(w, f.models, r, t) }); err != nil {
+		if err := save(numberedName(t.Candidate, ".html"),
+			func(w io.Writer) error { return paper.CandidateSheet(w, f.models, r, t) }); err != nil {
 			return err
 		}
 	}

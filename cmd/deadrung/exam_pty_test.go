@@ -24,7 +24,8 @@ func examIn(t *testing.T, args ...string) string {
 	dir := filepath.Join(t.TempDir(), "ex")
 	self, err := os.Executable()
 	require.NoError(t, err)
-	cmd := &exec.Cmd{Path: self, Args: append([]string{"deadrung", "exam", "set", "--dir", dir, "--work-factor", "1", "--seed", "3"}, args...),
+	cmd := &exec.Cmd{Path: self, Args: append([]string{"deadrung", "exam", "set", "--dir", dir,
+		"--work-factor", "1", "--seed", "3"}, args...),
 		Env: append(os.Environ(), passphraseVariable+"="+testPhrase)}
 	out, err := cmd.CombinedOutput()
 	require.NoError(t, err, string(out))
@@ -35,7 +36,8 @@ func examIn(t *testing.T, args ...string) string {
 // was answered is lost, and the marking finds all of it.
 func TestExamSitWithMenus(t *testing.T) {
 	dir := examIn(t, "two-lamp", "--count", "1")
-	packet, answers := filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd), filepath.Join(dir, answersDir)
+	packet, answers := filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd),
+		filepath.Join(dir, answersDir)
 	s := onTerminal(t, 80, 24, nil, "exam", "sit", packet, "--answers", answers)
 	s.await("CAUTION")
 	s.await("What do you do?")
@@ -85,7 +87,8 @@ func TestExamSitWithMenus(t *testing.T) {
 // asked for again.
 func TestPassphraseIsNotShown(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "ex")
-	s := onTerminal(t, 80, 24, nil, "exam", "set", "two-lamp", "--count", "2", "--dir", dir, "--work-factor", "1")
+	s := onTerminal(t, 80, 24, nil, "exam", "set", "two-lamp", "--count", "2", "--dir", dir,
+		"--work-factor", "1")
 	const asked = "Passphrase of the exam (Enter alone: one is made for you): "
 	s.await(asked)
 	s.press("\n")

@@ -44,7 +44,8 @@ func served(t *testing.T, dir, listen string) (address string, stop func()) {
 	var out heard
 	ended := make(chan error, 1)
 	go func() {
-		ended <- runExamServe(ctx, serveOptions{dir: dir, listen: listen, now: timeNow}, streams{in: strings.NewReader(""), out: &out, err: &out})
+		ended <- runExamServe(ctx, serveOptions{dir: dir, listen: listen, now: timeNow},
+			streams{in: strings.NewReader(""), out: &out, err: &out})
 	}()
 	at := regexp.MustCompile(`on (127\.0\.0\.1:\d+) until`)
 	require.Eventually(t, func() bool { return at.MatchString(out.String()) }, patience, 5*time.Millisecond)
@@ -88,7 +89,8 @@ func TestExamServe(t *testing.T) {
 	out, status := sits(t, packet, answers, address, "work 1\nlook H1\nvolts F1:1 F1:2\nstop\n")
 	require.Equal(t, exitDone, status, out)
 	assert.Contains(t, out, "look at lamp H1")
-	assert.Contains(t, strings.Join(strings.Fields(out), " "), "Go on with: deadrung exam sit "+packet+" --answers "+answers+" --server "+address)
+	assert.Contains(t, strings.Join(strings.Fields(out), " "),
+		"Go on with: deadrung exam sit "+packet+" --answers "+answers+" --server "+address)
 	stop()
 
 	// Away: a check is not answered; what is done meanwhile is kept.
@@ -97,7 +99,8 @@ func TestExamServe(t *testing.T) {
 	assert.Contains(t, out, "the instructor's machine does not answer")
 
 	address, stop = served(t, dir, address)
-	out, status = sits(t, packet, answers, address, "lock\ntry\nmeter\ndead\nmeter\nohms F1:1 F1:2\nname F1\n2\nyes\n")
+	out, status = sits(t, packet, answers, address,
+		"lock\ntry\nmeter\ndead\nmeter\nohms F1:1 F1:2\nname F1\n2\nyes\n")
 	require.Equal(t, exitDone, status, out)
 	assert.Contains(t, out, "Noted: you say that ")
 	stop()
@@ -110,12 +113,14 @@ func TestExamServe(t *testing.T) {
 	copied, err := os.ReadFile(filepath.Join(dir, servedDir, filepath.Base(own[0])))
 	require.NoError(t, err)
 	assert.Equal(t, string(text), string(copied))
-	asked, err := os.ReadFile(strings.TrimSuffix(filepath.Join(dir, servedDir, filepath.Base(own[0])), ".jsonl") + askedEnd)
+	asked, err := os.ReadFile(strings.TrimSuffix(filepath.Join(dir, servedDir, filepath.Base(own[0])),
+		".jsonl") + askedEnd)
 	require.NoError(t, err)
 	assert.Equal(t, 3, bytes.Count(asked, []byte("\n")))
 
 	var marks bytes.Buffer
-	require.Equal(t, exitDone, run([]string{"exam", "mark", dir, "--marks", "none", "--json"}, streams{out: &marks, err: os.Stderr}))
+	require.Equal(t, exitDone,
+		run([]string{"exam", "mark", dir, "--marks", "none", "--json"}, streams{out: &marks, err: os.Stderr}))
 	var r exam.Result
 	require.NoError(t, json.Unmarshal(marks.Bytes(), &r))
 	assert.Equal(t, exam.Complete, r.Marked[0].State)
@@ -127,8 +132,10 @@ func TestExamServe(t *testing.T) {
 	name := strings.TrimSuffix(filepath.Join(dir, servedDir, filepath.Base(own[0])), ".jsonl") + askedEnd
 	require.NoError(t, os.WriteFile(name, append(asked, "{}\n"...), 0o644))
 	marks.Reset()
-	require.Equal(t, exitDone, run([]string{"exam", "mark", dir, "--marks", "none"}, streams{out: &marks, err: os.Stderr}))
-	assert.Contains(t, strings.Join(strings.Fields(marks.String()), " "), "the instructor's machine answered 4 checks, and the log has 3")
+	require.Equal(t, exitDone,
+		run([]string{"exam", "mark", dir, "--marks", "none"}, streams{out: &marks, err: os.Stderr}))
+	assert.Contains(t, strings.Join(strings.Fields(marks.String()), " "),
+		"the instructor's machine answered 4 checks, and the log has 3")
 }
 
 // A candidate whose log is lost, in part or whole, goes on with the copy of the instructor's
@@ -172,7 +179,8 @@ func TestExamServeGivesTheLogBack(t *testing.T) {
 	require.NoError(t, os.WriteFile(other, changed, 0o644))
 	out, status = sits(t, packet, filepath.Dir(other), address, "work 2\nstop\n")
 	assert.Equal(t, exitFailed, status)
-	assert.Contains(t, strings.Join(strings.Fields(out), " "), "is not the one that the instructor's machine has")
+	assert.Contains(t, strings.Join(strings.Fields(out), " "),
+		"is not the one that the instructor's machine has")
 	there, err := os.ReadFile(copied)
 	require.NoError(t, err)
 	assert.Equal(t, string(text), string(there))
@@ -180,16 +188,20 @@ func TestExamServeGivesTheLogBack(t *testing.T) {
 
 // A served exam needs a server, another one has none.
 func TestExamServeUsage(t *testing.T) {
-	dir, plain := examIn(t, "two-lamp", "--count", "1", "--form", "served"), examIn(t, "two-lamp", "--count", "1")
+	dir, plain := examIn(t, "two-lamp", "--count", "1", "--form", "served"),
+		examIn(t, "two-lamp", "--count", "1")
 	t.Setenv(passphraseVariable, testPhrase)
 	out, status := sits(t, filepath.Join(dir, packetsDir, "001-candidate-1"+packetEnd), t.TempDir(), "", "")
 	assert.Equal(t, exitUsage, status)
 	assert.Contains(t, out, "--server HOST:PORT")
-	out, status = sits(t, filepath.Join(plain, packetsDir, "001-candidate-1"+packetEnd), t.TempDir(), "127.0.0.1:1", "")
+	out, status = sits(t, filepath.Join(plain, packetsDir, "001-candidate-1"+packetEnd), t.TempDir(),
+		"127.0.0.1:1", "")
 	assert.Equal(t, exitUsage, status)
 	assert.Contains(t, out, "no machine answers it")
 	var text bytes.Buffer
-	assert.Equal(t, exitUsage, run([]string{"exam", "serve", plain}, streams{in: strings.NewReader(""), out: &text, err: &text}))
-	assert.Equal(t, exitFailed, run([]string{"exam", "serve", dir, "--listen", "256.1.1.1:x"}, streams{in: strings.NewReader(""), out: &text, err: &text}))
+	assert.Equal(t, exitUsage,
+		run([]string{"exam", "serve", plain}, streams{in: strings.NewReader(""), out: &text, err: &text}))
+	assert.Equal(t, exitFailed, run([]string{"exam", "serve", dir, "--listen", "256.1.1.1:x"},
+		streams{in: strings.NewReader(""), out: &text, err: &text}))
 	assert.Contains(t, text.String(), "cannot listen")
 }

@@ -73,15 +73,20 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 	f.StringVar(&o.class, "class", "", "the class list, in CSV; - for standard input")
 	f.IntVar(&o.count, "count", 0, "so many candidates without names")
 	f.IntVar(&o.faults, "faults", 1, "faults for each candidate")
-	f.StringVar(&o.form, "form", string(exam.Simulated), "simulated: the packet answers; bench: a real trainer; served: this machine answers")
+	f.StringVar(&o.form, "form", string(exam.Simulated),
+		"simulated: the packet answers; bench: a real trainer; served: this machine answers")
 	f.StringVar(&o.by, "by", "minutes", "what is made equal: minutes or checks")
-	f.IntVar(&o.row, "row", 0, "so many sit side by side: whoever sits in front is a neighbour as well; 0 is one long row")
+	f.IntVar(&o.row, "row", 0,
+		"so many sit side by side: whoever sits in front is a neighbour as well; 0 is one long row")
 	f.Float64Var(&o.minutes, "minutes", 0, "allowed for each fault; 0 is as long as it takes")
 	f.StringVar(&o.title, "title", "Fault-finding exam", "on all sheets")
-	f.BoolVar(&o.prepared, "prepared-parts", false, "with --form bench: prepared parts lie ready, with the fault in them")
+	f.BoolVar(&o.prepared, "prepared-parts", false,
+		"with --form bench: prepared parts lie ready, with the fault in them")
 	f.StringVar(&o.dir, "dir", "", "the folder to write; exam-ID if not given")
-	f.IntVar(&o.work, "work-factor", exam.WorkFactor, "how much work a try at the passphrase is; each step doubles it")
-	f.Uint64Var(&o.seed, "seed", 0, "the same seed with the same passphrase gives the same exam; without it, one at random")
+	f.IntVar(&o.work, "work-factor", exam.WorkFactor,
+		"how much work a try at the passphrase is; each step doubles it")
+	f.Uint64Var(&o.seed, "seed", 0,
+		"the same seed with the same passphrase gives the same exam; without it, one at random")
 	o.secret.flags(f)
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	outputFlag(f, &o.output, resultUsage)
@@ -90,7 +95,8 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 
 // setting reads what the options name, and finds what is wrong with them.
 func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, error) {
-	w := exam.Setting{Title: strings.TrimSpace(o.title), Faults: o.faults, Minutes: o.minutes, Row: o.row, Prepared: o.prepared}
+	w := exam.Setting{Title: strings.TrimSpace(o.title), Faults: o.faults, Minutes: o.minutes,
+		Row: o.row, Prepared: o.prepared}
 	var err error
 	if w.Form, err = exam.ParseForm(o.form); err != nil {
 		return w, usageError{err}
@@ -145,7 +151,8 @@ func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, erro
 	for i, m := range w.Models {
 		title := m.Panel().Circuit.Title
 		if other, ok := files[title]; ok {
-			return w, usagef("%s and %s are both called %q: give each circuit a title of its own, for candidates and marks know it by that", other, w.Circuits[i].File, title)
+			return w, usagef("%s and %s are both called %q: give each circuit a title of its own, "+
+				"for candidates and marks know it by that", other, w.Circuits[i].File, title)
 		}
 		files[title] = w.Circuits[i].File
 	}
@@ -187,7 +194,8 @@ func runExamSet(ctx context.Context, o setOptions, s streams) error {
 }
 
 // set chooses the faults and writes the folder.
-func (o *setOptions) set(ctx context.Context, w exam.Setting, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
+func (o *setOptions) set(ctx context.Context, w exam.Setting, passphrase string, doing *talk.Stage,
+	s streams) (*setResult, error) {
 	doing.Say("Stretching the passphrase")
 	var err error
 	if w.Random, err = exam.Stretch(w.Seed, passphrase, o.work); err != nil {

@@ -49,16 +49,22 @@ func (r *setResult) print(out *talk.Page) {
 	if r.By == "checks" {
 		unit = "checks"
 	}
-	out.Parf("", "%s: %s, %s each, %s.", r.Title, talk.Count(r.Candidates, "candidate"), talk.Count(r.Faults, "fault"), r.Form)
-	out.Parf("", "Expected for each candidate: %.1f to %.1f %s; they lie %.1f %% apart.", r.Effort.Least, r.Effort.Most, unit, 100*r.Effort.Spread)
+	out.Parf("", "%s: %s, %s each, %s.", r.Title, talk.Count(r.Candidates, "candidate"),
+		talk.Count(r.Faults, "fault"), r.Form)
+	out.Parf("", "Expected for each candidate: %.1f to %.1f %s; they lie %.1f %% apart.", r.Effort.Least,
+		r.Effort.Most, unit, 100*r.Effort.Spread)
 	switch {
 	case r.Effort.Spread > exam.Tolerance+1e-9:
-		out.Parf("", "NOT EQUAL within %.0f %%: the %s to choose from do not come nearer. More faults for each candidate, another circuit, or --by %s may.",
-			100*exam.Tolerance, talk.Count(r.Pool, "fault"), map[string]string{"minutes": "checks", "checks": "minutes"}[r.By])
+		out.Parf("", "NOT EQUAL within %.0f %%: the %s to choose from do not come nearer. "+
+			"More faults for each candidate, another circuit, or --by %s may.",
+			100*exam.Tolerance, talk.Count(r.Pool, "fault"),
+			map[string]string{"minutes": "checks", "checks": "minutes"}[r.By])
 	default:
-		out.Parf("", "That is equal within %.0f %%. Of %s that may be set, %d were.", 100*exam.Tolerance, talk.Count(r.Pool, "fault"), r.Used)
+		out.Parf("", "That is equal within %.0f %%. Of %s that may be set, %d were.", 100*exam.Tolerance,
+			talk.Count(r.Pool, "fault"), r.Used)
 	}
-	out.Parf("", "Any of %s was in reach: which were chosen hangs on the seed and the passphrase alone.", talk.Count(r.Reach, "fault"))
+	out.Parf("", "Any of %s was in reach: which were chosen hangs on the seed and the passphrase alone.",
+		talk.Count(r.Reach, "fault"))
 	if r.Reach < fewInReach {
 		out.Para("", "THAT IS FEW: whoever guesses among them is often right. More circuits make more.")
 	}
@@ -67,7 +73,8 @@ func (r *setResult) print(out *talk.Page) {
 		for _, a := range r.Alike {
 			pairs = append(pairs, fmt.Sprintf("%d and %d", a[0], a[1]))
 		}
-		out.Parf("", "NEIGHBOURS ALIKE: seats %s have a fault in common; there are too few faults that are equally hard.", strings.Join(pairs, ", "))
+		out.Parf("", "NEIGHBOURS ALIKE: seats %s have a fault in common; "+
+			"there are too few faults that are equally hard.", strings.Join(pairs, ", "))
 	} else if r.Candidates > 1 {
 		out.Para("", "No two neighbours have a fault in common.")
 	}
@@ -84,9 +91,11 @@ func (r *setResult) print(out *talk.Page) {
 	out.Blank()
 	out.Parf("", "The folder is %s. Hand out %s; keep %s and the rest.", r.Dir, packetsDir, keyFile)
 	if r.Largest > largePacket {
-		out.Parf("", "The packets are large, %d MB each: every reading of the panel is in them. --form served or bench makes small ones.", r.Largest/1e6)
+		out.Parf("", "The packets are large, %d MB each: every reading of the panel is in them. "+
+			"--form served or bench makes small ones.", r.Largest/1e6)
 	}
-	out.Para("", "The passphrase opens the key. Nobody can recover a forgotten one: write it down where no candidate comes.")
+	out.Para("", "The passphrase opens the key. Nobody can recover a forgotten one: "+
+		"write it down where no candidate comes.")
 	if r.Form == exam.Bench {
 		out.Parf("", "How the faults are put into the trainers: deadrung exam cards %s", r.Dir)
 	}
@@ -97,5 +106,6 @@ func (r *setResult) print(out *talk.Page) {
 		out.Parf("", "Afterwards: deadrung exam mark %s", r.Dir)
 		return
 	}
-	out.Parf("", "Afterwards put the answer logs into %s, and: deadrung exam mark %s", filepath.Join(r.Dir, answersDir), r.Dir)
+	out.Parf("", "Afterwards put the answer logs into %s, and: deadrung exam mark %s",
+		filepath.Join(r.Dir, answersDir), r.Dir)
 }

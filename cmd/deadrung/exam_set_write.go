@@ -16,7 +16,8 @@ import (
 )
 
 // write writes the folder: it is there whole, or not at all.
-func (o *setOptions) write(ctx context.Context, set *exam.Set, models []*diagnose.Model, passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
+func (o *setOptions) write(ctx context.Context, set *exam.Set, models []*diagnose.Model,
+	passphrase string, doing *talk.Stage, s streams) (*setResult, error) {
 	ctx, stop := talk.Interruptible(ctx)
 	defer stop()
 	plain, err := set.Key.Marshal()
@@ -27,9 +28,12 @@ func (o *setOptions) write(ctx context.Context, set *exam.Set, models []*diagnos
 	if err != nil {
 		return nil, err
 	}
-	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir, Circuits: len(models), Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
-		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool), Reach: set.Choice.Reach, Passed: set.Passed, Packets: []string{}}
-	r.Effort = effortRange{exam.Tenth(slices.Min(set.Choice.Efforts)), exam.Tenth(slices.Max(set.Choice.Efforts)), set.Choice.Spread}
+	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir,
+		Circuits: len(models), Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
+		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool),
+		Reach: set.Choice.Reach, Passed: set.Passed, Packets: []string{}}
+	r.Effort = effortRange{exam.Tenth(slices.Min(set.Choice.Efforts)),
+		exam.Tenth(slices.Max(set.Choice.Efforts)), set.Choice.Spread}
 	for _, a := range set.Choice.Alike {
 		r.Alike = append(r.Alike, [2]int{a[0] + 1, a[1] + 1})
 	}

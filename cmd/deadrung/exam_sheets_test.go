@@ -18,15 +18,20 @@ func TestExamSheets(t *testing.T) {
 	pictures := os.Getenv("DEADRUNG_PICTURES")
 	dir := examIn(t, "cold-store-alarm", "--count", "8", "--faults", "2")
 	t.Setenv(passphraseVariable, testPhrase)
-	require.NoError(t, robot([]string{"-wrong", "4", "-half", "5", "-careless", "7", "-wasteful", "8", filepath.Join(dir, packetsDir), filepath.Join(dir, answersDir)}))
-	require.Equal(t, exitDone, run([]string{"exam", "mark", dir, "-o", os.DevNull}, streams{out: os.Stdout, err: os.Stderr}))
+	require.NoError(t, robot([]string{"-wrong", "4", "-half", "5", "-careless", "7", "-wasteful", "8",
+		filepath.Join(dir, packetsDir), filepath.Join(dir, answersDir)}))
+	require.Equal(t, exitDone,
+		run([]string{"exam", "mark", dir, "-o", os.DevNull}, streams{out: os.Stdout, err: os.Stderr}))
 	key := filepath.Join(dir, "key.html")
-	require.Equal(t, exitDone, run([]string{"exam", "key", dir, "--html", "-o", key}, streams{out: os.Stdout, err: os.Stderr}))
+	require.Equal(t, exitDone,
+		run([]string{"exam", "key", dir, "--html", "-o", key}, streams{out: os.Stdout, err: os.Stderr}))
 	bench := examIn(t, "cold-store-alarm", "--form", "bench", "--count", "3")
 	cards := filepath.Join(dir, "cards.html")
-	require.Equal(t, exitDone, run([]string{"exam", "cards", bench, "--html", "-o", cards}, streams{out: os.Stdout, err: os.Stderr}))
+	require.Equal(t, exitDone,
+		run([]string{"exam", "cards", bench, "--html", "-o", cards}, streams{out: os.Stdout, err: os.Stderr}))
 	marks := filepath.Join(dir, "marks")
-	for _, o := range []browser.Options{{Width: 900, Height: 1300, NoScript: true}, {Width: 360, Height: 740, Dark: true, NoScript: true}} {
+	for _, o := range []browser.Options{{Width: 900, Height: 1300, NoScript: true},
+		{Width: 360, Height: 740, Dark: true, NoScript: true}} {
 		b := browser.Open(t, o)
 		for _, c := range []struct{ file, heading, has string }{
 			{filepath.Join(marks, "class.html"), "Fault-finding exam: the class", "Seat 5 candidate 5, fault 1: the candidate stopped before naming a fault"},

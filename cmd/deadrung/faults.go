@@ -33,7 +33,8 @@ func newFaults(s streams) *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	c.Flags().BoolVar(&o.weights, "weights", false, "the table of weights behind the list, with the source of each")
+	c.Flags().BoolVar(&o.weights, "weights", false,
+		"the table of weights behind the list, with the source of each")
 	o.faultFlags(c.Flags())
 	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
@@ -92,7 +93,8 @@ func printWeights(out io.Writer, m *diagnose.Model, asJSON bool) error {
 		return printJSON(out, rows)
 	}
 	page := talk.NewPage(out)
-	page.Para("", "Weights of faults, per instance; only their ratios matter. A device's faults are multiplied by its `odds:` in the circuit file.")
+	page.Para("", "Weights of faults, per instance; only their ratios matter. "+
+		"A device's faults are multiplied by its `odds:` in the circuit file.")
 	page.Blank()
 	for _, r := range rows {
 		page.Hang(fmt.Sprintf("%6g  ", r.Weight), r.For)

@@ -19,7 +19,9 @@ import (
 // carries the caution, and leads to nothing that is not in the folder.
 func TestFolderOpened(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "door")
-	require.NoError(t, runFolder(t.Context(), folderOptions{circuit: "cold-store-alarm", output: dir, by: "minutes"}, streams{out: io.Discard, err: io.Discard}))
+	require.NoError(t, runFolder(t.Context(),
+		folderOptions{circuit: "cold-store-alarm", output: dir, by: "minutes"},
+		streams{out: io.Discard, err: io.Discard}))
 	w := browser.Open(t, phone)
 	w.Go(filepath.Join(dir, paper.IndexSheet))
 	var sheets []string
@@ -72,7 +74,8 @@ func opened(t *testing.T, w *browser.Browser, expression, want string) {
 
 // What an earlier folder lists is never taken for more than names in the directory.
 func TestFolderMark(t *testing.T) {
-	for _, text := range []string{"", "{", "[]", `{"deadrung":2,"files":["a"]}`, `{"deadrung":1,"files":["../a","/a","b/c",".."]}`, `{"deadrung":1,"files":"a"}`} {
+	for _, text := range []string{"", "{", "[]", `{"deadrung":2,"files":["a"]}`,
+		`{"deadrung":1,"files":["../a","/a","b/c",".."]}`, `{"deadrung":1,"files":"a"}`} {
 		dir := t.TempDir()
 		require.NoError(t, os.WriteFile(filepath.Join(dir, folderMark), []byte(text), 0o600))
 		earlier, err := mayWrite(dir, false)

@@ -42,7 +42,8 @@ func mayWrite(dir string, into bool) (earlier []string, err error) {
 	}
 	for _, e := range entries {
 		if name := e.Name(); !into && name != folderMark && !slices.Contains(earlier, name) {
-			return nil, fmt.Errorf("the directory %s holds other things, as %s: name an empty one, or say --into", dir, name)
+			return nil, fmt.Errorf("the directory %s holds other things, as %s: "+
+				"name an empty one, or say --into", dir, name)
 		}
 	}
 	return earlier, nil
@@ -81,7 +82,8 @@ func writeFolder(dir string, names []string, files map[string][]byte, earlier []
 		}
 		return os.Rename(stage, dir)
 	}
-	for _, name := range append(slices.DeleteFunc(made, func(n string) bool { return n == paper.IndexSheet }), folderMark, paper.IndexSheet) {
+	for _, name := range append(slices.DeleteFunc(made,
+		func(n string) bool { return n == paper.IndexSheet }), folderMark, paper.IndexSheet) {
 		if err := os.Rename(filepath.Join(stage, name), filepath.Join(dir, name)); err != nil {
 			return err
 		}

@@ -61,7 +61,8 @@ func TestFullDiskLeavesWhatWasThere(t *testing.T) {
 				continue // a log, see there
 			}
 			require.NoError(t, os.WriteFile("result", []byte(old), 0o644))
-			args := append(append([]string{"9"}, strings.Fields(name)...), append(strings.Fields(way.args), flag, "result")...)
+			args := append(append([]string{"9"}, strings.Fields(name)...),
+				append(strings.Fields(way.args), flag, "result")...)
 			c := program(t, "limited", args...)
 			c.Stdin = strings.NewReader(way.typed)
 			all, err := c.CombinedOutput()

@@ -58,7 +58,8 @@ func BenchmarkGrowth(b *testing.B) {
 		rows = append(rows, row)
 	}
 	for i, r := range rows {
-		b.Logf("%d rungs, %d faults, %d checks: first check %.2f s, %d MB, a later turn %.2f s at most; exponent %s",
+		b.Logf("%d rungs, %d faults, %d checks: first check %.2f s, %d MB, a later turn %.2f s at most; "+
+			"exponent %s",
 			r.rungs, r.faults, r.checks, r.first, r.memory, r.later, exponent(rows, i))
 	}
 	if *update {
@@ -106,7 +107,8 @@ func exponent(rows []growth, i int) string {
 		return "–"
 	}
 	from := rows[i-1]
-	return fmt.Sprintf("%.2f", math.Log(rows[i].first/from.first)/math.Log(float64(rows[i].rungs)/float64(from.rungs)))
+	return fmt.Sprintf("%.2f",
+		math.Log(rows[i].first/from.first)/math.Log(float64(rows[i].rungs)/float64(from.rungs)))
 }
 
 // The table stands between these lines of docs/figures.md.
@@ -125,9 +127,11 @@ func renewGrowth(b *testing.B, rows []growth) {
 	require.True(b, ok, "docs/figures.md has no end of the table")
 	var t strings.Builder
 	fmt.Fprintf(&t, "On %d cores, with %s:\n\n", runtime.NumCPU(), runtime.Version())
-	t.WriteString("| rungs | faults | checks | first check, s | memory, MB | slowest later turn, s | exponent |\n| --- | --- | --- | --- | --- | --- | --- |\n")
+	t.WriteString("| rungs | faults | checks | first check, s | memory, MB | slowest later turn, " +
+		"s | exponent |\n| --- | --- | --- | --- | --- | --- | --- |\n")
 	for i, r := range rows {
-		fmt.Fprintf(&t, "| %d | %d | %d | %.2f | %d | %.2f | %s |\n", r.rungs, r.faults, r.checks, r.first, r.memory, r.later, exponent(rows, i))
+		fmt.Fprintf(&t, "| %d | %d | %d | %.2f | %d | %.2f | %s |\n", r.rungs, r.faults, r.checks, r.first,
+			r.memory, r.later, exponent(rows, i))
 	}
 	require.NoError(b, os.WriteFile(file, []byte(before+growthBegins+t.String()+growthEnds+after), 0o644))
 }

@@ -80,14 +80,17 @@ leaves the rest of it as it is.`,
 		},
 	}
 	f := c.Flags()
-	f.StringVar(&o.columns, "map", "", "the headings that stand for wire, from and to, as wire=Number,from=A,to=B")
+	f.StringVar(&o.columns, "map", "",
+		"the headings that stand for wire, from and to, as wire=Number,from=A,to=B")
 	f.StringVar(&o.title, "title", "", "the title of the circuit; without it, the name of the file")
-	f.StringArrayVar(&o.answers, "answer", nil, "an answer to a question, as H1.type=horn; may be given more than once")
+	f.StringArrayVar(&o.answers, "answer", nil,
+		"an answer to a question, as H1.type=horn; may be given more than once")
 	f.BoolVar(&o.ask, "ask", false, "ask in a pipe as well; the wire list then is a file")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.join, "join", "", "put the wires into this circuit file in place of its own")
 	outputFlag(f, &o.output, "write the circuit file here")
-	f.BoolVar(&o.practice, "practice", false, "print what letters and terminal numbers are taken for, each with its source")
+	f.BoolVar(&o.practice, "practice", false,
+		"print what letters and terminal numbers are taken for, each with its source")
 	f.BoolVar(&o.json, "json", false, "with --practice: in its machine form")
 	return c
 }
@@ -187,7 +190,8 @@ func joinWires(o importOptions, rows []wirelist.Row, s streams) error {
 	}
 	if c, _ := read.Read(o.join, joined); c != nil {
 		for _, r := range wirelist.OtherBridges(rows, c) {
-			fmt.Fprintf(s.err, "%s: the list has a bridge from %s to %s, and %s does not: add it there\n", o.file, r.From, r.To, file)
+			fmt.Fprintf(s.err, "%s: the list has a bridge from %s to %s, and %s does not: add it there\n",
+				o.file, r.From, r.To, file)
 		}
 	}
 	return rereads(o, joined, s)

@@ -24,7 +24,8 @@ func questionIDs(d wirelist.Draft) []string {
 
 // askDraft asks what the list does not tell, where there is someone to ask, until nothing
 // is left. Each answer may raise further questions.
-func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.Row, answers map[string]string, s streams) (wirelist.Draft, error) {
+func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.Row,
+	answers map[string]string, s streams) (wirelist.Draft, error) {
 	guess := func() (wirelist.Draft, error) { return wirelist.Guess(o.file, slices.Clone(rows), answers) }
 	if o.output == "" || o.output == "-" {
 		s.out = s.err // the circuit file goes to standard output
@@ -56,7 +57,8 @@ func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.
 		if !asking {
 			return draft, nil
 		}
-		i := slices.IndexFunc(draft.Questions, func(q wirelist.Question) bool { _, done := answers[q.ID]; return !done })
+		i := slices.IndexFunc(draft.Questions,
+			func(q wirelist.Question) bool { _, done := answers[q.ID]; return !done })
 		if i < 0 {
 			return draft, nil
 		}
@@ -94,7 +96,8 @@ func interrupted(answers map[string]string) error {
 // askOne puts one question.
 func askOne(ask talk.Asker, q wirelist.Question) (string, error) {
 	if len(q.Choices) > 0 {
-		question := talk.Question{Text: q.Text, Help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
+		question := talk.Question{Text: q.Text,
+			Help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
 		for _, c := range q.Choices {
 			question.Choices = append(question.Choices, talk.Choice{Word: c, Text: strings.ReplaceAll(c, "-", " ")})
 		}
@@ -104,7 +107,8 @@ func askOne(ask talk.Asker, q wirelist.Question) (string, error) {
 		}
 		return q.Choices[i], nil
 	}
-	text := talk.Question{Text: q.Text, Typed: "type the answer", Help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
+	text := talk.Question{Text: q.Text, Typed: "type the answer",
+		Help: "The wire list does not tell it. Take what stands on the device or on its drawing."}
 	if q.Taken != "" {
 		text.Choices = []talk.Choice{{Word: "taken", Text: "take " + q.Taken}}
 	}

@@ -27,7 +27,8 @@ func tellDraft(o importOptions, d wirelist.Draft, s streams) {
 	if len(open) == 0 {
 		return
 	}
-	out.Para("", "The list does not tell what is below. It is marked NOT TOLD in the file: look it over there, or give --answer ID=ANSWER.")
+	out.Para("", "The list does not tell what is below. It is marked NOT TOLD in the file: "+
+		"look it over there, or give --answer ID=ANSWER.")
 	for _, q := range open {
 		taken := "nothing is taken"
 		if q.Taken != "" {

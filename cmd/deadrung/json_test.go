@@ -80,10 +80,12 @@ func TestMachineForms(t *testing.T) {
 			}
 			assert.InDelta(t, 1, sum, 1e-9)
 			for form := range forms {
-				assert.Contains(t, []string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck",
-					"position", "open-link", "dead-source", "winding", "short", "ground", "resistive-wire", "resistive-contact",
-					"resistive-link", "low-source", "shorted-source", "leak-to-ground", "leaky-contact", "shorted-turns",
-					"wrong-coil", "chatters", "wrong-setting"}, form)
+				assert.Contains(t,
+					[]string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck",
+						"position", "open-link", "dead-source", "winding", "short", "ground", "resistive-wire",
+						"resistive-contact",
+						"resistive-link", "low-source", "shorted-source", "leak-to-ground", "leaky-contact", "shorted-turns",
+						"wrong-coil", "chatters", "wrong-setting"}, form)
 			}
 			assert.Greater(t, len(array("faults", name, "--wiring-errors")), len(faults))
 			for _, raw := range array("faults", name, "--weights") {
@@ -117,7 +119,8 @@ func TestMachineForms(t *testing.T) {
 			turn := object("next", name)
 			onlyKeys(t, turn, []string{"circuit", "status", "candidates", "next", "others"}, []string{"conflicts"})
 			onlyKeys(t, keysOf(t, turn)["next"], []string{"check", "outcomes", "bits", "minutes"}, []string{"proof"})
-			onlyKeys(t, object("verify", name), []string{"circuit", "ok", "devices", "wires", "steps", "expected", "warnings"}, nil)
+			onlyKeys(t, object("verify", name),
+				[]string{"circuit", "ok", "devices", "wires", "steps", "expected", "warnings"}, nil)
 		})
 	}
 	status, out, errs := runOn(t, "circuits", "--json")
@@ -156,7 +159,8 @@ func TestOutputToFile(t *testing.T) {
 // a stack trace.
 func TestNoTraces(t *testing.T) {
 	dir := t.TempDir()
-	texts := []string{"", "\x00", "[", "{", "- a", "circuit: a", "a: &a [*a]", "\xff\xfe", "circuit: a\ndevices: {}\nwires: {}\noperation: []\n",
+	texts := []string{"", "\x00", "[", "{", "- a", "circuit: a", "a: &a [*a]", "\xff\xfe",
+		"circuit: a\ndevices: {}\nwires: {}\noperation: []\n",
 		"%YAML 9\n---\n", "circuit: {a: b}\ndevices: [a]\nwires: [b]\noperation: {c: d}\n"}
 	for i, text := range texts {
 		file := filepath.Join(dir, "a.yaml")

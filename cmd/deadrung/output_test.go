@@ -46,14 +46,16 @@ func TestResultCannotBeWritten(t *testing.T) {
 		t.Run(strings.Join(args, " "), func(t *testing.T) {
 			typed := "none\nstop\n"
 			var whole, errs bytes.Buffer
-			require.Equal(t, exitDone, run(args, streams{in: strings.NewReader(typed), out: &whole, err: &errs}), errs.String())
+			require.Equal(t, exitDone,
+				run(args, streams{in: strings.NewReader(typed), out: &whole, err: &errs}), errs.String())
 			for _, room := range []int{0, whole.Len() / 2, whole.Len() - 1} {
 				errs.Reset()
 				status := run(args, streams{in: strings.NewReader(typed), out: &full{room}, err: &errs})
 				assert.Equal(t, exitFailed, status, "with room for %d of %d bytes", room, whole.Len())
 				assert.Equal(t, "deadrung: cannot write the result: no space left\n", errs.String())
 			}
-			assert.Equal(t, exitDone, run(args, streams{in: strings.NewReader(typed), out: &full{whole.Len()}, err: &errs}))
+			assert.Equal(t, exitDone,
+				run(args, streams{in: strings.NewReader(typed), out: &full{whole.Len()}, err: &errs}))
 		})
 	}
 }

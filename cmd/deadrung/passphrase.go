@@ -24,7 +24,9 @@ const passphraseVariable = "DEADRUNG_PASSPHRASE"
 type secret struct{ file string }
 
 func (k *secret) flags(f *pflag.FlagSet) {
-	f.StringVar(&k.file, "passphrase-file", "", "read the passphrase from the first line of this file; else from $"+passphraseVariable+", else it is asked for")
+	f.StringVar(&k.file, "passphrase-file", "",
+		"read the passphrase from the first line of this file; else from $"+passphraseVariable+
+			", else it is asked for")
 }
 
 // get gives the passphrase; twice has it typed again, for one that is new.
@@ -41,7 +43,8 @@ func (k secret) get(ctx context.Context, twice bool, s streams) (string, error) 
 		return fitPassphrase(word, twice)
 	}
 	if !terminal(s.in) {
-		return "", usagef("no passphrase: --passphrase-file FILE, or the variable %s, or a terminal to ask on", passphraseVariable)
+		return "", usagef("no passphrase: --passphrase-file FILE, or the variable %s, "+
+			"or a terminal to ask on", passphraseVariable)
 	}
 	ctx, stop := talk.Interruptible(ctx)
 	defer stop()

@@ -91,18 +91,22 @@ The fault is chosen by its odds, or narrowed:
 		},
 	}
 	f := c.Flags()
-	f.Uint64Var(&o.seed, "seed", 0, "the same seed hides the same fault and gives the same readings; without it, one at random that is printed")
+	f.Uint64Var(&o.seed, "seed", 0,
+		"the same seed hides the same fault and gives the same readings; without it, one at random that is printed")
 	f.StringVar(&o.difficulty, "difficulty", "", "easy, middle or hard, or a number or range of N × (1 + M)")
 	f.StringVar(&o.kind, "kind", "", "a kind of fault, as open-wire")
 	f.BoolVar(&o.fresh, "fresh", false, "a fault that the scores do not have yet")
-	f.StringVar(&o.published, "published", "", "a published case, as f07: its printed answer; f07:2 is its second fault, f07:any one by the seed")
+	f.StringVar(&o.published, "published", "",
+		"a published case, as f07: its printed answer; f07:2 is its second fault, f07:any one by the seed")
 	f.BoolVar(&o.list, "list", false, "list the published cases")
 	f.StringVar(&o.drill, "drill", "", "a drill: the number of contacts of a string, or line")
 	f.StringVar(&o.coach, "coach", coachAsked, "when the coach speaks: always, asked or after")
 	f.StringVar(&o.log, "log", "", "keep everything in this file, and go on with it if it is there")
-	f.StringVar(&o.scores, "scores", "", "the file of scores; none keeps none (default: practice.jsonl in your data directory)")
+	f.StringVar(&o.scores, "scores", "",
+		"the file of scores; none keeps none (default: practice.jsonl in your data directory)")
 	f.BoolVar(&o.history, "history", false, "show the scores so far")
-	f.StringVar(&o.picture, "picture", "", "draw the doubt falling, or with --history the scores, as SVG in this file")
+	f.StringVar(&o.picture, "picture", "",
+		"draw the doubt falling, or with --history the scores, as SVG in this file")
 	f.StringVar(&o.sheet, "sheet", "", "write the replay as a page to print, in HTML, to this file")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what the best check keeps small: minutes or checks")
@@ -236,7 +240,8 @@ type origin struct {
 
 // panel makes the model of the circuit that is practised on. Hidden is the fault that is
 // named by a published case; diagnose.Good where it is to be chosen.
-func (o *practiceOptions) panel(ctx context.Context, ask talk.Asker, out *talk.Page, s streams) (*diagnose.Model, int, *origin, error) {
+func (o *practiceOptions) panel(ctx context.Context, ask talk.Asker, out *talk.Page,
+	s streams) (*diagnose.Model, int, *origin, error) {
 	if o.published != "" {
 		return loadPublished(ctx, *o, s)
 	}

@@ -41,7 +41,8 @@ func listPublished(o practiceOptions, s streams) error {
 		}
 		page := talk.NewPage(w)
 		for _, c := range cases {
-			page.Hang(talk.Padded(c.Short, 6)+" ", fmt.Sprintf("%s (%s)", titleOf(c), talk.Count(len(c.Faults), "fault")))
+			page.Hang(talk.Padded(c.Short, 6)+" ",
+				fmt.Sprintf("%s (%s)", titleOf(c), talk.Count(len(c.Faults), "fault")))
 			page.Para("       ", sourceWords(c))
 		}
 		page.Blank()
@@ -80,9 +81,11 @@ func loadPublished(ctx context.Context, o practiceOptions, s streams) (*diagnose
 	for _, c := range cases {
 		names = append(names, c.Short)
 	}
-	i := slices.IndexFunc(cases, func(c published.Case) bool { return strings.EqualFold(c.Short, name) || c.Name == name })
+	i := slices.IndexFunc(cases,
+		func(c published.Case) bool { return strings.EqualFold(c.Short, name) || c.Name == name })
 	if i < 0 {
-		return fail(usagef("there is no published case %q%s; --list names them", name, circuits.Suggest(name, names)))
+		return fail(usagef("there is no published case %q%s; --list names them", name,
+			circuits.Suggest(name, names)))
 	}
 	name = cases[i].Name
 	which := 1 // the printed answer
@@ -91,7 +94,8 @@ func loadPublished(ctx context.Context, o practiceOptions, s streams) (*diagnose
 	} else if numbered {
 		if which, err = strconv.Atoi(number); err != nil || which < 1 || which > len(cases[i].Faults) {
 			short := cases[i].Short
-			return fail(usagef("%s has %s: type %s:1 to %s:%d, or %s:any", short, talk.Count(len(cases[i].Faults), "fault"), short, short, len(cases[i].Faults), short))
+			return fail(usagef("%s has %s: type %s:1 to %s:%d, or %s:any", short,
+				talk.Count(len(cases[i].Faults), "fault"), short, short, len(cases[i].Faults), short))
 		}
 	}
 	f := cases[i].Faults[which-1]

@@ -18,7 +18,8 @@ func TestPracticeSheet(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "replay.html")
 	in := "look B1\nohms H1:1 H1:2\nvolts CR1:22 T1:X2\nvolts H1:1 T1:X2\nname open-H1\ngive-up\nyes\n"
 	var out, errs bytes.Buffer
-	status := run([]string{"practice", "cold-store-alarm", "--seed", "3", "--scores", "none", "--sheet", file}, streams{in: strings.NewReader(in), out: &out, err: &errs})
+	status := run([]string{"practice", "cold-store-alarm", "--seed", "3", "--scores", "none", "--sheet",
+		file}, streams{in: strings.NewReader(in), out: &out, err: &errs})
 	require.Zero(t, status, errs.String())
 	phone := browser.Open(t, browser.Options{Width: 360, Height: 640, NoScript: true})
 	phone.Go(file)

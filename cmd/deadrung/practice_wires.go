@@ -50,7 +50,8 @@ func (d *dialogue) wires() {
 				names = append(names, talk.Called(dev))
 			}
 		}
-		d.out.Hang("  "+strings.TrimPrefix(strings.TrimPrefix(d.whereabouts(place), "in the "), "on the ")+": ", strings.Join(names, ", ")+".")
+		d.out.Hang("  "+strings.TrimPrefix(strings.TrimPrefix(d.whereabouts(place), "in the "), "on the ")+
+			": ", strings.Join(names, ", ")+".")
 	}
 }
 

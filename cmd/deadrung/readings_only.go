@@ -59,7 +59,8 @@ func (o readingsOptions) wanted(p *work.Panel, all []log.Check) ([]log.Check, er
 	}
 	d := p.Circuit.Device(x.device)
 	if x.device != "" && d == nil {
-		return nil, usagef("--device: there is no device %q%s", x.device, circuits.Suggest(x.device, deviceNames(p)))
+		return nil, usagef("--device: there is no device %q%s", x.device,
+			circuits.Suggest(x.device, deviceNames(p)))
 	}
 	number := slices.IndexFunc(p.Circuit.Numbers, func(n circuits.Number) bool { return n.Name == x.wire })
 	if x.wire != "" && number < 0 {
@@ -84,7 +85,8 @@ func (o readingsOptions) oneByOne(step string) ([]log.Check, error) {
 	for _, raw := range o.checks {
 		c, err := log.ParseCheck([]byte(raw))
 		if err != nil {
-			return nil, usagef("--check %s: %v; a check is like {\"volts\":[\"CR1:11\",\"T1:X2\"],\"step\":\"…\"}", raw, err)
+			return nil, usagef("--check %s: %v; a check is like "+
+				"{\"volts\":[\"CR1:11\",\"T1:X2\"],\"step\":\"…\"}", raw, err)
 		}
 		checks = append(checks, c)
 	}
@@ -102,7 +104,8 @@ func (o readingsOptions) oneByOne(step string) ([]log.Check, error) {
 			continue
 		}
 		if len(f.leads) != 2 {
-			return nil, usagef("%s takes two terminals with a comma between them, as CR1:A1,T1:X2, not %q", f.flag, strings.Join(f.leads, ","))
+			return nil, usagef("%s takes two terminals with a comma between them, as CR1:A1,T1:X2, not %q",
+				f.flag, strings.Join(f.leads, ","))
 		}
 		checks = append(checks, f.check(terminalList(f.leads)))
 	}

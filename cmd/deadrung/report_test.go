@@ -19,16 +19,17 @@ func TestReport(t *testing.T) {
 	i, err := faultmodel.Find(m.Faults(), "open-F1")
 	require.NoError(t, err)
 	out, _ := inMemory(80)
-	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q talk.Question) (string, bool) {
-		w := talk.Words(q.Choices)
-		switch {
-		case strings.Contains(w, "repaired"):
-			return "repaired", true
-		case strings.Contains(w, "right"):
-			return "right", true
-		}
-		return "", false
-	}}
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100,
+		extra: func(_ *dialogue, q talk.Question) (string, bool) {
+			w := talk.Words(q.Choices)
+			switch {
+			case strings.Contains(w, "repaired"):
+				return "repaired", true
+			case strings.Contains(w, "right"):
+				return "right", true
+			}
+			return "", false
+		}}
 	d := searching(m, ask, out)
 	ask.d = d
 	require.NoError(t, held(d))
@@ -45,19 +46,20 @@ func TestReportNumbers(t *testing.T) {
 	require.NoError(t, err)
 	out, shown := inMemory(1000)
 	told, refused := 0, false
-	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100, extra: func(_ *dialogue, q talk.Question) (string, bool) {
-		switch w := talk.Words(q.Choices); {
-		case strings.HasPrefix(q.Text, "In which step") && told == 0:
-			told++
-			return "door left open", true
-		case strings.HasPrefix(q.Text, "What was wrong"):
-			return "B1", true
-		case strings.Contains(w, "cannot") && !refused:
-			refused = true
-			return "cannot", true
-		}
-		return "", false
-	}}
+	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100,
+		extra: func(_ *dialogue, q talk.Question) (string, bool) {
+			switch w := talk.Words(q.Choices); {
+			case strings.HasPrefix(q.Text, "In which step") && told == 0:
+				told++
+				return "door left open", true
+			case strings.HasPrefix(q.Text, "What was wrong"):
+				return "B1", true
+			case strings.Contains(w, "cannot") && !refused:
+				refused = true
+				return "cannot", true
+			}
+			return "", false
+		}}
 	d := searching(m, ask, out)
 	ask.d = d
 	require.ErrorIs(t, held(d), errStopped)
@@ -77,7 +79,8 @@ func TestReportNumbers(t *testing.T) {
 		}
 		numbered++
 		require.NotEmpty(t, asked[row[1]], "no check %s was asked for:\n%s", row[1], shown)
-		assert.True(t, strings.HasPrefix(row[2], asked[row[1]]), "check %s is %q in the dialogue and %q in the report", row[1], asked[row[1]], row[2])
+		assert.True(t, strings.HasPrefix(row[2], asked[row[1]]),
+			"check %s is %q in the dialogue and %q in the report", row[1], asked[row[1]], row[2])
 	}
 	assert.Equal(t, 2, dashes, "the complaint, and what could not be made")
 	assert.Equal(t, len(asked), numbered)

@@ -105,8 +105,10 @@ circuit file.
 		return usagef("%s; see \"%s --help\"", flagMistake(err), cmd.CommandPath())
 	})
 	root.AddCommand(
-		newFind(s), newNext(s), newChart(s), newPractice(s), newExam(s), newFaults(s), newReadings(s), newOperate(s), newVerify(s),
-		newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s), newMeasure(s), newCircuits(s), newManual(s),
+		newFind(s), newNext(s), newChart(s), newPractice(s), newExam(s), newFaults(s), newReadings(s),
+		newOperate(s),
+		newVerify(s), newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s),
+		newMeasure(s), newCircuits(s), newManual(s),
 	)
 	root.SetHelpCommand(&cobra.Command{
 		Use:   "help [COMMAND]",
@@ -134,7 +136,8 @@ func flagMistake(err error) string {
 	if !errors.As(err, &value) {
 		return err.Error()
 	}
-	must := map[string]string{"float64": "a number", "uint64": "a whole number from 0 up", "int": "a whole number", "intSlice": "a whole number", "bool": "true or false"}
+	must := map[string]string{"float64": "a number", "uint64": "a whole number from 0 up",
+		"int": "a whole number", "intSlice": "a whole number", "bool": "true or false"}
 	flag := value.GetFlag()
 	return fmt.Sprintf("--%s is %s, not %q", flag.Name, must[flag.Value.Type()], value.GetValue())
 }

@@ -23,7 +23,8 @@ func TestFlagMistakes(t *testing.T) {
 				return // it takes any text
 			}
 			tried++
-			assert.Regexp(t, "^--"+f.Name+` is (a|true) [a-z 0-9]+, not "~"$`, flagMistake(err), "%s --%s", c.Name(), f.Name)
+			assert.Regexp(t, "^--"+f.Name+` is (a|true) [a-z 0-9]+, not "~"$`, flagMistake(err), "%s --%s",
+				c.Name(), f.Name)
 		})
 		for _, sub := range c.Commands() {
 			visit(sub)

@@ -18,7 +18,8 @@ func simulatedRun(t *testing.T, o findOptions) (simulated, string) {
 	t.Helper()
 	var out bytes.Buffer
 	o.now, o.json, o.by = noon, true, "minutes"
-	require.NoError(t, runSimulate(t.Context(), o, streams{in: strings.NewReader(""), out: &out, err: &bytes.Buffer{}}))
+	require.NoError(t,
+		runSimulate(t.Context(), o, streams{in: strings.NewReader(""), out: &out, err: &bytes.Buffer{}}))
 	var result simulated
 	require.NoError(t, json.Unmarshal(out.Bytes(), &result))
 	return result, out.String()

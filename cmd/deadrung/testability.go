@@ -33,7 +33,8 @@ func newTestability(s streams) *cobra.Command {
 	}
 	f := c.Flags()
 	f.StringVar(&o.by, "by", "minutes", "what the guided loop keeps small: minutes or checks")
-	f.IntVar(&o.effort, "effort", 20000, "how many positions to work out in search of the least possible mean; 0 for none")
+	f.IntVar(&o.effort, "effort", 20000,
+		"how many positions to work out in search of the least possible mean; 0 for none")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.faultFlags(f)
 	o.meterFlags(f)

@@ -46,7 +46,8 @@ func TestFuseWarnings(t *testing.T) {
 		assert.Contains(t, pointsText(d.speak.Verdict(d.turn())), says, fault)
 	}
 	d := searched(t, m, "open-B1")
-	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.", pointsText(d.speak.Verdict(d.turn())))
+	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.",
+		pointsText(d.speak.Verdict(d.turn())))
 	assert.Equal(t, []string{"Replace the horn."}, d.speak.Repair(d.turn()))
 }
 
@@ -70,7 +71,8 @@ func TestTallies(t *testing.T) {
 	}
 	assert.Equal(t, len(m.Faults())-len(d.turn().Left), gone)
 
-	wrong, err := m.Book().NewEntry(d.log().Entries[0].Check, &log.Reading{Kind: log.Look, On: !d.log().Entries[0].Answer.On, Firm: true})
+	wrong, err := m.Book().NewEntry(d.log().Entries[0].Check,
+		&log.Reading{Kind: log.Look, On: !d.log().Entries[0].Answer.On, Firm: true})
 	require.NoError(t, err)
 	log := log.Log{Entries: append([]log.Entry{wrong}, d.log().Entries...)}
 	tallies := d.speak.Tallies(log)

@@ -50,7 +50,8 @@ func runVerify(o verifyOptions, s streams) error {
 	if problems := p.Verify(text); len(problems) > 0 {
 		return inputError{problems}
 	}
-	v := verified{Circuit: p.Circuit.Title, OK: true, Devices: len(p.Circuit.Devices), Steps: len(p.Circuit.Steps), Warnings: []string{}}
+	v := verified{Circuit: p.Circuit.Title, OK: true, Devices: len(p.Circuit.Devices),
+		Steps: len(p.Circuit.Steps), Warnings: []string{}}
 	for _, n := range p.Circuit.Numbers {
 		v.Wires += len(n.Wires)
 	}

@@ -27,12 +27,14 @@ func TestWireSheetsInABrowser(t *testing.T) {
 		has  []string
 	}{
 		{"wires", []string{"wirelist", "field-wiring"}, []string{"Apple line", "42 wires and 2 bridges", "Rung 4", "LS1:11 belt", "120 V and more"}},
-		{"check-out", []string{"wirelist", "field-wiring", "--check-out"}, []string{"Check-out before first power", "LOCK OUT", "With a wire lifted", "OL, or above 1 Mohm",
-			"First energising", "start pressed", "M1 pulled in"}},
+		{"check-out", []string{"wirelist", "field-wiring", "--check-out"},
+			[]string{"Check-out before first power", "LOCK OUT", "With a wire lifted", "OL, or above 1 Mohm",
+				"First energising", "start pressed", "M1 pulled in"}},
 	} {
 		file := filepath.Join(t.TempDir(), c.name+".html")
 		var out, errs bytes.Buffer
-		status := run(append(c.args, "--html", "-o", file), streams{in: strings.NewReader(""), out: &out, err: &errs})
+		status := run(append(c.args, "--html", "-o", file),
+			streams{in: strings.NewReader(""), out: &out, err: &errs})
 		require.Zero(t, status, errs.String())
 		for _, b := range []*browser.Browser{phone, desk} {
 			b.Go(file)

@@ -95,7 +95,8 @@ func TestClash(t *testing.T) {
 	require.NoError(t, os.Mkdir("sub", 0o755))
 	require.NoError(t, os.Symlink(dir, "sub/up"))
 	var clash *Clash
-	for _, name := range []string{"in", "./in", filepath.Join(dir, "in"), "soft", "hard", "sub/../in", "sub/up/in", "sub/up/hard"} {
+	for _, name := range []string{"in", "./in", filepath.Join(dir, "in"), "soft", "hard", "sub/../in",
+		"sub/up/in", "sub/up/hard"} {
 		first := new(Files)
 		require.NoError(t, first.Claim("-o", name))
 		_, err := first.Read("in")
@@ -129,7 +130,8 @@ func TestClash(t *testing.T) {
 
 	both := new(Files)
 	require.NoError(t, both.Claim("--log", "new"))
-	assert.EqualError(t, both.Claim("--report", "./new"), "--log and --report need a file each", "though none is there yet")
+	assert.EqualError(t, both.Claim("--report", "./new"), "--log and --report need a file each",
+		"though none is there yet")
 	free := new(Files)
 	require.NoError(t, free.Claim("--log", os.DevNull))
 	require.NoError(t, free.Claim("--report", os.DevNull), "a device takes all")

@@ -40,7 +40,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 	err := d.checkOut(ctx, r, o)
 	onWith := fmt.Sprintf("deadrung wirelist %s --check-out --ask --log %s", o.circuit, o.log)
 	if d.file != nil {
-		if closeErr := d.file.close(); closeErr != nil && err == nil {
+		if closeErr := d.file.Close(); closeErr != nil && err == nil {
 			err = fmt.Errorf("cannot close the log: %w", closeErr)
 		}
 	}
@@ -48,11 +48,11 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 		out.Blank()
 		out.Para("", "The check-out is not done. Land every wire that is still lifted. Leave the power locked off, with your tag on it.")
 		if d.file != nil && !errors.Is(err, talk.ErrInterrupted) {
-			out.Parf("", "The log %s holds every reading. Go on with: %s", d.file.name, onWith)
+			out.Parf("", "The log %s holds every reading. Go on with: %s", d.file.Name(), onWith)
 		}
 	}
 	if !d.finished && errors.Is(err, talk.ErrInterrupted) && d.file != nil {
-		return fmt.Errorf("interrupted; the log is safe in %s: go on with %q", d.file.name, onWith)
+		return fmt.Errorf("interrupted; the log is safe in %s: go on with %q", d.file.Name(), onWith)
 	}
 	return closing(err, o.circuit+" --wiring-errors", d.file)
 }
@@ -217,7 +217,7 @@ func (d *outSession) noteOut(c log.Check, r log.Reading, note string) error {
 	}
 	e.Note, e.At = note, d.now().Format(time.RFC3339)
 	if d.file != nil {
-		if err := d.file.append(e.AppendTo); err != nil {
+		if err := d.kept(e.AppendTo); err != nil {
 			return err
 		}
 	}
@@ -232,7 +232,7 @@ func (d *outSession) noteOut(c log.Check, r log.Reading, note string) error {
 // takeBack takes the last reading of the check-out back.
 func (d *outSession) takeBack() error {
 	if d.file != nil {
-		if err := d.file.append(log.WriteUndo); err != nil {
+		if err := d.kept(log.WriteUndo); err != nil {
 			return err
 		}
 	}

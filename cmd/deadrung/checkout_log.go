@@ -60,11 +60,11 @@ func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
 			err = file.append(e.AppendTo)
 		}
 		if err != nil {
-			file.close()
+			file.Close()
 			return err
 		}
 	}
-	if err := file.close(); err != nil {
+	if err := file.Close(); err != nil {
 		return fmt.Errorf("cannot close the log: %w", err)
 	}
 	fmt.Fprintln(s.out, paper.GoOn(o.circuit, o.log))

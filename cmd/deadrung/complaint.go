@@ -13,7 +13,7 @@ func (d *dialogue) opening() {
 		d.out.Para("", "What is already known to be wrong? Name the step in which it shows. None is needed.")
 		return
 	}
-	d.out.Parf("", "Going on with %s: %s.", d.file.name, talk.Count(len(log.Entries), "answer"))
+	d.out.Parf("", "Going on with %s: %s.", d.file.Name(), talk.Count(len(log.Entries), "answer"))
 	numbers := guide.Numbers(log.Entries)
 	for i, t := range d.speak.Tallies(log) {
 		d.out.Hang(talk.NumberMark(numbers[i]), d.speak.Entry(t.Entry)+"; "+d.speak.RuledOut(t, 0)+".")

@@ -26,8 +26,11 @@ type dialogue struct {
 	now   func() time.Time
 
 	file *logFile // nil where no log is kept
-	// keep writes lines of the log; nil where none is kept.
+	// keep writes lines of the log; nil where none is kept. See kept.
 	keep func(write func(io.Writer) error) error
+	// elsewhereIn gives the file of a log in another folder, made ready; nil where a log is
+	// moved to any file.
+	elsewhereIn func(folder string) (string, error)
 	// panel answers what the person does not.
 	panel func(guide.Question) (training.Shown, error)
 	clock func() string // how much time there is; nil where it does not matter
@@ -99,11 +102,10 @@ func (d *dialogue) took(next guide.Session, told []guide.Event, err error) error
 		if d.keep == nil {
 			continue
 		}
-		err := d.keep(func(w io.Writer) error {
+		if err := d.kept(func(w io.Writer) error {
 			_, err := w.Write(e.Lines)
 			return err
-		})
-		if err != nil {
+		}); err != nil {
 			d.guide = before
 			return err
 		}
@@ -179,7 +181,7 @@ func (d *dialogue) ending(circuit string, why error) {
 	switch {
 	case errors.Is(why, talk.ErrInterrupted): // the error says where the log is
 	case d.file != nil:
-		d.out.Parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s", d.file.name, circuit, d.file.name)
+		d.out.Parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s", d.file.Name(), circuit, d.file.Name())
 	default:
 		d.out.Para("", "No log was kept; --log FILE keeps one.")
 	}

@@ -7,9 +7,11 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"time"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/log"
@@ -31,44 +33,64 @@ type answersFile struct {
 // openAnswers opens the answer log of a sitting to go on with it, or begins a new one. A
 // last line that was cut short is taken off, with a warning.
 func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now func() time.Time, s streams) (*answersFile, log.Log, error) {
-	fail := func(err error) (*answersFile, log.Log, error) { return nil, log.Log{}, err }
-	text, err := s.files.ReadKept(name)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return fail(fmt.Errorf("cannot read the answer log: %w", err))
-	}
-	if has := (exam.Answers{Text: text}).Sitting(); len(text) > 0 && has != sitting {
-		return fail(inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
-			What: fmt.Sprintf("this is the answer log of another sitting, %q", has), Hint: "another folder for the answers, with --answers"}}})
-	}
-	history, problems := m.Book().ReadLog(name, text)
-	if problems.Err() != nil {
-		return fail(inputError{problems})
-	}
-	printProblems(s, problems)
-	a := &answersFile{m: m, chain: exam.NewChain(key, sitting), sitting: sitting, now: now, spent: exam.Worked(text)}
-	if line := a.chain.Follow(text[:history.Whole]).Broken; line > 0 {
-		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line %d, and nothing from there on will be marked: tell the instructor\n", name, line)
-	}
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o600)
+	l, err := openJournal(name, "the answer log", disk.Private, s.files)
 	if err != nil {
-		return fail(fmt.Errorf("cannot write the answer log: %w", err))
+		return nil, log.Log{}, err
 	}
-	a.logFile = logFile{name: name, f: f}
-	if history.Whole < len(text) {
-		err = f.Truncate(int64(history.Whole))
-	} else if history.Open && history.Whole > 0 {
-		_, err = f.Write([]byte("\n"))
-	}
+	a := &answersFile{logFile: *l, m: m, chain: exam.NewChain(key, sitting), sitting: sitting, now: now}
+	history, err := a.read(s)
 	if err != nil {
-		f.Close()
-		return fail(fmt.Errorf("cannot write the answer log: %w", err))
+		l.Close()
+		return nil, log.Log{}, err
 	}
 	return a, history, nil
 }
 
-// begin writes the line that begins a session.
-func (a *answersFile) begin() error {
-	return a.append(func(w io.Writer) error { return a.m.Book().WriteSitting(w, a.sitting, a.now().Format(time.RFC3339)) })
+// read reads the log, and makes its end fit to be appended to.
+func (a *answersFile) read(s streams) (log.Log, error) {
+	name, text := a.Name(), a.Text()
+	if has := (exam.Answers{Text: text}).Sitting(); len(text) > 0 && has != a.sitting {
+		return log.Log{}, inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
+			What: fmt.Sprintf("this is the answer log of another sitting, %q", has), Hint: "another folder for the answers, with --answers"}}}
+	}
+	history, problems := a.m.Book().ReadLog(name, text)
+	if problems.Err() != nil {
+		return log.Log{}, inputError{problems}
+	}
+	printProblems(s, problems)
+	a.spent = exam.Worked(text)
+	if line := a.chain.Follow(text[:history.Whole]).Broken; line > 0 {
+		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line %d, and nothing from there on will be marked: tell the instructor\n", name, line)
+	}
+	return history, a.finish(history)
+}
+
+// beginning writes the line that begins a session.
+func (a *answersFile) beginning(w io.Writer) error {
+	return a.m.Book().WriteSitting(w, a.sitting, a.now().Format(time.RFC3339))
+}
+
+// moveAnswers makes another folder ready for the answer logs of a packet, and gives the name of
+// a task's log there. The logs of the other tasks are copied, so that the sitting goes on from
+// there.
+func moveAnswers(p *exam.Packet, task int, from, to string) (string, error) {
+	if err := os.MkdirAll(to, 0o700); err != nil {
+		return "", err
+	}
+	for i := range p.Tasks {
+		name := answersName(p.Exam, p.Candidate.Number, i+1)
+		text, err := os.ReadFile(filepath.Join(from, name))
+		if i == task || errors.Is(err, os.ErrNotExist) {
+			continue
+		}
+		if err == nil {
+			err = disk.PutNew(filepath.Join(to, name), text, disk.Private)
+		}
+		if err != nil && !errors.Is(err, os.ErrExist) {
+			return "", err
+		}
+	}
+	return filepath.Join(to, answersName(p.Exam, p.Candidate.Number, task+1)), nil
 }
 
 // complain writes what the people at the panel say, and enters it.
@@ -89,11 +111,12 @@ func (a *answersFile) append(write func(io.Writer) error) error {
 	if !json.Valid(line.Bytes()) {
 		return errors.New("an answer cannot be written")
 	}
-	linked := a.chain.Add(line.Bytes())
-	return a.logFile.append(func(w io.Writer) error {
-		_, err := w.Write(linked)
-		return err
-	})
+	before := *a.chain
+	err := a.Append(a.chain.Add(line.Bytes()))
+	if err != nil {
+		*a.chain = before // the line is made again
+	}
+	return err
 }
 
 // namedIn gives the fault that a log names; empty for none.

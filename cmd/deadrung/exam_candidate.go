@@ -25,8 +25,8 @@ type candidate struct {
 }
 
 // panelOf gives what answers the checks of a fault, nil where the candidate measures on a
-// real trainer; log is the file of the answer log.
-func panelOf(p *exam.Packet, i int, m *diagnose.Model, server, log string, out *talk.Page) (training.Panel, error) {
+// real trainer; log is the file of the answer log, which may move.
+func panelOf(p *exam.Packet, i int, m *diagnose.Model, server string, log *string, out *talk.Page) (training.Panel, error) {
 	switch t := p.Tasks[i]; p.Form {
 	case exam.Simulated:
 		return exam.OpenReadings(m, t.Table, t.Key)

@@ -80,7 +80,7 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 	fmt.Fprintf(s.out, "Answering for %s on %s until Ctrl-C. Copies are kept in %s.\n", key.Title, listener.Addr(), dir)
 	server := room.Server{
 		Key: key, Models: f.models, Clock: room.Clock{Now: o.now, Wall: time.Now, Sleep: time.Sleep},
-		Open: func(candidate, task int) (log, asked room.File, err error) {
+		Open: func(candidate, task int) (log, asked room.Copy, err error) {
 			return openCopies(dir, key.Exam, candidate, task)
 		},
 		Failed: func(sitting string, err error) { fmt.Fprintf(s.err, "deadrung: %s: %v\n", sitting, err) },
@@ -91,27 +91,31 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 }
 
 // openCopies opens the copy of a sitting's answer log, and the file of its questions.
-func openCopies(dir, examID string, candidate, task int) (log, asked room.File, err error) {
+func openCopies(dir, examID string, candidate, task int) (log, asked room.Copy, err error) {
 	path := filepath.Join(dir, answersName(examID, candidate, task))
-	if log, err = os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o600); err != nil {
-		return nil, nil, err
+	if log, err = disk.OpenJournal(path, disk.Private); err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
-	asked, err = os.OpenFile(strings.TrimSuffix(path, ".jsonl")+askedEnd, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o600)
-	return log, asked, err
+	path = strings.TrimSuffix(path, ".jsonl") + askedEnd
+	if asked, err = disk.OpenJournal(path, disk.Private); err != nil {
+		log.Close()
+		return nil, nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return log, asked, nil
 }
 
 // remoteOf is the panel of a packet's task on the instructor's machine. File is the answer
-// log, of which the machine has a copy.
-func remoteOf(server string, p *exam.Packet, task int, file string) *room.Remote {
+// log, of which the machine has a copy; it may move.
+func remoteOf(server string, p *exam.Packet, task int, file *string) *room.Remote {
 	return &room.Remote{
 		Address: server, Public: p.Server, Chain: p.Chain, Sitting: exam.SittingID(p.Exam, p.Candidate.Number, task+1), Wall: time.Now,
 		Log: func() ([]byte, error) {
-			text, err := os.ReadFile(file)
+			text, err := os.ReadFile(*file)
 			if errors.Is(err, fs.ErrNotExist) {
 				return nil, nil
 			}
 			return text, err
 		},
-		Restore: func(text []byte) error { return disk.Put(file, text, disk.Private) },
+		Restore: func(text []byte) error { return disk.Put(*file, text, disk.Private) },
 	}
 }

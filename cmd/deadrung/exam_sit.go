@@ -123,6 +123,7 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 		done, err = sitTask(o, p, i, models[p.Tasks[i].Circuit], s, ask, out)
 		if done.Log != "" {
 			results = append(results, done)
+			o.answers = filepath.Dir(done.Log) // another folder from where a disk was full
 		}
 		if err != nil {
 			break
@@ -158,7 +159,7 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask talk.Asker, out *talk.Page) (satTask, error) {
 	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
-	panel, err := panelOf(p, i, m, o.server, name, out)
+	panel, err := panelOf(p, i, m, o.server, &name, out)
 	if err != nil {
 		return satTask{}, err
 	}
@@ -170,14 +171,14 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	if err != nil {
 		return satTask{}, err
 	}
-	defer f.close()
+	defer f.Close()
 	sitting := training.NewSittingAt(m, panel)
 	if err := sitting.Resume(log); err != nil {
 		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
 	}
 	resumed, ended := len(log.Entries) > 0 || len(log.Acts) > 0, namedIn(log)
 	if ended == "" {
-		if err := f.begin(); err != nil {
+		if err := f.append(f.beginning); err != nil {
 			return satTask{}, err
 		}
 		if e, seen := p.Tasks[i].Told(m); seen && !resumed {
@@ -194,10 +195,15 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		if err := f.append(write); err != nil {
 			return err
 		}
+		name = f.Name()
 		if served {
 			w.sent(far.Send())
 		}
 		return nil
+	}
+	w.file = &f.logFile
+	w.elsewhereIn = func(folder string) (string, error) {
+		return moveAnswers(p, i, filepath.Dir(name), folder)
 	}
 	w.begun, w.spent = o.now(), f.spent
 	if ended != "" {
@@ -210,7 +216,7 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		w.sent(far.Send())
 	}
 	log = w.log()
-	done.Named, done.Receipt = string(namedIn(log)), f.chain.Receipt()
+	done.Log, done.Named, done.Receipt = f.Name(), string(namedIn(log)), f.chain.Receipt()
 	for _, e := range log.Entries {
 		if e.Answer != nil && e.Note != training.ComplaintNote {
 			done.Checks++

@@ -132,7 +132,7 @@ func (d *dialogue) close(o findOptions, err error) error {
 		err = reportErr
 	}
 	if d.file != nil {
-		if closeErr := d.file.close(); closeErr != nil && err == nil {
+		if closeErr := d.file.Close(); closeErr != nil && err == nil {
 			err = fmt.Errorf("cannot close the log: %w", closeErr)
 		}
 	}
@@ -248,7 +248,7 @@ func closing(err error, circuit string, file *logFile) error {
 	case file == nil:
 		return errors.New("interrupted; no log was kept")
 	}
-	return fmt.Errorf("interrupted; the log is safe in %s: go on with \"deadrung find %s --log %s\"", file.name, circuit, file.name)
+	return fmt.Errorf("interrupted; the log is safe in %s: go on with \"deadrung find %s --log %s\"", file.Name(), circuit, file.Name())
 }
 
 // writeReport writes the report where one is asked for.

@@ -6,7 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
+	"io/fs"
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/disk"
@@ -16,59 +16,64 @@ import (
 
 // logFile is the log of a session on disk. Every answer is on the disk before the next
 // question is asked.
-type logFile struct {
-	name string
-	f    *os.File
-}
+type logFile struct{ *disk.Journal }
 
 // openLog opens a log to go on with it, or begins a new one. What stands in it already
 // is given back. A last line that was cut short is taken off the file, with a warning.
 // The error is an inputError where the file is there and wrong.
 func openLog(name string, m *diagnose.Model, files *disk.Files) (*logFile, log.Log, circuits.Problems, error) {
-	fail := func(err error) (*logFile, log.Log, circuits.Problems, error) {
+	l, err := openJournal(name, "the log", disk.Public, files)
+	if err != nil {
 		return nil, log.Log{}, nil, err
 	}
-	if info, err := os.Stat(name); err == nil && !info.Mode().IsRegular() {
-		return fail(fmt.Errorf("cannot write the log: %s is not an ordinary file", name))
-	}
-	text, err := files.ReadKept(name)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return fail(fmt.Errorf("cannot read the log: %w", err))
-	}
-	if p := otherCircuit(name, text, m); p != nil {
-		return fail(inputError{circuits.Problems{*p}})
-	}
-	history, problems := m.Book().ReadLog(name, text)
-	if problems.Err() != nil {
-		return fail(inputError{problems})
-	}
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o644)
+	history, problems, err := l.read(m)
 	if err != nil {
-		return fail(fmt.Errorf("cannot write the log: %w", err))
-	}
-	l := &logFile{name: name, f: f}
-	if err := l.prepare(len(text), history, m); err != nil {
-		f.Close()
-		return fail(err)
+		l.Close()
+		return nil, log.Log{}, nil, err
 	}
 	return l, history, problems, nil
 }
 
-// prepare makes the end of the file fit to be appended to.
-func (l *logFile) prepare(size int, history log.Log, m *diagnose.Model) error {
-	if history.Whole < size {
-		if err := l.f.Truncate(int64(history.Whole)); err != nil {
-			return fmt.Errorf("cannot take the line that was cut short off the log: %w", err)
-		}
+// openJournal opens a file that is added to, and says what is wrong with it.
+func openJournal(name, what string, fresh fs.FileMode, files *disk.Files) (*logFile, error) {
+	if err := files.Kept(name); err != nil {
+		return nil, err
 	}
+	j, err := disk.OpenJournal(name, fresh)
 	switch {
-	case history.Whole == 0:
-		return l.append(m.Book().WriteHeader)
-	case history.Open:
-		return l.append(func(w io.Writer) error {
-			_, err := w.Write([]byte("\n"))
-			return err
-		})
+	case errors.Is(err, disk.ErrInUse):
+		return nil, fmt.Errorf("%s %s is in use by another session: end that one first, or name another file", what, name)
+	case err != nil:
+		return nil, fmt.Errorf("cannot write %s: %w", what, err)
+	}
+	return &logFile{j}, nil
+}
+
+// read reads the log, and makes its end fit to be appended to.
+func (l *logFile) read(m *diagnose.Model) (log.Log, circuits.Problems, error) {
+	if p := otherCircuit(l.Name(), l.Text(), m); p != nil {
+		return log.Log{}, nil, inputError{circuits.Problems{*p}}
+	}
+	history, problems := m.Book().ReadLog(l.Name(), l.Text())
+	if problems.Err() != nil {
+		return history, nil, inputError{problems}
+	}
+	if err := l.finish(history); err != nil {
+		return history, nil, err
+	}
+	if history.Whole == 0 {
+		return history, problems, l.append(m.Book().WriteHeader)
+	}
+	return history, problems, nil
+}
+
+// finish takes a last line off that was cut short, or ends the last one.
+func (l *logFile) finish(history log.Log) error {
+	if err := l.Cut(history.Whole); err != nil {
+		return fmt.Errorf("cannot take the line that was cut short off the log: %w", err)
+	}
+	if history.Open && history.Whole > 0 {
+		return l.Append([]byte("\n"))
 	}
 	return nil
 }
@@ -91,19 +96,11 @@ func otherCircuit(name string, text []byte, m *diagnose.Model) *circuits.Problem
 	}
 }
 
-// append writes one line and waits until it is on the disk.
+// append writes lines and waits until they are on the disk.
 func (l *logFile) append(write func(io.Writer) error) error {
-	var line bytes.Buffer
-	if err := write(&line); err != nil {
+	var lines bytes.Buffer
+	if err := write(&lines); err != nil {
 		return err
 	}
-	if _, err := l.f.Write(line.Bytes()); err != nil {
-		return fmt.Errorf("cannot write the log, and the last answer is not in it: %w", err)
-	}
-	if err := l.f.Sync(); err != nil {
-		return fmt.Errorf("cannot bring the log to the disk: %w", err)
-	}
-	return nil
+	return l.Append(lines.Bytes())
 }
-
-func (l *logFile) close() error { return l.f.Close() }

@@ -50,7 +50,7 @@ func TestOpenLog(t *testing.T) {
 			e, err := m.Book().NewEntry(log.Check{Look: "B1", Step: "door left open"}, &log.Reading{Kind: log.Look, On: true, Firm: true})
 			require.NoError(t, err)
 			require.NoError(t, file.append(e.AppendTo))
-			require.NoError(t, file.close())
+			require.NoError(t, file.Close())
 			got, err = os.ReadFile(name)
 			require.NoError(t, err)
 			assert.Equal(t, c.want+`{"look":"B1","step":"door left open","saw":"on"}`+"\n", string(got))

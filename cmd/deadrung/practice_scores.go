@@ -1,13 +1,16 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"runtime"
+	"time"
 
+	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/training"
@@ -81,32 +84,25 @@ func appendScore(path string, score training.Score) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return err
 	}
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
+	j, err := disk.OpenJournal(path, disk.Public)
+	for i := 0; i < 20 && errors.Is(err, disk.ErrInUse); i++ { // another practice that ends just now
+		time.Sleep(50 * time.Millisecond)
+		j, err = disk.OpenJournal(path, disk.Public)
+	}
 	if err != nil {
 		return err
 	}
-	defer f.Close()
+	defer j.Close()
 	// A last line without its end is finished, so that the new one stands alone; what was
 	// cut short there is left out when it is read.
-	end, err := f.Seek(0, io.SeekEnd)
-	if err != nil {
+	var lines bytes.Buffer
+	if text := j.Text(); len(text) > 0 && text[len(text)-1] != '\n' {
+		lines.WriteByte('\n')
+	}
+	if err := score.AppendTo(&lines); err != nil {
 		return err
 	}
-	if end > 0 {
-		last := make([]byte, 1)
-		if _, err := f.ReadAt(last, end-1); err != nil {
-			return err
-		}
-		if last[0] != '\n' {
-			if _, err := f.Write([]byte("\n")); err != nil {
-				return err
-			}
-		}
-	}
-	if err := score.AppendTo(f); err != nil {
-		return err
-	}
-	return f.Close()
+	return j.Append(lines.Bytes())
 }
 
 // showHistory shows the scores so far: as bars, in their machine form, as a picture.

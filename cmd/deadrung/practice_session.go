@@ -160,7 +160,7 @@ func (t *trainee) over() bool { return t.guide.Over() }
 // where it stands. The score, the picture and the machine form are written.
 func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error) error {
 	if t.file != nil {
-		defer t.file.close()
+		defer t.file.Close()
 	}
 	if err != nil && failed(err) {
 		return err
@@ -221,13 +221,13 @@ func (t *trainee) again(o practiceOptions) string {
 	if o.published != "" {
 		what = "--published " + o.published
 	}
-	return fmt.Sprintf("deadrung practice %s --log %s", what, t.file.name)
+	return fmt.Sprintf("deadrung practice %s --log %s", what, t.file.Name())
 }
 
 // closing turns the end of a practice into the error of the command.
 func (t *trainee) closing(o practiceOptions, err error) error {
 	if errors.Is(err, talk.ErrInterrupted) && t.file != nil {
-		return fmt.Errorf("interrupted; the log is safe in %s: go on with \"%s\"", t.file.name, t.again(o))
+		return fmt.Errorf("interrupted; the log is safe in %s: go on with \"%s\"", t.file.Name(), t.again(o))
 	}
 	return closing(err, "", nil)
 }

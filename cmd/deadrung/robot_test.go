@@ -165,8 +165,8 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 	if err != nil {
 		return err
 	}
-	defer f.close()
-	if err := f.begin(); err != nil {
+	defer f.Close()
+	if err := f.append(f.beginning); err != nil {
 		return err
 	}
 	if e, seen := p.Tasks[i].Told(r.m); seen {

@@ -125,7 +125,7 @@ func runSimulate(ctx context.Context, o findOptions, s streams) error {
 		return err
 	}
 	if len(d.log().Entries) > 0 {
-		d.file.close()
+		d.file.Close()
 		return fmt.Errorf("the log %s has answers already: a simulated panel needs a log of its own", o.log)
 	}
 	fault := m.Faults()[hidden]

@@ -109,6 +109,9 @@ func (f *Files) Read(path string) ([]byte, error) {
 	return os.ReadFile(path)
 }
 
+// Kept tells that a file is read which the command adds to. No other output may be that file.
+func (f *Files) Kept(path string) error { return f.input(at(path), true) }
+
 // ReadKept reads a file that the command adds to or renews, as its user knows. No other
 // output may be that file.
 func (f *Files) ReadKept(path string) ([]byte, error) {

@@ -50,6 +50,9 @@ func (e *Changed) Error() string {
 	return fmt.Sprintf("%s %s while this session was going on", e.Name, e.How)
 }
 
+// Changed tells that something else has changed the file; for who does not know the type.
+func (e *Changed) Changed() bool { return true }
+
 // OpenJournal opens a journal and reads it, or begins a new one with the mode. It fails with
 // [ErrInUse] where another program has it open.
 func OpenJournal(name string, fresh fs.FileMode) (*Journal, error) {

@@ -169,7 +169,7 @@ func (r *Remote) Send() error {
 	}
 	lines := strings.SplitAfter(string(text), "\n")
 	for ; r.sent < len(lines) && strings.HasSuffix(lines[r.sent], "\n"); r.sent++ {
-		a, err := r.ask(request{Keep: strings.TrimRight(lines[r.sent], "\r\n")})
+		a, err := r.ask(request{Keep: strings.TrimRight(lines[r.sent], "\r\n"), Line: r.sent + 1})
 		if err != nil {
 			return err
 		}

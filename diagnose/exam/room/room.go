@@ -8,7 +8,7 @@
 //	{"sitting":"ID/7/1","proof":"…"}            {"lines":12,"sum":"…"}   how much of the log is here
 //	{"fetch":3}                                 {"lines":12,"line":"…"}  the third line of it
 //	{"check":{…},"worked":3,"nth":4}            {"shown":{…}}    or {"error":"…"}
-//	{"keep":"one line of the answer log"}       {"lines":13}
+//	{"keep":"…","line":13}                      {"lines":13}  a line of the answer log, and which
 //
 // The fault never leaves the machine, which keeps a copy of every answer log and of every
 // question, with its own times. The copy is the sitting: a log that is shorter is made up from
@@ -42,6 +42,7 @@ type request struct {
 	Worked  int        `json:"worked"`
 	Nth     int        `json:"nth"`
 	Keep    string     `json:"keep,omitempty"`
+	Line    int        `json:"line,omitempty"`  // which line of the log is to be kept, from one; zero is the next
 	Fetch   int        `json:"fetch,omitempty"` // a line of the log, from one
 }
 

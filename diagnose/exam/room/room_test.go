@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"crypto/rand"
+	"errors"
 	"net"
 	"strings"
 	"sync"
@@ -26,18 +27,48 @@ import (
 type sheet struct {
 	mu sync.Mutex
 	bytes.Buffer
+	full, touched bool
 }
 
-func (s *sheet) Truncate(size int64) error {
+// errTouched is a sheet that something else has changed.
+type errTouched struct{ error }
+
+func (errTouched) Changed() bool { return true }
+
+func (s *sheet) Text() []byte {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	text := strings.Clone(s.String())
-	s.Reset()
-	s.WriteString(text[:min(int64(len(text)), size)])
+	return bytes.Clone(s.Bytes())
+}
+
+func (s *sheet) Cut(size int) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.Truncate(min(s.Len(), size))
 	return nil
 }
 
-func (s *sheet) Sync() error { return nil }
+func (s *sheet) Append(lines []byte) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	switch {
+	case s.full:
+		return errors.New("no space left")
+	case s.touched:
+		return errTouched{errors.New("the copy was replaced")}
+	}
+	s.Write(lines)
+	return nil
+}
+
+func (s *sheet) PutBack(lines []byte) (string, error) {
+	s.mu.Lock()
+	s.touched = false
+	s.mu.Unlock()
+	return "aside", s.Append(lines)
+}
+
+func (s *sheet) Close() error { return nil }
 
 // wall is a clock that only the sleeping moves.
 type wall struct {
@@ -57,6 +88,7 @@ type machine struct {
 	copies  [2]*sheet // of the first candidate: log, questions
 	clock   *wall
 	step    string
+	told    []string // to the instructor
 }
 
 // opened sets an exam and serves it until the test ends.
@@ -77,11 +109,11 @@ func opened(t *testing.T, seed string) *machine {
 	require.NoError(t, err)
 	r := &machine{set: set, clock: &wall{at: time.Now()}, copies: [2]*sheet{{}, {}}, step: c.Steps[0].Name}
 	server := Server{Key: &set.Key, Models: models, Clock: Clock{Now: r.clock.now, Wall: r.clock.now, Sleep: r.clock.sleep},
-		Open: func(candidate, task int) (File, File, error) {
+		Open: func(candidate, task int) (Copy, Copy, error) {
 			assert.Equal(t, [2]int{1, 1}, [2]int{candidate, task})
 			return r.copies[0], r.copies[1], nil
 		},
-		Failed: func(sitting string, err error) { assert.NoError(t, err, sitting) }}
+		Failed: func(sitting string, err error) { r.told = append(r.told, err.Error()) }}
 	certificate, err := Certificate(set.Key.Server, rand.Reader)
 	require.NoError(t, err)
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
@@ -167,4 +199,62 @@ func TestLogSentAndBack(t *testing.T) {
 	second := r.at(t, r, 1, id)
 	second.Log = func() ([]byte, error) { return []byte("{\"line\":9}\n"), nil }
 	assert.ErrorIs(t, second.Connect(), ErrOtherLog)
+}
+
+// A full disk on the instructor's machine is told on both sides, leaves no half line, and what
+// could not be kept is sent again. A copy that something else has touched is written back.
+func TestMachineCannotKeep(t *testing.T) {
+	r := opened(t, "7")
+	id := exam.SittingID(r.set.Key.Exam, 1, 1)
+	text := "{\"line\":1}\n{\"line\":2}\n"
+	own := r.at(t, r, 1, id)
+	own.Log = func() ([]byte, error) { return []byte(text), nil }
+	r.copies[0].full = true
+	assert.ErrorContains(t, own.Send(), "the instructor's machine cannot write")
+	assert.Empty(t, r.copies[0].Text())
+	r.copies[0].full = false
+	require.NoError(t, own.Send())
+	assert.Equal(t, text, r.copies[0].String())
+	r.copies[1].full = true
+	_, err := own.Show(log.Check{Look: "H1", Step: r.step}, -1, 0)
+	assert.ErrorContains(t, err, "cannot write", "a question that is not kept is not answered")
+	r.copies[1].full = false
+	_, err = own.Show(log.Check{Look: "H1", Step: r.step}, -1, 0)
+	require.NoError(t, err)
+	text += "{\"line\":3}\n"
+	r.copies[0].touched = true
+	require.NoError(t, own.Send())
+	assert.Equal(t, text, r.copies[0].String())
+	require.Len(t, r.told, 3)
+	assert.Contains(t, r.told[0], "no space left")
+	assert.Contains(t, r.told[2], "written back as it was, and what stood there is in aside")
+}
+
+// Two programs at one sitting do not mix their lines: the one that was overtaken is told.
+func TestTwoAtOneSitting(t *testing.T) {
+	r := opened(t, "7")
+	id := exam.SittingID(r.set.Key.Exam, 1, 1)
+	texts := [2]string{"{\"line\":1}\n", "{\"line\":1}\n"}
+	var both [2]*Remote
+	for i := range both {
+		both[i] = r.at(t, r, 1, id)
+		both[i].Log = func() ([]byte, error) { return []byte(texts[i]), nil }
+		require.NoError(t, both[i].Send())
+	}
+	texts[1] += "{\"line\":\"second\"}\n"
+	require.NoError(t, both[1].Send())
+	texts[0] += "{\"line\":\"first\"}\n"
+	assert.Error(t, both[0].Send())
+	assert.ErrorIs(t, both[0].Send(), ErrOtherLog)
+	assert.Equal(t, texts[1], r.copies[0].String())
+}
+
+// A file that is no copy of an answer log is left as it is.
+func TestStrangeCopy(t *testing.T) {
+	r := opened(t, "7")
+	r.copies[0].WriteString("a sealed key\nof an exam")
+	own := r.at(t, r, 1, exam.SittingID(r.set.Key.Exam, 1, 1))
+	assert.ErrorContains(t, own.Connect(), "tell the instructor")
+	assert.Equal(t, "a sealed key\nof an exam", r.copies[0].String())
+	require.Len(t, r.told, 1)
 }

@@ -3,6 +3,8 @@ package room
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
+	"fmt"
 	"io"
 	"strings"
 	"sync"
@@ -18,15 +20,19 @@ import (
 type seat struct {
 	mu    sync.Mutex
 	panel *exam.Readings
-	log   File     // the copy of the answer log
-	asked File     // every question
-	kept  []string // its lines
+	log   Copy     // the copy of the answer log
+	asked Copy     // every question
+	kept  []string // the lines of the copy
 	ended bool     // a fault was named
 	last  time.Time
+
+	failed func(error) // is told what could not be written
+
+	at io.Closer // the connection that is answered
 }
 
 // openSeat makes the panel of a sitting and opens its copies.
-func openSeat(m *diagnose.Model, t exam.TaskKey, open func() (log, asked File, err error)) (*seat, error) {
+func openSeat(m *diagnose.Model, t exam.TaskKey, open func() (log, asked Copy, err error)) (*seat, error) {
 	fault, err := faultmodel.Find(m.Faults(), string(t.Fault))
 	if err != nil {
 		return nil, err
@@ -38,18 +44,42 @@ func openSeat(m *diagnose.Model, t exam.TaskKey, open func() (log, asked File, e
 	if s.log, s.asked, err = open(); err != nil {
 		return nil, err
 	}
-	text, err := io.ReadAll(s.log)
-	if err != nil {
+	if err := s.resume(); err != nil {
+		s.log.Close()
+		s.asked.Close()
 		return nil, err
-	}
-	whole := string(text[:bytes.LastIndexByte(text, '\n')+1]) // a line that was cut short is sent again
-	if err := s.log.Truncate(int64(len(whole))); err != nil {
-		return nil, err
-	}
-	for line := range strings.Lines(whole) {
-		s.note(strings.TrimSuffix(line, "\n"))
 	}
 	return s, nil
+}
+
+// resume goes on with the copies as they are. What was cut short there goes.
+func (s *seat) resume() error {
+	text := s.log.Text()
+	whole := text[:bytes.LastIndexByte(text, '\n')+1] // a line that was cut short is sent again
+	for line := range bytes.Lines(whole) {
+		if !json.Valid(line) {
+			return errors.New("the file of its copy holds something else: it is left as it is")
+		}
+	}
+	if err := s.log.Cut(len(whole)); err != nil {
+		return err
+	}
+	for line := range strings.Lines(string(whole)) {
+		s.note(strings.TrimSuffix(line, "\n"))
+	}
+	asked := s.asked.Text()
+	return s.asked.Cut(bytes.LastIndexByte(asked, '\n') + 1)
+}
+
+// take has a connection answered from now on. The one before is closed: it is of a program
+// whose network was lost, or of a second one, which then finds that the log has gone on.
+func (s *seat) take(c io.Closer) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.at != nil {
+		s.at.Close()
+	}
+	s.at = c
 }
 
 func (s *seat) count() reply {
@@ -91,8 +121,8 @@ func (s *seat) answer(r request, clock Clock) reply {
 		At    string    `json:"at"`
 		Check log.Check `json:"asked"`
 	}{clock.Now().Format(time.RFC3339), *r.Check})
-	if _, err := s.asked.Write(append(asked, '\n')); err != nil {
-		return reply{Lines: len(s.kept), Error: "the instructor's machine cannot write: tell the instructor"}
+	if !s.write(s.asked, append(asked, '\n')) {
+		return reply{Lines: len(s.kept), Error: cannotWrite}
 	}
 	steps := s.panel.Steps()
 	shown, err := s.panel.Show(*r.Check, max(-1, min(r.Worked, steps-1)), max(0, r.Nth))
@@ -102,14 +132,47 @@ func (s *seat) answer(r request, clock Clock) reply {
 	return reply{Lines: len(s.kept), Shown: toLine(shown)}
 }
 
-// keep writes a line of the answer log.
-func (s *seat) keep(line string) reply {
+// cannotWrite is told to a candidate whose question or answer the machine cannot keep.
+const cannotWrite = "the instructor's machine cannot write: tell the instructor"
+
+// write adds lines to a file of the sitting. What something else has made of the file is moved
+// aside, and the file is written anew. The instructor is told of both, and of a full disk.
+func (s *seat) write(to Copy, lines []byte) bool {
+	err := to.Append(lines)
+	if err == nil {
+		return true
+	}
+	var changed interface{ Changed() bool }
+	if errors.As(err, &changed) && changed.Changed() {
+		aside, again := to.PutBack(lines)
+		if again == nil {
+			s.failed(fmt.Errorf("%w; it is written back as it was, and what stood there is in %s", err, aside))
+			return true
+		}
+		err = again
+	}
+	s.failed(fmt.Errorf("an answer is not kept here, and is sent again later: %w", err))
+	return false
+}
+
+// keep writes a line of the answer log. Which line it is, is said by who knows: a line of
+// another program at the same sitting is not mixed in.
+func (s *seat) keep(line string, number int) reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if len(s.kept) < mostKept && !strings.ContainsAny(line, "\r\n") && json.Valid([]byte(line)) {
-		if _, err := s.log.Write([]byte(line + "\n")); err == nil && s.log.Sync() == nil {
-			s.note(line)
+	r := reply{Lines: len(s.kept)}
+	switch {
+	case number != 0 && number <= len(s.kept) && s.kept[number-1] == line:
+		return reply{Lines: number} // sent again
+	case number != 0 && number != len(s.kept)+1:
+		r.Error = "another program has gone on with this sitting: tell the instructor"
+	case len(s.kept) < mostKept && !strings.ContainsAny(line, "\r\n") && json.Valid([]byte(line)):
+		if !s.write(s.log, []byte(line+"\n")) {
+			r.Error = cannotWrite
+			break
 		}
+		s.note(line)
+		r.Lines = len(s.kept)
 	}
-	return reply{Lines: len(s.kept)}
+	return r
 }

@@ -30,11 +30,15 @@ const (
 	Pause = 500 * time.Millisecond
 )
 
-// File is an open file that is added to.
-type File interface {
-	io.ReadWriter
-	Truncate(size int64) error
-	Sync() error
+// Copy is an open file of lines that is added to. A line that Append has failed to add is not
+// in the file.
+type Copy interface {
+	Text() []byte
+	Cut(size int) error
+	Append(lines []byte) error
+	// PutBack writes the file anew, as it is known here, where something else has touched it.
+	PutBack(lines []byte) (aside string, err error)
+	Close() error
 }
 
 // Server answers all candidates of an exam.
@@ -43,12 +47,14 @@ type Server struct {
 	Models []*diagnose.Model // of the exam's circuits
 	Clock  Clock
 	// Open opens the copy of a sitting's answer log, and the file of its questions.
-	Open func(candidate, task int) (log, asked File, err error)
-	// Failed is told of a sitting that cannot be answered, and why.
+	Open func(candidate, task int) (log, asked Copy, err error)
+	// Failed is told of a sitting that cannot be answered or kept, and why.
 	Failed func(sitting string, err error)
 
 	mu    sync.Mutex
 	seats map[string]*seat
+
+	telling sync.Mutex
 }
 
 // Certificate makes the certificate of the machine out of the exam's key. Nobody looks at
@@ -71,6 +77,7 @@ func Certificate(seed []byte, random io.Reader) (tls.Certificate, error) {
 func (v *Server) Serve(ctx context.Context, l net.Listener, c tls.Certificate) {
 	stop := context.AfterFunc(ctx, func() { l.Close() })
 	defer stop()
+	defer v.close()
 	l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{c}, MinVersion: tls.VersionTLS13})
 	places := make(chan struct{}, mostConnections)
 	var all sync.WaitGroup
@@ -127,11 +134,12 @@ func (v *Server) answer(c net.Conn) {
 				out.Encode(reply{Error: err.Error()})
 				return
 			}
+			at.take(c)
 			answer = at.count()
 		case r.Check != nil:
 			answer = at.answer(r, v.Clock)
 		case r.Keep != "":
-			answer = at.keep(r.Keep)
+			answer = at.keep(r.Keep, r.Line)
 		case r.Fetch != 0:
 			answer = at.fetch(r.Fetch)
 		}
@@ -167,14 +175,33 @@ func (v *Server) open(id string, c exam.CandidateKey, task int) (*seat, error) {
 		return s, nil
 	}
 	t := c.Tasks[task]
-	s, err := openSeat(v.Models[t.Circuit], t, func() (File, File, error) { return v.Open(c.Number, task+1) })
+	s, err := openSeat(v.Models[t.Circuit], t, func() (Copy, Copy, error) { return v.Open(c.Number, task+1) })
 	if err != nil {
-		v.Failed(id, err)
+		v.tell(id, err)
 		return nil, errors.New("the instructor's machine cannot answer: tell the instructor")
 	}
+	s.failed = func(err error) { v.tell(id, err) }
 	if v.seats == nil {
 		v.seats = make(map[string]*seat)
 	}
 	v.seats[id] = s
 	return s, nil
+}
+
+// tell tells the instructor, one thing at a time.
+func (v *Server) tell(sitting string, err error) {
+	v.telling.Lock()
+	defer v.telling.Unlock()
+	v.Failed(sitting, err)
+}
+
+// close closes all copies.
+func (v *Server) close() {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	for _, s := range v.seats {
+		s.log.Close()
+		s.asked.Close()
+	}
+	v.seats = nil
 }

@@ -230,7 +230,7 @@ func TestMarkedByHand(t *testing.T) {
 		{Points{Fault: 10, Checks: 12.6, Safety: 12.6, Time: 2, Total: 37.2}, false, OnRung, 0.63, "the rung is right, which is worth 20 %"},
 		{Points{Fault: 50, Checks: 20, Safety: 5, Total: 75}, true, Exact, 1, "15 less for 5 unsafe"},
 		{Points{Checks: 20, Safety: 20, Total: 40}, true, Exact, 1, "named 10.0 min late, which is worth nothing"},
-		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 8.9, Total: 98.9}, true, InPart, 1, "right: lamp H1 is shorted"},
+		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 8.9, Total: 98.9}, true, InPart, 1, "right as far as is asked: lamp H1 is shorted; it was that lamp H1 is open"},
 		{Points{Checks: 20, Safety: 20, Total: 40}, false, Elsewhere, 1, "wrong: lamp H2 is open was named, and it was that lamp H1 is open"},
 	} {
 		d := r.Marked[i]

@@ -87,6 +87,10 @@ func (s Scheme) whyFault(d *Marked, stated string) string {
 	credit, as := s.credit(d)
 	var b strings.Builder
 	switch {
+	case d.Right && stated != d.Text && d.Near == Exact:
+		fmt.Fprintf(&b, "right: %s; it was that %s, and no check tells the two apart", stated, d.Text)
+	case d.Right && stated != d.Text:
+		fmt.Fprintf(&b, "right as far as is asked: %s; it was that %s", stated, d.Text)
 	case d.Right:
 		fmt.Fprintf(&b, "right: %s", stated)
 	case d.Near == Elsewhere:

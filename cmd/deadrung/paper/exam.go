@@ -40,7 +40,7 @@ func figureOf(it exam.Item) string {
 // discriminationOf tells how far a fault tells the better from the weaker.
 func discriminationOf(it exam.Item) string {
 	if it.Discrimination == nil {
-		return "no figure"
+		return "none"
 	}
 	return fewSay(it, fmt.Sprintf("%.2f", *it.Discrimination))
 }
@@ -48,7 +48,7 @@ func discriminationOf(it exam.Item) string {
 // fewSay puts a word behind a figure that few stand behind.
 func fewSay(it exam.Item, figure string) string {
 	if it.Few {
-		return figure + " (few: says little)"
+		return figure + ", few"
 	}
 	return figure
 }
@@ -134,7 +134,7 @@ var classBody = template.Must(template.New("class").Funcs(sheetFunctions).Parse(
 {{template "items" .Items}}
 <h2>Kinds of fault</h2>
 {{template "items" .Kinds}}
-<p class="soft">Who handed in nothing is absent and counts nowhere else. Difficulty is the share of the marks of the fault that was had: 1 is easy, 0 is hard. Discrimination, from -1 to 1, is how far those did better at it who did better at their other faults; below 0.2 look at the fault, below 0 at the key (common practice, no source). Checks and minutes are means over those who named a fault, wasted checks and unsafe acts over those who made a check. Expected: what the guided search takes.</p>
+<p class="soft">Who handed in nothing is absent and counts nowhere else. Few: fewer than ten were there, and the figure says little; the kinds have more. Difficulty is the share of the marks of the fault that was had: 1 is easy, 0 is hard. Discrimination, from -1 to 1, is how far those did better at it who did better at their other faults, none where they had none or all did alike; below 0.2 look at the fault, below 0 at the key (common practice, no source). Checks and minutes are means over those who named a fault, wasted checks and unsafe acts over those who made a check. Expected: what the guided search takes.</p>
 <h2>To be looked at</h2>
 <ul>{{range $d := .Marked}}{{range .Remarks}}<li>Seat {{$d.Candidate.Label}}, fault {{$d.Task}}: {{.}}</li>{{end}}{{end}}
 {{range .Strange}}<li>{{.File}}: {{.Why}}</li>{{end}}</ul>
@@ -158,6 +158,7 @@ figcaption { font-size: .85rem; }
 svg.leads .lead, svg.leads .looked { stroke: #c00000; stroke-width: 1.6; fill: none; }
 svg.leads .looked { stroke-dasharray: 4 2.5; }
 svg.leads text.lead { font: bold 10px sans-serif; text-anchor: middle; fill: #c00000; stroke: none; }
+svg.leads text.beside { text-anchor: end; }
 @media screen and (prefers-color-scheme: dark) {
   svg.leads .lead, svg.leads .looked { stroke: #ff8a80; }
   svg.leads text.lead { fill: #ff8a80; stroke: none; }

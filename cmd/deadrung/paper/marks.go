@@ -120,6 +120,7 @@ func PrintMarks(p *talk.Page, r *exam.Result, dir string) {
 	printItems(p, r.Items)
 	p.Para("", "Kinds of fault:")
 	printItems(p, r.Kinds)
+	p.Parf("", "Few: at most %d were there, and the figure says little.", exam.FewThere)
 	first := true
 	for _, d := range r.Marked {
 		for _, remark := range d.Remarks {

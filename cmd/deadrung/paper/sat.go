@@ -110,20 +110,18 @@ func leadsDrawn(d *drawing.Drawing, checks []exam.MarkedCheck) template.HTML {
 		-leadRoom, -leadRoom, width+2*leadRoom, height+2*leadRoom)
 	fmt.Fprintf(&b, `<svg x="0" y="0" width="%.0f" height="%.0f">%s</svg>`, width, height, d.SVG(drawing.Options{}))
 	for _, p := range order {
-		if looked[p] {
-			fmt.Fprintf(&b, `<rect class="looked" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, p[0]-28, p[1]-22)
-		} else {
-			fmt.Fprintf(&b, `<circle class="lead" cx="%.1f" cy="%.1f" r="%g"/>`, p[0], p[1], leadRing)
-		}
 		words := at[p]
 		if len(words) > leadsMost {
 			words = append(words[:leadsMost-1:leadsMost-1], "…")
 		}
+		if looked[p] {
+			fmt.Fprintf(&b, `<rect class="looked" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, p[0]-28, p[1]-22)
+			fmt.Fprintf(&b, `<text class="lead beside" x="%.1f" y="%.1f">%s</text>`, p[0]-32, p[1]-leadAbove, strings.Join(words, ", "))
+			continue
+		}
+		fmt.Fprintf(&b, `<circle class="lead" cx="%.1f" cy="%.1f" r="%g"/>`, p[0], p[1], leadRing)
 		for i, word := range words {
 			y := p[1] - leadAbove - float64(len(words)-1-i)*leadLine
-			if looked[p] {
-				y -= 15
-			}
 			fmt.Fprintf(&b, `<text class="lead" x="%.1f" y="%.1f">%s</text>`, p[0], y, word)
 		}
 	}

@@ -21,7 +21,8 @@ import (
 func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s streams) error {
 	out := talk.NewPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
-	d := &outSession{dialogue: newDialogue(guide.New(r.Model, guide.Finding(diagnose.ByMinutes), log.Log{}), ask, out, o.now)}
+	d := &outSession{dialogue: newDialogue(guide.New(r.Model, guide.Finding(diagnose.ByMinutes),
+		log.Log{}), ask, out, o.now)}
 	if err := d.open(findOptions{log: o.log}, s); err != nil {
 		return err
 	}
@@ -46,7 +47,8 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 	}
 	if !d.finished && err != nil && !failed(err) {
 		out.Blank()
-		out.Para("", "The check-out is not done. Land every wire that is still lifted. Leave the power locked off, with your tag on it.")
+		out.Para("", "The check-out is not done. Land every wire that is still lifted. "+
+			"Leave the power locked off, with your tag on it.")
 		if d.file != nil && !errors.Is(err, talk.ErrInterrupted) {
 			out.Parf("", "The log %s holds every reading. Go on with: %s", d.file.Name(), onWith)
 		}
@@ -98,7 +100,8 @@ func (d *outSession) checkOut(ctx context.Context, r *paper.CheckOut, o wirelist
 			talk.Verb(len(wrong), "one does", fmt.Sprint(len(wrong), " do")), strings.Join(wrong, ", "))
 		i, err := d.ask.Choose(talk.Question{Text: "What now?", Choices: []talk.Choice{
 			stopChoice, {Word: "find", Text: "find what is wired wrong"}},
-			Help: "\"find\" goes on from all readings so far. What is put right is checked out again from the start, with a new log."})
+			Help: "\"find\" goes on from all readings so far. What is put right is checked out again from " +
+				"the start, with a new log."})
 		if err != nil {
 			return err
 		}
@@ -127,7 +130,8 @@ func (d *outSession) disagreeing(checks []checkout.Check) []string {
 	for i, c := range checks {
 		agrees := true
 		for _, e := range d.readings.Entries {
-			if own, err := d.m.Book().NewEntry(c.Check, nil); err == nil && e.Answer != nil && d.m.Book().Same(own, e) {
+			if own, err := d.m.Book().NewEntry(c.Check, nil); err == nil && e.Answer != nil &&
+				d.m.Book().Same(own, e) {
 				agrees = c.Agrees(*e.Answer)
 			}
 		}
@@ -156,9 +160,12 @@ func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) 
 	}
 	show()
 	again := talk.Choice{Word: "again", Also: []string{"show"}, Text: "show the check again"}
-	q := talk.Question{Text: "Does it agree? Or the reading in ohms, as 2410, 2.4 k or OL.", Typed: "type the reading in ohms",
-		Choices: []talk.Choice{again, {Word: "agrees", Also: []string{"yes", "y", "ok"}, Text: "it agrees: " + paper.Agreeing(c)}, standingChoices["back"], stopChoice},
-		Help:    "Take \"agrees\" if the reading is within what is given, or type the reading. \"back\" takes the last answer back."}
+	q := talk.Question{Text: "Does it agree? Or the reading in ohms, as 2410, 2.4 k or OL.",
+		Typed: "type the reading in ohms",
+		Choices: []talk.Choice{again, {Word: "agrees", Also: []string{"yes", "y", "ok"},
+			Text: "it agrees: " + paper.Agreeing(c)}, standingChoices["back"], stopChoice},
+		Help: "Take \"agrees\" if the reading is within what is given, or type the reading. " +
+			"\"back\" takes the last answer back."}
 	for {
 		typed, i, err := d.ask.Line(q)
 		if err != nil {
@@ -193,7 +200,8 @@ func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) 
 			{Word: "find", Text: "note it, and find what is wired wrong"},
 			{Word: "next", Text: "note it, and go on with the next check"},
 			stopChoice},
-			Help: "One reading that does not agree is worth a second look. \"find\" goes on from all readings so far."})
+			Help: "One reading that does not agree is worth a second look. " +
+				"\"find\" goes on from all readings so far."})
 		if err != nil {
 			return "", err
 		}
@@ -259,7 +267,8 @@ func (d *outSession) findFromHere(ctx context.Context, o wirelistOptions) error 
 		same.Note, same.At, same.Line = e.Note, e.At, e.Line
 		known.Entries = append(known.Entries, same)
 	}
-	next := newDialogue(guide.New(full, guide.Finding(diagnose.ByMinutes), known).Standing(d.stand), d.ask, d.out, d.now)
+	next := newDialogue(guide.New(full, guide.Finding(diagnose.ByMinutes), known).Standing(d.stand),
+		d.ask, d.out, d.now)
 	next.file, next.keep = d.file, d.keep
 	d.finished = true
 	next.opening()

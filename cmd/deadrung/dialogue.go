@@ -171,17 +171,20 @@ func (d *dialogue) ending(circuit string, why error) {
 	if errors.Is(why, io.EOF) {
 		d.out.Para("", "End of the input.")
 	}
-	if at := d.guide.State().At; at != guide.Complaint && at != guide.Unbegun && (at != guide.WrongIn || d.guide.State().Repaired) {
+	if at := d.guide.State().At; at != guide.Complaint && at != guide.Unbegun &&
+		(at != guide.WrongIn || d.guide.State().Repaired) {
 		d.out.Parf("", "Still possible: %s.", talk.Remaining(d.turn()))
 		d.chances(5)
 	}
 	if d.guide.Stand().Locked {
-		d.out.Para("", "The power is locked off: leave it so, with your tag on it, or bring it back in the usual order.")
+		d.out.Para("",
+			"The power is locked off: leave it so, with your tag on it, or bring it back in the usual order.")
 	}
 	switch {
 	case errors.Is(why, talk.ErrInterrupted): // the error says where the log is
 	case d.file != nil:
-		d.out.Parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s", d.file.Name(), circuit, d.file.Name())
+		d.out.Parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s",
+			d.file.Name(), circuit, d.file.Name())
 	default:
 		d.out.Para("", "No log was kept; --log FILE keeps one.")
 	}

@@ -32,7 +32,8 @@ type answersFile struct {
 
 // openAnswers opens the answer log of a sitting to go on with it, or begins a new one. A
 // last line that was cut short is taken off, with a warning.
-func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now func() time.Time, s streams) (*answersFile, log.Log, error) {
+func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now func() time.Time,
+	s streams) (*answersFile, log.Log, error) {
 	l, err := openJournal(name, "the answer log", disk.Private, s.files)
 	if err != nil {
 		return nil, log.Log{}, err
@@ -51,7 +52,8 @@ func (a *answersFile) read(s streams) (log.Log, error) {
 	name, text := a.Name(), a.Text()
 	if has := (exam.Answers{Text: text}).Sitting(); len(text) > 0 && has != a.sitting {
 		return log.Log{}, inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
-			What: fmt.Sprintf("this is the answer log of another sitting, %q", has), Hint: "another folder for the answers, with --answers"}}}
+			What: fmt.Sprintf("this is the answer log of another sitting, %q", has),
+			Hint: "another folder for the answers, with --answers"}}}
 	}
 	history, problems := a.m.Book().ReadLog(name, text)
 	if problems.Err() != nil {
@@ -60,7 +62,8 @@ func (a *answersFile) read(s streams) (log.Log, error) {
 	printProblems(s, problems)
 	a.spent = exam.Worked(text)
 	if line := a.chain.Follow(text[:history.Whole]).Broken; line > 0 {
-		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line %d, and nothing from there on will be marked: tell the instructor\n", name, line)
+		fmt.Fprintf(s.err, "deadrung: warning: the answer log %s was changed by something else at line "+
+			"%d, and nothing from there on will be marked: tell the instructor\n", name, line)
 	}
 	return history, a.finish(history)
 }

@@ -26,7 +26,8 @@ type candidate struct {
 
 // panelOf gives what answers the checks of a fault, nil where the candidate measures on a
 // real trainer; log is the file of the answer log, which may move.
-func panelOf(p *exam.Packet, i int, m *diagnose.Model, server string, log *string, out *talk.Page) (training.Panel, error) {
+func panelOf(p *exam.Packet, i int, m *diagnose.Model, server string, log *string,
+	out *talk.Page) (training.Panel, error) {
 	switch t := p.Tasks[i]; p.Form {
 	case exam.Simulated:
 		return exam.OpenReadings(m, t.Table, t.Key)
@@ -38,23 +39,29 @@ func panelOf(p *exam.Packet, i int, m *diagnose.Model, server string, log *strin
 		return nil, err
 	}
 	if back := r.CameBack(); back > 0 {
-		out.Parf("", "%s of your answer log %s missing here and came back from the instructor's machine.", talk.Count(back, "line"), talk.Verb(back, "was", "were"))
+		out.Parf("", "%s of your answer log %s missing here and came back from the instructor's machine.",
+			talk.Count(back, "line"), talk.Verb(back, "was", "were"))
 	}
 	return r, nil
 }
 
 // newCandidate is one at a panel that does not say its fault.
-func newCandidate(s *training.Sitting, panel training.Panel, limit float64, ask talk.Asker, out *talk.Page, now func() time.Time) *candidate {
-	w := &candidate{dialogue: newDialogue(guide.At(s, guide.Examining(panel == nil)), ask, out, now), limit: limit}
+func newCandidate(s *training.Sitting, panel training.Panel, limit float64, ask talk.Asker,
+	out *talk.Page, now func() time.Time) *candidate {
+	w := &candidate{dialogue: newDialogue(guide.At(s, guide.Examining(panel == nil)), ask, out, now),
+		limit: limit}
 	w.clock = w.minutes
-	w.dialogue.panel = func(q guide.Question) (training.Shown, error) { return panel.Show(*q.Check, q.Worked, q.Nth) }
+	w.dialogue.panel = func(q guide.Question) (training.Shown, error) {
+		return panel.Show(*q.Check, q.Worked, q.Nth)
+	}
 	return w
 }
 
 // sent says once that the instructor's machine could not be reached.
 func (w *candidate) sent(err error) {
 	if err != nil && !w.unsent {
-		w.out.Parf("  ", "Your answers could not be sent: %v. They are kept here and sent when it answers again.", err)
+		w.out.Parf("  ",
+			"Your answers could not be sent: %v. They are kept here and sent when it answers again.", err)
 	}
 	w.unsent = err != nil
 }

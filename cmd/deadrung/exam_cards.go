@@ -83,7 +83,8 @@ func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
 	if o.html {
 		return outputSecret(o.output, s, func(w io.Writer) error {
 			return paper.ExamSheet(w, key.Title+": cards for the benches", "For the instructor alone. Exam "+key.Exam,
-				paper.BenchCautions, paper.CardsBody, map[string]any{"Cards": cards, "LockOut": talk.LockOut(talk.BeforeCheck).Points, "BackToPower": talk.BackToPowerAtOnce().Points})
+				paper.BenchCautions, paper.CardsBody, map[string]any{"Cards": cards,
+					"LockOut": talk.LockOut(talk.BeforeCheck).Points, "BackToPower": talk.BackToPowerAtOnce().Points})
 		})
 	}
 	return outputSecretOf(o.output, o.json, cards, s, func(p *talk.Page) { paper.PrintCards(p, key, cards) })
@@ -120,8 +121,10 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 			if err != nil {
 				return nil, fmt.Errorf("%s cannot be put into a trainer: %w", in.Text, err)
 			}
-			cards = append(cards, paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
-				CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In), Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms})
+			cards = append(cards,
+				paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
+					CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In),
+					Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms})
 		}
 	}
 	return cards, nil

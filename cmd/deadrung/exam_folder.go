@@ -114,17 +114,20 @@ func (f *examFolder) fromPackets(s streams) error {
 			continue
 		}
 		if f.exam == nil {
-			f.exam = &exam.Exam{Version: exam.Version, ID: p.Exam, Title: p.Title, Form: p.Form, Minutes: p.Minutes, Circuits: p.Circuits, Server: p.Server}
+			f.exam = &exam.Exam{Version: exam.Version, ID: p.Exam, Title: p.Title, Form: p.Form,
+				Minutes: p.Minutes, Circuits: p.Circuits, Server: p.Server}
 		}
 		if f.sealed == "" {
 			f.sealed = p.Sealed
 		}
 		if f.sealed == "" {
-			return fmt.Errorf("the exam in %s cannot be read: %s is missing, and the packets of a %s exam have no copy of it", f.dir, keyFile, p.Form)
+			return fmt.Errorf("the exam in %s cannot be read: %s is missing, and the packets of a %s exam "+
+				"have no copy of it", f.dir, keyFile, p.Form)
 		}
 		return nil
 	}
-	return fmt.Errorf("the exam in %s cannot be read: it has neither %s with %s nor a whole packet", f.dir, examFile, keyFile)
+	return fmt.Errorf("the exam in %s cannot be read: it has neither %s with %s nor a whole packet",
+		f.dir, examFile, keyFile)
 }
 
 // open opens the key.
@@ -141,7 +144,8 @@ func (f *examFolder) open(passphrase string) (*exam.Key, error) {
 		return nil, fmt.Errorf("the key is of the exam %s, and the folder of %s", k.Exam, f.exam.ID)
 	}
 	if !bytes.Equal(k.Sum, exam.SumOf(f.exam.Circuits)) {
-		return nil, fmt.Errorf("the circuit files in %s are not those that the exam was set with: somebody has changed them", f.dir)
+		return nil, fmt.Errorf("the circuit files in %s are not those that the exam was set with: "+
+			"somebody has changed them", f.dir)
 	}
 	return k, nil
 }
@@ -154,7 +158,8 @@ func readPacket(name string, s streams) (*exam.Packet, error) {
 	}
 	p, err := exam.ParsePacket(text)
 	if err != nil {
-		return nil, inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1}, What: err.Error(),
+		return nil, inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
+			What: err.Error(),
 			Hint: "a file from the folder " + packetsDir + " of an exam"}}}
 	}
 	return p, nil

@@ -64,15 +64,19 @@ func runExamKey(ctx context.Context, o keyOptions, s streams) error {
 	}
 	if o.html {
 		return outputSecret(o.output, s, func(w io.Writer) error {
-			return paper.ExamSheet(w, key.Title+": the key", fmt.Sprintf("For the instructor alone. Exam %s, seed %s, set %s", key.Exam, seed, key.Made), paper.CautionParagraphs, paper.KeyBody, rows)
+			return paper.ExamSheet(w, key.Title+": the key",
+				fmt.Sprintf("For the instructor alone. Exam %s, seed %s, set %s", key.Exam, seed, key.Made),
+				paper.CautionParagraphs, paper.KeyBody, rows)
 		})
 	}
 	return outputSecretOf(o.output, o.json, rows, s, func(p *talk.Page) {
 		p.Notice(talk.Caution)
 		p.Parf("", "%s: the key. For the instructor alone. Exam %s, seed %s.", key.Title, key.Exam, seed)
 		for _, r := range rows {
-			p.Hang(fmt.Sprintf("%3d  ", r.Candidate.Number), fmt.Sprintf("%s, fault %d, %s: %s (%s); expected %.1f checks, %s", r.Candidate.Name, r.Task, r.Circuit, r.Text, r.Fault,
-				r.Expected.Checks, talk.Span(r.Expected.Minutes)))
+			p.Hang(fmt.Sprintf("%3d  ", r.Candidate.Number),
+				fmt.Sprintf("%s, fault %d, %s: %s (%s); expected %.1f checks, %s", r.Candidate.Name, r.Task,
+					r.Circuit, r.Text, r.Fault,
+					r.Expected.Checks, talk.Span(r.Expected.Minutes)))
 		}
 	})
 }
@@ -97,14 +101,18 @@ func (f *examFolder) keyRows(key *exam.Key) ([]paper.KeyRow, error) {
 				if err != nil {
 					return nil, fmt.Errorf("the key does not belong to these circuits: %w", err)
 				}
-				rows = append(rows, paper.KeyRow{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Fault: t.Fault, Text: m.Faults()[fault].Text, Where: m.Faults()[fault].Where,
-					Expected: exam.Expected{Checks: exam.Tenth(needed[fault].Checks), Minutes: exam.Tenth(needed[fault].Minutes)}})
+				rows = append(rows, paper.KeyRow{Candidate: k.Candidate, Task: i + 1,
+					Circuit: m.Panel().Circuit.Title, Fault: t.Fault, Text: m.Faults()[fault].Text,
+					Where: m.Faults()[fault].Where,
+					Expected: exam.Expected{Checks: exam.Tenth(needed[fault].Checks),
+						Minutes: exam.Tenth(needed[fault].Minutes)}})
 			}
 		}
 	}
 	sort.SliceStable(rows, func(i, k int) bool {
 		a, b := rows[i], rows[k]
-		return a.Candidate.Number < b.Candidate.Number || a.Candidate.Number == b.Candidate.Number && a.Task < b.Task
+		return a.Candidate.Number < b.Candidate.Number ||
+			a.Candidate.Number == b.Candidate.Number && a.Task < b.Task
 	})
 	return rows, nil
 }

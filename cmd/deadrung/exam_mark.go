@@ -46,7 +46,8 @@ passphrase.`,
 		},
 	}
 	f := c.Flags()
-	f.StringVar(&o.answers, "answers", "", "the folder of the answer logs; DIR/"+answersDir+" if not given, of a served exam DIR/"+servedDir)
+	f.StringVar(&o.answers, "answers", "",
+		"the folder of the answer logs; DIR/"+answersDir+" if not given, of a served exam DIR/"+servedDir)
 	f.StringVar(&o.marks, "marks", "", "the folder for the marks; DIR/marks if not given, none for none")
 	f.StringVar(&o.weights, "weights", "", "what the parts are worth, in YAML")
 	o.secret.flags(f)
@@ -98,7 +99,8 @@ func runExamMark(ctx context.Context, o markOptions, s streams) error {
 			return err
 		}
 	}
-	return outputSecretOf(o.output, o.json, result, s, func(p *talk.Page) { paper.PrintMarks(p, result, o.marks) })
+	return outputSecretOf(o.output, o.json, result, s,
+		func(p *talk.Page) { paper.PrintMarks(p, result, o.marks) })
 }
 
 type weightsOptions struct {

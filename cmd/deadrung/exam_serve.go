@@ -77,7 +77,8 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 	if err != nil {
 		return fmt.Errorf("cannot listen: %w", err)
 	}
-	fmt.Fprintf(s.out, "Answering for %s on %s until Ctrl-C. Copies are kept in %s.\n", key.Title, listener.Addr(), dir)
+	fmt.Fprintf(s.out, "Answering for %s on %s until Ctrl-C. Copies are kept in %s.\n", key.Title,
+		listener.Addr(), dir)
 	server := room.Server{
 		Key: key, Models: f.models, Clock: room.Clock{Now: o.now, Wall: time.Now, Sleep: time.Sleep},
 		Open: func(candidate, task int) (log, asked room.Copy, err error) {
@@ -108,7 +109,8 @@ func openCopies(dir, examID string, candidate, task int) (log, asked room.Copy, 
 // log, of which the machine has a copy; it may move.
 func remoteOf(server string, p *exam.Packet, task int, file *string) *room.Remote {
 	return &room.Remote{
-		Address: server, Public: p.Server, Chain: p.Chain, Sitting: exam.SittingID(p.Exam, p.Candidate.Number, task+1), Wall: time.Now,
+		Address: server, Public: p.Server, Chain: p.Chain,
+		Sitting: exam.SittingID(p.Exam, p.Candidate.Number, task+1), Wall: time.Now,
 		Log: func() ([]byte, error) {
 			text, err := os.ReadFile(*file)
 			if errors.Is(err, fs.ErrNotExist) {

@@ -94,7 +94,8 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 		return err
 	}
 	for i := range p.Tasks {
-		if err := s.files.Claim("--answers", filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))); err != nil {
+		if err := s.files.Claim("--answers",
+			filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))); err != nil {
 			return err
 		}
 	}
@@ -105,9 +106,11 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 	out.Parf("", "%s. Seat %s: %s to find.", p.Title, p.Candidate.Label(), talk.Count(len(p.Tasks), "fault"))
 	switch p.Form {
 	case exam.Simulated:
-		out.Para("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Work as safely as at a real one: it counts.")
+		out.Para("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. "+
+			"Work as safely as at a real one: it counts.")
 	case exam.Bench:
-		out.Para("", "AT THE BENCH: the trainer is live. Make every check on it as you choose it, and enter what you see or read.")
+		out.Para("", "AT THE BENCH: the trainer is live. Make every check on it as you choose it, "+
+			"and enter what you see or read.")
 	default:
 		out.Para("", "The instructor's machine answers every check. Work as safely as at a real panel: it counts.")
 	}
@@ -133,7 +136,8 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 		return err
 	}
 	if err == nil {
-		out.Parf("", "That was the last fault. Hand in the answer logs in %s, and tell the instructor the receipts:", o.answers)
+		out.Parf("", "That was the last fault. Hand in the answer logs in %s, "+
+			"and tell the instructor the receipts:", o.answers)
 	} else {
 		again := fmt.Sprintf("deadrung exam sit %s --answers %s", o.packet, o.answers)
 		if o.server != "" {
@@ -145,7 +149,8 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 		out.Parf("  ", "fault %d: receipt %s, log %s", r.Task, r.Receipt, r.Log)
 	}
 	if o.json {
-		if jsonErr := output(o.output, s, func(w io.Writer) error { return printJSON(w, results) }); jsonErr != nil {
+		if jsonErr := output(o.output, s,
+			func(w io.Writer) error { return printJSON(w, results) }); jsonErr != nil {
 			return jsonErr
 		}
 	}
@@ -156,7 +161,8 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 }
 
 // sitTask sits one fault to its end; one that was ended before is passed over.
-func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask talk.Asker, out *talk.Page) (satTask, error) {
+func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask talk.Asker,
+	out *talk.Page) (satTask, error) {
 	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
 	panel, err := panelOf(p, i, m, o.server, &name, out)
@@ -174,7 +180,8 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	defer f.Close()
 	sitting := training.NewSittingAt(m, panel)
 	if err := sitting.Resume(log); err != nil {
-		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; hand it in as it is, and tell the instructor", name, err)
+		return satTask{}, fmt.Errorf("the answer log %s was changed, %w; "+
+			"hand it in as it is, and tell the instructor", name, err)
 	}
 	resumed, ended := len(log.Entries) > 0 || len(log.Acts) > 0, namedIn(log)
 	if ended == "" {

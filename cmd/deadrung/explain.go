@@ -20,7 +20,8 @@ type why struct {
 
 func (w *why) flags(f *pflag.FlagSet) {
 	f.BoolVar(&w.checks, "explain", false, "weigh the check against its three runners-up")
-	f.StringArrayVar(&w.faults, "explain-fault", nil, "which readings count for and against this fault; may be given more than once")
+	f.StringArrayVar(&w.faults, "explain-fault", nil,
+		"which readings count for and against this fault; may be given more than once")
 }
 
 // asked tells whether anything is to be explained.
@@ -80,7 +81,8 @@ func (e *explanation) print(to io.Writer, s *talk.Speaker, history log.Log) {
 				mark = ", proposed"
 			}
 			largest := talk.Count(c.Largest.Faults, "fault") + ", " + talk.Chance(c.Largest.Probability)
-			out.Hang(fmt.Sprintf("  %.2f %5.1f  %-18s %7.1f  ", c.Bits, c.Minutes, largest, c.Groups), s.Condensed(c.Check)+mark)
+			out.Hang(fmt.Sprintf("  %.2f %5.1f  %-18s %7.1f  ", c.Bits, c.Minutes, largest, c.Groups),
+				s.Condensed(c.Check)+mark)
 		}
 		if len(e.Checks) == 1 {
 			out.Para("  ", "It has no runner-up.")
@@ -93,8 +95,9 @@ func (e *explanation) print(to io.Writer, s *talk.Speaker, history log.Log) {
 		out.Para("", fmt.Sprintf("%s (%s): %s", f.Text, f.ID, talk.SummedUp(f.Readings)))
 		for _, r := range f.Readings {
 			entry := history.Entries[r.Index]
-			out.Hang(fmt.Sprintf("  line %d  ", r.Line), fmt.Sprintf("%s: %s: read %s, foretold %s", talk.CountsWords(r), s.Condensed(entry.Check),
-				s.Answer(entry.Check, entry.Answer), s.Foretold(entry.Check, r.Reading)))
+			out.Hang(fmt.Sprintf("  line %d  ", r.Line),
+				fmt.Sprintf("%s: %s: read %s, foretold %s", talk.CountsWords(r), s.Condensed(entry.Check),
+					s.Answer(entry.Check, entry.Answer), s.Foretold(entry.Check, r.Reading)))
 		}
 	}
 }

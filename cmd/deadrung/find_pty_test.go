@@ -214,7 +214,8 @@ func TestFindWithMenus(t *testing.T) {
 	}
 	s.await("REPAIR PROVED")
 	assert.Equal(t, exitDone, s.exit())
-	assert.GreaterOrEqual(t, s.cautions, 3, "before the first volts, before the repair, before the power returns")
+	assert.GreaterOrEqual(t, s.cautions, 3,
+		"before the first volts, before the repair, before the power returns")
 
 	text, err := os.ReadFile(history)
 	require.NoError(t, err)

@@ -51,8 +51,9 @@ func (e *lostAnswer) Unwrap() error { return e.err }
 var keepingChoices = map[string]talk.Choice{
 	"again": {Word: "again", Text: "try again, once that is put right"},
 	"back":  {Word: "back", Text: "write the log back as it was; what stands there now is kept beside it"},
-	"file":  {Word: "file", Also: []string{"another"}, Text: "go on with another file, which gets all that was answered"},
-	"stop":  {Word: "stop", Also: []string{"quit", "exit", "q"}, Text: "stop here, without the last answer"},
+	"file": {Word: "file", Also: []string{"another"},
+		Text: "go on with another file, which gets all that was answered"},
+	"stop": {Word: "stop", Also: []string{"quit", "exit", "q"}, Text: "stop here, without the last answer"},
 }
 
 // elsewhere asks how the log goes on, and does it. It tells whether the answer may be written

@@ -21,7 +21,8 @@ type logFile struct{ *disk.Journal }
 // openLog opens a log to go on with it, or begins a new one. What stands in it already
 // is given back. A last line that was cut short is taken off the file, with a warning.
 // The error is an inputError where the file is there and wrong.
-func openLog(name string, m *diagnose.Model, files *disk.Files) (*logFile, log.Log, circuits.Problems, error) {
+func openLog(name string, m *diagnose.Model, files *disk.Files) (*logFile, log.Log, circuits.Problems,
+	error) {
 	l, err := openJournal(name, "the log", disk.Public, files)
 	if err != nil {
 		return nil, log.Log{}, nil, err
@@ -42,7 +43,8 @@ func openJournal(name, what string, fresh fs.FileMode, files *disk.Files) (*logF
 	j, err := disk.OpenJournal(name, fresh)
 	switch {
 	case errors.Is(err, disk.ErrInUse):
-		return nil, fmt.Errorf("%s %s is in use by another session: end that one first, or name another file", what, name)
+		return nil, fmt.Errorf("%s %s is in use by another session: end that one first, "+
+			"or name another file", what, name)
 	case err != nil:
 		return nil, fmt.Errorf("cannot write %s: %w", what, err)
 	}
@@ -90,9 +92,10 @@ func otherCircuit(name string, text []byte, m *diagnose.Model) *circuits.Problem
 	}
 	column := len([]rune(string(first[:max(0, bytes.Index(first, []byte(head.Circuit)))]))) + 1
 	return &circuits.Problem{
-		File: name, Pos: circuits.Pos{Line: 1, Column: column}, Width: len([]rune(head.Circuit)), Source: string(first),
-		What: fmt.Sprintf("the log is of the circuit %q, and this is %q", head.Circuit, title),
-		Hint: "name that circuit, or another file for the log",
+		File: name, Pos: circuits.Pos{Line: 1, Column: column}, Width: len([]rune(head.Circuit)),
+		Source: string(first),
+		What:   fmt.Sprintf("the log is of the circuit %q, and this is %q", head.Circuit, title),
+		Hint:   "name that circuit, or another file for the log",
 	}
 }
 

@@ -47,7 +47,8 @@ func TestOpenLog(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, c.want, string(got))
 
-			e, err := m.Book().NewEntry(log.Check{Look: "B1", Step: "door left open"}, &log.Reading{Kind: log.Look, On: true, Firm: true})
+			e, err := m.Book().NewEntry(log.Check{Look: "B1", Step: "door left open"},
+				&log.Reading{Kind: log.Look, On: true, Firm: true})
 			require.NoError(t, err)
 			require.NoError(t, file.append(e.AppendTo))
 			require.NoError(t, file.Close())

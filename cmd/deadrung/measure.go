@@ -55,7 +55,8 @@ Parts of one type for the same volts are twins: one is measured for all of them,
 	outputFlag(f, &o.output, "write the circuit file with its ohms here")
 	f.BoolVar(&o.write, "write", false, "write the ohms into the circuit file itself")
 	f.BoolVar(&o.each, "each", false, "measure every part, twins as well")
-	f.StringArrayVar(&o.read, "read", nil, "a reading, as CR1=2410 or H1=OL; nothing is asked then; may be given more than once")
+	f.StringArrayVar(&o.read, "read", nil,
+		"a reading, as CR1=2410 or H1=OL; nothing is asked then; may be given more than once")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.BoolVar(&o.json, "json", false, "print the readings worth having in their machine form")
 	return c
@@ -110,7 +111,8 @@ func runMeasure(ctx context.Context, o measureOptions, s streams) error {
 }
 
 // measured gives what was measured by device, from --read or by asking.
-func measured(ctx context.Context, o measureOptions, p *work.Panel, readings []measure.Reading, left []measure.Left, s streams) (map[string]measure.Found, error) {
+func measured(ctx context.Context, o measureOptions, p *work.Panel, readings []measure.Reading,
+	left []measure.Left, s streams) (map[string]measure.Found, error) {
 	found := make(map[string]measure.Found)
 	if len(o.read) > 0 {
 		return found, readGiven(o.read, readings, found)
@@ -177,7 +179,8 @@ func askReading(ask talk.Asker, out *talk.Page, r measure.Reading) (f measure.Fo
 		if odd := talk.Unusual(r, saw.Value); odd != "" {
 			out.Para("  ", odd)
 			i, err := ask.Choose(talk.Question{Text: talk.MeasureAgain, Help: talk.MeasureHelp,
-				Choices: []talk.Choice{{Word: "yes", Text: "yes, write it"}, {Word: "again", Text: "no, I read it again"}}})
+				Choices: []talk.Choice{{Word: "yes", Text: "yes, write it"},
+					{Word: "again", Text: "no, I read it again"}}})
 			if err != nil {
 				return f, false, err
 			}

@@ -21,10 +21,12 @@ func (t *trainee) replay(r *training.Replay) {
 	t.out.Hang("     ", fmt.Sprintf("%s  at the start: %s", talk.Bar(r.Start.Bits, most), doubtWords(r.Start)))
 	for i, c := range r.Checks {
 		if c.Entry.Repaired {
-			t.out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; what was read before it no longer counts: %s", talk.Bar(c.Before.Bits, most), doubtWords(c.Before)))
+			t.out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; "+
+				"what was read before it no longer counts: %s", talk.Bar(c.Before.Bits, most), doubtWords(c.Before)))
 		}
 		t.out.Hang(fmt.Sprintf("%3d. ", i+1), t.speak.Entry(c.Entry))
-		t.out.Hang("     ", fmt.Sprintf("%s  %s after %s", talk.Bar(c.After.Bits, most), doubtWords(c.After), talk.Span(c.Spent)))
+		t.out.Hang("     ",
+			fmt.Sprintf("%s  %s after %s", talk.Bar(c.After.Bits, most), doubtWords(c.After), talk.Span(c.Spent)))
 		t.out.Hang("     ", talk.Sentence(t.worthShort(&c.Judged)))
 	}
 	t.out.Blank()
@@ -47,7 +49,8 @@ func (t *trainee) outcome(r *training.Replay) []string {
 	f := t.m.Faults()[t.sitting().Hidden()]
 	lines = append(lines, fmt.Sprintf("THE HIDDEN FAULT: %s (%s).", f.Text, f.ID))
 	if d := t.difficulty(); d != nil {
-		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, first looks misleading by %s.", talk.Short(d.Value), talk.Short(d.Checks), talk.Short(d.Mislead)))
+		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, "+
+			"first looks misleading by %s.", talk.Short(d.Value), talk.Short(d.Checks), talk.Short(d.Mislead)))
 	}
 	if t.origin != nil {
 		lines = append(lines, fmt.Sprintf("%s The case: %s.", t.origin.source, t.origin.answer))
@@ -71,7 +74,8 @@ func (t *trainee) compared(r *training.Replay) string {
 		until = ""
 	}
 	return fmt.Sprintf("You: %s, %s%s. The guided search: %s, %s.",
-		talk.Count(r.Searched(), "check"), talk.Span(r.Minutes), until, talk.Count(len(r.Guided.Checks), "check"), talk.Span(r.Guided.Minutes))
+		talk.Count(r.Searched(), "check"), talk.Span(r.Minutes), until,
+		talk.Count(len(r.Guided.Checks), "check"), talk.Span(r.Guided.Minutes))
 }
 
 // wasted counts the wasted checks.
@@ -115,7 +119,8 @@ func (t *trainee) verdicts(r *training.Replay) []string {
 	case r.Stated == "":
 		lines = append(lines, "You did not name it.")
 	case r.Right && string(r.Stated) != string(t.m.Faults()[t.sitting().Hidden()].ID):
-		lines = append(lines, fmt.Sprintf("You named %s: that is right, for no check or no repair tells the two apart.", r.Stated))
+		lines = append(lines,
+			fmt.Sprintf("You named %s: that is right, for no check or no repair tells the two apart.", r.Stated))
 	case r.Right:
 		lines = append(lines, "You named it: right.")
 	default:
@@ -123,13 +128,15 @@ func (t *trainee) verdicts(r *training.Replay) []string {
 	}
 	switch {
 	case r.Proved && r.Repairs > 1:
-		lines = append(lines, fmt.Sprintf("The panel was put right with %s, and the operation proved.", talk.Count(r.Repairs, "repair")))
+		lines = append(lines, fmt.Sprintf("The panel was put right with %s, and the operation proved.",
+			talk.Count(r.Repairs, "repair")))
 	case r.Proved:
 		lines = append(lines, "The panel was put right, and the operation proved.")
 	case r.Repaired:
 		lines = append(lines, "The panel was put right; the operation was not proved.")
 	case t.sitting().Ended() == training.Proved:
-		lines = append(lines, "The panel was NOT put right: the operation was called right, and the fault is still there.")
+		lines = append(lines,
+			"The panel was NOT put right: the operation was called right, and the fault is still there.")
 	default:
 		lines = append(lines, "The panel was not put right.")
 	}
@@ -199,8 +206,10 @@ func (t *trainee) difficulty() *training.Difficulty {
 
 // result is the machine form.
 func (t *trainee) result(r *training.Replay) practised {
-	p := practised{Circuit: t.speak.Circuit.Title, Seed: t.seed, Ended: t.sitting().Ended(), Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
-		Checks: []practisedCheck{}, Minutes: talk.Hundredths(r.Minutes), AllMinutes: talk.Hundredths(r.All), Wasted: r.Wasted, Unsafe: []training.Unsafe{}, Hints: []int{}}
+	p := practised{Circuit: t.speak.Circuit.Title, Seed: t.seed, Ended: t.sitting().Ended(),
+		Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
+		Checks: []practisedCheck{}, Minutes: talk.Hundredths(r.Minutes), AllMinutes: talk.Hundredths(r.All),
+		Wasted: r.Wasted, Unsafe: []training.Unsafe{}, Hints: []int{}}
 	p.Unsafe = append(p.Unsafe, r.Unsafe...)
 	p.Hints = append(p.Hints, r.Hints...)
 	if t.origin != nil {
@@ -210,17 +219,22 @@ func (t *trainee) result(r *training.Replay) practised {
 		f := t.m.Faults()[t.sitting().Hidden()]
 		p.Fault, p.Text, p.Right, p.Repaired, p.Proved = f.ID, f.Text, &r.Right, &r.Repaired, &r.Proved
 		if d := t.difficulty(); d != nil {
-			p.Difficulty = &practisedDifficulty{talk.Hundredths(d.Checks), talk.Hundredths(d.Mislead), talk.Hundredths(d.Value)}
+			p.Difficulty = &practisedDifficulty{talk.Hundredths(d.Checks), talk.Hundredths(d.Mislead),
+				talk.Hundredths(d.Value)}
 		}
-		g := guided{Checks: []log.Check{}, Bits: []float64{}, Spent: []float64{}, Minutes: talk.Hundredths(r.Guided.Minutes)}
+		g := guided{Checks: []log.Check{}, Bits: []float64{}, Spent: []float64{},
+			Minutes: talk.Hundredths(r.Guided.Minutes)}
 		for i, c := range r.Guided.Checks {
-			g.Checks, g.Bits, g.Spent = append(g.Checks, c), append(g.Bits, talk.Hundredths(r.Guided.Doubts[i].Bits)), append(g.Spent, talk.Hundredths(r.Guided.Spent[i]))
+			g.Checks, g.Bits, g.Spent = append(g.Checks, c), append(g.Bits,
+				talk.Hundredths(r.Guided.Doubts[i].Bits)), append(g.Spent, talk.Hundredths(r.Guided.Spent[i]))
 		}
 		p.Guided = &g
 	}
 	for _, c := range r.Checks {
-		out := practisedCheck{Check: log.MarshalWith(c.Entry.Check, *c.Entry.Answer), Before: rounded(c.Before), After: rounded(c.After),
-			Bits: talk.Hundredths(c.Bits), Told: talk.Hundredths(c.Told), Most: talk.Hundredths(c.Most), Waste: c.Waste, Proof: c.Proof, Spent: talk.Hundredths(c.Spent)}
+		out := practisedCheck{Check: log.MarshalWith(c.Entry.Check, *c.Entry.Answer),
+			Before: rounded(c.Before), After: rounded(c.After),
+			Bits: talk.Hundredths(c.Bits), Told: talk.Hundredths(c.Told), Most: talk.Hundredths(c.Most),
+			Waste: c.Waste, Proof: c.Proof, Spent: talk.Hundredths(c.Spent)}
 		if c.Best != nil {
 			out.Best = &c.Best.Check
 		}
@@ -240,7 +254,9 @@ func (t *trainee) score(r *training.Replay) training.Score {
 	for _, n := range r.Wasted {
 		wasted += n
 	}
-	return training.Score{At: t.at(), Circuit: t.speak.Circuit.Title, Fault: t.m.Faults()[t.sitting().Hidden()].ID, Seed: t.seed,
-		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes), NeededMinutes: talk.Hundredths(r.Guided.Minutes),
-		Wasted: wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
+	return training.Score{At: t.at(), Circuit: t.speak.Circuit.Title,
+		Fault: t.m.Faults()[t.sitting().Hidden()].ID, Seed: t.seed,
+		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes),
+		NeededMinutes: talk.Hundredths(r.Guided.Minutes),
+		Wasted:        wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
 }

@@ -112,7 +112,8 @@ func showHistory(o practiceOptions, s streams) error {
 		return err
 	}
 	if o.picture != "" {
-		if err := s.files.Write(o.picture, func(w io.Writer) error { return paper.DrawScores(w, b.scores) }); err != nil {
+		if err := s.files.Write(o.picture,
+			func(w io.Writer) error { return paper.DrawScores(w, b.scores) }); err != nil {
 			return saved(err, o.picture)
 		}
 	}
@@ -137,6 +138,7 @@ func printScores(page *talk.Page, b *scoreBook) {
 		if len(at) >= len("2006-01-02") {
 			at = at[:len("2006-01-02")]
 		}
-		page.Hang(at+"  ", fmt.Sprintf("%s  %s: %s", talk.Bar(sc.Share(), 1), paper.ScoreName(sc), paper.ScoreWords(sc)))
+		page.Hang(at+"  ",
+			fmt.Sprintf("%s  %s: %s", talk.Bar(sc.Share(), 1), paper.ScoreName(sc), paper.ScoreWords(sc)))
 	}
 }

@@ -31,15 +31,18 @@ type trainee struct {
 func (t *trainee) sitting() *training.Sitting { return t.guide.Sitting() }
 
 // newTrainee is a practice at a panel with a hidden fault.
-func newTrainee(s *training.Sitting, o practiceOptions, by diagnose.By, ask talk.Asker, out *talk.Page) *trainee {
-	coach := map[string]guide.Coach{coachAlways: guide.CoachAlways, coachAsked: guide.CoachAsked, coachAfter: guide.CoachAfter}[o.coach]
+func newTrainee(s *training.Sitting, o practiceOptions, by diagnose.By, ask talk.Asker,
+	out *talk.Page) *trainee {
+	coach := map[string]guide.Coach{coachAlways: guide.CoachAlways, coachAsked: guide.CoachAsked,
+		coachAfter: guide.CoachAfter}[o.coach]
 	d := newDialogue(guide.At(s, guide.Practising(by, coach)), ask, out, o.now)
 	d.panel = func(q guide.Question) (training.Shown, error) { return d.guide.Sitting().Show(*q.Check) }
 	return &trainee{dialogue: d, by: by}
 }
 
 // openPractice hides the fault, or goes on with a log.
-func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin, by diagnose.By, book *scoreBook, s streams, ask talk.Asker, out *talk.Page) (*trainee, error) {
+func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin, by diagnose.By,
+	book *scoreBook, s streams, ask talk.Asker, out *talk.Page) (*trainee, error) {
 	var history log.Log
 	var file *logFile
 	if o.log != "" {
@@ -120,7 +123,8 @@ func hideByWish(o practiceOptions, m *diagnose.Model, book *scoreBook, out *talk
 // greet says what there is and what is known.
 func (t *trainee) greet() {
 	c := t.speak.Circuit
-	t.out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"), talk.Count(len(t.m.Faults()), "possible fault"))
+	t.out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"),
+		talk.Count(len(t.m.Faults()), "possible fault"))
 	if c.About != "" {
 		t.out.Para("  ", c.About)
 	}
@@ -130,7 +134,8 @@ func (t *trainee) greet() {
 			t.out.Hang("  ", name+".")
 		}
 	}
-	t.out.Parf("", "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
+	t.out.Parf("",
+		"SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
 	t.out.Para("", "The operation, each step from where the one before left the circuit:")
 	for i := range c.Steps {
 		t.out.Hang("  ", t.speak.StepLine(i))
@@ -182,7 +187,8 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 		}
 	}
 	if o.picture != "" {
-		if err := s.files.Write(o.picture, func(w io.Writer) error { return paper.DrawReplay(w, t.speak, &replay, t.over()) }); err != nil {
+		if err := s.files.Write(o.picture,
+			func(w io.Writer) error { return paper.DrawReplay(w, t.speak, &replay, t.over()) }); err != nil {
 			return saved(err, o.picture)
 		}
 		t.out.Parf("", "The picture is in %s.", o.picture)
@@ -194,7 +200,8 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 		t.out.Parf("", "The sheet is in %s.", o.sheet)
 	}
 	if o.json {
-		if err := output(o.output, s, func(w io.Writer) error { return printJSON(w, t.result(&replay)) }); err != nil {
+		if err := output(o.output, s,
+			func(w io.Writer) error { return printJSON(w, t.result(&replay)) }); err != nil {
 			return err
 		}
 	}

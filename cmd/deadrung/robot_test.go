@@ -150,7 +150,8 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 		}
 		panel := work.Assemble(c)
 		var err error
-		if r.m, err = diagnose.New(context.Background(), panel, faultmodel.List(panel, faultmodel.Options{}), diagnose.Options{}); err != nil {
+		if r.m, err = diagnose.New(context.Background(), panel,
+			faultmodel.List(panel, faultmodel.Options{}), diagnose.Options{}); err != nil {
 			return err
 		}
 		robotModels[file.Text] = r.m
@@ -161,7 +162,8 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 	}
 	r.s = training.NewSittingAt(r.m, panel)
 	name := filepath.Join(answers, answersName(p.Exam, p.Candidate.Number, i+1))
-	f, _, err := openAnswers(name, r.m, p.Chain, exam.SittingID(p.Exam, p.Candidate.Number, i+1), r.now, streams{out: io.Discard, err: io.Discard})
+	f, _, err := openAnswers(name, r.m, p.Chain, exam.SittingID(p.Exam, p.Candidate.Number, i+1), r.now,
+		streams{out: io.Discard, err: io.Discard})
 	if err != nil {
 		return err
 	}

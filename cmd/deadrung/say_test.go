@@ -25,7 +25,8 @@ func builtinModel(t testing.TB, name string) *diagnose.Model {
 	if m := builtinModels[name]; m != nil {
 		return m
 	}
-	m, err := loadModel(context.Background(), name, given{}, streams{in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{}})
+	m, err := loadModel(context.Background(), name, given{},
+		streams{in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{}})
 	require.NoError(t, err)
 	builtinModels[name] = m
 	return m
@@ -110,9 +111,12 @@ func TestReason(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	s := talk.NewSpeaker(m)
 	turn := m.Turn(log.Log{}, diagnose.Choosing{})
-	off, on := diagnose.Answered{Saw: "off", Candidates: turn.Next.Outcomes[0].Candidates}, diagnose.Answered{Saw: "on", Good: true}
-	two := diagnose.Proposal{Check: log.Check{Look: "H1", Step: "store warm"}, Outcomes: []diagnose.Answered{off, on}, Bits: 1}
-	assert.Equal(t, fmt.Sprintf("splits the 70 faults still possible: off leaves %d, on leaves none, as in a good circuit", len(off.Candidates)), s.Reason(&two, &turn))
+	off, on := diagnose.Answered{Saw: "off", Candidates: turn.Next.Outcomes[0].Candidates},
+		diagnose.Answered{Saw: "on", Good: true}
+	two := diagnose.Proposal{Check: log.Check{Look: "H1", Step: "store warm"},
+		Outcomes: []diagnose.Answered{off, on}, Bits: 1}
+	assert.Equal(t, fmt.Sprintf("splits the 70 faults still possible: "+
+		"off leaves %d, on leaves none, as in a good circuit", len(off.Candidates)), s.Reason(&two, &turn))
 	long := s.Reasons(turn.Next, &turn)
 	require.Len(t, long, len(turn.Next.Outcomes)+1)
 	assert.Contains(t, long[len(long)-1], "A half-split is worth 1 bit.")
@@ -151,11 +155,13 @@ func TestReasonAddsUp(t *testing.T) {
 				require.Equal(t, len(turn.Left), sum-n*(len(p.Outcomes)-1), "%s, %s", name, p.Check)
 				if n > 0 {
 					stayed++
-					assert.Contains(t, s.Reason(p, &turn), fmt.Sprintf("; %d %s either way", n, talk.Verb(n, "stays", "stay")))
+					assert.Contains(t, s.Reason(p, &turn),
+						fmt.Sprintf("; %d %s either way", n, talk.Verb(n, "stays", "stay")))
 					assert.Contains(t, strings.Join(s.Reasons(p, &turn), "\n"), " either way: nobody can foretell ")
 					var text bytes.Buffer
 					printTurn(&text, m, turn, log.Log{}, false)
-					assert.Contains(t, text.String(), fmt.Sprintf("  %s %s either way\n", talk.Count(n, "fault"), talk.Verb(n, "stays", "stay")))
+					assert.Contains(t, text.String(),
+						fmt.Sprintf("  %s %s either way\n", talk.Count(n, "fault"), talk.Verb(n, "stays", "stay")))
 				} else {
 					assert.NotContains(t, s.Reason(p, &turn), "either way")
 				}

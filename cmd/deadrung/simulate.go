@@ -129,11 +129,14 @@ func runSimulate(ctx context.Context, o findOptions, s streams) error {
 		return fmt.Errorf("the log %s has answers already: a simulated panel needs a log of its own", o.log)
 	}
 	fault := m.Faults()[hidden]
-	result := simulated{Circuit: d.speak.Circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed, By: o.by,
+	result := simulated{Circuit: d.speak.Circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed,
+		By:     o.by,
 		Checks: []json.RawMessage{}, Proofs: []simulatedProof{}, Verdict: []faultmodel.ID{}}
 	out.Notice(talk.CautionOf(m.Panel()))
-	out.Parf("", "%s: %s, %s.", d.speak.Circuit.Title, talk.Count(len(d.speak.Circuit.Steps), "step"), talk.Count(len(m.Faults()), "possible fault"))
-	out.Parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
+	out.Parf("", "%s: %s, %s.", d.speak.Circuit.Title, talk.Count(len(d.speak.Circuit.Steps), "step"),
+		talk.Count(len(m.Faults()), "possible fault"))
+	out.Parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. "+
+		"Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
 	err = d.search(newRig(m, hidden, random), &result)
 	if err == nil {
 		d.judge(hidden, &result)
@@ -204,5 +207,7 @@ func (d *dialogue) judge(hidden int, result *simulated) {
 	}
 	d.out.Parf("", "The hidden fault: %s (%s).", f.Text, f.ID)
 	d.out.Para("", right)
-	d.out.Parf("", "It took %s and about %s at the panel; %s not counted.", talk.Count(len(result.Checks), "check"), talk.Span(result.Minutes), talk.Verb(len(result.Proofs), "the proof is", "proofs are"))
+	d.out.Parf("", "It took %s and about %s at the panel; %s not counted.",
+		talk.Count(len(result.Checks), "check"), talk.Span(result.Minutes),
+		talk.Verb(len(result.Proofs), "the proof is", "proofs are"))
 }

@@ -60,9 +60,12 @@ func TestSecondLook(t *testing.T) {
 				asked := proposed(t, d)
 				if was {
 					looks++
-					assert.Equal(t, d.speak.OnceRuledOut(d.log()), doubted(d.turn().Next), "all of them are in doubt, and nothing else")
-					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ", talk.Count(doubted(d.turn().Next), "fault")))
-					assert.Contains(t, strings.Join(d.speak.Reasons(d.turn().Next, d.turn()), "\n"), "is looked at again before the circuit is called good.")
+					assert.Equal(t, d.speak.OnceRuledOut(d.log()), doubted(d.turn().Next),
+						"all of them are in doubt, and nothing else")
+					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ",
+						talk.Count(doubted(d.turn().Next), "fault")))
+					assert.Contains(t, strings.Join(d.speak.Reasons(d.turn().Next, d.turn()), "\n"),
+						"is looked at again before the circuit is called good.")
 					var text bytes.Buffer
 					printTurn(&text, m, *d.turn(), log.Log{}, false)
 					assert.Contains(t, text.String(), ": every reading fits a good circuit, and a second look is due.")
@@ -78,7 +81,8 @@ func TestSecondLook(t *testing.T) {
 				said := said(shown)
 				switch is := guide.Sound(d.turn()); {
 				case is && !was:
-					assert.Contains(t, said, "That rules out every fault that a check shows: every reading fits a good circuit.")
+					assert.Contains(t, said,
+						"That rules out every fault that a check shows: every reading fits a good circuit.")
 				case is:
 					assert.Contains(t, said, "A good circuit still fits every reading.")
 				default:
@@ -153,13 +157,16 @@ func TestMoreThanOneProof(t *testing.T) {
 		text := flowing(shown)
 		assert.NotContains(t, text, "does not agree", f.ID)
 		assert.Equal(t, len(result.Proofs), strings.Count(text, "The proof agrees with the verdict."), f.ID)
-		assert.Equal(t, max(0, len(result.Proofs)-1), strings.Count(text, "One wrong reading could still hide another fault: one more proof."), f.ID)
-		assert.Equal(t, max(0, len(result.Proofs)-1), strings.Count(text, "ONE MORE PROOF before anything is replaced, check "), f.ID)
+		assert.Equal(t, max(0, len(result.Proofs)-1),
+			strings.Count(text, "One wrong reading could still hide another fault: one more proof."), f.ID)
+		assert.Equal(t, max(0, len(result.Proofs)-1),
+			strings.Count(text, "ONE MORE PROOF before anything is replaced, check "), f.ID)
 		verdicts := min(1, len(result.Proofs))
 		if s := d.turn().Status; s == diagnose.Found || s == diagnose.GroupLeft {
 			verdicts++
 		}
-		assert.Equal(t, verdicts, strings.Count(text, "VERDICT"), "%s: the verdict is shown once before its proof and once at the end", f.ID)
+		assert.Equal(t, verdicts, strings.Count(text, "VERDICT"),
+			"%s: the verdict is shown once before its proof and once at the end", f.ID)
 		for _, proof := range result.Proofs {
 			assert.True(t, proof.Agrees, f.ID)
 		}
@@ -252,9 +259,11 @@ func TestAskedAgain(t *testing.T) {
 		enter := func(c log.Check, r *log.Reading) { known(t, d, c, r, "") }
 		for range 5 {
 			c := m.Checks()[random.IntN(len(m.Checks()))]
-			enter(c, &log.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true, Value: float64(random.IntN(2) * 120)})
+			enter(c, &log.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true,
+				Value: float64(random.IntN(2) * 120)})
 		}
-		for d.turn().Status == diagnose.Contradiction && d.turn().Next != nil && !guide.MadeBefore(m, d.log(), d.turn().Next.Check) {
+		for d.turn().Status == diagnose.Contradiction && d.turn().Next != nil &&
+			!guide.MadeBefore(m, d.log(), d.turn().Next.Check) {
 			enter(d.turn().Next.Check, nil)
 		}
 		if d.turn().Status != diagnose.Contradiction || d.turn().Next == nil {

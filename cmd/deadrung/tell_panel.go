@@ -51,13 +51,15 @@ func (d *dialogue) tellOfPanel(e guide.Event) {
 		}
 		say(fmt.Sprintf("To reach %s, still to do: %s.", d.speak.StepName(e.Step), strings.Join(todo, ", ")))
 	case guide.OffCourse:
-		say(fmt.Sprintf("The operation does not do that here, so nobody knows what a good circuit would show. Next it has: %s", d.speak.StepLine(e.Step)))
+		say(fmt.Sprintf("The operation does not do that here, so nobody knows what a good circuit would "+
+			"show. Next it has: %s", d.speak.StepLine(e.Step)))
 	case guide.AtItsEnd:
 		say("The operation is at its end. To go on, work it from rest.")
 	case guide.NotWorkedAt:
 		say("Nothing has been worked yet, so no reading means anything: work the circuit to a step first.")
 	case guide.Between:
-		say("The circuit stands between two steps, where nobody knows what a good one shows: go on to the end of the step first.")
+		say("The circuit stands between two steps, where nobody knows what a good one shows: " +
+			"go on to the end of the step first.")
 	case guide.Stopped:
 		say("The check is stopped before a lead touches. There is no reading.")
 	case guide.Shown:
@@ -72,7 +74,8 @@ func (d *dialogue) tellOfPanel(e guide.Event) {
 	case guide.HintGiven:
 		d.out.Hang("  Hint: ", d.hintWords(*e.Hint))
 	case guide.NoFaultAt:
-		say(fmt.Sprintf("No fault is known at %q: it is no device, terminal, wire number or ID of this circuit, or nothing can go wrong there.", talk.Shortened(e.Text)))
+		say(fmt.Sprintf("No fault is known at %q: it is no device, terminal, "+
+			"wire number or ID of this circuit, or nothing can go wrong there.", talk.Shortened(e.Text)))
 	case guide.FaultNamed:
 		say(fmt.Sprintf("Noted: you say that %s.", d.speak.Named([]faultmodel.ID{e.Fault})[0]))
 		if e.Stands != nil {
@@ -88,7 +91,8 @@ func (d *dialogue) tellOfPanel(e guide.Event) {
 		}
 		d.out.Para("", text)
 	case guide.SearchAnew:
-		d.out.Para("", "Readings from before the repair no longer count: the search begins anew with what is wrong now.")
+		d.out.Para("",
+			"Readings from before the repair no longer count: the search begins anew with what is wrong now.")
 	case guide.NothingRight:
 		d.out.Para("", "Nothing is seen to be wrong, and nothing has been put right yet: the search goes on.")
 	case guide.Readings:
@@ -142,7 +146,8 @@ func (d *dialogue) doneWords(e guide.Event) string {
 		if err != nil {
 			return ""
 		}
-		return fmt.Sprintf("Put right: %s. %s Whether that was it, the operation tells: bring the power back and prove it.", d.m.Faults()[f].Text, d.speak.RepairOf(f))
+		return fmt.Sprintf("Put right: %s. %s Whether that was it, the operation tells: "+
+			"bring the power back and prove it.", d.m.Faults()[f].Text, d.speak.RepairOf(f))
 	}
 	if d.guide.Rules().Repairs {
 		return practised[e.Act.Kind]
@@ -154,9 +159,11 @@ func (d *dialogue) doneWords(e guide.Event) string {
 func standsWords(n *guide.NamedStands) string {
 	switch {
 	case n.Against > 0:
-		return fmt.Sprintf("Coach: %s it.", strings.Replace(talk.Disagree(n.Against), "disagrees with", "speaks against", 1))
+		return fmt.Sprintf("Coach: %s it.",
+			strings.Replace(talk.Disagree(n.Against), "disagrees with", "speaks against", 1))
 	case n.Groups > 1:
-		return fmt.Sprintf("Coach: every reading fits it, and %s besides fit as well: %s are left.", talk.Count(n.Faults-1, "fault"), talk.Count(n.Groups, "group"))
+		return fmt.Sprintf("Coach: every reading fits it, and %s besides fit as well: %s are left.",
+			talk.Count(n.Faults-1, "fault"), talk.Count(n.Groups, "group"))
 	}
 	return "Coach: every reading fits it, and no other group of faults is left."
 }
@@ -169,7 +176,8 @@ func (d *dialogue) shown(c log.Check, s training.Shown) string {
 	case s.Reading.Kind == log.Look:
 		return d.speak.Answer(c, &s.Reading)
 	case s.Wanders:
-		return fmt.Sprintf("%s; the figures wander between %s and %s", figures(s.Reading.Kind, s.Reading.Value), figures(s.Reading.Kind, s.Low), figures(s.Reading.Kind, s.High))
+		return fmt.Sprintf("%s; the figures wander between %s and %s", figures(s.Reading.Kind,
+			s.Reading.Value), figures(s.Reading.Kind, s.Low), figures(s.Reading.Kind, s.High))
 	}
 	return figures(s.Reading.Kind, s.Reading.Value)
 }
@@ -194,14 +202,16 @@ func figures(kind log.Kind, x float64) string {
 
 // hintWords say a hint.
 func (d *dialogue) hintWords(h training.Hint) string {
-	power := map[log.Kind]string{log.Look: "a look", log.Volts: "volts, live", log.Ohms: "ohms, power locked off"}[h.Kind]
+	power := map[log.Kind]string{log.Look: "a look", log.Volts: "volts, live",
+		log.Ohms: "ohms, power locked off"}[h.Kind]
 	switch {
 	case h.Done:
 		return "no check tells more. Name the fault, put it right and prove the operation."
 	case h.Strength == 1:
 		return fmt.Sprintf("%s, %s.", power, h.Place)
 	case h.Strength == 2:
-		return fmt.Sprintf("%s, at %s %s, in \"%s\".", power, talk.Called(d.speak.Circuit.Device(h.Device)), h.Place, h.Step)
+		return fmt.Sprintf("%s, at %s %s, in \"%s\".", power, talk.Called(d.speak.Circuit.Device(h.Device)),
+			h.Place, h.Step)
 	}
 	return d.speak.Condensed(h.Check) + "."
 }
@@ -228,7 +238,8 @@ func (d *dialogue) worth(j *training.Judged) string {
 			if d.guide.Rules().By == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
 				best = "Best for its minutes" // it tells less, and sooner
 			}
-			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, d.speak.Condensed(j.Best.Check), j.Most, talk.Span(j.Best.Minutes))
+			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, d.speak.Condensed(j.Best.Check), j.Most,
+				talk.Span(j.Best.Minutes))
 		}
 	}
 	return text + fmt.Sprintf(" Still possible: %s.", doubtWords(j.After))
@@ -243,7 +254,8 @@ var wasteWords = map[training.Waste]string{
 
 // doubtWords tell what is not known.
 func doubtWords(d training.Doubt) string {
-	return fmt.Sprintf("%s in %s, %.1f bits", talk.Count(d.Faults, "fault"), talk.Count(d.Groups, "group"), d.Bits)
+	return fmt.Sprintf("%s in %s, %.1f bits", talk.Count(d.Faults, "fault"),
+		talk.Count(d.Groups, "group"), d.Bits)
 }
 
 // soFar tells what was done so far.
@@ -266,9 +278,11 @@ func (d *dialogue) soFar() {
 func actWords(a log.Act) string {
 	words := map[log.ActKind]string{
 		log.LockOutAct: "locked out", log.SwitchOffAct: "switched off", log.TryAct: "start button tried",
-		log.TestMeterAct: "meter tested on a live source", log.ProveDeadAct: "circuit tested for voltage", log.RestoreAct: "power back on",
+		log.TestMeterAct: "meter tested on a live source", log.ProveDeadAct: "circuit tested for voltage",
+		log.RestoreAct: "power back on",
 		log.AttemptAct: "ohms on a live circuit: not done", log.StateAct: "named: " + string(a.Fault),
-		log.WorkAct: fmt.Sprintf("worked to %q", a.Step), log.HoldAct: fmt.Sprintf("operators held as in %q", a.Step),
+		log.WorkAct: fmt.Sprintf("worked to %q", a.Step),
+		log.HoldAct: fmt.Sprintf("operators held as in %q", a.Step),
 	}
 	if text, ok := words[a.Kind]; ok {
 		return text

@@ -43,7 +43,8 @@ func (c *Clash) Error() string {
 	if c.Path == c.In {
 		return fmt.Sprintf("%s %s would write over what this command reads; name another file", c.Output, c.Path)
 	}
-	return fmt.Sprintf("%s %s would write over %s, which this command reads; name another file", c.Output, c.Path, c.In)
+	return fmt.Sprintf("%s %s would write over %s, which this command reads; name another file",
+		c.Output, c.Path, c.In)
 }
 
 // Claim tells that a file will be written, and by what it was asked for, as -o. Nothing is

@@ -86,7 +86,8 @@ func (f *flow) onPaper() chartSheet {
 		Title:     "Fault-finding chart: " + speak.Circuit.Title,
 		Complaint: f.complaint(),
 		Summary:   f.summary(),
-		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. No answer fits, or out of reach: go on with \"%s\". "+
+		How: fmt.Sprintf("Begin at 1; go on at the number behind the answer. "+
+			"No answer fits, or out of reach: go on with \"%s\". "+
 			"Prove every verdict before anything is replaced.", f.book.find),
 		Cautions: f.book.printedCautions("where a check says so"),
 		Rest:     speak.FromRest(),
@@ -143,7 +144,8 @@ func (f *flow) onPaperLeads(to *stop) string {
 	out := "■ " + talk.Sentence(talk.Some(f.book.speak.Named(f.book.speak.RankedIDs(t)), named))
 	proofs, end := to.proofs()
 	if len(proofs) > 0 {
-		out += " Proof: " + f.book.speak.OnPaper(proofs[0].fork.Turn.Next.Check) + ": " + proofs[0].exits[0].text + "."
+		out += " Proof: " + f.book.speak.OnPaper(proofs[0].fork.Turn.Next.Check) + ": " +
+			proofs[0].exits[0].text + "."
 	}
 	if end.number > 0 {
 		out += fmt.Sprintf(" → %d", end.number)

@@ -106,6 +106,7 @@ func (r *CheckOut) Page() (sheet.Page, error) {
 		return sheet.Page{}, err
 	}
 	return sheet.Page{Title: r.Speak.Circuit.Title, Under: "Check-out before first power",
-		Cautions: []string{talk.CautionOf(r.Speak.Model.Panel()).Line(), talk.LockOutOf(r.Speak.Model.Panel(), talk.BeforeOhms).Line()},
-		Body:     template.HTML(body.String()), Style: checkOutStyle}, nil
+		Cautions: []string{talk.CautionOf(r.Speak.Model.Panel()).Line(),
+			talk.LockOutOf(r.Speak.Model.Panel(), talk.BeforeOhms).Line()},
+		Body: template.HTML(body.String()), Style: checkOutStyle}, nil
 }

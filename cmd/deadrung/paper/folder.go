@@ -282,7 +282,8 @@ func (b *Book) testabilityBody(by diagnose.By) (template.HTML, error) {
 			f.Checks.Worst)
 		figure("Minutes", "%.0f on average, %.0f at worst, at the panel", f.Minutes.Mean, f.Minutes.Worst)
 		for _, i := range m.Improvements() {
-			t.Helps = append(t.Helps, fmt.Sprintf("%s: parts %.1f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
+			t.Helps = append(t.Helps,
+				fmt.Sprintf("%s: parts %.1f %% of what can go wrong from what it is alike with", i.What, 100*i.Gain))
 		}
 	}
 	for _, g := range m.Alike() {

@@ -108,7 +108,8 @@ func leadsDrawn(d *drawing.Drawing, checks []exam.MarkedCheck) template.HTML {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg class="leads" viewBox="%g %g %.0f %.0f" role="img" aria-label="The drawing with the checks on it">`,
 		-leadRoom, -leadRoom, width+2*leadRoom, height+2*leadRoom)
-	fmt.Fprintf(&b, `<svg x="0" y="0" width="%.0f" height="%.0f">%s</svg>`, width, height, d.SVG(drawing.Options{}))
+	fmt.Fprintf(&b, `<svg x="0" y="0" width="%.0f" height="%.0f">%s</svg>`, width, height,
+		d.SVG(drawing.Options{}))
 	for _, p := range order {
 		words := at[p]
 		if len(words) > leadsMost {
@@ -116,7 +117,8 @@ func leadsDrawn(d *drawing.Drawing, checks []exam.MarkedCheck) template.HTML {
 		}
 		if looked[p] {
 			fmt.Fprintf(&b, `<rect class="looked" x="%.1f" y="%.1f" width="56" height="44" rx="6"/>`, p[0]-28, p[1]-22)
-			fmt.Fprintf(&b, `<text class="lead beside" x="%.1f" y="%.1f">%s</text>`, p[0]-32, p[1]-leadAbove, strings.Join(words, ", "))
+			fmt.Fprintf(&b, `<text class="lead beside" x="%.1f" y="%.1f">%s</text>`, p[0]-32, p[1]-leadAbove,
+				strings.Join(words, ", "))
 			continue
 		}
 		fmt.Fprintf(&b, `<circle class="lead" cx="%.1f" cy="%.1f" r="%g"/>`, p[0], p[1], leadRing)

@@ -131,7 +131,8 @@ func (b *drawnBox) draw(out *strings.Builder) {
 	if b.end {
 		stroke = 3
 	}
-	fmt.Fprintf(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"%d\"/>\n", b.x, b.y, b.width, b.high, stroke)
+	fmt.Fprintf(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" fill=\"#fff\" "+
+		"stroke=\"#000\" stroke-width=\"%d\"/>\n", b.x, b.y, b.width, b.high, stroke)
 	for i, l := range b.lines {
 		weight := ""
 		if i < b.answer {

@@ -14,8 +14,10 @@ import (
 // CautionOf is the caution of a circuit that is known: with its own volts.
 func CautionOf(p *work.Panel) Notice {
 	n := Caution
-	n.Text = fmt.Sprintf("CAUTION: this circuit has live parts at %s. Only qualified persons may test live circuits. ", liveVolts(p)) +
-		"Local codes, the rules of the site and the licensed person in charge come before anything this program says."
+	n.Text = fmt.Sprintf("CAUTION: this circuit has live parts at %s. "+
+		"Only qualified persons may test live circuits. ", liveVolts(p)) +
+		"Local codes, the rules of the site and the licensed person in charge come before anything this " +
+		"program says."
 	return n
 }
 
@@ -26,11 +28,14 @@ func LockOutOf(p *work.Panel, when string) Notice {
 	for _, s := range feedsOf(p) {
 		feeds = append(feeds, s.text)
 	}
-	n.Points[0] = fmt.Sprintf("Switch off, lock and tag %s. Push buttons and interlocks are no isolation.", andList(feeds))
-	if breakers := named(p.Circuit, func(d *circuits.Device) bool { return d.Type.Isolates() }); len(breakers) > 0 {
+	n.Points[0] = fmt.Sprintf("Switch off, lock and tag %s. Push buttons and interlocks are no "+
+		"isolation.", andList(feeds))
+	if breakers := named(p.Circuit,
+		func(d *circuits.Device) bool { return d.Type.Isolates() }); len(breakers) > 0 {
 		n.Points[0] += fmt.Sprintf(" Switch off %s too.", andList(breakers))
 	}
-	n.Points = slices.Insert(n.Points, 2, "Let stored energy go: springs, air, lifted loads, capacitors. See that nothing else feeds back.")
+	n.Points = slices.Insert(n.Points, 2,
+		"Let stored energy go: springs, air, lifted loads, capacitors. See that nothing else feeds back.")
 	return n
 }
 
@@ -53,8 +58,10 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 		most = math.Max(most, f.most)
 	}
 	return Notice{Kind: LiveWork, When: BeforeCheck, Points: []string{
-		fmt.Sprintf("Live parts at %s: only who may work on them, with the gloves and eye protection that the site asks.", liveVolts(p)),
-		fmt.Sprintf("Meter and leads for %g V or more, category III, in order; fingers behind the guards.", categoryVolts(most)),
+		fmt.Sprintf("Live parts at %s: only who may work on them, with the gloves and eye protection "+
+			"that the site asks.", liveVolts(p)),
+		fmt.Sprintf("Meter and leads for %g V or more, category III, in order; fingers behind the guards.",
+			categoryVolts(most)),
 		"Prove the meter on a known live source first. A reading of nothing is worth no more than that.",
 		"Covers off no further than it takes. One hand where that can be; no rings, no watch.",
 	}, Source: "OSHA 29 CFR 1910.333(c), 1910.334(c) and 1910.335(a); IEC 61010-031 for leads; from memory"}

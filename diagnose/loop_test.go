@@ -127,3 +127,26 @@ func TestGoodCircuitIsHealthy(t *testing.T) {
 		})
 	}
 }
+
+// A panel with no fault that a check shows is called healthy after not too many checks.
+func TestSearchWithoutAComplaintEnds(t *testing.T) {
+	check := func(t *testing.T, m *Model) {
+		for _, by := range []By{ByChecks, ByMinutes} {
+			s := truthful(t, m, Good, by)
+			require.Equal(t, Healthy, s.last.Status)
+			t.Logf("%d checks, %.0f minutes", s.checks, s.minutes)
+			most := 20
+			if by == ByMinutes { // several looks for the minutes of one check with a meter
+				most = 25
+			}
+			require.LessOrEqual(t, s.checks, most)
+		}
+	}
+	for _, name := range circuits.Builtin() {
+		t.Run(name, func(t *testing.T) { check(t, builtin(t, name)) })
+	}
+	t.Run("8 rungs", func(t *testing.T) {
+		p := regular(t, 8)
+		check(t, made(p, faultmodel.List(p, faultmodel.Options{}), Options{}))
+	})
+}

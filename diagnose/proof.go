@@ -91,8 +91,9 @@ func (b *belief) proved(own verdict) bool {
 // proof chooses the check that proves a verdict: the one that parts it from most of its
 // rivals, at a place where none was made yet if there is one, of another kind by choice.
 // The first proof also has to read otherwise than the good circuit. If one check does not
-// part it from all rivals that matter, more are asked for. Where only a check that was
-// made parts it from them, that one is asked for again.
+// part it from all rivals that matter, more are asked for. Where only a check that was made
+// parts it from them, that one is asked for again, which proves nothing: it is not marked
+// as a proof.
 func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
 	p := parting{found: left[0].Hypothesis, from: from, by: by}
@@ -106,10 +107,11 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 		first.all += m.prior(good) - p.rivals[good]
 	}
 	test := split.Test(-1)
+	repeats := false
 	for _, again := range []bool{false, true} {
 		for _, p := range []parting{first, p} {
 			if test < 0 && p.all > 0 {
-				test = b.bestProof(p, again)
+				test, repeats = b.bestProof(p, again), again
 			}
 		}
 	}
@@ -129,10 +131,56 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	}
 	next := m.propose(test, doubted, from, by)
 	if next != nil {
-		next.Proof = true
+		next.Proof = !repeats
 	}
 	return next
 }
+
+// support chooses a check that makes a verdict likelier where nothing proves it further: one
+// that parts it from its rivals by what speaks against them so far, and by choice reads
+// otherwise than the good circuit. It is never one that was made. Where the verdict wants
+// nothing but to be parted from rivals, the check has to part it from a good share of them;
+// where the ground is not solid, it has to read otherwise than the good circuit.
+func (b *belief) support(left []split.Weighted, rivalsOnly, solid bool, from split.Mode, by By) *Proposal {
+	m := b.m
+	good := len(m.faults)
+	p := parting{found: left[0].Hypothesis, rivals: make([]float64, m.hypotheses()), telling: !rivalsOnly, from: from, by: by}
+	doubt := m.doubt()
+	doubted := slices.Clone(left)
+	var own float64
+	for _, w := range left {
+		own += w.Weight
+	}
+	for h := range p.rivals {
+		if m.table.group[h] != m.table.group[p.found] || h == good {
+			p.rivals[h] = m.prior(h) * math.Pow(doubt, float64(max(0, b.disagree[h]-b.least)))
+			p.all += p.rivals[h]
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h) / RightToWrong})
+		}
+	}
+	if rivalsOnly && solid && own/(own+p.all) >= FoundFrom {
+		return nil
+	}
+	p.telling = p.telling || !solid
+	for _, unlike := range []bool{true, false} {
+		if p.unlikeGood = unlike; !unlike && rivalsOnly && !solid {
+			return nil
+		}
+		test := b.bestProof(p, false)
+		if test < 0 {
+			continue
+		}
+		if parts, _ := p.apart(m.table.split, test, m.table.split.Outcome(test, p.found)); rivalsOnly && solid && parts < WorthParting*p.all {
+			continue
+		}
+		return m.propose(test, doubted, from, by)
+	}
+	return nil
+}
+
+// WorthParting is the share of its rivals, by weight, from which one more check has to part a
+// verdict that stands against all else. Common practice, no source.
+const WorthParting = 0.2
 
 // propose puts one test to those in doubt; nil if it does not part them.
 func (m *Model) propose(test split.Test, doubted []split.Weighted, from split.Mode, by By) *Proposal {
@@ -152,6 +200,7 @@ type parting struct {
 	sharing    []float64 // once asked for
 	mass       []float64 // room for what each outcome weighs
 	unlikeGood bool      // the good circuit must read otherwise
+	telling    bool      // the answer must count for the hypothesis: no ohms between none and OL
 	from       split.Mode
 	by         By
 }
@@ -181,11 +230,14 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		if p.unlikeGood && (usual == own || usual == split.Any) {
 			continue
 		}
+		l := m.checks[m.table.checks[t]]
+		if p.telling && l.Kind == log.Ohms && m.halfway(l, log.Reading{Kind: log.Ohms, Value: m.table.parts[t][own].least}) {
+			continue
+		}
 		apart, bits := p.apart(m.table.split, test, own)
 		if apart <= 1e-12*p.all {
 			continue
 		}
-		l := m.checks[m.table.checks[t]]
 		// What the check leaves in doubt, and no less than one wrong reading in fifty; the
 		// factors below are judgement, common practice, no source.
 		// Where the verdict does not stand, the answer also parts its rivals from each other.
@@ -249,25 +301,33 @@ func (p *parting) apart(t *split.Table, test split.Test, own split.Outcome) (wei
 // soundness chooses a check that makes surer that there is no fault at all, as long as
 // faults that one reading alone rules out weigh something; nil if there are none.
 func (b *belief) soundness(from split.Mode, by By) *Proposal {
+	return b.sounder(1, NegligibleFaults, from, by)
+}
+
+// sounder chooses the check that parts the good circuit from most of the faults that so many
+// readings speak against; nil if those together, or those that the check would show, weigh
+// less than what is negligible.
+func (b *belief) sounder(against int, negligible float64, from split.Mode, by By) *Proposal {
 	m := b.m
 	good := split.Hypothesis(len(m.faults))
 	p := parting{found: good, rivals: make([]float64, m.hypotheses()), from: from, by: by}
 	doubted := []split.Weighted{{Hypothesis: good, Weight: GoodPrior}}
+	wrong := math.Pow(RightToWrong, -float64(against))
 	for h := range m.faults {
-		if b.disagree[h] == 1 && m.table.group[h] != m.table.group[good] {
+		if b.disagree[h] == against && m.table.group[h] != m.table.group[good] {
 			p.rivals[h] = m.prior(h)
 			p.all += m.prior(h)
-			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h) / RightToWrong})
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h) * wrong})
 		}
 	}
-	if p.all < NegligibleFaults {
+	if p.all < negligible {
 		return nil
 	}
 	test := b.bestProof(p, false)
 	if test < 0 {
 		return nil
 	}
-	if parts, _ := p.apart(m.table.split, test, m.table.split.Outcome(test, good)); parts < NegligibleFaults {
+	if parts, _ := p.apart(m.table.split, test, m.table.split.Outcome(test, good)); parts < negligible {
 		return nil
 	}
 	return m.propose(test, doubted, from, by)
@@ -275,9 +335,14 @@ func (b *belief) soundness(from split.Mode, by By) *Proposal {
 
 // NegligibleFaults is the share of all priors below which the faults that one reading
 // alone rules out are not worth one more check before a circuit is called healthy: all of
-// them together, and those that the check would look at again.
-// Common practice, no source.
-const NegligibleFaults = 0.002
+// them together, and those that the check would look at again. One reading in fifty is wrong,
+// so that with it they weigh a twentieth of the good circuit, which is GoodPrior.
+const NegligibleFaults = GoodPrior * (RightToWrong + 1) / 20
+
+// FewLeft is the share of all priors from which on, while every reading is that of the good
+// circuit, checks are chosen to show whatever is left rather than to part it: most likely
+// there is nothing to find. Common practice, no source.
+const FewLeft = 0.3
 
 // ProofMinutes is what a wrong verdict is worth to avoid, against the minutes of a
 // check: parts that are replaced for nothing cost more. Common practice, no source.

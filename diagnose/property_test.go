@@ -162,11 +162,11 @@ func TestRandomPanelsOrderOfTheLog(t *testing.T) {
 		checks := m.Checks()
 		for range 20 {
 			log := m.randomLog(t, r, checks, 2+r.IntN(8))
-			want := m.believe(log).candidates()
+			want := m.believe(log).candidates(1)
 			r.Shuffle(len(log.Entries), func(i, k int) {
 				log.Entries[i], log.Entries[k] = log.Entries[k], log.Entries[i]
 			})
-			assert.Equal(t, want, m.believe(log).candidates())
+			assert.Equal(t, want, m.believe(log).candidates(1))
 		}
 	})
 }

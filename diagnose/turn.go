@@ -27,10 +27,11 @@ type Status string
 
 const (
 	Continue      Status = "continue"      // several groups are left, and a check that parts them
-	Found         Status = "found"         // one group agrees best
+	Found         Status = "found"         // one group agrees best, and is likely enough to act on
 	GroupLeft     Status = "group"         // several groups agree best, and no check parts them
 	Contradiction Status = "contradiction" // every fault disagrees with some reading
 	Healthy       Status = "healthy"       // every reading fits the good circuit
+	Unlisted      Status = "unlisted"      // no listed fault explains the readings well enough to be believed
 )
 
 // GoodPrior is the weight of the good circuit against all faults together: whoever
@@ -45,6 +46,9 @@ type Turn struct {
 	Next       *Proposal   `json:"next,omitempty"`
 	Others     []Proposal  `json:"others"`
 	Conflicts  []Conflict  `json:"conflicts,omitempty"`
+	// Unlisted is how likely the fault is one that is not in the list; the candidates share
+	// the rest.
+	Unlisted float64 `json:"unlisted"`
 
 	// Contradicting are readings that no single fault gives both, and Pairs the pairs of
 	// faults that explain all readings where no single one does.
@@ -65,6 +69,8 @@ type Turn struct {
 	Wrong int `json:"-"`
 	// Proved is set when a check after the verdict has borne it out.
 	Proved bool `json:"-"`
+	// Thin is set while one group is left that is not likely enough yet to be called found.
+	Thin bool `json:"-"`
 	// Groups is how many groups are left.
 	Groups int `json:"-"`
 }
@@ -128,6 +134,8 @@ type belief struct {
 	disagree []int // by hypothesis: readings that it does not fit
 	least    int   // the fewest that a fault disagrees with
 	against  [][]bool
+	speaks   []float64 // by hypothesis: how likely the readings are with it, a logarithm
+	unlisted float64   // the same with something that is not in the list
 }
 
 // hypotheses counts the faults and the good circuit, which comes last.
@@ -144,7 +152,7 @@ func (m *Model) fault(h int) int {
 // believe holds every hypothesis against every reading of a log since the last repair. A
 // check that was made again counts once, with its last answer.
 func (m *Model) believe(history log.Log) *belief {
-	b := &belief{m: m, history: history, disagree: make([]int, m.hypotheses())}
+	b := &belief{m: m, history: history, disagree: make([]int, m.hypotheses()), speaks: make([]float64, m.hypotheses())}
 	last := make(map[log.Key]int)
 	for i, e := range history.Entries {
 		if e.Answer != nil {
@@ -152,11 +160,13 @@ func (m *Model) believe(history log.Log) *belief {
 		}
 	}
 	b.against = make([][]bool, len(history.Entries))
-	for i, e := range history.Entries {
+	for i, e := range m.scaled(history) {
 		if e.Answer == nil || i < history.Since() || last[m.book.Key(e.Located())] != i {
 			continue
 		}
-		b.against[i] = m.disagreeing(e)
+		no, open := m.hold(e)
+		b.against[i] = no
+		b.weigh(e.Located(), *e.Answer, no, open)
 		for h, no := range b.against[i] {
 			if no {
 				b.disagree[h]++
@@ -167,28 +177,36 @@ func (m *Model) believe(history log.Log) *belief {
 	return b
 }
 
-// disagreeing tells, by hypothesis, which do not fit an entry. The readings of checks
-// that may be proposed are at hand; any other is worked out for every fault.
+// disagreeing tells, by hypothesis, which do not fit an entry.
 func (m *Model) disagreeing(e log.Entry) []bool {
-	no := make([]bool, m.hypotheses())
+	no, _ := m.hold(e)
+	return no
+}
+
+// hold holds every hypothesis against an entry: which do not fit it, and which leave its
+// reading open. The readings of checks that may be proposed are at hand; any other is worked
+// out for every fault.
+func (m *Model) hold(e log.Entry) (no, open []bool) {
+	no, open = make([]bool, m.hypotheses()), make([]bool, m.hypotheses())
+	judge := func(r log.Reading) (bool, bool) { return !m.agree(e.Located(), r, *e.Answer), !r.Firm }
 	if i, ok := m.index[m.book.Key(e.Located())]; ok {
-		against := make([]bool, len(m.beside))
+		against, vague := make([]bool, len(m.beside)), make([]bool, len(m.beside))
 		for q := range against {
-			against[q] = !m.agree(e.Located(), m.along(int32(q), i), *e.Answer)
+			against[q], vague[q] = judge(m.along(int32(q), i))
 		}
 		for f, q := range m.follows {
-			no[f] = against[q]
+			no[f], open[f] = against[q], vague[q]
 		}
-		no[len(m.faults)] = against[0]
+		no[len(m.faults)], open[len(m.faults)] = against[0], vague[0]
 		for _, c := range m.cells[i] {
-			no[c.fault] = !m.agree(e.Located(), c.reading, *e.Answer)
+			no[c.fault], open[c.fault] = judge(c.reading)
 		}
-		return no
+		return no, open
 	}
 	share(context.Background(), m.hypotheses(), nothing, func(_ struct{}, h int) {
-		no[h] = !m.agree(e.Located(), m.foretell(m.fault(h), e.Located()), *e.Answer)
+		no[h], open[h] = judge(m.foretell(m.fault(h), e.Located()))
 	})
-	return no
+	return no, open
 }
 
 // prior is that of a hypothesis.
@@ -225,6 +243,15 @@ func (b *belief) left() []split.Weighted {
 	return left
 }
 
+// quiet tells whether every reading is the good circuit's so far and little is left.
+func (b *belief) quiet(left []split.Weighted) bool {
+	var sum float64
+	for _, w := range left {
+		sum += w.Weight
+	}
+	return b.disagree[len(b.m.faults)] == 0 && sum <= FewLeft
+}
+
 func (m *Model) countGroups(left []split.Weighted) int {
 	seen := make(map[int32]bool)
 	for _, w := range left {
@@ -246,12 +273,17 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 		t.Left = append(t.Left, int(w.Hypothesis))
 	}
 	t.GoodLeft = b.disagree[len(m.faults)] <= b.least
-	t.Candidates = b.candidates()
+	odds := b.odds(left)
+	t.Unlisted = log.Round(odds.share())
+	t.Candidates = b.candidates(1 - odds.share())
 	t.Groups = m.countGroups(left)
 	from := m.modeAfter(b.history)
 	var choices []split.Choice
 	one := t.Groups == 1
-	if !one {
+	if !one && b.quiet(left) {
+		t.Next = b.sounder(0, 0, from, c.By)
+	}
+	if !one && t.Next == nil {
 		choices = b.choose(left, from, c, false)
 		if len(choices) == 0 && b.least > 0 {
 			choices = b.choose(left, from, c, true)
@@ -268,16 +300,21 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 			t.Status = Continue
 		}
 	case one:
-		t.Status = Found
-		t.Proved = b.proved(m.verdictOf(left))
-		t.Next = b.proof(left, from, c.By)
-		t.Proved = t.Proved && t.Next == nil
+		b.conclude(&t, left, odds, from, c.By)
+	case t.Next != nil:
+		t.Status = Continue
 	case b.least > 0:
 		t.Status = Contradiction
 	case len(choices) > 0:
 		t.Status = Continue
 	default:
 		t.Status = GroupLeft
+	}
+	if b.least >= OddReadings && odds.share() >= UnlistedFrom && t.Status != Healthy && b.disagree[len(m.faults)] > 0 {
+		t.Status = Unlisted
+		if odds.share() >= UnlistedSure { // further checks of the list's making tell nothing
+			t.Next, choices = nil, nil
+		}
 	}
 	for i, choice := range choices {
 		p := m.proposal(choice, from)
@@ -318,8 +355,33 @@ func (t *Turn) asOne() {
 	}
 }
 
-// candidates ranks the faults by how little they disagree, then by prior.
-func (b *belief) candidates() []Candidate {
+// conclude says what a verdict is worth: whether it is likely enough to act on, whether it is
+// proved, and which check makes it surer.
+func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.Mode, by By) {
+	several := b.least >= OddReadings
+	thin := several || !odds.sure()
+	proof, repeats := b.proof(left, from, by), false
+	if t.Next = proof; proof != nil {
+		repeats = !proof.Proof
+	} else if !several {
+		t.Next = b.support(left, !thin, true, from, by)
+	}
+	t.Thin = thin || t.Next != nil && !repeats && b.standing(left, odds) < FoundFrom
+	switch {
+	case !t.Thin:
+		t.Status = Found
+		t.Proved = b.proved(b.m.verdictOf(left)) && t.Next == nil
+	case t.Next != nil:
+		t.Status = Continue
+		t.Next.Proof = false
+	default:
+		t.Status = Unlisted
+	}
+}
+
+// candidates ranks the faults by how little they disagree, then by prior. Together they are
+// as likely as listed says.
+func (b *belief) candidates(listed float64) []Candidate {
 	m := b.m
 	doubt := m.doubt()
 	least := math.MaxInt
@@ -343,7 +405,7 @@ func (b *belief) candidates() []Candidate {
 	for i, h := range order {
 		f := &m.faults[h]
 		candidates[i] = Candidate{
-			ID: f.ID, Text: f.Text, Probability: weights[h], Group: int(m.table.group[h]) + 1, Effect: f.Effect,
+			ID: f.ID, Text: f.Text, Probability: listed * weights[h], Group: int(m.table.group[h]) + 1, Effect: f.Effect,
 			Disagree: b.disagree[h], Index: h,
 		}
 	}

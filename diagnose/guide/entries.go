@@ -105,7 +105,7 @@ func (w *taking) retake(read bool) {
 // reading fits a good circuit, and no fault is left but such as no check shows. Then
 // either the faults that are ranked first disagree with a reading, or all are one group.
 func SecondLook(t *diagnose.Turn) bool {
-	return t.Status == diagnose.Continue && (t.Wrong > 0 || t.Groups == 1)
+	return t.Status == diagnose.Continue && !t.Thin && (t.Wrong > 0 || t.Groups == 1)
 }
 
 // Sound tells whether every reading of a turn fits a good circuit and only a wrong one

@@ -135,7 +135,7 @@ func TestSearchWithoutAComplaintEnds(t *testing.T) {
 			s := truthful(t, m, Good, by)
 			require.Equal(t, Healthy, s.last.Status)
 			t.Logf("%d checks, %.0f minutes", s.checks, s.minutes)
-			most := 20
+			most := 22
 			if by == ByMinutes { // several looks for the minutes of one check with a meter
 				most = 25
 			}

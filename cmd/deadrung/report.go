@@ -101,7 +101,7 @@ func (d *dialogue) reportVerdict(line func(string, ...any)) {
 		for _, text := range d.speak.Healthy() {
 			line("%s\n", talk.Marked(text))
 		}
-	case t.Status == diagnose.Contradiction:
+	case t.Status == diagnose.Contradiction, t.Status == diagnose.Unlisted:
 		for _, p := range d.speak.Contradiction(t, d.log()) {
 			line("%s\n", talk.Marked(p.Line()))
 		}

@@ -101,6 +101,11 @@ func (w *taking) retake(read bool) {
 	}
 }
 
+// odd tells whether no listed fault fits the readings.
+func odd(t *diagnose.Turn) bool {
+	return t.Status == diagnose.Contradiction || t.Status == diagnose.Unlisted
+}
+
 // SecondLook tells whether a turn looks again at what one reading alone ruled out: every
 // reading fits a good circuit, and no fault is left but such as no check shows. Then
 // either the faults that are ranked first disagree with a reading, or all are one group.

@@ -195,7 +195,7 @@ func (s *Session) askCheck(q *Question) {
 	if q.Kind == log.Look {
 		q.Choices = append(q.Choices, "on", "off")
 	}
-	if s.Turn().Status == diagnose.Contradiction {
+	if odd(s.Turn()) {
 		q.Choices = append(q.Choices, "repeat")
 	}
 	if Doubts(s.Turn()) {

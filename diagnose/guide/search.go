@@ -241,7 +241,7 @@ func (w *taking) tellIdle() {
 // propose shows a check after what the turn has come to: a contradiction, or a verdict
 // that is still to be proved.
 func (w *taking) propose(p *diagnose.Proposal) {
-	if w.Turn().Status == diagnose.Contradiction {
+	if odd(w.Turn()) {
 		w.tell(Event{Kind: Contradicts})
 	}
 	if p.Proof && !w.state.Further {

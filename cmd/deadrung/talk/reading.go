@@ -16,6 +16,7 @@ var statusWords = map[diagnose.Status]string{
 	diagnose.Continue:      "not found yet",
 	diagnose.GroupLeft:     "several are left that no check tells apart",
 	diagnose.Contradiction: "every fault of the list disagrees with at least one reading",
+	diagnose.Unlisted:      "the readings fit no single fault of the list",
 	diagnose.Healthy:       "every reading is that of a good circuit",
 }
 

@@ -162,6 +162,9 @@ func Some(texts []string, most int) string {
 func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []Point {
 	points := []Point{{Text: "CONTRADICTION: no single fault fits every reading. " +
 		"Doubtful, the most doubtful first:"}}
+	if t.Status == diagnose.Unlisted {
+		points[0].Text = s.unlisted(t)
+	}
 	numbers := guide.Numbers(history.Entries)
 	for _, c := range t.Conflicts[:min(4, len(t.Conflicts))] {
 		name := "known before"
@@ -175,9 +178,36 @@ func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []Point {
 		points = append(points, Point{Mark: "- ", Text: text})
 	}
 	points = append(points, s.Doubts(t, history)...)
+	if t.Status == diagnose.Unlisted {
+		return append(points, Point{Text: "What to do: read the supply at its source and the volts at each load that does not " +
+			"do its work. A low supply, a bad joint, a leak, a wrong coil or a stray feed is not on the list; " +
+			"or a reading is wrong, or there are two faults."})
+	}
 	return append(points,
 		Point{Text: "What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, " +
 			"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list."})
+}
+
+// unlisted says that no listed fault is believed, which come nearest, and what to measure.
+func (s *Speaker) unlisted(t *diagnose.Turn) string {
+	text := "The readings fit no single fault that I know."
+	if t.Wrong == 0 {
+		text = "No fault that I know explains the readings well enough to act on it."
+	}
+	var nearest []string
+	for _, c := range s.Ranked(t) {
+		nearest = append(nearest, c.Text)
+	}
+	if len(nearest) > 0 {
+		text += " Nearest: " + strings.Join(nearest[:min(3, len(nearest))], "; or ") + "."
+	}
+	if t.Next != nil {
+		text += " Measure here next: " + s.Condensed(t.Next.Check) + "."
+	}
+	if len(t.Conflicts) > 0 {
+		text += " What does not fit, the most doubtful first:"
+	}
+	return text
 }
 
 // Entry tells a line of the log.

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -59,7 +60,7 @@ func truthful(t testing.TB, m *Model, fault int, by By) session {
 		c := s.last.Next.Check
 		at, err := m.book.Locate(c)
 		require.NoError(t, err)
-		require.False(t, made[m.book.Key(at)], "%s is proposed twice", c)
+		require.True(t, !made[m.book.Key(at)] || s.last.Thin, "%s is proposed twice", c)
 		made[m.book.Key(at)] = true
 		r, err := meter.Read(c)
 		require.NoError(t, err)
@@ -81,12 +82,16 @@ func endsInGroup(t testing.TB, m *Model, fault int, s session) {
 	f := m.faults[fault]
 	require.Zero(t, s.last.Wrong, "%s: true readings disagree with what is left", f.ID)
 	group := m.table.group[fault]
-	if group == m.table.group[len(m.faults)] && s.last.Status != Found {
+	if group == m.table.group[len(m.faults)] && s.last.Status != Found && s.last.Status != Unlisted {
 		require.Equal(t, Healthy, s.last.Status, f.ID)
 		return // or stray readings, which are its own, have led to it
 	}
 	if m.table.linked[fault] == m.table.linked[len(m.faults)] && s.last.Status == Healthy {
 		return // every reading was the good circuit's, and no check was left
+	}
+	if s.last.Status == Unlisted { // a rare one that is all but never firm: honestly undecided
+		require.Contains(t, s.last.Left, fault, "%s is ranked out by true readings", f.ID)
+		return
 	}
 	require.Equal(t, Found, s.last.Status, f.ID)
 	require.Contains(t, s.last.Left, fault, "%s is ranked out by true readings", f.ID)
@@ -102,17 +107,22 @@ func TestEveryFaultEndsInItsGroup(t *testing.T) {
 				t.Parallel()
 				m := builtin(t, name)
 				var mean, sum, minutes float64
-				worst := 0
+				worst, undecided := 0, 0.0
 				for i, f := range m.faults {
 					s := truthful(t, m, i, by)
 					endsInGroup(t, m, i, s)
 					mean += f.Prior * float64(s.checks)
 					minutes += f.Prior * s.minutes
 					worst = max(worst, s.checks)
+					if s.last.Status == Unlisted {
+						undecided += f.Prior
+						t.Logf("%s is not decided, %d checks", f.ID, s.checks)
+					}
 					sum += f.Prior
 				}
 				require.InDelta(t, 1, sum, 1e-9)
-				t.Logf("%d faults, mean %.3f checks, worst %d, mean %.1f minutes", len(m.faults), mean, worst, minutes)
+				require.Less(t, undecided, 0.01)
+				t.Logf("%d faults, mean %.3f checks, worst %d, mean %.1f minutes, %.3f %% undecided", len(m.faults), mean, worst, minutes, 100*undecided)
 			})
 		}
 	}
@@ -135,11 +145,11 @@ func TestSearchWithoutAComplaintEnds(t *testing.T) {
 			s := truthful(t, m, Good, by)
 			require.Equal(t, Healthy, s.last.Status)
 			t.Logf("%d checks, %.0f minutes", s.checks, s.minutes)
-			most := 22
+			most := 2*math.Log2(float64(len(m.faults))) + 8
 			if by == ByMinutes { // several looks for the minutes of one check with a meter
-				most = 25
+				most += 4
 			}
-			require.LessOrEqual(t, s.checks, most)
+			require.LessOrEqual(t, float64(s.checks), most)
 		}
 	}
 	for _, name := range circuits.Builtin() {

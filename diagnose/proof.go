@@ -1,9 +1,11 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
+	"deadrung/circuits/network"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
@@ -96,6 +98,9 @@ func (b *belief) proved(own verdict) bool {
 // as a proof.
 func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
+	if next := b.proofAtLoad(left, from, by); next != nil {
+		return next
+	}
 	p := parting{found: left[0].Hypothesis, from: from, by: by}
 	own := m.verdictOf(left)
 	p.rivals, p.all = b.rivals(own)
@@ -136,51 +141,86 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	return next
 }
 
-// support chooses a check that makes a verdict likelier where nothing proves it further: one
-// that parts it from its rivals by what speaks against them so far, and by choice reads
-// otherwise than the good circuit. It is never one that was made. Where the verdict wants
-// nothing but to be parted from rivals, the check has to part it from a good share of them;
-// where the ground is not solid, it has to read otherwise than the good circuit.
-func (b *belief) support(left []split.Weighted, rivalsOnly, solid bool, from split.Mode, by By) *Proposal {
+// proofAtLoad is the check that a load which does nothing has its full volts at its own
+// terminals: without it a bad joint in its way, or a low supply, looks the same. It is nil where
+// the verdict is something else, and where such a check was made or cannot be made.
+func (b *belief) proofAtLoad(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
-	good := len(m.faults)
-	p := parting{found: left[0].Hypothesis, rivals: make([]float64, m.hypotheses()), telling: !rivalsOnly, from: from, by: by}
-	doubt := m.doubt()
-	doubted := slices.Clone(left)
-	var own float64
-	for _, w := range left {
-		own += w.Weight
-	}
-	for h := range p.rivals {
-		if m.table.group[h] != m.table.group[p.found] || h == good {
-			p.rivals[h] = m.prior(h) * math.Pow(doubt, float64(max(0, b.disagree[h]-b.least)))
-			p.all += p.rivals[h]
-			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: m.prior(h) / RightToWrong})
-		}
-	}
-	if rivalsOnly && solid && own/(own+p.all) >= FoundFrom {
+	likeliest := slices.MaxFunc(left, func(a, b split.Weighted) int { return cmp.Compare(a.Weight, b.Weight) })
+	a, z, ok := m.idle(int(likeliest.Hypothesis))
+	if !ok {
 		return nil
 	}
-	p.telling = p.telling || !solid
-	for _, unlike := range []bool{true, false} {
-		if p.unlikeGood = unlike; !unlike && rivalsOnly && !solid {
+	across := func(l log.Located) bool {
+		return l.Kind == log.Volts && (m.joined(l.A, a) && m.joined(l.B, z) || m.joined(l.A, z) && m.joined(l.B, a))
+	}
+	for i, e := range b.history.Entries {
+		if b.against[i] != nil && across(e.Located()) && m.full(e.Located(), *e.Answer) {
 			return nil
 		}
-		test := b.bestProof(p, false)
-		if test < 0 {
-			continue
-		}
-		if parts, _ := p.apart(m.table.split, test, m.table.split.Outcome(test, p.found)); rivalsOnly && solid && parts < WorthParting*p.all {
-			continue
-		}
-		return m.propose(test, doubted, from, by)
 	}
-	return nil
+	allowed := b.allowed(false)
+	best, least := split.Test(-1), math.Inf(1)
+	for t, i := range m.table.checks {
+		l, test := m.checks[i], split.Test(t)
+		if !across(l) || !allowed(test) {
+			continue
+		}
+		found := m.table.split.Outcome(test, likeliest.Hypothesis)
+		if found == split.Any || !m.full(l, log.Reading{Kind: log.Volts, Value: m.table.parts[t][found].most}) {
+			continue
+		}
+		if minutes := m.minutes(from, l); minutes < least {
+			best, least = test, minutes
+		}
+	}
+	if best < 0 {
+		return nil
+	}
+	next := m.propose(best, b.withRest(left), from, by)
+	if next != nil {
+		next.Proof = true
+	}
+	return next
 }
 
-// WorthParting is the share of its rivals, by weight, from which one more check has to part a
-// verdict that stands against all else. Common practice, no source.
-const WorthParting = 0.2
+// withRest is what is left, and all else as what one wrong reading may have hidden.
+func (b *belief) withRest(left []split.Weighted) []split.Weighted {
+	doubted := slices.Clone(left)
+	for h := range b.m.hypotheses() {
+		if b.disagree[h] > b.least || h == len(b.m.faults) {
+			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: b.m.prior(h) / RightToWrong})
+		}
+	}
+	return doubted
+}
+
+// idle gives the ends of the load that a fault leaves idle with its volts on: it is open, or
+// its armature stays released.
+func (m *Model) idle(fault int) (a, z network.Node, ok bool) {
+	e := m.faults[fault].Effect
+	name := e.OpenLoad
+	if e.Stuck != "" && e.Position == "released" {
+		name = e.Stuck
+	}
+	for _, d := range m.panel.Circuit.Devices {
+		if load := m.panel.Load(d); d.Name == name && load != 0 {
+			parts := m.panel.Net.Load(load)
+			return parts.A, parts.B, true
+		}
+	}
+	return 0, 0, false
+}
+
+// joined tells whether two nodes are one, or terminals of one wire number.
+func (m *Model) joined(a, b network.Node) bool {
+	return a == b || m.panel.Number(a) >= 0 && m.panel.Number(a) == m.panel.Number(b)
+}
+
+// full tells whether a reading is the full supply.
+func (m *Model) full(l log.Located, r log.Reading) bool {
+	return r.Value >= PresentFrom*m.nominal(l.A, l.B)
+}
 
 // propose puts one test to those in doubt; nil if it does not part them.
 func (m *Model) propose(test split.Test, doubted []split.Weighted, from split.Mode, by By) *Proposal {
@@ -200,7 +240,6 @@ type parting struct {
 	sharing    []float64 // once asked for
 	mass       []float64 // room for what each outcome weighs
 	unlikeGood bool      // the good circuit must read otherwise
-	telling    bool      // the answer must count for the hypothesis: no ohms between none and OL
 	from       split.Mode
 	by         By
 }
@@ -231,9 +270,6 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 			continue
 		}
 		l := m.checks[m.table.checks[t]]
-		if p.telling && l.Kind == log.Ohms && m.halfway(l, log.Reading{Kind: log.Ohms, Value: m.table.parts[t][own].least}) {
-			continue
-		}
 		apart, bits := p.apart(m.table.split, test, own)
 		if apart <= 1e-12*p.all {
 			continue

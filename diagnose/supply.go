@@ -56,10 +56,7 @@ func (m *Model) across(l log.Located) (network.Source, bool) {
 		return 0, false
 	}
 	source := m.panel.Net.Source(s)
-	same := func(a, b network.Node) bool {
-		return a == b || m.panel.Number(a) >= 0 && m.panel.Number(a) == m.panel.Number(b)
-	}
-	return s, same(l.A, source.Hot) && same(l.B, source.Return) || same(l.B, source.Hot) && same(l.A, source.Return)
+	return s, m.joined(l.A, source.Hot) && m.joined(l.B, source.Return) || m.joined(l.B, source.Hot) && m.joined(l.A, source.Return)
 }
 
 // sourceOf is the source whose voltage a check is held against.

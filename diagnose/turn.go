@@ -134,6 +134,7 @@ type belief struct {
 	disagree []int // by hypothesis: readings that it does not fit
 	least    int   // the fewest that a fault disagrees with
 	against  [][]bool
+	open     [][]bool  // by entry, by hypothesis: it leaves the reading open
 	speaks   []float64 // by hypothesis: how likely the readings are with it, a logarithm
 	unlisted float64   // the same with something that is not in the list
 }
@@ -154,19 +155,30 @@ func (m *Model) fault(h int) int {
 func (m *Model) believe(history log.Log) *belief {
 	b := &belief{m: m, history: history, disagree: make([]int, m.hypotheses()), speaks: make([]float64, m.hypotheses())}
 	last := make(map[log.Key]int)
+	before := make([]int, len(history.Entries)) // the same check, made before; -1 for none
 	for i, e := range history.Entries {
-		if e.Answer != nil {
-			last[m.book.Key(e.Located())] = i
+		before[i] = -1
+		if e.Answer != nil && i >= history.Since() {
+			k := m.book.Key(e.Located())
+			if last, made := last[k]; made {
+				before[i] = last
+			}
+			last[k] = i
 		}
 	}
 	b.against = make([][]bool, len(history.Entries))
-	for i, e := range m.scaled(history) {
+	b.open = make([][]bool, len(history.Entries))
+	entries := m.scaled(history)
+	for i, e := range entries {
 		if e.Answer == nil || i < history.Since() || last[m.book.Key(e.Located())] != i {
 			continue
 		}
 		no, open := m.hold(e)
-		b.against[i] = no
+		b.against[i], b.open[i] = no, open
 		b.weigh(e.Located(), *e.Answer, no, open)
+		if k := before[i]; k >= 0 {
+			b.weighAgain(m.disagreeing(entries[k]), no)
+		}
 		for h, no := range b.against[i] {
 			if no {
 				b.disagree[h]++
@@ -358,13 +370,20 @@ func (t *Turn) asOne() {
 // conclude says what a verdict is worth: whether it is likely enough to act on, whether it is
 // proved, and which check makes it surer.
 func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.Mode, by By) {
-	several := b.least >= OddReadings
-	thin := several || !odds.sure()
-	proof, repeats := b.proof(left, from, by), false
-	if t.Next = proof; proof != nil {
-		repeats = !proof.Proof
-	} else if !several {
-		t.Next = b.support(left, !thin, true, from, by)
+	odd, once := b.misfit(left)
+	several := b.least >= OddReadings || odd && !once
+	thin := several || odd || !odds.sure() || !b.explained(left)
+	repeats := false
+	switch {
+	case odd && once:
+		t.Next = b.askAgain(left, from, by)
+	case several || odds.sure():
+		if t.Next = b.proof(left, from, by); t.Next != nil {
+			repeats = !t.Next.Proof
+		}
+	}
+	if t.Next == nil && !several {
+		t.Next = b.support(left, odds, from, by)
 	}
 	t.Thin = thin || t.Next != nil && !repeats && b.standing(left, odds) < FoundFrom
 	switch {

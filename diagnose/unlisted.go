@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"deadrung/diagnose/log"
-	"deadrung/diagnose/split"
 )
 
 // Beside the faults of the list stands "something that is not in the list". It foretells
@@ -35,14 +34,20 @@ const (
 	// supply: a slipped lead and a wrong screw read one or the other.
 	// Common practice, no source.
 	HalfwayWrong = 0.1
+	// TwiceWrong is how likely a reading that was wrong is to be wrong again in the same way
+	// when it is made once more. Common practice, no source.
+	TwiceWrong = 0.1
 )
 
 // anything is how likely an answer is of something that foretells nothing: an even chance
-// for a look, and for ohms that any load near by reads; two fifths for volts or ohms that are as
-// good as none or all, a fifth for volts that lie between. Common practice, no source.
-func (m *Model) anything(l log.Located, answer log.Reading) float64 {
+// for a look, for ohms that any load near by reads and for what the good circuit shows; two
+// fifths for volts or ohms that are as good as none or all, a fifth for volts that lie between.
+// Common practice, no source.
+func (m *Model) anything(l log.Located, answer log.Reading, usual bool) float64 {
 	const even, end, between = 0.5, 0.4, 0.2
 	switch {
+	case usual:
+		return AsGood
 	case l.Kind == log.Look, l.Kind == log.Ohms && m.halfway(l, answer):
 		return even
 	case m.halfway(l, answer):
@@ -67,10 +72,8 @@ func (m *Model) halfway(l log.Located, answer log.Reading) bool {
 // weigh counts a reading for or against every hypothesis, by logarithms.
 func (b *belief) weigh(l log.Located, answer log.Reading, no, open []bool) {
 	const right = RightToWrong / (RightToWrong + 1)
-	any := b.m.anything(l, answer)
-	if good := len(b.m.faults); !no[good] && !open[good] {
-		any = math.Max(any, AsGood)
-	}
+	good := len(b.m.faults)
+	any := b.m.anything(l, answer, !no[good] && !open[good])
 	wrong := 1 - right
 	if l.Kind == log.Volts && b.m.halfway(l, answer) {
 		wrong *= HalfwayWrong
@@ -88,52 +91,12 @@ func (b *belief) weigh(l log.Located, answer log.Reading, no, open []bool) {
 	}
 }
 
-// odds are the weights of what may be wrong, by what the readings say of each, against the
-// greatest of them.
-type odds struct{ left, good, unlisted float64 }
-
-// odds gives the weights of what is left, of the good circuit and of what is not in the list.
-func (b *belief) odds(left []split.Weighted) odds {
-	good := len(b.m.faults)
-	most := math.Max(b.unlisted, b.speaks[good])
-	for _, w := range left {
-		most = math.Max(most, b.speaks[w.Hypothesis])
-	}
-	o := odds{good: GoodPrior * math.Exp(b.speaks[good]-most), unlisted: UnlistedPrior * math.Exp(b.unlisted-most)}
-	for _, w := range left {
-		o.left += w.Weight * math.Exp(b.speaks[w.Hypothesis]-most)
-	}
-	return o
-}
-
-// share is how likely the fault is one that is not in the list, there being one.
-func (o odds) share() float64 { return o.unlisted / (o.left + o.unlisted) }
-
-// sure tells whether what is left is likely enough to act on, against the good circuit and
-// what is not in the list.
-func (o odds) sure() bool { return o.left/(o.left+o.good+o.unlisted) >= FoundFrom }
-
-// standing is how likely what is left is against everything, its rivals in the list
-// included.
-func (b *belief) standing(left []split.Weighted, o odds) float64 {
-	all, own := 0.0, 0.0
-	doubt := b.m.doubt()
-	for h, f := range b.m.faults {
-		all += f.Prior * math.Pow(doubt, float64(b.disagree[h]-b.least))
-	}
-	for _, w := range left {
-		own += w.Weight
-	}
-	return own / all * o.left / (o.left + o.good + o.unlisted)
-}
-
-// solid tells whether a reading that the good circuit would not give is more than the ohms
-// of a load, which mostly nobody has measured: no verdict rests on an assumed figure.
-func (b *belief) solid() bool {
-	for i, e := range b.history.Entries {
-		if b.against[i] != nil && b.against[i][len(b.m.faults)] && !(e.Located().Kind == log.Ohms && b.m.halfway(e.Located(), *e.Answer)) {
-			return true
+// weighAgain counts a check that was made again: the same answer as before counts once more
+// against what does not fit it. Whatever is not in the list gives the same answer as well.
+func (b *belief) weighAgain(before, now []bool) {
+	for h := range b.speaks {
+		if before[h] && now[h] {
+			b.speaks[h] += math.Log(TwiceWrong)
 		}
 	}
-	return false
 }

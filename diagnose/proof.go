@@ -372,8 +372,8 @@ func (b *belief) sounder(against int, negligible float64, from split.Mode, by By
 // NegligibleFaults is the share of all priors below which the faults that one reading
 // alone rules out are not worth one more check before a circuit is called healthy: all of
 // them together, and those that the check would look at again. One reading in fifty is wrong,
-// so that with it they weigh a fiftieth of the good circuit, which is GoodPrior.
-const NegligibleFaults = GoodPrior * (RightToWrong + 1) / 50
+// so that with it they weigh less than a hundredth of the good circuit, which is GoodPrior.
+const NegligibleFaults = GoodPrior * (RightToWrong + 1) / 160
 
 // FewLeft is the share of all priors from which on, while every reading is that of the good
 // circuit, checks are chosen to show whatever is left rather than to part it: most likely

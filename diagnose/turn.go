@@ -371,7 +371,7 @@ func (t *Turn) asOne() {
 // proved, and which check makes it surer.
 func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.Mode, by By) {
 	odd, once := b.misfit(left)
-	several := b.least >= OddReadings || odd && !once
+	several := b.least >= OddReadings
 	thin := several || odd || !odds.sure() || !b.explained(left)
 	repeats := false
 	switch {

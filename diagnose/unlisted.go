@@ -97,6 +97,7 @@ func (b *belief) weighAgain(before, now []bool) {
 	for h := range b.speaks {
 		if before[h] && now[h] {
 			b.speaks[h] += math.Log(TwiceWrong)
+			b.disagree[h]++
 		}
 	}
 }

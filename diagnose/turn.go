@@ -40,15 +40,15 @@ const GoodPrior = 0.02
 
 // Turn is what a log leaves possible and what to do next.
 type Turn struct {
-	Circuit    string      `json:"circuit"`
-	Status     Status      `json:"status"`
+	Circuit string `json:"circuit"`
+	Status  Status `json:"status"`
+	// Unlisted is how likely the fault is one that is not in the list; the candidates share
+	// the rest.
+	Unlisted   float64     `json:"unlisted"`
 	Candidates []Candidate `json:"candidates"`
 	Next       *Proposal   `json:"next,omitempty"`
 	Others     []Proposal  `json:"others"`
 	Conflicts  []Conflict  `json:"conflicts,omitempty"`
-	// Unlisted is how likely the fault is one that is not in the list; the candidates share
-	// the rest.
-	Unlisted float64 `json:"unlisted"`
 
 	// Contradicting are readings that no single fault gives both, and Pairs the pairs of
 	// faults that explain all readings where no single one does.

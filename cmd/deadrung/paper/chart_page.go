@@ -227,6 +227,11 @@ func (f *flow) endScreen(out chartScreen, s *stop) chartScreen {
 		for _, line := range speak.Healthy() {
 			out.Points = append(out.Points, labelled{"", line})
 		}
+	case diagnose.Unlisted:
+		out.Title = "The readings fit no fault that is listed"
+		for _, p := range speak.Contradiction(t, s.fork.Log) {
+			out.Points = append(out.Points, labelled{"", p.Text})
+		}
 	default:
 		out.Title = "The readings contradict each other"
 		out.Cut = "No single fault fits every reading. Measure the doubtful ones again."

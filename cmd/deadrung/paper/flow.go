@@ -243,6 +243,8 @@ func (f *flow) end(s *stop) string {
 		return talk.SentenceStart(talk.Some(texts, named))
 	case t.Status == diagnose.Healthy:
 		return "Every reading fits a good circuit"
+	case t.Status == diagnose.Unlisted:
+		return fmt.Sprintf("No listed fault explains the readings: go on with \"%s\"", f.book.find)
 	}
 	return fmt.Sprintf("The readings contradict each other: go on with \"%s\"", f.book.find)
 }

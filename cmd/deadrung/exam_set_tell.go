@@ -25,6 +25,7 @@ type setResult struct {
 	Alike      [][2]int      `json:"alike"` // seats of neighbours that have a fault in common
 	Pool       int           `json:"pool"`  // faults there were to choose from
 	Reach      int           `json:"reach"` // of them another secret could have chosen
+	Apart      int           `json:"apart"` // of these so many that checks tell apart
 	Used       int           `json:"used"`  // different ones that were chosen
 	Passed     []exam.Passed `json:"passed"`
 	Packets    []string      `json:"packets"`

@@ -31,7 +31,7 @@ func (o *setOptions) write(ctx context.Context, set *exam.Set, models []*diagnos
 	r := &setResult{Exam: set.Exam.ID, Title: set.Exam.Title, Form: set.Exam.Form, Dir: o.dir,
 		Circuits: len(models), Candidates: len(set.Exam.Class), Faults: set.Exam.Faults,
 		By: set.Exam.By, Fair: set.Choice.Fair(), Alike: [][2]int{}, Pool: len(set.Pool),
-		Reach: set.Choice.Reach, Passed: set.Passed, Packets: []string{}}
+		Reach: set.Choice.Reach, Apart: set.Choice.Apart, Passed: set.Passed, Packets: []string{}}
 	r.Effort = effortRange{exam.Tenth(slices.Min(set.Choice.Efforts)),
 		exam.Tenth(slices.Max(set.Choice.Efforts)), set.Choice.Spread}
 	for _, a := range set.Choice.Alike {

@@ -2,6 +2,7 @@ package exam
 
 import (
 	"cmp"
+	"maps"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -14,64 +15,53 @@ import (
 )
 
 // Whoever sets the same exam over and over, with passphrases of their own, does not learn
-// which faults the instructor's has. Every fault in reach comes up, and the likeliest ones
-// cover little: 30 real exams of 24 candidates are guessed by what came up oftenest in 30
-// others, as many faults as a candidate would take the trouble to learn by heart.
+// which faults the instructor's has: 30 real exams of 24 candidates are guessed by what came
+// up oftenest in 30 others, half of all that is in reach learnt by heart.
 func TestSettingAgainGivesNothingAway(t *testing.T) {
 	m := modelOf(t, "cold-store-alarm")
 	pool, _, err := Pool([]*diagnose.Model{m}, Simulated, diagnose.ByMinutes, false)
 	require.NoError(t, err)
-	const exams, learnt = 30, 16
+	const exams = 30
 	w := Fairness{Candidates: 24, Faults: 1, Circuits: 1}
-	set := func(secret uint64) []int {
+	reach, apart := 0, 0
+	set := func(secret uint64) (groups []int) {
 		c, err := Choose(pool, w, rand.New(rand.NewPCG(secret, 5)))
 		require.NoError(t, err)
 		require.True(t, c.Fair())
-		require.LessOrEqual(t, c.Reach, len(pool))
-		var out []int
+		if reach > 0 { // how many are in reach is the same whatever was drawn: it gives nothing away
+			require.Equal(t, []int{reach, apart}, []int{c.Reach, c.Apart})
+		}
+		reach, apart = c.Reach, c.Apart
 		for _, tasks := range c.Tasks {
-			out = append(out, tasks...)
-		}
-		return out
-	}
-	times := make([]int, len(pool))
-	seen := make(map[int]bool)
-	for i := range uint64(exams) {
-		for _, k := range set(1000 + i) {
-			times[k]++
-			seen[k] = true
-		}
-	}
-	order := make([]int, len(pool))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(times[b], times[a]) })
-	hit, all, worst := 0, 0, 0.0
-	for i := range uint64(exams) {
-		own := 0
-		real := set(i)
-		for _, k := range real {
-			if slices.Contains(order[:learnt], k) {
-				own++
+			for _, k := range tasks {
+				groups = append(groups, pool[k].Group)
 			}
 		}
-		hit, all = hit+own, all+len(real)
-		worst = max(worst, float64(own)/float64(len(real)))
+		return groups
 	}
-	c, err := Choose(pool, w, rand.New(rand.NewPCG(1, 5)))
-	require.NoError(t, err)
-	share, reach := float64(hit)/float64(all), c.Reach
-	t.Logf("%d of %d faults in reach, %d came up; %d learnt by heart hit %.2f, at the worst exam %.2f", reach, len(pool), len(seen), learnt, share, worst)
-	assert.Greater(t, len(seen), reach/2, "most of what is in reach comes up")
-	assert.Less(t, share, 2.0*learnt/float64(reach), "learning pays little more than guessing among what is in reach")
-
-	// How many are in reach is the same whatever was drawn: it gives nothing away either.
-	for secret := range uint64(5) {
-		c, err := Choose(pool, w, rand.New(rand.NewPCG(secret, 9)))
-		require.NoError(t, err)
-		assert.Equal(t, reach, c.Reach)
+	times := make(map[int]int)
+	for i := range uint64(exams) {
+		for _, g := range set(1000 + i) {
+			times[g]++
+		}
 	}
+	order := slices.Sorted(maps.Keys(times))
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(times[b], times[a]) })
+	learnt := order[:min(apart/2, len(order))]
+	hit, all := 0, 0
+	for i := range uint64(exams) {
+		for _, g := range set(i) {
+			all++
+			if slices.Contains(learnt, g) {
+				hit++
+			}
+		}
+	}
+	share := float64(hit) / float64(all)
+	t.Logf("%d of %d faults in reach, %d apart, %d came up; %d learnt by heart hit %.2f", reach, len(pool), apart, len(order), len(learnt), share)
+	assert.LessOrEqual(t, reach, len(pool))
+	assert.Greater(t, 4*len(order), 3*apart, "what is in reach comes up")
+	assert.Less(t, share, 0.7, "half learnt by heart is little more than half guessed")
 }
 
 // A packet that holds no readings holds no sealed key to try passphrases on.

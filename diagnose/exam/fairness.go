@@ -55,8 +55,9 @@ type Choice struct {
 	// Alike are pairs of neighbours, by index, who have a fault in common.
 	Alike [][2]int
 	// Reach is how many faults of the pool could have come up, had the draw been another. It
-	// is the same for every draw, and so says nothing of this one.
-	Reach int
+	// is the same for every draw, and so says nothing of this one. Apart is how many of them
+	// checks tell apart: what a guess is among.
+	Reach, Apart int
 }
 
 // Fair tells whether the choice keeps within the tolerance and no neighbours are alike.
@@ -102,7 +103,7 @@ func Choose(pool []Task, w Fairness, random *rand.Rand) (Choice, error) {
 			break
 		}
 	}
-	best.Reach = ch.reach()
+	best.Reach, best.Apart = ch.reach()
 	return best, nil
 }
 
@@ -246,8 +247,15 @@ const halfTolerance = 0.48 * Tolerance
 
 // reach counts the faults of the pool that some draw brings up. Of several for each it
 // counts those that leave the others a sum that they can make up.
-func (ch *chooser) reach() int {
+func (ch *chooser) reach() (faults, apart int) {
 	found := make(map[int]bool)
+	count := func() (faults, apart int) {
+		groups := make(map[[2]int]bool)
+		for k := range found {
+			groups[ch.group(k)] = true
+		}
+		return len(found), len(groups)
+	}
 	if ch.w.Faults == 1 {
 		for _, target := range ch.middles() {
 			for _, k := range ch.slots[0] {
@@ -256,7 +264,7 @@ func (ch *chooser) reach() int {
 				}
 			}
 		}
-		return len(found)
+		return count()
 	}
 	least, most := ch.levelSum(0), ch.levelSum(1)
 	low, high := ch.levelSum(lowMiddle)*(1-halfTolerance), ch.levelSum(highMiddle)*(1+halfTolerance)
@@ -268,7 +276,7 @@ func (ch *chooser) reach() int {
 			}
 		}
 	}
-	return len(found)
+	return count()
 }
 
 func (ch *chooser) effort(task int) float64 { return ch.pool[task].Effort(ch.w.By) }

@@ -40,8 +40,12 @@ func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
 	if last > len(checks) {
 		return usagef("there is no check %d; the check-out has %d", last, len(checks))
 	}
-	file, _, problems, err := openLog(o.log, r.Model, s.files)
+	file, history, problems, err := openLog(o.log, r.Model, s.files)
 	if err != nil {
+		return err
+	}
+	if err := tellChanges(o.log, history, false, s); err != nil {
+		file.Close()
 		return err
 	}
 	printProblems(s, problems)

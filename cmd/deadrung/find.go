@@ -25,9 +25,12 @@ type findOptions struct {
 	circuit string
 	log     string
 	report  string
-	follow  string
-	plain   bool
-	by      string
+
+	dropChanged bool
+
+	follow string
+	plain  bool
+	by     string
 	given
 
 	simulate string
@@ -72,6 +75,7 @@ hidden fault answer.
 	}
 	f := c.Flags()
 	f.StringVar(&o.log, "log", "", "keep the answers in this file, and go on with it if it is there")
+	dropChangedFlag(f, &o.dropChanged)
 	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown")
 	f.StringVar(&o.follow, "follow", "", "keep a drawing in this SVG file, with the leads of the check that is asked for")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
@@ -199,6 +203,10 @@ func (d *dialogue) open(o findOptions, s streams) error {
 	if o.log != "" {
 		file, log, problems, err := openLog(o.log, d.m, s.files)
 		if err != nil {
+			return err
+		}
+		if log, err = d.dropStale(file, log, o.dropChanged, s); err != nil {
+			file.Close()
 			return err
 		}
 		printProblems(s, problems)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -16,6 +17,9 @@ const header = `{"circuit":"Cold-store alarm","deadrung":1}` + "\n"
 
 func TestOpenLog(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
+	var begun strings.Builder
+	require.NoError(t, m.Book().WriteHeader(&begun))
+	begin := begun.String()
 	const look = `{"look":"H1","step":"door left open","saw":"off"}`
 	const volts = `{"volts":["CR1:22","T1:X2"],"step":"door left open","read":118.9}`
 	for _, c := range []struct {
@@ -24,7 +28,7 @@ func TestOpenLog(t *testing.T) {
 		warnings   int
 		want       string // the file, fit to be appended to
 	}{
-		{"no file", "", 0, 0, header},
+		{"no file", "", 0, 0, begin},
 		{"only the header", header, 0, 0, header},
 		{"answers", header + look + "\n" + volts + "\n", 2, 0, header + look + "\n" + volts + "\n"},
 		{"no header", look + "\n", 1, 0, look + "\n"},
@@ -32,7 +36,7 @@ func TestOpenLog(t *testing.T) {
 		{"a byte-order mark", "\uFEFF" + header + look + "\n", 1, 0, "\uFEFF" + header + look + "\n"},
 		{"last line without its end", header + look, 1, 0, header + look + "\n"},
 		{"last line cut short", header + look + "\n" + volts[:30], 1, 1, header + look + "\n"},
-		{"header cut short", header[:20], 0, 1, header},
+		{"header cut short", header[:20], 0, 1, begin},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			name := filepath.Join(t.TempDir(), "a.log")

@@ -19,7 +19,9 @@ type nextOptions struct {
 	by      string
 	json    bool
 	drop    []int // lines of the log
-	why     why
+
+	dropChanged bool
+	why         why
 	given
 	output string
 }
@@ -39,6 +41,7 @@ func newNext(s streams) *cobra.Command {
 	c.Flags().StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	c.Flags().IntSliceVar(&o.drop, "drop", nil, "leave the reading on this line of the log out; may be given more than once")
+	dropChangedFlag(c.Flags(), &o.dropChanged)
 	o.why.flags(c.Flags())
 	o.faultFlags(c.Flags())
 	o.meterFlags(c.Flags())
@@ -78,10 +81,17 @@ func runNext(ctx context.Context, o nextOptions, s streams) error {
 		return fmt.Errorf("cannot read the log: %w", err)
 	}
 	history, problems := m.Book().ReadLog(o.log, text)
+	if problems.Err() != nil && len(o.drop) > 0 { // what cannot be read may be among it
+		text, o.drop = withoutWrong(text, problems, o.drop)
+		history, problems = m.Book().ReadLog(o.log, text)
+	}
 	if problems.Err() != nil {
 		return inputError{problems}
 	}
 	printProblems(s, problems)
+	if err := tellChanges(o.log, history, o.dropChanged, s); err != nil {
+		return err
+	}
 	if history, err = withoutLines(history, o.drop); err != nil {
 		return err
 	}

@@ -52,6 +52,14 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 			return nil, err
 		}
 		printProblems(s, problems)
+		if len(history.Stale) > 0 {
+			file.Close()
+			return nil, fmt.Errorf("the circuit file has changed since the practice in %s was begun, and line %d does not apply any more, for %s: "+
+				"begin a new practice with another file", o.log, history.Stale[0].Line, history.Stale[0].Why)
+		}
+		if err := tellChanges(o.log, history, false, s); err != nil {
+			return nil, err
+		}
 	}
 	resumed := len(history.Entries)+len(history.Acts) > 0
 	var sitting *training.Sitting

@@ -30,6 +30,7 @@ type line struct {
 
 	Circuit  string `json:"circuit,omitempty"`
 	Deadrung *int   `json:"deadrung,omitempty"`
+	Print    *Print `json:"print,omitempty"`
 
 	At   string `json:"at,omitempty"`
 	Note string `json:"note,omitempty"`
@@ -110,7 +111,7 @@ func (e Entry) AppendTo(w io.Writer) error {
 // WriteHeader writes the first line of a log.
 func (b *Book) WriteHeader(w io.Writer) error {
 	version := Version
-	return writeLine(w, line{Circuit: b.panel.Circuit.Title, Deadrung: &version})
+	return writeLine(w, line{Circuit: b.panel.Circuit.Title, Deadrung: &version, Print: printOf(b.panel.Circuit)})
 }
 
 // WriteSitting writes the line that begins a session of an exam's sitting, at a time

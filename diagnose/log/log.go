@@ -31,6 +31,10 @@ type Log struct {
 	Entries []Entry
 	// Acts are what was done besides, in their order among the entries.
 	Acts []Act
+	// Changes tell how the circuit differs from that which the log was begun on, and Stale
+	// holds the lines that for this reason do not apply; they are not among the entries.
+	Changes []string
+	Stale   []Stale
 	// Whole is the length in bytes of the text up to where a line that was cut short
 	// begins; whoever appends cuts the file there first.
 	Whole int

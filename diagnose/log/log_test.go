@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"slices"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -249,7 +250,7 @@ func TestWriteHeaderAndUndo(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, m.WriteHeader(&b))
 	require.NoError(t, WriteUndo(&b))
-	assert.Equal(t, lines(`{"circuit":"Cold-store alarm","deadrung":1}`, undo), b.String())
+	assert.Regexp(t, `^{"circuit":"Cold-store alarm","deadrung":1,"print":{"devices":{"B1":"[0-9a-f]{8}",.*},"wires":{.*},"steps":{.*}}}\n`+regexp.QuoteMeta(undo)+"\n$", b.String())
 }
 
 // Whatever the bytes, reading them ends without a panic, and every problem is one line

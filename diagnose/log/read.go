@@ -15,6 +15,8 @@ import (
 func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 	var log Log
 	var problems circuits.Problems
+	now, then := printOf(b.panel.Circuit), (*Print)(nil)
+	repaired := false // on a line that does not apply
 	rest := text
 	for n := 1; len(rest) > 0; n++ {
 		raw, after, ended := bytes.Cut(rest, []byte("\n"))
@@ -69,6 +71,10 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 			}
 		case l.Act != "":
 			a, err := b.act(l)
+			if err != nil && len(log.Changes) > 0 {
+				log.Stale = append(log.Stale, Stale{n, string(raw), err.Error()})
+				continue
+			}
 			if err != nil {
 				problem(columnOf(raw, err), false, err.Error(), "")
 				continue
@@ -84,17 +90,27 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 				problem(1, false, fmt.Sprintf("the log is of version %d", *l.Deadrung),
 					fmt.Sprintf("this program reads version %d", Version))
 			}
+			if l.Print != nil {
+				then = l.Print
+				log.Changes = then.changes(now)
+			}
 			if l.Circuit != "" && l.Circuit != b.panel.Circuit.Title {
 				problem(1, true, fmt.Sprintf("the log is of the circuit %q, and this is %q", l.Circuit,
 					b.panel.Circuit.Title), "")
 			}
 		default:
 			e, err := b.entry(l)
+			if why := staleNow(then, now, b.panel.Circuit, e.Check, err, log.Changes); why != "" {
+				log.Stale = append(log.Stale, Stale{n, string(raw), why})
+				repaired = repaired || e.Repaired
+				continue
+			}
 			if err != nil {
 				problem(columnOf(raw, err), false, err.Error(), "")
 				continue
 			}
-			e.Line = n
+			e.Line, e.Repaired = n, e.Repaired || repaired
+			repaired = false
 			log.Entries = append(log.Entries, e)
 		}
 	}

@@ -215,7 +215,27 @@ func (j *Journal) PutBack(lines []byte) (aside string, err error) {
 	case err != nil:
 		return "", &Failed{j.name, err}
 	}
-	return aside, j.MoveTo(j.name, lines)
+	if err := j.MoveTo(j.name, lines); err != nil {
+		if aside != "" {
+			_ = os.Rename(aside, j.name) // it is there as it was
+		}
+		return "", err
+	}
+	return aside, nil
+}
+
+// Renew writes the journal anew with another text. What it was is kept under another name, which
+// is given back.
+func (j *Journal) Renew(text []byte) (aside string, err error) {
+	if err := j.unchanged(); err != nil {
+		return "", err
+	}
+	was := j.text
+	j.text = nil
+	if aside, err = j.PutBack(text); err != nil {
+		j.text = was
+	}
+	return aside, err
 }
 
 // Close closes the journal, which another program may open then.

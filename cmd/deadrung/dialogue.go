@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"io"
+	"os"
 	"time"
 
 	"deadrung/circuits/drawing"
@@ -38,12 +39,13 @@ type dialogue struct {
 	ahead string
 
 	files     *disk.Files
+	ascii     bool             // drawings without line-drawing characters
 	drawn     *drawing.Drawing // nil until it is asked for
 	following string           // the file of --follow; none if empty
 }
 
 func newDialogue(s guide.Session, ask talk.Asker, out *talk.Page, now func() time.Time) *dialogue {
-	return &dialogue{guide: s, m: s.Model(), speak: talk.NewSpeaker(s.Model()), ask: ask, out: out, now: now}
+	return &dialogue{guide: s, m: s.Model(), speak: talk.NewSpeaker(s.Model()), ask: ask, out: out, now: now, ascii: !talk.UTF8(os.Getenv)}
 }
 
 // errStopped ends a session that the person has stopped.

@@ -60,7 +60,7 @@ what is pulled in, how each contact stands.
 	f := c.Flags()
 	f.BoolVar(&o.svg, "svg", false, "draw an SVG")
 	f.BoolVar(&o.iec, "iec", false, "with the symbols of IEC 60617")
-	f.BoolVar(&o.ascii, "ascii", false, "text without line-drawing characters")
+	asciiFlag(f, &o.ascii)
 	f.StringVar(&o.step, "step", "", "at the end of this step, by its name or number")
 	f.StringVar(&o.fault, "fault", "",
 		"with --step: the circuit with this fault; \"deadrung faults\" lists them")

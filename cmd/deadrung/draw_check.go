@@ -50,10 +50,13 @@ func (d *dialogue) drawCheck(c log.Check) {
 		d.out.Para("  ", "It is on no rung of the drawing.")
 		return
 	}
-	o.Columns = d.out.Columns()
+	o.Columns, o.ASCII = d.out.Columns(), d.ascii
 	d.out.Blank()
 	d.out.Raw(ladder.Text(o))
 	signs := "═ is energised; * is operated or working."
+	if o.ASCII {
+		signs = "= is energised; * is operated or working."
+	}
 	if o.State.Off {
 		signs = "* is held operated."
 	}

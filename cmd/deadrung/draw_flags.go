@@ -4,7 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"strings"
+
+	"github.com/spf13/pflag"
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
@@ -15,7 +18,7 @@ import (
 
 // how turns the flags into the options of a drawing.
 func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.Options, error) {
-	how := drawing.Options{ASCII: o.ascii, Rungs: o.rungs, Columns: o.columns, Sheet: o.sheet, Foot: footCaution}
+	how := drawing.Options{ASCII: o.ascii || (o.output == "" || o.output == "-") && !talk.UTF8(os.Getenv), Rungs: o.rungs, Columns: o.columns, Sheet: o.sheet, Foot: footCaution}
 	if o.iec {
 		how.Symbols = drawing.IEC
 	}
@@ -91,4 +94,9 @@ func printSymbols(o drawOptions, s streams) error {
 		}
 		return nil
 	})
+}
+
+// asciiFlag adds --ascii to a command that draws.
+func asciiFlag(f *pflag.FlagSet, ascii *bool) {
+	f.BoolVar(ascii, "ascii", false, "draw without line-drawing characters, as where the locale has no UTF-8")
 }

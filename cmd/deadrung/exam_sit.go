@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
@@ -166,6 +167,10 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
 	panel, err := panelOf(p, i, m, o.server, &name, out)
+	if err != nil && p.Form == exam.Simulated { // its readings are in the packet
+		return satTask{}, inputError{circuits.Problems{{File: o.packet, Pos: circuits.Pos{Line: 1, Column: 1}, What: err.Error(),
+			Hint: "a whole copy of the packet, from the instructor"}}}
+	}
 	if err != nil {
 		return satTask{}, err
 	}

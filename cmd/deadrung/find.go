@@ -7,6 +7,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
+	"runtime"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -30,6 +31,7 @@ type findOptions struct {
 
 	follow string
 	plain  bool
+	ascii  bool
 	by     string
 	given
 
@@ -78,6 +80,7 @@ hidden fault answer.
 	dropChangedFlag(f, &o.dropChanged)
 	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown")
 	f.StringVar(&o.follow, "follow", "", "keep a drawing in this SVG file, with the leads of the check that is asked for")
+	asciiFlag(f, &o.ascii)
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	o.faultFlags(f)
@@ -148,11 +151,18 @@ func (d *dialogue) close(o findOptions, err error) error {
 func newAsker(ctx context.Context, plain bool, s streams, out *talk.Page) talk.Asker {
 	keys := talk.NewKeyboard(ctx, s.in)
 	in := terminal(s.in)
-	if !plain && in && terminal(s.out) && talk.FileOf(s.in) == os.Stdin && talk.FileOf(s.out) == os.Stdout && os.Getenv("TERM") != "dumb" {
+	if !plain && in && terminal(s.out) && talk.FileOf(s.in) == os.Stdin && talk.FileOf(s.out) == os.Stdout && menusShow() {
 		keys.ObeysCtrlC = true
 		return talk.Menus{Keys: keys, Out: out}
 	}
 	return &talk.Lines{Keys: keys, Out: out, Echo: !in}
+}
+
+// menusShow tells whether the terminal is of a kind that can show menus: one that does not say
+// its kind is plain, but on a system whose terminals never say it.
+func menusShow() bool {
+	kind := os.Getenv("TERM")
+	return kind != "dumb" && (kind != "" || runtime.GOOS == "windows")
 }
 
 func terminal(stream any) bool {
@@ -199,7 +209,7 @@ func chooseCircuit(ask talk.Asker, out *talk.Page) (string, error) {
 
 // open opens the log and sees that the report can be written, before any work is done.
 func (d *dialogue) open(o findOptions, s streams) error {
-	d.files = s.files
+	d.files, d.ascii = s.files, d.ascii || o.ascii
 	if o.log != "" {
 		file, log, problems, err := openLog(o.log, d.m, s.files)
 		if err != nil {

@@ -244,6 +244,7 @@ func TestFindInterrupted(t *testing.T) {
 		{"keys and Ctrl-C", func(s *screen) { s.press(down, down, interrupt) }, exitFailed},
 		{"SIGTERM in a menu", func(s *screen) { s.cmd.Process.Signal(syscall.SIGTERM) }, exitFailed},
 		{"SIGHUP in a menu", func(s *screen) { s.cmd.Process.Signal(syscall.SIGHUP) }, exitFailed},
+		{"SIGQUIT in a menu", func(s *screen) { s.cmd.Process.Signal(syscall.SIGQUIT) }, exitFailed},
 		{"Ctrl-D in a menu", func(s *screen) { s.press("\x04") }, exitDone},
 		{"Ctrl-C while a reading is typed", func(s *screen) {
 			s.press(strings.Repeat(down, 4), enter) // another check
@@ -308,6 +309,7 @@ func TestFindOnASmallScreen(t *testing.T) {
 func TestFindPlainOnATerminal(t *testing.T) {
 	for name, c := range map[string]struct{ environment, args []string }{
 		"dumb":  {[]string{"TERM=dumb"}, nil},
+		"empty": {[]string{"TERM="}, nil},
 		"plain": {nil, []string{"--plain"}},
 	} {
 		t.Run(name, func(t *testing.T) {

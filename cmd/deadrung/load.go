@@ -15,10 +15,17 @@ import (
 	"deadrung/faultmodel"
 )
 
+// mostProblems is how many mistakes of a file are told: a screen of them.
+const mostProblems = 20
+
 // printProblems writes one line for each mistake, with the line of the file and a
-// caret below it.
+// caret below it. What is more than a screen is counted.
 func printProblems(s streams, problems circuits.Problems) {
-	for _, p := range problems {
+	for i, p := range problems {
+		if i == mostProblems && len(problems) > mostProblems+1 {
+			fmt.Fprintf(s.err, "%s: and %d more\n", p.File, len(problems)-i)
+			return
+		}
 		fmt.Fprintln(s.err, p.Detail())
 	}
 }

@@ -100,6 +100,9 @@ func (b *Book) Locate(c Check) (Located, error) {
 	if err := b.Allows(c); err != nil {
 		return l, err
 	}
+	if leads[0] == leads[1] {
+		return l, fmt.Errorf("both leads are on %q: a meter reads between two terminals", leads[0])
+	}
 	l.A, l.B = b.panel.Node(leads[0]), b.panel.Node(leads[1])
 	l.Lifted = slices.Clone(c.Lifted)
 	slices.Sort(l.Lifted)

@@ -3,8 +3,8 @@ package log
 import (
 	"bytes"
 	"fmt"
-	"slices"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -305,4 +305,39 @@ func sameEntry(a, b Entry) error {
 		return fmt.Errorf("%s: found at different places", a.Check)
 	}
 	return nil
+}
+
+// A log that an editor has saved in UTF-16 is named as such; zero bytes at its end, which a
+// power failure leaves, are left out with a warning, at every length of the last line.
+func TestOtherBytes(t *testing.T) {
+	b := coldStore(t)
+	for _, text := range []string{"\xFF\xFE{\x00", "\xFE\xFF\x00{", "{\x00\"\x00", "\x00{\x00\""} {
+		_, problems := b.ReadLog("a.log", []byte(text))
+		require.Len(t, problems, 1)
+		assert.Contains(t, problems[0].String(), "a.log:1:1: the log is in UTF-16")
+	}
+	for cut := range len(hornVolts) + 2 {
+		text := lines(hornOff) + (hornVolts + "\n")[:cut]
+		got, problems := b.ReadLog("a.log", []byte(text+strings.Repeat("\x00", 100)))
+		require.NoError(t, problems.Err(), "%d", cut)
+		assert.Contains(t, problems[0].What, "the file ends in 100 zero bytes")
+		want, _ := b.ReadLog("a.log", []byte(text))
+		assert.Equal(t, want.Entries, got.Entries)
+		assert.Equal(t, want.Whole, got.Whole, "whoever appends cuts the zeros off")
+	}
+}
+
+// What no meter shows on a dead circuit, and what no two leads can be put on, is refused.
+func TestRefusedReadings(t *testing.T) {
+	b := coldStore(t)
+	for text, want := range map[string]string{
+		`{"ohms":["CR1:A1","CR1:A2"],"read":-5}`:                       "ohms below zero mean voltage on the circuit",
+		`{"ohms":["CR1:A1","CR1:A1"],"read":5}`:                        `both leads are on "CR1:A1"`,
+		`{"volts":["T1:X2","T1:X2"],"step":"door left open","read":5}`: `both leads are on "T1:X2"`,
+		`{"cannot":{"ohms":["CR1:A1","CR1:A1"],"lifted":["CR1:A1"]}}`:  `both leads are on "CR1:A1"`,
+	} {
+		_, problems := b.ReadLog("a.log", []byte(text+"\n"))
+		require.Len(t, problems, 1, text)
+		assert.Contains(t, problems[0].What, want)
+	}
 }

@@ -17,6 +17,15 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 	var problems circuits.Problems
 	now, then := printOf(b.panel.Circuit), (*Print)(nil)
 	repaired := false // on a line that does not apply
+	if p := otherEncoding(file, text); p != nil {
+		return log, circuits.Problems{*p}
+	}
+	if whole := bytes.TrimRight(text, "\x00"); len(whole) < len(text) {
+		problems = append(problems, circuits.Problem{File: file, Warning: true,
+			Pos:  circuits.Pos{Line: bytes.Count(whole, []byte("\n")) + 1, Column: 1},
+			What: fmt.Sprintf("the file ends in %d zero bytes, as after a power failure; they are left out", len(text)-len(whole))})
+		text = whole
+	}
 	rest := text
 	for n := 1; len(rest) > 0; n++ {
 		raw, after, ended := bytes.Cut(rest, []byte("\n"))
@@ -115,6 +124,17 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 		}
 	}
 	return log, problems
+}
+
+// otherEncoding tells of a text that is not in UTF-8 but in UTF-16; nil if it is not that.
+func otherEncoding(file string, text []byte) *circuits.Problem {
+	marked := bytes.HasPrefix(text, []byte("\xFF\xFE")) || bytes.HasPrefix(text, []byte("\xFE\xFF"))
+	begun := bytes.HasPrefix(text, []byte("{\x00")) || bytes.HasPrefix(text, []byte("\x00{"))
+	if !marked && !begun {
+		return nil
+	}
+	return &circuits.Problem{File: file, Pos: circuits.Pos{Line: 1, Column: 1},
+		What: "the log is in UTF-16, as some editors save it", Hint: "save it as UTF-8"}
 }
 
 // columnOf finds the column of the word that an error quotes first; 1 if it is not on

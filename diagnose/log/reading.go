@@ -67,6 +67,9 @@ func parseAnswer(kind Kind, saw, read json.RawMessage) (Reading, error) {
 		}
 		r.Value = OL
 	case json.Unmarshal(read, &r.Value) == nil && string(read) != "null":
+		if kind == Ohms && r.Value < 0 {
+			return r, fmt.Errorf("ohms below zero mean voltage on the circuit: this is no reading of a dead one")
+		}
 		r.Value = Round(math.Abs(r.Value)) // magnitudes: a dc meter with its leads exchanged
 	default:
 		return r, fmt.Errorf("%s reading is a number, or \"OL\" for ohms", kind.article())

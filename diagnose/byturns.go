@@ -11,23 +11,28 @@ import (
 // traceFault works a fault through the operation. Of one that comes and goes only what it
 // leaves alone is firm, and how its own device looks.
 func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) (changes []change, depends bool) {
-	of := &m.faults[fault]
-	changes, blown, blows, depends := m.trace(f, &of.Overlay, known)
+	changes, blown, blows, depends := m.trace(f, &m.faults[fault].Overlay, known)
 	m.blown[fault], m.blows[fault] = blown, blows
+	return m.whetherOrNot(f, fault, known, changes), depends
+}
+
+// whetherOrNot adds to the changes of a fault that comes and goes those with its other side.
+func (m *Model) whetherOrNot(f *work.Follower, fault int, known *conditions, changes []change) []change {
+	of := &m.faults[fault]
 	if of.Or == nil {
-		return changes, depends
+		return changes
 	}
 	other, _, _, _ := m.trace(f, of.Or, known)
 	own := m.visible[m.panel.Device(of.Devices[0])]
 	for step := range changes {
 		changes[step] = changes[step].byTurns(&other[step], own)
 	}
-	return changes, depends
+	return changes
 }
 
 // byTurns is a change that is now this and now the other, but for the look at one device.
 func (c *change) byTurns(other *change, own int) change {
-	both := change{from: c.from}
+	both := change{from: c.from, left: sooner(c.left, other.left)}
 	for _, n := range c.concerned(other) {
 		island, volts := c.at(n)
 		island2, volts2 := other.at(n)

@@ -50,6 +50,19 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 	return choices
 }
 
+// inOwnTime chooses among the checks that need not be made at once where there are such, else
+// among those for which the circuit need not be begun anew, else among all.
+func (m *Model) inOwnTime(left []split.Weighted, from split.Mode, c Choosing, allowed, fresh func(split.Test) bool) []split.Choice {
+	in := func(t split.Test) bool { return allowed(t) && fresh(t) }
+	still := func(t split.Test) bool { return in(t) && (c.By == ByMinutes || m.still(t)) }
+	for _, among := range []func(split.Test) bool{still, in} {
+		if choices := m.choose(left, from, c, among); len(choices) > 0 {
+			return choices
+		}
+	}
+	return m.choose(left, from, c, allowed)
+}
+
 // only is the choice of one test, worked out; none if it does not part what is left.
 func only(p *split.Problem, left []split.Weighted, from split.Mode, test split.Test) []split.Choice {
 	return p.Next(left, from, split.Options{Allowed: func(t split.Test) bool { return t == test }})
@@ -93,7 +106,7 @@ func looking(allowed func(split.Test) bool) split.Options {
 func (m *Model) ahead(p *split.Problem, by By, left []split.Weighted, from split.Mode, allowed func(split.Test) bool) (split.Test, bool) {
 	firm := m.firm(left)
 	first, ok := m.lookAhead(p, by, left, from)
-	if ok && !(allowed(first) && firm(first)) {
+	if !ok || !(allowed(first) && firm(first)) {
 		first, ok = p.Policy(looking(func(t split.Test) bool { return allowed(t) && firm(t) }))(left, from)
 	}
 	if !ok {
@@ -115,7 +128,7 @@ func (m *Model) lookAhead(p *split.Problem, by By, left []split.Weighted, from s
 		return seen, seen >= 0
 	}
 	if m.policies[by] == nil {
-		m.policies[by] = p.Policy(looking(nil))
+		m.policies[by] = p.Policy(looking(func(t split.Test) bool { return by == ByMinutes || m.still(t) }))
 		m.policies[by](p.All(), 0)
 	}
 	test, ok := m.policies[by](left, from)

@@ -33,6 +33,7 @@ type change struct {
 	from  *condition
 	nodes []nodeChange // by rising node
 	looks []lookChange
+	left  float64 // seconds until the first timer that it leaves running may time out; zero for none
 }
 
 // course is a way through the operation that faults share, but for what each changes by
@@ -144,7 +145,7 @@ func (c change) against(known []*condition, room *[]nodeChange) change {
 		if from == c.from {
 			continue
 		}
-		other := change{from: from, nodes: (*room)[:0]}
+		other := change{from: from, nodes: (*room)[:0], left: c.left}
 		k := 0
 		for n := 1; n < len(from.island); n++ {
 			node := network.Node(n)
@@ -264,7 +265,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 		c := &changes[step]
 		opened(step, d.From().Blown)
 		depends = d.Depends()
-		c.from = known.at(m, d.From())
+		c.from, c.left = known.at(m, d.From()), soonest(d.Running())
 		c.nodes = room[:0]
 		for _, node := range d.Nodes() {
 			island, volts := d.At(node)
@@ -280,7 +281,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 		c := &changes[step]
 		opened(step, e.Blown)
 		depends = e.Depends
-		c.from = known.at(m, beside)
+		c.from, c.left = known.at(m, beside), soonest(e.Running)
 		c.nodes = room[:0]
 		for n := 1; n < len(m.good[step].island); n++ {
 			node := network.Node(n)

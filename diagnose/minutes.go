@@ -27,6 +27,9 @@ const (
 	// LookMinutes to look at a thing in the panel or on its door. What is in another
 	// place takes half as long as bringing a lead there: no cover comes off.
 	LookMinutes = 0.1
+	// HurryMinutes more where a timer is about to change what is looked at: who comes too late
+	// begins anew.
+	HurryMinutes = 0.5
 )
 
 // mode is where the work stands, as package split carries it: zero is a panel as it was
@@ -72,6 +75,9 @@ func (m *Model) minutes(from split.Mode, l log.Located) float64 {
 	default:
 		t += m.bringing(step, l.Step, begun)
 	}
+	if from == mode(l.Step, false) {
+		t += m.afresh(l)
+	}
 	return t + m.making(l)
 }
 
@@ -90,7 +96,7 @@ func (m *Model) bringing(from, to int, begun bool) float64 {
 	switch {
 	case !begun:
 		return m.working(-1, to)
-	case to >= from:
+	case to >= from && (to == from || !m.drifts(from, to)):
 		return m.working(from, to)
 	}
 	return RestartMinutes + m.working(-1, to)
@@ -99,10 +105,14 @@ func (m *Model) bringing(from, to int, begun bool) float64 {
 // making is the time to make a check where the circuit stands in its condition.
 func (m *Model) making(l log.Located) float64 {
 	if l.Kind == log.Look {
+		t := m.panel.Circuit.Places[l.Device.Place] / 2
 		if atPanel(l.Device) {
-			return LookMinutes
+			t = LookMinutes
 		}
-		return m.panel.Circuit.Places[l.Device.Place] / 2
+		if m.hurried(l) {
+			t += HurryMinutes
+		}
+		return t
 	}
 	lifting := LiftMinutes * float64(len(l.Lifted))
 	// The black lead stays clipped to a source's return from check to check.

@@ -49,6 +49,9 @@ type Model struct {
 	bolted    []bolts          // by fault
 	beside    []course         // what the traces depart from; the first is the good circuit
 	follows   []int32          // by fault: index into beside
+	left      []float64        // by step: seconds until the first timer of the good circuit may time out
+	later     []laterOn        // by hypothesis: what time that passes makes of it
+	patience  []float64        // by step: seconds to wait longer there than the file says
 	locked    []network.State  // by step: the power locked off; only where held names it
 	works     []float64        // by step: the minutes that it takes
 	moves     [][]float64      // minutes to put the operators, by step before (one higher, 0 is rest) and step
@@ -65,6 +68,8 @@ type Model struct {
 
 	basing sync.Mutex
 	bases  map[baseOf]*network.OffBase
+
+	slipped map[[2]int][]bool // see slipping
 
 	pairing     sync.Once
 	second      *work.Course
@@ -130,6 +135,7 @@ func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *wor
 	m.locked = make([]network.State, len(p.Circuit.Steps))
 	for i := range m.good {
 		m.good[i] = m.condition(course.End(i))
+		m.left = append(m.left, soonest(course.End(i).Running))
 		if m.book.Held(i) == i {
 			m.locked[i] = p.LockedOut(&work.Overlay{}, i)
 		}
@@ -155,6 +161,9 @@ func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 		return err // some traces are missing
 	}
 	m.workOtherwise(ctx, c, depends, known)
+	if m.letTimePass(ctx, c); ctx.Err() != nil {
+		return ctx.Err()
+	}
 	m.departFromNearest(ctx)
 	m.findCourses(ctx)
 	m.index = make(map[log.Key]int32, len(m.checks))
@@ -215,7 +224,7 @@ func (m *Model) nominal(a, b network.Node) float64 {
 // leaves the meter's own current out, which is far within what agrees.
 func (m *Model) foretell(fault int, l log.Located) log.Reading {
 	r := m.foretellAsTable(fault, l)
-	if l.Kind != log.Ohms && m.dependsOnParts(fault, l, r) {
+	if l.Kind != log.Ohms && (m.dependsOnParts(fault, l, r) || m.runsOut(fault, l, r)) {
 		return log.Reading{Kind: l.Kind}
 	}
 	return r

@@ -52,13 +52,17 @@ func (m *Model) dependsOnParts(fault int, l log.Located, foretold log.Reading) b
 		return false
 	}
 	for _, trace := range m.otherwise[m.hypothesis(fault)] {
-		other := m.alongTrace(trace, fault, l)
-		if other.On != foretold.On || other.Firm != foretold.Firm || other.Divided != foretold.Divided ||
-			!other.Divided && math.Abs(other.Value-foretold.Value) > 0.01*m.nominal(l.A, l.B) {
+		if m.differ(l, m.alongTrace(trace, fault, l), foretold) {
 			return true
 		}
 	}
 	return false
+}
+
+// differ tells whether two foretold readings of a look or a volts check differ as far as matters.
+func (m *Model) differ(l log.Located, one, other log.Reading) bool {
+	return other.On != one.On || other.Firm != one.Firm || other.Divided != one.Divided ||
+		l.Kind == log.Volts && !other.Divided && math.Abs(other.Value-one.Value) > 0.01*m.nominal(l.A, l.B)
 }
 
 // alongTrace is the reading of a look or a volts check along a trace.

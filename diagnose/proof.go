@@ -248,7 +248,7 @@ type parting struct {
 // less than zero for none.
 func (b *belief) bestProof(p parting, again bool) split.Test {
 	m := b.m
-	allowed := b.allowed(again)
+	allowed, fresh, tight := b.allowed(again), b.fresh(), b.tight(&p)
 	spots := make(map[log.Spot]bool)
 	kinds := make(map[log.Kind]bool)
 	for _, e := range b.history.Entries {
@@ -270,7 +270,7 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 			continue
 		}
 		l := m.checks[m.table.checks[t]]
-		apart, bits := p.apart(m.table.split, test, own)
+		apart, bits := tight(l).apart(m.table.split, test, own)
 		if apart <= 1e-12*p.all {
 			continue
 		}
@@ -283,6 +283,9 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		}
 		if !kinds[l.Kind] {
 			score *= 1.1
+		}
+		if m.hurried(l) || !fresh(test) {
+			score *= 0.5 // who is late sees something else
 		}
 		if p.by == ByMinutes {
 			score /= ProofMinutes + m.minutes(p.from, l)
@@ -363,7 +366,8 @@ func (b *belief) sounder(against int, negligible float64, from split.Mode, by By
 	if test < 0 {
 		return nil
 	}
-	if parts, _ := p.apart(m.table.split, test, m.table.split.Outcome(test, good)); parts < negligible {
+	l := m.checks[m.table.checks[test]]
+	if parts, _ := b.tight(&p)(l).apart(m.table.split, test, m.table.split.Outcome(test, good)); parts < negligible {
 		return nil
 	}
 	return m.propose(test, doubted, from, by)

@@ -54,6 +54,9 @@ func (m *Model) build(ctx context.Context) table {
 
 // row divides the readings of a check into outcomes.
 func (m *Model) row(check int32) row {
+	if m.cannotBeHeld(m.checks[check]) {
+		return row{}
+	}
 	along, same := m.onCourses(check)
 	if same && len(m.cells[check]) == 0 {
 		return row{}

@@ -54,7 +54,8 @@ type Effort int
 // policy is the choosing of the guided loop, whatever has been checked.
 func (m *Model) policy(by By) split.Policy {
 	return func(left []split.Weighted, from split.Mode) (split.Test, bool) {
-		choices := m.choose(left, from, Choosing{By: by, Most: -1}, func(split.Test) bool { return true })
+		always := func(split.Test) bool { return true }
+		choices := m.inOwnTime(left, from, Choosing{By: by, Most: -1}, always, always)
 		if len(choices) == 0 {
 			return -1, false
 		}

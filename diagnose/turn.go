@@ -93,6 +93,11 @@ type Proposal struct {
 	Outcomes []Answered `json:"outcomes"`
 	Bits     float64    `json:"bits"`
 	Minutes  float64    `json:"minutes"`
+	// Within is how many seconds there are for a look in a step in which a timer runs on.
+	Within float64 `json:"within,omitempty"`
+	// Anew is set where the circuit has to be begun anew for the check: it stands in a step in
+	// which a timer runs on.
+	Anew bool `json:"anew,omitempty"`
 	// Proof is set on the check that proves a verdict.
 	Proof bool `json:"proof,omitempty"`
 	// Usual is what the good circuit would show.
@@ -137,6 +142,7 @@ type belief struct {
 	open     [][]bool  // by entry, by hypothesis: it leaves the reading open
 	speaks   []float64 // by hypothesis: how likely the readings are with it, a logarithm
 	unlisted float64   // the same with something that is not in the list
+	run      run
 }
 
 // hypotheses counts the faults and the good circuit, which comes last.
@@ -170,12 +176,22 @@ func (m *Model) believe(history log.Log) *belief {
 	b.open = make([][]bool, len(history.Entries))
 	entries := m.scaled(history)
 	for i, e := range entries {
-		if e.Answer == nil || i < history.Since() || last[m.book.Key(e.Located())] != i {
+		if e.Answer == nil || i < history.Since() {
+			continue
+		}
+		l := e.Located()
+		passed := b.run.passed(m, l)
+		anew := b.anew(passed, l)
+		b.run.goOn(l, anew)
+		if last[m.book.Key(l)] != i {
 			continue
 		}
 		no, open := m.hold(e)
+		if !anew {
+			m.forgive(passed, e, no, open)
+		}
 		b.against[i], b.open[i] = no, open
-		b.weigh(e.Located(), *e.Answer, no, open)
+		b.weigh(l, *e.Answer, no, open)
 		if k := before[i]; k >= 0 {
 			b.weighAgain(m.disagreeing(entries[k]), no)
 		}
@@ -336,6 +352,12 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 			t.Others = append(t.Others, p)
 		}
 	}
+	if t.Next != nil {
+		b.tellAnew(t.Next)
+	}
+	for i := range t.Others {
+		b.tellAnew(&t.Others[i])
+	}
 	if b.least > 0 && b.disagree[len(m.faults)] > 0 {
 		t.Conflicts = b.conflicts(left)
 		t.Contradicting = b.contradicting(t.Conflicts)
@@ -486,6 +508,9 @@ func (m *Model) test(k log.Key) (split.Test, bool) {
 func (m *Model) proposal(c split.Choice, from split.Mode) Proposal {
 	l := m.checks[m.table.checks[c.Test]]
 	p := Proposal{Check: m.book.Check(l), Bits: log.Round(c.Bits), Minutes: log.Round(m.minutes(from, l)), Usual: m.usual[m.table.checks[c.Test]]}
+	if m.brisk(l) {
+		p.Within = math.Floor(m.left[l.Step])
+	}
 	for _, part := range c.Answers {
 		a := Answered{Probability: log.Round(part.Probability), Candidates: []faultmodel.ID{}}
 		b := m.table.parts[c.Test][part.Outcome]

@@ -12,7 +12,7 @@ import (
 func (b *belief) choose(left []split.Weighted, from split.Mode, c Choosing, again bool) []split.Choice {
 	m := b.m
 	allowed := b.allowed(again)
-	choices := m.choose(left, from, c, allowed)
+	choices := m.inOwnTime(left, from, c, allowed, b.fresh())
 	if len(choices) == 0 || b.least > 0 {
 		return choices
 	}
@@ -46,7 +46,7 @@ func (b *belief) twin(p *split.Problem, left []split.Weighted, from split.Mode, 
 	best := c.Test
 	_, most := every.apart(m.table.split, best, 0)
 	for _, t := range m.twins(left, c.Test) {
-		if !allowed(t) || p.Costs != nil && !noDearer(p.Costs, from, t, c) {
+		if !allowed(t) || m.still(c.Test) && !m.still(t) || p.Costs != nil && !noDearer(p.Costs, from, t, c) {
 			continue
 		}
 		if _, bits := every.apart(m.table.split, t, 0); bits > most+1e-9 {

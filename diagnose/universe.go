@@ -244,18 +244,21 @@ func (m *Model) fill(ctx context.Context) {
 	touches := make([][]int32, steps*nodes) // live checks by step and node
 	looks := make([]int32, steps*len(m.visible))
 	var off offChecks
+	live := make([][]int32, steps)
 	var low []int32 // checks in low-impedance mode, which load the circuit
 	for i, l := range m.checks {
 		switch l.Kind {
 		case log.Look:
 			m.usual[i] = m.foretell(Good, l)
 			looks[l.Step*len(m.visible)+m.visible[l.Device]] = int32(i)
+			live[l.Step] = append(live[l.Step], int32(i))
 		case log.Volts:
 			m.usual[i] = m.foretell(Good, l)
 			if l.Low {
 				low = append(low, int32(i))
 				continue
 			}
+			live[l.Step] = append(live[l.Step], int32(i))
 			for _, n := range [2]network.Node{l.A, l.B} {
 				k := l.Step*nodes + int(n)
 				touches[k] = append(touches[k], int32(i))
@@ -287,7 +290,8 @@ func (m *Model) fill(ctx context.Context) {
 				row = append(row, found{i, r})
 			}
 		}
-		if m.otherwise[f] != nil {
+		overall := m.otherwise[f] != nil || m.later[f].paced() // nothing of it is known step by step
+		if overall {
 			for i, l := range m.checks {
 				if l.Kind != log.Ohms && !l.Low {
 					note(int32(i), m.foretell(f, l))
@@ -295,8 +299,14 @@ func (m *Model) fill(ctx context.Context) {
 			}
 		}
 		for step, c := range m.traces[f] {
-			if m.otherwise[f] != nil {
+			if overall {
 				break
+			}
+			if len(m.later[f].after(step))+len(m.later[len(m.faults)].after(step)) > 0 {
+				for _, i := range live[step] {
+					note(i, m.foretell(f, m.checks[i]))
+				}
+				continue
 			}
 			for _, lc := range c.looks {
 				note(looks[step*len(m.visible)+lc.visible], log.Reading{Kind: log.Look, On: lc.on, Firm: lc.firm})

@@ -60,6 +60,8 @@ type End struct {
 	Collapsed []network.Source
 	// Timed tells by relay whether a timer's timed contacts are operated.
 	Timed []bool
+	// Running are the timers that are on their way to time out.
+	Running []Running
 	// Positions of the operators (Panel.Operators) as their contacts are.
 	Positions []int
 
@@ -436,6 +438,7 @@ func (w *worker) end() *End {
 	for i, a := range w.stand {
 		e.In[i], e.Timed[i] = w.relays[i].seen(a), a.timed
 	}
+	e.Running = w.p.running(func(r int) *relay { return w.relays[r] }, func(r int) armature { return w.stand[r] })
 	for i := range w.hand {
 		e.Positions[i] = w.position(i)
 	}

@@ -163,8 +163,15 @@ func (d *dialogue) powerNotice(e guide.Event) talk.Notice {
 func (d *dialogue) instruct(e guide.Event) {
 	p := e.Proposal
 	d.out.Para("", d.speak.Title(p, e.Number, e.Again, e.Further))
-	for _, line := range d.speak.Instruction(p.Check, e.From) {
+	from := e.From
+	if p.Anew {
+		from = guide.AsFound // a timer has run on where it stands
+	}
+	for _, line := range d.speak.Instruction(p.Check, from) {
 		d.out.Point(line)
+	}
+	if p.Within > 0 {
+		d.out.Point(talk.Point{Label: "Soon", Text: fmt.Sprintf("within %.0f s of the end of that step: a timer runs on there", p.Within)})
 	}
 	reason := d.speak.Reason(p, d.turn())
 	switch {

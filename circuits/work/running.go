@@ -1,0 +1,148 @@
+package work
+
+import (
+	"slices"
+
+	"deadrung/circuits"
+)
+
+// Running is a timer that is on its way to time out at the end of a step.
+type Running struct {
+	Device *circuits.Device
+	Left   float64 // seconds still to go
+}
+
+// running gives the timers that are on their way, by how the relays stand.
+func (p *Panel) running(law func(r int) *relay, stands func(r int) armature) []Running {
+	var all []Running
+	for r, d := range p.relays {
+		if !d.Timer() {
+			continue
+		}
+		if a := stands(r); law(r).running(a) {
+			all = append(all, Running{d, law(r).left(a)})
+		}
+	}
+	return all
+}
+
+// Running are the timers that a fault leaves on their way at the end of the step.
+func (d *Departure) Running() []Running {
+	return d.f.p.running(d.f.relay, func(r int) armature { return d.f.stands(r, d.f.at) })
+}
+
+// runs tells whether a timer is on its way at the end.
+func (e *End) runs(d *circuits.Device) bool {
+	return slices.ContainsFunc(e.Running, func(r Running) bool { return r.Device == d })
+}
+
+// Waiting is the panel with its operation waiting longer than it says, by step.
+func (p *Panel) Waiting(longer []float64) *Panel {
+	q, c := *p, *p.Circuit
+	c.Steps = slices.Clone(c.Steps)
+	for i, more := range longer {
+		c.Steps[i].Wait += more
+	}
+	q.Circuit = &c
+	return &q
+}
+
+// Paced is the panel with every timer as much slower than it is set as the factor says.
+func (p *Panel) Paced(factor float64) *Panel {
+	q := *p
+	q.good = nil
+	for _, r := range p.good {
+		paced := *r
+		paced.seconds *= factor
+		q.good = append(q.good, &paced)
+	}
+	return &q
+}
+
+// Stages gives, in rising order, how many seconds longer a wait at the end of a step may be to
+// see the circuit between one timeout and the next, and last with all timed out. Of many that
+// follow each other only the first few are among them.
+func (p *Panel) Stages(step int) []float64 {
+	var most, least float64
+	for _, d := range p.relays {
+		if d.Timer() && d.Seconds > 0 {
+			most += lateOrNot * d.Seconds
+			if least == 0 || d.Seconds < least {
+				least = d.Seconds
+			}
+		}
+	}
+	if most == 0 {
+		return nil
+	}
+	all := min(most+1, mostTimeouts*least)
+	longer := make([]float64, step+1)
+	longer[step] = all
+	c := p.Waiting(longer).Course()
+	var timeouts []float64
+	for _, ph := range c.steps[step+1].phases {
+		if after := ph.at - p.Circuit.Steps[step].Wait; after > 0 && !slices.Contains(timeouts, after) {
+			timeouts = append(timeouts, after)
+		}
+	}
+	var stages []float64
+	for i := 0; i+1 < len(timeouts) && i < fewStages; i++ {
+		stages = append(stages, (timeouts[i]+timeouts[i+1])/2)
+	}
+	return append(stages, all)
+}
+
+const (
+	// mostTimeouts bounds how often timers that start each other time out while a panel waits.
+	mostTimeouts = 200
+	// lateOrNot is how many times its delay even a timer that is set wrong takes.
+	lateOrNot = 3.5
+	fewStages = 2
+)
+
+// Patience gives, by step, how much longer than the operation says one waits there so that
+// timers within their tolerance have timed out as well: none where nothing times out, or where
+// another timer would by then.
+func (p *Panel) Patience(c *Course) []float64 {
+	longer := make([]float64, len(p.Circuit.Steps))
+	spent := make(map[*circuits.Device]float64) // of the time that running timers have left
+	before := c.steps[0].end
+	for i := range longer {
+		e := c.End(i)
+		for _, d := range c.TimedOut(i) {
+			longer[i] += TimerTolerance * d.Seconds
+		}
+		if longer[i] > 0 {
+			longer[i] += 0.1 // so that it is not a dead heat
+		}
+		for _, r := range e.Running {
+			if !before.runs(r.Device) {
+				spent[r.Device] = 0
+			}
+			if r.Left-spent[r.Device]-TimerTolerance*r.Device.Seconds <= longer[i] {
+				longer[i] = 0
+			}
+		}
+		for _, r := range e.Running {
+			spent[r.Device] += longer[i]
+		}
+		before = e
+	}
+	return longer
+}
+
+// TimedOut are the timers that time out in a step of the good circuit while it waits.
+func (c *Course) TimedOut(step int) []*circuits.Device {
+	var out []*circuits.Device
+	phases := c.steps[step+1].phases
+	for k := 1; k < len(phases); k++ {
+		was := phases[k-1].moments
+		for r, d := range c.p.relays {
+			before, now := was[len(was)-1].stand[r], phases[k].moments[0].stand[r]
+			if d.Timer() && phases[k].at > 0 && before.timed != now.timed {
+				out = append(out, d)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,428 @@
+package diagnose
+
+import (
+	"context"
+	"math"
+	"math/cmplx"
+	"slices"
+
+	"deadrung/circuits/work"
+	"deadrung/diagnose/log"
+	"deadrung/diagnose/split"
+)
+
+// A step at whose end a timer runs does not stand still: what is read there depends on how soon
+// it is read, and so does what is read in later steps that are reached from there. The good
+// circuit, and each fault that leaves a timer running, is worked once more with a longer wait
+// at the end of each such step. What then reads otherwise is not firm. Only a look that the good
+// circuit itself does not hold is foretold for the moment: it is said how many seconds there are
+// for it, and the circuit is begun anew for it.
+
+// LookSeconds is how long it takes to look at a thing once the circuit stands in its step:
+// what moves sooner cannot be held. Common practice, no source.
+const LookSeconds = 5.0
+
+// LeadsSeconds is how long it takes at the most to come to the next check, and to put the leads
+// there. Common practice, no source.
+const LeadsSeconds = 60.0
+
+// laterOn is what time makes of a fault, or of the good circuit.
+type laterOn struct {
+	waits []waited
+	// paces are the traces with timers at the ends of their tolerance, where those matter.
+	paces [][]change
+}
+
+// waited is the operation with a longer wait at a step's end.
+type waited struct {
+	step    int
+	changes []change // by step
+}
+
+// soonest is how many seconds the first of the running timers has left at the least; zero
+// where none runs.
+func soonest(running []work.Running) float64 {
+	least := 0.0
+	for _, r := range running {
+		least = sooner(least, math.Max(1e-3, r.Left-work.TimerTolerance*r.Device.Seconds))
+	}
+	return least
+}
+
+// sooner is the lesser of two times, of which zero is none.
+func sooner(a, b float64) float64 {
+	if a == 0 || b > 0 && b < a {
+		return b
+	}
+	return a
+}
+
+// letTimePass works the good circuit and the faults with longer waits, and with timers at the
+// ends of their tolerance.
+func (m *Model) letTimePass(ctx context.Context, c *work.Course) {
+	m.later = make([]laterOn, m.hypotheses())
+	for step := range m.good {
+		who := m.whoRuns(step)
+		if m.left[step] == 0 && len(who) == 0 {
+			continue
+		}
+		for _, longer := range m.panel.Stages(step) {
+			waits := make([]float64, len(m.good))
+			waits[step] = longer
+			m.workLater(ctx, m.panel.Waiting(waits), who, m.left[step] > 0, func(l *laterOn, trace []change) {
+				l.waits = append(l.waits, waited{step, trace})
+			})
+		}
+	}
+	m.patience = m.panel.Patience(c)
+	var who []int
+	for f, trace := range m.traces {
+		for step := range trace {
+			if left := trace[step].left; left > 0 && math.Abs(left-m.left[step]) > exactly {
+				who = append(who, f)
+				break
+			}
+		}
+	}
+	if len(who) == 0 {
+		return
+	}
+	patient := m.panel.Waiting(m.patience)
+	for _, pace := range []float64{1 + work.TimerTolerance, 1 - work.TimerTolerance} {
+		m.workLater(ctx, patient.Paced(pace), who, false, func(l *laterOn, trace []change) { l.paces = append(l.paces, trace) })
+	}
+}
+
+// whoRuns are the faults that leave a timer running at the end of a step.
+func (m *Model) whoRuns(step int) []int {
+	var who []int
+	for f := range m.traces {
+		if m.traces[f][step].left > 0 {
+			who = append(who, f)
+		}
+	}
+	return who
+}
+
+// workLater works faults, and the good circuit if asked for, on a panel on which time goes
+// otherwise.
+func (m *Model) workLater(ctx context.Context, p *work.Panel, who []int, good bool, keep func(*laterOn, []change)) {
+	course := p.Course()
+	known := &conditions{of: make(map[*work.End]*condition)}
+	for i, g := range m.good { // the same again, so that what departs from it is seen to be
+		if c := known.at(m, course.End(i)); (&change{from: c}).sameAs(&change{from: g}) {
+			known.of[course.End(i)] = g
+		}
+	}
+	if good {
+		var trace []change
+		for i := range m.good {
+			e := course.End(i)
+			trace = append(trace, change{from: known.at(m, e), left: soonest(e.Running)})
+		}
+		keep(&m.later[len(m.faults)], trace)
+	}
+	share(ctx, len(who), course.Follower, func(f *work.Follower, i int) {
+		trace, _, _, _ := m.trace(f, &m.faults[who[i]].Overlay, known)
+		keep(&m.later[who[i]], m.whetherOrNot(f, who[i], known, trace))
+	})
+}
+
+// laterOf gives what time makes of a fault, or of the good circuit; nil for nothing.
+func (m *Model) laterOf(fault int) *laterOn {
+	if m.later == nil {
+		return nil
+	}
+	return &m.later[m.hypothesis(fault)]
+}
+
+// paced tells whether it matters how slow the timers are.
+func (l *laterOn) paced() bool { return l != nil && len(l.paces) > 0 }
+
+// after gives what it comes to with longer waits at a step's end; none where that changes
+// nothing.
+func (l *laterOn) after(step int) []waited {
+	if l == nil {
+		return nil
+	}
+	from := slices.IndexFunc(l.waits, func(w waited) bool { return w.step == step })
+	if from < 0 {
+		return nil
+	}
+	to := from
+	for to < len(l.waits) && l.waits[to].step == step {
+		to++
+	}
+	return l.waits[from:to]
+}
+
+// runsOut tells whether a live reading is another one by the time that it is taken.
+func (m *Model) runsOut(fault int, l log.Located, atOnce log.Reading) bool {
+	later := m.laterOf(fault)
+	waits := later.after(l.Step)
+	if len(waits) == 0 && !later.paced() {
+		return false
+	}
+	other := func(trace []change) bool { return m.differ(l, atOnce, m.alongTrace(trace, fault, l)) }
+	if !l.Low && later.paced() && slices.ContainsFunc(later.paces, other) {
+		return true
+	}
+	if m.brisk(l) && (fault == Good || m.traces[fault][l.Step].left >= m.left[l.Step]) {
+		return false // nobody knows of a timer of its own that is quicker
+	}
+	return l.Low || slices.ContainsFunc(waits, func(w waited) bool { return other(w.changes) })
+}
+
+// brisk tells whether a check is one of what the good circuit does not hold for good, but long
+// enough.
+func (m *Model) brisk(l log.Located) bool {
+	needs := LookSeconds
+	if l.Kind == log.Volts {
+		needs = LeadsSeconds
+	}
+	return m.left != nil && l.Kind != log.Ohms && m.left[l.Step] >= needs && m.turnsLater(l)
+}
+
+// turnsLater tells whether a live reading of the good circuit changes as time passes.
+func (m *Model) turnsLater(l log.Located) bool {
+	waits := m.laterOf(Good).after(l.Step)
+	if l.Kind == log.Ohms || len(waits) == 0 {
+		return false
+	}
+	atOnce := m.foretellAsTable(Good, l)
+	return l.Low || slices.ContainsFunc(waits, func(w waited) bool {
+		return m.differ(l, atOnce, m.alongTrace(w.changes, Good, l))
+	})
+}
+
+// cannotBeHeld tells whether the good circuit does not hold its reading until it is taken.
+func (m *Model) cannotBeHeld(l log.Located) bool { return m.turnsLater(l) && !m.brisk(l) }
+
+// drifts tells whether the circuit has to be begun anew for a later step once time has passed at
+// the end of a step.
+func (m *Model) drifts(from, to int) bool { return m.later != nil && m.slips(len(m.faults), from, to) }
+
+// afresh gives the minutes to begin anew for a check where the circuit stands in its step.
+func (m *Model) afresh(l log.Located) float64 {
+	if !m.brisk(l) {
+		return 0
+	}
+	return RestartMinutes + m.working(-1, l.Step)
+}
+
+// hurried tells whether a check has to be made at once when the circuit comes to its step.
+func (m *Model) hurried(l log.Located) bool { return m.brisk(l) && m.left[l.Step] < LeadsSeconds }
+
+// still tells whether a test can be made in its own time.
+func (m *Model) still(t split.Test) bool { return !m.hurried(m.checks[m.table.checks[t]]) }
+
+// sameAs tells whether two changes come to the same.
+func (c *change) sameAs(other *change) bool {
+	for _, n := range c.concerned(other) {
+		island, volts := c.at(n)
+		island2, volts2 := other.at(n)
+		for s := range volts {
+			if island != island2 || cmplx.Abs(complex128(volts[s]-volts2[s])) > exactly {
+				return false
+			}
+		}
+	}
+	for v := range c.from.on {
+		if c.seen(v) != other.seen(v) {
+			return false
+		}
+	}
+	return true
+}
+
+// run is what was checked since the circuit was begun, the power on.
+type run struct {
+	steps []int
+	made  map[int]float64 // checks, by step and those before
+}
+
+// passed gives the steps in which time went by on the way to a step: so much that a timer may
+// have timed out. None where the circuit has to be begun anew for the step in any case.
+func (r *run) passed(m *Model, l log.Located) []int {
+	if m.later == nil || l.Kind == log.Ohms || len(r.steps) > 0 && l.Step < r.steps[len(r.steps)-1] {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(r.steps), func(s int) bool { return (r.made[s]+1)*LeadsSeconds <= m.left[s] })
+}
+
+// goOn notes a check.
+func (r *run) goOn(l log.Located, anew bool) {
+	if anew || l.Kind == log.Ohms || len(r.steps) > 0 && l.Step < r.steps[len(r.steps)-1] {
+		r.steps, r.made = nil, nil
+	}
+	if l.Kind == log.Ohms {
+		return
+	}
+	if r.made == nil {
+		r.made = make(map[int]float64)
+	}
+	if !slices.Contains(r.steps, l.Step) {
+		r.steps = append(r.steps, l.Step)
+	}
+	for _, s := range r.steps {
+		r.made[s]++
+	}
+}
+
+// anew tells whether it is said of a check that the circuit is to be begun anew for it, though it
+// could go on, where time has passed in some steps: what the good circuit shows there, or any of
+// what is left, is otherwise by then.
+func (b *belief) anew(passed []int, l log.Located) bool {
+	for _, s := range passed {
+		if s == l.Step {
+			if b.m.brisk(l) {
+				return true
+			}
+			continue
+		}
+		if b.m.drifts(s, l.Step) {
+			return true
+		}
+		loose, least := b.m.slipping(s, l.Step), slices.Min(b.disagree[:len(b.m.faults)])
+		for h, d := range b.disagree[:len(b.m.faults)] {
+			if d == least && (loose[h] || b.m.later[h].manyWays(passed, l.Step)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// forgive takes back what an answer has against hypotheses that agree with it where time
+// passed in steps on the way: they leave it open.
+func (m *Model) forgive(passed []int, e log.Entry, against, open []bool) {
+	if len(passed) == 0 {
+		return
+	}
+	for h, no := range against {
+		if no && m.forgives(&m.later[h], m.fault(h), e.Located(), *e.Answer, passed) {
+			against[h], open[h] = false, true
+		}
+	}
+}
+
+func (m *Model) forgives(later *laterOn, fault int, l log.Located, answer log.Reading, passed []int) bool {
+	for _, step := range passed {
+		for _, w := range later.after(step) {
+			if m.agree(l, m.alongTrace(w.changes, fault, l), answer) {
+				return true
+			}
+		}
+	}
+	return later.manyWays(passed, l.Step)
+}
+
+// manyWays tells whether time may have passed in more than one step in which a timer ran: nobody
+// follows all that may come of it.
+func (l *laterOn) manyWays(passed []int, to int) bool {
+	for _, step := range passed {
+		for _, w := range l.after(step) {
+			for _, next := range passed {
+				if next > step && next <= to && w.changes[next].left > 0 {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// slips tells whether time that passes at the end of one step leaves a hypothesis otherwise
+// than foretold at the end of a later one.
+func (m *Model) slips(h, from, to int) bool {
+	for _, w := range m.later[h].after(from) {
+		foretold := &change{from: m.good[to], left: m.left[to]}
+		if h < len(m.faults) {
+			foretold = &m.traces[h][to]
+		}
+		if c := &w.changes[to]; math.Abs(c.left-foretold.left) > exactly || !c.sameAs(foretold) {
+			return true
+		}
+	}
+	return false
+}
+
+// slipping tells by hypothesis what slips tells; worked out once.
+func (m *Model) slipping(from, to int) []bool {
+	m.basing.Lock()
+	defer m.basing.Unlock()
+	k := [2]int{from, to}
+	if m.slipped[k] == nil {
+		if m.slipped == nil {
+			m.slipped = make(map[[2]int][]bool)
+		}
+		all := make([]bool, m.hypotheses())
+		for h := range all {
+			all[h] = m.slips(h, from, to)
+		}
+		m.slipped[k] = all
+	}
+	return m.slipped[k]
+}
+
+// fresh leaves out tests for which the circuit has to be begun anew though it could go on.
+func (b *belief) fresh() func(split.Test) bool {
+	type at struct {
+		step  int
+		brisk bool
+	}
+	known := make(map[at]bool)
+	return func(t split.Test) bool {
+		l := b.m.checks[b.m.table.checks[t]]
+		if l.Kind == log.Ohms {
+			return true
+		}
+		k := at{l.Step, b.m.brisk(l)}
+		is, ok := known[k]
+		if !ok {
+			is = !b.anew(b.run.passed(b.m, l), l)
+			known[k] = is
+		}
+		return is
+	}
+}
+
+// tellAnew notes on a proposal whether the circuit has to be begun anew for it.
+func (b *belief) tellAnew(p *Proposal) {
+	l, err := b.m.book.Locate(p.Check)
+	p.Anew = err == nil && b.anew(b.run.passed(b.m, l), l)
+}
+
+// tight is a parting without the rivals of which nobody knows what they come to in a step that is
+// reached from where the work stands.
+func (b *belief) tight(p *parting) func(l log.Located) *parting {
+	by := make(map[int]*parting)
+	return func(l log.Located) *parting {
+		passed := b.run.passed(b.m, l)
+		if len(passed) == 0 || b.anew(passed, l) {
+			return p
+		}
+		if q, ok := by[l.Step]; ok {
+			return q
+		}
+		q := p
+		for _, s := range passed {
+			if s == l.Step {
+				continue
+			}
+			for h, is := range b.m.slipping(s, l.Step) {
+				if p.rivals[h] == 0 || !is && !b.m.later[h].manyWays(passed, l.Step) {
+					continue
+				}
+				if q == p {
+					own := *p
+					own.rivals, own.sharing, own.mass = slices.Clone(p.rivals), nil, nil
+					q = &own
+				}
+				q.rivals[h] = 0
+			}
+		}
+		by[l.Step] = q
+		return q
+	}
+}

@@ -340,18 +340,25 @@ func TestCandidatesAreRanked(t *testing.T) {
 	}
 }
 
-// A check that was made again counts once, with its last answer; it is the same check
-// with its leads exchanged.
+// A check that was made again counts with its last answer, and no more for its having been
+// made; it is the same check with its leads exchanged. The same answer again speaks once more
+// against what it does not fit.
 func TestRepeatCountsOnce(t *testing.T) {
 	m := coldStore()
 	right := `{"volts":["CR1:22","T1:X2"],"step":"door left open","read":118.9}`
 	turned := `{"volts":["T1:X2","CR1:22"],"step":"door left open","read":118.9}`
 	wrong := `{"volts":["CR1:22","T1:X2"],"step":"door left open","read":0.2}`
 	want := m.Turn(readLog(t, m, right), Choosing{})
-	for _, log := range [][]string{{wrong, right}, {right, right}, {right, wrong, right}, {wrong, turned}, {turned}, {wrong, wrong, wrong, right}} {
+	for _, log := range [][]string{{wrong, right}, {right, wrong, right}, {wrong, turned}, {turned}, {wrong, wrong, wrong, right}} {
 		got := m.Turn(readLog(t, m, log...), Choosing{})
 		assert.Equal(t, want.Candidates, got.Candidates, "%s", log)
 		assert.Equal(t, want.Status, got.Status, "%s", log)
+	}
+	twice := m.Turn(readLog(t, m, right, right), Choosing{})
+	assert.Equal(t, want.Status, twice.Status)
+	assert.Equal(t, want.Left, twice.Left)
+	for i, c := range twice.Candidates[len(twice.Left):] {
+		assert.Equal(t, 2, c.Disagree, "%s, %d", c.ID, i)
 	}
 	other := m.Turn(readLog(t, m, right, wrong), Choosing{})
 	assert.NotEqual(t, want.Candidates, other.Candidates)

@@ -387,10 +387,22 @@ func (b *belief) fresh() func(split.Test) bool {
 	}
 }
 
-// tellAnew notes on a proposal whether the circuit has to be begun anew for it.
-func (b *belief) tellAnew(p *Proposal) {
+// tellTime notes on a proposal whether the circuit has to be begun anew for it, and where to wait
+// longer on the way.
+func (b *belief) tellTime(p *Proposal) {
 	l, err := b.m.book.Locate(p.Check)
-	p.Anew = err == nil && b.anew(b.run.passed(b.m, l), l)
+	if err != nil || l.Kind == log.Ohms {
+		return
+	}
+	p.Anew = b.anew(b.run.passed(b.m, l), l)
+	for step, longer := range b.m.patience[:min(l.Step+1, len(b.m.patience))] {
+		if longer > 0 {
+			if p.Longer == nil {
+				p.Longer = make(map[string]float64)
+			}
+			p.Longer[b.m.panel.Circuit.Steps[step].Name] = log.Round(longer)
+		}
+	}
 }
 
 // tight is a parting without the rivals of which nobody knows what they come to in a step that is

@@ -98,6 +98,9 @@ type Proposal struct {
 	// Anew is set where the circuit has to be begun anew for the check: it stands in a step in
 	// which a timer runs on.
 	Anew bool `json:"anew,omitempty"`
+	// Longer says by step on the way how many seconds to wait longer than the file says, until a
+	// timer that is a little slow has timed out as well.
+	Longer map[string]float64 `json:"longer,omitempty"`
 	// Proof is set on the check that proves a verdict.
 	Proof bool `json:"proof,omitempty"`
 	// Usual is what the good circuit would show.
@@ -353,10 +356,10 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 		}
 	}
 	if t.Next != nil {
-		b.tellAnew(t.Next)
+		b.tellTime(t.Next)
 	}
 	for i := range t.Others {
-		b.tellAnew(&t.Others[i])
+		b.tellTime(&t.Others[i])
 	}
 	if b.least > 0 && b.disagree[len(m.faults)] > 0 {
 		t.Conflicts = b.conflicts(left)

@@ -159,6 +159,18 @@ func (d *dialogue) powerNotice(e guide.Event) talk.Notice {
 	return talk.BackToPower(talk.BeforeCheck)
 }
 
+// waitLonger tells of the steps that are worked for a check where to wait until a timer has timed out.
+func (d *dialogue) waitLonger(p *diagnose.Proposal, from guide.Standing) {
+	c := d.m.Panel().Circuit
+	to := c.Step(p.Check.Step)
+	for i, s := range c.Steps[:to+1] {
+		if more := p.Longer[s.Name]; more > 0 && (i > from.Step || from.Step > to) {
+			d.out.Point(talk.Point{Label: "Wait", Text: fmt.Sprintf(
+				"in step %d until the timer has timed out: up to %.1f s longer if it is slow", i+1, more)})
+		}
+	}
+}
+
 // instruct tells how to make a check, and its reason.
 func (d *dialogue) instruct(e guide.Event) {
 	p := e.Proposal
@@ -170,6 +182,7 @@ func (d *dialogue) instruct(e guide.Event) {
 	for _, line := range d.speak.Instruction(p.Check, from) {
 		d.out.Point(line)
 	}
+	d.waitLonger(p, from)
 	if p.Within > 0 {
 		d.out.Point(talk.Point{Label: "Soon", Text: fmt.Sprintf("within %.0f s of the end of that step: a timer runs on there", p.Within)})
 	}

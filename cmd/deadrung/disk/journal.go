@@ -39,7 +39,7 @@ type Failed struct {
 	Err  error
 }
 
-func (e *Failed) Error() string { return fmt.Sprintf("%s cannot be written: %v", e.Name, e.Err) }
+func (e *Failed) Error() string { return fmt.Sprintf("the file %s cannot be written: %v", e.Name, e.Err) }
 func (e *Failed) Unwrap() error { return e.Err }
 
 // Changed is a journal that something else has changed, replaced or taken away meanwhile.
@@ -47,7 +47,7 @@ func (e *Failed) Unwrap() error { return e.Err }
 type Changed struct{ Name, How string }
 
 func (e *Changed) Error() string {
-	return fmt.Sprintf("%s %s while this session was going on", e.Name, e.How)
+	return fmt.Sprintf("the file %s %s while this session was going on", e.Name, e.How)
 }
 
 // Changed tells that something else has changed the file; for who does not know the type.

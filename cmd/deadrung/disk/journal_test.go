@@ -129,15 +129,15 @@ func TestJournalChanged(t *testing.T) {
 		{"saved by an editor", func(t *testing.T) {
 			require.NoError(t, os.WriteFile("new", []byte("one\ntwo\n"), 0o600))
 			require.NoError(t, os.Rename("new", "log"))
-		}, "log was replaced by another file while this session was going on"},
-		{"taken away", func(t *testing.T) { require.NoError(t, os.Remove("log")) }, "log was taken away while this session was going on"},
+		}, "the file log was replaced by another file while this session was going on"},
+		{"taken away", func(t *testing.T) { require.NoError(t, os.Remove("log")) }, "the file log was taken away while this session was going on"},
 		{"a line more", func(t *testing.T) {
 			require.NoError(t, os.WriteFile("log", []byte("one\ntwo\nthree\n"), 0o600))
-		}, "log was changed by something else while this session was going on"},
-		{"a line less", func(t *testing.T) { require.NoError(t, os.Truncate("log", 4)) }, "log was changed by something else while this session was going on"},
+		}, "the file log was changed by something else while this session was going on"},
+		{"a line less", func(t *testing.T) { require.NoError(t, os.Truncate("log", 4)) }, "the file log was changed by something else while this session was going on"},
 		{"another line", func(t *testing.T) {
 			require.NoError(t, os.WriteFile("log", []byte("one\nTWO\n"), 0o600))
-		}, "log was changed by something else while this session was going on"},
+		}, "the file log was changed by something else while this session was going on"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Chdir(t.TempDir())

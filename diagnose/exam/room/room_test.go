@@ -70,6 +70,13 @@ func (s *sheet) PutBack(lines []byte) (string, error) {
 
 func (s *sheet) Close() error { return nil }
 
+// set makes the sheet one on a full disk, or one that something else has touched.
+func (s *sheet) set(full, touched bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.full, s.touched = full, touched
+}
+
 // wall is a clock that only the sleeping moves.
 type wall struct {
 	mu    sync.Mutex
@@ -113,7 +120,11 @@ func opened(t *testing.T, seed string) *machine {
 			assert.Equal(t, [2]int{1, 1}, [2]int{candidate, task})
 			return r.copies[0], r.copies[1], nil
 		},
-		Failed: func(sitting string, err error) { r.told = append(r.told, err.Error()) }}
+		Failed: func(sitting string, err error) {
+			r.clock.mu.Lock()
+			defer r.clock.mu.Unlock()
+			r.told = append(r.told, err.Error())
+		}}
 	certificate, err := Certificate(set.Key.Server, rand.Reader)
 	require.NoError(t, err)
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
@@ -209,22 +220,24 @@ func TestMachineCannotKeep(t *testing.T) {
 	text := "{\"line\":1}\n{\"line\":2}\n"
 	own := r.at(t, r, 1, id)
 	own.Log = func() ([]byte, error) { return []byte(text), nil }
-	r.copies[0].full = true
+	r.copies[0].set(true, false)
 	assert.ErrorContains(t, own.Send(), "the instructor's machine cannot write")
 	assert.Empty(t, r.copies[0].Text())
-	r.copies[0].full = false
+	r.copies[0].set(false, false)
 	require.NoError(t, own.Send())
 	assert.Equal(t, text, r.copies[0].String())
-	r.copies[1].full = true
+	r.copies[1].set(true, false)
 	_, err := own.Show(log.Check{Look: "H1", Step: r.step}, -1, 0)
 	assert.ErrorContains(t, err, "cannot write", "a question that is not kept is not answered")
-	r.copies[1].full = false
+	r.copies[1].set(false, false)
 	_, err = own.Show(log.Check{Look: "H1", Step: r.step}, -1, 0)
 	require.NoError(t, err)
 	text += "{\"line\":3}\n"
-	r.copies[0].touched = true
+	r.copies[0].set(false, true)
 	require.NoError(t, own.Send())
 	assert.Equal(t, text, r.copies[0].String())
+	r.clock.mu.Lock()
+	defer r.clock.mu.Unlock()
 	require.Len(t, r.told, 3)
 	assert.Contains(t, r.told[0], "no space left")
 	assert.Contains(t, r.told[2], "written back as it was, and what stood there is in aside")
@@ -256,5 +269,7 @@ func TestStrangeCopy(t *testing.T) {
 	own := r.at(t, r, 1, exam.SittingID(r.set.Key.Exam, 1, 1))
 	assert.ErrorContains(t, own.Connect(), "tell the instructor")
 	assert.Equal(t, "a sealed key\nof an exam", r.copies[0].String())
+	r.clock.mu.Lock()
+	defer r.clock.mu.Unlock()
 	require.Len(t, r.told, 1)
 }

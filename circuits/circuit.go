@@ -24,6 +24,8 @@ type Circuit struct {
 	Steps   []Step    // the operation, in order
 	// Places gives the minutes to get a meter lead onto a terminal there.
 	Places map[string]float64
+	// Joins gives the place that another one counts as one with, for the leads of a meter.
+	Joins map[string]string
 	// Warnings do not stop the circuit from being used.
 	Warnings []Problem
 }
@@ -65,6 +67,9 @@ type Device struct {
 	Positions []string
 	Rest      int // index of the position at rest
 	Contacts  []Contact
+	Momentary bool    // an operator that springs back when it is let go
+	Makes     float64 // operator: minutes to bring about what moves it; 0 where a hand does
+	NotAtWill bool    // operator: nobody can bring about what moves it
 
 	OffDelay bool    // timer with delay: off
 	Seconds  float64 // timer
@@ -174,6 +179,18 @@ func (d *Device) Whereabouts() string {
 		return "in the field"
 	}
 	return "at " + d.Place
+}
+
+// Area names the place that stands for all that count as one with a place.
+func (c *Circuit) Area(place string) string {
+	for range len(c.Joins) { // as many as a chain can be long
+		to, ok := c.Joins[place]
+		if !ok {
+			break
+		}
+		place = to
+	}
+	return place
 }
 
 // Terminal writes a terminal of the device.

@@ -62,12 +62,19 @@ type Type struct {
 
 	// What people do with it and see of it.
 
-	Hands    Hands  // how it is put into a position
-	SwitchOn string // how it is put in when the panel is first energised: "Put in"
-	Look     Look
-	Faults   Faults
-	Symbols  Symbols
-	Letters  []Letter // of its designation
+	Hands Hands // how it is put into a position
+	// Momentary: it springs back when it is let go, so it has to be held.
+	Momentary bool
+	// Makes are the minutes to bring a machine or the process to where it moves the device;
+	// none where a hand does. Common practice, no source.
+	Makes float64
+	// Electronic: its contacts are semiconductors, which do not conduct with the power off.
+	Electronic bool
+	SwitchOn   string // how it is put in when the panel is first energised: "Put in"
+	Look       Look
+	Faults     Faults
+	Symbols    Symbols
+	Letters    []Letter // of its designation
 }
 
 // Armature is what an armature does.
@@ -202,3 +209,7 @@ var EveryKeys = []string{"type", "place", "note", "odds"}
 // PlaceMinutes are the minutes to get a meter lead onto a terminal at the places that need
 // no declaration; common practice, no source.
 var PlaceMinutes = map[string]float64{"panel": 0.5, "door": 0.5, "field": 4}
+
+// PlaceJoins are places that count as one for a meter's two leads, which reach about a metre
+// and a half: a door hangs on its panel. A circuit file can join more.
+var PlaceJoins = map[string]string{"door": "panel"}

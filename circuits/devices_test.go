@@ -36,8 +36,11 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Look":     {must: []Kind{RelayKind, LoadKind}},
 	"Faults": {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind},
 		may: []Kind{LoadKind}},
-	"Symbols": {must: everyKind},
-	"Letters": {must: everyKind},
+	"Symbols":    {must: everyKind},
+	"Letters":    {must: everyKind},
+	"Momentary":  {may: []Kind{OperatorKind}},
+	"Makes":      {may: []Kind{OperatorKind}},
+	"Electronic": {may: []Kind{OperatorKind}},
 }
 
 var everyKind = []Kind{SourceKind, GroundKind, LinkKind, OperatorKind, RelayKind, LoadKind,
@@ -110,6 +113,7 @@ func TestTypes(t *testing.T) {
 		case OperatorKind:
 			assert.Contains(t, row.Keys, "contacts", row.Name)
 			assert.True(t, row.Positions != nil || slices.Contains(row.Needs, "positions"), row.Name)
+			assert.Equal(t, row.Moved == ByMachine, row.Makes > 0, "%s: the minutes to bring it about", row.Name)
 			assert.True(t, row.Contacts != nil || slices.Contains(row.Needs, "contacts"), row.Name)
 		case GroundKind, ConnectorKind, BlockKind:
 		}

@@ -26,6 +26,18 @@ var (
 	tripped = Hands{Away: "trip {name} with its test button", Back: "reset {name}"}
 )
 
+// Minutes to bring a machine or the process to where it moves a device, the way there and the
+// check not counted. Common practice, no source, all of them.
+const (
+	bySight = 0.5 // move the guard, the slide or the box by hand, or hold a target before it
+	knocked = 0.5 // knock, or push the test lever
+	filled  = 2.0 // lift the float, or let the tank run
+	pumped  = 2.0 // open or shut a valve and wait for the gauge
+	flowing = 2.0 // start the pump or fan, or shut it off, and wait
+	spun    = 2.0 // bring the machine up to speed, or let it run down
+	heated  = 5.0 // warm the bulb, or turn the dial, and wait
+)
+
 // Jams is what there is to say of a device whose contacts stay in one position: the one at
 // rest, or another. A timer has no such fault of its own; see its delays.
 type Jams struct{ AtRest, Away Said }

@@ -97,7 +97,7 @@ func bare(t testing.TB) *Model {
 	require.True(t, ok)
 	c, problems := read.Read("cold-store-alarm.yaml", text)
 	require.NoError(t, problems.Err())
-	return Bare(work.Assemble(c), nil)
+	return Bare(work.Assemble(c), nil, log.Rules{})
 }
 
 // The lines of a log.

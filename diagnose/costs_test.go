@@ -6,7 +6,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
-	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -16,12 +15,12 @@ func TestCostsAreTheMinutes(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		m := builtin(t, name)
 		c := m.costs()
-		for from := range c.moves {
+		for from := range c.stands {
 			for test, i := range m.table.checks {
 				l := m.checks[i]
 				cost, then := c.Cost(split.Mode(from), split.Test(test))
 				require.InDelta(t, m.minutes(split.Mode(from), l), cost, rounding)
-				require.Equal(t, mode(l.Step, l.Kind == log.Ohms), then)
+				require.Equal(t, m.mode(m.after(m.stands(split.Mode(from)), l)), then)
 			}
 		}
 	}

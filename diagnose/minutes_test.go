@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"deadrung/diagnose/log"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -45,6 +46,8 @@ operation:
 	const (
 		panel, door, field, pit = 0.5, 0.5, 4.0, 6.0 // minutes to a terminal
 		wait                    = 1.5                // 90 s
+		box, float              = 0.5, 2.0           // to move a limit switch, to lift a float
+		held                    = HoldMinutes        // the button
 	)
 	for _, test := range []struct {
 		what   string
@@ -53,44 +56,60 @@ operation:
 		minute float64
 	}{
 		{"a look at rest, from as found", "", `{"look":"H2","step":"rest"}`, LookMinutes},
-		{"a look after working on", "", `{"look":"H2","step":"both"}`, OperateMinutes + wait + OperateMinutes + field/2 + LookMinutes},
-		{"a look where it stands", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"both"}`, LookMinutes},
-		{"an operator on the door", `{"look":"H2","step":"rest"}`, `{"look":"H2","step":"pressed"}`, OperateMinutes + wait + LookMinutes},
-		{"one step on, to an operator in the field", `{"look":"H2","step":"pressed"}`, `{"look":"H2","step":"both"}`, OperateMinutes + field/2 + LookMinutes},
-		{"a step that moves two operators", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"let go"}`, 2*OperateMinutes + field/2 + LookMinutes},
+		{"a look after working on", "", `{"look":"H2","step":"both"}`, OperateMinutes + wait + box + field/2 + held + LookMinutes},
+		{"a look where it stands", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"both"}`, held + LookMinutes},
+		{"an operator on the door", `{"look":"H2","step":"rest"}`, `{"look":"H2","step":"pressed"}`, OperateMinutes + wait + held + LookMinutes},
+		{"one step on, to an operator in the field", `{"look":"H2","step":"pressed"}`, `{"look":"H2","step":"both"}`, box + field/2 + held + LookMinutes},
+		{"a step that moves two operators", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"let go"}`, OperateMinutes + box + field/2 + LookMinutes},
 		{"a step that moves two at one place, and one at another", `{"look":"H2","step":"let go"}`, `{"look":"H2","step":"all at once"}`,
-			4*OperateMinutes + field/2 + pit/2 + LookMinutes},
+			OperateMinutes + box + 2*float + field/2 + pit/2 + held + LookMinutes},
 		{"a look at an earlier step begins anew", `{"look":"H2","step":"both"}`, `{"look":"H2","step":"pressed"}`,
-			RestartMinutes + OperateMinutes + wait + LookMinutes},
-		{"a look in the field: half the way of a lead", "", `{"look":"H3","step":"rest"}`, field / 2},
-		{"a look at a place of the file", "", `{"look":"H1","step":"rest"}`, pit / 2},
+			RestartMinutes + OperateMinutes + wait + held + LookMinutes},
+		{"a look in the field: half the way of a lead", "", `{"look":"H3","step":"rest"}`, field/2 + LookMinutes},
+		{"a look at a place of the file", "", `{"look":"H1","step":"rest"}`, pit/2 + LookMinutes},
+		{"a look where the person is", `{"look":"H1","step":"rest"}`, `{"look":"H1","step":"rest"}`, LookMinutes},
+		{"a look from place to place, by way of the panel", `{"look":"H1","step":"rest"}`, `{"look":"H3","step":"rest"}`, pit/2 + field/2 + LookMinutes},
+		{"a look while a second person holds the button", `{"look":"H2","step":"pressed"}`, `{"look":"H3","step":"pressed"}`,
+			field/2 + HelperMinutes + LookMinutes},
 
-		{"volts to the return, where the black lead stays", "", `{"volts":["F1:2","G1:N"],"step":"rest"}`, panel},
-		{"leads exchanged", "", `{"volts":["G1:N","F1:2"],"step":"rest"}`, panel},
-		{"volts on the door", "", `{"volts":["PB1:14","G1:N"],"step":"rest"}`, door},
-		{"volts in the field", "", `{"volts":["LS1:14","G1:N"],"step":"rest"}`, field},
-		{"volts at a place of the file", "", `{"volts":["H1:1","G1:N"],"step":"rest"}`, pit},
-		{"volts across a contact: two leads", "", `{"volts":["PB1:13","PB1:14"],"step":"rest"}`, 2 * door},
-		{"volts along a wire to another place", "", `{"volts":["PB1:14","H1:1"],"step":"rest"}`, door + pit},
+		{"the first volts: get ready", "", `{"volts":["F1:2","G1:N"],"step":"rest"}`, ReadyMinutes + panel},
+		{"volts to the return, where the black lead stays", `{"volts":["F1:1","G1:N"],"step":"rest","read":120}`, `{"volts":["F1:2","G1:N"],"step":"rest"}`, panel},
+		{"volts after a look, the meter at hand", `{"volts":["F1:1","G1:N"],"step":"rest","read":120}|{"look":"H2","step":"rest"}`,
+			`{"volts":["F1:2","G1:N"],"step":"rest"}`, panel},
+		{"leads exchanged", "", `{"volts":["G1:N","F1:2"],"step":"rest"}`, ReadyMinutes + panel},
+		{"volts on the door", "", `{"volts":["PB1:14","G1:N"],"step":"rest"}`, ReadyMinutes + door},
+		{"volts in the field, two leads", "", `{"volts":["LS1:14","H3:2"],"step":"rest"}`, ReadyMinutes + field + panel},
+		{"volts at a place of the file", "", `{"volts":["H1:1","H1:2"],"step":"rest"}`, ReadyMinutes + pit + panel},
+		{"once more there", `{"volts":["H1:1","H1:2"],"step":"rest","read":0}`, `{"volts":["H1:1","H1:2"],"step":"rest"}`, 2 * panel},
+		{"and back in the panel", `{"volts":["H1:1","H1:2"],"step":"rest","read":0}`, `{"volts":["F1:2","G1:N"],"step":"rest"}`, pit/2 + panel},
+		{"volts across a contact: two leads", "", `{"volts":["PB1:13","PB1:14"],"step":"rest"}`, ReadyMinutes + 2*door},
+		{"volts along a wire to another place: a long lead", "", `{"volts":["PB1:14","H1:1"],"step":"rest"}`,
+			ReadyMinutes + LongLeadMinutes + door + pit + 2*panel},
 
 		{"ohms: lock out first", "", `{"ohms":["F1:2","G1:N"],"step":"rest"}`, LockOutMinutes + panel},
-		{"ohms with an operator held", "", `{"ohms":["F1:2","G1:N"],"step":"pressed"}`, LockOutMinutes + OperateMinutes + panel},
-		{"ohms with two held", "", `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + 2*OperateMinutes + field/2 + panel},
-		{"ohms with two held at one place, and others elsewhere", "", `{"ohms":["F1:2","G1:N"],"step":"all at once"}`,
-			LockOutMinutes + 4*OperateMinutes + field/2 + pit/2 + panel},
-		{"ohms with one let go in the field", `{"ohms":["F1:2","G1:N"],"step":"both","read":0}`, `{"ohms":["F1:2","G1:N"],"step":"pressed"}`,
-			OperateMinutes + field/2 + panel},
-		{"ohms where the operators stand already", `{"look":"H2","step":"both"}`, `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + panel},
+		{"ohms with an operator held", "", `{"ohms":["F1:2","G1:N"],"step":"pressed"}`, LockOutMinutes + OperateMinutes + held + panel},
+		{"ohms with two moved", "", `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + OperateMinutes + box + field/2 + held + panel},
+		{"ohms with two moved at one place, and others elsewhere", "", `{"ohms":["F1:2","G1:N"],"step":"all at once"}`,
+			LockOutMinutes + OperateMinutes + box + 2*float + field/2 + pit/2 + held + panel},
+		{"ohms with one put back in the field", `{"ohms":["F1:2","G1:N"],"step":"both","read":0}`, `{"ohms":["F1:2","G1:N"],"step":"pressed"}`,
+			box + field/2 + held + panel},
+		{"ohms where the operators stand already", `{"look":"H2","step":"both"}`, `{"ohms":["F1:2","G1:N"],"step":"both"}`, LockOutMinutes + held + panel},
 		{"ohms again: it is locked out", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"ohms":["PB1:13","PB1:14"],"step":"rest"}`, 2 * door},
 		{"ohms with a wire lifted", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"ohms":["PB1:13","PB1:14"],"lifted":["PB1:14"],"step":"rest"}`, 2*door + LiftMinutes},
 		{"ohms with two terminals lifted", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`,
 			`{"ohms":["PB1:13","PB1:14"],"lifted":["PB1:13","PB1:14"],"step":"rest"}`, 2*door + 2*LiftMinutes},
 		{"back to power, and worked from its beginning", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"look":"H2","step":"pressed"}`,
-			RestoreMinutes + OperateMinutes + wait + LookMinutes},
+			RestoreMinutes + OperateMinutes + wait + held + LookMinutes},
+		{"back to power, and volts", `{"ohms":["F1:2","G1:N"],"step":"rest","read":0}`, `{"volts":["F1:2","G1:N"],"step":"rest"}`,
+			RestoreMinutes + ReadyMinutes + panel},
 	} {
 		var history log.Log
 		if test.after != "" {
-			history = readLog(t, m, answeredOff(test.after))
+			var lines []string
+			for _, line := range strings.Split(test.after, "|") {
+				lines = append(lines, answeredOff(line))
+			}
+			history = readLog(t, m, lines...)
 		}
 		c := readLog(t, m, `{"cannot":`+test.check+`}`).Entries[0]
 		assert.InDelta(t, test.minute, m.minutes(m.modeAfter(history), c.Located()), 1e-9, test.what)
@@ -112,15 +131,11 @@ func TestModeAfter(t *testing.T) {
 	assert.Equal(t, before, m.modeAfter(readLog(t, m, hornOff, `{"cannot":{"ohms":["F1:1","F1:2"]}}`)))
 	assert.NotEqual(t, before, m.modeAfter(readLog(t, m, hornOff, coilOhms)))
 	assert.Equal(t, before, m.modeAfter(readLog(t, m, hornOff, coilOhms, undo)))
-	step, off, begun := stands(before)
-	assert.Equal(t, m.panel.Circuit.Step("door left open"), step)
-	assert.False(t, off)
-	assert.True(t, begun)
-	_, _, begun = stands(m.modeAfter(log.Log{}))
-	assert.False(t, begun)
-	step, off, _ = stands(m.modeAfter(readLog(t, m, `{"ohms":["F1:1","F1:2"],"step":"store warm","read":0}`)))
-	assert.Equal(t, m.panel.Circuit.Step("store warm"), step)
-	assert.True(t, off)
+	at := m.stands(before)
+	assert.Equal(t, stand{m.panel.Circuit.Step("door left open"), untouched, 0, true}, at)
+	assert.False(t, m.stands(m.modeAfter(log.Log{})).begun)
+	at = m.stands(m.modeAfter(readLog(t, m, `{"ohms":["F1:1","F1:2"],"step":"store warm","read":0}`)))
+	assert.Equal(t, stand{m.panel.Circuit.Step("store warm"), lockedOff, 0, true}, at)
 }
 
 // By checks every check counts as one; by minutes the time at the panel counts: a walk

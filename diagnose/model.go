@@ -46,16 +46,18 @@ type Model struct {
 	// otherwise are, by fault and last for the good circuit, the traces with parts that are not
 	// the table's; nil where they change nothing.
 	otherwise [][][]change
-	bolted    []bolts          // by fault
-	beside    []course         // what the traces depart from; the first is the good circuit
-	follows   []int32          // by fault: index into beside
-	left      []float64        // by step: seconds until the first timer of the good circuit may time out
-	later     []laterOn        // by hypothesis: what time that passes makes of it
-	patience  []float64        // by step: seconds to wait longer there than the file says
-	locked    []network.State  // by step: the power locked off; only where held names it
-	works     []float64        // by step: the minutes that it takes
-	moves     [][]float64      // minutes to put the operators, by step before (one higher, 0 is rest) and step
-	own       []network.Source // by node: the source it belongs to
+	bolted    []bolts                // by fault
+	beside    []course               // what the traces depart from; the first is the good circuit
+	follows   []int32                // by fault: index into beside
+	left      []float64              // by step: seconds until the first timer of the good circuit may time out
+	later     []laterOn              // by hypothesis: what time that passes makes of it
+	patience  []float64              // by step: seconds to wait longer there than the file says
+	locked    []network.State        // by step: the power locked off; only where held names it
+	distance  []float64              // by area, see log.Book.AreaOf: minutes to get a lead on a terminal there
+	works     []float64              // by step: the minutes that it takes
+	moves     [][]float64            // minutes to put the operators, by step before (one higher, 0 is rest) and step
+	own       []network.Source       // by node: the source it belongs to
+	onNumber  map[int][]network.Node // by wire number: the points that are on it
 
 	checks   []log.Located // all that may be proposed
 	cells    [][]cell      // by check: the faults that read otherwise than the course they follow
@@ -88,6 +90,8 @@ type Options struct {
 	// LowImpedance: the meter has a low-impedance mode, which reads a floating
 	// conductor as 0 V.
 	LowImpedance bool
+	// Rules say what may be done at the panel.
+	Rules log.Rules
 	// Progress, if any, is told how far the model is made.
 	Progress *Progress
 }
@@ -116,8 +120,8 @@ func New(ctx context.Context, p *work.Panel, faults []faultmodel.Fault, o Option
 
 // Bare is a model that only reads checks: the faults' readings are not worked out, so
 // nothing can be diagnosed with it.
-func Bare(p *work.Panel, faults []faultmodel.Fault) *Model {
-	m, _ := newModel(p, faults, Options{})
+func Bare(p *work.Panel, faults []faultmodel.Fault, r log.Rules) *Model {
+	m, _ := newModel(p, faults, Options{Rules: r})
 	return m
 }
 
@@ -128,8 +132,15 @@ func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *wor
 	for i, d := range p.Visible() {
 		m.visible[d] = i
 	}
+	m.book.Obey(o.Rules)
+	m.measureWays()
 	m.timeSteps()
 	m.own = m.panel.SourcesOf()
+	m.onNumber = make(map[int][]network.Node)
+	for n := 1; n <= p.Net.Nodes(); n++ {
+		number := p.Number(network.Node(n))
+		m.onNumber[number] = append(m.onNumber[number], network.Node(n))
+	}
 	course := p.Course()
 	m.good = make([]*condition, len(p.Circuit.Steps))
 	m.locked = make([]network.State, len(p.Circuit.Steps))

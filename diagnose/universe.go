@@ -24,12 +24,13 @@ type pair struct {
 
 // list makes the list of all checks that may be proposed. What is not on it is never
 // proposed: it holds nothing that needs a contactor pushed in by hand, a protective
-// device bridged, or an ohmmeter on a live circuit.
+// device bridged, or an ohmmeter on a live circuit; and nothing that one person cannot do
+// there ([log.Book.Within]).
 //
 //   - a look at every device that can be seen, at every step;
-//   - volts from every terminal to either side of a source, across every wire,
-//     contact, load and link, and between neighbours on a strip or plug, at every
-//     step;
+//   - volts from every terminal to either side of a source, or to a point on the same wire
+//     number or the metalwork where that side is out of reach; across every wire,
+//     contact, load and link, and between neighbours on a strip or plug, at every step;
 //   - with the power locked off, for each way in which the steps hold the operators:
 //     ohms across the same parts, from every terminal to either side of a source, and
 //     across contacts and loads with the wires lifted off one of their terminals.
@@ -45,14 +46,19 @@ func (m *Model) list() {
 	if sparing {
 		live, off = m.pairs(true)
 	}
+	list := func(l log.Located) {
+		if m.book.Within(l) {
+			m.checks = append(m.checks, l)
+		}
+	}
 	for step := range steps {
 		for _, d := range m.panel.Visible() {
-			m.checks = append(m.checks, log.Located{Kind: log.Look, Step: step, Device: d})
+			list(log.Located{Kind: log.Look, Step: step, Device: d})
 		}
 		for _, p := range live {
 			l := log.Located{Kind: log.Volts, Step: step, A: p.a, B: p.b}
 			if !sparing || m.turns(l) {
-				m.checks = append(m.checks, l)
+				list(l)
 			}
 		}
 	}
@@ -61,7 +67,7 @@ func (m *Model) list() {
 	for step := 0; step < steps && m.options.LowImpedance && !sparing; step++ {
 		for _, p := range live {
 			if p.b == m.panel.Net.Source(m.own[p.a]).Return {
-				m.checks = append(m.checks, log.Located{Kind: log.Volts, Step: step, A: p.a, B: p.b, Low: true})
+				list(log.Located{Kind: log.Volts, Step: step, A: p.a, B: p.b, Low: true})
 			}
 		}
 	}
@@ -70,7 +76,7 @@ func (m *Model) list() {
 			continue
 		}
 		for _, p := range off {
-			m.checks = append(m.checks, log.Located{Kind: log.Ohms, Step: step, A: p.a, B: p.b, Lifted: p.lifted})
+			list(log.Located{Kind: log.Ohms, Step: step, A: p.a, B: p.b, Lifted: p.lifted})
 		}
 	}
 }
@@ -101,10 +107,12 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 	// The black lead goes to the return of the point's own source, which most checks
 	// share, or to its hot side.
 	for n := 1; n <= net.Nodes(); n++ {
-		add(network.Node(n), net.Source(m.own[n]).Return)
+		n := network.Node(n)
+		m.references(n, net.Source(m.own[n]).Return, true, add)
 	}
 	for n := 1; n <= net.Nodes() && !sparing; n++ {
-		add(network.Node(n), net.Source(m.own[n]).Hot)
+		n := network.Node(n)
+		m.references(n, net.Source(m.own[n]).Hot, false, add)
 	}
 	for i := 1; i <= net.Conductors(); i++ {
 		if !sparing || p.Part(network.Conductor(i)).Kind != work.WirePart {
@@ -158,6 +166,33 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 		lift(l.A, l.B)
 	}
 	return live, off
+}
+
+// MostReferences is how many points of one wire number at a place stand for a side of the
+// source there. Common practice, no source: a second one tells whether the first is good.
+const MostReferences = 2
+
+// references adds the checks from a point to a side of its source: to the source itself where
+// the other lead reaches it, else to what is at the place of that wire number, and for the
+// grounded side to the metalwork.
+func (m *Model) references(n, side network.Node, grounded bool, add func(a, b network.Node)) {
+	reaches := func(to network.Node) bool {
+		return !m.book.Across(log.Located{Kind: log.Volts, A: n, B: to})
+	}
+	if reaches(side) || m.options.Rules.LongLead {
+		add(n, side)
+		return
+	}
+	points := 0
+	for _, to := range m.onNumber[m.panel.Number(side)] {
+		if points < MostReferences && to != n && reaches(to) {
+			points++
+			add(n, to)
+		}
+	}
+	if g := m.book.Ground(); grounded && g != 0 && reaches(g) {
+		add(n, g)
+	}
 }
 
 // isSide tells whether a node is a terminal of a source.
@@ -241,8 +276,11 @@ func (m *Model) fill(ctx context.Context) {
 	m.cells = make([][]cell, len(m.checks))
 	m.readOhms(ctx)
 	steps, nodes := len(m.panel.Circuit.Steps), m.panel.Net.Nodes()+1
-	touches := make([][]int32, steps*nodes) // live checks by step and node
-	looks := make([]int32, steps*len(m.visible))
+	touches := make([][]int32, steps*nodes)      // live checks by step and node
+	looks := make([]int32, steps*len(m.visible)) // -1 where nobody can look
+	for i := range looks {
+		looks[i] = -1
+	}
 	var off offChecks
 	live := make([][]int32, steps)
 	var low []int32 // checks in low-impedance mode, which load the circuit
@@ -309,7 +347,9 @@ func (m *Model) fill(ctx context.Context) {
 				continue
 			}
 			for _, lc := range c.looks {
-				note(looks[step*len(m.visible)+lc.visible], log.Reading{Kind: log.Look, On: lc.on, Firm: lc.firm})
+				if i := looks[step*len(m.visible)+lc.visible]; i >= 0 {
+					note(i, log.Reading{Kind: log.Look, On: lc.on, Firm: lc.firm})
+				}
 			}
 			now := int32(f*steps + step + 1)
 			for _, nc := range c.nodes {

@@ -80,6 +80,17 @@ var keyOrder = []struct {
 	{"amps", func(r *reader, d *drawn, e *entry) { r.keep(&d.Amps, e) }},
 	{"ohms", func(r *reader, d *drawn, e *entry) { r.keep(&d.Ohms, e) }},
 	{"va", func(r *reader, d *drawn, e *entry) { r.keep(&d.VA, e) }},
+	{"minutes", func(r *reader, d *drawn, e *entry) { r.keep(&d.Makes, e) }},
+	{"action", func(r *reader, d *drawn, e *entry) {
+		action, ok := r.oneOf(e, "momentary", "maintained")
+		if ok {
+			d.Momentary = action == "momentary"
+		}
+	}},
+	{"at-will", func(r *reader, d *drawn, e *entry) {
+		yes, ok := r.yes(e)
+		d.NotAtWill = ok && !yes
+	}},
 	{"seconds", func(r *reader, d *drawn, e *entry) { r.keep(&d.Seconds, e) }},
 	{"current", (*reader).readCurrent},
 	{"hertz", (*reader).readHertz},

@@ -2,7 +2,6 @@ package read
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -103,21 +102,6 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	r.readThrough(given["through"], given["rungs"] != nil)
 	r.readWiring(given["wires"], given["rungs"])
 	r.readOperation(given["operation"])
-}
-
-// readPlaces reads the minutes it takes to get a lead onto a terminal at each place.
-func (r *reader) readPlaces(e *entry) {
-	minutes := maps.Clone(circuits.PlaceMinutes)
-	r.circuit.Places = minutes
-	if e == nil {
-		return
-	}
-	entries, ok := r.entries(e.value, "places", "place: minutes, as in attic: 6")
-	r.vaguePlaces = !ok
-	for _, e := range entries {
-		r.fits(e.key, placeNames, e.at)
-		minutes[e.key], _ = r.positive(e)
-	}
 }
 
 // entry is one key of a mapping with its value. Aliases are followed.

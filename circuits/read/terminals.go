@@ -12,7 +12,7 @@ import (
 // the terminals that the file names itself.
 func (d *drawn) defaults() {
 	t := d.Type
-	d.Positions = t.Positions
+	d.Positions, d.Momentary, d.Makes = t.Positions, t.Momentary, t.Makes
 	if t.Kind == circuits.SourceKind {
 		d.Hertz = 60 // the format's default
 	}

@@ -19,13 +19,15 @@ type checkOutOptions struct {
 	log       string
 	wrong     []string
 	agreed    int
+	site
 
 	now func() time.Time
 }
 
 func (o *checkOutOptions) flags(f *pflag.FlagSet) {
 	o.now = time.Now
-	f.BoolVar(&o.noLifting, "no-lifting", false, "with --check-out: leave out checks for which a wire is lifted")
+	f.BoolVar(&o.noLifting, "no-lifting", false, "with --check-out: the same as --no-lift")
+	o.siteFlags(f)
 	f.BoolVar(&o.ask, "ask", false, "with --check-out: ask for each check in turn")
 	f.BoolVar(&o.plain, "plain", false, "with --ask: numbered lines, on a terminal as well")
 	f.StringVar(&o.log, "log", "", "with --check-out: write the readings to this log, for find")
@@ -36,13 +38,13 @@ func (o *checkOutOptions) flags(f *pflag.FlagSet) {
 
 // used tells whether any flag of the check-out is given.
 func (o *checkOutOptions) used() bool {
-	return o.noLifting || o.ask || o.log != "" || len(o.wrong) > 0 || o.agreed > 0
+	return o.noLifting || o.file != "" || len(o.rules.Flags()) > 0 || o.ask || o.log != "" || len(o.wrong) > 0 || o.agreed > 0
 }
 
 func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	switch {
 	case !o.checkOut:
-		return usagef("--no-lifting, --ask, --log, --wrong and --agreed go with --check-out")
+		return usagef("--ask, --log, --wrong and --agreed, and the rules of the site, as --no-lift, go with --check-out")
 	case o.csv:
 		return usagef("the check-out is text, --json or --html; --csv is the wire list")
 	case o.ask && (o.json || o.html || len(o.wrong) > 0 || o.agreed > 0):
@@ -59,8 +61,16 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	if problems := p.Verify(text); len(problems) > 0 {
 		return inputError{problems}
 	}
-	r := paper.NewCheckOut(o.circuit, p)
-	talk.Patiently(s.err, func() { r.Choose(checkout.Options{NoLifting: o.noLifting}) })
+	rules, err := o.rulesFor(p.Circuit, s)
+	switch {
+	case err != nil:
+		return err
+	case rules.LooksOnly:
+		return usagef("a check-out is made with an ohmmeter: without --looks-only")
+	}
+	rules.NoLift = rules.NoLift || o.noLifting
+	r := paper.NewCheckOut(o.circuit, p, rules)
+	talk.Patiently(s.err, func() { r.Choose(checkout.Options{}) })
 	switch {
 	case o.ask:
 		ctx, stop := talk.Interruptible(cmd.Context())

@@ -104,7 +104,7 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By) (names []string, files map[string][]byte, err error) {
 	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
-		r := paper.NewCheckOut(circuitCopy, m.Panel())
+		r := paper.NewCheckOut(circuitCopy, m.Panel(), m.Book().Rules())
 		r.Choose(checkout.Options{})
 		checkOut <- r
 	}()

@@ -2,6 +2,7 @@ package main
 
 import (
 	"strconv"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -15,6 +16,7 @@ type given struct {
 	wiringErrors bool
 	age          string
 	lowImpedance bool
+	site
 }
 
 // faultFlags are the flags that say which faults there are and how likely.
@@ -28,9 +30,10 @@ func (g *given) wiringFlag(f *pflag.FlagSet) {
 	f.BoolVar(&g.wiringErrors, "wiring-errors", false, "think of a new build: wire ends on another terminal, wires exchanged")
 }
 
-// meterFlags are those that say what meter is at hand.
+// meterFlags are those that say what meter is at hand, and what may be done with it.
 func (g *given) meterFlags(f *pflag.FlagSet) {
 	f.BoolVar(&g.lowImpedance, "low-impedance", false, "the meter has a low-impedance mode: use it from a point to the grounded side")
+	g.siteFlags(f)
 }
 
 // again is the circuit with the flags that a session is gone on with.
@@ -43,6 +46,15 @@ func (g given) again(circuit string) string {
 	}
 	if g.lowImpedance {
 		circuit += " --low-impedance"
+	}
+	for _, f := range g.rules.Flags() {
+		if strings.ContainsAny(f, " \t'\"") {
+			f = strconv.Quote(f)
+		}
+		circuit += " " + f
+	}
+	if g.file != "" {
+		circuit += " --rules " + g.file
 	}
 	return circuit
 }

@@ -100,6 +100,10 @@ func modelOf(ctx context.Context, p *work.Panel, text []byte, given given, s str
 	if problems := p.Verify(text); len(problems) > 0 {
 		return nil, inputError{problems}
 	}
+	rules, err := given.rulesFor(p.Circuit, s)
+	if err != nil {
+		return nil, err
+	}
 	ctx, stop := talk.Interruptible(ctx)
 	defer stop()
 	var far diagnose.Progress
@@ -108,7 +112,7 @@ func modelOf(ctx context.Context, p *work.Panel, text []byte, given given, s str
 	talk.Waiting(s.err, func() string {
 		return fmt.Sprintf("Working through %s: %.0f %%", talk.Count(len(faults), "possible fault"), 100*far.Share())
 	}, func() {
-		m, err = diagnose.New(ctx, p, faults, diagnose.Options{LowImpedance: given.lowImpedance, Progress: &far})
+		m, err = diagnose.New(ctx, p, faults, diagnose.Options{LowImpedance: given.lowImpedance, Rules: rules, Progress: &far})
 	})
 	if ctx.Err() != nil {
 		return nil, talk.ErrInterrupted

@@ -72,7 +72,7 @@ func runReadings(o readingsOptions, s streams) error {
 		}
 		faults, fault = faults[i:i+1], 0
 	}
-	m := diagnose.Bare(p, faults)
+	m := diagnose.Bare(p, faults, log.Unhampered)
 	checks, err := o.wanted(p, m.Checks())
 	if err != nil {
 		return err

@@ -37,11 +37,8 @@ type Plan struct {
 	Ungrounded bool
 }
 
-// Options say what checks there may be.
+// Options say how the checks are put.
 type Options struct {
-	// NoLifting leaves out those for which a wire is lifted. What they alone show is then
-	// among the unseen.
-	NoLifting bool
 	// Rung gives the rung that a terminal is drawn on, 0 for none; checks are made in their
 	// order. Without it all are on none.
 	Rung func(circuits.Terminal) int
@@ -150,6 +147,7 @@ func Of(m *diagnose.Model, o Options) Plan {
 		left[i] = i
 	}
 	round := func(sort Sort, tries []log.Located) {
+		tries = slices.DeleteFunc(tries, func(l log.Located) bool { return !pl.book.Within(l) })
 		if len(left) == 0 || len(tries) == 0 {
 			return
 		}
@@ -192,10 +190,8 @@ func Of(m *diagnose.Model, o Options) Plan {
 		}
 	}
 	round(Held, held)
-	if !o.NoLifting {
-		lifted := pl.liftedPairs()
-		round(Lifted, slices.Concat(lifted, pl.withoutSupply(pl.ohmsAt(0, pairs)), pl.withoutSupply(lifted)))
-	}
+	lifted := pl.liftedPairs()
+	round(Lifted, slices.Concat(lifted, pl.withoutSupply(pl.ohmsAt(0, pairs)), pl.withoutSupply(lifted)))
 	slices.SortStableFunc(out.Rounds, func(a, b Round) int { return cmp.Compare(a.Sort, b.Sort) })
 	pl.landedAgain(out.Rounds)
 	for _, i := range left {

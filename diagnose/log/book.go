@@ -16,6 +16,8 @@ type Book struct {
 	faults []faultmodel.Fault
 	hands  [][]int // by step, by operator: its position
 	held   []int   // by step: the first step with the operators in the same positions
+	rules  Rules
+	reach  *reach
 }
 
 // NewBook makes the book of a panel. The faults are those that an act may name.
@@ -41,8 +43,18 @@ func NewBook(p *work.Panel, faults []faultmodel.Fault) *Book {
 		b.hands = append(b.hands, row)
 		b.held = append(b.held, first)
 	}
+	b.Obey(Rules{})
 	return b
 }
+
+// Obey has the book propose nothing that the rules forbid.
+func (b *Book) Obey(r Rules) {
+	b.rules = r
+	b.reach = newReach(b)
+}
+
+// Rules are those that the book obeys.
+func (b *Book) Rules() Rules { return b.rules }
 
 // Panel is the panel of the book.
 func (b *Book) Panel() *work.Panel { return b.panel }

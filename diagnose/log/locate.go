@@ -27,7 +27,7 @@ func (b *Book) Check(l Located) Check {
 		c.Replaced = append(c.Replaced, d.Name)
 	}
 	leads := func() []circuits.Terminal {
-		return []circuits.Terminal{b.panel.Terminal(l.A), b.panel.Terminal(l.B)}
+		return []circuits.Terminal{b.near(l.A, l.B), b.near(l.B, l.A)}
 	}
 	switch l.Kind {
 	case Look:

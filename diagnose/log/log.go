@@ -80,3 +80,7 @@ func (b *Book) Same(x, y Entry) bool { return b.Key(x.at) == b.Key(y.at) }
 
 // Located gives the entry's check with its names resolved.
 func (e Entry) Located() Located { return e.at }
+
+// ComplaintNote marks a reading that was known before the first check: whoever reported it
+// was there.
+const ComplaintNote = "known before the checks"

@@ -24,7 +24,8 @@ type Judged struct {
 	// doubt has fallen, which may be less than nothing where likely faults were ruled out.
 	Bits, Told    float64
 	Before, After Doubt
-	// Minutes to make it, the circuit in its condition already.
+	// Minutes to make it from where the check before has left the person and the meter, the
+	// circuit in its condition already.
 	Minutes float64
 	// Best is the check that the guided search would have made there; nil for none.
 	Best *diagnose.Proposal
@@ -61,7 +62,7 @@ func Judge(m *diagnose.Model, history log.Log, index int, by diagnose.By) (Judge
 			j.Most = b.Bits(w.turn.Left)
 		}
 	}
-	j.Minutes, err = m.CheckMinutes(e.Check)
+	j.Minutes, _, err = m.CheckMinutes(m.Standing(before), e.Check)
 	return j, err
 }
 

@@ -222,9 +222,9 @@ func (s *Sitting) do(a log.Act) []Unsafe {
 	switch a.Kind {
 	case log.SwitchOffAct, log.LockOutAct:
 		if !s.stand.Off {
-			s.minutes += diagnose.LockOutMinutes
+			s.minutes += s.m.WayBack(s.stand.Area) + diagnose.LockOutMinutes
 			s.worked, s.lockout = s.stand.Step, lockout{}
-			s.stand.Off = true
+			s.stand.Off, s.stand.Ready, s.stand.Area = true, false, 0
 		}
 		s.lockout.locked = s.lockout.locked || a.Kind == log.LockOutAct
 	case log.TryAct:
@@ -237,7 +237,7 @@ func (s *Sitting) do(a log.Act) []Unsafe {
 		}
 		s.lockout.dead = true
 	case log.RestoreAct:
-		s.minutes += diagnose.RestoreMinutes
+		s.minutes += s.m.WayBack(s.stand.Area) + diagnose.RestoreMinutes
 		s.stand, s.worked, s.lockout = diagnose.AsFound, -1, lockout{}
 	case log.WorkAct, log.HoldAct:
 		step := s.m.Panel().Circuit.Step(a.Step)
@@ -441,8 +441,10 @@ func (s *Sitting) made(e log.Entry) []Unsafe {
 	if e.Check.Kind() == log.Ohms {
 		found = s.omissions()
 	}
-	minutes, _ := s.m.CheckMinutes(e.Check)
-	s.minutes += minutes
+	if minutes, then, err := s.m.CheckMinutes(s.stand, e.Check); err == nil {
+		s.minutes += minutes
+		s.stand = then
+	}
 	s.spent = append(s.spent, s.minutes)
 	s.taken++
 	s.repaired = false

@@ -114,7 +114,7 @@ func (w *weighing) premature() bool {
 }
 
 // ComplaintNote marks the readings that were known before the first check.
-const ComplaintNote = "known before the checks"
+const ComplaintNote = log.ComplaintNote
 
 // Complaint is the head of a log: what was known before the first check.
 func Complaint(history log.Log) log.Log {

@@ -98,7 +98,7 @@ func TestBitsByHand(t *testing.T) {
 	assert.Equal(t, len(behind), j.After.Faults)
 	assert.Equal(t, Useful, j.Waste)
 	assert.InDelta(t, j.Before.Bits-j.After.Bits, j.Told, 1e-12)
-	assert.InDelta(t, 0.5, j.Minutes, 1e-9, "a lead in the panel, the other on the return")
+	assert.InDelta(t, diagnose.ReadyMinutes+0.5, j.Minutes, 1e-9, "a lead in the panel, the other on the return")
 }
 
 // TestWaste: one check of each kind on the same circuit, with the reason.

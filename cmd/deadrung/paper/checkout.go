@@ -284,9 +284,9 @@ type CheckOut struct {
 	feeds []checkout.Feed
 }
 
-// NewCheckOut gives the check-out of a panel, for which the checks are yet to be chosen.
-func NewCheckOut(name string, p *work.Panel) *CheckOut {
-	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}))
+// NewCheckOut gives the check-out of a panel under the rules of its site, for which the checks are yet to be chosen.
+func NewCheckOut(name string, p *work.Panel, rules log.Rules) *CheckOut {
+	m := diagnose.Bare(p, faultmodel.List(p, faultmodel.Options{WiringErrors: true}), rules)
 	return &CheckOut{name: name, Model: m, Speak: talk.NewSpeaker(m)}
 }
 

@@ -1,0 +1,53 @@
+package diagnose
+
+import (
+	"slices"
+
+	"deadrung/circuits/network"
+	"deadrung/diagnose/log"
+)
+
+// PartWorth is how many times as much a proof across the very part that a verdict names is
+// worth: what is replaced is what was measured. Common practice, no source.
+const PartWorth = 3.0
+
+// partEnds gives the two points of each part that is at fault under a hypothesis: of a
+// wire, a contact, a link, a coil, a lamp, a source. Points that touch each other are a pair.
+func (m *Model) partEnds(hypothesis int) [][2]network.Node {
+	o := m.overlay(m.fault(hypothesis)).Overlay
+	net := m.panel.Net
+	pairs := slices.Clone(o.Joins)
+	add := func(a, b network.Node) { pairs = append(pairs, [2]network.Node{a, b}) }
+	for _, c := range slices.Concat(o.Open, o.Closed) {
+		add(net.Ends(c))
+	}
+	for _, l := range slices.Concat(o.OpenLoads, o.ShortedLoads) {
+		add(net.Load(l).A, net.Load(l).B)
+	}
+	for _, s := range slices.Concat(o.OpenSources, o.DeadSources) {
+		add(net.Source(s).Hot, net.Source(s).Return)
+	}
+	return pairs
+}
+
+// atPart tells whether the leads of a check are on the two points of a part.
+func atPart(ends [][2]network.Node, l log.Located) bool {
+	return l.Kind != log.Look && slices.ContainsFunc(ends, func(e [2]network.Node) bool {
+		return e == [2]network.Node{l.A, l.B} || e == [2]network.Node{l.B, l.A}
+	})
+}
+
+// fedAtPart tells whether a check finds the volts at a load that does nothing under a
+// hypothesis: the good one has them as well, but it does something.
+func (m *Model) fedAtPart(hypothesis int, l log.Located) bool {
+	if l.Kind != log.Volts {
+		return false
+	}
+	for _, load := range m.overlay(m.fault(hypothesis)).OpenLoads {
+		if p := m.panel.Net.Load(load); atPart([][2]network.Node{{p.A, p.B}}, l) {
+			r := m.foretell(m.fault(hypothesis), l)
+			return r.Firm && r.Value >= PresentFrom*m.nominal(l.A, l.B)
+		}
+	}
+	return false
+}

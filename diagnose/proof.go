@@ -48,37 +48,56 @@ func (b *belief) rivals(own verdict) (weight []float64, all float64) {
 			all += m.prior(h)
 		}
 	}
-	if all < NegligibleRival*verdict {
+	if _, proofs := b.provedBy(own); all < NegligibleRival*verdict || proofs >= EnoughProofs {
 		return weight, 0
 	}
 	return weight, all
 }
 
-// proved tells whether a reading that the good circuit would not give bears a verdict
-// out after it first stood, and nothing has spoken against it since.
+// EnoughProofs is how many readings that bear a verdict out are enough, if one of them was
+// taken across the part itself. Common practice, no source.
+const EnoughProofs = 2
+
+// proved tells whether a verdict is proved, as [belief.provedBy] does.
 func (b *belief) proved(own verdict) bool {
+	proved, _ := b.provedBy(own)
+	return proved
+}
+
+// provedBy tells whether a reading that the good circuit would not give bears a verdict
+// out after it first stood, of another kind or at another place than those before it, and
+// nothing has spoken against it since; and how many readings do so, if one of them was taken
+// across the part itself.
+func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
 	m := b.m
 	good := len(m.faults)
 	disagree := make([]int, m.hypotheses())
-	stood, proved := false, false
+	stood, part, agreeing := false, false, 0
+	seen := make(map[log.Spot]bool)
 	for i, e := range b.history.Entries {
 		if b.against[i] == nil {
 			continue
 		}
-		fits := false
+		fits, anew := false, !seen[e.Located().Spot()]
+		seen[e.Located().Spot()] = true
 		for h, is := range own {
 			if is && h < good && !b.against[i][h] {
 				fits = true
-				if stood && b.against[i][good] && m.foretell(h, e.Located()).Firm {
+				fed := m.fedAtPart(h, e.Located())
+				if stood && anew && (b.against[i][good] || fed) && m.foretell(h, e.Located()).Firm {
 					proved = true
+					part = part || fed || atPart(m.partEnds(h), e.Located())
 				}
 			}
 			if b.against[i][h] {
 				disagree[h]++
 			}
 		}
-		if !fits {
-			proved = false
+		switch {
+		case !fits:
+			proved, part, agreeing = false, false, 0
+		case stood && anew:
+			agreeing++
 		}
 		least := slices.Min(disagree[:good])
 		alone := true
@@ -87,11 +106,15 @@ func (b *belief) proved(own verdict) bool {
 		}
 		stood = stood || alone
 	}
-	return proved
+	if !part {
+		return proved, 0
+	}
+	return proved, agreeing
 }
 
 // proof chooses the check that proves a verdict: the one that parts it from most of its
-// rivals, at a place where none was made yet if there is one, of another kind by choice.
+// rivals, of another kind or at another place than any that was made, across the part itself
+// by choice: the same two points, or the same thing seen once more, repeat the same mistake.
 // The first proof also has to read otherwise than the good circuit. If one check does not
 // part it from all rivals that matter, more are asked for. Where only a check that was made
 // parts it from them, that one is asked for again, which proves nothing: it is not marked
@@ -101,7 +124,7 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	if next := b.proofAtLoad(left, from, by); next != nil {
 		return next
 	}
-	p := parting{found: left[0].Hypothesis, from: from, by: by}
+	p := parting{found: left[0].Hypothesis, anew: true, from: from, by: by}
 	own := m.verdictOf(left)
 	p.rivals, p.all = b.rivals(own)
 	good := len(m.faults)
@@ -240,6 +263,7 @@ type parting struct {
 	sharing    []float64 // once asked for
 	mass       []float64 // room for what each outcome weighs
 	unlikeGood bool      // the good circuit must read otherwise
+	anew       bool      // nothing of its kind was read there yet, by choice
 	from       split.Mode
 	by         By
 }
@@ -258,6 +282,7 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		}
 	}
 	good := split.Hypothesis(len(m.faults))
+	ends := m.partEnds(int(p.found))
 	best, most := split.Test(-1), 0.0
 	for t := range m.table.checks {
 		test := split.Test(t)
@@ -270,6 +295,9 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 			continue
 		}
 		l := m.checks[m.table.checks[t]]
+		if p.anew && !again && spots[l.Spot()] {
+			continue
+		}
 		apart, bits := tight(l).apart(m.table.split, test, own)
 		if apart <= 1e-12*p.all {
 			continue
@@ -280,6 +308,9 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		score := (1 + bits) / (1 - apart/p.all + 0.02)
 		if spots[l.Spot()] {
 			score *= 0.5 // the same two points repeat the same mistake
+		}
+		if p.anew && atPart(ends, l) {
+			score *= PartWorth
 		}
 		if !kinds[l.Kind] {
 			score *= 1.1

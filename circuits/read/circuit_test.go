@@ -92,7 +92,12 @@ func TestReadEveryType(t *testing.T) {
 	c := readFile(t, "every-type.yaml")
 	assert.Equal(t, "Two paragraphs, of which this\n\nis the second.\n", c.About)
 	assert.Equal(t,
-		map[string]float64{"panel": 0.5, "door": 0.75, "field": 4, "attic": 6, "roof, north side": 9}, c.Places)
+		map[string]float64{"panel": 0.5, "door": 0.75, "field": 4, "attic": 6, "gallery": 3, "roof, north side": 9}, c.Places)
+	assert.Equal(t, map[string]string{"door": "panel", "gallery": "attic"}, c.Joins)
+	assert.Equal(t, "attic", c.Area("gallery"))
+	assert.False(t, c.Device("PB1").Momentary)
+	assert.Equal(t, 20.0, c.Device("FS1").Makes)
+	assert.False(t, c.Device("FS1").NotAtWill)
 	var types []string
 	for _, d := range c.Devices {
 		types = append(types, d.Type.Name)

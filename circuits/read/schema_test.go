@@ -157,6 +157,7 @@ var semantic = []struct{ says, reason string }{
 	{`has no terminal|names no terminal|has no contact|has nothing between|which (pin|terminal|contact) of .* is not said|is no part of a rung|has no contacts$`,
 		"terminals are looked up in the device"},
 	{`has no position`, "positions are looked up in the device"},
+	{`count as one already|has no minutes`, "which places there are already is not in the schema"},
 	{`unknown place|within the panel`, "places are looked up elsewhere in the file"},
 	{`twice|is already (on|in a rung)|already (has|bridges|runs)|is given twice|each once`, "what is given once is counted over the whole file, and JSON has each key once"},
 	{`in two parts|are one|to itself|with itself|single terminal,|already on wire|on another wire`, "what the wires join is worked out"},

@@ -39,7 +39,9 @@ type Failed struct {
 	Err  error
 }
 
-func (e *Failed) Error() string { return fmt.Sprintf("the file %s cannot be written: %v", e.Name, e.Err) }
+func (e *Failed) Error() string {
+	return fmt.Sprintf("the file %s cannot be written: %v", e.Name, e.Err)
+}
 func (e *Failed) Unwrap() error { return e.Err }
 
 // Changed is a journal that something else has changed, replaced or taken away meanwhile.

@@ -40,6 +40,8 @@ type Fault struct {
 	// Degree is set where the fault comes in degrees, of which the overlay has one: a voltage
 	// that is partial by it may be anything from DegreeLow to DegreeHigh of the supply.
 	Degree bool
+	// Wear is set where it is listed by Options.Worn only.
+	Wear bool
 	// Devices concerned, by name: two for a wire.
 	Devices []string
 }
@@ -84,6 +86,9 @@ var Kinds = []string{
 	"low-source", "shorted-source", "leak-to-ground", "leaky-contact",
 	"shorted-turns", "wrong-coil", "chatters", "wrong-setting",
 }
+
+// WearKinds are those of Kinds that only Options.Worn lists.
+var WearKinds = Kinds[slices.Index(Kinds, "resistive-wire"):]
 
 // Kind gives the name of the form that an effect has.
 func (e Effect) Kind() string {
@@ -158,7 +163,11 @@ func List(p *work.Panel, o Options) []Fault {
 		if k.when == newBuild && !o.WiringErrors || k.when == worn && !o.Worn {
 			continue
 		}
+		before := len(l.faults)
 		k.list(l)
+		for i := range l.faults[before:] {
+			l.faults[before+i].Wear = k.when == worn
+		}
 	}
 	var sum float64
 	for _, f := range l.faults {

@@ -4,12 +4,34 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadrung/faultmodel"
 )
+
+// The page of faults has every kind, each where it is listed.
+func TestFaultsPageHasEveryKind(t *testing.T) {
+	page, err := os.ReadFile("../../docs/faults.md")
+	require.NoError(t, err)
+	parts := strings.Split(string(page), "\n## ")
+	require.Len(t, parts, 4)
+	for _, kind := range faultmodel.Kinds {
+		part := 1
+		switch {
+		case slices.Contains(faultmodel.WearKinds, kind):
+			part = 2
+		case kind == "miswired", kind == "exchanged":
+			part = 3
+		}
+		found := strings.Contains(parts[part], "{\""+kind+"\":") || strings.Contains(parts[part], ",\""+kind+"\":")
+		assert.True(t, found, "%s is not where it is listed", kind)
+	}
+}
 
 // The whole example of the page on the circuit file verifies, and wire gives what the
 // page shows.

@@ -71,7 +71,7 @@ what is pulled in, how each contact stands.
 	f.IntSliceVar(&o.rungs, "rungs", nil, "text of these rungs only")
 	f.BoolVar(&o.symbols, "symbols", false, "list the symbols with their sources; needs no circuit")
 	f.BoolVar(&o.json, "json", false, "the rungs in their machine form")
-	o.wiringFlag(f)
+	o.listFlags(f)
 	outputFlag(f, &o.output, resultUsage)
 	return c
 }

@@ -13,7 +13,6 @@ import (
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
-	"deadrung/faultmodel"
 )
 
 // how turns the flags into the options of a drawing.
@@ -47,7 +46,7 @@ func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.
 	if err != nil {
 		return how, err
 	}
-	overlay, _, err := oneFault(p, o.fault, faultmodel.Options{WiringErrors: o.wiringErrors})
+	overlay, _, err := oneFault(p, o.fault, o.given)
 	if err != nil {
 		return how, err
 	}

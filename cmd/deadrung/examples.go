@@ -32,7 +32,7 @@ deadrung practice --drill 8`,
 	"exam key":     `deadrung exam key friday --html -o key.html`,
 	"exam weights": `deadrung exam weights -o weights.yaml`,
 	"faults": `deadrung faults cold-store-alarm
-deadrung faults panel.yaml --wiring-errors --json
+deadrung faults panel.yaml --worn --json
 deadrung faults cold-store-alarm --weights`,
 	"readings": `deadrung readings cold-store-alarm --step "door left open" --device B1
 deadrung readings cold-store-alarm --volts B1:1,T1:X2 --step "door left open"

@@ -82,10 +82,16 @@ func TestMachineForms(t *testing.T) {
 			for form := range forms {
 				assert.Contains(t,
 					[]string{"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck",
-						"position", "open-link", "dead-source", "winding", "short", "ground", "resistive-wire",
-						"resistive-contact",
-						"resistive-link", "low-source", "shorted-source", "leak-to-ground", "leaky-contact", "shorted-turns",
-						"wrong-coil", "chatters", "wrong-setting"}, form)
+						"position", "open-link", "dead-source", "winding", "short", "ground", "coil"}, form)
+			}
+			wear := make(map[string]bool)
+			for _, raw := range array("faults", name, "--worn") {
+				var f listed
+				require.NoError(t, json.Unmarshal(raw, &f))
+				wear[f.Effect.Kind()] = true
+			}
+			for _, kind := range []string{"resistive-wire", "low-source"} {
+				assert.True(t, wear[kind], "%s is not listed", kind)
 			}
 			assert.Greater(t, len(array("faults", name, "--wiring-errors")), len(faults))
 			for _, raw := range array("faults", name, "--weights") {

@@ -32,7 +32,7 @@ func newOperate(s streams) *cobra.Command {
 	}
 	c.Flags().StringVar(&o.fault, "fault", "", "work it with this fault; \"deadrung faults\" lists them")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	o.wiringFlag(c.Flags())
+	o.listFlags(c.Flags())
 	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
@@ -42,7 +42,7 @@ func runOperate(o operateOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	overlay, title, err := oneFault(p, o.fault, faultmodel.Options{WiringErrors: o.wiringErrors})
+	overlay, title, err := oneFault(p, o.fault, o.given)
 	if err != nil {
 		return err
 	}
@@ -66,14 +66,14 @@ func runOperate(o operateOptions, s streams) error {
 }
 
 // oneFault gives the overlay of a fault and its words; the good circuit's for no id.
-func oneFault(p *work.Panel, id string, o faultmodel.Options) (*work.Overlay, string, error) {
+func oneFault(p *work.Panel, id string, g given) (*work.Overlay, string, error) {
 	if id == "" {
 		return &work.Overlay{}, "", nil
 	}
-	faults := faultmodel.List(p, o)
-	i, err := faultmodel.Find(faults, id)
+	faults := faultmodel.List(p, g.list())
+	i, err := g.fault(p, faults, id)
 	if err != nil {
-		return nil, "", usageError{err}
+		return nil, "", err
 	}
 	return &faults[i].Overlay, faults[i].Text, nil
 }

@@ -142,6 +142,8 @@ func (o *practiceOptions) check() error {
 		return usagef("--fresh needs the scores to know what you had")
 	case o.kind != "" && !slices.Contains(faultmodel.Kinds, o.kind):
 		return usagef("%q is not a --kind of fault%s", o.kind, circuits.Suggest(o.kind, faultmodel.Kinds))
+	case slices.Contains(faultmodel.WearKinds, o.kind) && !o.given.worn:
+		return usagef("--kind %s is one of wear: it goes with --worn", o.kind)
 	case (o.kind == "miswired" || o.kind == "exchanged") && !o.given.wiringErrors:
 		return usagef("--kind %s is for a new build: it goes with --wiring-errors", o.kind)
 	case o.output != "" && !o.json && !o.list && !o.history:

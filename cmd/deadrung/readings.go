@@ -46,7 +46,7 @@ terminals whose wires are lifted off. --check takes the same as JSON.`,
 	o.only.flags(c.Flags())
 	c.Flags().BoolVar(&o.assumptions, "assumptions", false, "what the readings are computed with, value by value, with its source")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
-	o.wiringFlag(c.Flags())
+	o.listFlags(c.Flags())
 	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
@@ -65,10 +65,10 @@ func runReadings(o readingsOptions, s streams) error {
 	var faults []faultmodel.Fault
 	fault := diagnose.Good
 	if o.fault != "" {
-		faults = faultmodel.List(p, faultmodel.Options{WiringErrors: o.wiringErrors})
-		i, err := faultmodel.Find(faults, o.fault)
+		faults = faultmodel.List(p, o.list())
+		i, err := o.given.fault(p, faults, o.fault)
 		if err != nil {
-			return usageError{err}
+			return err
 		}
 		faults, fault = faults[i:i+1], 0
 	}

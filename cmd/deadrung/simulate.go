@@ -77,11 +77,11 @@ func (r rig) read(c log.Check) (log.Reading, error) {
 
 // hide chooses the fault of a simulated panel: the one that is named, or any, by how
 // likely each is. Faults that no check shows are left out.
-func hide(m *diagnose.Model, name string, choose *rand.Rand) (int, error) {
+func hide(m *diagnose.Model, name string, g given, choose *rand.Rand) (int, error) {
 	if name != "any" {
-		i, err := faultmodel.Find(m.Faults(), name)
+		i, err := g.fault(m.Panel(), m.Faults(), name)
 		if err != nil {
-			return 0, usageError{fmt.Errorf("%w; \"deadrung faults\" lists them, and any takes one of them", err)}
+			return 0, usagef("%w; \"deadrung faults\" lists them, and any takes one of them", err)
 		}
 		return i, nil
 	}
@@ -116,7 +116,7 @@ func runSimulate(ctx context.Context, o findOptions, s streams) error {
 	}
 	random := rand.New(rand.NewPCG(o.seed, 1))
 	var hidden int
-	talk.Patiently(s.err, func() { hidden, err = hide(m, o.simulate, random) })
+	talk.Patiently(s.err, func() { hidden, err = hide(m, o.simulate, o.given, random) })
 	if err != nil {
 		return err
 	}

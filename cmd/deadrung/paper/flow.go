@@ -244,7 +244,11 @@ func (f *flow) end(s *stop) string {
 	case t.Status == diagnose.Healthy:
 		return "Every reading fits a good circuit"
 	case t.Status == diagnose.Unlisted:
-		return fmt.Sprintf("No listed fault explains the readings: go on with \"%s\"", f.book.find)
+		find := f.book.find
+		if !f.book.speak.Wear() {
+			find += " --worn"
+		}
+		return fmt.Sprintf("No listed fault explains the readings: go on with \"%s\"", find)
 	}
 	return fmt.Sprintf("The readings contradict each other: go on with \"%s\"", f.book.find)
 }

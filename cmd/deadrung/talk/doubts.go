@@ -170,8 +170,8 @@ func PrintDoubts(out *Page, s *Speaker, t *diagnose.Turn) {
 	}
 }
 
-// PrintBeyond prints for people what a turn says beyond one fault: two faults at once, and
-// what blew a fuse.
+// PrintBeyond prints for people what a turn says beyond one fault: two faults at once, what is
+// not on the list, and what blew a fuse.
 func PrintBeyond(out *Page, s *Speaker, t *diagnose.Turn) {
 	if t.Wrong > 0 && !guide.Sound(t) {
 		out.Blank()
@@ -182,6 +182,10 @@ func PrintBeyond(out *Page, s *Speaker, t *diagnose.Turn) {
 				out.Hang(fmt.Sprintf("  %7s  ", p.Label), p.Text)
 			}
 		}
+	}
+	if t.Status == diagnose.Unlisted {
+		out.Blank()
+		out.Para("", s.beyond())
 	}
 	if len(t.Causes) > 0 {
 		out.Blank()

@@ -9,6 +9,7 @@ import (
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
+	"deadrung/faultmodel"
 )
 
 // blownWarning stands beside every verdict of an open protective device.
@@ -180,12 +181,26 @@ func (s *Speaker) Contradiction(t *diagnose.Turn, history log.Log) []Point {
 	points = append(points, s.Doubts(t, history)...)
 	if t.Status == diagnose.Unlisted {
 		return append(points, Point{Text: "What to do: read the supply at its source and the volts at each load that does not " +
-			"do its work. A low supply, a bad joint, a leak, a wrong coil or a stray feed is not on the list; " +
-			"or a reading is wrong, or there are two faults."})
+			"do its work. " + s.beyond()})
 	}
 	return append(points,
 		Point{Text: "What to do: measure a doubtful one again, or drop it. A slipped lead, the wrong screw, " +
 			"the wrong step is the usual cause. If all stand, there are two faults, or one that is not on the list."})
+}
+
+// Wear tells whether the list has faults of wear.
+func (s *Speaker) Wear() bool {
+	return slices.ContainsFunc(s.Model.Faults(), func(f faultmodel.Fault) bool { return f.Wear })
+}
+
+// beyond says what may be wrong that the list has not.
+func (s *Speaker) beyond() string {
+	text := "A stray feed is not on the list; or a reading is wrong, or there are two faults."
+	if s.Wear() {
+		return text
+	}
+	return "A low supply, a bad joint, a leak or a wrong coil is not on the list: --worn puts them there, " +
+		"and the same log goes on. " + text
 }
 
 // unlisted says that no listed fault is believed, which come nearest, and what to measure.

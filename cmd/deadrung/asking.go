@@ -24,17 +24,17 @@ func (q *asked) add(a guide.Answer, c talk.Choice) {
 // Words of the choices that mean the same wherever they stand.
 var standingChoices = map[guide.Key]talk.Choice{
 	"why": {Word: "why", Text: "why this check?"},
-	"cannot": {Word: "cannot", Also: []string{"cannot get there", "can't", "no access"},
+	"cannot": {Word: "cannot", Also: []string{"cannot get there", "can't", "no access"}, Key: 'c',
 		Text: "cannot get there, or cannot be made here"},
 	"other": {Word: "other", Also: []string{"own", "another"}, Text: "another check, or one of your own"},
-	"possible": {Word: "possible", Also: []string{"still possible", "list"},
+	"possible": {Word: "possible", Also: []string{"still possible", "list"}, Rare: true,
 		Text: "still possible, and what each reading ruled out"},
 	"back":   {Word: "back", Also: []string{"undo", "take back"}, Text: "take the last answer back"},
-	"again":  {Word: "again", Also: []string{"show"}, Text: "show the check again"},
+	"again":  {Word: "again", Also: []string{"show"}, Key: 'a', Rare: true, Text: "show the check again"},
 	"repeat": {Word: "repeat", Also: []string{"measure again"}, Text: "measure a doubtful reading again"},
 	"drop":   {Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"},
-	"draw":   {Word: "draw", Also: []string{"drawing", "picture"}, Text: "draw the rungs of this check"},
-	"stop":   {Word: "stop", Also: []string{"quit", "exit", "q"}, Text: "stop here, go on later"},
+	"draw":   {Word: "draw", Also: []string{"drawing", "picture"}, Key: 'g', Rare: true, Text: "draw the rungs of this check"},
+	"stop":   {Word: "stop", Also: []string{"quit", "exit", "q"}, Key: 's', Text: "stop here, go on later"},
 	"return": {Word: "return", Text: "return, as it was"},
 }
 
@@ -52,7 +52,7 @@ func (d *dialogue) question(q guide.Question, about *string) asked {
 				c = talk.Choice{Word: kind, Text: thing}
 			}
 		}
-		if k == "why" {
+		if k == "why" || k == "other" && q.Ask == guide.Check {
 			c.About = about
 		}
 		if q.Ask == guide.ByHand && k == "wait" {
@@ -152,7 +152,7 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 					Text: "it is put right: prove it by working the operation"}})
 	case guide.Operation:
 		help := "Work the step, wait as long as it says, and look at everything that is named."
-		right := talk.Choice{Word: "right", Also: []string{"yes", "y", "ok"}, Text: "worked right"}
+		right := talk.Choice{Word: "right", Key: 'y', Also: []string{"yes", "y", "ok"}, Text: "worked right"}
 		if q.Seen != nil {
 			help = "Hold what is seen against what a good circuit does in this step."
 			right.Also = []string{"yes", "y"}
@@ -161,7 +161,7 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 			"again": {Word: "again", Also: []string{"show"}, Text: "show the step again"},
 			"must":  {Word: "must", Text: "what must be on and off?"},
 			"right": right,
-			"wrong": {Word: "wrong", Also: []string{"no", "n"}, Text: "did not work right"}})
+			"wrong": {Word: "wrong", Key: 'n', Also: []string{"no", "n"}, Text: "did not work right"}})
 	}
 	return d.inWordsAtPanel(q, about)
 }
@@ -219,7 +219,8 @@ func (d *dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (ta
 		out.Text = fmt.Sprintf("%s: %s", dev.Name, talk.IsOn(dev))
 		return out, func(k guide.Key) (talk.Choice, bool) {
 			also := map[guide.Key][]string{"on": {"yes", "y"}, "off": {"no", "n"}}[k]
-			return talk.Choice{Word: string(k), Also: append(also, talk.Showing(dev, k == "on")),
+			key := map[guide.Key]byte{"on": 'y', "off": 'n'}[k]
+			return talk.Choice{Word: string(k), Key: key, Also: append(also, talk.Showing(dev, k == "on")),
 				Text: fmt.Sprintf("%s is %s (%s)", dev.Name, k, talk.Showing(dev, k == "on"))}, also != nil
 		}
 	case log.Volts:

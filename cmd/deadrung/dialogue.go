@@ -33,8 +33,9 @@ type dialogue struct {
 	// moved to any file.
 	elsewhereIn func(folder string) (string, error)
 	// panel answers what the person does not.
-	panel func(guide.Question) (training.Shown, error)
-	clock func() string // how much time there is; nil where it does not matter
+	panel  func(guide.Question) (training.Shown, error)
+	clock  func() string // how much time there is; nil where it does not matter
+	unread int           // lines of cautions on the screen that wait to be acknowledged
 	// ahead is what was typed behind the word of a choice: the answer to the next question.
 	ahead string
 
@@ -112,6 +113,7 @@ func (d *dialogue) took(next guide.Session, told []guide.Event, err error) error
 			return err
 		}
 	}
+	d.acknowledged()
 	return nil
 }
 

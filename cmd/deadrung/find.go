@@ -153,7 +153,7 @@ func newAsker(ctx context.Context, plain bool, s streams, out *talk.Page) talk.A
 	in := terminal(s.in)
 	if !plain && in && terminal(s.out) && talk.FileOf(s.in) == os.Stdin && talk.FileOf(s.out) == os.Stdout && menusShow() {
 		keys.ObeysCtrlC = true
-		return talk.Menus{Keys: keys, Out: out}
+		return &talk.Menus{Keys: keys, Out: out}
 	}
 	return &talk.Lines{Keys: keys, Out: out, Echo: !in}
 }

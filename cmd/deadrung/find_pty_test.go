@@ -39,6 +39,7 @@ type screen struct {
 	shown bytes.Buffer
 	read  int // how far it was waited for
 
+	pressed      int // keys
 	cautions     int // acknowledged so far
 	acknowledged int // how far
 }
@@ -109,7 +110,7 @@ func (s *screen) await(want string) {
 		if i := strings.Index(text[s.acknowledged:], acknowledge); i >= 0 {
 			s.acknowledged += i + len(acknowledge)
 			s.cautions++
-			s.press("ok\n")
+			s.press(acknowledging)
 		}
 		if i := strings.Index(text[s.read:], want); i >= 0 {
 			s.read += i + len(want)
@@ -124,13 +125,18 @@ func (s *screen) await(want string) {
 // acknowledge is what stays on the screen below a caution.
 const acknowledge = `Type "ok" when that is done: `
 
+// acknowledging is what is typed then.
+const acknowledging = "ok\n"
+
 func (s *screen) press(keys ...string) {
 	s.t.Helper()
-	_, err := s.master.WriteString(strings.Join(keys, ""))
+	typed := strings.Join(keys, "")
+	s.pressed += len(typed)
+	_, err := s.master.WriteString(typed)
 	require.NoError(s.t, err)
 }
 
-const menuShown = "Arrow keys and Enter"
+const menuShown = "arrows and Enter"
 
 // take takes the nth choice of the menu, from zero, whose text begins so.
 func (s *screen) take(n int, text string) {
@@ -165,16 +171,31 @@ func (s *screen) exit() int {
 	return s.cmd.ProcessState.ExitCode()
 }
 
-// From the choice of the circuit to the proved repair, by menus.
+// key takes a choice whose text begins so with one key.
+func (s *screen) key(key, text string) {
+	s.t.Helper()
+	s.await(menuShown)
+	s.press(key)
+	s.await("> " + text)
+}
+
+// mostKeys are those that a session may take in which a horn stays silent, from the complaint
+// to the repair that is proved, what acknowledges the cautions among them.
+const mostKeys = 30
+
+// From the choice of the circuit to the proved repair, with few keys.
 func TestFindWithMenus(t *testing.T) {
 	history, report := filepath.Join(t.TempDir(), "a.log"), filepath.Join(t.TempDir(), "r.md")
 	s := onTerminal(t, 80, 24, nil, "find", "--log", history, "--report", report)
 	s.await("CAUTION")
 	s.take(2, "cold-store-alarm")
+	s.pressed = 0
 	s.await("In which step does it go wrong?")
-	s.take(3, "door left open")
-	s.take(4, "horn B1 was silent")
-	s.take(0, "nothing more to tell")
+	s.key("3", "door left open")
+	s.await("What was wrong at the end")
+	s.key("4", "horn B1 was silent")
+	s.await("In which step does it go wrong?")
+	s.key("n", "nothing more to tell")
 
 	// The program proposes what the model does.
 	m := builtinModel(t, "cold-store-alarm")
@@ -193,27 +214,35 @@ func TestFindWithMenus(t *testing.T) {
 		s.await(fmt.Sprintf(": %s", d.speak.Brief(c)))
 		switch {
 		case c.Kind() != log.Look:
-			s.take(0, "")
-			s.press(d.speak.Answer(c, &reading), "\n")
+			s.await("The reading in ")
+			typed := strings.Fields(d.speak.Answer(c, &reading))[0]
+			if reading.Kind == log.Volts {
+				typed = fmt.Sprintf("%.0f", reading.Value) // as people read it
+			}
+			s.press(typed, "\n")
 		case reading.On:
-			s.take(1, c.Look+" is on")
+			s.key("y", c.Look+" is on")
 		default:
-			s.take(2, c.Look+" is off")
+			s.key("n", c.Look+" is off")
 		}
 		s.await("Noted: ")
 		known(t, d, c, &reading, "")
 	}
 	s.await("VERDICT    Wire 7 is open between CR1:22 and B1:1.")
 	s.await("Put right?")
-	s.take(3, "still possible")
+	before := s.pressed
+	s.key("p", "still possible")
 	s.await("What the readings ruled out:")
-	s.take(1, "it is put right")
+	s.pressed = before // that was out of curiosity
+	s.key("r", "it is put right")
 	for range m.Panel().Circuit.Steps {
 		s.await("Must be")
-		s.take(1, "worked right")
+		s.key("y", "worked right")
 	}
 	s.await("REPAIR PROVED")
 	assert.Equal(t, exitDone, s.exit())
+	assert.LessOrEqual(t, s.pressed, mostKeys)
+	t.Logf("%d keys", s.pressed)
 	assert.GreaterOrEqual(t, s.cautions, 3,
 		"before the first volts, before the repair, before the power returns")
 
@@ -247,16 +276,14 @@ func TestFindInterrupted(t *testing.T) {
 		{"SIGQUIT in a menu", func(s *screen) { s.cmd.Process.Signal(syscall.SIGQUIT) }, exitFailed},
 		{"Ctrl-D in a menu", func(s *screen) { s.press("\x04") }, exitDone},
 		{"Ctrl-C while a reading is typed", func(s *screen) {
-			s.press(strings.Repeat(down, 4), enter) // another check
+			s.press("o") // another check
 			s.await("Which check?")
 			s.await(menuShown)
-			s.press(strings.Repeat(down, 50), "k", enter) // volts, last but one
+			s.press("v")
 			s.await("At the end of which step?")
 			s.await(menuShown)
 			s.press(down, enter)
 			s.await("Red lead and black lead")
-			s.await(menuShown)
-			s.press(enter)
 			s.await("> ")
 			s.press("CR1", interrupt)
 		}, exitFailed},
@@ -296,7 +323,7 @@ func TestFindOnASmallScreen(t *testing.T) {
 	s.await("CHECK 1")
 	s.await(menuShown)
 	s.press(enter) // a plain Enter asks why, and is no reading
-	s.await("A half-split is worth 1 bit.")
+	s.await("The best check halves")
 	s.await(menuShown)
 	s.press("?")
 	s.await("Make the check and give its answer.")

@@ -13,6 +13,11 @@ import (
 // tell tells what came of an answer.
 func (d *dialogue) tell(e guide.Event) {
 	switch e.Kind {
+	case guide.LockOut, guide.BackToPower, guide.Warn:
+	default:
+		d.acknowledged()
+	}
+	switch e.Kind {
 	case guide.LockOut, guide.BackToPower:
 		if e.Before == guide.BeforeCheck || e.Before == guide.BeforeProof {
 			d.out.Blank()
@@ -133,12 +138,25 @@ func (d *dialogue) noteWords(e guide.Event) string {
 	return ""
 }
 
-// notice shows a caution. On a terminal it stays until it is acknowledged.
+// notice shows a caution. On a terminal it stays until it is acknowledged; cautions that
+// fit the screen together are acknowledged together.
 func (d *dialogue) notice(n talk.Notice) {
+	if menus, ok := d.ask.(*talk.Menus); ok && d.guide.Rules().Entered { // a simulated panel hurts nobody
+		lines := d.out.Height(n)
+		if d.unread > 0 && d.unread+lines > menus.Rows() {
+			d.acknowledged()
+		}
+		d.unread += lines
+	}
 	d.out.Notice(n)
-	if menus, ok := d.ask.(talk.Menus); ok && d.guide.Rules().Entered { // a simulated panel hurts nobody
+}
+
+// acknowledged waits until the cautions on the screen are acknowledged.
+func (d *dialogue) acknowledged() {
+	if menus, ok := d.ask.(*talk.Menus); ok && d.unread > 0 {
 		menus.Acknowledge()
 	}
+	d.unread = 0
 }
 
 // powerNotice is what comes before the power goes off or on.

@@ -81,7 +81,7 @@ type Sight struct {
 // Answer is an answer to a question: one of its choices, or what it wants.
 type Answer struct {
 	Take    Key
-	About   string // behind a "why": the fault that is asked about
+	About   string // behind a "why": the fault that is asked about; behind an "other": which
 	Reading *log.Reading
 	Shown   *training.Shown // by the panel
 	Check   *log.Check      // without its step

@@ -2,6 +2,7 @@ package guide
 
 import (
 	"slices"
+	"strconv"
 
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
@@ -166,6 +167,9 @@ func (w *taking) common(a Answer) error {
 		return w.beginProof()
 	case "other":
 		w.state.At, w.state.Back = Other, w.state.At
+		if n, err := strconv.Atoi(a.About); err == nil && n >= 1 && n <= len(w.Turn().Others) {
+			w.pick(n, nil)
+		}
 		return nil
 	case "repeat":
 		w.state.At, w.state.Back = Doubtful, w.state.At

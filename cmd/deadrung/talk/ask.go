@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -42,13 +43,13 @@ type Question struct {
 	Help    string // the answer to "?"; it quotes choices by their words
 }
 
-// MenuHelp is the help where choices show without their words: each word that it quotes
-// is replaced by what the menu shows.
+// MenuHelp is the help where choices show with their keys: each word that it quotes is
+// replaced by its key and what the menu shows.
 func (q Question) MenuHelp() string {
 	help := q.Help
-	for _, c := range q.Choices {
-		if c.Word != "" {
-			help = strings.ReplaceAll(help, `"`+c.Word+`"`, `"`+c.Text+`"`)
+	for i, key := range keysOf(q.Choices, true) {
+		if c := q.Choices[i]; c.Word != "" && key != 0 {
+			help = strings.ReplaceAll(help, `"`+c.Word+`"`, string(rune(key))+` ("`+c.Text+`")`)
 		}
 	}
 	return help
@@ -62,6 +63,11 @@ type Choice struct {
 	Text string
 	// About, if not nil, takes what is typed behind the word.
 	About *string
+	// Key takes it in a menu with one key; zero for one that is found by itself.
+	Key byte
+	// Rare is set where the choice stands in a menu only once more of it is asked for; its
+	// key takes it at any time.
+	Rare bool
 }
 
 // ErrInterrupted ends a session by Ctrl-C or a signal.
@@ -145,6 +151,11 @@ func Words(choices []Choice) string {
 		}
 	}
 	return strings.Join(list, ", ")
+}
+
+// usualWords lists the words of the choices that are not rare.
+func usualWords(choices []Choice) string {
+	return Words(slices.DeleteFunc(slices.Clone(choices), func(c Choice) bool { return c.Rare }))
 }
 
 // Fold makes spellings equal that nobody tells apart.

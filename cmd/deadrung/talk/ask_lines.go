@@ -2,6 +2,7 @@ package talk
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -17,7 +18,7 @@ type Lines struct {
 
 // Choose has one of the choices taken, by its number or its word.
 func (l *Lines) Choose(q Question) (int, error) {
-	if w := Words(q.Choices); q.Text == l.last && w != "" {
+	if w := usualWords(q.Choices); q.Text == l.last && w != "" {
 		l.Out.Para("", q.Text+" A number or a word: "+w+"; ? lists them.")
 	} else {
 		l.Out.Para("", q.Text)
@@ -48,22 +49,39 @@ func (l *Lines) Choose(q Question) (int, error) {
 
 // Line has no numbers: a number is a reading here.
 func (l *Lines) Line(q Question) (string, int, error) {
-	l.last = q.Text
-	l.ask(q)
+	return line(q, l.Out, l.read, &l.last, make([]byte, len(q.Choices)))
+}
+
+// line reads a line, in place of which a word or a key takes one of the choices. Last is the
+// question before: the words that may be typed are not told twice.
+func line(q Question, out *Page, read func() (string, error), last *string, keys []byte) (string, int, error) {
+	if *last == q.Text {
+		out.Para("", q.Text)
+	} else {
+		askLine(q, out)
+	}
+	*last = q.Text
 	for {
-		typed, err := l.read()
+		typed, err := read()
 		if err != nil {
 			return "", -1, err
 		}
 		switch Fold(typed) {
 		case "?", "help":
-			l.Out.Para("  ", q.Help)
-			for _, c := range q.Choices {
-				l.Out.Hang("  "+Padded(c.Word, 9)+" ", c.Text)
+			out.Para("  ", q.Help)
+			for i, c := range q.Choices {
+				key := ""
+				if keys[i] != 0 {
+					key = string(rune(keys[i])) + "  "
+				}
+				out.Hang("  "+key+Padded(c.Word, 9)+" ", c.Text)
 			}
 		case "":
-			l.ask(q)
+			askLine(q, out)
 		default:
+			if i := slices.Index(keys, Fold(typed)[0]); len(Fold(typed)) == 1 && i >= 0 {
+				return "", i, nil
+			}
 			if i := Matching(typed, q.Choices); i >= 0 {
 				return "", i, nil
 			}
@@ -72,12 +90,12 @@ func (l *Lines) Line(q Question) (string, int, error) {
 	}
 }
 
-func (l *Lines) ask(q Question) {
+func askLine(q Question, out *Page) {
 	text := q.Text
-	if w := Words(q.Choices); w != "" {
+	if w := usualWords(q.Choices); w != "" {
 		text += " Or a word: " + w + ", ?"
 	}
-	l.Out.Para("", text)
+	out.Para("", text)
 }
 
 // list writes the numbered choices with their words.

@@ -16,7 +16,8 @@ import (
 //
 //   - it loses what is typed ahead: it is given one byte at a time, when it asks;
 //   - it obeys keys that ring, search, suspend, and draws a torn screen after Ctrl-C:
-//     it gets no other keys than up, down, a page up, a page down and Enter;
+//     it gets no other keys than up, down, a page up, a page down and Enter; the keys
+//     that take a choice at once end it with an Enter;
 //   - it writes to the screen after it has returned, and rings the bell: its output
 //     goes through a gate;
 //   - it leaves ghost rows where an item is wider than the screen or a list is longer:
@@ -29,6 +30,7 @@ import (
 type Menus struct {
 	Keys *keyboard
 	Out  *Page
+	last string // the question before
 }
 
 // Keys of the library.
@@ -48,81 +50,80 @@ const showCursor = "\x1b[?25h"
 // of the cursor, and two of the text above.
 const besideList = 4
 
-// Choose has one of the choices taken from a menu.
-func (m Menus) Choose(q Question) (int, error) {
+// Choose has one of the choices taken from a menu, by one key or by the arrow keys. After a
+// slip of the finger, or help, the list is not written again above the menu.
+func (m *Menus) Choose(q Question) (int, error) {
 	m.Out.Para("", q.Text)
+	m.last = q.Text
+	keys := keysOf(q.Choices, true)
+	rare := slices.ContainsFunc(q.Choices, func(c Choice) bool { return c.Rare })
 	for {
-		i, err := m.menu(q.Choices)
-		if errors.Is(err, errHelp) {
+		var shown []int
+		for i, c := range q.Choices {
+			if !rare || !c.Rare {
+				shown = append(shown, i)
+			}
+		}
+		i, err := m.menu(q.Choices, keys, shown, rare)
+		switch {
+		case errors.Is(err, errHelp):
 			m.Out.Para("  ", q.MenuHelp())
-			continue
+		case err == nil && i < 0:
+			rare = false
+		default:
+			if err == nil {
+				m.Out.Hang("> ", q.Choices[i].Text)
+			}
+			return i, err
 		}
-		if err == nil {
-			m.Out.Hang("> ", q.Choices[i].Text)
-		}
-		return i, err
 	}
 }
 
-// Line reads a line; a menu of the choices stands in front of it.
-func (m Menus) Line(q Question) (string, int, error) {
-	m.Out.Para("", q.Text)
-	items := append([]Choice{{Text: q.Typed}}, q.Choices...)
-	for {
-		i := 0
-		if len(q.Choices) > 0 {
-			var err error
-			if i, err = m.menu(items); errors.Is(err, errHelp) {
-				m.Out.Para("  ", q.MenuHelp())
-				continue
-			} else if err != nil {
-				return "", -1, err
-			}
-		}
-		if i > 0 {
-			m.Out.Hang("> ", q.Choices[i-1].Text)
-			return "", i - 1, nil
-		}
+// Line reads a line where it is asked for. A word, or its key, takes one of the choices.
+func (m *Menus) Line(q Question) (string, int, error) {
+	return line(q, m.Out, func() (string, error) {
 		m.Out.Raw("> ")
 		if err := m.Out.failed(); err != nil {
-			return "", -1, err
+			return "", err
 		}
 		typed, err := m.Keys.readLine()
-		switch {
-		case err != nil:
+		if err != nil {
 			m.Out.Raw(showCursor + "\n")
-			return "", -1, err
-		case typed == "?":
-			m.Out.Para("  ", q.MenuHelp())
-		case typed != "":
-			if i := Matching(typed, q.Choices); i >= 0 {
-				return "", i, nil
-			}
-			return typed, -1, nil
 		}
-	}
+		return typed, err
+	}, &m.last, keysOf(q.Choices, false))
 }
 
 var errHelp = errors.New("help is asked for")
 
-// menu shows the choices once.
-func (m Menus) menu(choices []Choice) (int, error) {
+// menu shows the choices once, those of them that are shown. It gives the index of the one
+// taken, or -1 where more of them are asked for.
+func (m *Menus) menu(choices []Choice, byKey []byte, shown []int, more bool) (int, error) {
 	if err := m.Out.failed(); err != nil {
 		return 0, err
 	}
-	width, height, err := term.GetSize(int(os.Stdout.Fd()))
-	if err != nil || width <= 0 || height <= 0 {
-		width, height = 80, 24
+	width, height := m.size()
+	items := make([]string, len(shown))
+	key := func(i int) string {
+		if byKey[i] == 0 {
+			return "   "
+		}
+		return string(rune(byKey[i])) + "  "
 	}
-	items := make([]string, len(choices))
-	for i, c := range choices {
-		items[i] = Cut(printable(c.Text), width-6)
+	for k, i := range shown {
+		text := printable(choices[i].Text)
+		if items[k] = key(i) + Cut(text, width-9); items[k] != key(i)+text {
+			m.Out.Hang(key(i), text) // in full, above the menu
+		}
+	}
+	if more {
+		items = append(items, string(rune(moreKey))+"  more")
 	}
 	gate := &gate{to: m.Out.Out}
 	defer gate.shut()
-	keys := &menuKeys{keys: m.Keys}
+	keys := &menuKeys{keys: m.Keys, choices: byKey, taken: -1, more: more}
 	s := promptui.Select{
-		Label:        Cut("Arrow keys and Enter; ? for help", width-2),
+		Label:        Cut(menuLabel, width-2),
 		Items:        items,
 		Size:         max(1, min(len(items), height-besideList)),
 		HideHelp:     true,
@@ -136,17 +137,45 @@ func (m Menus) menu(choices []Choice) (int, error) {
 	if errors.Is(keys.err, ErrInterrupted) {
 		m.Out.Raw(showCursor)
 	}
-	if keys.err != nil {
+	switch {
+	case errors.Is(keys.err, errTaken):
+		return keys.taken, nil
+	case keys.err != nil:
 		return 0, keys.err
+	case err == nil && i < len(shown):
+		return shown[i], nil
 	}
-	return i, err
+	return -1, err
 }
+
+// menuLabel stands above a menu.
+const menuLabel = "A key, or arrows and Enter; ? for help"
+
+// size is that of the terminal.
+func (m *Menus) size() (width, height int) {
+	width, height, err := term.GetSize(int(os.Stdout.Fd()))
+	if err != nil || width <= 0 || height <= 0 {
+		return 80, 24
+	}
+	return width, height
+}
+
+// Rows is how many lines can be read at once above a question.
+func (m *Menus) Rows() int {
+	_, height := m.size()
+	return height - 2
+}
+
+var errTaken = errors.New("a choice is taken by its key")
 
 // menuKeys gives the library the keys that it is meant to see. What ends the menu in
 // another way is remembered, and the library gets an Enter, on which it cleans up.
 type menuKeys struct {
-	keys *keyboard
-	err  error
+	keys    *keyboard
+	choices []byte // the key of each choice
+	more    bool   // whether more choices can be asked for
+	taken   int    // the choice whose key was pressed; -1 for more of them
+	err     error
 }
 
 func (k *menuKeys) Read(b []byte) (int, error) {
@@ -181,12 +210,21 @@ func (k *menuKeys) key() (byte, error) {
 		return 0, io.EOF
 	case '?':
 		return 0, errHelp
-	case keyUp, 'k':
-		return keyUp, nil
-	case keyDown, 'j':
-		return keyDown, nil
+	case keyUp, keyDown:
+		return c, nil
 	case 27: // Escape, which begins the arrow keys
 		return k.arrow()
+	}
+	if c >= 'A' && c <= 'Z' { // a capital is the same key
+		c += 'a' - 'A'
+	}
+	if i := slices.Index(k.choices, c); i >= 0 {
+		k.taken = i
+		return 0, errTaken
+	}
+	if k.more && c == moreKey {
+		k.taken = -1
+		return 0, errTaken
 	}
 	return 0, nil
 }
@@ -245,7 +283,7 @@ func Cut(s string, columns int) string {
 
 // Acknowledge keeps what is on the screen there until it is acknowledged with a word. An
 // interrupted one returns: whatever is asked next ends with it.
-func (m Menus) Acknowledge() {
+func (m *Menus) Acknowledge() {
 	for {
 		m.Out.Raw(`Type "ok" when that is done: `)
 		if m.Out.failed() != nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"io"
+	"slices"
 	"strings"
 	"testing"
 
@@ -170,15 +171,18 @@ func TestMenuKeys(t *testing.T) {
 	}{
 		{"\x1b[A\x1b[B\x1bOA\x1bOB\r", "\x10\x0e\x10\x0e\r", nil},
 		{"\x1b[5~\x1b[6~\x1b[D\x1b[C\r", "\x02\x06\x02\x06\r", nil},
-		{"jk\n", "\x0e\x10\r", nil},
-		{"\x12\x13\x1a\x09\x07\x08abc 5\x1b[1;5H\r", "\r", nil}, // searches, suspends, rings: nothing of it
+		{"\x0e\x10\n", "\x0e\x10\r", nil},
+		{"\x12\x13\x1a\x09\x07\x08jk 5\x1b[1;5H\r", "\r", nil}, // searches, suspends, rings: nothing of it
 		{"\x1b\r", "\r", nil},
-		{"j\x03k", "\x0e\r", ErrInterrupted},
-		{"j\x04", "\x0e\r", io.EOF},
+		{"\x0e\x03\x10", "\x0e\r", ErrInterrupted},
+		{"\x0e\x04", "\x0e\r", io.EOF},
 		{"?", "\r", errHelp},
-		{"j", "\x0e\r", io.EOF},
+		{"\x0e", "\x0e\r", io.EOF},
+		{"zx", "\r", errTaken}, // its key takes a choice at once, and so does the capital
+		{"X", "\r", errTaken},
+		{"m", "\r", errTaken}, // for more of them
 	} {
-		k := &menuKeys{keys: NewKeyboard(context.Background(), strings.NewReader(c.typed))}
+		k := &menuKeys{choices: []byte{'w', 'x'}, more: true, keys: NewKeyboard(context.Background(), strings.NewReader(c.typed))}
 		var got []byte
 		for len(got) == 0 || got[len(got)-1] != '\r' {
 			var b [8]byte
@@ -190,6 +194,34 @@ func TestMenuKeys(t *testing.T) {
 		assert.Equal(t, c.want, string(got), "%q", c.typed)
 		assert.Equal(t, c.err, k.err, "%q", c.typed)
 	}
+}
+
+// Each choice has a key of its own; numbers are none where a number is a reading.
+func TestKeysOf(t *testing.T) {
+	for _, c := range []struct {
+		choices []Choice
+		numbers bool
+	}{{someChoices, true}, {someChoices, false}} {
+		keys := keysOf(c.choices, c.numbers)
+		require.Len(t, keys, len(c.choices))
+		for i, k := range keys {
+			assert.NotZero(t, k)
+			assert.NotEqual(t, byte(moreKey), k)
+			assert.Equal(t, i, slices.Index(keys, k), "%q is the key of one choice only", k)
+			if c.numbers && c.choices[i].Word == "" {
+				assert.Equal(t, byte('1'), k)
+			}
+			if !c.numbers {
+				assert.Contains(t, letters, string(rune(k)))
+			}
+		}
+	}
+	own := keysOf([]Choice{{Word: "yonder"}, {Word: "on", Key: 'y'}}, true)
+	assert.Equal(t, "oy", string(own), "a key of its own goes first")
+	many := make([]Choice, 60)
+	keys := keysOf(many, true)
+	assert.Equal(t, byte('a'), keys[9], "letters after the numbers")
+	assert.Zero(t, keys[50], "none is left: the arrow keys reach it")
 }
 
 func TestCut(t *testing.T) {

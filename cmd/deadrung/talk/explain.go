@@ -50,10 +50,10 @@ func (s *Speaker) RunnersUp(p *diagnose.Proposal, t *diagnose.Turn) []string {
 		for i, w := range s.Model.Explain(*t) {
 			name := "This check"
 			if i > 0 {
-				name = fmt.Sprintf("Runner-up %d, %s", i, s.Condensed(w.Check))
+				name = fmt.Sprintf("Runner-up %d (type other %d to make it), %s", i, i, s.Condensed(w.Check))
 			}
-			out = append(out, fmt.Sprintf("%s: %.2f bits, %s, leaves %s at the most and %.1f groups on average.",
-				name, w.Bits, Span(w.Minutes), Count(w.Largest.Faults, "fault"), w.Groups))
+			out = append(out, fmt.Sprintf("%s: %s, leaves %s at the most and %.1f groups on average.",
+				name, Span(w.Minutes), Count(w.Largest.Faults, "fault"), w.Groups))
 		}
 	}
 	if len(t.Candidates) > 0 {

@@ -120,6 +120,13 @@ func (p *Page) Notice(n Notice) {
 	p.Blank()
 }
 
+// Height is how many lines a notice takes on the page, the empty one below it among them.
+func (p *Page) Height(n Notice) int {
+	var b strings.Builder
+	Sized(NewPage(&b), p.Columns()).Notice(n)
+	return strings.Count(b.String(), "\n")
+}
+
 func (p *Page) write(n Notice) {
 	if n.Text != "" {
 		p.Para("", n.Text)

@@ -106,8 +106,11 @@ func (s *Speaker) Reasons(p *diagnose.Proposal, t *diagnose.Turn) []string {
 		rank[c.ID] = i
 	}
 	for _, a := range p.Outcomes {
-		line := fmt.Sprintf("%s (%s): leaves %s", s.Outcome(p.Check, a), Chance(a.Probability),
-			Count(len(a.Candidates), "fault"))
+		line := fmt.Sprintf("%s (%s): ", s.Outcome(p.Check, a), Chance(a.Probability))
+		if means := s.Means(p.Check, a); means != "" {
+			line += means + "; "
+		}
+		line += "leaves " + Count(len(a.Candidates), "fault")
 		if a.Good {
 			line += ", and fits a good circuit"
 		}
@@ -135,9 +138,9 @@ func (s *Speaker) Reasons(p *diagnose.Proposal, t *diagnose.Turn) []string {
 	case len(p.Outcomes) > 0 && guide.SecondLook(t):
 		out = append(out, "Every reading fits a good circuit. One of them may be wrong, "+
 			"so what only one of them rules out is looked at again before the circuit is called good.")
-	case p.Bits > 0:
-		out = append(out, fmt.Sprintf("A half-split is worth 1 bit. "+
-			"This check is worth %.2f bits and takes about %s.", p.Bits, Span(p.Minutes)))
+	case len(p.Outcomes) > 0:
+		out = append(out, fmt.Sprintf("It takes about %s. The best check halves what is possible, "+
+			"whatever it shows.", Span(p.Minutes)))
 	default:
 		out = append(out, "The check is your own: nothing was worked out for it.")
 	}

@@ -157,7 +157,13 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 			help = "Hold what is seen against what a good circuit does in this step."
 			right.Also = []string{"yes", "y"}
 		}
-		return ask("Worked right?", help), words(map[guide.Key]talk.Choice{
+		text := "Worked right?"
+		if q.Whole {
+			text, right.Text = "Did all of them work right?", "worked right, every one"
+			help = "Work them in their order. If one does not, take \"wrong\": they are then worked one by one."
+		}
+		return ask(text, help), words(map[guide.Key]talk.Choice{
+			"every": {Word: "every", Also: []string{"all"}, Text: "every step that is left at once, on one list"},
 			"again": {Word: "again", Also: []string{"show"}, Text: "show the step again"},
 			"must":  {Word: "must", Text: "what must be on and off?"},
 			"right": right,

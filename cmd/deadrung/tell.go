@@ -109,6 +109,8 @@ func (d *dialogue) noteWords(e guide.Event) string {
 		return text
 	case guide.CannotBeMade:
 		return "Noted: it cannot be made here. It and its equals are not proposed again."
+	case guide.OneByOne:
+		return "Once more from there, step by step."
 	case guide.TakenBack:
 		return fmt.Sprintf("Taken back: %s.", d.speak.Entry(*e.Entry))
 	case guide.NothingToTake:

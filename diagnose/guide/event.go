@@ -46,6 +46,7 @@ const (
 	ProofBegins  EventKind = "proof-begins" // of the operation
 	StepToWork   EventKind = "step"         // Step: what is done, and what must be or is seen
 	MustBe       EventKind = "must-be"
+	OneByOne     EventKind = "one-by-one" // the steps are worked once more, each for itself
 	RepairProved EventKind = "repair-proved"
 	NotRight     EventKind = "not-right"     // a step did not work right
 	SearchAnew   EventKind = "search-anew"   // what was read before the repair no longer counts

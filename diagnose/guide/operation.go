@@ -9,7 +9,7 @@ import "deadrung/diagnose/log"
 func (w *taking) beginProof() error {
 	w.state.Stand = AsFound
 	w.state.Proving = make([]Outcome, len(w.m.Panel().Circuit.Steps))
-	w.state.At = Operation
+	w.state.At, w.state.Whole = Operation, false
 	w.tell(Event{Kind: ProofBegins})
 	return w.workStep(0)
 }
@@ -32,12 +32,27 @@ func (w *taking) tellStep(what EventKind) {
 	w.tell(Event{Kind: what, Step: w.state.Step, Must: w.must(w.state.Step), Seen: w.seen(w.state.Step)})
 }
 
+// tellSteps tells of the step that is worked, or of all that are left.
+func (w *taking) tellSteps() {
+	at := w.state.Step
+	w.tellStep(StepToWork)
+	for w.state.Whole && w.state.Step+1 < len(w.state.Proving) {
+		w.state.Step++
+		w.tellStep(StepToWork)
+	}
+	w.state.Step = at
+}
+
 // askStep asks how the step worked. Where the person looks at a real panel, what must be
 // stands beside the step; where the panel shows what is seen, it is told when asked for.
 func (s *Session) askStep(q *Question) {
 	q.Step, q.Must, q.Seen = s.state.Step, s.must(s.state.Step), s.seen(s.state.Step)
 	if s.sit == nil {
-		q.Choices = []Key{"again", "right", "wrong", "stop"}
+		q.Whole = s.state.Whole
+		q.Choices = []Key{"again", "right", "wrong", "every", "stop"}
+		if q.Whole || q.Step == len(s.state.Proving)-1 {
+			q.Choices = []Key{"again", "right", "wrong", "stop"}
+		}
 	} else {
 		q.Choices = []Key{"must", "right", "wrong"}
 	}
@@ -48,16 +63,31 @@ func (w *taking) stepWorked(a Answer) error {
 	i := w.state.Step
 	switch a.Take {
 	case "again":
-		w.tellStep(StepToWork)
+		w.tellSteps()
 	case "must":
 		w.tellStep(MustBe)
+	case "every":
+		w.state.Whole = true
+		w.tellSteps()
 	case "right":
+		last := len(w.state.Proving) - 1
+		if w.state.Whole {
+			for ; i < last; i++ {
+				w.state.Proving[i] = WorkedRight
+			}
+			w.state.Step = last
+		}
 		w.state.Proving[i], w.state.Stand = WorkedRight, Standing{Step: i, Held: -1}
-		if i+1 < len(w.state.Proving) {
+		if i < last {
 			return w.workStep(i + 1)
 		}
 		return w.proved(true)
 	case "wrong":
+		if w.state.Whole { // which one, the steps tell one by one
+			w.state.Whole = false
+			w.tell(Event{Kind: OneByOne})
+			return w.workStep(i)
+		}
 		w.state.Proving[i], w.state.Stand = WorkedWrong, Standing{Step: i, Held: -1}
 		return w.proved(false)
 	}

@@ -57,6 +57,7 @@ type Question struct {
 	Hold  bool               `json:"hold,omitempty"`
 	Lead  int                `json:"lead,omitempty"` // 0 the red one, 1 the black one
 	Mends bool               `json:"mends,omitempty"`
+	Whole bool               `json:"whole,omitempty"` // every step that is left, not one
 	Fault faultmodel.ID      `json:"fault,omitempty"`
 	Stand diagnose.Condition `json:"-"` // where the panel stands
 	// Between is set where the circuit was moved by hand and stands between two steps.

@@ -106,6 +106,7 @@ type State struct {
 	Repaired bool      `json:"repaired,omitempty"`
 	Proving  []Outcome `json:"proving,omitempty"` // by step
 	Finished bool      `json:"finished,omitempty"`
+	Whole    bool      `json:"whole,omitempty"` // all steps that are left are worked before it is asked how
 
 	Moved  []Move  `json:"moved,omitempty"` // since the last step, by hand
 	Waited float64 `json:"waited,omitempty"`

@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 	"slices"
 
+	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
@@ -61,8 +62,9 @@ func sooner(a, b float64) float64 {
 // ends of their tolerance.
 func (m *Model) letTimePass(ctx context.Context, c *work.Course) {
 	m.later = make([]laterOn, m.hypotheses())
+	far := m.apartFromTimers(ctx, c)
 	for step := range m.good {
-		who := m.whoRuns(step)
+		who, apart := m.whoRuns(step, far)
 		if m.left[step] == 0 && len(who) == 0 {
 			continue
 		}
@@ -72,6 +74,14 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course) {
 			m.workLater(ctx, m.panel.Waiting(waits), who, m.left[step] > 0, func(l *laterOn, trace []change) {
 				l.waits = append(l.waits, waited{step, trace})
 			})
+			if len(apart) == 0 {
+				continue
+			}
+			good := m.later[len(m.faults)].waits
+			trace := m.unmoved(step, good[len(good)-1].changes)
+			for _, f := range apart {
+				m.later[f].waits = append(m.later[f].waits, waited{step, trace(f)})
+			}
 		}
 	}
 	m.patience = m.panel.Patience(c)
@@ -93,15 +103,130 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course) {
 	}
 }
 
-// whoRuns are the faults that leave a timer running at the end of a step.
-func (m *Model) whoRuns(step int) []int {
-	var who []int
+// whoRuns are the faults that leave a timer running at the end of a step: those that are to be
+// worked again, and those whose part of the panel the timers do not reach.
+func (m *Model) whoRuns(step int, far func(fault, step int) bool) (who, apart []int) {
 	for f := range m.traces {
-		if m.traces[f][step].left > 0 {
+		switch {
+		case m.traces[f][step].left == 0:
+		case far(f, step):
+			apart = append(apart, f)
+		default:
 			who = append(who, f)
 		}
 	}
-	return who
+	return who, apart
+}
+
+// apartFromTimers tells whether a fault and the timers that run at the end of a step act on
+// parts of the panel that have nothing to do with each other: the timers run on as in the good
+// circuit, and what the fault changes stays as it is.
+func (m *Model) apartFromTimers(ctx context.Context, c *work.Course) func(fault, step int) bool {
+	zones := m.panel.Zones()
+	if zones == nil {
+		return func(int, int) bool { return false }
+	}
+	timers := make([]work.Reached, len(m.good))
+	for step := range timers {
+		timers[step] = zones.OfTimers(c.End(step).Running)
+	}
+	differing := make(map[[2]*condition][]network.Node)
+	for _, trace := range m.traces {
+		for step, c := range trace {
+			if k := [2]*condition{c.from, m.good[step]}; c.from != m.good[step] && differing[k] == nil {
+				differing[k] = c.from.differing(m.good[step])
+			}
+		}
+	}
+	faults := make([]work.Reached, len(m.faults))
+	share(ctx, len(m.faults), nothing, func(_ struct{}, f int) {
+		if m.otherwise[f] != nil || !m.runsAsGood(f) {
+			return
+		}
+		var shows []network.Node
+		for step, change := range m.traces[f] {
+			shows = append(shows, differing[[2]*condition{change.from, m.good[step]}]...)
+			for _, n := range change.nodes {
+				shows = append(shows, n.node)
+			}
+		}
+		slices.Sort(shows)
+		faults[f], _ = zones.OfFault(&m.faults[f].Overlay, slices.Compact(shows))
+	})
+	return func(f, step int) bool { return faults[f] != nil && !faults[f].Meets(timers[step]) }
+}
+
+// runsAsGood tells whether under a fault the timers run as in the good circuit.
+func (m *Model) runsAsGood(fault int) bool {
+	for step, c := range m.traces[fault] {
+		if math.Abs(c.left-m.left[step]) > exactly {
+			return false
+		}
+	}
+	return true
+}
+
+// differing gives the nodes at which two conditions are not the same.
+func (c *condition) differing(other *condition) []network.Node {
+	var nodes []network.Node
+	for n := 1; n < len(c.island); n++ {
+		if !c.sameAt(other, n) {
+			nodes = append(nodes, network.Node(n))
+		}
+	}
+	return nodes
+}
+
+func (c *condition) sameAt(other *condition, node int) bool {
+	same := c.island[node] == other.island[node]
+	for s := range c.volts {
+		same = same && c.volts[s][node] == other.volts[s][node]
+	}
+	return same
+}
+
+// moved is a condition that departs from the good circuit in a part that timers do not reach, as
+// they have gone on there.
+func (c *condition) moved(good, later *condition) *condition {
+	if c == good {
+		return later
+	}
+	out := &condition{island: slices.Clone(later.island), on: slices.Clone(later.on), firm: slices.Clone(later.firm)}
+	for _, v := range later.volts {
+		out.volts = append(out.volts, slices.Clone(v))
+	}
+	for n := 1; n < len(c.island); n++ {
+		if c.sameAt(good, n) {
+			continue
+		}
+		out.island[n] = c.island[n]
+		for s := range out.volts {
+			out.volts[s][n] = c.volts[s][n]
+		}
+	}
+	for v := range c.on {
+		if c.on[v] != good.on[v] || c.firm[v] != good.firm[v] {
+			out.on[v], out.firm[v] = c.on[v], c.firm[v]
+		}
+	}
+	return out
+}
+
+// unmoved gives the traces of faults that are apart from the timers with a longer wait at the end
+// of a step: what each changes, departing from how the circuit goes on without it.
+func (m *Model) unmoved(step int, good []change) func(fault int) []change {
+	known := make(map[[2]*condition]*condition)
+	return func(fault int) []change {
+		trace := slices.Clone(m.traces[fault])
+		for i := step; i < len(trace); i++ {
+			k := [2]*condition{trace[i].from, good[i].from}
+			if known[k] == nil {
+				known[k] = k[0].moved(m.good[i], k[1])
+			}
+			trace[i].from, trace[i].left = known[k], good[i].left
+		}
+		return trace
+	}
 }
 
 // workLater works faults, and the good circuit if asked for, on a panel on which time goes

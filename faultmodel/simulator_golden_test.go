@@ -316,7 +316,7 @@ func (b *bench) readGoldenVolts(g *golden, usual map[string]nodeVolts, fault, he
 func TestSimulatorGolden(t *testing.T) {
 	for _, c := range simulated(t) {
 		t.Run(c.name, func(t *testing.T) {
-			b := newBench(t, c.name, c.text, faultmodel.Options{})
+			b := newBench(t, c.name, c.text, faultmodel.Options{Worn: true})
 			path := filepath.Join(goldenDir, c.name+".tsv")
 			if *update {
 				sim, err := findSimulator()

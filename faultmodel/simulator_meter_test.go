@@ -233,7 +233,7 @@ func TestSimulatorReadings(t *testing.T) {
 	for _, c := range simulated(t) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			b := newBench(t, c.name, c.text, faultmodel.Options{WiringErrors: true})
+			b := newBench(t, c.name, c.text, faultmodel.Options{WiringErrors: true, Worn: true})
 			drawn := b.draw(1)
 			if testing.Short() {
 				drawn = drawn[:drawnVolts]

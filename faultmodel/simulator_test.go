@@ -58,15 +58,15 @@ type circuitFile struct {
 }
 
 // simulated are the circuits that are held against the simulator: the built-in ones,
-// the one in which every type of device occurs, at 50 Hz and dc, and one with relays that
-// keep their position.
+// the one in which every type of device occurs, at 50 Hz and dc, one with relays that
+// keep their position, and two fed by several sources of given phase.
 func simulated(t testing.TB) []circuitFile {
 	var all []circuitFile
 	for _, name := range circuits.Builtin() {
 		file, _ := circuits.BuiltinText(name)
 		all = append(all, circuitFile{name, file})
 	}
-	for _, name := range []string{"every-type", "lead-and-lag"} {
+	for _, name := range []string{"every-type", "lead-and-lag", "split-phase", "three-phase"} {
 		file, err := os.ReadFile("../circuits/read/testdata/ok/" + name + ".yaml")
 		require.NoError(t, err)
 		all = append(all, circuitFile{name, file})
@@ -310,4 +310,20 @@ func needSimulator(t testing.TB) *simulator {
 		t.Skip(err)
 	}
 	return sim
+}
+
+// What is held against the simulator has every kind of wear, the supply standing under it.
+func TestSimulatedWear(t *testing.T) {
+	stands := make(map[string]int)
+	for _, c := range simulated(t) {
+		b := newBench(t, c.name, c.text, faultmodel.Options{Worn: true})
+		for f := range b.faults {
+			if kind := b.faults[f].Effect.Kind(); b.faults[f].Wear && stands[kind] < 3 && len(b.stand(f)) > 0 {
+				stands[kind]++
+			}
+		}
+	}
+	for _, kind := range faultmodel.WearKinds {
+		assert.Positive(t, stands[kind], kind)
+	}
 }

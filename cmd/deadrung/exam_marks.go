@@ -50,7 +50,7 @@ func readAnswers(dir string, s streams) (answers []exam.Answers, lost []exam.Str
 		}
 		a := exam.Answers{File: name, Text: text}
 		if asked, err := os.ReadFile(strings.TrimSuffix(name, ".jsonl") + askedEnd); err == nil {
-			n := bytes.Count(asked, []byte("\n"))
+			n := exam.CountAsked(asked)
 			a.Asked = &n
 		}
 		answers = append(answers, a)

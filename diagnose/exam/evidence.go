@@ -40,13 +40,27 @@ func (mk *marker) read(a Answers, m *diagnose.Model, key []byte, sitting string)
 }
 
 // better tells which of two logs of one sitting counts: the one with more that is linked,
-// then one whose chain is whole.
+// then one whose chain is whole, then the longer one, whose receipt is the later.
 func (r evidence) better(o evidence) bool {
 	own, other := len(r.log.Entries)+len(r.log.Acts), len(o.log.Entries)+len(o.log.Acts)
 	if own != other {
 		return own > other
 	}
-	return r.followed.Broken == 0 && o.followed.Broken > 0
+	if whole := r.followed.Broken == 0; whole != (o.followed.Broken == 0) {
+		return whole
+	}
+	return len(plain(r.linked)) > len(plain(o.linked))
+}
+
+// begins tells whether a log is only the beginning of another one, or the same: a copy that a
+// full disk, a crash or another folder has left. A line that was cut short says nothing.
+func (r evidence) begins(o evidence) bool {
+	return r.followed.Broken == 0 && bytes.HasPrefix(plain(o.linked), plain(r.linked))
+}
+
+// plain is a text without what an editor puts at its beginning and at the ends of its lines.
+func plain(text []byte) []byte {
+	return bytes.ReplaceAll(bytes.TrimPrefix(text, byteOrderMark), []byte("\r\n"), []byte("\n"))
 }
 
 // cutShort tells of a last line that was cut short, and what is left of it.

@@ -104,7 +104,7 @@ type Answers struct {
 	File string
 	Text []byte
 	// Asked is how many checks the instructor's machine has answered, where that is known.
-	Asked *int
+	Asked *Asked
 }
 
 // Sitting names the sitting that an answer log is of; empty if it says none.

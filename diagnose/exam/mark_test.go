@@ -303,7 +303,9 @@ func TestMarkSaysWhatIsMissing(t *testing.T) {
 			rest.Write(chain.Add(append(bytes.Clone(body), "}\n"...)))
 		}
 	}
-	twice := Answers{File: "copy.jsonl", Text: good.Text[:len(good.Text)/2]}
+	again := s.desk(1)
+	again.check(acrossLamp)
+	twice := Answers{File: "copy.jsonl", Text: again.text.Bytes()}
 	r := s.mark(Usual,
 		good, twice, half.answers(), begun, wrong.answers(), edited, torn, mangled, Answers{File: "forged.jsonl", Text: bytes.Join(lines, nil)},
 		Answers{File: "untold.jsonl", Text: rest.Bytes()},
@@ -347,6 +349,59 @@ func TestMarkSaysWhatIsMissing(t *testing.T) {
 	}
 	assert.Equal(t, []string{"notes.txt", "other.jsonl", "empty"}, strange)
 	assert.Equal(t, faultmodel.ID("open-H2"), r.Items[0].Mistaken[0].Fault)
+}
+
+// Two logs of one sitting of which one is only the beginning of the other, as a disk or a crash
+// leaves them, say nothing against the candidate, whichever is read first. What the machine has
+// answered is found beside either.
+func TestBeginningOfALog(t *testing.T) {
+	s := newSchool(t, Simulated, "A")
+	d := s.desk(1)
+	d.check(behindSwitch, acrossLamp)
+	d.name(darkLamp, 5)
+	whole := d.answers()
+	clean := s.mark(Usual, whole).Marked[0]
+	require.Empty(t, clean.Remarks)
+	for cut := bytes.IndexByte(whole.Text, '\n') + 1; cut <= len(whole.Text); cut++ {
+		short := Answers{File: "short.jsonl", Text: whole.Text[:cut], Asked: &Asked{All: 2, Once: 2}}
+		if cut%2 == 0 { // saved by an editor of another system
+			short.Text = bytes.ReplaceAll(append([]byte("\uFEFF"), short.Text...), []byte("\n"), []byte("\r\n"))
+		}
+		for _, both := range [][]Answers{{whole, short}, {short, whole}} {
+			got := s.mark(Usual, both...).Marked[0]
+			require.Empty(t, got.Remarks, "%d", cut)
+			require.Equal(t, clean.Points, got.Points, "%d", cut)
+			require.Equal(t, clean.Receipt, got.Receipt, "%d", cut)
+		}
+	}
+	other := Answers{File: "other.jsonl", Text: whole.Text[:len(whole.Text)-200], Asked: &Asked{All: 3, Once: 3}}
+	got := s.mark(Usual, whole, other).Marked[0]
+	require.Len(t, got.Remarks, 1)
+	assert.Contains(t, got.Remarks[0], "the instructor's machine answered 3 checks, and the log has 2")
+}
+
+// A check that is asked again while the log has not gone on counts once, and a refused one not
+// at all; the same check after its answer was logged is a second one.
+func TestCountAsked(t *testing.T) {
+	look := func(device string, logged int) string {
+		return fmt.Sprintf(`{"asked":{"look":%q,"step":"both on"},"logged":%d}`+"\n", device, logged)
+	}
+	for text, want := range map[string]Asked{
+		"": {},
+		look("H1", 0) + look("H1", 0) + look("H1", 0):                {3, 1},
+		look("H1", 0) + look("H1", 1):                                {2, 2},
+		look("H1", 0) + look("H2", 0) + look("H1", 0):                {3, 2},
+		look("H1", 0) + look("H1", 1) + look("H1", 1)[:20]:           {2, 2},
+		look("H1", 0) + `{"logged":1,"refused":"no device"}` + "\n":  {1, 1},
+		`{"asked":{"look":"H1"}}` + "\n" + `{"asked":{"look":"H1"}}`: {1, 1},
+		"{}\n{}\n": {2, 2}, // from before it was said
+	} {
+		assert.Equal(t, want, CountAsked([]byte(text)), text)
+	}
+	assert.True(t, Asked{3, 1}.fits(1))
+	assert.True(t, Asked{3, 1}.fits(3), "what was asked twice may be logged twice")
+	assert.False(t, Asked{3, 1}.fits(4))
+	assert.False(t, Asked{3, 2}.fits(1))
 }
 
 // Whatever is put behind a log by hand is worth nothing: a fault that is named there without

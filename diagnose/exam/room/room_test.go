@@ -164,6 +164,7 @@ func TestRefused(t *testing.T) {
 	_, err := own.Show(log.Check{Look: "nothing", Step: r.step}, 1e9, -7)
 	assert.ErrorIs(t, err, exam.ErrNoAnswer)
 	assert.Equal(t, 4, strings.Count(r.copies[1].String(), "\n"), "every question is kept")
+	assert.Equal(t, exam.Asked{All: 3, Once: 1}, exam.CountAsked(r.copies[1].Text()), "the log has not gone on")
 	_, err = own.ask(request{Keep: `{ "fault":"x", "\u0061ct" : "state" }`})
 	require.NoError(t, err)
 	_, err = own.Show(log.Check{Look: "H1", Step: r.step}, -1, 0)

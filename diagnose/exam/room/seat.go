@@ -23,6 +23,7 @@ type seat struct {
 	log   Copy     // the copy of the answer log
 	asked Copy     // every question
 	kept  []string // the lines of the copy
+	has   int      // answers in it
 	ended bool     // a fault was named
 	last  time.Time
 
@@ -91,10 +92,18 @@ func (s *seat) count() reply {
 // note counts a line that the copy has.
 func (s *seat) note(line string) {
 	s.kept = append(s.kept, line)
-	var act struct {
-		Act log.ActKind `json:"act"`
+	var l struct {
+		Act  log.ActKind     `json:"act"`
+		Saw  json.RawMessage `json:"saw"`
+		Read json.RawMessage `json:"read"`
 	}
-	s.ended = s.ended || json.Unmarshal([]byte(line), &act) == nil && act.Act == log.StateAct
+	if json.Unmarshal([]byte(line), &l) != nil {
+		return
+	}
+	s.ended = s.ended || l.Act == log.StateAct
+	if l.Saw != nil || l.Read != nil {
+		s.has++
+	}
 }
 
 // fetch gives a line of the copy.
@@ -117,15 +126,16 @@ func (s *seat) answer(r request, clock Clock) reply {
 	}
 	clock.Sleep(s.last.Add(Pause).Sub(clock.Wall()))
 	s.last = clock.Wall()
-	asked, _ := json.Marshal(struct {
-		At    string    `json:"at"`
-		Check log.Check `json:"asked"`
-	}{clock.Now().Format(time.RFC3339), *r.Check})
+	steps := s.panel.Steps()
+	shown, err := s.panel.Show(*r.Check, max(-1, min(r.Worked, steps-1)), max(0, r.Nth))
+	question := exam.Question{At: clock.Now().Format(time.RFC3339), Check: *r.Check, Logged: &s.has}
+	if err != nil {
+		question.Refused = err.Error()
+	}
+	asked, _ := json.Marshal(question)
 	if !s.write(s.asked, append(asked, '\n')) {
 		return reply{Lines: len(s.kept), Error: cannotWrite}
 	}
-	steps := s.panel.Steps()
-	shown, err := s.panel.Show(*r.Check, max(-1, min(r.Worked, steps-1)), max(0, r.Nth))
 	if err != nil {
 		return reply{Lines: len(s.kept), Error: err.Error()}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 )
 
@@ -35,12 +36,22 @@ func tellChanges(name string, history log.Log, drop bool, s streams) error {
 	return nil
 }
 
+// changedLog is a log that is gone on with, and who is asked what becomes of it where its
+// circuit has changed.
+type changedLog struct {
+	m    *diagnose.Model
+	file *logFile
+	ask  talk.Asker // nil where nobody is asked
+	out  *talk.Page
+	streams
+}
+
 // dropStale takes the lines out of a log that do not apply to the circuit as it is now: where
 // that was said beforehand, or once the person agrees. The log is written anew without them,
 // and what it was is kept beside it.
-func (d *dialogue) dropStale(file *logFile, history log.Log, drop bool, s streams) (log.Log, error) {
-	if len(history.Stale) > 0 && !drop && d.ask != nil && terminal(s.in) {
-		d.out.Parf("", "The circuit file has changed since %s was begun:", file.Name())
+func (d changedLog) dropStale(history log.Log, drop bool) (log.Log, error) {
+	if len(history.Stale) > 0 && !drop && d.ask != nil && terminal(d.in) {
+		d.out.Parf("", "The circuit file has changed since %s was begun:", d.file.Name())
 		for _, c := range history.Changes {
 			d.out.Hang("  - ", c)
 		}
@@ -58,7 +69,7 @@ func (d *dialogue) dropStale(file *logFile, history log.Log, drop bool, s stream
 			return history, errors.New("the log is left as it is: name the circuit that it is of, or another file for a new log")
 		}
 		drop = true
-	} else if err := tellChanges(file.Name(), history, drop, s); err != nil {
+	} else if err := tellChanges(d.file.Name(), history, drop, d.streams); err != nil {
 		return history, err
 	}
 	if len(history.Stale) == 0 || !drop {
@@ -68,12 +79,12 @@ func (d *dialogue) dropStale(file *logFile, history log.Log, drop bool, s stream
 	if err := d.m.Book().WriteTo(&text, history); err != nil {
 		return history, err
 	}
-	aside, err := file.Renew(text.Bytes())
+	aside, err := d.file.Renew(text.Bytes())
 	if err != nil {
 		return history, err
 	}
 	d.out.Parf("", "The log goes on without %s. What it was is in %s.", talk.Count(len(history.Stale), "line"), aside)
-	history, problems := d.m.Book().ReadLog(file.Name(), file.Text())
+	history, problems := d.m.Book().ReadLog(d.file.Name(), d.file.Text())
 	return history, problems.Err()
 }
 

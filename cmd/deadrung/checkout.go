@@ -17,6 +17,7 @@ type checkOutOptions struct {
 	ask       bool
 	plain     bool
 	log       string
+	drop      bool // what a changed circuit has left of the log
 	wrong     []string
 	agreed    int
 	site
@@ -32,13 +33,14 @@ func (o *checkOutOptions) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.plain, "plain", false, "with --ask: numbered lines, on a terminal as well")
 	f.StringVar(&o.log, "log", "", "with --check-out: write the readings to this log, for find")
 	written(f, "log")
+	dropChangedFlag(f, &o.drop)
 	f.StringArrayVar(&o.wrong, "wrong", nil, "with --log: check N read otherwise, as 7=OL; may be given more than once")
 	f.IntVar(&o.agreed, "agreed", 0, "with --log: the checks up to this one agree; without it, those before the last wrong one")
 }
 
 // used tells whether any flag of the check-out is given.
 func (o *checkOutOptions) used() bool {
-	return o.noLifting || o.file != "" || len(o.rules.Flags()) > 0 || o.ask || o.log != "" || len(o.wrong) > 0 || o.agreed > 0
+	return o.noLifting || o.file != "" || len(o.rules.Flags()) > 0 || o.ask || o.log != "" || o.drop || len(o.wrong) > 0 || o.agreed > 0
 }
 
 func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
@@ -51,6 +53,8 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		return usagef("--ask takes the answers itself: leave the form, --wrong and --agreed out")
 	case (len(o.wrong) > 0 || o.agreed > 0) && o.log == "":
 		return usagef("--wrong and --agreed are written to a log: name it with --log")
+	case o.drop && o.log == "":
+		return usagef("--drop-changed is for a log: name it with --log")
 	case o.log != "" && !o.ask && len(o.wrong) == 0 && o.agreed == 0:
 		return usagef("--log needs readings: --ask asks for them, --wrong 7=OL gives them")
 	}

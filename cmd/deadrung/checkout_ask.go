@@ -23,7 +23,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 	ask := newAsker(ctx, o.plain, s, out)
 	d := &outSession{dialogue: newDialogue(guide.New(r.Model, guide.Finding(diagnose.ByMinutes),
 		log.Log{}), ask, out, o.now)}
-	if err := d.open(findOptions{log: o.log}, s); err != nil {
+	if err := d.open(findOptions{log: o.log, dropChanged: o.drop}, s); err != nil {
 		return err
 	}
 	d.readings = d.log()

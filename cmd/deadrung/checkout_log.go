@@ -44,7 +44,8 @@ func logCheckOut(o wirelistOptions, r *paper.CheckOut, s streams) error {
 	if err != nil {
 		return err
 	}
-	if err := tellChanges(o.log, history, false, s); err != nil {
+	was := changedLog{m: r.Model, file: file, out: talk.NewPage(s.out), streams: s}
+	if _, err := was.dropStale(history, o.drop); err != nil {
 		file.Close()
 		return err
 	}

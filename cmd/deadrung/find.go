@@ -215,7 +215,8 @@ func (d *dialogue) open(o findOptions, s streams) error {
 		if err != nil {
 			return err
 		}
-		if log, err = d.dropStale(file, log, o.dropChanged, s); err != nil {
+		was := changedLog{m: d.m, file: file, ask: d.ask, out: d.out, streams: s}
+		if log, err = was.dropStale(log, o.dropChanged); err != nil {
 			file.Close()
 			return err
 		}

@@ -32,8 +32,11 @@ type practiceOptions struct {
 
 	drill string
 
-	coach   string
-	log     string
+	coach string
+	log   string
+
+	dropChanged bool
+
 	scores  string
 	history bool
 	picture string
@@ -102,6 +105,7 @@ The fault is chosen by its odds, or narrowed:
 	f.StringVar(&o.drill, "drill", "", "a drill: the number of contacts of a string, or line")
 	f.StringVar(&o.coach, "coach", coachAsked, "when the coach speaks: always, asked or after")
 	f.StringVar(&o.log, "log", "", "keep everything in this file, and go on with it if it is there")
+	dropChangedFlag(f, &o.dropChanged)
 	f.StringVar(&o.scores, "scores", "",
 		"the file of scores; none keeps none (default: practice.jsonl in your data directory)")
 	f.BoolVar(&o.history, "history", false, "show the scores so far")
@@ -148,6 +152,8 @@ func (o *practiceOptions) check() error {
 		return usagef("--kind %s is for a new build: it goes with --wiring-errors", o.kind)
 	case o.output != "" && !o.json && !o.list && !o.history:
 		return usagef("-o is for the result of --json")
+	case o.dropChanged && o.log == "":
+		return usagef("--drop-changed is for a log: name it with --log")
 	case o.sheet != "" && (o.drill != "" || o.list || o.history):
 		return usagef("--sheet is for the replay of a circuit")
 	}

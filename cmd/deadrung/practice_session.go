@@ -52,12 +52,8 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 			return nil, err
 		}
 		printProblems(s, problems)
-		if len(history.Stale) > 0 {
+		if history, err = withoutStale(changedLog{m: m, file: file, ask: ask, out: out, streams: s}, history, o.dropChanged); err != nil {
 			file.Close()
-			return nil, fmt.Errorf("the circuit file has changed since the practice in %s was begun, and line %d does not apply any more, for %s: "+
-				"begin a new practice with another file", o.log, history.Stale[0].Line, history.Stale[0].Why)
-		}
-		if err := tellChanges(o.log, history, false, s); err != nil {
 			return nil, err
 		}
 	}
@@ -94,6 +90,22 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 		t.gone(history)
 	}
 	return t, nil
+}
+
+// withoutStale leaves the lines of a practice out that its changed circuit has no use for. A log
+// that could not be gone on with without them is left as it is.
+func withoutStale(was changedLog, history log.Log, drop bool) (log.Log, error) {
+	if len(history.Stale) > 0 {
+		if _, err := training.Resumed(was.m, history); err != nil {
+			for _, c := range history.Changes {
+				fmt.Fprintf(was.err, "%s: the circuit file has changed since this log was begun: %s\n", was.file.Name(), c)
+			}
+			return history, fmt.Errorf("the practice in %s cannot go on without the %s not apply any more, %w: "+
+				"begin a new practice with another file", was.file.Name(),
+				talk.Count(len(history.Stale), "line")+" that "+talk.Verb(len(history.Stale), "does", "do"), err)
+		}
+	}
+	return was.dropStale(history, drop)
 }
 
 // gone tells what a log says that is gone on with.

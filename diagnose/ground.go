@@ -42,7 +42,7 @@ func (b *belief) standing(left []split.Weighted, o odds) float64 {
 	all, own := 0.0, 0.0
 	doubt := b.m.doubt()
 	for h, f := range b.m.faults {
-		all += f.Prior * math.Pow(doubt, float64(b.disagree[h]-b.least))
+		all += f.Prior * math.Pow(doubt, b.behind(h))
 	}
 	for _, w := range left {
 		own += w.Weight
@@ -167,7 +167,7 @@ func (b *belief) opposing(left []split.Weighted, odds odds) (weight []float64, a
 		case h == good:
 			weight[h] = odds.good
 		case !own[h]:
-			weight[h] = scale * m.prior(h) * math.Pow(doubt, float64(b.disagree[h]-b.least))
+			weight[h] = scale * m.prior(h) * math.Pow(doubt, b.behind(h))
 		}
 		all += weight[h]
 	}

@@ -75,7 +75,7 @@ func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
 	stood, part, agreeing := false, false, 0
 	seen := make(map[log.Spot]bool)
 	for i, e := range b.history.Entries {
-		if b.against[i] == nil {
+		if b.against[i] == nil || half(*e.Answer) {
 			continue
 		}
 		fits, anew := false, !seen[e.Located().Spot()]
@@ -211,7 +211,7 @@ func (b *belief) proofAtLoad(left []split.Weighted, from split.Mode, by By) *Pro
 func (b *belief) withRest(left []split.Weighted) []split.Weighted {
 	doubted := slices.Clone(left)
 	for h := range b.m.hypotheses() {
-		if b.disagree[h] > b.least || h == len(b.m.faults) {
+		if b.score(h) > b.lowest() || h == len(b.m.faults) {
 			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: b.m.prior(h) / RightToWrong})
 		}
 	}

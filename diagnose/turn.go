@@ -56,6 +56,8 @@ type Turn struct {
 	Pairs         []Pair          `json:"pairs,omitempty"`
 	// Intermittent are checks that were made again and gave another answer.
 	Intermittent []Intermittent `json:"intermittent,omitempty"`
+	// Seen is what was found by eye, as far as it counts.
+	Seen []log.Seen `json:"seen,omitempty"`
 	// Causes may have blown the fuse or tripped the breaker that the verdict is, the
 	// likeliest first; CauseChecks are the first checks that would show them.
 	Causes      []faultmodel.ID `json:"causes,omitempty"`
@@ -140,7 +142,11 @@ type belief struct {
 	m        *Model
 	history  log.Log
 	disagree []int // by hypothesis: readings that it does not fit
-	least    int   // the fewest that a fault disagrees with
+	// halves are, by hypothesis, those that it does not fit and that count by half: answers
+	// that nobody was sure of, looks that are neither on nor off, what was found by eye. Two
+	// of them weigh one sure reading, and no verdict is proved by them.
+	halves   []int
+	least    int // the fewest that a fault disagrees with
 	against  [][]bool
 	open     [][]bool  // by entry, by hypothesis: it leaves the reading open
 	speaks   []float64 // by hypothesis: how likely the readings are with it, a logarithm
@@ -162,7 +168,8 @@ func (m *Model) fault(h int) int {
 // believe holds every hypothesis against every reading of a log since the last repair. A
 // check that was made again counts once, with its last answer.
 func (m *Model) believe(history log.Log) *belief {
-	b := &belief{m: m, history: history, disagree: make([]int, m.hypotheses()), speaks: make([]float64, m.hypotheses())}
+	b := &belief{m: m, history: history, disagree: make([]int, m.hypotheses()),
+		halves: make([]int, m.hypotheses()), speaks: make([]float64, m.hypotheses())}
 	last := make(map[log.Key]int)
 	before := make([]int, len(history.Entries)) // the same check, made before; -1 for none
 	for i, e := range history.Entries {
@@ -199,12 +206,22 @@ func (m *Model) believe(history log.Log) *belief {
 			b.weighAgain(m.disagreeing(entries[k]), no)
 		}
 		for h, no := range b.against[i] {
-			if no {
+			switch {
+			case no && half(*e.Answer):
+				b.halves[h]++
+			case no:
 				b.disagree[h]++
 			}
 		}
 	}
-	b.least = slices.Min(b.disagree[:len(m.faults)])
+	b.weighSeen()
+	b.least = math.MaxInt
+	lowest := b.lowest()
+	for h := range m.faults {
+		if b.score(h) == lowest {
+			b.least = min(b.least, b.disagree[h])
+		}
+	}
 	return b
 }
 
@@ -219,6 +236,9 @@ func (m *Model) disagreeing(e log.Entry) []bool {
 // out for every fault.
 func (m *Model) hold(e log.Entry) (no, open []bool) {
 	no, open = make([]bool, m.hypotheses()), make([]bool, m.hypotheses())
+	if e.Answer.Seems != "" {
+		return m.holdSeeming(e)
+	}
 	judge := func(r log.Reading) (bool, bool) { return !m.agree(e.Located(), r, *e.Answer), !r.Firm }
 	if i, ok := m.index[m.book.Key(e.Located())]; ok {
 		against, vague := make([]bool, len(m.beside)), make([]bool, len(m.beside))
@@ -266,8 +286,9 @@ func (m *Model) doubt() float64 {
 // among them: the check that proves a verdict tells whether there is a fault at all.
 func (b *belief) left() []split.Weighted {
 	var left []split.Weighted
-	for h, d := range b.disagree[:len(b.m.faults)] {
-		if d == b.least {
+	lowest := b.lowest()
+	for h := range b.m.faults {
+		if b.score(h) == lowest {
 			left = append(left, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: b.m.prior(h)})
 		}
 	}
@@ -280,7 +301,7 @@ func (b *belief) quiet(left []split.Weighted) bool {
 	for _, w := range left {
 		sum += w.Weight
 	}
-	return b.disagree[len(b.m.faults)] == 0 && sum <= FewLeft
+	return b.score(len(b.m.faults)) == 0 && sum <= FewLeft
 }
 
 func (m *Model) countGroups(left []split.Weighted) int {
@@ -303,7 +324,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 	for _, w := range left {
 		t.Left = append(t.Left, int(w.Hypothesis))
 	}
-	t.GoodLeft = b.disagree[len(m.faults)] <= b.least
+	t.GoodLeft = b.score(len(m.faults)) <= b.lowest()
 	odds := b.odds(left)
 	t.Unlisted = log.Round(odds.share())
 	t.Candidates = b.candidates(1 - odds.share())
@@ -325,7 +346,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 	}
 	good := len(m.faults)
 	switch {
-	case b.disagree[good] == 0 && (b.least > 0 || one && m.table.linked[left[0].Hypothesis] == m.table.linked[good]):
+	case b.score(good) == 0 && (b.least > 0 || one && m.table.linked[left[0].Hypothesis] == m.table.linked[good]):
 		t.Status, choices = Healthy, nil
 		if t.Next = b.soundness(from, c.By); t.Next != nil {
 			t.Status = Continue
@@ -369,6 +390,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 		}
 	}
 	t.Intermittent = b.intermittent()
+	t.Seen = b.history.Counting()
 	if t.Status == Found || t.Status == GroupLeft {
 		t.Causes, t.CauseChecks = b.causes(t.Left)
 	}
@@ -428,19 +450,16 @@ func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.
 func (b *belief) candidates(listed float64) []Candidate {
 	m := b.m
 	doubt := m.doubt()
-	least := math.MaxInt
-	for h := range m.faults {
-		least = min(least, b.disagree[h])
-	}
+	lowest := b.lowest()
 	weights := make([]float64, len(m.faults))
 	var sum float64
 	for h := range m.faults {
-		weights[h] = m.faults[h].Prior * math.Pow(doubt, float64(b.disagree[h]-least))
+		weights[h] = m.faults[h].Prior * math.Pow(doubt, b.behind(h))
 		sum += weights[h]
 	}
 	var order []int
 	for h := range m.faults {
-		if weights[h] /= sum; b.disagree[h] == least || weights[h] >= 1e-9 {
+		if weights[h] /= sum; b.score(h) == lowest || weights[h] >= 1e-9 {
 			order = append(order, h)
 		}
 	}

@@ -78,15 +78,19 @@ func (b *belief) weigh(l log.Located, answer log.Reading, no, open []bool) {
 	if l.Kind == log.Volts && b.m.halfway(l, answer) {
 		wrong *= HalfwayWrong
 	}
-	b.unlisted += math.Log(any)
+	counts := 1.0
+	if half(answer) {
+		counts = 0.5
+	}
+	b.unlisted += counts * math.Log(any)
 	for h := range b.speaks {
 		switch {
 		case no[h]:
-			b.speaks[h] += math.Log(wrong)
+			b.speaks[h] += counts * math.Log(wrong)
 		case open[h]:
-			b.speaks[h] += math.Log(any)
+			b.speaks[h] += counts * math.Log(any)
 		default:
-			b.speaks[h] += math.Log(right)
+			b.speaks[h] += counts * math.Log(right)
 		}
 	}
 }

@@ -29,13 +29,23 @@ var standingChoices = map[guide.Key]talk.Choice{
 	"other": {Word: "other", Also: []string{"own", "another"}, Text: "another check, or one of your own"},
 	"possible": {Word: "possible", Also: []string{"still possible", "list"}, Rare: true,
 		Text: "still possible, and what each reading ruled out"},
-	"back":   {Word: "back", Also: []string{"undo", "take back"}, Text: "take the last answer back"},
-	"again":  {Word: "again", Also: []string{"show"}, Key: 'a', Rare: true, Text: "show the check again"},
-	"repeat": {Word: "repeat", Also: []string{"measure again"}, Text: "measure a doubtful reading again"},
-	"drop":   {Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"},
-	"draw":   {Word: "draw", Also: []string{"drawing", "picture"}, Key: 'g', Rare: true, Text: "draw the rungs of this check"},
-	"stop":   {Word: "stop", Also: []string{"quit", "exit", "q"}, Key: 's', Text: "stop here, go on later"},
-	"return": {Word: "return", Text: "return, as it was"},
+	"seen": {Word: "seen", Also: []string{"found it", "found", "hot", "smells", "burnt"}, Key: 'e', Rare: true,
+		Text: "found something: burnt, hot, loose, it smells"},
+	"unsure":    {Word: "unsure", Also: []string{"not sure"}, Key: 'u', Rare: true, Text: "not sure of the answer that follows"},
+	"note":      {Word: "note", Key: 't', Rare: true, Text: "a note beside the answer"},
+	"complaint": {Word: "complaint", Key: 'l', Rare: true, Text: "something else is wrong as well"},
+	"dim":       {Word: "dim", Also: []string{"weak", "glimmers", "glows"}, Key: 'd', Text: "dim or weak"},
+	"chatters":  {Word: "chatters", Also: []string{"chattering", "hums", "buzzes"}, Key: 'h', Rare: true, Text: "it chatters or hums"},
+	"flashing": {Word: "flashing", Also: []string{"flickers", "flickering", "flashes", "blinks", "comes and goes"}, Key: 'f', Rare: true,
+		Text: "it flickers or flashes: it comes and goes"},
+	"unknown": {Word: "unknown", Also: []string{"don't know", "dont know", "no idea"}, Key: 'k', Text: "don't know: nobody can tell"},
+	"back":    {Word: "back", Also: []string{"undo", "take back"}, Text: "take the last answer back"},
+	"again":   {Word: "again", Also: []string{"show"}, Key: 'a', Rare: true, Text: "show the check again"},
+	"repeat":  {Word: "repeat", Also: []string{"measure again"}, Text: "measure a doubtful reading again"},
+	"drop":    {Word: "drop", Also: []string{"drop a reading", "leave out"}, Text: "drop a doubtful reading"},
+	"draw":    {Word: "draw", Also: []string{"drawing", "picture"}, Key: 'g', Rare: true, Text: "draw the rungs of this check"},
+	"stop":    {Word: "stop", Also: []string{"quit", "exit", "q"}, Key: 's', Text: "stop here, go on later"},
+	"return":  {Word: "return", Text: "return, as it was"},
 }
 
 // stopChoice stands in questions that no session asks.
@@ -52,7 +62,7 @@ func (d *dialogue) question(q guide.Question, about *string) asked {
 				c = talk.Choice{Word: kind, Text: thing}
 			}
 		}
-		if k == "why" || k == "other" && q.Ask == guide.Check {
+		if k == "why" || q.Ask == guide.Check && (k == "other" || k == "seen" || k == "note") {
 			c.About = about
 		}
 		if q.Ask == guide.ByHand && k == "wait" {
@@ -89,11 +99,23 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 	}
 	switch q.Ask {
 	case guide.Complaint:
-		return ask("In which step does it go wrong?",
-				"Name a step of the operation and then what was wrong at the end of it, as often as you like. "+
-					"Nothing known? Take the first answer, and the checks begin."),
-			stepNames(map[guide.Key]talk.Choice{"none": {Word: "none",
-				Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}})
+		out := ask("In which step does it go wrong?",
+			"Name a step of the operation and then what was wrong at the end of it, as often as you like; "+
+				"or say it in words: horn silent; H1 stays dark in step 3. "+
+				"Nothing known? Take the first answer, and the checks begin.")
+		out.Typed, out.Listed = "say it in words, as: horn silent", true
+		return out, stepNames(map[guide.Key]talk.Choice{"none": {Word: "none",
+			Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}})
+	case guide.FoundByEye:
+		out := ask("What was seen, and where? As: "+d.exampleSight()+".",
+			"Name a device, a terminal or a wire number, and then what is wrong with it. "+
+				"It counts for the faults there, and is then proved.")
+		out.Typed = "type where and what"
+		return out, words(nil)
+	case guide.Noting:
+		out := ask("The note:", "A few words that go into the log and the report beside the answer of this check.")
+		out.Typed = "type the note"
+		return out, words(nil)
 	case guide.WrongIn:
 		return ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name),
 				"Take what was seen, heard or felt, and was not as it should be."),
@@ -137,7 +159,7 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 		return ask("Which reading is dropped?",
 				"A reading that is dropped counts no more. Drop the one that may have been misread, "+
 					"or measure it again instead."),
-			func(k guide.Key) (talk.Choice, bool) { return d.doubted(k), k.Index() >= 0 }
+			func(k guide.Key) (talk.Choice, bool) { return d.doubtedOne(k), k.Index() >= 0 }
 	case guide.Idle:
 		return ask("What now?",
 				"A check of your own may show what the list does not know. \"stop\" ends the session; the log stays."),
@@ -185,8 +207,8 @@ func (d *dialogue) wrongThere(k guide.Key, step string) talk.Choice {
 			talk.Showing(v, good.On))}
 }
 
-// doubted names a reading that is in doubt, and what dropping it would leave.
-func (d *dialogue) doubted(k guide.Key) talk.Choice {
+// doubtedOne names a reading that is in doubt, and what dropping it would leave.
+func (d *dialogue) doubtedOne(k guide.Key) talk.Choice {
 	i := k.Index()
 	if i < 0 {
 		return talk.Choice{}
@@ -261,6 +283,12 @@ func (d *dialogue) askOwn(kind log.Kind) asked {
 	return out
 }
 
+// exampleSight is something seen at the first coil or load.
+func (d *dialogue) exampleSight() string {
+	name, _, _ := strings.Cut(d.example(), ":")
+	return name + " burnt"
+}
+
 // example is two terminals of the circuit: those of its first coil or load.
 func (d *dialogue) example() string {
 	v := d.m.Panel().Visible()
@@ -283,6 +311,11 @@ func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 		if err != nil {
 			return say(err.Error())
 		}
+		if doubt := d.speak.Doubt(*q.Check, r, text); doubt != "" && q.Ask == guide.Check && d.doubted != text {
+			d.doubted = text
+			return say(doubt + " Type it once more if it is right.")
+		}
+		d.doubted = ""
 		return guide.Answer{Reading: &r}, true
 	case guide.ACheck:
 		if q.Ask == guide.Leads {
@@ -295,6 +328,22 @@ func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 		return guide.Answer{Check: &c}, true
 	case guide.AWhere:
 		return guide.Answer{Where: text}, true
+	case guide.AText:
+		return guide.Answer{Text: text}, true
+	case guide.ASight:
+		where, what, err := d.speak.ParseSight(text)
+		if err != nil {
+			return say(err.Error())
+		}
+		return guide.Answer{Where: where, Text: what}, true
+	case guide.AComplaint:
+		c, on, err := d.speak.ParseWrong(text)
+		if err != nil {
+			return say(err.Error())
+		}
+		d.out.Parf("  ", "Noted: %s is %s at the end of \"%s\".", talk.Called(d.speak.Circuit.Device(c.Look)),
+			talk.Showing(d.speak.Circuit.Device(c.Look), on), c.Step)
+		return guide.Answer{Check: &c, Reading: &log.Reading{Kind: log.Look, On: on, Firm: true}}, true
 	}
 	switch q.Ask {
 	case guide.ToStep:

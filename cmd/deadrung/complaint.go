@@ -18,5 +18,8 @@ func (d *dialogue) opening() {
 	for i, t := range d.speak.Tallies(log) {
 		d.out.Hang(talk.NumberMark(numbers[i]), d.speak.Entry(t.Entry)+"; "+d.speak.RuledOut(t, 0)+".")
 	}
+	for _, s := range log.Seen {
+		d.out.Hang("  -  ", talk.Found(s)+".")
+	}
 	d.out.Blank()
 }

@@ -33,9 +33,10 @@ type dialogue struct {
 	// moved to any file.
 	elsewhereIn func(folder string) (string, error)
 	// panel answers what the person does not.
-	panel  func(guide.Question) (training.Shown, error)
-	clock  func() string // how much time there is; nil where it does not matter
-	unread int           // lines of cautions on the screen that wait to be acknowledged
+	panel   func(guide.Question) (training.Shown, error)
+	clock   func() string // how much time there is; nil where it does not matter
+	unread  int           // lines of cautions on the screen that wait to be acknowledged
+	doubted string        // a reading that was asked about
 	// ahead is what was typed behind the word of a choice: the answer to the next question.
 	ahead string
 
@@ -138,7 +139,7 @@ func (d *dialogue) answer(q guide.Question) (guide.Answer, error) {
 		return guide.Answer{Shown: &shown}, err
 	}
 	ahead := d.ahead
-	if d.ahead = ""; ahead != "" && q.Ask != guide.Act {
+	if d.ahead = ""; ahead != "" && q.Ask != guide.Act && q.Ask != guide.Check {
 		if a, ok := d.typed(q, ahead); ok {
 			return a, nil
 		}
@@ -158,7 +159,7 @@ func (d *dialogue) answer(q guide.Question) (guide.Answer, error) {
 		}
 		if i >= 0 {
 			a := asked.answers[i]
-			if a.About = about; q.Ask == guide.Act {
+			if a.About = about; q.Ask == guide.Act || a.Take == "seen" || a.Take == "note" {
 				d.ahead = about
 			}
 			return a, nil

@@ -146,6 +146,10 @@ func (a *truthful) Choose(q talk.Question) (int, error) {
 }
 
 func (a *truthful) Line(q talk.Question) (string, int, error) {
+	if q.Listed {
+		i, err := a.Choose(q)
+		return "", i, err
+	}
 	if a.left == 0 {
 		return "", -1, io.EOF
 	}
@@ -406,6 +410,8 @@ func TestDialogueTakesNonsense(t *testing.T) {
 		"look", "volts", "ohms",
 		"120", "118,9 V", "0", "60", "2.4k", "OL", "0.2", "240 ohm", "H1", "M1:A1 T1:X2",
 		"M1:A1 M1:A2 lifted M1:A1", "at rest", "start pressed",
+		"seen M1 burnt", "seen", "M1:A1 loose", "unsure", "note it rattles", "complaint", "dim", "chatters", "unknown",
+		"M1 does not pull in", "lamp H1 stays dark", "24", "120 dc?",
 		"banana", "\x1b[A", "🔧", "T1:H1 T1:X2", "file", "start-stop"}
 	for seed := range uint64(12) {
 		random := rand.New(rand.NewPCG(seed, 9))
@@ -428,9 +434,18 @@ func TestDialogueTakesNonsense(t *testing.T) {
 		log, problems := d.m.Book().ReadLog(name, text)
 		require.Empty(t, problems, "seed %d", seed)
 		require.Len(t, log.Entries, len(d.log().Entries), "seed %d", seed)
+		require.Len(t, log.Seen, len(d.log().Seen), "seed %d", seed)
+		for i, s := range log.Seen {
+			assert.Equal(t, d.log().Seen[i].Where+d.log().Seen[i].Text, s.Where+s.Text)
+			assert.Equal(t, d.log().Seen[i].Before, s.Before)
+		}
 		for i := range log.Entries {
 			assert.Equal(t, log.Entries[i].Check.String(), d.log().Entries[i].Check.String())
 			assert.Equal(t, log.Entries[i].Answer == nil, d.log().Entries[i].Answer == nil)
+			if a, b := log.Entries[i].Answer, d.log().Entries[i].Answer; a != nil && b != nil {
+				assert.Equal(t, b.Seems, a.Seems)
+				assert.Equal(t, b.Unsure, a.Unsure)
+			}
 		}
 		report, err := os.ReadFile(o.report)
 		require.NoError(t, err)

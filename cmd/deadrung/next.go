@@ -117,6 +117,9 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 	fmt.Fprintf(out, "%s: %s.\n", t.Circuit, talk.TurnWords(&t))
 	speak, page := talk.NewSpeaker(m), talk.NewPage(out)
 	talk.PrintDoubts(page, speak, &t)
+	for _, s := range t.Seen {
+		page.Hang("  ", talk.Found(s)+".")
+	}
 	if t.Next != nil {
 		word := "Next check"
 		switch {

@@ -7,6 +7,7 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
+	"deadrung/diagnose/log"
 )
 
 // reportedLeft is how many groups a report names that are still possible, and
@@ -53,6 +54,15 @@ func (d *dialogue) reportComplaint(line func(string, ...any)) {
 	}
 }
 
+// answerNoted is an answer with what was noted beside it.
+func answerNoted(speak *talk.Speaker, e log.Entry) string {
+	text := speak.Answer(e.Check, e.Answer)
+	if e.Note != "" && e.Note != talk.ComplaintNote && e.Note != guide.RepairedNote {
+		text += " (" + e.Note + ")"
+	}
+	return text
+}
+
 func (d *dialogue) reportChecks(line func(string, ...any)) {
 	line("\n## Checks\n")
 	line("| # | check | reading | ruled out |")
@@ -64,7 +74,13 @@ func (d *dialogue) reportChecks(line func(string, ...any)) {
 			number = fmt.Sprint(numbers[i])
 		}
 		line("| %s | %s | %s | %s |", number, talk.Marked(d.speak.Condensed(t.Entry.Check)),
-			talk.Marked(d.speak.Answer(t.Entry.Check, t.Entry.Answer)), talk.Marked(d.speak.RuledOut(t, reportedRuledOut)))
+			talk.Marked(answerNoted(d.speak, t.Entry)), talk.Marked(d.speak.RuledOut(t, reportedRuledOut)))
+	}
+	for i, s := range d.log().Seen {
+		if i == 0 {
+			line("")
+		}
+		line("- %s", talk.Marked(talk.Found(s)))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
+	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -102,16 +103,35 @@ func (d *dialogue) noteWords(e guide.Event) string {
 	switch e.Kind {
 	case guide.Noted:
 		text := fmt.Sprintf("Noted: %s.", d.speak.Answer(e.Entry.Check, e.Entry.Answer))
+		switch e.Entry.Answer.Seems {
+		case log.Dim, log.Chatters:
+			return text + " It gets a part of its volts: measure them at its terminals, live."
+		case log.Flashing:
+			return text + " Something comes and goes: a loose wire, a contact that chatters. " +
+				"Move wires and plugs with a dry stick while you watch."
+		case log.Unknown:
+			return text + " It counts for nothing, and is not asked again."
+		}
 		if d.speak.Stray(e.Proposal, *e.Entry.Answer) {
 			d.out.Para("  ", text)
 			return "It may be a stray voltage: a wire that hangs free reads up to half the supply. To the grounded side, the low-impedance mode of the meter shows it as 0 V."
 		}
 		return text
+	case guide.SeenNoted:
+		return fmt.Sprintf("Noted: %s. That makes what can be wrong there likely; it is still to be proved.",
+			talk.Found(*e.Found))
+	case guide.UnsureNext:
+		return "The answer that you give now counts by half."
+	case guide.NoteKept:
+		return "Noted. It goes into the log with the answer of this check."
 	case guide.CannotBeMade:
 		return "Noted: it cannot be made here. It and its equals are not proposed again."
 	case guide.OneByOne:
 		return "Once more from there, step by step."
 	case guide.TakenBack:
+		if e.Found != nil {
+			return fmt.Sprintf("Taken back: %s.", talk.Found(*e.Found))
+		}
 		return fmt.Sprintf("Taken back: %s.", d.speak.Entry(*e.Entry))
 	case guide.NothingToTake:
 		return "There is nothing to take back."
@@ -220,13 +240,16 @@ func (d *dialogue) instruct(e guide.Event) {
 func (d *dialogue) possible() {
 	d.out.Parf("", "Still possible: %s.", talk.Remaining(d.turn()))
 	d.chances(10)
-	log := d.log()
-	if len(log.Entries) == 0 {
+	history := d.log()
+	for _, s := range history.Seen {
+		d.out.Hang("  -  ", talk.Found(s)+".")
+	}
+	if len(history.Entries) == 0 {
 		return
 	}
 	d.out.Para("", "What the readings ruled out:")
-	numbers := guide.Numbers(log.Entries)
-	for i, t := range d.speak.Tallies(log) {
+	numbers := guide.Numbers(history.Entries)
+	for i, t := range d.speak.Tallies(history) {
 		d.out.Hang(talk.NumberMark(numbers[i]), d.speak.Entry(t.Entry)+"; "+d.speak.RuledOut(t, 3)+".")
 	}
 }

@@ -26,9 +26,39 @@ func (w *taking) enter(c log.Check, r *log.Reading, note string) error {
 	return nil
 }
 
+// foundByEye takes down what was seen, and goes on with what it makes likely. Where nothing
+// can be wrong it is refused.
+func (w *taking) foundByEye(a Answer) error {
+	seen, err := w.m.Book().NewSeen(a.Where, a.Text)
+	if err != nil {
+		w.tell(Event{Kind: Refused, Text: err.Error()})
+		return nil
+	}
+	seen.At, seen.Before = w.at, len(w.log.Entries)
+	if err := w.keep(seen.AppendTo); err != nil {
+		return err
+	}
+	w.log.Seen = append(slices.Clip(w.log.Seen), seen)
+	w.tell(Event{Kind: SeenNoted, Found: &seen})
+	w.retake(true)
+	w.settle()
+	return nil
+}
+
 // undo takes the last answer back.
 func (w *taking) undo() error {
 	n := len(w.log.Entries)
+	if w.log.LastIsSeen() {
+		if err := w.keep(log.WriteUndo); err != nil {
+			return err
+		}
+		last := len(w.log.Seen) - 1
+		w.tell(Event{Kind: TakenBack, Found: &w.log.Seen[last]})
+		w.log.Seen = slices.Clip(w.log.Seen[:last])
+		w.retake(false)
+		w.settle()
+		return nil
+	}
 	if n == 0 {
 		w.tell(Event{Kind: NothingToTake})
 		if w.state.At == Idle {
@@ -54,15 +84,33 @@ func (w *taking) leaveOut(at int) error {
 	if dropped.Repaired && at < len(kept) {
 		kept[at].Repaired = true // what was before it is still from before the repair
 	}
+	now := log.Log{Entries: kept, Acts: w.log.Acts, Seen: slices.Clone(w.log.Seen)}
+	after := 0 // of what was seen, that which goes back with the entries
+	for i := range now.Seen {
+		if now.Seen[i].Before > at {
+			now.Seen[i].Before--
+			after++
+		}
+	}
+	again := now.Seen[len(now.Seen)-after:]
 	err := w.keep(func(out io.Writer) error {
-		for range len(entries) - at {
+		for range len(entries) - at + after {
 			if err := log.WriteUndo(out); err != nil {
 				return err
 			}
 		}
-		for _, e := range kept[at:] {
-			if err := e.AppendTo(out); err != nil {
-				return err
+		for i := at; i <= len(kept); i++ {
+			for _, s := range again {
+				if s.Before == i {
+					if err := s.AppendTo(out); err != nil {
+						return err
+					}
+				}
+			}
+			if i < len(kept) {
+				if err := kept[i].AppendTo(out); err != nil {
+					return err
+				}
 			}
 		}
 		return nil
@@ -70,7 +118,7 @@ func (w *taking) leaveOut(at int) error {
 	if err != nil {
 		return err
 	}
-	w.log.Entries = kept
+	w.log.Entries, w.log.Seen = kept, now.Seen
 	w.tell(Event{Kind: Dropped, Entry: &dropped})
 	w.retake(false)
 	w.settle()

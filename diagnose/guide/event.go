@@ -22,8 +22,11 @@ const (
 	Draw        EventKind = "draw"          // the rungs of the check
 	Possible    EventKind = "possible"      // what is still possible, and what each reading ruled out
 
-	Noted         EventKind = "noted" // an answer is taken down
-	Land          EventKind = "land"  // the wires on Terminals again
+	Noted         EventKind = "noted"  // an answer is taken down
+	Land          EventKind = "land"   // the wires on Terminals again
+	SeenNoted     EventKind = "seen"   // Seen is taken down
+	UnsureNext    EventKind = "unsure" // the next answer counts less
+	NoteKept      EventKind = "note"   // Text goes with the next answer
 	CannotBeMade  EventKind = "cannot"
 	TakenBack     EventKind = "taken-back"
 	NothingToTake EventKind = "nothing-to-take-back"
@@ -114,6 +117,7 @@ type Event struct {
 	Seen      *Sight              `json:"seen,omitempty"`
 
 	Entry  *log.Entry        `json:"-"`
+	Found  *log.Seen         `json:"found,omitempty"` // by eye
 	Act    *log.Act          `json:"-"`
 	Shown  *training.Shown   `json:"-"`
 	Unsafe []training.Unsafe `json:"-"`

@@ -1,10 +1,6 @@
 package guide
 
 import (
-	"slices"
-	"strings"
-
-	"deadrung/circuits"
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
@@ -96,35 +92,5 @@ func (w *taking) mended(f int) error {
 	return nil
 }
 
-// FaultsAt lists the faults that a word means: an ID, a device, a terminal or a wire number,
-// whatever the case of its letters.
-func FaultsAt(m *diagnose.Model, word string) []int {
-	faults := m.Faults()
-	if i, err := faultmodel.Find(faults, word); err == nil {
-		return []int{i}
-	}
-	word = strings.TrimPrefix(strings.ToLower(strings.Join(strings.Fields(word), " ")), "wire ")
-	var found []int
-	for i, f := range faults {
-		e := f.Effect
-		var names []string
-		for _, ts := range [][]circuits.Terminal{e.OpenContact, e.ClosedContact, e.Exchanged} {
-			for _, at := range ts {
-				names = append(names, string(at))
-			}
-		}
-		if w := e.OpenWire; w != nil {
-			names = append(names, w.Wire, string(w.From), string(w.To))
-		} else if len(f.Devices) == 1 {
-			names = append(names, f.Devices[0])
-		}
-		if w := e.Miswired; w != nil {
-			names = append(names, w.Wire, string(w.End), string(w.Lands))
-		}
-		names = append(append(names, e.Short...), e.Ground)
-		if slices.ContainsFunc(names, func(s string) bool { return s != "" && strings.EqualFold(s, word) }) {
-			found = append(found, i)
-		}
-	}
-	return found
-}
+// FaultsAt lists the faults that a word means, as [faultmodel.At] does.
+func FaultsAt(m *diagnose.Model, word string) []int { return faultmodel.At(m.Faults(), word) }

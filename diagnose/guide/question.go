@@ -41,6 +41,9 @@ const (
 	AReading   Wants = "reading" // of the check that is asked for
 	ACheck     Wants = "check"   // a look, or the terminals of one with a meter
 	AWhere     Wants = "where"   // a device, a terminal, a wire number or the ID of a fault
+	ASight     Wants = "sight"   // where something was found by eye, and what
+	AText      Wants = "text"
+	AComplaint Wants = "complaint" // a look with its step, and what was seen
 )
 
 // Question is what a session asks.
@@ -87,6 +90,7 @@ type Answer struct {
 	Shown   *training.Shown // by the panel
 	Check   *log.Check      // without its step
 	Where   string
+	Text    string  // what was seen there, or a note
 	Wait    float64 // seconds, with a "wait"
 	At      string  // the time of the answer (RFC 3339, or none)
 }
@@ -109,6 +113,11 @@ func (q Question) allows(a Answer) error {
 		if q.Wants != AReading || a.Shown.Reading.Kind != q.Check.Kind() {
 			return wrong("what a panel shows")
 		}
+	case q.Wants == AComplaint && a.Check != nil && a.Reading != nil:
+		if a.Check.Kind() != log.Look || a.Reading.Kind != log.Look {
+			return wrong("what is no look")
+		}
+	case q.Wants == ASight && a.Where != "" && a.Text != "", q.Wants == AText && a.Text != "":
 	case a.Reading != nil:
 		if q.Wants != AReading || a.Reading.Kind != q.Check.Kind() {
 			return wrong("a reading")
@@ -135,8 +144,15 @@ func (s Session) Ask() Question {
 	}
 	switch s.state.At {
 	case Complaint:
+		q.Wants = AComplaint
 		add("none")
 		addSteps()
+	case FoundByEye:
+		q.Wants = ASight
+		add("return")
+	case Noting:
+		q.Wants = AText
+		add("return")
 	case WrongIn:
 		q.Step = s.state.Step
 		add("return")
@@ -173,9 +189,9 @@ func (s Session) Ask() Question {
 		if s.Turn().Status != diagnose.Healthy {
 			add("repeat", "drop")
 		}
-		add("other", "back", "stop")
+		add("other", "seen", "complaint", "back", "stop")
 	case Repair:
-		add("verdict", "repaired", "other", "possible", "back", "stop")
+		add("verdict", "repaired", "other", "seen", "possible", "back", "stop")
 		if Doubts(s.Turn()) {
 			add("drop")
 		}
@@ -194,7 +210,7 @@ func (s *Session) askCheck(q *Question) {
 	q.Nth = len(s.log.Entries)
 	q.Choices = append(q.Choices, "why")
 	if q.Kind == log.Look {
-		q.Choices = append(q.Choices, "on", "off")
+		q.Choices = append(q.Choices, "on", "off", "dim", "chatters", "flashing", "unknown")
 	}
 	if odd(s.Turn()) {
 		q.Choices = append(q.Choices, "repeat")
@@ -202,5 +218,6 @@ func (s *Session) askCheck(q *Question) {
 	if Doubts(s.Turn()) {
 		q.Choices = append(q.Choices, "drop")
 	}
-	q.Choices = append(q.Choices, "cannot", "other", "draw", "possible", "back", "again", "stop")
+	q.Choices = append(q.Choices, "cannot", "other", "seen", "unsure", "note", "complaint", "draw", "possible",
+		"back", "again", "stop")
 }

@@ -17,6 +17,19 @@ func (w *taking) take(q Question, a Answer) error {
 	switch w.state.At {
 	case Complaint:
 		return w.complain(a)
+	case FoundByEye:
+		if a.Take == "return" {
+			w.goBack()
+			return nil
+		}
+		return w.foundByEye(a)
+	case Noting:
+		w.goBack()
+		if a.Take != "return" {
+			w.state.Note = a.Text
+			w.tell(Event{Kind: NoteKept, Text: a.Text})
+		}
+		return nil
 	case WrongIn:
 		return w.wrongIn(a)
 	case Check:
@@ -56,6 +69,9 @@ func (w *taking) take(q Question, a Answer) error {
 
 // complain takes a step in which it is known to go wrong.
 func (w *taking) complain(a Answer) error {
+	if a.Check != nil {
+		return w.enter(*a.Check, a.Reading, training.ComplaintNote)
+	}
 	if a.Take == "none" {
 		w.settle()
 		return nil
@@ -134,6 +150,13 @@ func (w *taking) checked(a Answer) error {
 	switch a.Take {
 	case "on", "off":
 		return w.made(p, log.Reading{Kind: log.Look, On: a.Take == "on", Firm: true})
+	case "dim", "chatters", "flashing", "unknown":
+		return w.made(p, log.Reading{Kind: log.Look, Seems: log.Seeming(a.Take), Firm: true})
+	case "unsure":
+		w.state.Unsure = true
+		w.tell(Event{Kind: UnsureNext})
+	case "note":
+		w.state.At, w.state.Back = Noting, w.state.At
 	case "cannot":
 		if err := w.enter(p.Check, nil, ""); err != nil {
 			return err
@@ -165,6 +188,12 @@ func (w *taking) common(a Answer) error {
 			w.state.Said = []CautionKind{Movement}
 		}
 		return w.beginProof()
+	case "seen":
+		w.state.At, w.state.Back = FoundByEye, w.state.At
+		return nil
+	case "complaint":
+		w.state.At, w.state.Pick, w.state.Own = Complaint, 0, nil
+		return nil
 	case "other":
 		w.state.At, w.state.Back = Other, w.state.At
 		if n, err := strconv.Atoi(a.About); err == nil && n >= 1 && n <= len(w.Turn().Others) {
@@ -296,15 +325,17 @@ func MadeBefore(m *diagnose.Model, history log.Log, c log.Check) bool {
 
 // made takes down the answer of a check.
 func (w *taking) made(p *diagnose.Proposal, r log.Reading) error {
+	r.Unsure = r.Unsure || w.state.Unsure
 	w.state.Stand = After(w.m.Panel().Circuit, p.Check)
 	w.tell(Event{Kind: Noted, Proposal: p, Entry: &log.Entry{Check: p.Check, Answer: &r}})
 	if len(p.Check.Lifted) > 0 {
 		w.tell(Event{Kind: Land, Terminals: p.Check.Lifted})
 	}
 	verdict := w.Turn().Left
-	if err := w.enter(p.Check, &r, ""); err != nil {
+	if err := w.enter(p.Check, &r, w.state.Note); err != nil {
 		return err
 	}
+	w.state.Unsure, w.state.Note = false, ""
 	t := w.Turn()
 	for i, c := range t.Intermittent {
 		if slices.Contains(c.Indices, len(w.log.Entries)-1) {

@@ -16,16 +16,19 @@ type Place string
 const (
 	Unbegun   Place = ""
 	Complaint Place = "complaint" // in which step does it go wrong?
-	WrongIn   Place = "wrong-in"  // what was wrong at the end of it?
-	Check     Place = "check"     // the answer of the check that is proposed
-	Other     Place = "other"     // which check instead?
-	OwnStep   Place = "own-step"  // at the end of which step?
-	OwnCheck  Place = "own-check" // which device, which terminals?
-	Doubtful  Place = "doubtful"  // which reading is measured again?
-	Drop      Place = "drop"      // which reading is dropped?
-	Idle      Place = "idle"      // no check is proposed: what now?
-	Repair    Place = "repair"    // the verdict stands: is it put right?
-	Operation Place = "operation" // did the step work right?
+	// FoundByEye and Noting stand beside a check: what was seen, and a note to the next answer.
+	FoundByEye Place = "found"
+	Noting     Place = "note"
+	WrongIn    Place = "wrong-in"  // what was wrong at the end of it?
+	Check      Place = "check"     // the answer of the check that is proposed
+	Other      Place = "other"     // which check instead?
+	OwnStep    Place = "own-step"  // at the end of which step?
+	OwnCheck   Place = "own-check" // which device, which terminals?
+	Doubtful   Place = "doubtful"  // which reading is measured again?
+	Drop       Place = "drop"      // which reading is dropped?
+	Idle       Place = "idle"      // no check is proposed: what now?
+	Repair     Place = "repair"    // the verdict stands: is it put right?
+	Operation  Place = "operation" // did the step work right?
 
 	Act        Place = "act"         // what is done at the panel?
 	ToStep     Place = "to-step"     // to the end of which step?
@@ -99,6 +102,8 @@ type State struct {
 	// the one of its others, -1 the person's own.
 	Pick    int        `json:"pick,omitempty"`
 	Own     *log.Check `json:"own,omitempty"`
+	Unsure  bool       `json:"unsure,omitempty"`  // the next answer counts less
+	Note    string     `json:"note,omitempty"`    // of the next answer
 	Further bool       `json:"further,omitempty"` // a proof has borne the verdict out, and one more is asked for
 
 	Step     int       `json:"step,omitempty"` // that the question is about
@@ -145,7 +150,7 @@ func (s Session) Stored(st State) (Session, error) {
 func (s *Session) check() error {
 	st, c := &s.state, s.m.Panel().Circuit
 	inSteps := func(i int) bool { return i >= 0 && i < len(c.Steps) }
-	proposing := []Place{Complaint, WrongIn, Check, Other, OwnStep, OwnCheck, Doubtful, Drop, Idle, Repair}
+	proposing := []Place{Complaint, FoundByEye, Noting, WrongIn, Check, Other, OwnStep, OwnCheck, Doubtful, Drop, Idle, Repair}
 	working := []Place{Act, ToStep, ByHand, LookAt, Leads, LeadPlace, LeadDevice, LeadScrew, Lift,
 		Measure, Mend, Fault, FaultWhere,
 		FaultWhich, Confirm, Strength, GiveUp}

@@ -15,8 +15,12 @@ type line struct {
 	Check
 	Saw    json.RawMessage `json:"saw,omitempty"`
 	Read   json.RawMessage `json:"read,omitempty"`
+	Sure   *bool           `json:"sure,omitempty"` // false beside an answer that counts less
 	Cannot *Check          `json:"cannot,omitempty"`
-	Undo   bool            `json:"undo,omitempty"`
+	// Seen is where something was found by eye, and Text what it was.
+	Seen string `json:"seen,omitempty"`
+	Text string `json:"text,omitempty"`
+	Undo bool   `json:"undo,omitempty"`
 	// Repaired stands on the first reading after a repair.
 	Repaired bool `json:"repaired,omitempty"`
 
@@ -55,6 +59,13 @@ func (l *line) alone() error {
 		return errors.New("a line with \"act\" has no check beside it")
 	case l.Act == "" && ofAct:
 		return errors.New("\"fault\", \"strength\", \"attempt\", \"right\", \"hidden\" and \"seed\" belong to a line with \"act\"")
+	case l.Seen != "" && (header || check || l.Undo || l.Cannot != nil || l.Repaired || l.Act != "" || ofAct ||
+		l.Sure != nil):
+		return errors.New("a line with \"seen\" has nothing else but \"text\", \"at\" and \"note\"")
+	case l.Text != "" && l.Seen == "":
+		return errors.New("\"text\" belongs to a line with \"seen\"")
+	case l.Sure != nil && (l.Saw == nil && l.Read == nil):
+		return errors.New("\"sure\" stands beside an answer")
 	case l.Undo && (header || check || l.Cannot != nil):
 		return errors.New("a line with \"undo\" has nothing else but \"at\" and \"note\"")
 	case l.Cannot != nil && (header || check):
@@ -92,6 +103,7 @@ func (b *Book) entry(l line) (Entry, error) {
 		return e, err
 	}
 	answer, err := parseAnswer(e.Check.Kind(), l.Saw, l.Read)
+	answer.Unsure = l.Sure != nil && !*l.Sure
 	e.Answer = &answer
 	return e, err
 }
@@ -104,6 +116,9 @@ func (e Entry) AppendTo(w io.Writer) error {
 		l = line{Cannot: &c, At: e.At, Note: e.Note}
 	} else {
 		l.Saw, l.Read = e.Answer.raw()
+		if e.Answer.Unsure {
+			l.Sure = new(bool)
+		}
 	}
 	return writeLine(w, l)
 }

@@ -31,6 +31,8 @@ type Log struct {
 	Entries []Entry
 	// Acts are what was done besides, in their order among the entries.
 	Acts []Act
+	// Seen is what was found by eye, in its order among the entries.
+	Seen []Seen
 	// Changes tell how the circuit differs from that which the log was begun on, and Stale
 	// holds the lines that for this reason do not apply; they are not among the entries.
 	Changes []string

@@ -135,6 +135,11 @@ func (b *Book) WriteTo(w io.Writer, history Log) error {
 				return err
 			}
 		}
+		for _, s := range history.SeenBefore(i) {
+			if err := s.AppendTo(w); err != nil {
+				return err
+			}
+		}
 		if i == len(history.Entries) {
 			break
 		}

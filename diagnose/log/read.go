@@ -70,6 +70,10 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 		}
 		switch {
 		case l.Undo:
+			if log.LastIsSeen() {
+				log.Seen = log.Seen[:len(log.Seen)-1]
+				continue
+			}
 			if len(log.Entries) == 0 {
 				problem(1, false, "there is nothing left to take back", "")
 				continue
@@ -90,6 +94,18 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 			}
 			a.Line, a.Before = n, len(log.Entries)
 			log.Acts = append(log.Acts, a)
+		case l.Seen != "":
+			seen, err := b.NewSeen(l.Seen, l.Text)
+			if err != nil && len(log.Changes) > 0 {
+				log.Stale = append(log.Stale, Stale{n, string(raw), err.Error()})
+				continue
+			}
+			if err != nil {
+				problem(columnOf(raw, err), false, err.Error(), "")
+				continue
+			}
+			seen.Note, seen.At, seen.Line, seen.Before = l.Note, l.At, n, len(log.Entries)
+			log.Seen = append(log.Seen, seen)
 		case l.Deadrung != nil || l.Circuit != "":
 			switch {
 			case l.Deadrung == nil:

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -15,8 +16,10 @@ type Reading struct {
 	// replaced since it blew, or on where two wires touch; it counts only if Either is set.
 	Else   float64
 	Kind   Kind
-	On     bool // a look
-	Firm   bool // false where nothing can be foretold
+	On     bool    // a look
+	Seems  Seeming // of a look that is neither on nor off
+	Unsure bool    // whoever answered was not sure
+	Firm   bool    // false where nothing can be foretold
 	Either bool
 	// Floats is set where nothing can be foretold but that the full voltage of the supply
 	// is not there: on a floating conductor, on a supply that has collapsed.
@@ -29,6 +32,19 @@ type Reading struct {
 	// Known is set on ohms that pass through no part whose ohms are assumed.
 	Known bool
 }
+
+// Seeming is what a look shows that is neither on nor off.
+type Seeming string
+
+const (
+	Dim      Seeming = "dim"      // weaker than it should be
+	Chatters Seeming = "chatters" // it hums, and pulls in and drops out
+	Flashing Seeming = "flashing" // on and off by turns
+	Unknown  Seeming = "unknown"  // nobody could tell
+)
+
+// Seemings are all of them.
+var Seemings = []Seeming{Dim, Chatters, Flashing, Unknown}
 
 // Other is a foretold reading with the value that fits as well.
 func (r Reading) Other() Reading {
@@ -47,7 +63,12 @@ func parseAnswer(kind Kind, saw, read json.RawMessage) (Reading, error) {
 			r.On = true
 		case `"off"`:
 		default:
-			return r, fmt.Errorf("a look needs \"saw\" with \"on\" or \"off\"")
+			var word string
+			_ = json.Unmarshal(saw, &word)
+			if r.Seems = Seeming(word); !slices.Contains(Seemings, r.Seems) {
+				return r, fmt.Errorf("a look needs \"saw\" with \"on\" or \"off\", or with \"dim\", " +
+					"\"chatters\", \"flashing\" or \"unknown\"")
+			}
 		}
 		if read != nil {
 			return r, fmt.Errorf("a look has no \"read\"")
@@ -91,6 +112,9 @@ func (r Reading) Number() float64 {
 // raw gives a reading as the values of "saw" or "read".
 func (r Reading) raw() (saw, read json.RawMessage) {
 	switch {
+	case r.Kind == Look && r.Seems != "":
+		b, _ := json.Marshal(r.Seems)
+		return b, nil
 	case r.Kind == Look && r.On:
 		return json.RawMessage(`"on"`), nil
 	case r.Kind == Look:
@@ -119,9 +143,13 @@ func MarshalWith(c Check, r Reading) json.RawMessage {
 		Saw  json.RawMessage `json:"saw,omitempty"`
 		Read json.RawMessage `json:"read,omitempty"`
 		Firm *bool           `json:"firm,omitempty"`
+		Sure *bool           `json:"sure,omitempty"`
 	}
 	f := firm{Check: c}
 	f.Saw, f.Read = r.raw()
+	if r.Unsure {
+		f.Sure = new(bool)
+	}
 	if !r.Firm {
 		f.Firm = new(bool)
 	}

@@ -16,6 +16,7 @@ const mostVolts = 2000
 
 var (
 	numberForm = regexp.MustCompile(`^([-+]?)\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*([^\d\s].*)?$`)
+	unsureForm = regexp.MustCompile(`^(?i)(~|about |perhaps |maybe )?\s*(.*?)\s*,?\s*(\?|not sure|unsure)?$`)
 	thousands  = regexp.MustCompile(`^[1-9]\d{0,2},\d{3}$`)
 )
 
@@ -45,6 +46,10 @@ var (
 // be right.
 func ParseReading(kind log.Kind, typed string) (log.Reading, error) {
 	r := log.Reading{Kind: kind, Firm: true}
+	if parts := unsureForm.FindStringSubmatch(strings.TrimSpace(typed)); parts != nil {
+		r.Unsure = parts[1] != "" || parts[3] != ""
+		typed = parts[2]
+	}
 	right := "type volts, as 118.9 V or 0"
 	if kind == log.Ohms {
 		right = "type ohms, as 2410, 2.4 k, 0.3 or OL"

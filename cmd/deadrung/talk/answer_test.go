@@ -52,6 +52,19 @@ var typedReadings = []struct {
 	{log.Ohms, "Infinite ohms", math.Inf(1)},
 }
 
+// What somebody is not sure of says so.
+func TestParseReadingUnsure(t *testing.T) {
+	for typed, want := range map[string]float64{"118.9 ?": 118.9, "~119 V": 119, "about 60": 60, "24, not sure": 24} {
+		r, err := ParseReading(log.Volts, typed)
+		require.NoError(t, err, typed)
+		assert.InDelta(t, want, r.Value, 1e-9, typed)
+		assert.True(t, r.Unsure, typed)
+	}
+	r, err := ParseReading(log.Volts, "118.9 V")
+	require.NoError(t, err)
+	assert.False(t, r.Unsure)
+}
+
 func TestParseReading(t *testing.T) {
 	for _, c := range typedReadings {
 		t.Run(c.kind.String()+" "+c.typed, func(t *testing.T) {

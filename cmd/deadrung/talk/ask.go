@@ -40,7 +40,9 @@ type Question struct {
 	Text    string // the question itself
 	Typed   string // line only: what there is to type, as in "type the reading"
 	Choices []Choice
-	Help    string // the answer to "?"; it quotes choices by their words
+	// Listed is set on a line whose choices are listed with it, and taken by their numbers.
+	Listed bool
+	Help   string // the answer to "?"; it quotes choices by their words
 }
 
 // MenuHelp is the help where choices show with their keys: each word that it quotes is
@@ -91,6 +93,14 @@ func Matching(typed string, choices []Choice) int {
 		if after, ok := strings.CutPrefix(typed, Fold(c.Word)+" "); ok && c.About != nil {
 			*c.About = after
 			return i
+		}
+		if c.About != nil {
+			for _, w := range c.Also {
+				if strings.HasPrefix(typed, Fold(w)+" ") {
+					*c.About = typed
+					return i
+				}
+			}
 		}
 		if c.Word != "" && strings.HasPrefix(Fold(c.Word), typed) {
 			if begun >= 0 {

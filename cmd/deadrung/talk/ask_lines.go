@@ -18,6 +18,12 @@ type Lines struct {
 
 // Choose has one of the choices taken, by its number or its word.
 func (l *Lines) Choose(q Question) (int, error) {
+	_, i, err := l.choose(q)
+	return i, err
+}
+
+// choose has one of the choices taken, or a text typed where there is one to type.
+func (l *Lines) choose(q Question) (string, int, error) {
 	if w := usualWords(q.Choices); q.Text == l.last && w != "" {
 		l.Out.Para("", q.Text+" A number or a word: "+w+"; ? lists them.")
 	} else {
@@ -28,7 +34,7 @@ func (l *Lines) Choose(q Question) (int, error) {
 	for {
 		typed, err := l.read()
 		if err != nil {
-			return 0, err
+			return "", 0, err
 		}
 		switch typed {
 		case "?", "help":
@@ -40,7 +46,10 @@ func (l *Lines) Choose(q Question) (int, error) {
 		default:
 			i, err := numbered(typed, q.Choices)
 			if err == nil {
-				return i, nil
+				return "", i, nil
+			}
+			if q.Typed != "" && strings.Contains(typed, " ") {
+				return typed, -1, nil
 			}
 			l.Out.Para("  ", Sentence(err.Error()))
 		}
@@ -49,6 +58,9 @@ func (l *Lines) Choose(q Question) (int, error) {
 
 // Line has no numbers: a number is a reading here.
 func (l *Lines) Line(q Question) (string, int, error) {
+	if q.Listed {
+		return l.choose(q)
+	}
 	return line(q, l.Out, l.read, &l.last, make([]byte, len(q.Choices)))
 }
 

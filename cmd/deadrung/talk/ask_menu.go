@@ -81,6 +81,13 @@ func (m *Menus) Choose(q Question) (int, error) {
 
 // Line reads a line where it is asked for. A word, or its key, takes one of the choices.
 func (m *Menus) Line(q Question) (string, int, error) {
+	if q.Listed {
+		words := Question{Text: q.Text, Help: q.Help, Choices: append(slices.Clone(q.Choices), Choice{Text: q.Typed, Key: 'w'})}
+		if i, err := m.Choose(words); err != nil || i < len(q.Choices) {
+			return "", i, err
+		}
+		q = Question{Text: "In words:", Help: q.Help}
+	}
 	return line(q, m.Out, func() (string, error) {
 		m.Out.Raw("> ")
 		if err := m.Out.failed(); err != nil {

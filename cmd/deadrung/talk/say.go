@@ -245,11 +245,22 @@ func (s *Speaker) Condensed(c log.Check) string {
 	return fmt.Sprintf("%s in \"%s\"", s.Brief(c), step)
 }
 
+// Found writes what was found by eye.
+func Found(s log.Seen) string { return fmt.Sprintf("seen at %s: %s", s.Where, s.Text) }
+
 // Answer writes what was seen or read.
 func (s *Speaker) Answer(c log.Check, r *log.Reading) string {
 	switch {
 	case r == nil:
 		return "cannot be made here"
+	case r.Unsure:
+		sure := *r
+		sure.Unsure = false
+		return s.Answer(c, &sure) + ", not sure"
+	case r.Kind == log.Look && r.Seems == log.Unknown:
+		return "nobody could tell"
+	case r.Kind == log.Look && r.Seems != "":
+		return string(r.Seems)
 	case r.Kind == log.Look:
 		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), Showing(s.Circuit.Device(c.Look), r.On))
 	case math.IsInf(r.Value, 1):

@@ -47,7 +47,7 @@ func begin(t *testing.T, name string, args ...string) *session {
 	require.NoError(t, err)
 	out, err := s.cmd.StdoutPipe()
 	require.NoError(t, err)
-	s.cmd.Stderr = &s.shown
+	s.cmd.Stderr = s
 	require.NoError(t, s.cmd.Start())
 	go func() {
 		defer close(s.closed)
@@ -67,6 +67,13 @@ func begin(t *testing.T, name string, args ...string) *session {
 		}
 	}()
 	return s
+}
+
+// Write takes what is written to standard error.
+func (s *session) Write(p []byte) (int, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.shown.Write(p)
 }
 
 // prompts counts how often it has asked.

@@ -12,6 +12,8 @@ type prices struct {
 	floor []float64 // by place of the test: what it costs at least, 0 where that is not known
 	kind  []int     // by place of the test: equal where cost and mode after are equal in every mode
 	rows  map[Mode]priceRow
+
+	standsIn [][]bool // by kind, by kind: no dearer in every mode; nil where there are too many kinds
 }
 
 // A priceRow is what each test costs in one mode, and the mode after it.
@@ -65,7 +67,45 @@ func (p *Problem) prices(tests []Test, from Mode) *prices {
 		s.rows[queue[0]] = row
 	}
 	s.known = true
+	s.compareKinds()
 	return s
+}
+
+// mostKinds is up to how many kinds of price are held against each other once and for all.
+const mostKinds = 256
+
+// compareKinds finds which kinds are no dearer than which.
+func (s *prices) compareKinds() {
+	first := make([]int32, 0, mostKinds) // by kind: a test of it
+	number := make(map[int]int)
+	for i, k := range s.kind {
+		n, ok := number[k]
+		if !ok {
+			if n = len(first); n == mostKinds {
+				return
+			}
+			number[k] = n
+			first = append(first, int32(i))
+		}
+		s.kind[i] = n
+	}
+	s.standsIn = make([][]bool, len(first))
+	for a := range first {
+		s.standsIn[a] = make([]bool, len(first))
+		for b := range first {
+			s.standsIn[a][b] = s.everywhere(first[a], first[b])
+		}
+	}
+}
+
+// everywhere says that test a costs no more than test b in every mode, and leads to the same.
+func (s *prices) everywhere(a, b int32) bool {
+	for _, row := range s.rows {
+		if row.cost[a] > row.cost[b] || row.then[a] != row.then[b] {
+			return false
+		}
+	}
+	return true
 }
 
 // of returns what a test costs in a mode, and the mode after it.
@@ -88,15 +128,10 @@ func (s *prices) noDearer(a, b int32) bool {
 	if !s.known {
 		return false
 	}
-	if s.kind[a] == s.kind[b] {
-		return true
+	if s.standsIn != nil {
+		return s.standsIn[s.kind[a]][s.kind[b]]
 	}
-	for _, row := range s.rows {
-		if row.cost[a] > row.cost[b] || row.then[a] != row.then[b] {
-			return false
-		}
-	}
-	return true
+	return s.kind[a] == s.kind[b] || s.everywhere(a, b)
 }
 
 // has says that a mode was met when the prices were asked for.

@@ -156,22 +156,22 @@ func (d *desk) answers() Answers { return Answers{File: "log.jsonl", Text: d.tex
 var safely = []log.ActKind{log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct}
 
 // Marked by hand, with 3 marks for an unsafe act. 20 min are allowed; full time marks are up
-// to 1.5 times the 0.6 min that the guided search needs.
+// to 1.5 times the 2.6 min that the guided search needs, 2 of them to make ready for live work.
 func TestMarkedByHand(t *testing.T) {
 	s := newSchool(t, Simulated, "Ada", "Bo", "Cy", "Di", "Ed", "Flo", "Gus", "Hal")
 	c, err := complaintsOf(s.m, diagnose.ByMinutes)
 	require.NoError(t, err)
-	require.InDelta(t, 0.6, c.needed[faultOf(t, s.m, darkLamp)].Minutes, 1e-9)
+	require.InDelta(t, 2.6, c.needed[faultOf(t, s.m, darkLamp)].Minutes, 1e-9)
 
-	// Ada measures across the lamp, 0.5 min for each lead that is not on the return, and names
-	// it: 50 + 20 + 20; 1.0 min are 1.67 times 0.6, (3-1.67)/(3-1.5) of 10 = 8.9.
+	// Ada measures across the lamp, 2 min to make ready and 0.5 min for each lead that is not on
+	// the return, and names it: 50 + 20 + 20; 3.0 min are 1.15 times 2.6: 10.
 	ada := s.desk(1)
 	ada.check(acrossLamp)
 	ada.name(darkLamp, 2)
 
 	// Bo looks at everything that is at hand first, which costs nothing, and makes his check
-	// twice. One redundant check: 20 less 2. Two looks, 0.1 min each, and twice 1.0: 2.2 min are
-	// more than 3 times 0.6.
+	// twice. One redundant check: 20 less 2. Two looks, 0.1 min each, 2 min
+	// to make ready, and twice 1.0: 4.2 min are 1.62 times 2.6, (3-1.62)/(3-1.5) of 10 = 9.2.
 	bo := s.desk(2)
 	bo.check(log.Check{Look: "H1", Step: "both on"}, log.Check{Look: "H2", Step: "both on"}, acrossLamp, acrossLamp)
 	bo.name(darkLamp, 2)
@@ -190,7 +190,7 @@ func TestMarkedByHand(t *testing.T) {
 
 	// Ed switches off and measures the lamp: not locked, not tried, the meter not tested
 	// before, not proved dead, the meter not tested after: 20 less 5 times 3. By the minutes
-	// of the panel he needs more than 3 times 0.6: no marks for time.
+	// of the panel he needs more than 3 times 2.6: no marks for time.
 	ed := s.desk(5)
 	ed.do(log.SwitchOffAct)
 	ed.check(lampOhms)
@@ -224,13 +224,13 @@ func TestMarkedByHand(t *testing.T) {
 		cleared float64
 		reason  string // one of them
 	}{
-		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 8.9, Total: 98.9}, true, Exact, 1, "no check could have told more"},
-		{Points{Fault: 50, Checks: 18, Safety: 20, Total: 88}, true, Exact, 1, "looking, 2 times, costs nothing; 2 less for checks that were 1 redundant"},
+		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 10, Total: 100}, true, Exact, 1, "no check could have told more"},
+		{Points{Fault: 50, Checks: 18, Safety: 20, Time: 9.2, Total: 97.2}, true, Exact, 1, "looking, 2 times, costs nothing; 2 less for checks that were 1 redundant"},
 		{Points{Fault: 17.4, Time: 3.5, Total: 20.9}, true, Exact, 0, "10 groups of faults were still possible, and its part had 35 % of their weight"},
 		{Points{Fault: 10, Checks: 12.6, Safety: 12.6, Time: 2, Total: 37.2}, false, OnRung, 0.63, "the rung is right, which is worth 20 %"},
 		{Points{Fault: 50, Checks: 20, Safety: 5, Total: 75}, true, Exact, 1, "15 less for 5 unsafe"},
 		{Points{Checks: 20, Safety: 20, Total: 40}, true, Exact, 1, "named 10.0 min late, which is worth nothing"},
-		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 8.9, Total: 98.9}, true, InPart, 1, "right as far as is asked: lamp H1 is shorted; it was that lamp H1 is open"},
+		{Points{Fault: 50, Checks: 20, Safety: 20, Time: 10, Total: 100}, true, InPart, 1, "right as far as is asked: lamp H1 is shorted; it was that lamp H1 is open"},
 		{Points{Checks: 20, Safety: 20, Total: 40}, false, Elsewhere, 1, "wrong: lamp H2 is open was named, and it was that lamp H1 is open"},
 	} {
 		d := r.Marked[i]
@@ -319,9 +319,9 @@ func TestMarkSaysWhatIsMissing(t *testing.T) {
 		total  float64
 		remark string
 	}{
-		// Two checks at the panel take 0.5 and 1.0 min, where 0.6 are expected: 2.5 times,
-		// (3-2.5)/1.5 of 10 = 3.3.
-		{Complete, chainWhole, 93.3, "copy.jsonl is of the same sitting and differs; it is not marked"},
+		// To make ready takes 2 min and two checks 0.5 and 1.0, where 2.6 are expected: 1.35
+		// times, which is full marks.
+		{Complete, chainWhole, 100, "copy.jsonl is of the same sitting and differs; it is not marked"},
 		{Missing, chainNone, 0, "no answer log was handed in"},
 		// 63 % of the doubt is cleared: 12.6 of 20, twice.
 		{HalfWay, chainWhole, 25.2, "the candidate stopped before naming a fault"},

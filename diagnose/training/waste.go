@@ -24,7 +24,8 @@ import (
 //	            after another it tells nothing: b decides whether c is worth making
 //
 // A check that proves a verdict is none of these: where one group is left, one that sets
-// it apart from the good circuit, or from a fault that one wrong reading could hide.
+// it apart from the good circuit, or from a fault that one wrong reading could hide. Nor is
+// the one that the guided search proposes, which may be there to make a thin verdict certain.
 type Waste string
 
 const (
@@ -53,7 +54,7 @@ func (w *weighing) proof() bool {
 	if w.turn.Groups != 1 || len(w.worth.Parts(w.m.Doubted(w.log))) < 2 {
 		return false
 	}
-	return w.proposed() || !w.answered()
+	return !w.answered()
 }
 
 // answered tells whether the check itself was answered before, since the last repair.
@@ -81,7 +82,7 @@ func (w *weighing) waste() Waste {
 			return Premature
 		}
 		return Useful
-	case w.proof():
+	case w.proposed(), w.proof():
 		return Useful
 	case w.answered():
 		return Redundant

@@ -91,6 +91,7 @@ func (w *wall) sleep(d time.Duration) { w.mu.Lock(); defer w.mu.Unlock(); w.slep
 // machine is a served exam in memory.
 type machine struct {
 	set     *exam.Set
+	server  *Server
 	address string
 	copies  [2]*sheet // of the first candidate: log, questions
 	clock   *wall
@@ -100,6 +101,22 @@ type machine struct {
 
 // opened sets an exam and serves it until the test ends.
 func opened(t *testing.T, seed string) *machine {
+	t.Helper()
+	r := equipped(t, seed)
+	certificate, err := Certificate(r.set.Key.Server, rand.Reader)
+	require.NoError(t, err)
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan struct{})
+	go func() { r.server.Serve(ctx, listener, certificate); close(ended) }()
+	t.Cleanup(func() { stop(); <-ended })
+	r.address = listener.Addr().String()
+	return r
+}
+
+// equipped sets an exam, and makes all that serves it.
+func equipped(t testing.TB, seed string) *machine {
 	t.Helper()
 	text, ok := circuits.BuiltinText("two-lamp")
 	require.True(t, ok)
@@ -115,7 +132,7 @@ func opened(t *testing.T, seed string) *machine {
 		Circuits: []exam.CircuitFile{{File: "two-lamp.yaml", Text: string(text)}}, Models: models, Seed: seed, Random: random, Made: "2026-03-02T09:00:00Z"})
 	require.NoError(t, err)
 	r := &machine{set: set, clock: &wall{at: time.Now()}, copies: [2]*sheet{{}, {}}, step: c.Steps[0].Name}
-	server := Server{Key: &set.Key, Models: models, Clock: Clock{Now: r.clock.now, Wall: r.clock.now, Sleep: r.clock.sleep},
+	r.server = &Server{Key: &set.Key, Models: models, Clock: Clock{Now: r.clock.now, Wall: r.clock.now, Sleep: r.clock.sleep},
 		Open: func(candidate, task int) (Copy, Copy, error) {
 			assert.Equal(t, [2]int{1, 1}, [2]int{candidate, task})
 			return r.copies[0], r.copies[1], nil
@@ -125,15 +142,6 @@ func opened(t *testing.T, seed string) *machine {
 			defer r.clock.mu.Unlock()
 			r.told = append(r.told, err.Error())
 		}}
-	certificate, err := Certificate(set.Key.Server, rand.Reader)
-	require.NoError(t, err)
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan struct{})
-	go func() { server.Serve(ctx, listener, certificate); close(ended) }()
-	t.Cleanup(func() { stop(); <-ended })
-	r.address = listener.Addr().String()
 	return r
 }
 

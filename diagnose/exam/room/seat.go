@@ -172,7 +172,7 @@ func (s *seat) keep(line string, number int) reply {
 	defer s.mu.Unlock()
 	r := reply{Lines: len(s.kept)}
 	switch {
-	case number != 0 && number <= len(s.kept) && s.kept[number-1] == line:
+	case number > 0 && number <= len(s.kept) && s.kept[number-1] == line:
 		return reply{Lines: number} // sent again
 	case number != 0 && number != len(s.kept)+1:
 		r.Error = "another program has gone on with this sitting: tell the instructor"

@@ -78,12 +78,13 @@ func (v *Server) Serve(ctx context.Context, l net.Listener, c tls.Certificate) {
 	stop := context.AfterFunc(ctx, func() { l.Close() })
 	defer stop()
 	defer v.close()
-	l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{c}, MinVersion: tls.VersionTLS13})
+	arrivals := tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{c}, MinVersion: tls.VersionTLS13})
 	places := make(chan struct{}, mostConnections)
+	var outside door
 	var all sync.WaitGroup
 	defer all.Wait()
 	for {
-		c, err := l.Accept()
+		c, err := arrivals.Accept()
 		if err != nil {
 			if ctx.Err() != nil || errors.Is(err, net.ErrClosed) {
 				return
@@ -97,18 +98,25 @@ func (v *Server) Serve(ctx context.Context, l net.Listener, c tls.Certificate) {
 			c.Close() // more than a class
 			continue
 		}
+		leave, may := outside.enters(c)
+		if !may {
+			c.Close()
+			<-places
+			continue
+		}
 		all.Go(func() {
 			defer func() { <-places }()
+			defer leave()
 			stop := context.AfterFunc(ctx, func() { c.Close() })
 			defer stop()
 			defer c.Close()
-			v.answer(c)
+			v.answer(c, leave)
 		})
 	}
 }
 
-// answer answers one connection.
-func (v *Server) answer(c net.Conn) {
+// answer answers one connection. Known is called once it has proved its sitting.
+func (v *Server) answer(c net.Conn, known func()) {
 	in := bufio.NewScanner(c)
 	in.Buffer(nil, longestRequest)
 	out := json.NewEncoder(c)
@@ -134,6 +142,7 @@ func (v *Server) answer(c net.Conn) {
 				out.Encode(reply{Error: err.Error()})
 				return
 			}
+			known()
 			at.take(c)
 			answer = at.count()
 		case r.Check != nil:

@@ -28,6 +28,7 @@ type dialogue struct {
 
 	file *logFile // nil where no log is kept
 	// keep writes lines of the log; nil where none is kept. See kept.
+	own  bool // the log is one in the user's state directory
 	keep func(write func(io.Writer) error) error
 	// elsewhereIn gives the file of a log in another folder, made ready; nil where a log is
 	// moved to any file.
@@ -187,6 +188,8 @@ func (d *dialogue) ending(circuit string, why error) {
 	}
 	switch {
 	case errors.Is(why, talk.ErrInterrupted): // the error says where the log is
+	case d.file != nil && len(d.log().Entries)+len(d.log().Seen) == 0 && d.own:
+		d.out.Para("", "No answer was given, so no log is kept.")
 	case d.file != nil:
 		d.out.Parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s",
 			d.file.Name(), circuit, d.file.Name())

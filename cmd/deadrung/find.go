@@ -25,7 +25,10 @@ import (
 type findOptions struct {
 	circuit string
 	log     string
+	noLog   bool
 	report  string
+	// ownLogged is set where the log is one in the user's state directory.
+	ownLogged bool
 
 	dropChanged bool
 
@@ -53,9 +56,10 @@ func newFind(s streams) *cobra.Command {
 		Long: `Find leads from the complaint to the proved repair: it proposes the check that best
 splits what is still possible, takes the answer, and goes on until one fault is left.
 
-Without a CIRCUIT it offers the built-in ones. With --log FILE every answer is
-written to the file at once, and a session that was stopped is gone on with. On a
-terminal it asks with menus; --plain asks with numbered lines, as in a pipe.
+Without a CIRCUIT it offers the built-in ones. Every answer is written at once to a
+log in your state directory, or to that of --log FILE, and a session that was stopped
+is gone on with; --no-log keeps none. On a terminal it asks with menus, and each choice
+has a key; --plain asks with numbered lines, as in a pipe.
 
 No panel at hand? "deadrung find CIRCUIT --simulate any" lets a simulated panel with a
 hidden fault answer.
@@ -77,8 +81,9 @@ hidden fault answer.
 	}
 	f := c.Flags()
 	f.StringVar(&o.log, "log", "", "keep the answers in this file, and go on with it if it is there")
+	f.BoolVar(&o.noLog, "no-log", false, "keep no log; without --log one is kept in the user's state directory")
 	dropChangedFlag(f, &o.dropChanged)
-	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown")
+	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown, or as a page to print if its name ends in .html")
 	f.StringVar(&o.follow, "follow", "", "keep a drawing in this SVG file, with the leads of the check that is asked for")
 	asciiFlag(f, &o.ascii)
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
@@ -100,6 +105,8 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		return err
 	case o.output != "" && !o.json:
 		return usagef("-o is for the result of --json")
+	case o.noLog && o.log != "":
+		return usagef("--log keeps a log and --no-log keeps none: give one of them")
 	case o.json:
 		return usagef("--json goes with --simulate; \"deadrung next\" gives one turn in its machine form")
 	case o.seeded:
@@ -117,11 +124,14 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	if err != nil {
 		return closing(err, o.circuit, nil)
 	}
+	if err := o.ownLog(m, ask, out, s); err != nil {
+		return closing(err, o.circuit, nil)
+	}
 	d := newDialogue(guide.New(m, guide.Finding(by), log.Log{}), ask, out, o.now)
 	if err := d.open(o, s); err != nil {
 		return err
 	}
-	d.greet()
+	d.greet(o.ownLogged)
 	d.opening()
 	if err = d.begin(); err == nil {
 		err = d.run()
@@ -138,7 +148,11 @@ func (d *dialogue) close(o findOptions, err error) error {
 	if reportErr := d.writeReport(o); reportErr != nil && (err == nil || !failed(err)) {
 		err = reportErr
 	}
-	if d.file != nil {
+	if d.file != nil && o.ownLogged && (d.guide.Finished() || len(d.log().Entries)+len(d.log().Seen) == 0) {
+		if closeErr := d.closeOwn(); closeErr != nil && err == nil {
+			err = closeErr
+		}
+	} else if d.file != nil {
 		if closeErr := d.file.Close(); closeErr != nil && err == nil {
 			err = fmt.Errorf("cannot close the log: %w", closeErr)
 		}
@@ -221,7 +235,7 @@ func (d *dialogue) open(o findOptions, s streams) error {
 			return err
 		}
 		printProblems(s, problems)
-		d.file, d.keep = file, file.append
+		d.file, d.keep, d.own = file, file.append, o.ownLogged
 		d.guide = guide.New(d.m, d.guide.Rules(), log)
 	}
 	if o.follow != "" {
@@ -239,14 +253,17 @@ func (d *dialogue) open(o findOptions, s streams) error {
 }
 
 // greet says which circuit it is and how answers are kept.
-func (d *dialogue) greet() {
+func (d *dialogue) greet(own bool) {
 	c := d.speak.Circuit
 	d.out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"), talk.Count(len(d.m.Faults()), "possible fault"))
 	if c.About != "" {
 		d.out.Para("  ", c.About)
 	}
-	if d.file == nil {
+	switch {
+	case d.file == nil:
 		d.out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
+	case own:
+		d.out.Para("", "Every answer is kept: you can stop and go on later. --no-log keeps none.")
 	}
 	d.out.Blank()
 }

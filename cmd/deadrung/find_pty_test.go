@@ -64,7 +64,8 @@ func onTerminal(t *testing.T, columns, rows uint16, environment []string, args .
 	s := &screen{t: t, master: master, tty: tty, before: before, ended: make(chan struct{})}
 	s.cmd = &exec.Cmd{
 		Path: self, Args: append([]string{"deadrung"}, args...), // the name makes the test binary the program
-		Env:   append(append(os.Environ(), "TERM=xterm"), environment...),
+		Env: append(append(os.Environ(), "TERM=xterm", "XDG_STATE_HOME="+t.TempDir()),
+			environment...),
 		Stdin: tty, Stdout: tty, Stderr: tty,
 		SysProcAttr: &syscall.SysProcAttr{Setsid: true, Setctty: true},
 	}
@@ -359,4 +360,47 @@ func TestFindPlainOnATerminal(t *testing.T) {
 		assert.Equal(t, exitFailed, s.exit())
 		s.await("deadrung: interrupted; no log was kept")
 	})
+}
+
+// A session keeps a log without being told to, and the next one on the circuit offers it.
+func TestFindOffersTheLastLog(t *testing.T) {
+	state := []string{"XDG_STATE_HOME=" + t.TempDir()}
+	s := onTerminal(t, 60, 24, state, "find", "cold-store-alarm")
+	s.key("w", "say it in words")
+	s.await("In words:")
+	s.press("horn silent in step 3\n")
+	s.await("In which step does it go wrong?")
+	s.key("n", "nothing more to tell")
+	s.await("CHECK 1")
+	s.await(menuShown)
+	s.press(interrupt)
+	assert.Equal(t, exitFailed, s.exit())
+	s.await("interrupted; the log is safe in")
+
+	s = onTerminal(t, 60, 24, state, "find", "cold-store-alarm")
+	s.await("The last session on this circuit is kept, with 1")
+	s.key("y", "go on with the last one")
+	s.await("Going on with")
+	s.await("look at horn B1")
+	s.await("CHECK 1")
+	s.await(menuShown)
+	s.press("m") // more of what can be answered
+	s.await("found something: burnt")
+	s.press("e")
+	s.await("What was seen, and where?")
+	s.press("B1 burnt\n")
+	s.await("Noted: seen at B1: burnt.")
+	s.await(menuShown)
+	s.press("s")
+	s.await("Go on with: deadrung find")
+	assert.Equal(t, exitDone, s.exit())
+
+	s = onTerminal(t, 60, 24, state, "find", "cold-store-alarm")
+	s.await("with 2")
+	s.key("n", "begin anew")
+	s.await("In which step does it go wrong?")
+	s.await(menuShown)
+	s.press("\x04")
+	assert.Equal(t, exitDone, s.exit())
+	s.await("so no log is kept")
 }

@@ -18,14 +18,21 @@ var update = flag.Bool("update", false, "write the golden files anew")
 var programs = map[string]func(){"deadrung": main, "robot": robotMain}
 
 func TestMain(m *testing.M) {
+	if os.Getenv("XDG_STATE_HOME") == "" { // nothing is written to a home
+		os.Setenv("XDG_STATE_HOME", filepath.Join(os.TempDir(), "deadrung-test-state"))
+	}
 	testscript.Main(m, programs)
 }
 
 // Scripts run what a person types on the real program.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
-		Dir:                 "testdata/script",
-		UpdateScripts:       *update,
+		Dir:           "testdata/script",
+		UpdateScripts: *update,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("XDG_STATE_HOME", filepath.Join(e.WorkDir, ".state"))
+			return nil
+		},
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 	})

@@ -7,7 +7,9 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"runtime"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -293,6 +295,9 @@ func (d *dialogue) writeReport(o findOptions) error {
 		return nil
 	}
 	if err := d.files.Write(o.report, func(w io.Writer) error {
+		if strings.EqualFold(filepath.Ext(o.report), ".html") {
+			return d.reportPage(o).Write(w)
+		}
 		_, err := io.WriteString(w, d.report(o))
 		return err
 	}); err != nil {

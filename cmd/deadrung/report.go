@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
@@ -20,37 +21,52 @@ const (
 // report writes the one-page report of a session in Markdown: what was reported, what
 // was checked and what each reading ruled out, the verdict, and what there is to sign.
 func (d *dialogue) report(o findOptions) string {
-	var b strings.Builder
-	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	c := d.speak.Circuit
-	line("# Fault report: %s\n", talk.Marked(c.Title))
-	line("- Date: %s", d.now().Format("2006-01-02 15:04"))
-	line("- Circuit file: %s", talk.Marked(o.circuit))
-	if o.log != "" {
-		line("- Log: %s", talk.Marked(o.log))
-	}
-	if o.simulate != "" {
-		line("- Answered by a simulated panel.")
-	}
-	line("\n%s", talk.CautionOf(d.m.Panel()).Markdown())
-	d.reportComplaint(line)
-	d.reportChecks(line)
-	d.reportVerdict(line)
-	d.reportOperation(line)
-	return b.String()
+	var page markdownReport
+	page.write("# Fault report: %s\n", talk.Marked(d.speak.Circuit.Title))
+	d.reportFacts(&page, o)
+	page.write("\n%s", talk.CautionOf(d.m.Panel()).Markdown())
+	d.reportParts(&page)
+	return page.String()
 }
 
-func (d *dialogue) reportComplaint(line func(string, ...any)) {
-	line("\n## Complaint\n")
+// reportPage is the report as a page to print.
+func (d *dialogue) reportPage(o findOptions) sheet.Page {
+	var page htmlReport
+	d.reportFacts(&page, o)
+	d.reportParts(&page)
+	return sheet.Page{Title: "Fault report: " + d.speak.Circuit.Title,
+		Cautions: []string{talk.CautionOf(d.m.Panel()).Line()}, Body: page.body()}
+}
+
+func (d *dialogue) reportFacts(page reportForm, o findOptions) {
+	page.item("Date: " + d.now().Format("2006-01-02 15:04"))
+	page.item("Circuit file: " + o.circuit)
+	if o.log != "" {
+		page.item("Log: " + o.log)
+	}
+	if o.simulate != "" {
+		page.item("Answered by a simulated panel.")
+	}
+}
+
+func (d *dialogue) reportParts(page reportForm) {
+	d.reportComplaint(page)
+	d.reportChecks(page)
+	d.reportVerdict(page)
+	d.reportOperation(page)
+}
+
+func (d *dialogue) reportComplaint(page reportForm) {
+	page.heading("Complaint")
 	none := true
 	for _, e := range d.log().Entries {
 		if e.Note == talk.ComplaintNote {
 			none = false
-			line("- %s", talk.Marked(d.speak.Entry(e)))
+			page.item(d.speak.Entry(e))
 		}
 	}
 	if none {
-		line("None was given.")
+		page.line("None was given.")
 	}
 }
 
@@ -63,85 +79,91 @@ func answerNoted(speak *talk.Speaker, e log.Entry) string {
 	return text
 }
 
-func (d *dialogue) reportChecks(line func(string, ...any)) {
-	line("\n## Checks\n")
-	line("| # | check | reading | ruled out |")
-	line("| --- | --- | --- | --- |")
+func (d *dialogue) reportChecks(page reportForm) {
+	page.heading("Checks")
+	var rows [][]string
 	numbers := guide.Numbers(d.log().Entries)
 	for i, t := range d.speak.Tallies(d.log()) {
 		number := "-"
 		if numbers[i] > 0 {
 			number = fmt.Sprint(numbers[i])
 		}
-		line("| %s | %s | %s | %s |", number, talk.Marked(d.speak.Condensed(t.Entry.Check)),
-			talk.Marked(answerNoted(d.speak, t.Entry)), talk.Marked(d.speak.RuledOut(t, reportedRuledOut)))
+		rows = append(rows, []string{number, d.speak.Condensed(t.Entry.Check),
+			answerNoted(d.speak, t.Entry), d.speak.RuledOut(t, reportedRuledOut)})
 	}
+	page.table([]string{"#", "check", "reading", "ruled out"}, rows)
 	for i, s := range d.log().Seen {
 		if i == 0 {
-			line("")
+			page.line("")
 		}
-		line("- %s", talk.Marked(talk.Found(s)))
+		page.item(talk.Found(s))
 	}
 }
 
-func (d *dialogue) reportVerdict(line func(string, ...any)) {
+func (d *dialogue) reportVerdict(page reportForm) {
 	t := d.turn()
-	line("\n## Verdict\n")
+	page.heading("Verdict")
 	concluded := t.Status == diagnose.Found || t.Status == diagnose.GroupLeft
 	switch {
 	case concluded:
 		if t.Status == diagnose.GroupLeft {
 			for _, text := range d.speak.GroupLeft(t, d.cannots()) {
-				line("%s\n", talk.Marked(text))
+				page.para(text)
 			}
 		}
 		for _, p := range d.speak.Verdict(t) {
 			switch p.Label {
 			case "VERDICT":
-				line("**%s**\n", talk.Marked(p.Text))
+				page.strong(p.Text)
 			case "":
-				line("%s", talk.Marked(p.Line())) // one of several faults, with its dash
+				if p.Mark == "" {
+					page.line(p.Text)
+				} else {
+					page.item(p.Text) // one of several faults
+				}
 			default:
-				line("%s: %s\n", p.Label, talk.Marked(p.Text))
+				page.para(p.Label + ": " + p.Text)
 			}
 		}
 		if proof := talk.ProofWords(t); proof != "" {
-			line("\nProof: %s", talk.Marked(proof))
+			page.line("")
+			page.line("Proof: " + proof)
 		}
-		line("\n## Repair\n")
-		line("- [ ] Locked out, tried, proved dead.")
+		page.heading("Repair")
+		page.box("Locked out, tried, proved dead.")
 		for _, text := range d.speak.Repair(t) {
-			line("- [ ] %s", talk.Marked(text))
+			page.box(text)
 		}
 	case t.Status == diagnose.Healthy:
 		for _, text := range d.speak.Healthy() {
-			line("%s\n", talk.Marked(text))
+			page.para(text)
 		}
 	case t.Status == diagnose.Contradiction, t.Status == diagnose.Unlisted:
 		for _, p := range d.speak.Contradiction(t, d.log()) {
-			line("%s\n", talk.Marked(p.Line()))
+			page.para(p.Line())
 		}
 	default:
-		line("Not found yet. Still possible: %s.\n", talk.Remaining(t))
+		page.para(fmt.Sprintf("Not found yet. Still possible: %s.", talk.Remaining(t)))
 		for _, g := range d.speak.Possible(t, reportedLeft) {
-			line("- %s", talk.Marked(strings.TrimSpace(g.Label+" "+g.Text)))
+			page.item(strings.TrimSpace(g.Label + " " + g.Text))
 		}
 	}
 }
 
-func (d *dialogue) reportOperation(line func(string, ...any)) {
-	line("\n## Proof of operation\n")
-	line("| step | must be | right |")
-	line("| --- | --- | --- |")
+func (d *dialogue) reportOperation(page reportForm) {
+	page.heading("Proof of operation")
+	var rows [][]string
 	for i := range d.speak.Circuit.Steps {
 		tick := "[ ]"
 		if i < len(d.guide.Proving()) {
 			tick = map[guide.Outcome]string{guide.NotWorked: "[ ]", guide.WorkedRight: "[x]", guide.WorkedWrong: "NO"}[d.guide.Proving()[i]]
 		}
-		line("| %s | %s | %s |", talk.Marked(d.speak.StepLine(i)), talk.Marked(d.speak.MustBe(i)), tick)
+		rows = append(rows, []string{d.speak.StepLine(i), d.speak.MustBe(i), tick})
 	}
+	page.table([]string{"step", "must be", "right"}, rows)
 	if d.guide.Finished() {
-		line("\nRepair proved: the whole operation worked right.")
+		page.line("")
+		page.line("Repair proved: the whole operation worked right.")
 	}
-	line("\nDone by: ____________________  Released by: ____________________")
+	page.signed("Done by: ____________________  Released by: ____________________")
 }

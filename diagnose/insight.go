@@ -189,15 +189,19 @@ func (m *Model) Improvements() []Improvement {
 func (m *Model) parted(g Group, t circuits.Terminal, l log.Located) float64 {
 	values := make([]log.Reading, len(g.Faults))
 	for i, f := range g.Faults {
-		o := m.faults[f].Overlay
+		o := m.panel.Dead(m.faults[f].Overlay)
 		st := m.panel.LockedOut(&o, 0)
 		lifted, err := m.panel.Lift(o, []circuits.Terminal{t})
 		if err != nil {
 			return 0
 		}
 		wires := network.Node(m.panel.Net.Nodes() + lifted.Extra)
-		v, firm := m.panel.Judged().Off(st, &lifted.Overlay).Ohms(wires, l.B)
-		r := log.Reading{Kind: log.Ohms, Value: v, Firm: firm}
+		ohms := func(conduct bool) (float64, bool) {
+			return m.panel.Judged().Off(m.panel.Semiconductors(st, conduct), &lifted.Overlay).Ohms(wires, l.B)
+		}
+		v, firm := ohms(false)
+		through, sure := ohms(true)
+		r := log.Reading{Kind: log.Ohms, Value: v, Firm: firm && sure && network.SameOhms(v, through)}
 		if !m.decides(l, r) {
 			return 0
 		}

@@ -332,7 +332,7 @@ func (m *Model) timeSteps() {
 		for _, to := range hands {
 			var moved []*circuits.Device
 			for i, d := range m.panel.Operators() {
-				if from[i] != to[i] {
+				if from[i] != to[i] && !d.Type.Electronic { // which is not held with the power off
 					moved = append(moved, d)
 				}
 			}

@@ -36,6 +36,10 @@ type offs struct {
 	open    fuses
 	// otherwise reads with all that is assumed otherwise; nil where nothing is known.
 	otherwise *offs
+	// through reads with every semiconductor contact conducting, where the others have none
+	// do; nil where there is none. A reading that the two do not share decides nothing.
+	through  *offs
+	conducts bool
 }
 
 // fuses is the panel locked off with the protective devices as they are: all whole, or
@@ -59,6 +63,7 @@ type baseKey struct {
 type offSpace struct {
 	whole, open *work.OffLocal
 	otherwise   *offSpace
+	through     *offSpace
 }
 
 func (m *Model) offSpace() *offSpace {
@@ -69,6 +74,9 @@ func (m *Model) offSpace() *offSpace {
 	if n := m.panel.Otherwise(); n != nil {
 		s.otherwise = of(n)
 	}
+	if len(m.panel.Electronic()) > 0 {
+		s.through = of(m.panel.Judged())
+	}
 	return s
 }
 
@@ -77,6 +85,9 @@ func (o *offs) in(s *offSpace) *offs {
 	o.whole.local, o.open.local = s.whole, s.open
 	if o.otherwise != nil {
 		o.otherwise.in(s.otherwise)
+	}
+	if o.through != nil && s.through != nil {
+		o.through.in(s.through)
 	}
 	return o
 }
@@ -111,8 +122,17 @@ func (m *Model) metered(fault int) *offs {
 }
 
 func (m *Model) offsIn(n *network.Net, overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
-	return &offs{m: m, net: n, overlay: overlay, blown: blown, from: from, bolted: bolted,
-		whole: fuses{solved: make(map[int]*network.Off)}, open: fuses{blown: blown, solved: make(map[int]*network.Off)}}
+	of := func() *offs {
+		return &offs{m: m, net: n, overlay: m.panel.Dead(overlay), blown: blown, from: from, bolted: bolted,
+			whole: fuses{solved: make(map[int]*network.Off)},
+			open:  fuses{blown: blown, solved: make(map[int]*network.Off)}}
+	}
+	o := of()
+	if len(m.panel.Electronic()) > 0 {
+		o.through = of()
+		o.through.conducts = true
+	}
+	return o
 }
 
 func (o *offs) read(l log.Located) log.Reading {
@@ -146,6 +166,11 @@ func (o *offs) readEither(l log.Located) log.Reading {
 		}
 		screws := *o
 		screws.overlay, screws.otherwise = overlay, nil
+		if o.through != nil {
+			through := *o.through
+			through.overlay = overlay
+			screws.through = &through
+		}
 		for _, f := range []*fuses{&screws.whole, &screws.open}[:len(ways)] {
 			r = orElse(r, screws.readWith(l, f))
 		}
@@ -196,14 +221,22 @@ func (o *offs) readWith(l log.Located, f *fuses) log.Reading {
 	r := log.Reading{Kind: log.Ohms}
 	r.Value, r.Firm = o.ohms(l, f)
 	if o.otherwise != nil && inBetween(r.Value) {
-		with := &o.otherwise.whole
-		if f == &o.open {
-			with = &o.otherwise.open
-		}
-		other, _ := o.otherwise.ohms(l, with)
+		other, _ := o.otherwise.ohms(l, o.otherwise.like(o, f))
 		r.Known = network.SameOhms(r.Value, other)
 	}
+	if o.through != nil && r.Firm {
+		through, firm := o.through.ohms(l, o.through.like(o, f))
+		r.Firm = firm && network.SameOhms(r.Value, through)
+	}
 	return r
+}
+
+// like gives the fuses that stand as those of another do.
+func (o *offs) like(other *offs, f *fuses) *fuses {
+	if f == &other.open {
+		return &o.open
+	}
+	return &o.whole
 }
 
 // ohms is what an ohmmeter reads, and whether that is firm.
@@ -250,7 +283,7 @@ func (o *offs) base(step int, f *fuses, bolt ...[2]network.Node) *network.OffBas
 	}
 	k := baseKey{step, len(bolt) > 0}
 	if f.bases[k] == nil {
-		f.bases[k] = o.m.lockedBase(o.net, step, f.blown, bolt...)
+		f.bases[k] = o.m.lockedBase(o.net, step, o.conducts, f.blown, bolt...)
 	}
 	return f.bases[k]
 }
@@ -265,6 +298,7 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 	if len(o.overlay.Stuck) > 0 || len(f.blown) > 0 || st.Closed == nil || o.m.panel.Keeps() {
 		st = o.m.panel.LockedOut(&o.overlay, step, f.blown...)
 	}
+	st = o.m.panel.Semiconductors(st, o.conducts)
 	overlay := o.overlay
 	if len(lifted) == 0 {
 		overlay.Joins = append(slices.Clone(overlay.Joins), o.boltAt(step)...)
@@ -281,15 +315,16 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 
 // lockedBase is the good circuit locked off, with the operators held as in a step,
 // protective devices open and nodes that touch. Each is made once.
-func (m *Model) lockedBase(n *network.Net, step int, blown []*circuits.Device, joins ...[2]network.Node) *network.OffBase {
-	key := baseOf{n, fmt.Sprint(m.book.Held(step), joins)}
+func (m *Model) lockedBase(n *network.Net, step int, conducts bool, blown []*circuits.Device,
+	joins ...[2]network.Node) *network.OffBase {
+	key := baseOf{n, fmt.Sprint(m.book.Held(step), conducts, joins)}
 	for _, d := range blown {
 		key.how += " " + d.Name
 	}
 	m.basing.Lock()
 	defer m.basing.Unlock()
 	if m.bases[key] == nil {
-		m.bases[key] = m.panel.LockedBase(n, step, blown, joins...)
+		m.bases[key] = m.panel.LockedBase(n, step, conducts, blown, joins...)
 	}
 	return m.bases[key]
 }
@@ -314,7 +349,7 @@ func (m *Model) boltsOf(fault int) (b bolts) {
 		if m.book.Held(step) != step || step >= 64 {
 			continue
 		}
-		base := m.lockedBase(m.panel.Judged(), step, m.blown[fault])
+		base := m.lockedBase(m.panel.Judged(), step, false, m.blown[fault])
 		if bolt, ok := m.panel.Bolt(base, m.blown[fault][0]); ok && m.panel.Bolts(&m.faults[fault].Overlay, base, bolt) {
 			b |= 1 << step
 		}
@@ -328,10 +363,31 @@ func (o *offs) boltAt(step int) [][2]network.Node {
 		return nil
 	}
 	if o.bolt == nil {
-		bolt, _ := o.m.panel.Bolt(o.m.lockedBase(o.net, step, o.blown), o.blown[0])
+		bolt, _ := o.m.panel.Bolt(o.m.lockedBase(o.net, step, false, o.blown), o.blown[0])
 		o.bolt = [][2]network.Node{bolt}
 	}
 	return o.bolt
+}
+
+// differing gives the nodes that stand otherwise than in the good circuit, with the protective
+// devices whole or as the fault leaves them; false where that may be all of them.
+func (o *offs) differing(step int) (nodes []network.Node, ok bool) {
+	with := []*fuses{&o.whole}
+	if len(o.blown) > 0 {
+		with = append(with, &o.open)
+	}
+	for _, f := range with {
+		if o.small(step, nil, f) {
+			nodes = append(nodes, f.local.Nodes()...)
+			continue
+		}
+		more, ok := o.base(step, f, o.boltAt(step)...).Off().Differing(o.solve(step, nil, f))
+		if !ok {
+			return nil, false
+		}
+		nodes = append(nodes, more...)
+	}
+	return nodes, true
 }
 
 // offChecks are the ohms checks by what can touch them.
@@ -387,23 +443,11 @@ func (c *offChecks) touched(m *Model, own *offs, stamp []int32, mark int32, visi
 			}
 		}
 	}
-	with := []*fuses{&own.whole}
-	if len(own.blown) > 0 {
-		with = append(with, &own.open)
-	}
 	for w, step := range c.steps {
-		var differing []network.Node
-		ok := true
-		for _, f := range with {
-			if !ok {
-				break
-			}
-			if own.small(step, nil, f) {
-				differing = append(differing, f.local.Nodes()...)
-				continue
-			}
+		differing, ok := own.differing(step)
+		if own.through != nil && ok {
 			var more []network.Node
-			more, ok = own.base(step, f, own.boltAt(step)...).Off().Differing(own.solve(step, nil, f))
+			more, ok = own.through.differing(step)
 			differing = append(differing, more...)
 		}
 		if !ok {

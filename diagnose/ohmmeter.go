@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"context"
+	"slices"
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
@@ -23,7 +24,12 @@ func (m *Model) Ohmmeter(overlay work.Overlay) *Ohmmeter {
 // worked out in a space that the next one gets.
 func (m *Model) EachOhmmeter(overlays []work.Overlay, use func(i int, t *Ohmmeter)) {
 	space := func() *offSpace {
-		return &offSpace{whole: m.panel.OffLocal(m.panel.Net), open: m.panel.OffLocal(m.panel.Net)}
+		of := func() *offSpace {
+			return &offSpace{whole: m.panel.OffLocal(m.panel.Net), open: m.panel.OffLocal(m.panel.Net)}
+		}
+		s := of()
+		s.through = of()
+		return s
 	}
 	share(context.Background(), len(overlays), space, func(s *offSpace, i int) {
 		t := m.Ohmmeter(overlays[i])
@@ -44,31 +50,57 @@ func (t *Ohmmeter) Read(l log.Located) log.Reading {
 type Locked struct {
 	change *work.OffLocal // what the overlay changes, where that is little
 	off    *network.Off
+	// through is the same with every semiconductor conducting; nil where there is none.
+	through *Locked
 }
 
 // Locked gives the panel with the operators as in a step and wires lifted off terminals.
 func (t *Ohmmeter) Locked(step int, lifted []circuits.Terminal) Locked {
-	if t.offs.small(step, lifted, &t.offs.whole) {
-		return Locked{change: t.offs.whole.local}
+	l := t.offs.lock(step, lifted)
+	if t.offs.through != nil {
+		through := t.offs.through.lock(step, lifted)
+		l.through = &through
 	}
-	return Locked{off: t.offs.solve(step, lifted, &t.offs.whole)}
+	return l
+}
+
+func (o *offs) lock(step int, lifted []circuits.Terminal) Locked {
+	if o.small(step, lifted, &o.whole) {
+		return Locked{change: o.whole.local}
+	}
+	return Locked{off: o.solve(step, lifted, &o.whole)}
 }
 
 // Ohms is what a meter shows between two nodes, and whether that is firm.
 func (l Locked) Ohms(a, b network.Node) (ohms float64, firm bool) {
 	if l.change != nil {
-		return l.change.Ohms(a, b)
+		ohms, firm = l.change.Ohms(a, b)
+	} else {
+		ohms, firm = l.off.Ohms(a, b)
 	}
-	return l.off.Ohms(a, b)
+	if l.through != nil && firm {
+		through, sure := l.through.Ohms(a, b)
+		firm = sure && network.SameOhms(ohms, through)
+	}
+	return ohms, firm
 }
 
 // Differing gives the nodes that stand otherwise than in the good circuit in the same
 // condition, which was worked out whole; false where that may be all of them.
 func (l Locked) Differing(good Locked) ([]network.Node, bool) {
+	var nodes []network.Node
+	ok := true
 	if l.change != nil {
-		return l.change.Nodes(), true
+		nodes = slices.Clone(l.change.Nodes())
+	} else {
+		nodes, ok = good.off.Differing(l.off)
 	}
-	return good.off.Differing(l.off)
+	if l.through != nil && ok {
+		var more []network.Node
+		more, ok = l.through.Differing(*good.through)
+		nodes = append(nodes, more...)
+	}
+	return nodes, ok
 }
 
 // Band gives the readings of a check that agree with a foretold one, from the least to the

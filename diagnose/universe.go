@@ -157,8 +157,10 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 		}
 	}
 	for i := 1; i <= net.Conductors(); i++ {
-		if part := p.Part(network.Conductor(i)); part.Kind == work.ContactPart || part.Kind == work.LinkPart {
-			lift(net.Ends(network.Conductor(i)))
+		c := network.Conductor(i)
+		if kind := p.Part(c).Kind; kind == work.LinkPart ||
+			kind == work.ContactPart && !slices.Contains(p.Electronic(), c) {
+			lift(net.Ends(c))
 		}
 	}
 	for i := 1; i <= net.Loads(); i++ {

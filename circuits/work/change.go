@@ -237,11 +237,11 @@ func (ch *overlayChange) liftLeaks(at network.Node, wires []network.Conductor, e
 
 // LockedBase is the panel with the power locked off and the operators held as in a step,
 // solved, for small changes to be worked out against it. Of the protective devices those
-// that are named are open; joins are nodes that touch. The net is the panel's own, or one
-// of those by which ohms are believed.
-func (p *Panel) LockedBase(n *network.Net, step int, blown []*circuits.Device,
+// that are named are open, and semiconductors conduct or do not; joins are nodes that touch.
+// The net is the panel's own, or one of those by which ohms are believed.
+func (p *Panel) LockedBase(n *network.Net, step int, conduct bool, blown []*circuits.Device,
 	joins ...[2]network.Node) *network.OffBase {
-	return n.NewOffBase(p.LockedOut(&Overlay{}, step, blown...), joins...)
+	return n.NewOffBase(p.Semiconductors(p.LockedOut(&Overlay{}, step, blown...), conduct), joins...)
 }
 
 // Bolt gives where the short that opened a protective device may still be: the side of it

@@ -54,14 +54,15 @@ type Panel struct {
 	zone      []network.Node              // by node: what conductors could join it to, by its first node
 	sourceOf  []network.Source            // by node: the source that it belongs to
 
-	devices   map[string]*circuits.Device
-	relays    []*circuits.Device // with a coil, in file order
-	good      []*relay           // the law of each
-	relayOf   []int              // by load: index into relays, or -1
-	operators []*circuits.Device
-	visible   []*circuits.Device
-	fuses     []fuse  // greatest rating first
-	most      float64 // amperes that no current of the good circuit reaches
+	devices    map[string]*circuits.Device
+	relays     []*circuits.Device // with a coil, in file order
+	good       []*relay           // the law of each
+	relayOf    []int              // by load: index into relays, or -1
+	operators  []*circuits.Device
+	electronic []network.Conductor // contacts that are semiconductors
+	visible    []*circuits.Device
+	fuses      []fuse  // greatest rating first
+	most       float64 // amperes that no current of the good circuit reaches
 
 	judged, otherwise *network.Net     // by which ohms are believed
 	bend              float64          // see Bend
@@ -111,6 +112,11 @@ func Assemble(c *circuits.Circuit) *Panel {
 	}
 	for _, d := range p.loads {
 		p.relayOf = append(p.relayOf, slices.Index(p.relays, d))
+	}
+	for _, d := range p.operators {
+		if d.Type.Electronic {
+			p.electronic = append(p.electronic, p.contacts[d]...)
+		}
 	}
 	p.good = p.goodRelays()
 	p.rankFuses()

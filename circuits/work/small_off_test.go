@@ -46,11 +46,11 @@ func TestSmallChangesWithThePowerOff(t *testing.T) {
 				require.NoError(t, err)
 			}
 			step := r.IntN(len(p.Circuit.Steps))
-			if !local.Solve(p.LockedBase(p.Net, step, nil), &o, lifted) {
+			if !local.Solve(p.LockedBase(p.Net, step, false, nil), &o, lifted) {
 				continue
 			}
 			told++
-			off := p.Net.Off(p.LockedOut(&whole, step), &whole.Overlay)
+			off := p.Net.Off(p.Semiconductors(p.LockedOut(&whole, step), false), &whole.Overlay)
 			for range 40 {
 				x, y := terminals[r.IntN(len(terminals))], terminals[r.IntN(len(terminals))]
 				if r.IntN(3) == 0 {

@@ -24,6 +24,7 @@ type Book struct {
 func NewBook(p *work.Panel, faults []faultmodel.Fault) *Book {
 	b := &Book{panel: p, faults: faults}
 	positions := make(map[*circuits.Device]int)
+	var dead [][]int // hands, with what is electronic left as it is
 	for _, s := range p.Circuit.Steps {
 		for _, set := range s.Set {
 			positions[set.Device] = set.Position
@@ -36,11 +37,17 @@ func NewBook(p *work.Panel, faults []faultmodel.Fault) *Book {
 			}
 			row = append(row, at)
 		}
-		first := slices.IndexFunc(b.hands, func(r []int) bool { return slices.Equal(r, row) })
+		still := slices.Clone(row)
+		for i, d := range p.Operators() {
+			if d.Type.Electronic {
+				still[i] = d.Rest
+			}
+		}
+		first := slices.IndexFunc(dead, func(r []int) bool { return slices.Equal(r, still) })
 		if first < 0 || p.Keeps() { // relays may stand otherwise
 			first = len(b.hands)
 		}
-		b.hands = append(b.hands, row)
+		b.hands, dead = append(b.hands, row), append(dead, still)
 		b.held = append(b.held, first)
 	}
 	b.Obey(Rules{})
@@ -60,7 +67,8 @@ func (b *Book) Rules() Rules { return b.rules }
 func (b *Book) Panel() *work.Panel { return b.panel }
 
 // Held gives the first step in which the operators stand as in this one: with the power
-// off the two are one condition. Where a relay keeps its position each step is one of its own.
+// off the two are one condition. What is electronic is not held then, since it does not
+// conduct with the power off whatever is before it. Where a relay keeps its position each step is one of its own.
 func (b *Book) Held(step int) int { return b.held[step] }
 
 // Hands gives the positions of [work.Panel.Operators] in a step.

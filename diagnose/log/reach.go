@@ -19,6 +19,7 @@ type reach struct {
 	closed map[string]bool // by place: nobody goes there
 	at     [][]int         // by node: the areas where a lead can be put on it
 	held   [][]int         // by step: the areas of the operators that spring back unless held
+	dead   [][]int         // by step: the same with the power off
 	live   []bool          // by step: the circuit can be brought to its end
 	off    []bool          // by step: its operators can be put as there with the power off
 
@@ -79,20 +80,23 @@ func (r *reach) hands(b *Book) {
 	live := true
 	for step := range b.panel.Circuit.Steps {
 		off := true
-		var held []int
+		var held, dead []int
 		for i, d := range b.panel.Operators() {
 			if b.hands[step][i] == d.Rest {
 				continue
 			}
-			if d.NotAtWill || r.closed[d.Place] {
-				off = false
-			}
+			closed := d.NotAtWill || r.closed[d.Place]
+			live = live && !closed // what comes after follows from it
+			off = off && (!closed || d.Type.Electronic)
 			if d.Momentary {
 				held = append(held, r.area[d.Place])
+				if !d.Type.Electronic {
+					dead = append(dead, r.area[d.Place])
+				}
 			}
 		}
-		live = live && off // what comes after follows from it
-		r.held, r.live, r.off = append(r.held, held), append(r.live, live), append(r.off, off)
+		r.held, r.dead = append(r.held, held), append(r.dead, dead)
+		r.live, r.off = append(r.live, live), append(r.off, off)
 	}
 }
 
@@ -110,14 +114,18 @@ func (b *Book) Area(l Located) (area, here, elsewhere int) {
 	if len(areas) == 0 {
 		areas = b.anywhere(l)
 	}
+	held := b.reach.held[l.Step]
+	if l.Kind == Ohms {
+		held = b.reach.dead[l.Step]
+	}
 	for i, a := range areas {
 		h := 0
-		for _, x := range b.reach.held[l.Step] {
+		for _, x := range held {
 			if x == a {
 				h++
 			}
 		}
-		if e := len(b.reach.held[l.Step]) - h; i == 0 || e < elsewhere {
+		if e := len(held) - h; i == 0 || e < elsewhere {
 			area, here, elsewhere = a, h, e
 		}
 	}

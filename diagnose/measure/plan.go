@@ -46,7 +46,6 @@ const WindingLow, WindingHigh = 0.05, 10
 // are measured one by one.
 func Plan(p *work.Panel, each bool) (readings []Reading, left []Left) {
 	st := p.LockedOut(&work.Overlay{}, 0)
-	rest := p.Net.Off(st, &network.Overlay{})
 	for _, d := range p.Circuit.Devices {
 		x, ok := assumed(p, d)
 		if !ok {
@@ -61,7 +60,7 @@ func Plan(p *work.Panel, each bool) (readings []Reading, left []Left) {
 			left = append(left, Left{d, "a meter drives no current through it"})
 			continue
 		}
-		c, alone := x.check(p, rest, st)
+		c, alone := x.check(p, st)
 		if !alone {
 			left = append(left, Left{d, "something lies beside it, and no lifted wire parts the two"})
 			continue
@@ -102,9 +101,9 @@ func assumed(p *work.Panel, d *circuits.Device) (x part, ok bool) {
 
 // check gives the check that reads a part by itself, with as little lifted as may be; false
 // where there is none.
-func (x part) check(p *work.Panel, rest *network.Off, st network.State) (log.Check, bool) {
+func (x part) check(p *work.Panel, st network.State) (log.Check, bool) {
 	c := log.Check{Ohms: []circuits.Terminal{p.Terminal(x.a), p.Terminal(x.b)}}
-	if ohms, firm := rest.Ohms(x.a, x.b); firm && network.SameOhms(ohms, x.ohms) {
+	if x.alone(p, st, &network.Overlay{}) {
 		return c, true
 	}
 	for _, n := range []network.Node{x.a, x.b} {
@@ -113,12 +112,26 @@ func (x part) check(p *work.Panel, rest *network.Off, st network.State) (log.Che
 		if err != nil {
 			continue
 		}
-		if ohms, firm := p.Net.Off(st, &o.Overlay).Ohms(x.a, x.b); firm && network.SameOhms(ohms, x.ohms) {
+		if x.alone(p, st, &o.Overlay) {
 			c.Lifted = lifted
 			return c, true
 		}
 	}
 	return c, false
+}
+
+// alone tells whether a meter reads a part by itself, whatever semiconductors do.
+func (x part) alone(p *work.Panel, st network.State, o *network.Overlay) bool {
+	for _, conduct := range []bool{false, true} {
+		ohms, firm := p.Net.Off(p.Semiconductors(st, conduct), o).Ohms(x.a, x.b)
+		if !firm || !network.SameOhms(ohms, x.ohms) {
+			return false
+		}
+		if len(p.Electronic()) == 0 {
+			return true
+		}
+	}
+	return true
 }
 
 // twins tells whether two devices are parts of one kind for the same volts.

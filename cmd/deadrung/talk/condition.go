@@ -54,6 +54,9 @@ func (s *Speaker) Holding(step int, from guide.Standing) []Point {
 	}
 	var held, back []string
 	for _, d := range s.Model.Panel().Operators() {
+		if d.Type.Electronic {
+			continue // it does not conduct with the power off
+		}
 		pos, ok := at[d]
 		if ok && pos != d.Rest {
 			held = append(held, fmt.Sprintf("%s %s", d.Name, d.Positions[pos]))

@@ -99,6 +99,8 @@ func (l Locked) Differing(good Locked) ([]network.Node, bool) {
 		var more []network.Node
 		more, ok = l.through.Differing(*good.through)
 		nodes = append(nodes, more...)
+		slices.Sort(nodes)
+		nodes = slices.Compact(nodes)
 	}
 	return nodes, ok
 }

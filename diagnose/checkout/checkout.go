@@ -6,7 +6,7 @@
 //
 // The checks come in three parts, each for the faults that the easier ones cannot show: nothing
 // lifted and operators as in the first step; operators held otherwise; wires lifted off a
-// terminal, or off two where one is of an electronic supply. A fault counts as shown only where
+// terminal, or off two where one is of an electronic supply or sensor. A fault counts as shown only where
 // no ohms within the coils' tolerance hide it, and the plan is proved for one fault at a time.
 // Numbers that a mated plug joins, or that are both bonded, count as one.
 package checkout
@@ -191,7 +191,7 @@ func Of(m *diagnose.Model, o Options) Plan {
 	}
 	round(Held, held)
 	lifted := pl.liftedPairs()
-	round(Lifted, slices.Concat(lifted, pl.withoutSupply(pl.ohmsAt(0, pairs)), pl.withoutSupply(lifted)))
+	round(Lifted, slices.Concat(lifted, pl.withoutElectronics(pl.ohmsAt(0, pairs)), pl.withoutElectronics(lifted)))
 	slices.SortStableFunc(out.Rounds, func(a, b Round) int { return cmp.Compare(a.Sort, b.Sort) })
 	pl.landedAgain(out.Rounds)
 	for _, i := range left {

@@ -298,7 +298,7 @@ func BenchmarkCheckOut(b *testing.B) {
 
 // What is lifted is proved to be landed again: a wire that is left off after a check shows in
 // a check of the parts that follow, or in a later one with another wire lifted; if it does
-// not, the sheet has the wire tugged. Only at an electronic supply that is so.
+// not, the sheet has the wire tugged. Only at an electronic supply or sensor that is so.
 func TestCheckOutProvesLandedAgain(t *testing.T) {
 	tugged := 0
 	for name, text := range checkOutTexts() {
@@ -310,7 +310,7 @@ func TestCheckOutProvesLandedAgain(t *testing.T) {
 				if slices.Contains(c.Tug, lifted) {
 					tugged++
 					assert.True(t,
-						slices.ContainsFunc(p.Circuit.Devices, func(d *circuits.Device) bool { return d.DC }), name)
+						slices.ContainsFunc(p.Circuit.Devices, func(d *circuits.Device) bool { return d.DC || d.Type.Electronic }), name)
 					continue
 				}
 				for f := range faults {

@@ -183,25 +183,41 @@ func (pl *planner) liftedPairs() []log.Located {
 	return out
 }
 
-// withoutSupply gives checks once more with the wires lifted off either side of an
-// electronic supply as well, whose output reads what nobody can foretell.
-func (pl *planner) withoutSupply(checks []log.Located) []log.Located {
+// withoutElectronics gives checks once more with the wires lifted off either side of an
+// electronic supply or contact as well, which read what nobody can foretell.
+func (pl *planner) withoutElectronics(checks []log.Located) []log.Located {
 	var out []log.Located
-	for i := 1; i <= pl.panel.Net.Sources(); i++ {
-		s := pl.panel.Net.Source(network.Source(i))
-		for _, at := range []network.Node{s.Hot, s.Return} {
-			if !s.Unknown || !pl.liftable(at) {
-				continue
-			}
-			t := pl.panel.Terminal(at)
-			for _, l := range checks {
-				if l.A != at && l.B != at && !slices.Contains(l.Lifted, t) {
-					l.Lifted = append(slices.Clone(l.Lifted), t)
-					slices.Sort(l.Lifted)
-					out = append(out, l)
-				}
+	for _, at := range pl.electronic() {
+		t := pl.panel.Terminal(at)
+		for _, l := range checks {
+			if l.A != at && l.B != at && !slices.Contains(l.Lifted, t) {
+				l.Lifted = append(slices.Clone(l.Lifted), t)
+				slices.Sort(l.Lifted)
+				out = append(out, l)
 			}
 		}
 	}
 	return out
+}
+
+// electronic gives the two sides of each electronic supply and contact that a wire can be
+// lifted off.
+func (pl *planner) electronic() []network.Node {
+	var sides []network.Node
+	add := func(a, b network.Node) {
+		for _, at := range []network.Node{a, b} {
+			if pl.liftable(at) && !slices.Contains(sides, at) {
+				sides = append(sides, at)
+			}
+		}
+	}
+	for i := 1; i <= pl.panel.Net.Sources(); i++ {
+		if s := pl.panel.Net.Source(network.Source(i)); s.Unknown {
+			add(s.Hot, s.Return)
+		}
+	}
+	for _, c := range pl.panel.Electronic() {
+		add(pl.panel.Net.Ends(c))
+	}
+	return sides
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+	"sync"
 
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
@@ -490,12 +491,14 @@ func (m *Model) slipping(from, to int) []bool {
 	return m.slipped[k]
 }
 
-// fresh leaves out tests for which the circuit has to be begun anew though it could go on.
+// fresh leaves out tests for which the circuit has to be begun anew though it could go on. Tests
+// are weighed on several cores at once, so what is known of a step is guarded.
 func (b *belief) fresh() func(split.Test) bool {
 	type at struct {
 		step  int
 		brisk bool
 	}
+	var guard sync.Mutex
 	known := make(map[at]bool)
 	return func(t split.Test) bool {
 		l := b.m.checks[b.m.table.checks[t]]
@@ -503,6 +506,8 @@ func (b *belief) fresh() func(split.Test) bool {
 			return true
 		}
 		k := at{l.Step, b.m.brisk(l)}
+		guard.Lock()
+		defer guard.Unlock()
 		is, ok := known[k]
 		if !ok {
 			is = !b.anew(b.run.passed(b.m, l), l)

@@ -1,6 +1,9 @@
 package circuits
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Kind is what a device does in the circuit.
 type Kind int
@@ -71,7 +74,7 @@ type Type struct {
 	// Electronic: its contacts are semiconductors, which do not conduct with the power off.
 	Electronic bool
 	SwitchOn   string // how it is put in when the panel is first energised: "Put in"
-	Look       Look
+	Looks      []Look // what steps expect and most people look at is the first
 	Faults     Faults
 	Symbols    Symbols
 	Letters    []Letter // of its designation
@@ -111,6 +114,10 @@ type Hands struct {
 
 // Look is what one sees, hears or feels of a device that is on.
 type Look struct {
+	// At is what of the device one looks at, as "coil"; empty for the first look, which is at
+	// the device.
+	At       string
+	Follows  Followed
 	Question string // "is it lit?"
 	On, Off  string // "lit", "dark"
 	// From which fraction of its rated volts it counts as on, and within which band nobody
@@ -118,6 +125,22 @@ type Look struct {
 	// does. Common practice, no source: a filament glows dull red at a quarter of its volts,
 	// a horn or a small motor hums well below what it needs.
 	From, Dark, Sure float64
+}
+
+// Followed is what of a device a look follows.
+type Followed int
+
+const (
+	// TheDevice: its armature, or the volts across it.
+	TheDevice Followed = iota
+	// TheCoil: whether its coil pulls, wherever the contacts stand.
+	TheCoil
+)
+
+// LookAt gives the index of the look at a part of the device; -1 where it has none. The empty
+// part is the device itself.
+func (t *Type) LookAt(part string) int {
+	return slices.IndexFunc(t.Looks, func(l Look) bool { return l.At == part })
 }
 
 // Says gives the word for what is seen.

@@ -33,7 +33,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Mains":    {may: []Kind{RelayKind}},
 	"Hands":    {must: []Kind{OperatorKind}},
 	"SwitchOn": {must: []Kind{SourceKind, LinkKind}},
-	"Look":     {must: []Kind{RelayKind, LoadKind}},
+	"Looks":    {must: []Kind{RelayKind, LoadKind}},
 	"Faults": {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind},
 		may: []Kind{LoadKind}},
 	"Symbols":    {must: everyKind},
@@ -131,12 +131,16 @@ func TestTypes(t *testing.T) {
 // real parts lie at least half and twice around the default, and electronic ones wider.
 func checkLoads(t *testing.T, row *Type) {
 	assert.Len(t, row.Terminals, 2, row.Name)
-	look := row.Look
-	for _, word := range []string{look.Question, look.On, look.Off} {
-		assert.NotEmpty(t, word, row.Name)
+	for i, look := range row.Looks {
+		for _, word := range []string{look.Question, look.On, look.Off} {
+			assert.NotEmpty(t, word, row.Name)
+		}
+		assert.NotEqual(t, look.On, look.Off, row.Name)
+		assert.True(t, look.Pulls() || look.Dark < look.From && look.From <= look.Sure, row.Name)
+		assert.Equal(t, i == 0, look.At == "", "%s: only the first look is at the device", row.Name)
+		assert.Equal(t, i == 0, look.Follows == TheDevice, row.Name)
+		assert.Equal(t, i, row.LookAt(look.At), "%s: two looks at %q", row.Name, look.At)
 	}
-	assert.NotEqual(t, look.On, look.Off, row.Name)
-	assert.True(t, look.Pulls() || look.Dark < look.From && look.From <= look.Sure, row.Name)
 	assert.Equal(t, slices.Contains(row.Keys, "kind"), row.Loads[0].Kind != "", row.Name)
 	for _, l := range row.Loads {
 		assert.Positive(t, l.Curve, row.Name)

@@ -16,6 +16,7 @@ var (
 	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}
 	over     = Look{Question: "has it changed over?", On: "changed over", Off: "not changed over"}
 	pulledIn = Look{Question: "is it pulled in?", On: "pulled in", Off: "released"}
+	itsCoil  = Look{At: "coil", Follows: TheCoil, Question: "has its coil pulled in?", On: "pulled in", Off: "released"}
 )
 
 // How operators are put into a position.

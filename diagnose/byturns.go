@@ -23,15 +23,18 @@ func (m *Model) whetherOrNot(f *work.Follower, fault int, known *conditions, cha
 		return changes
 	}
 	other, _, _, _ := m.trace(f, of.Or, known)
-	own := m.visible[m.panel.Device(of.Devices[0])]
+	own := make(map[int]bool)
+	for s, v := range m.visible {
+		own[v] = s.Device.Name == of.Devices[0]
+	}
 	for step := range changes {
 		changes[step] = changes[step].byTurns(&other[step], own)
 	}
 	return changes
 }
 
-// byTurns is a change that is now this and now the other, but for the look at one device.
-func (c *change) byTurns(other *change, own int) change {
+// byTurns is a change that is now this and now the other, but for the looks at one device.
+func (c *change) byTurns(other *change, own map[int]bool) change {
 	both := change{from: c.from, left: sooner(c.left, other.left)}
 	for _, n := range c.concerned(other) {
 		island, volts := c.at(n)
@@ -45,7 +48,7 @@ func (c *change) byTurns(other *change, own int) change {
 	}
 	for v := range c.from.on {
 		on, firm := c.seen(v).On, c.seen(v).Firm
-		if on2, firm2 := other.seen(v).On, other.seen(v).Firm; v != own {
+		if on2, firm2 := other.seen(v).On, other.seen(v).Firm; !own[v] {
 			firm = firm && firm2 && on == on2
 		}
 		both.look(v, on, firm)

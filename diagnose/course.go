@@ -17,7 +17,7 @@ import (
 type condition struct {
 	island []int32        // by node; unsure where the node's voltage is not steady
 	volts  [][]complex128 // by frequency, by node
-	on     []bool         // by visible device
+	on     []bool         // by work.Panel.Sights
 	firm   []bool
 }
 
@@ -58,7 +58,7 @@ type nodeChange struct {
 }
 
 type lookChange struct {
-	visible  int
+	visible  int // index into work.Panel.Sights
 	on, firm bool
 }
 
@@ -223,8 +223,8 @@ func (m *Model) condition(e *work.End) *condition {
 	for i := 1; i < n; i++ {
 		c.island[i] = islandOf(e, network.Node(i))
 	}
-	for _, d := range m.panel.Visible() {
-		on, firm := m.panel.Look(o, e, d)
+	for _, s := range m.panel.Sights() {
+		on, firm := m.panel.See(o, e, s)
 		c.on = append(c.on, on)
 		c.firm = append(c.firm, firm)
 	}
@@ -274,7 +274,7 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 		room = c.nodes
 		c.nodes = slices.Clone(c.nodes)
 		slices.SortFunc(c.nodes, func(a, b nodeChange) int { return int(a.node) - int(b.node) })
-		d.Looks(func(dev *circuits.Device, on, firm bool) { c.look(m.visible[dev], on, firm) })
+		d.Looks(func(s work.Sight, on, firm bool) { c.look(m.visible[s], on, firm) })
 		slices.SortFunc(c.looks, func(a, b lookChange) int { return a.visible - b.visible })
 		c.looks = slices.Compact(c.looks)
 	}, func(step int, e, beside *work.End) {
@@ -293,8 +293,8 @@ func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (cha
 		}
 		room = c.nodes
 		c.nodes = slices.Clone(c.nodes)
-		for i, d := range m.panel.Visible() {
-			on, firm := m.panel.Look(o, e, d)
+		for i, s := range m.panel.Sights() {
+			on, firm := m.panel.See(o, e, s)
 			c.look(i, on, firm)
 		}
 	})

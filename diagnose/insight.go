@@ -88,7 +88,7 @@ func (m *Model) Complaints(most int) []Complaint {
 	for len(out) < most {
 		best, share := -1, 0.0
 		for i, l := range m.checks {
-			if l.Kind != log.Look || !m.usual[i].Firm {
+			if l.Kind != log.Look || l.Look > 0 || !m.usual[i].Firm {
 				continue
 			}
 			var s float64

@@ -71,7 +71,7 @@ func (t *Meter) Read(c log.Check) (log.Reading, error) {
 func (t *Meter) read(l log.Located) log.Reading {
 	switch l.Kind {
 	case log.Look:
-		on, firm := t.m.panel.Look(&t.overlay, t.ends[l.Step], l.Device)
+		on, firm := t.m.panel.See(&t.overlay, t.ends[l.Step], l.Sight())
 		return log.Reading{Kind: log.Look, On: on, Firm: firm}
 	case log.Volts:
 		ohms := network.MeterOhms

@@ -66,7 +66,7 @@ type Model struct {
 	table    table
 	index    map[log.Key]int32 // index into checks
 
-	visible map[*circuits.Device]int // index into Panel.Visible
+	visible map[work.Sight]int // index into Panel.Sights
 
 	basing sync.Mutex
 	bases  map[baseOf]*network.OffBase
@@ -128,9 +128,9 @@ func Bare(p *work.Panel, faults []faultmodel.Fault, r log.Rules) *Model {
 // newModel makes all of a model that needs the good circuit alone.
 func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *work.Course) {
 	m := &Model{panel: p, book: log.NewBook(p, faults), faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[baseOf]*network.OffBase), blown: make([][]*circuits.Device, len(faults)), blows: make([]int32, len(faults))}
-	m.visible = make(map[*circuits.Device]int)
-	for i, d := range p.Visible() {
-		m.visible[d] = i
+	m.visible = make(map[work.Sight]int)
+	for i, s := range p.Sights() {
+		m.visible[s] = i
 	}
 	m.book.Obey(o.Rules)
 	m.measureWays()
@@ -245,7 +245,7 @@ func (m *Model) foretell(fault int, l log.Located) log.Reading {
 func (m *Model) foretellAsTable(fault int, l log.Located) log.Reading {
 	switch l.Kind {
 	case log.Look:
-		return m.lookAt(fault, l.Step, m.visible[l.Device])
+		return m.lookAt(fault, l.Step, m.visible[l.Sight()])
 	case log.Volts:
 		if l.Low {
 			return m.meter(fault).read(l)

@@ -69,7 +69,7 @@ func (m *Model) differ(l log.Located, one, other log.Reading) bool {
 func (m *Model) alongTrace(trace []change, fault int, l log.Located) log.Reading {
 	t := &trace[l.Step]
 	if l.Kind == log.Look {
-		return t.seen(m.visible[l.Device])
+		return t.seen(m.visible[l.Sight()])
 	}
 	return m.volts(t.at, l.A, l.B, m.degree(fault))
 }

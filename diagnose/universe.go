@@ -27,7 +27,7 @@ type pair struct {
 // device bridged, or an ohmmeter on a live circuit; and nothing that one person cannot do
 // there ([log.Book.Within]).
 //
-//   - a look at every device that can be seen, at every step;
+//   - every look at every device that can be seen, at every step;
 //   - volts from every terminal to either side of a source, or to a point on the same wire
 //     number or the metalwork where that side is out of reach; across every wire,
 //     contact, load and link, and between neighbours on a strip or plug, at every step;
@@ -52,8 +52,8 @@ func (m *Model) list() {
 		}
 	}
 	for step := range steps {
-		for _, d := range m.panel.Visible() {
-			list(log.Located{Kind: log.Look, Step: step, Device: d})
+		for _, s := range m.panel.Sights() {
+			list(log.Located{Kind: log.Look, Step: step, Device: s.Device, Look: s.Look})
 		}
 		for _, p := range live {
 			l := log.Located{Kind: log.Volts, Step: step, A: p.a, B: p.b}
@@ -216,7 +216,7 @@ func (m *Model) along(course int32, check int32) log.Reading {
 	c := &m.beside[course]
 	switch l.Kind {
 	case log.Look:
-		return c.conditions[l.Step].look(m.visible[l.Device])
+		return c.conditions[l.Step].look(m.visible[l.Sight()])
 	case log.Volts:
 		return m.volts(c.conditions[l.Step].at, l.A, l.B, false)
 	}
@@ -290,7 +290,7 @@ func (m *Model) fill(ctx context.Context) {
 		switch l.Kind {
 		case log.Look:
 			m.usual[i] = m.foretell(Good, l)
-			looks[l.Step*len(m.visible)+m.visible[l.Device]] = int32(i)
+			looks[l.Step*len(m.visible)+m.visible[l.Sight()]] = int32(i)
 			live[l.Step] = append(live[l.Step], int32(i))
 		case log.Volts:
 			m.usual[i] = m.foretell(Good, l)

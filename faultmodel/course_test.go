@@ -114,7 +114,7 @@ func degree(r *rand.Rand, p *work.Panel) (o work.Overlay) {
 func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 	course := p.Course()
 	f := course.Follower()
-	visible := p.Visible()
+	visible := p.Sights()
 	followed, turnedOff := 0, 0
 	for _, fault := range faults {
 		o := &fault.Overlay
@@ -131,7 +131,7 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 		// compare holds what was followed against the end of a step; at gives the island
 		// and the voltages of a node.
 		compare := func(step int, at func(network.Node) (network.Node, [2]complex128),
-			look func(d *circuits.Device) (on, firm bool)) {
+			look func(s work.Sight) (on, firm bool)) {
 			t.Helper()
 			e := ends[step]
 			// Islands may go by other names, as long as they part the nodes alike; then
@@ -164,8 +164,8 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 			}
 			for _, d := range visible {
 				on, firm := look(d)
-				if on2, firm2 := p.Look(o, e, d); on != on2 || firm != firm2 {
-					differ(step, "look at "+d.Name, [2]bool{on, firm}, [2]bool{on2, firm2})
+				if on2, firm2 := p.See(o, e, d); on != on2 || firm != firm2 {
+					differ(step, "look at "+d.Device.Name+" "+d.At().At, [2]bool{on, firm}, [2]bool{on2, firm2})
 				}
 			}
 		}
@@ -192,18 +192,18 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 			for _, n := range d.Nodes() {
 				departs[n] = true
 			}
-			looks := make(map[*circuits.Device][2]bool)
-			d.Looks(func(device *circuits.Device, on, firm bool) { looks[device] = [2]bool{on, firm} })
+			looks := make(map[work.Sight][2]bool)
+			d.Looks(func(s work.Sight, on, firm bool) { looks[s] = [2]bool{on, firm} })
 			compare(step, func(n network.Node) (network.Node, [2]complex128) {
 				if departs[n] {
 					return d.At(n)
 				}
 				return potentials(good)(n)
-			}, func(device *circuits.Device) (on, firm bool) {
-				if l, ok := looks[device]; ok {
+			}, func(s work.Sight) (on, firm bool) {
+				if l, ok := looks[s]; ok {
 					return l[0], l[1]
 				}
-				return p.Look(&work.Overlay{}, good, device)
+				return p.See(&work.Overlay{}, good, s)
 			})
 		}, func(step int, e, _ *work.End) {
 			worked := ends[step]
@@ -219,7 +219,7 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 			if len(e.Chatter) > 0 {
 				return // which condition comes first is by chance
 			}
-			compare(step, potentials(e), func(device *circuits.Device) (on, firm bool) { return p.Look(o, e, device) })
+			compare(step, potentials(e), func(s work.Sight) (on, firm bool) { return p.See(o, e, s) })
 		})
 	}
 	t.Logf("%d steps with a fault were followed, %d of them with a blown fuse", followed, turnedOff)

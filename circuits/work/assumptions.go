@@ -70,7 +70,7 @@ func (p *Panel) Assumptions() []Assumption {
 			source = circuits.NoSource + ": a meter does not light it"
 		}
 		add(d, d.Ohms > 0, "ohmmeter", ohmsText(e.Ohms), source)
-		if d.Type.Look.Pulls() {
+		if d.Type.Looks[0].Pulls() {
 			add(d, d.PullIn > 0, "pulls in at", fmt.Sprintf("%.3g V", e.PullIn), fromPullIn)
 			add(d, d.DropOut > 0, "lets go below", fmt.Sprintf("%.3g V", e.DropOut), fromDropOut)
 		}

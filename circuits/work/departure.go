@@ -28,25 +28,35 @@ func (d *Departure) Nodes() []network.Node { return d.f.local.Nodes() }
 // At gives the island of a node and its voltage by frequency.
 func (d *Departure) At(n network.Node) (network.Node, [2]complex128) { return d.f.local.At(n) }
 
-// Looks calls visit for each device that may look otherwise than on the course.
-func (d *Departure) Looks(visit func(dev *circuits.Device, on, firm bool)) {
+// Looks calls visit for each sight that may look otherwise than on the course.
+func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
 	p := d.f.p
 	relay := func(r int) {
-		visit(p.relays[r], d.f.relay(r).seen(d.f.stands(r, d.f.at)), true)
+		a := d.f.stands(r, d.f.at)
+		for i, look := range p.relays[r].Type.Looks {
+			var on, firm bool
+			switch look.Follows {
+			case circuits.TheDevice:
+				on, firm = d.f.relay(r).seen(a), true
+			case circuits.TheCoil:
+				on, firm = a.in, !d.f.o.still(p.relays[r])
+			}
+			visit(Sight{p.relays[r], i}, on, firm)
+		}
 	}
 	for r := range d.f.apart {
 		relay(r)
 	}
 	for _, s := range d.f.o.Stuck {
 		if s.Device.Type.Kind == circuits.LoadKind {
-			visit(s.Device, false, true)
+			visit(Sight{Device: s.Device}, false, true)
 		}
 	}
 	for _, l := range d.f.local.Loads() {
 		dev := p.loads[l]
 		if dev.Type.Kind == circuits.LoadKind && !d.f.o.still(dev) {
 			on, firm := p.judge(dev, p.values[dev], d.f.across(l))
-			visit(dev, on, firm)
+			visit(Sight{Device: dev}, on, firm)
 		}
 	}
 }

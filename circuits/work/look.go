@@ -8,13 +8,45 @@ import (
 	"deadrung/circuits/network"
 )
 
-// Look tells whether a device is on at the end of a step (lit, sounding, running,
+// Sight is something to look at: a device, and which of its type's looks.
+type Sight struct {
+	Device *circuits.Device
+	Look   int
+}
+
+// At gives the look.
+func (s Sight) At() circuits.Look { return s.Device.Type.Looks[s.Look] }
+
+// Sights gives all that can be looked at, the devices in file order.
+func (p *Panel) Sights() []Sight {
+	var all []Sight
+	for _, d := range p.visible {
+		for i := range d.Type.Looks {
+			all = append(all, Sight{d, i})
+		}
+	}
+	return all
+}
+
+// Look is the first look at a device, see [Panel.See].
+func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
+	return p.See(o, e, Sight{Device: d})
+}
+
+// See tells whether a device is on at the end of a step (lit, sounding, running,
 // pulled in), and whether a person would be sure of it. A relay that chatters or races and
 // a lamp that glimmers leave doubt; what a collapsed supply feeds is plainly off.
-func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
+func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
+	d := s.Device
 	if d.Type.Kind == circuits.RelayKind {
 		i := slices.Index(p.relays, d)
-		return e.In[i], !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d)
+		switch s.At().Follows {
+		case circuits.TheDevice:
+			on, firm = e.In[i], true
+		case circuits.TheCoil:
+			on, firm = e.Pulled[i], !o.still(d) // nobody can tell what a stuck armature keeps from moving
+		}
+		return on, firm && !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d)
 	}
 	if o.still(d) {
 		return false, true
@@ -32,7 +64,7 @@ func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 	return on, firm
 }
 
-// still tells whether a load does nothing, whatever its volts.
+// still tells whether a device is stuck: a load that does nothing, whatever its volts.
 func (o *Overlay) still(d *circuits.Device) bool {
 	return slices.ContainsFunc(o.Stuck, func(s Stuck) bool { return s.Device == d })
 }
@@ -42,7 +74,7 @@ func (o *Overlay) still(d *circuits.Device) bool {
 func (p *Panel) judge(d *circuits.Device, values Electrical, volts float64) (on, firm bool) {
 	v := volts / values.Volts
 	low, high := Bent(v, 1/p.bend), Bent(v, p.bend)
-	s := d.Type.Look
+	s := d.Type.Looks[0]
 	if s.Pulls() { // a solenoid
 		return volts >= values.PullIn-1e-6,
 			low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut

@@ -47,6 +47,8 @@ type End struct {
 	Live  *network.Live
 	// In tells by relay (Panel.Relays) whether its armature is pulled in.
 	In []bool
+	// Pulled tells by relay whether its coil pulls; of one that latches, whether it is set.
+	Pulled []bool
 	// Chatter names relays that find no rest; Phases are the conditions they go
 	// through, of which Live is the first.
 	Chatter []*circuits.Device
@@ -419,6 +421,7 @@ func (w *worker) end() *End {
 		State:     network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF)},
 		Live:      w.live,
 		In:        make([]bool, len(w.stand)),
+		Pulled:    make([]bool, len(w.stand)),
 		Timed:     make([]bool, len(w.stand)),
 		Chatter:   w.chatter,
 		Phases:    w.phases,
@@ -436,7 +439,7 @@ func (w *worker) end() *End {
 		}
 	}
 	for i, a := range w.stand {
-		e.In[i], e.Timed[i] = w.relays[i].seen(a), a.timed
+		e.In[i], e.Pulled[i], e.Timed[i] = w.relays[i].seen(a), a.in, a.timed
 	}
 	e.Running = w.p.running(func(r int) *relay { return w.relays[r] }, func(r int) armature { return w.stand[r] })
 	for i := range w.hand {

@@ -243,13 +243,13 @@ func (d *dialogue) askReading(q guide.Question) (asked, func(guide.Key) (talk.Ch
 func (d *dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (talk.Choice, bool)) {
 	switch c.Kind() {
 	case log.Look:
-		dev := d.speak.Circuit.Device(c.Look)
-		out.Text = fmt.Sprintf("%s: %s", dev.Name, talk.IsOn(dev))
+		dev, look := strings.TrimSpace(c.Look+" "+c.Part), d.speak.LookOf(c)
+		out.Text = fmt.Sprintf("%s: %s", dev, look.Question)
 		return out, func(k guide.Key) (talk.Choice, bool) {
 			also := map[guide.Key][]string{"on": {"yes", "y"}, "off": {"no", "n"}}[k]
 			key := map[guide.Key]byte{"on": 'y', "off": 'n'}[k]
-			return talk.Choice{Word: string(k), Key: key, Also: append(also, talk.Showing(dev, k == "on")),
-				Text: fmt.Sprintf("%s is %s (%s)", dev.Name, k, talk.Showing(dev, k == "on"))}, also != nil
+			return talk.Choice{Word: string(k), Key: key, Also: append(also, look.Says(k == "on")),
+				Text: fmt.Sprintf("%s is %s (%s)", dev, k, look.Says(k == "on"))}, also != nil
 		}
 	case log.Volts:
 		out.Text, out.Typed = "The reading in volts, as 118.9 V.", "type the reading in volts"
@@ -265,8 +265,8 @@ func (d *dialogue) askOwn(kind log.Kind) asked {
 	switch kind {
 	case log.Look:
 		var names []string
-		for _, v := range d.m.Panel().Visible() {
-			names = append(names, v.Name)
+		for _, v := range d.m.Panel().Sights() {
+			names = append(names, strings.TrimSpace(v.Device.Name+" "+v.At().At))
 		}
 		out.Text, out.Typed = "Which device? As "+names[0]+".", "type the device"
 		out.Help = "There are " + strings.Join(names, ", ") + "."

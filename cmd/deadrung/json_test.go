@@ -105,7 +105,7 @@ func TestMachineForms(t *testing.T) {
 					m := keysOf(t, raw)
 					switch {
 					case m["look"] != nil:
-						onlyKeys(t, raw, []string{"look", "step", "saw"}, []string{"firm"})
+						onlyKeys(t, raw, []string{"look", "step", "saw"}, []string{"firm", "part"})
 						assert.Contains(t, []string{`"on"`, `"off"`}, string(m["saw"]))
 					case m["volts"] != nil:
 						onlyKeys(t, raw, []string{"volts", "step", "read"}, []string{"firm"})

@@ -107,7 +107,8 @@ func foreign(text []byte, history log.Log, complaint *log.Entry) int {
 	}
 	for i, e := range history.Entries {
 		told := i == 0 && complaint != nil && e.Note == complaint.Note && e.Answer != nil &&
-			e.Check.Look == complaint.Check.Look && e.Check.Step == complaint.Check.Step && e.Answer.On == complaint.Answer.On
+			e.Check.Look == complaint.Check.Look && e.Check.Part == complaint.Check.Part &&
+			e.Check.Step == complaint.Check.Step && e.Answer.On == complaint.Answer.On
 		if !told && (e.Answer == nil || e.Note != "") || e.Repaired {
 			at(e.Line)
 		}

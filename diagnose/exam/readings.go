@@ -12,6 +12,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
@@ -57,7 +58,7 @@ const (
 // layout is where in a table the answer to a question lies.
 type layout struct {
 	steps   int
-	visible []*circuits.Device
+	visible []work.Sight
 	nodes   []network.Node // those that a lead belongs on
 	index   map[network.Node]int
 	hands   []int // steps that differ by how the operators stand
@@ -70,7 +71,7 @@ type layout struct {
 // layoutOf works out the layout of a circuit's tables.
 func layoutOf(m *diagnose.Model) layout {
 	p := m.Panel()
-	l := layout{steps: len(p.Circuit.Steps), visible: p.Visible(), index: make(map[network.Node]int)}
+	l := layout{steps: len(p.Circuit.Steps), visible: p.Sights(), index: make(map[network.Node]int)}
 	for _, d := range p.Circuit.Devices {
 		for _, name := range d.Terminals {
 			t := d.Terminal(name)
@@ -133,8 +134,8 @@ func MakeReadings(m *diagnose.Model, fault int, key []byte) (*Readings, error) {
 	r := &Readings{m: m, key: key, mac: hmac.New(sha256.New, key), layout: l, table: make([]byte, l.length)}
 	meter := m.Meter(fault)
 	for s := range l.steps {
-		for i, d := range l.visible {
-			look, err := meter.Read(log.Check{Look: d.Name, Step: m.Panel().Circuit.Steps[s].Name})
+		for i, v := range l.visible {
+			look, err := meter.Read(log.Check{Look: v.Device.Name, Part: v.At().At, Step: m.Panel().Circuit.Steps[s].Name})
 			if err != nil {
 				return nil, err
 			}
@@ -254,7 +255,7 @@ func (r *Readings) Found(c log.Check, worked int) (log.Reading, error) {
 	}
 	l, step := r.layout, max(0, r.m.Panel().Circuit.Step(c.Step))
 	if c.Kind() == log.Look {
-		i := slices.IndexFunc(l.visible, func(d *circuits.Device) bool { return d.Name == c.Look })
+		i := slices.IndexFunc(l.visible, func(v work.Sight) bool { return v.Device.Name == c.Look && v.At().At == c.Part })
 		b := r.get((step*len(l.visible)+i)*lookLength, lookLength)[0]
 		return log.Reading{Kind: log.Look, On: b == 1, Firm: b < 2}, nil
 	}

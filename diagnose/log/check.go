@@ -9,7 +9,9 @@ import (
 // Check is one thing to look at or measure, in the form in which other programs give
 // and get it. One of Look, Volts and Ohms is set.
 type Check struct {
-	Look   string              `json:"look,omitempty"`
+	Look string `json:"look,omitempty"`
+	// Part is what of the device a second look is at, as "coil"; empty for the first look.
+	Part   string              `json:"part,omitempty"`
 	Volts  []circuits.Terminal `json:"volts,omitempty"` // red lead, black lead
 	Ohms   []circuits.Terminal `json:"ohms,omitempty"`
 	Lifted []circuits.Terminal `json:"lifted,omitempty"` // wires lifted off these

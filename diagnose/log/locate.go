@@ -3,6 +3,7 @@ package log
 import (
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/work"
 	"fmt"
 	"slices"
 	"strings"
@@ -13,6 +14,7 @@ type Located struct {
 	Kind   Kind
 	Step   int              // its index
 	Device *circuits.Device // of a look
+	Look   int              // which look at the device, 0 for the first
 	A, B   network.Node     // red lead, black lead
 	Lifted []circuits.Terminal
 	// Replaced are the protective devices that were replaced before an ohms check.
@@ -31,7 +33,7 @@ func (b *Book) Check(l Located) Check {
 	}
 	switch l.Kind {
 	case Look:
-		c.Look = l.Device.Name
+		c.Look, c.Part = l.Device.Name, l.Device.Type.Looks[l.Look].At
 	case Volts:
 		c.Volts = leads()
 	case Ohms:
@@ -55,6 +57,9 @@ func (b *Book) Locate(c Check) (Located, error) {
 	}
 	if c.LowImpedance && l.Kind != Volts {
 		return l, fmt.Errorf("low-impedance mode is for volts checks only")
+	}
+	if c.Part != "" && l.Kind != Look {
+		return l, fmt.Errorf("\"part\" tells what of a device is looked at; it is for looks only")
 	}
 	if len(c.Lifted) > 0 && l.Kind != Ohms {
 		return l, fmt.Errorf("wires are lifted for ohms checks only")
@@ -91,6 +96,9 @@ func (b *Book) Locate(c Check) (Located, error) {
 			return l, fmt.Errorf("no lamp, horn, solenoid, motor or relay is called %q%s", c.Look,
 				circuits.Suggest(c.Look, names))
 		}
+		if l.Look = l.Device.Type.LookAt(c.Part); l.Look < 0 {
+			return l, noPart(l.Device, c.Part)
+		}
 		return l, nil
 	}
 	leads := c.Leads()
@@ -109,6 +117,22 @@ func (b *Book) Locate(c Check) (Located, error) {
 	l.Lifted = slices.Compact(l.Lifted)
 	return l, nil
 }
+
+// noPart tells what of a device can be looked at beside the device itself.
+func noPart(d *circuits.Device, part string) error {
+	var parts []string
+	for _, l := range d.Type.Looks[1:] {
+		parts = append(parts, fmt.Sprintf("%q", l.At))
+	}
+	if len(parts) == 0 {
+		return fmt.Errorf("%s has no part %q that can be looked at: there is one look at %s, without \"part\"",
+			d.Name, part, d.Type.Article())
+	}
+	return fmt.Errorf("%s has no part %q that can be looked at; it has %s", d.Name, part, strings.Join(parts, ", "))
+}
+
+// Sight gives what a look is at.
+func (l Located) Sight() work.Sight { return work.Sight{Device: l.Device, Look: l.Look} }
 
 // replaced gives the protective devices that were replaced before a check.
 func (b *Book) replaced(c Check) ([]*circuits.Device, error) {
@@ -140,6 +164,7 @@ func (b *Book) replaced(c Check) ([]*circuits.Device, error) {
 type Spot struct {
 	kind   Kind
 	device *circuits.Device
+	look   int
 	a, b   network.Node // the lesser first
 	lifted string
 	// replaced names the fuses and breakers that were replaced before it.
@@ -165,7 +190,7 @@ func (b *Book) Key(l Located) Key {
 
 // Spot gives that of a check.
 func (l Located) Spot() Spot {
-	s := Spot{kind: l.Kind, device: l.Device, a: min(l.A, l.B), b: max(l.A, l.B), low: l.Low}
+	s := Spot{kind: l.Kind, device: l.Device, look: l.Look, a: min(l.A, l.B), b: max(l.A, l.B), low: l.Low}
 	for _, t := range l.Lifted {
 		s.lifted += string(t) + " "
 	}

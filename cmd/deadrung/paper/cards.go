@@ -30,7 +30,7 @@ type Card struct {
 func Foretold(m *diagnose.Model, c log.Check, r log.Reading) string {
 	switch {
 	case r.Kind == log.Look:
-		return talk.Showing(m.Panel().Circuit.Device(c.Look), r.On)
+		return talk.LookOf(m.Panel().Circuit, c).Says(r.On)
 	case r.Kind == log.Ohms && r.Value < diagnose.ClosedBelow:
 		return fmt.Sprintf("below %g ohm", diagnose.ClosedBelow)
 	case math.IsInf(r.Value, 1):

@@ -163,8 +163,8 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 	for _, e := range s.exits {
 		text := e.text
 		if check.Kind() == log.Look {
-			d := speak.Circuit.Device(check.Look)
-			text = fmt.Sprintf("%s is %s (%s)", d.Name, e.text, talk.Showing(d, e.text == "on"))
+			text = fmt.Sprintf("%s is %s (%s)", strings.TrimSpace(check.Look+" "+check.Part), e.text,
+				speak.LookOf(check).Says(e.text == "on"))
 		}
 		out.Answers = append(out.Answers, screenAnswer{e.to.ID(name), talk.SentenceStart(text),
 			f.under(s, e)})

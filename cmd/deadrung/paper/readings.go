@@ -28,7 +28,7 @@ func PrintReadings(to io.Writer, p *work.Panel, checks []log.Check, readings []l
 			out.Para("", h)
 			head = h
 		}
-		what := c.Look
+		what := strings.TrimSpace(c.Look + " " + c.Part)
 		if leads := c.Leads(); len(leads) == 2 {
 			what = fmt.Sprintf("%s to %s", leads[0], leads[1])
 		}

@@ -10,8 +10,7 @@ import (
 
 // Wrong tells a complaint: "door left open: horn B1 is silent".
 func (s *Speaker) Wrong(e log.Entry) string {
-	d := s.Circuit.Device(e.Check.Look)
-	return fmt.Sprintf("%s: %s is %s", e.Check.Step, Called(d), Showing(d, e.Answer.On))
+	return fmt.Sprintf("%s: %s is %s", e.Check.Step, s.LookedAt(e.Check), s.LookOf(e.Check).Says(e.Answer.On))
 }
 
 // Plural writes a number with the form of a noun that goes with it.

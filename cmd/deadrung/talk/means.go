@@ -15,6 +15,9 @@ import (
 func (s *Speaker) Means(c log.Check, a diagnose.Answered) string {
 	switch c.Kind() {
 	case log.Look:
+		if c.Part != "" {
+			return "" // its feed is not all that it depends on
+		}
 		if a.Saw == "on" {
 			return fmt.Sprintf("all that feeds %s is good", c.Look)
 		}

@@ -11,14 +11,17 @@ import (
 )
 
 // ParseCheck reads the device or the terminals of a check as a person types them: "h1",
-// "CR1:22 T1:X2", "cr1:a1 to cr1:a2 lifted cr1:a1". What would be unsafe or read
+// "alt1 coil", "CR1:22 T1:X2", "cr1:a1 to cr1:a2 lifted cr1:a1". What would be unsafe or read
 // nothing is refused, with the reason.
 func (s *Speaker) ParseCheck(kind log.Kind, typed string) (log.Check, error) {
 	var c log.Check
 	if kind == log.Look {
 		c.Look = typed
+		device, part, _ := strings.Cut(typed, " ")
 		if d := s.Device(typed); d != nil {
 			c.Look = d.Name
+		} else if d := s.Device(device); d != nil {
+			c.Look, c.Part = d.Name, strings.ToLower(strings.TrimSpace(part))
 		}
 		return c, nil
 	}

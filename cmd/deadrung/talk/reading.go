@@ -39,7 +39,11 @@ func TurnWords(t *diagnose.Turn) string {
 func PlainCheck(m *diagnose.Model, c log.Check) string {
 	switch c.Kind() {
 	case log.Look:
-		return fmt.Sprintf("look at %s in step %q", m.Panel().Circuit.Device(c.Look).Called(), c.Step)
+		called := m.Panel().Circuit.Device(c.Look).Called()
+		if c.Part != "" {
+			called = fmt.Sprintf("the %s of %s", c.Part, called)
+		}
+		return fmt.Sprintf("look at %s in step %q", called, c.Step)
 	case log.Volts:
 		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0],
 			c.Volts[1], lowImpedance(c), c.Step)

@@ -81,8 +81,8 @@ func (s *Speaker) ParseWrong(typed string) (c log.Check, on bool, err error) {
 	has := func(list []string, more ...string) bool {
 		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) || slices.Contains(more, w) })
 	}
-	off := has(offWords, strings.Fields(Fold(d.Type.Look.Off))...)
-	lit := has(onWords, strings.Fields(Fold(d.Type.Look.On))...)
+	off := has(offWords, strings.Fields(Fold(d.Type.Looks[0].Off))...)
+	lit := has(onWords, strings.Fields(Fold(d.Type.Looks[0].On))...)
 	switch not := has(notWords); {
 	case not && (off || has(stopWords)):
 		on = true

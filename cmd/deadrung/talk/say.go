@@ -54,7 +54,7 @@ func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 	case log.Look:
 		d := s.Circuit.Device(c.Look)
 		points = append(points, Point{Label: "Look at",
-			Text: fmt.Sprintf("%s, %s: %s", Called(d), d.Whereabouts(), IsOn(d))})
+			Text: fmt.Sprintf("%s, %s: %s", s.LookedAt(c), d.Whereabouts(), s.LookOf(c).Question)})
 	case log.Volts:
 		points = append(points,
 			Point{Label: "Meter", Text: s.Current() + " volts" + lowImpedance(c)},
@@ -169,11 +169,26 @@ func Called(d *circuits.Device) string {
 	return d.Type.Called() + " " + noted(d)
 }
 
-// IsOn is the question of a look.
-func IsOn(d *circuits.Device) string { return d.Type.Look.Question }
+// LookOf is the look of a check.
+func (s *Speaker) LookOf(c log.Check) circuits.Look { return LookOf(s.Circuit, c) }
 
-// Showing says of a device that it is on or off: "lit", "silent", "pulled in".
-func Showing(d *circuits.Device, on bool) string { return d.Type.Look.Says(on) }
+// LookOf is the look of a check of a circuit.
+func LookOf(circuit *circuits.Circuit, c log.Check) circuits.Look {
+	t := circuit.Device(c.Look).Type
+	return t.Looks[t.LookAt(c.Part)]
+}
+
+// LookedAt names what a look is at: "horn B1 (mute)", "the coil of alternating relay ALT1".
+func (s *Speaker) LookedAt(c log.Check) string {
+	d := s.Circuit.Device(c.Look)
+	if c.Part != "" {
+		return fmt.Sprintf("the %s of %s", c.Part, Called(d))
+	}
+	return Called(d)
+}
+
+// Showing says of a device by its first look that it is on or off: "lit", "silent", "pulled in".
+func Showing(d *circuits.Device, on bool) string { return d.Type.Looks[0].Says(on) }
 
 // expected tells what the good circuit shows.
 func (s *Speaker) expected(c log.Check) string {
@@ -193,8 +208,7 @@ func (s *Speaker) expected(c log.Check) string {
 func (s *Speaker) Shows(c log.Check, r log.Reading) string {
 	switch {
 	case r.Kind == log.Look:
-		d := s.Circuit.Device(c.Look)
-		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), Showing(d, r.On))
+		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), s.LookOf(c).Says(r.On))
 	case math.IsInf(r.Value, 1):
 		return "OL (open)"
 	case r.Kind == log.Ohms && r.Value < 1:
@@ -222,7 +236,7 @@ func (s *Speaker) Outcome(c log.Check, a diagnose.Answered) string {
 func (s *Speaker) Brief(c log.Check) string {
 	switch c.Kind() {
 	case log.Look:
-		return "look at " + Called(s.Circuit.Device(c.Look))
+		return "look at " + s.LookedAt(c)
 	case log.Volts:
 		return fmt.Sprintf("volts %s to %s", c.Volts[0], c.Volts[1]) + lowImpedance(c)
 	}
@@ -262,7 +276,7 @@ func (s *Speaker) Answer(c log.Check, r *log.Reading) string {
 	case r.Kind == log.Look && r.Seems != "":
 		return string(r.Seems)
 	case r.Kind == log.Look:
-		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), Showing(s.Circuit.Device(c.Look), r.On))
+		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), s.LookOf(c).Says(r.On))
 	case math.IsInf(r.Value, 1):
 		return "OL"
 	case r.Kind == log.Ohms:

@@ -48,31 +48,20 @@ func (b *belief) rivals(own verdict) (weight []float64, all float64) {
 			all += m.prior(h)
 		}
 	}
-	if _, proofs := b.provedBy(own); all < NegligibleRival*verdict || proofs >= EnoughProofs {
+	if all < NegligibleRival*verdict {
 		return weight, 0
 	}
 	return weight, all
 }
 
-// EnoughProofs is how many readings that bear a verdict out are enough, if one of them was
-// taken across the part itself. Common practice, no source.
-const EnoughProofs = 2
-
-// proved tells whether a verdict is proved, as [belief.provedBy] does.
-func (b *belief) proved(own verdict) bool {
-	proved, _ := b.provedBy(own)
-	return proved
-}
-
-// provedBy tells whether a reading that the good circuit would not give bears a verdict
+// proved tells whether a reading that the good circuit would not give bears a verdict
 // out after it first stood, of another kind or at another place than those before it, and
-// nothing has spoken against it since; and how many readings do so, if one of them was taken
-// across the part itself.
-func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
+// nothing has spoken against it since.
+func (b *belief) proved(own verdict) bool {
 	m := b.m
 	good := len(m.faults)
 	disagree := make([]int, m.hypotheses())
-	stood, part, agreeing := false, false, 0
+	stood, proved := false, false
 	seen := make(map[log.Spot]bool)
 	for i, e := range b.history.Entries {
 		if b.against[i] == nil || half(*e.Answer) {
@@ -86,18 +75,14 @@ func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
 				fed := m.fedAtPart(h, e.Located())
 				if stood && anew && (b.against[i][good] || fed) && m.foretell(h, e.Located()).Firm {
 					proved = true
-					part = part || fed || atPart(m.partEnds(h), e.Located())
 				}
 			}
 			if b.against[i][h] {
 				disagree[h]++
 			}
 		}
-		switch {
-		case !fits:
-			proved, part, agreeing = false, false, 0
-		case stood && anew:
-			agreeing++
+		if !fits {
+			proved = false
 		}
 		least := slices.Min(disagree[:good])
 		alone := true
@@ -106,10 +91,7 @@ func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
 		}
 		stood = stood || alone
 	}
-	if !part {
-		return proved, 0
-	}
-	return proved, agreeing
+	return proved
 }
 
 // proof chooses the check that proves a verdict: the one that parts it from most of its

@@ -22,8 +22,11 @@ type chartSize struct {
 }
 
 // Where the command line does not say: the share below which branches of a large panel are
-// cut, and the checks that a way has. The chart stays one that a person can leaf through.
+// cut, and the checks that a way has. The chart stays one that a person can leaf through. On a
+// small panel only what is rarer than one in ten thousand is cut: ways of readings that nobody
+// can foretell, which would else be most of the chart.
 const (
+	smallCut     = 0.0001
 	largeCut     = 0.005
 	largeLongest = 12
 )
@@ -51,7 +54,7 @@ func complaints(m *diagnose.Model, words []string) ([]log.Log, error) {
 // flags are the flags that say how much of a chart is laid out.
 func (c *chartSize) flags(f *pflag.FlagSet) {
 	f.StringVar(&c.cut, "cut", "",
-		"cut branches rarer than this share, as 0.01 or 1% (default 0, on a large panel 0.5%)")
+		"cut branches rarer than this share, as 0.01 or 1% (default 0.01%, on a large panel 0.5%)")
 	f.IntVar(&c.longest, "longest", 0,
 		"cut ways after so many checks (default as many as it takes, on a large panel 12)")
 }
@@ -69,10 +72,12 @@ func (c *chartSize) check() error {
 	return err
 }
 
-// options gives what was asked for; where nothing was, all of the chart, or on a large
-// panel what a person can leaf through.
+// options gives what was asked for; where nothing was, what a person can leaf through.
 func (c *chartSize) options(m *diagnose.Model, by diagnose.By) chart.Options {
 	o := chart.Options{By: by, Cut: c.share, Longest: c.longest}
+	if c.cut == "" {
+		o.Cut = smallCut
+	}
 	if paper.LargePanel(m) && c.cut == "" {
 		o.Cut = largeCut
 		if c.longest == 0 {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
@@ -96,13 +97,19 @@ func TestChartIsTheGuidedSearch(t *testing.T) {
 
 // followAll follows a chart to every fault of a panel.
 func followAll(t *testing.T, m *diagnose.Model, by diagnose.By) {
-	c := Of(m, log.Log{}, Options{By: by})
+	const rare = 1e-4 // ways of readings that nobody can foretell would else be most of the chart
+	c := Of(m, log.Log{}, Options{By: by, Cut: rare})
 	t.Logf("%d faults, %d forks, %d ends", len(m.Faults()), c.Forks, c.Ends)
+	cut := 0.0
 	for i, f := range m.Faults() {
 		end := follow(t, m, c, i, rand.New(rand.NewPCG(1, uint64(i))))
-		require.False(t, end.Cut, f.ID)
+		if end.Cut {
+			cut += f.Prior
+			continue
+		}
 		require.Contains(t, end.Turn.Left, i, f.ID)
 	}
+	assert.Less(t, cut, 0.01, "by weight, faults that the chart does not lead to")
 }
 
 // A cut chart is the whole one up to where it is cut, and a way is cut for a reason.

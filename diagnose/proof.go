@@ -48,20 +48,31 @@ func (b *belief) rivals(own verdict) (weight []float64, all float64) {
 			all += m.prior(h)
 		}
 	}
-	if all < NegligibleRival*verdict {
+	if _, proofs := b.provedBy(own); all < NegligibleRival*verdict || proofs >= EnoughProofs {
 		return weight, 0
 	}
 	return weight, all
 }
 
-// proved tells whether a reading that the good circuit would not give bears a verdict
-// out after it first stood, of another kind or at another place than those before it, and
-// nothing has spoken against it since.
+// EnoughProofs is how many readings that bear a verdict out are enough, if one of them was
+// taken across the part itself. Common practice, no source.
+const EnoughProofs = 3
+
+// proved tells whether a verdict is proved, as [belief.provedBy] does.
 func (b *belief) proved(own verdict) bool {
+	proved, _ := b.provedBy(own)
+	return proved
+}
+
+// provedBy tells whether a reading that the good circuit would not give bears a verdict
+// out after it first stood, of another kind or at another place than those before it, and
+// nothing has spoken against it since; and how many readings do so, if one of them was taken
+// across the part itself.
+func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
 	m := b.m
 	good := len(m.faults)
 	disagree := make([]int, m.hypotheses())
-	stood, proved := false, false
+	stood, part, agreeing := false, false, 0
 	seen := make(map[log.Spot]bool)
 	for i, e := range b.history.Entries {
 		if b.against[i] == nil || half(*e.Answer) {
@@ -75,14 +86,18 @@ func (b *belief) proved(own verdict) bool {
 				fed := m.fedAtPart(h, e.Located())
 				if stood && anew && (b.against[i][good] || fed) && m.foretell(h, e.Located()).Firm {
 					proved = true
+					part = part || fed || atPart(m.partEnds(h), e.Located())
 				}
 			}
 			if b.against[i][h] {
 				disagree[h]++
 			}
 		}
-		if !fits {
-			proved = false
+		switch {
+		case !fits:
+			proved, part, agreeing = false, false, 0
+		case stood && anew:
+			agreeing++
 		}
 		least := slices.Min(disagree[:good])
 		alone := true
@@ -91,7 +106,10 @@ func (b *belief) proved(own verdict) bool {
 		}
 		stood = stood || alone
 	}
-	return proved
+	if !part {
+		return proved, 0
+	}
+	return proved, agreeing
 }
 
 // proof chooses the check that proves a verdict: the one that parts it from most of its

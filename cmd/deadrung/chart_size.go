@@ -23,10 +23,10 @@ type chartSize struct {
 
 // Where the command line does not say: the share below which branches of a large panel are
 // cut, and the checks that a way has. The chart stays one that a person can leaf through. On a
-// small panel only what is rarer than one in ten thousand is cut: ways of readings that nobody
+// small panel only what is rarer than one in a million is cut: ways of readings that nobody
 // can foretell, which would else be most of the chart.
 const (
-	smallCut     = 0.0001
+	smallCut     = 1e-6
 	largeCut     = 0.005
 	largeLongest = 12
 )
@@ -54,7 +54,7 @@ func complaints(m *diagnose.Model, words []string) ([]log.Log, error) {
 // flags are the flags that say how much of a chart is laid out.
 func (c *chartSize) flags(f *pflag.FlagSet) {
 	f.StringVar(&c.cut, "cut", "",
-		"cut branches rarer than this share, as 0.01 or 1% (default 0.01%, on a large panel 0.5%)")
+		"cut branches rarer than this share, as 0.01 or 1% (default 0.0001%, on a large panel 0.5%)")
 	f.IntVar(&c.longest, "longest", 0,
 		"cut ways after so many checks (default as many as it takes, on a large panel 12)")
 }

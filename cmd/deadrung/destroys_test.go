@@ -64,7 +64,7 @@ const inFolder = "ex/exam.json ex/key.age ex/packets/001-ada.packet ex/packets/0
 // notWritten are the flags whose values name files or folders, and that write none by
 // themselves. The folders have tests of their own.
 var notWritten = map[string]string{
-	"passphrase-file": "read", "class": "read", "keep": "read", "join": "read", "weights": "read",
+	"passphrase-file": "read", "class": "read", "keep": "read", "join": "read", "weights": "read", "rules": "read",
 	"next log": "read", "import title": "a title", "dir": "a folder", "answers": "a folder",
 	"marks": "a folder", "folder output": "a folder", "manual output": "a folder",
 }

@@ -60,7 +60,6 @@ func TestExamSitWithMenus(t *testing.T) {
 	s.await("What do you do?")
 	s.take(9, "name the fault")
 	s.await("What is the fault?")
-	s.take(0, "")
 	s.press("F1\n")
 	s.await("Which?")
 	s.take(1, "")

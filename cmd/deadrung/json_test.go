@@ -123,8 +123,10 @@ func TestMachineForms(t *testing.T) {
 			}
 
 			turn := object("next", name)
-			onlyKeys(t, turn, []string{"circuit", "status", "candidates", "next", "others"}, []string{"conflicts"})
-			onlyKeys(t, keysOf(t, turn)["next"], []string{"check", "outcomes", "bits", "minutes"}, []string{"proof"})
+			onlyKeys(t, turn, []string{"circuit", "status", "candidates", "next", "others"},
+				[]string{"conflicts", "cautions", "unlisted"})
+			onlyKeys(t, keysOf(t, turn)["next"], []string{"check", "outcomes", "bits", "minutes"},
+				[]string{"proof", "within", "anew", "longer"})
 			onlyKeys(t, object("verify", name),
 				[]string{"circuit", "ok", "devices", "wires", "steps", "expected", "warnings"}, nil)
 		})

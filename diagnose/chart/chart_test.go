@@ -97,7 +97,7 @@ func TestChartIsTheGuidedSearch(t *testing.T) {
 
 // followAll follows a chart to every fault of a panel.
 func followAll(t *testing.T, m *diagnose.Model, by diagnose.By) {
-	const rare = 1e-4 // ways of readings that nobody can foretell would else be most of the chart
+	const rare = 1e-6 // ways of readings that nobody can foretell would else be most of the chart
 	c := Of(m, log.Log{}, Options{By: by, Cut: rare})
 	t.Logf("%d faults, %d forks, %d ends", len(m.Faults()), c.Forks, c.Ends)
 	cut := 0.0

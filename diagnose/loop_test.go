@@ -62,7 +62,7 @@ func truthful(t testing.TB, m *Model, fault int, by By) session {
 		c := s.last.Next.Check
 		at, err := m.book.Locate(c)
 		require.NoError(t, err)
-		require.True(t, !made[m.book.Key(at)] || s.last.Thin, "%s is proposed twice", c)
+		require.True(t, !made[m.book.Key(at)] || s.last.Thin || s.last.Status == Found, "%s is proposed twice", c)
 		made[m.book.Key(at)] = true
 		r, err := meter.Read(c)
 		require.NoError(t, err)
@@ -127,8 +127,11 @@ func TestEveryFaultEndsInItsGroup(t *testing.T) {
 				// held: one person alone never has both, and whether it is a horn that reads open
 				// nobody knows. With a helper it is decided.
 				most := 0.01
-				if name == "jog" {
+				switch name {
+				case "jog":
 					most = 0.06
+				case "mixed-lamps": // lamps that may be LEDs: many of its readings are not firm
+					most = 0.02
 				}
 				require.Less(t, undecided, most)
 				t.Logf("%d faults, mean %.3f checks, worst %d, mean %.1f minutes, %.3f %% undecided", len(m.faults), mean, worst, minutes, 100*undecided)

@@ -75,9 +75,13 @@ func (all *sessions) from(t testing.TB, faults []int, s session) {
 	c := s.last.Next.Check
 	at, err := all.m.book.Locate(c)
 	require.NoError(t, err)
+	made := 0
 	for _, e := range s.log.Entries {
-		require.NotEqual(t, all.m.book.Key(e.Located()), all.m.book.Key(at), "%s is proposed twice", c)
+		if all.m.book.Key(e.Located()) == all.m.book.Key(at) {
+			made++
+		}
 	}
+	require.LessOrEqual(t, made, 1, "%s is proposed a third time", c) // once more where a verdict is thin
 	var answers []log.Reading
 	answered := make(map[log.Reading][]int)
 	for _, f := range faults {
@@ -146,7 +150,7 @@ func endsHidden(t testing.TB, m *Model, fault int, s session) {
 		return
 	}
 	f := m.faults[fault]
-	require.Contains(t, []Status{Found, GroupLeft}, s.last.Status, f.ID)
+	require.Contains(t, []Status{Found, GroupLeft, Unlisted}, s.last.Status, f.ID)
 	require.Zero(t, s.last.Wrong, "%s: true readings disagree with what is left", f.ID)
 	require.False(t, s.last.GoodLeft, f.ID)
 	require.Contains(t, s.last.Left, fault, "%s is ranked out by true readings", f.ID)
@@ -158,6 +162,9 @@ func endsHidden(t testing.TB, m *Model, fault int, s session) {
 // What is believed depends on what was read, not on the order in which it was.
 func TestRandomPanelsOrderOfTheLog(t *testing.T) {
 	onRandomPanels(t, func(t *testing.T, seed uint64, m *Model) {
+		if slices.ContainsFunc(m.left, func(seconds float64) bool { return seconds > 0 }) {
+			t.Skip("where a timer runs on, the order tells how much time has passed")
+		}
 		r := rand.New(rand.NewPCG(seed, 0))
 		checks := m.Checks()
 		for range 20 {

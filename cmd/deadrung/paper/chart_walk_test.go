@@ -111,7 +111,7 @@ func readChart(t *testing.T, text string) printedChart {
 func TestPrintedChartLeadsToEveryFault(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		t.Run(name, func(t *testing.T) {
-			b := builtinBook(t, name, chart.Options{})
+			b := builtinBook(t, name, chart.Options{Cut: 1e-6})
 			var text strings.Builder
 			require.NoError(t, b.Markdown(&text))
 			c := readChart(t, text.String())
@@ -161,8 +161,11 @@ func walkPrinted(t *testing.T, b *Book, c printedChart, fault int) {
 			require.Equal(t, "Every reading fits a good circuit", said, id)
 			return
 		}
-		require.Contains(t, []diagnose.Status{diagnose.Found, diagnose.GroupLeft}, turn.Status, id)
 		require.Contains(t, turn.Left, fault, id)
+		if turn.Status == diagnose.Unlisted {
+			return // undecided, and said to be so
+		}
+		require.Contains(t, []diagnose.Status{diagnose.Found, diagnose.GroupLeft}, turn.Status, id)
 		if len(turn.Left) == 1 {
 			require.Equal(t, "**"+talk.Marked(talk.Sentence(b.Model.Faults()[fault].Text))+"**", a.end)
 			return

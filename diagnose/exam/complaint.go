@@ -120,11 +120,3 @@ func complaintsOf(m *diagnose.Model, by diagnose.By) (complaints, error) {
 	}
 	return c, nil
 }
-
-// log is the head of a log of a fault's.
-func (c complaints) log(fault int) log.Log {
-	if e := c.said[fault]; e != nil {
-		return log.Log{Entries: []log.Entry{*e}}
-	}
-	return log.Log{}
-}

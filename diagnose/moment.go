@@ -123,38 +123,48 @@ func (m *Model) whoRuns(step int, far func(fault, step int) bool) (who, apart []
 // parts of the panel that have nothing to do with each other: the timers run on as in the good
 // circuit, and what the fault changes stays as it is.
 func (m *Model) apartFromTimers(ctx context.Context, c *work.Course) func(fault, step int) bool {
-	zones := m.panel.Zones()
-	if zones == nil {
+	stretches := m.panel.Stretches()
+	if stretches == nil {
 		return func(int, int) bool { return false }
 	}
-	timers := make([]work.Reached, len(m.good))
+	timers := make([]*work.Reach, len(m.good))
 	for step := range timers {
-		timers[step] = zones.OfTimers(c.End(step).Running)
+		timers[step] = stretches.Reach()
+		timers[step].Timers(c.End(step).Running)
 	}
-	differing := make(map[[2]*condition][]network.Node)
+	departs := make(map[[2]*condition]*work.Reach) // of conditions from the good circuit
 	for _, trace := range m.traces {
-		for step, c := range trace {
-			if k := [2]*condition{c.from, m.good[step]}; c.from != m.good[step] && differing[k] == nil {
-				differing[k] = c.from.differing(m.good[step])
+		for step, change := range trace {
+			k := [2]*condition{change.from, m.good[step]}
+			if k[0] == k[1] || departs[k] != nil {
+				continue
+			}
+			departs[k] = stretches.Reach()
+			for _, n := range k[0].differing(k[1]) {
+				departs[k].Seen(n)
 			}
 		}
 	}
-	faults := make([]work.Reached, len(m.faults))
+	apart := make([][]bool, len(m.faults)) // by step
 	share(ctx, len(m.faults), nothing, func(_ struct{}, f int) {
-		if m.otherwise[f] != nil || !m.runsAsGood(f) {
+		apart[f] = make([]bool, len(m.good))
+		reach := stretches.Reach()
+		if m.otherwise[f] != nil || !m.runsAsGood(f) || !reach.Fault(&m.faults[f].Overlay) {
 			return
 		}
-		var shows []network.Node
 		for step, change := range m.traces[f] {
-			shows = append(shows, differing[[2]*condition{change.from, m.good[step]}]...)
+			if from := departs[[2]*condition{change.from, m.good[step]}]; from != nil {
+				reach.Join(from)
+			}
 			for _, n := range change.nodes {
-				shows = append(shows, n.node)
+				reach.Seen(n.node)
 			}
 		}
-		slices.Sort(shows)
-		faults[f], _ = zones.OfFault(&m.faults[f].Overlay, slices.Compact(shows))
+		for step := range apart[f] {
+			apart[f][step] = !reach.Meets(timers[step])
+		}
 	})
-	return func(f, step int) bool { return faults[f] != nil && !faults[f].Meets(timers[step]) }
+	return func(f, step int) bool { return apart[f][step] }
 }
 
 // runsAsGood tells whether under a fault the timers run as in the good circuit.
@@ -171,19 +181,15 @@ func (m *Model) runsAsGood(fault int) bool {
 func (c *condition) differing(other *condition) []network.Node {
 	var nodes []network.Node
 	for n := 1; n < len(c.island); n++ {
-		if !c.sameAt(other, n) {
+		same := c.island[n] == other.island[n]
+		for s := range c.volts {
+			same = same && c.volts[s][n] == other.volts[s][n]
+		}
+		if !same {
 			nodes = append(nodes, network.Node(n))
 		}
 	}
 	return nodes
-}
-
-func (c *condition) sameAt(other *condition, node int) bool {
-	same := c.island[node] == other.island[node]
-	for s := range c.volts {
-		same = same && c.volts[s][node] == other.volts[s][node]
-	}
-	return same
 }
 
 // moved is a condition that departs from the good circuit in a part that timers do not reach, as
@@ -196,10 +202,7 @@ func (c *condition) moved(good, later *condition) *condition {
 	for _, v := range later.volts {
 		out.volts = append(out.volts, slices.Clone(v))
 	}
-	for n := 1; n < len(c.island); n++ {
-		if c.sameAt(good, n) {
-			continue
-		}
+	for _, n := range c.differing(good) {
 		out.island[n] = c.island[n]
 		for s := range out.volts {
 			out.volts[s][n] = c.volts[s][n]

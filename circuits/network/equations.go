@@ -1,6 +1,7 @@
 package network
 
 import (
+	"math"
 	"math/cmplx"
 	"slices"
 )
@@ -63,7 +64,8 @@ func (e *equations) find(row, column int32) (at int, found bool) {
 // solve gives the voltages. The equations are used up.
 func (e *equations) solve() []complex128 {
 	if e.rows == nil {
-		return eliminate(e.dense, e.rhs)
+		solved, _ := Eliminate(e.dense, e.rhs)
+		return solved
 	}
 	n := len(e.rhs)
 	done := make([]bool, n)
@@ -150,22 +152,25 @@ func (e *equations) rest(done []bool) {
 	if len(left) == 0 {
 		return
 	}
-	for r, v := range eliminate(m, rhs) {
+	solved, _ := Eliminate(m, rhs)
+	for r, v := range solved {
 		e.rhs[left[r]] = v
 	}
 }
 
-// eliminate solves m x = rhs by Gaussian elimination with partial pivoting. Both are
-// overwritten; the solution is returned in rhs. A singular column gives zero for its
-// unknown: it cannot occur for a block that loads tie to its reference.
-func eliminate(m [][]complex128, rhs []complex128) []complex128 {
+// Eliminate solves m x = rhs by Gaussian elimination with partial pivoting. Both are
+// overwritten; the solution is returned in rhs, with the size of the least pivot: near zero
+// there is no one solution. A singular column gives zero for its unknown: it cannot occur for
+// a block that loads tie to its reference.
+func Eliminate(m [][]complex128, rhs []complex128) (x []complex128, least float64) {
 	n := len(rhs)
 	if n == 1 {
 		if m[0][0] != 0 {
 			rhs[0] /= m[0][0]
 		}
-		return rhs
+		return rhs, cmplx.Abs(m[0][0])
 	}
+	least = math.Inf(1)
 	for c := range n {
 		p := c
 		for r := c + 1; r < n; r++ {
@@ -173,6 +178,7 @@ func eliminate(m [][]complex128, rhs []complex128) []complex128 {
 				p = r
 			}
 		}
+		least = math.Min(least, cmplx.Abs(m[p][c]))
 		if m[p][c] == 0 {
 			continue
 		}
@@ -199,5 +205,5 @@ func eliminate(m [][]complex128, rhs []complex128) []complex128 {
 		}
 		rhs[r] /= m[r][r]
 	}
-	return rhs
+	return rhs, least
 }

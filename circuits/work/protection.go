@@ -106,8 +106,8 @@ func (w *worker) solveRing(fed []int) {
 	alone := answer()
 	rows := make([][]complex128, len(fed)) // of deliver - share*deliver = alone
 	for k := range rows {
-		rows[k] = make([]complex128, len(fed)+1)
-		rows[k][k], rows[k][len(fed)] = 1, alone[k]
+		rows[k] = make([]complex128, len(fed))
+		rows[k][k] = 1
 	}
 	for c, i := range fed {
 		unit := complex(w.p.sources[i].Volts, 0)
@@ -117,45 +117,15 @@ func (w *worker) solveRing(fed []int) {
 		}
 		w.st.EMF[i] = 0
 	}
-	emf, solved := eliminate(rows)
-	if !solved {
+	emf, least := network.Eliminate(rows, alone)
+	const nothing = 1e-9
+	if least < nothing {
 		emf = before
 	}
 	for k, i := range fed {
 		w.st.EMF[i] = emf[k]
 	}
 	w.live = w.p.Net.Live(w.st, &w.o.Overlay)
-}
-
-// eliminate solves equations of as many rows as unknowns, the right side last in each row,
-// by elimination with the greatest pivot first; false where they have no one answer.
-func eliminate(rows [][]complex128) ([]complex128, bool) {
-	const nothing = 1e-9
-	n := len(rows)
-	for c := range n {
-		pivot := c
-		for r := c + 1; r < n; r++ {
-			if cmplx.Abs(rows[r][c]) > cmplx.Abs(rows[pivot][c]) {
-				pivot = r
-			}
-		}
-		if cmplx.Abs(rows[pivot][c]) < nothing {
-			return nil, false
-		}
-		rows[c], rows[pivot] = rows[pivot], rows[c]
-		for r := range n {
-			if share := rows[r][c] / rows[c][c]; r != c && share != 0 {
-				for k := c; k <= n; k++ {
-					rows[r][k] -= share * rows[c][k]
-				}
-			}
-		}
-	}
-	x := make([]complex128, n)
-	for c := range n {
-		x[c] = rows[c][n] / rows[c][c]
-	}
-	return x, true
 }
 
 // primary is the voltage across the primary of a transformer, with its phase; none

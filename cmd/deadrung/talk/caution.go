@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"deadrung/circuits"
 	"deadrung/circuits/work"
@@ -29,10 +28,10 @@ func LockOutOf(p *work.Panel, when string) Notice {
 		feeds = append(feeds, s.text)
 	}
 	n.Points[0] = fmt.Sprintf("Switch off, lock and tag %s. Push buttons and interlocks are no "+
-		"isolation.", andList(feeds))
+		"isolation.", Joined(feeds, " and "))
 	if breakers := named(p.Circuit,
 		func(d *circuits.Device) bool { return d.Type.Isolates() }); len(breakers) > 0 {
-		n.Points[0] += fmt.Sprintf(" Switch off %s too.", andList(breakers))
+		n.Points[0] += fmt.Sprintf(" Switch off %s too.", Joined(breakers, " and "))
 	}
 	n.Points = slices.Insert(n.Points, 2,
 		"Let stored energy go: springs, air, lifted loads, capacitors. See that nothing else feeds back.")
@@ -49,7 +48,7 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 		return BackToPower(BeforeCheck)
 	case guide.Movement:
 		return Notice{Kind: Movement, Points: []string{
-			fmt.Sprintf("Working the circuit may start %s, with a fault at any moment.", andList(moving(p.Circuit))),
+			fmt.Sprintf("Working the circuit may start %s, with a fault at any moment.", Joined(moving(p.Circuit), " and ")),
 			"See who is near, tell them, and keep clear of what moves.",
 		}, Source: circuits.NoSource}
 	}
@@ -133,7 +132,7 @@ func liveVolts(p *work.Panel) string {
 			}
 		}
 	}
-	return andList(append(all, last...))
+	return Joined(append(all, last...), " and ")
 }
 
 func moving(c *circuits.Circuit) []string {
@@ -152,12 +151,4 @@ func named(c *circuits.Circuit, which func(*circuits.Device) bool) []string {
 		}
 	}
 	return names
-}
-
-// andList joins words: "a, b and c".
-func andList(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }

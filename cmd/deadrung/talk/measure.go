@@ -23,9 +23,9 @@ func MeasureTitle(r measure.Reading, number, of int) string {
 }
 
 func names(devices []*circuits.Device) string {
-	var all []circuits.Terminal
+	var all []string
 	for _, d := range devices {
-		all = append(all, circuits.Terminal(d.Name))
+		all = append(all, d.Name)
 	}
 	return Joined(all, " and ")
 }

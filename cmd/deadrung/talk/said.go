@@ -135,7 +135,7 @@ func called(devices []*circuits.Device) string {
 	for _, d := range devices {
 		names = append(names, Called(d))
 	}
-	return andList(names)
+	return Joined(names, " and ")
 }
 
 // wrongStep finds the step of a complaint that names none.
@@ -155,7 +155,7 @@ func (s *Speaker) wrongStep(c log.Check, on bool) (log.Check, bool, error) {
 		return c, on, fmt.Errorf("%s is right in every step: a good circuit never shows it otherwise", Called(d)+" "+Showing(d, on))
 	case len(steps) > 1 && c.Step == "":
 		return c, on, fmt.Errorf("it should be %s in steps %s: say in which it is not, as \"%s %s in step %s\"", Showing(d, !on),
-			andList(steps), d.Name, Showing(d, on), strings.Fields(steps[0])[0])
+			Joined(steps, " and "), d.Name, Showing(d, on), strings.Fields(steps[0])[0])
 	}
 	c.Step = names[0]
 	return c, on, nil

@@ -304,11 +304,11 @@ func Span(minutes float64) string {
 	return fmt.Sprintf("%.0f min", minutes)
 }
 
-// Joined lists terminals.
-func Joined(ts []circuits.Terminal, last string) string {
-	names := make([]string, len(ts))
-	for i, t := range ts {
-		names[i] = string(t)
+// Joined lists terminals, names or other words.
+func Joined[S ~string](words []S, last string) string {
+	names := make([]string, len(words))
+	for i, w := range words {
+		names[i] = string(w)
 	}
 	if len(names) < 2 {
 		return strings.Join(names, "")

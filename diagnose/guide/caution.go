@@ -32,6 +32,18 @@ func Cautions(m *diagnose.Model, history log.Log, next log.Check) []CautionKind 
 	return at.before(m.Panel(), next)
 }
 
+// PowerChange tells whether the power goes off or comes back before a check, from where the
+// circuit stands; empty where it stays as it is.
+func PowerChange(from Standing, c log.Check) CautionKind {
+	switch live := c.Kind() != log.Ohms; {
+	case !live && !from.Locked:
+		return Isolating
+	case live && from.Locked:
+		return PowerBack
+	}
+	return ""
+}
+
 // said is where the circuit stands, and what has been said since its power last changed.
 type said struct {
 	stand Standing
@@ -41,21 +53,16 @@ type said struct {
 // before gives what is to be said before a check, and brings the circuit to its power.
 func (a *said) before(p *work.Panel, c log.Check) []CautionKind {
 	var now []CautionKind
-	live := c.Kind() != log.Ohms
 	say := func(k CautionKind) {
 		if !slices.Contains(a.was, k) {
 			a.was, now = append(a.was, k), append(now, k)
 		}
 	}
-	switch {
-	case !live && !a.stand.Locked:
-		a.was, a.stand = nil, LockedOff
-		say(Isolating)
-	case live && a.stand.Locked:
-		a.was, a.stand = nil, AsFound
-		say(PowerBack)
+	if k := PowerChange(a.stand, c); k != "" {
+		a.was, a.stand = nil, map[CautionKind]Standing{Isolating: LockedOff, PowerBack: AsFound}[k]
+		say(k)
 	}
-	if (live || p.Keeps()) && len(Moving(p.Circuit)) > 0 {
+	if (c.Kind() != log.Ohms || p.Keeps()) && len(Moving(p.Circuit)) > 0 {
 		say(Movement)
 	}
 	if c.Kind() == log.Volts {

@@ -146,10 +146,7 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 	}
 	check := t.Next.Check
 	out.Title, out.Proof = f.title(s), s.proving()
-	if n := s.notice(); n.Kind != talk.NoNotice {
-		if n.Kind == talk.PowerOff {
-			n = talk.LockOutOf(speak.Model.Panel(), n.When)
-		}
+	if n := f.notice(s); n.Kind != talk.NoNotice {
 		out.Notice = &n
 	}
 	if s.proving() && !s.further() {
@@ -175,7 +172,7 @@ func (f *flow) screen(name string, s *stop, marks *leadMarks) chartScreen {
 // standing is where the circuit stands before the check of a stop, once its caution has
 // been followed.
 func (f *flow) standing(s *stop) guide.Standing {
-	switch s.notice().Kind {
+	switch f.notice(s).Kind {
 	case talk.PowerOff:
 		return guide.Standing{Step: -1, Locked: true, Held: -1}
 	case talk.PowerBack:

@@ -88,7 +88,7 @@ func TestChartTapped(t *testing.T) {
 				smallest(t, w, here)
 				focused(t, w, s, noScript)
 				text := w.Text(here)
-				switch s.notice().Kind {
+				switch f.notice(s).Kind {
 				case talk.PowerOff:
 					require.Contains(t, text, "Test the circuit dead, phase to phase and each to ground.")
 				case talk.PowerBack:

@@ -111,7 +111,7 @@ func (f *flow) onPaper() chartSheet {
 			continue
 		}
 		e := sheetEntry{Number: stop.number, Check: speak.OnPaper(stop.fork.Turn.Next.Check)}
-		switch stop.notice().Kind {
+		switch f.notice(stop).Kind {
 		case talk.PowerOff:
 			e.Power = "LOCK OUT."
 		case talk.PowerBack:

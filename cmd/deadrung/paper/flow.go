@@ -143,15 +143,12 @@ func (s *stop) further() bool { return s.proving() && s.from != nil && s.from.pr
 
 // notice is the caution before the check of a stop, by how the power changes; none where
 // it stays as it is.
-func (s *stop) notice() talk.Notice {
+func (f *flow) notice(s *stop) talk.Notice {
 	if len(s.exits) == 0 {
 		return talk.Notice{}
 	}
-	switch live := s.fork.Turn.Next.Check.Kind() != log.Ohms; {
-	case !live && !s.stand.Locked:
-		return talk.LockOut(talk.BeforeCheck)
-	case live && s.stand.Locked:
-		return talk.BackToPower(talk.BeforeCheck)
+	if k := guide.PowerChange(s.stand, s.fork.Turn.Next.Check); k != "" {
+		return f.book.speak.Warned(k)
 	}
 	return talk.Notice{}
 }
@@ -257,7 +254,7 @@ func (f *flow) end(s *stop) string {
 func (f *flow) proof(s *stop) string {
 	p := s.fork.Turn.Next
 	text := f.book.speak.Condensed(p.Check) + ": " + s.exits[0].text
-	switch s.notice().Kind {
+	switch f.notice(s).Kind {
 	case talk.PowerOff:
 		text = "lock out; " + text
 	case talk.PowerBack:

@@ -54,7 +54,7 @@ func (f *flow) markdown(chart int, line func(string, ...any)) {
 		}
 		line("### <a id=\"%s\"></a>%d. %s\n", anchor(s), s.number,
 			talk.Marked(talk.SentenceStart(f.book.speak.Condensed(s.fork.Turn.Next.Check))))
-		switch s.notice().Kind {
+		switch f.notice(s).Kind {
 		case talk.PowerOff:
 			line("**Lock out first.**\n")
 		case talk.PowerBack:

@@ -91,7 +91,7 @@ func (f *flow) box(s *stop, answer string) *drawnBox {
 func (f *flow) boxed(s *stop) []string {
 	if s.number > 0 {
 		text := fmt.Sprintf("%d. %s", s.number, f.book.speak.Condensed(s.fork.Turn.Next.Check))
-		return append(firstDo(s), text)
+		return append(f.firstDo(s), text)
 	}
 	out := []string{talk.Sentence(f.end(s))}
 	proofs, _ := s.proofs()
@@ -105,8 +105,8 @@ func (f *flow) boxed(s *stop) []string {
 }
 
 // firstDo says what comes before a check where the power changes.
-func firstDo(s *stop) []string {
-	switch s.notice().Kind {
+func (f *flow) firstDo(s *stop) []string {
+	switch f.notice(s).Kind {
 	case talk.PowerOff:
 		return []string{"LOCK OUT first."}
 	case talk.PowerBack:

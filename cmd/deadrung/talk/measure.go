@@ -32,13 +32,7 @@ func names(devices []*circuits.Device) string {
 
 // MeasurePoints tells how a reading of a panel in order is made.
 func MeasurePoints(r measure.Reading) []Point {
-	var points []Point
-	if len(r.Check.Lifted) > 0 {
-		points = append(points, Point{Label: "Lift", Text: fmt.Sprintf(
-			"every wire off %s; the lead goes on the terminal, not on the wires", Joined(r.Check.Lifted, " and "))})
-	}
-	return append(points,
-		Point{Label: "Meter", Text: "ohms; read the number, not the beep"},
+	return append(ohmsPoints(r.Check),
 		Point{Label: "Leads", Text: fmt.Sprintf("%s and %s", r.Check.Ohms[0], r.Check.Ohms[1])},
 		Point{Label: "Usual", Text: usual(r)})
 }

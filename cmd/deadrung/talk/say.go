@@ -61,17 +61,22 @@ func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 			Point{Label: "Red lead", Text: s.Lead(c.Volts[0])},
 			Point{Label: "Black lead", Text: s.Lead(c.Volts[1])})
 	case log.Ohms:
-		if len(c.Lifted) > 0 {
-			points = append(points, Point{Label: "Lift",
-				Text: fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires",
-					Joined(c.Lifted, " and "))})
-		}
+		points = append(points, ohmsPoints(c)...)
 		points = append(points,
-			Point{Label: "Meter", Text: "ohms; read the number, not the beep"},
 			Point{Label: "Red lead", Text: s.Lead(c.Ohms[0])},
 			Point{Label: "Black lead", Text: s.Lead(c.Ohms[1])})
 	}
 	return append(points, Point{Label: "If good", Text: s.expected(c)})
+}
+
+// ohmsPoints tell what comes before the leads of an ohms check go on.
+func ohmsPoints(c log.Check) []Point {
+	meter := Point{Label: "Meter", Text: "ohms; read the number, not the beep"}
+	if len(c.Lifted) == 0 {
+		return []Point{meter}
+	}
+	return []Point{{Label: "Lift", Text: fmt.Sprintf("every wire off %s; the lead goes on the terminal, not on the wires",
+		Joined(c.Lifted, " and "))}, meter}
 }
 
 // lowImpedance names the mode of the meter where it matters.

@@ -219,14 +219,10 @@ func sameReading(a, b log.Reading) bool {
 
 func (o *offs) readWith(l log.Located, f *fuses) log.Reading {
 	r := log.Reading{Kind: log.Ohms}
-	r.Value, r.Firm = o.ohms(l, f)
+	r.Value, r.Firm = o.locked(l.Step, l.Lifted, f).Ohms(l.A, l.B)
 	if o.otherwise != nil && inBetween(r.Value) {
 		other, _ := o.otherwise.ohms(l, o.otherwise.like(o, f))
 		r.Known = network.SameOhms(r.Value, other)
-	}
-	if o.through != nil && r.Firm {
-		through, firm := o.through.ohms(l, o.through.like(o, f))
-		r.Firm = firm && network.SameOhms(r.Value, through)
 	}
 	return r
 }
@@ -239,12 +235,9 @@ func (o *offs) like(other *offs, f *fuses) *fuses {
 	return &o.whole
 }
 
-// ohms is what an ohmmeter reads, and whether that is firm.
+// ohms is what an ohmmeter reads, and whether that is firm, no semiconductor conducting or all.
 func (o *offs) ohms(l log.Located, f *fuses) (float64, bool) {
-	if o.small(l.Step, l.Lifted, f) {
-		return f.local.Ohms(l.A, l.B)
-	}
-	return o.solve(l.Step, l.Lifted, f).Ohms(l.A, l.B)
+	return o.lock(l.Step, l.Lifted, f).Ohms(l.A, l.B)
 }
 
 // small works out what the fault changes in the panel locked off; it reports false where

@@ -56,19 +56,24 @@ type Locked struct {
 
 // Locked gives the panel with the operators as in a step and wires lifted off terminals.
 func (t *Ohmmeter) Locked(step int, lifted []circuits.Terminal) Locked {
-	l := t.offs.lock(step, lifted)
-	if t.offs.through != nil {
-		through := t.offs.through.lock(step, lifted)
+	return t.offs.locked(step, lifted, &t.offs.whole)
+}
+
+// locked is the panel in one condition, its semiconductors conducting or not.
+func (o *offs) locked(step int, lifted []circuits.Terminal, f *fuses) Locked {
+	l := o.lock(step, lifted, f)
+	if o.through != nil {
+		through := o.through.lock(step, lifted, o.through.like(o, f))
 		l.through = &through
 	}
 	return l
 }
 
-func (o *offs) lock(step int, lifted []circuits.Terminal) Locked {
-	if o.small(step, lifted, &o.whole) {
-		return Locked{change: o.whole.local}
+func (o *offs) lock(step int, lifted []circuits.Terminal, f *fuses) Locked {
+	if o.small(step, lifted, f) {
+		return Locked{change: f.local}
 	}
-	return Locked{off: o.solve(step, lifted, &o.whole)}
+	return Locked{off: o.solve(step, lifted, f)}
 }
 
 // Ohms is what a meter shows between two nodes, and whether that is firm.

@@ -44,7 +44,7 @@ func (t *Meter) OhmsFrom(step int, lifted []circuits.Terminal, open bool, from n
 	if open && len(t.offs.blown) > 0 {
 		with = &t.offs.open
 	}
-	off := t.offs.solve(step, lifted, with)
+	off := t.offs.locked(step, lifted, with)
 	readings := make([]log.Reading, len(to))
 	for i, n := range to {
 		v, firm := off.Ohms(from, n)

@@ -19,9 +19,6 @@ import (
 func TestReadingsAreTheMeters(t *testing.T) {
 	for _, name := range circuits.Builtin() {
 		t.Run(name, func(t *testing.T) {
-			if name == "field-wiring" {
-				t.Skip("the table of a packet does not follow yet where ohms go through semiconductors")
-			}
 			t.Parallel()
 			m := modelOf(t, name)
 			checks := m.Checks()

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/split"
 )
 
@@ -53,6 +54,10 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 // inOwnTime chooses among the checks that need not be made at once where there are such, else
 // among those for which the circuit need not be begun anew, else among all.
 func (m *Model) inOwnTime(left []split.Weighted, from split.Mode, c Choosing, allowed, fresh func(split.Test) bool) []split.Choice {
+	if c.By == ByChecks && from == 0 && m.looksPart(left, allowed) {
+		any := allowed // nobody locks out before a look where that is not priced
+		allowed = func(t split.Test) bool { return any(t) && m.checks[m.table.checks[t]].Kind != log.Ohms }
+	}
 	in := func(t split.Test) bool { return allowed(t) && fresh(t) }
 	still := func(t split.Test) bool { return in(t) && (c.By == ByMinutes || m.still(t)) }
 	for _, among := range []func(split.Test) bool{still, in} {
@@ -61,6 +66,27 @@ func (m *Model) inOwnTime(left []split.Weighted, from split.Mode, c Choosing, al
 		}
 	}
 	return m.choose(left, from, c, allowed)
+}
+
+// looksPart tells whether a look parts what is left for certain.
+func (m *Model) looksPart(left []split.Weighted, allowed func(split.Test) bool) bool {
+	for i, check := range m.table.checks {
+		t := split.Test(i)
+		if m.checks[check].Kind != log.Look || !allowed(t) {
+			continue
+		}
+		first := split.Any
+		for _, w := range left {
+			switch o := m.table.split.Outcome(t, w.Hypothesis); {
+			case o == split.Any || o == first:
+			case first != split.Any:
+				return true
+			default:
+				first = o
+			}
+		}
+	}
+	return false
 }
 
 // only is the choice of one test, worked out; none if it does not part what is left.

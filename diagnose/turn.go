@@ -48,7 +48,9 @@ type Turn struct {
 	Candidates []Candidate `json:"candidates"`
 	Next       *Proposal   `json:"next,omitempty"`
 	Others     []Proposal  `json:"others"`
-	Conflicts  []Conflict  `json:"conflicts,omitempty"`
+	// Rules are those of the site, as flags: what is not told apart may be, without them.
+	Rules     []string   `json:"rules,omitempty"`
+	Conflicts []Conflict `json:"conflicts,omitempty"`
 
 	// Contradicting are readings that no single fault gives both, and Pairs the pairs of
 	// faults that explain all readings where no single one does.
@@ -320,7 +322,8 @@ func (m *Model) Turn(history log.Log, c Choosing) Turn {
 // turn is the turn of a log that has been held against every hypothesis.
 func (m *Model) turn(b *belief, c Choosing) Turn {
 	left := b.left()
-	t := Turn{Circuit: m.panel.Circuit.Title, Wrong: b.least, Others: []Proposal{}}
+	t := Turn{Circuit: m.panel.Circuit.Title, Wrong: b.least, Others: []Proposal{},
+		Rules: m.book.Rules().Flags()}
 	for _, w := range left {
 		t.Left = append(t.Left, int(w.Hypothesis))
 	}

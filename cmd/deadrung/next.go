@@ -145,7 +145,7 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 			fmt.Fprintf(out, "  %s %s either way\n", talk.Count(n, "fault"), talk.Verb(n, "stays", "stay"))
 		}
 		if again {
-			fmt.Fprintf(out, "  Why: %s.\n", talk.AskedAgain)
+			fmt.Fprintf(out, "  Why: %s.\n", talk.AskedAgain(&t))
 		}
 	}
 	fmt.Fprintf(out, "\nStill possible: %s\n", talk.Remaining(&t))

@@ -279,11 +279,11 @@ func TestAskedAgain(t *testing.T) {
 		shown.Reset()
 		text := proposed(t, d)
 		assert.Contains(t, text, "CHECK 6, MADE AGAIN: ")
-		assert.Contains(t, text, "Why "+talk.Sentence(talk.AskedAgain))
+		assert.Contains(t, text, "Why "+talk.Sentence(talk.AskedAgain(d.turn())))
 		var turn bytes.Buffer
 		printTurn(&turn, m, *d.turn(), d.log(), guide.MadeBefore(m, d.log(), d.turn().Next.Check))
 		assert.Contains(t, turn.String(), "\nNext check, made again: ")
-		assert.Contains(t, turn.String(), "\n  Why: "+talk.AskedAgain+".\n")
+		assert.Contains(t, turn.String(), "\n  Why: "+talk.AskedAgain(d.turn())+".\n")
 
 		// Its new answer counts, whichever it is; the old one no longer does.
 		before := len(d.log().Entries)

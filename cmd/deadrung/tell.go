@@ -229,7 +229,7 @@ func (d *dialogue) instruct(e guide.Event) {
 	reason := d.speak.Reason(p, d.turn())
 	switch {
 	case e.Again && len(p.Outcomes) > 0:
-		reason = talk.AskedAgain
+		reason = talk.AskedAgain(d.turn())
 	case e.Again:
 		reason = "the new reading takes the place of the old one"
 	}

@@ -54,9 +54,21 @@ func (s *Speaker) MadeLater(history log.Log, i int) bool {
 	return false
 }
 
+// Why the program itself asks for a check that was made already.
+const (
+	askedAgain = "the readings contradict each other, and no check is left that was not made: " +
+		"the new reading takes the place of the old one"
+	guardedAgain = "one wrong reading there could hide another fault, and no check that was not made " +
+		"guards against it: the new reading takes the place of the old one"
+)
+
 // AskedAgain is why the program itself asks for a check that was made already.
-const AskedAgain = "the readings contradict each other, and no check is left that was not made: " +
-	"the new reading takes the place of the old one"
+func AskedAgain(t *diagnose.Turn) string {
+	if t.Wrong == 0 {
+		return guardedAgain
+	}
+	return askedAgain
+}
 
 // Remaining tells how much of a turn is still possible.
 func Remaining(t *diagnose.Turn) string {

@@ -27,7 +27,7 @@ func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
 			Point{Label: "Where", Text: f.Where + "."})
 	} else {
 		points = append(points, Point{Label: "VERDICT",
-			Text: fmt.Sprintf("One of these %d; no check tells them apart:", len(t.Left))})
+			Text: fmt.Sprintf("One of these %d; no check%s tells them apart:", len(t.Left), s.allowed())})
 		const most = 8
 		for i, c := range s.Ranked(t) {
 			if i == most {
@@ -47,6 +47,14 @@ func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
 		points = append(points, s.pairs(t)...)
 	}
 	return append(points, s.fuseWarnings(t)...)
+}
+
+// allowed says of a check that it is one that the rules of the site leave, where there are any.
+func (s *Speaker) allowed() string {
+	if flags := s.Model.Book().Rules().Flags(); len(flags) > 0 {
+		return " under " + strings.Join(flags, " ")
+	}
+	return ""
 }
 
 // Disagree begins a sentence on how many readings disagree with something.
@@ -117,8 +125,8 @@ func (s *Speaker) fuseWarnings(t *diagnose.Turn) []Point {
 
 // GroupLeft says what to do where several groups are left and no check is.
 func (s *Speaker) GroupLeft(t *diagnose.Turn, cannot int) []string {
-	text := []string{fmt.Sprintf("%d groups of faults are left, and no check that can be made tells "+
-		"them apart.", t.Groups)}
+	text := []string{fmt.Sprintf("%d groups of faults are left, and no check that can be made%s tells "+
+		"them apart.", t.Groups, s.allowed())}
 	if cannot > 0 {
 		text = append(text, fmt.Sprintf("Said to be out of reach: %s. "+
 			"Make one of them after all, and the search goes on.", Count(cannot, "check")))

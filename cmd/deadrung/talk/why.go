@@ -19,6 +19,8 @@ func (s *Speaker) Reason(p *diagnose.Proposal, t *diagnose.Turn) string {
 		return "a check of your own"
 	case guide.SecondLook(t):
 		return s.lookingAgain(p)
+	case t.Groups == 1:
+		return "guards the verdict against one wrong reading: " + s.proving(p, t)
 	}
 	const most = 4
 	var parts []string

@@ -76,6 +76,10 @@ type Model struct {
 	pairing     sync.Once
 	second      *work.Course
 	secondKnown *conditions
+	workedPairs struct { // with two faults at once
+		sync.Mutex
+		of map[[2]int32]*Model
+	}
 
 	costing sync.Once
 	priced  costs

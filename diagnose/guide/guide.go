@@ -129,6 +129,10 @@ func (s Session) Answer(a Answer) (Session, []Event, error) {
 	if err := q.allows(a); err != nil {
 		return s, nil, err
 	}
+	a, err := a.kept()
+	if err != nil {
+		return s, nil, err
+	}
 	w := s.working(a.At)
 	if err := w.take(q, a); err != nil {
 		return s, w.told, err

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -89,7 +88,15 @@ func (r *run) stored() Session {
 	require.Empty(r, problems, "%s", r.kept)
 	require.Len(r, log.Entries, len(r.s.Log().Entries))
 	for i, e := range log.Entries {
-		require.Equal(r, r.s.Log().Entries[i].Check.String(), e.Check.String())
+		was := r.s.Log().Entries[i]
+		require.Equal(r, was.Check.String(), e.Check.String())
+		require.Equal(r, was.Answer, e.Answer, "%s", r.kept)
+		require.Equal(r, was.Repaired, e.Repaired, "%s", r.kept)
+	}
+	require.Equal(r, len(r.s.Log().Seen), len(log.Seen), "%s", r.kept)
+	for i, seen := range log.Seen {
+		require.Equal(r, r.s.Log().Seen[i].Before, seen.Before, "%s", r.kept)
+		require.Equal(r, r.s.Log().Seen[i].Where, seen.Where)
 	}
 	require.Len(r, log.Acts, len(r.s.Log().Acts))
 	text, err := json.Marshal(r.s.State())
@@ -110,6 +117,13 @@ func (r *run) stored() Session {
 	back, err := fresh.Stored(st)
 	require.NoError(r, err, "%s", text)
 	require.Equal(r, asked(r, r.s), asked(r, back))
+	was, is := r.s.Turn(), back.Turn()
+	require.Equal(r, was.Status, is.Status)
+	require.Equal(r, was.Left, is.Left)
+	if was.Next != nil && is.Next != nil {
+		require.Equal(r, was.Next.Check.String(), is.Next.Check.String())
+	}
+	require.Equal(r, was.Next == nil, is.Next == nil)
 	return back
 }
 
@@ -278,98 +292,4 @@ func (r *run) lockOut() {
 	for _, k := range []Key{"lock", "try", "meter", "dead", "meter"} {
 		r.take(Take(k))
 	}
-}
-
-// random gives some answer that a question allows.
-func random(t testing.TB, s Session, chance *rand.Rand) Answer {
-	q := s.Ask()
-	p := s.Model().Panel()
-	if q.Wants != OnlyChoice && chance.IntN(3) > 0 {
-		switch q.Wants {
-		case AReading:
-			r := log.Reading{Kind: q.Check.Kind(), On: chance.IntN(2) == 1, Firm: true, Value: float64(chance.IntN(3) * 60)}
-			if r.Kind == log.Look {
-				r.Value = 0
-			}
-			return Answer{Reading: &r}
-		case AWhere:
-			d := p.Circuit.Devices[chance.IntN(len(p.Circuit.Devices))]
-			return Answer{Where: d.Name}
-		case ACheck:
-			terminal := func() circuits.Terminal {
-				d := p.Circuit.Devices[chance.IntN(len(p.Circuit.Devices))]
-				return d.Terminal(d.Terminals[chance.IntN(len(d.Terminals))])
-			}
-			pair := []circuits.Terminal{terminal(), terminal()}
-			switch q.Kind {
-			case log.Volts:
-				return Answer{Check: &log.Check{Volts: pair}}
-			case log.Ohms:
-				c := &log.Check{Ohms: pair}
-				if chance.IntN(3) == 0 {
-					c.Lifted = pair[:1]
-				}
-				return Answer{Check: c}
-			}
-			v := p.Visible()
-			return Answer{Check: &log.Check{Look: v[chance.IntN(len(v))].Name}}
-		}
-	}
-	return Answer{Take: q.Choices[chance.IntN(len(q.Choices))], Wait: float64(chance.IntN(3))}
-}
-
-// wander answers at random, so many times, in a session under some rules.
-func wander(t testing.TB, m *diagnose.Model, rules int, seed uint64, answers int) {
-	chance := rand.New(rand.NewPCG(seed, 1))
-	var s Session
-	switch rules % 5 {
-	case 0:
-		s = New(m, Finding(diagnose.ByMinutes), log.Log{})
-	case 1:
-		s = New(m, Simulating(diagnose.ByChecks), log.Log{})
-	case 2:
-		hidden := chance.IntN(len(m.Faults()))
-		s = At(training.NewSitting(m, hidden, seed), Practising(diagnose.ByMinutes, Coach(chance.IntN(3))))
-	default:
-		s = At(training.NewSittingAt(m, nil), Examining(rules%5 == 3))
-	}
-	r := begun(t, s)
-	for range answers {
-		if r.s.Over() {
-			break
-		}
-		q := r.s.Ask()
-		require.NotEmpty(t, q.Choices, "%s", q.Ask)
-		seen := map[Key]bool{}
-		for _, k := range q.Choices {
-			require.False(t, seen[k], "%s has %s twice", q.Ask, k)
-			seen[k] = true
-		}
-		if chance.IntN(4) == 0 {
-			r.s = r.stored()
-		}
-		_, _, err := r.s.Answer(Take("nonsense"))
-		require.Error(t, err)
-		r.take(random(t, r.s, chance))
-	}
-	r.stored()
-}
-
-// TestWandering: whatever is answered, a session knows what to ask, and comes back from
-// what is stored.
-func TestWandering(t *testing.T) {
-	m := modelOf(t, "two-lamp")
-	for seed := range uint64(100) {
-		wander(t, m, int(seed), seed, 40)
-	}
-}
-
-func FuzzSession(f *testing.F) {
-	m := modelOf(f, "two-lamp")
-	for seed := range uint64(10) {
-		f.Add(seed, uint8(seed), uint8(60))
-	}
-	f.Fuzz(func(t *testing.T, seed uint64, rules, answers uint8) {
-		wander(t, m, int(rules), seed, int(answers))
-	})
 }

@@ -95,6 +95,22 @@ type Answer struct {
 	At      string  // the time of the answer (RFC 3339, or none)
 }
 
+// kept gives an answer with its reading as the log keeps it.
+func (a Answer) kept() (Answer, error) {
+	if a.Shown != nil {
+		shown := *a.Shown
+		r, err := shown.Reading.Kept()
+		shown.Reading, a.Shown = r, &shown
+		return a, err
+	}
+	if a.Reading != nil {
+		r, err := a.Reading.Kept()
+		a.Reading = &r
+		return a, err
+	}
+	return a, nil
+}
+
 // Take is the answer that takes a choice.
 func Take(k Key) Answer { return Answer{Take: k} }
 

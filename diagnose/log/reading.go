@@ -88,14 +88,30 @@ func parseAnswer(kind Kind, saw, read json.RawMessage) (Reading, error) {
 		}
 		r.Value = OL
 	case json.Unmarshal(read, &r.Value) == nil && string(read) != "null":
-		if kind == Ohms && r.Value < 0 {
-			return r, fmt.Errorf("ohms below zero mean voltage on the circuit: this is no reading of a dead one")
-		}
-		r.Value = Round(math.Abs(r.Value)) // magnitudes: a dc meter with its leads exchanged
+		return r.Kept()
 	default:
 		return r, fmt.Errorf("%s reading is a number, or \"OL\" for ohms", kind.article())
 	}
 	return r, nil
+}
+
+// Kept gives a reading that somebody took as a log keeps it, without what only a foretold one
+// has. The error says why nobody can have read it.
+func (r Reading) Kept() (Reading, error) {
+	k := Reading{Kind: r.Kind, Unsure: r.Unsure, Firm: true}
+	switch {
+	case r.Kind == Look && r.Seems != "" && !slices.Contains(Seemings, r.Seems):
+		return k, fmt.Errorf("a look shows on, off, dim, chatters, flashing or unknown, not %q", r.Seems)
+	case r.Kind == Look:
+		k.On, k.Seems = r.On && r.Seems == "", r.Seems
+		return k, nil
+	case math.IsNaN(r.Value), math.IsInf(r.Value, 0) && (r.Kind != Ohms || r.Value < 0):
+		return k, fmt.Errorf("%s reading is a number, or \"OL\" for ohms", r.Kind.article())
+	case r.Kind == Ohms && r.Value < 0:
+		return k, fmt.Errorf("ohms below zero mean voltage on the circuit: this is no reading of a dead one")
+	}
+	k.Value = Round(math.Abs(r.Value)) // magnitudes: a dc meter with its leads exchanged
+	return k, nil
 }
 
 // Number is a reading as a number; a look has on at 1 and off at 0.

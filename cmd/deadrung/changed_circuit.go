@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
@@ -60,7 +61,7 @@ func (d changedLog) dropStale(history log.Log, drop bool) (log.Log, error) {
 			d.out.Hang(fmt.Sprintf("  line %d: ", l.Line), l.Why)
 		}
 		i, err := d.ask.Choose(talk.Question{Text: "Are they left out?", Choices: []talk.Choice{
-			stopChoice, {Word: "drop", Also: []string{"yes", "y"}, Text: "leave them out, and go on with the rest"}},
+			dialogue.StopChoice, {Word: "drop", Also: []string{"yes", "y"}, Text: "leave them out, and go on with the rest"}},
 			Help: "The log is written anew without them. What it was is kept beside it."})
 		switch {
 		case err != nil:

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -21,16 +22,16 @@ import (
 func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s streams) error {
 	out := talk.NewPage(s.out)
 	ask := newAsker(ctx, o.plain, s, out)
-	d := &outSession{dialogue: newDialogue(guide.New(r.Model, guide.Finding(diagnose.ByMinutes),
+	d := &outSession{logged: newLogged(guide.New(r.Model, guide.Finding(diagnose.ByMinutes),
 		log.Log{}), ask, out, o.now)}
 	if err := d.open(findOptions{log: o.log, dropChanged: o.drop}, s); err != nil {
 		return err
 	}
-	d.readings = d.log()
+	d.readings = d.Log()
 	out.Parf("", "%s: check-out before first power", r.Speak.Circuit.Title)
 	out.Blank()
 	out.Notice(talk.CautionOf(r.Speak.Model.Panel()))
-	d.notice(talk.LockOutOf(r.Speak.Model.Panel(), talk.BeforeCheck))
+	d.Notice(talk.LockOutOf(r.Speak.Model.Panel(), talk.BeforeCheck))
 	d.stand = guide.LockedOff
 	for _, line := range append(r.Summary(), r.Unseen()...) {
 		out.Para("", line)
@@ -62,7 +63,7 @@ func askCheckOut(ctx context.Context, o wirelistOptions, r *paper.CheckOut, s st
 // outSession is a check-out with a person: its readings, from which nothing is worked out
 // until the fault is looked for.
 type outSession struct {
-	*dialogue
+	*logged
 	readings log.Log
 	stand    guide.Standing
 	finished bool // the search for the fault has taken over
@@ -71,7 +72,7 @@ type outSession struct {
 // checkOut goes through the checks from the first that the log does not hold.
 func (d *outSession) checkOut(ctx context.Context, r *paper.CheckOut, o wirelistOptions) error {
 	checks := r.Plan.Checks()
-	made := func(c log.Check) bool { return guide.MadeBefore(d.m, d.readings, c) }
+	made := func(c log.Check) bool { return guide.MadeBefore(d.Model, d.readings, c) }
 	for i := 0; i < len(checks); {
 		if made(checks[i].Check) {
 			i++
@@ -90,35 +91,35 @@ func (d *outSession) checkOut(ctx context.Context, r *paper.CheckOut, o wirelist
 				}
 				i = 0
 			} else {
-				d.out.Para("  ", "There is nothing to take back.")
+				d.Out.Para("  ", "There is nothing to take back.")
 			}
 		}
 	}
-	d.out.Blank()
+	d.Out.Blank()
 	if wrong := d.disagreeing(checks); len(wrong) > 0 {
-		d.out.Parf("", "Every check is made, and %s not agree: %s. No power before that is put right.",
+		d.Out.Parf("", "Every check is made, and %s not agree: %s. No power before that is put right.",
 			talk.Verb(len(wrong), "one does", fmt.Sprint(len(wrong), " do")), strings.Join(wrong, ", "))
-		i, err := d.ask.Choose(talk.Question{Text: "What now?", Choices: []talk.Choice{
-			stopChoice, {Word: "find", Text: "find what is wired wrong"}},
+		i, err := d.Ask.Choose(talk.Question{Text: "What now?", Choices: []talk.Choice{
+			dialogue.StopChoice, {Word: "find", Text: "find what is wired wrong"}},
 			Help: "\"find\" goes on from all readings so far. What is put right is checked out again from " +
 				"the start, with a new log."})
 		if err != nil {
 			return err
 		}
 		if i == 0 {
-			return errStopped
+			return dialogue.ErrStopped
 		}
 		return d.findFromHere(ctx, o)
 	}
-	d.out.Para("", "Every check agrees. First energising, step by step (common practice):")
-	d.notice(talk.BackToPower(talk.BeforeCheck))
+	d.Out.Para("", "Every check agrees. First energising, step by step (common practice):")
+	d.Notice(talk.BackToPower(talk.BeforeCheck))
 	for _, line := range r.Energising() {
-		d.out.Hang("  "+paper.TickBox+"  ", line)
+		d.Out.Hang("  "+paper.TickBox+"  ", line)
 	}
 	do, must := r.StepLines()
 	for i := range do {
-		d.out.Hang(fmt.Sprintf("  %s %2d. ", paper.TickBox, i+1), do[i])
-		d.out.Hang("           ", must[i])
+		d.Out.Hang(fmt.Sprintf("  %s %2d. ", paper.TickBox, i+1), do[i])
+		d.Out.Hang("           ", must[i])
 	}
 	return nil
 }
@@ -130,8 +131,8 @@ func (d *outSession) disagreeing(checks []checkout.Check) []string {
 	for i, c := range checks {
 		agrees := true
 		for _, e := range d.readings.Entries {
-			if own, err := d.m.Book().NewEntry(c.Check, nil); err == nil && e.Answer != nil &&
-				d.m.Book().Same(own, e) {
+			if own, err := d.Model.Book().NewEntry(c.Check, nil); err == nil && e.Answer != nil &&
+				d.Model.Book().Same(own, e) {
 				agrees = c.Agrees(*e.Answer)
 			}
 		}
@@ -146,16 +147,16 @@ func (d *outSession) disagreeing(checks []checkout.Check) []string {
 // where its reading was noted.
 func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) {
 	show := func() {
-		d.out.Blank()
-		d.out.Parf("", "CHECK %d of %d: ohms %s", number, of, paper.Where(c))
-		for _, p := range d.speak.Instruction(c.Check, d.stand) {
+		d.Out.Blank()
+		d.Out.Parf("", "CHECK %d of %d: ohms %s", number, of, paper.Where(c))
+		for _, p := range d.Speak.Instruction(c.Check, d.stand) {
 			switch p.Label {
 			case "If good":
 				p.Text = paper.Agreeing(c)
 			case "Lift": // the leads of a check-out go elsewhere
 				p.Text = "every wire off " + talk.Joined(c.Check.Lifted, " and ")
 			}
-			d.out.Point(p)
+			d.Out.Point(p)
 		}
 	}
 	show()
@@ -163,11 +164,11 @@ func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) 
 	q := talk.Question{Text: "Does it agree? Or the reading in ohms, as 2410, 2.4 k or OL.",
 		Typed: "type the reading in ohms",
 		Choices: []talk.Choice{again, {Word: "agrees", Also: []string{"yes", "y", "ok"},
-			Text: "it agrees: " + paper.Agreeing(c)}, standingChoices["back"], stopChoice},
+			Text: "it agrees: " + paper.Agreeing(c)}, dialogue.Choices["back"], dialogue.StopChoice},
 		Help: "Take \"agrees\" if the reading is within what is given, or type the reading. " +
 			"\"back\" takes the last answer back."}
 	for {
-		typed, i, err := d.ask.Line(q)
+		typed, i, err := d.Ask.Line(q)
 		if err != nil {
 			return "", err
 		}
@@ -181,25 +182,25 @@ func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) 
 			case "back":
 				return "back", nil
 			case "stop":
-				return "", errStopped
+				return "", dialogue.ErrStopped
 			}
 			continue
 		}
 		reading, err := talk.ParseReading(log.Ohms, typed)
 		if err != nil {
-			d.out.Para("  ", talk.Sentence(err.Error()))
+			d.Out.Para("  ", talk.Sentence(err.Error()))
 			continue
 		}
 		if c.Agrees(reading) {
-			d.out.Parf("  ", "It agrees: %s.", paper.Agreeing(c))
+			d.Out.Parf("  ", "It agrees: %s.", paper.Agreeing(c))
 			return "", d.noteOut(c.Check, reading, "")
 		}
-		d.out.Parf("  ", "%s does not agree with %s.", d.speak.Answer(c.Check, &reading), paper.Agreeing(c))
-		i, err = d.ask.Choose(talk.Question{Text: "What now?", Choices: []talk.Choice{
+		d.Out.Parf("  ", "%s does not agree with %s.", d.Speak.Answer(c.Check, &reading), paper.Agreeing(c))
+		i, err = d.Ask.Choose(talk.Question{Text: "What now?", Choices: []talk.Choice{
 			{Word: "measure", Also: []string{"again"}, Text: "measure it again: a lead may have slipped"},
 			{Word: "find", Text: "note it, and find what is wired wrong"},
 			{Word: "next", Text: "note it, and go on with the next check"},
-			stopChoice},
+			dialogue.StopChoice},
 			Help: "One reading that does not agree is worth a second look. " +
 				"\"find\" goes on from all readings so far."})
 		if err != nil {
@@ -211,7 +212,7 @@ func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) 
 		case 2:
 			return "", d.noteOut(c.Check, reading, "")
 		case 3:
-			return "", errStopped
+			return "", dialogue.ErrStopped
 		}
 		show()
 	}
@@ -219,20 +220,20 @@ func (d *outSession) outCheck(c checkout.Check, number, of int) (string, error) 
 
 // noteOut logs a reading of the check-out. Nothing is worked out from it yet.
 func (d *outSession) noteOut(c log.Check, r log.Reading, note string) error {
-	e, err := d.m.Book().NewEntry(c, &r)
+	e, err := d.Model.Book().NewEntry(c, &r)
 	if err != nil {
 		return err
 	}
-	e.Note, e.At = note, d.now().Format(time.RFC3339)
+	e.Note, e.At = note, d.Now().Format(time.RFC3339)
 	if d.file != nil {
 		if err := d.kept(e.AppendTo); err != nil {
 			return err
 		}
 	}
 	d.readings.Entries = append(d.readings.Entries, e)
-	d.stand = guide.After(d.speak.Circuit, c)
+	d.stand = guide.After(d.Speak.Circuit, c)
 	if len(c.Lifted) > 0 {
-		d.out.Parf("  ", "Land every wire on %s again, tight.", talk.Joined(c.Lifted, " and "))
+		d.Out.Parf("  ", "Land every wire on %s again, tight.", talk.Joined(c.Lifted, " and "))
 	}
 	return nil
 }
@@ -245,15 +246,15 @@ func (d *outSession) takeBack() error {
 		}
 	}
 	last := len(d.readings.Entries) - 1
-	d.out.Parf("  ", "Taken back: %s.", d.speak.Entry(d.readings.Entries[last]))
+	d.Out.Parf("  ", "Taken back: %s.", d.Speak.Entry(d.readings.Entries[last]))
 	d.readings.Entries = d.readings.Entries[:last]
 	return nil
 }
 
 // findFromHere goes on into the search for the fault, with the readings so far.
 func (d *outSession) findFromHere(ctx context.Context, o wirelistOptions) error {
-	d.out.Blank()
-	d.out.Para("", "Looking for what is wired wrong, with the readings so far.")
+	d.Out.Blank()
+	d.Out.Para("", "Looking for what is wired wrong, with the readings so far.")
 	full, err := loadModel(ctx, o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
 	if err != nil {
 		return err
@@ -267,13 +268,13 @@ func (d *outSession) findFromHere(ctx context.Context, o wirelistOptions) error 
 		same.Note, same.At, same.Line = e.Note, e.At, e.Line
 		known.Entries = append(known.Entries, same)
 	}
-	next := newDialogue(guide.New(full, guide.Finding(diagnose.ByMinutes), known).Standing(d.stand),
-		d.ask, d.out, d.now)
-	next.file, next.keep = d.file, d.keep
+	next := newLogged(guide.New(full, guide.Finding(diagnose.ByMinutes), known).Standing(d.stand),
+		d.Ask, d.Out, d.Now)
+	next.keeps(d.file, d.add)
 	d.finished = true
-	next.opening()
-	if err = next.begin(); err == nil {
-		err = next.run()
+	next.Opening(d.file.Name())
+	if err = next.Begin(); err == nil {
+		err = next.Run()
 	}
 	if err != nil && !failed(err) {
 		next.ending(o.circuit+" --wiring-errors", err)

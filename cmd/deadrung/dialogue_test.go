@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
@@ -23,7 +24,7 @@ import (
 )
 
 // typed is a dialogue on a built-in circuit with these lines typed, and what it shows.
-func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.Buffer) {
+func typed(t *testing.T, circuit string, answers ...string) (*logged, *bytes.Buffer) {
 	t.Helper()
 	var shown bytes.Buffer
 	out := talk.NewPage(&shown)
@@ -33,41 +34,41 @@ func typed(t *testing.T, circuit string, answers ...string) (*dialogue, *bytes.B
 }
 
 // searching is a dialogue of a search on a real panel.
-func searching(m *diagnose.Model, ask talk.Asker, out *talk.Page) *dialogue {
-	return newDialogue(guide.New(m, guide.Finding(diagnose.ByMinutes), log.Log{}), ask, out, noon)
+func searching(m *diagnose.Model, ask talk.Asker, out *talk.Page) *logged {
+	return newLogged(guide.New(m, guide.Finding(diagnose.ByMinutes), log.Log{}), ask, out, noon)
 }
 
 // simulating is a dialogue of a search that a simulated panel answers.
-func simulating(m *diagnose.Model, out *talk.Page) *dialogue {
-	return newDialogue(guide.New(m, guide.Simulating(diagnose.ByMinutes), log.Log{}), nil, out, noon)
+func simulating(m *diagnose.Model, out *talk.Page) *logged {
+	return newLogged(guide.New(m, guide.Simulating(diagnose.ByMinutes), log.Log{}), nil, out, noon)
 }
 
 // held holds a dialogue from its beginning.
-func held(d *dialogue) error {
-	d.opening()
-	if err := d.begin(); err != nil {
+func held(d *logged) error {
+	d.Opening(d.logName())
+	if err := d.Begin(); err != nil {
 		return err
 	}
-	return d.run()
+	return d.Run()
 }
 
 // begun begins a dialogue whose complaint is that nothing is known.
-func begun(t *testing.T, d *dialogue) {
+func begun(t *testing.T, d *logged) {
 	t.Helper()
-	require.NoError(t, d.begin())
-	if d.guide.State().At == guide.Complaint {
-		require.NoError(t, d.take(guide.Take("none")))
+	require.NoError(t, d.Begin())
+	if d.Guide.State().At == guide.Complaint {
+		require.NoError(t, d.Take(guide.Take("none")))
 	}
 }
 
 // known puts an answer into the log of a dialogue that goes on from there, and tells nothing.
-func known(t *testing.T, d *dialogue, c log.Check, r *log.Reading, note string) {
+func known(t *testing.T, d *logged, c log.Check, r *log.Reading, note string) {
 	t.Helper()
-	e, err := d.m.Book().NewEntry(c, r)
+	e, err := d.Model.Book().NewEntry(c, r)
 	require.NoError(t, err)
-	e.Note, e.At, e.Repaired = note, d.at(), note == guide.RepairedNote
-	history := log.Log{Entries: append(slices.Clone(d.log().Entries), e)}
-	d.guide, _, err = guide.New(d.m, d.guide.Rules(), history).Begin(d.at())
+	e.Note, e.At, e.Repaired = note, d.At(), note == guide.RepairedNote
+	history := log.Log{Entries: append(slices.Clone(d.Log().Entries), e)}
+	d.Guide, _, err = guide.New(d.Model, d.Guide.Rules(), history).Begin(d.At())
 	require.NoError(t, err)
 }
 
@@ -109,9 +110,9 @@ func (a audited) audit(q talk.Question) {
 // so many checks are answered; then it stops.
 type truthful struct {
 	rig   rig
-	d     *dialogue
+	d     *logged
 	left  int
-	extra func(d *dialogue, q talk.Question) (string, bool) // answers some questions itself
+	extra func(d *logged, q talk.Question) (string, bool) // answers some questions itself
 }
 
 func (a *truthful) Choose(q talk.Question) (int, error) {
@@ -130,7 +131,7 @@ func (a *truthful) Choose(q talk.Question) (int, error) {
 			return 0, io.EOF
 		}
 		a.left--
-		r, err := a.rig.read(a.d.turn().Next.Check)
+		r, err := a.rig.read(a.d.Turn().Next.Check)
 		if err != nil {
 			return 0, err
 		}
@@ -154,19 +155,19 @@ func (a *truthful) Line(q talk.Question) (string, int, error) {
 		return "", -1, io.EOF
 	}
 	a.left--
-	r, err := a.rig.read(a.d.turn().Next.Check)
+	r, err := a.rig.read(a.d.Turn().Next.Check)
 	r.Firm = true
-	return a.d.speak.Answer(a.d.turn().Next.Check, &r), -1, err
+	return a.d.Speak.Answer(a.d.Turn().Next.Check, &r), -1, err
 }
 
 // What cannot be made, and what is taken back, rule nothing out and are not said to.
 func TestCannotAndBack(t *testing.T) {
 	d, shown := typed(t, "cold-store-alarm", "none", "cannot", "back", "stop")
-	require.ErrorIs(t, held(d), errStopped)
+	require.ErrorIs(t, held(d), dialogue.ErrStopped)
 	assert.Contains(t, shown.String(), "Noted: it cannot be made here.")
-	assert.Contains(t, shown.String(), "Taken back: "+d.speak.Brief(d.turn().Next.Check))
+	assert.Contains(t, shown.String(), "Taken back: "+d.Speak.Brief(d.Turn().Next.Check))
 	assert.NotContains(t, shown.String(), "rules out nothing new")
-	assert.Empty(t, d.log().Entries)
+	assert.Empty(t, d.Log().Entries)
 }
 
 // Every fault of a circuit is led to its own verdict, its proof, its repair, and the
@@ -174,7 +175,7 @@ func TestCannotAndBack(t *testing.T) {
 // so it also shows that people can type back what they see.
 func TestDialogueLeadsToEveryFault(t *testing.T) {
 	m := builtinModel(t, "start-stop")
-	repaired := func(d *dialogue, q talk.Question) (string, bool) {
+	repaired := func(d *logged, q talk.Question) (string, bool) {
 		w := talk.Words(q.Choices)
 		switch {
 		case strings.Contains(w, "repaired"):
@@ -193,9 +194,9 @@ func TestDialogueLeadsToEveryFault(t *testing.T) {
 		d := searching(m, ask, out)
 		ask.d = d
 		require.NoError(t, held(d), "%s\n%s", f.ID, shown)
-		assert.Contains(t, d.turn().Left, i, f.ID)
-		assert.True(t, d.guide.Finished(), f.ID)
-		for _, o := range d.guide.Proving() {
+		assert.Contains(t, d.Turn().Left, i, f.ID)
+		assert.True(t, d.Guide.Finished(), f.ID)
+		for _, o := range d.Guide.Proving() {
 			assert.Equal(t, guide.WorkedRight, o)
 		}
 	}
@@ -210,17 +211,17 @@ func TestBackToPowerStartsFromRest(t *testing.T) {
 	out, shown := inMemory(80)
 	d := searching(m, nil, out)
 	var err error
-	d.guide, err = d.guide.Stored(guide.State{At: guide.OwnCheck, Back: guide.Check, Kind: log.Look,
-		Step: d.speak.Circuit.Step("door left open"), Stand: guide.Standing{Step: -1, Locked: true, Held: 2}})
+	d.Guide, err = d.Guide.Stored(guide.State{At: guide.OwnCheck, Back: guide.Check, Kind: log.Look,
+		Step: d.Speak.Circuit.Step("door left open"), Stand: guide.Standing{Step: -1, Locked: true, Held: 2}})
 	require.NoError(t, err)
-	require.NoError(t, d.take(guide.Answer{Check: &log.Check{Look: "H1"}}))
+	require.NoError(t, d.Take(guide.Answer{Check: &log.Check{Look: "H1"}}))
 	assert.Regexp(t, order, flowing(shown))
 
 	out, repaired := inMemory(80)
 	d = searching(m, nil, out)
-	d.guide, err = d.guide.Stored(guide.State{At: guide.Repair, Stand: guide.LockedOff})
+	d.Guide, err = d.Guide.Stored(guide.State{At: guide.Repair, Stand: guide.LockedOff})
 	require.NoError(t, err)
-	require.NoError(t, d.take(guide.Take("repaired")))
+	require.NoError(t, d.Take(guide.Take("repaired")))
 	assert.Regexp(t, order, flowing(repaired))
 	for _, text := range []string{flowing(shown), flowing(repaired)} {
 		assert.Equal(t, 1, strings.Count(text, "witch on."), "switched on once")
@@ -231,10 +232,10 @@ func TestBackToPowerStartsFromRest(t *testing.T) {
 // new reading takes the place of an old one.
 func TestContradiction(t *testing.T) {
 	m := builtinModel(t, "start-stop")
-	var d *dialogue
+	var d *logged
 	var shown *bytes.Buffer
-	for seed := uint64(0); d == nil || d.turn().Status != diagnose.Contradiction ||
-		d.turn().Next == nil; seed++ {
+	for seed := uint64(0); d == nil || d.Turn().Status != diagnose.Contradiction ||
+		d.Turn().Next == nil; seed++ {
 		require.Less(t, seed, uint64(100), "no contradiction comes of readings at random")
 		random := rand.New(rand.NewPCG(seed, 3))
 		var out *talk.Page
@@ -246,25 +247,25 @@ func TestContradiction(t *testing.T) {
 			known(t, d, c, &r, "")
 		}
 	}
-	most := d.turn().Conflicts[0]
-	check := d.log().Entries[most.Index].Check
+	most := d.Turn().Conflicts[0]
+	check := d.Log().Entries[most.Index].Check
 	answer := "0\n"
 	if check.Kind() == log.Look {
 		answer = "off\n"
 	}
-	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(),
-		strings.NewReader("repeat\n2\n"+answer)), Out: d.out, Echo: true}
-	d.guide = guide.New(m, d.guide.Rules(), d.log())
-	require.NoError(t, d.begin())
-	require.ErrorIs(t, d.run(), io.EOF)
+	d.Ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(),
+		strings.NewReader("repeat\n2\n"+answer)), Out: d.Out, Echo: true}
+	d.Guide = guide.New(m, d.Guide.Rules(), d.Log())
+	require.NoError(t, d.Begin())
+	require.ErrorIs(t, d.Run(), io.EOF)
 	assert.Contains(t, shown.String(), "CONTRADICTION: no single fault fits every reading.")
 	assert.Contains(t, shown.String(), "CHECK 7, MADE AGAIN: ")
 	assert.Contains(t, shown.String(), "Why        The new reading takes the place of the old one.")
 	assert.Contains(t, strings.Join(strings.Fields(shown.String()), " "), "If all stand, there are two faults")
 	assert.Contains(t, shown.String(), "Which one is measured again?")
-	require.Len(t, d.log().Entries, 7)
-	assert.Equal(t, check.String(), d.log().Entries[6].Check.String())
-	assert.True(t, d.speak.Tallies(d.log())[most.Index].Again)
+	require.Len(t, d.Log().Entries, 7)
+	assert.Equal(t, check.String(), d.Log().Entries[6].Check.String())
+	assert.True(t, d.Speak.Tallies(d.Log())[most.Index].Again)
 }
 
 // A partial voltage that nothing explains is likely a stray one.
@@ -292,19 +293,19 @@ func TestStray(t *testing.T) {
 func TestStrayIsTold(t *testing.T) {
 	d, shown := typed(t, "cold-store-alarm", "none", "other", "volts", "1", "back", "other", "volts",
 		"door shut, cold", "F1:2 T1:X2", "43", "back", "back", "stop")
-	require.ErrorIs(t, held(d), errStopped)
+	require.ErrorIs(t, held(d), dialogue.ErrStopped)
 	text := flowing(shown)
 	assert.Contains(t, text, "It may be a stray voltage")
 	assert.Contains(t, text, "Taken back: volts F1:2 to T1:X2 in \"door shut, cold\": 43.0 V.")
 	assert.Contains(t, text, "There is nothing to take back.")
-	assert.Empty(t, d.log().Entries)
+	assert.Empty(t, d.Log().Entries)
 }
 
 func TestComplaintIsLogged(t *testing.T) {
 	d, shown := typed(t, "cold-store-alarm", "4", "B1", "door just opened", "return", "none")
 	assert.ErrorIs(t, held(d), io.EOF)
-	require.Len(t, d.log().Entries, 1)
-	e := d.log().Entries[0]
+	require.Len(t, d.Log().Entries, 1)
+	e := d.Log().Entries[0]
 	assert.Equal(t, log.Check{Look: "B1", Step: "door left open"}, e.Check)
 	assert.False(t, e.Answer.On, "it was not as it should be")
 	assert.Equal(t, talk.ComplaintNote, e.Note)
@@ -325,7 +326,7 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 	out, shown := inMemory(80)
 	tried := 0
 	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100,
-		extra: func(_ *dialogue, q talk.Question) (string, bool) {
+		extra: func(_ *logged, q talk.Question) (string, bool) {
 			w := talk.Words(q.Choices)
 			switch {
 			case strings.Contains(w, "repaired") && tried == 0:
@@ -341,11 +342,11 @@ func TestNotRightAfterTheRepair(t *testing.T) {
 	d := searching(m, ask, out)
 	ask.d = d
 	err := held(d)
-	assert.ErrorIs(t, err, errStopped)
+	assert.ErrorIs(t, err, dialogue.ErrStopped)
 	assert.Contains(t, shown.String(), "Not right yet: the log goes on.")
-	assert.Equal(t, guide.WorkedWrong, d.guide.Proving()[0])
+	assert.Equal(t, guide.WorkedWrong, d.Guide.Proving()[0])
 	var after []log.Entry
-	for _, e := range d.log().Entries {
+	for _, e := range d.Log().Entries {
 		if e.Note == "after the repair" {
 			after = append(after, e)
 		}
@@ -361,8 +362,8 @@ func TestHealthy(t *testing.T) {
 	ask := &truthful{rig: newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2))), left: 100}
 	d := searching(m, ask, out)
 	ask.d = d
-	assert.ErrorIs(t, held(d), errStopped)
-	assert.Equal(t, diagnose.Healthy, d.turn().Status)
+	assert.ErrorIs(t, held(d), dialogue.ErrStopped)
+	assert.Equal(t, diagnose.Healthy, d.Turn().Status)
 	assert.Contains(t, shown.String(), "HEALTHY: every reading fits a good circuit")
 	assert.Contains(t, shown.String(), "Measure while the trouble is there.")
 }
@@ -381,8 +382,8 @@ func TestGroupsLeft(t *testing.T) {
 	d := searching(m, nil, out)
 	r := newRig(m, i, rand.New(rand.NewPCG(1, 2)))
 	begun(t, d)
-	for d.turn().Status == diagnose.Continue {
-		c := d.turn().Next.Check
+	for d.Turn().Status == diagnose.Continue {
+		c := d.Turn().Next.Check
 		if c.Kind() == log.Look {
 			reading, err := r.read(c)
 			require.NoError(t, err)
@@ -391,12 +392,12 @@ func TestGroupsLeft(t *testing.T) {
 			known(t, d, c, nil, "")
 		}
 	}
-	require.Equal(t, diagnose.GroupLeft, d.turn().Status)
-	d.ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("stop\n")),
+	require.Equal(t, diagnose.GroupLeft, d.Turn().Status)
+	d.Ask = &talk.Lines{Keys: talk.NewKeyboard(context.Background(), strings.NewReader("stop\n")),
 		Out: out, Echo: true}
-	d.guide = guide.New(m, d.guide.Rules(), d.log())
-	require.NoError(t, d.begin())
-	assert.ErrorIs(t, d.run(), errStopped)
+	d.Guide = guide.New(m, d.Guide.Rules(), d.Log())
+	require.NoError(t, d.Begin())
+	assert.ErrorIs(t, d.Run(), dialogue.ErrStopped)
 	assert.Contains(t, shown.String(), "no check that can be made tells them apart")
 	assert.Contains(t, shown.String(), "Said to be out of reach:")
 	assert.Contains(t, shown.String(), "LOCK OUT before the repair")
@@ -431,18 +432,18 @@ func TestDialogueTakesNonsense(t *testing.T) {
 
 		text, err := os.ReadFile(name)
 		require.NoError(t, err)
-		log, problems := d.m.Book().ReadLog(name, text)
+		log, problems := d.Model.Book().ReadLog(name, text)
 		require.Empty(t, problems, "seed %d", seed)
-		require.Len(t, log.Entries, len(d.log().Entries), "seed %d", seed)
-		require.Len(t, log.Seen, len(d.log().Seen), "seed %d", seed)
+		require.Len(t, log.Entries, len(d.Log().Entries), "seed %d", seed)
+		require.Len(t, log.Seen, len(d.Log().Seen), "seed %d", seed)
 		for i, s := range log.Seen {
-			assert.Equal(t, d.log().Seen[i].Where+d.log().Seen[i].Text, s.Where+s.Text)
-			assert.Equal(t, d.log().Seen[i].Before, s.Before)
+			assert.Equal(t, d.Log().Seen[i].Where+d.Log().Seen[i].Text, s.Where+s.Text)
+			assert.Equal(t, d.Log().Seen[i].Before, s.Before)
 		}
 		for i := range log.Entries {
-			assert.Equal(t, log.Entries[i].Check.String(), d.log().Entries[i].Check.String())
-			assert.Equal(t, log.Entries[i].Answer == nil, d.log().Entries[i].Answer == nil)
-			if a, b := log.Entries[i].Answer, d.log().Entries[i].Answer; a != nil && b != nil {
+			assert.Equal(t, log.Entries[i].Check.String(), d.Log().Entries[i].Check.String())
+			assert.Equal(t, log.Entries[i].Answer == nil, d.Log().Entries[i].Answer == nil)
+			if a, b := log.Entries[i].Answer, d.Log().Entries[i].Answer; a != nil && b != nil {
 				assert.Equal(t, b.Seems, a.Seems)
 				assert.Equal(t, b.Unsure, a.Unsure)
 			}
@@ -457,7 +458,7 @@ func TestDialogueTakesNonsense(t *testing.T) {
 // behind them.
 func TestWordWithAName(t *testing.T) {
 	var about string
-	choices := []talk.Choice{{Word: "why", Text: "why this check?", About: &about}, stopChoice}
+	choices := []talk.Choice{{Word: "why", Text: "why this check?", About: &about}, dialogue.StopChoice}
 	for typed, want := range map[string]int{"why": 0, "WHY  open-B1": 0, "why this check?": 0,
 		"stop it": -1, "whyopen": -1, "stop": 1, "w": 0} {
 		about = ""

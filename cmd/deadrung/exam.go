@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/talk"
 )
 
@@ -52,7 +53,7 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 			{Word: "mark", Text: "mark the answers to an exam"},
 			{Word: "key", Text: "see who has which fault"},
 			{Word: "serve", Text: "answer a served exam on this machine alone"},
-			stopChoice,
+			dialogue.StopChoice,
 		},
 		Help: "A candidate sits an exam with a packet. An instructor sets it, prints the cards for the " +
 			"benches, and marks the answers; all of it needs the passphrase of the exam. " +

@@ -16,7 +16,7 @@ import (
 // candidate is one at an exam: nobody helps, nothing is repaired, and naming the fault ends
 // the work.
 type candidate struct {
-	*dialogue
+	*logged
 	begun time.Time
 	spent time.Duration // in the sessions before
 	limit float64       // minutes; 0 for none
@@ -48,10 +48,10 @@ func panelOf(p *exam.Packet, i int, m *diagnose.Model, server string, log *strin
 // newCandidate is one at a panel that does not say its fault.
 func newCandidate(s *training.Sitting, panel training.Panel, limit float64, ask talk.Asker,
 	out *talk.Page, now func() time.Time) *candidate {
-	w := &candidate{dialogue: newDialogue(guide.At(s, guide.Examining(panel == nil)), ask, out, now),
+	w := &candidate{logged: newLogged(guide.At(s, guide.Examining(panel == nil)), ask, out, now),
 		limit: limit}
-	w.clock = w.minutes
-	w.dialogue.panel = func(q guide.Question) (training.Shown, error) {
+	w.Clock, w.Away = w.minutes, unanswered
+	w.Panel = func(q guide.Question) (training.Shown, error) {
 		return panel.Show(*q.Check, q.Worked, q.Nth)
 	}
 	return w
@@ -60,7 +60,7 @@ func newCandidate(s *training.Sitting, panel training.Panel, limit float64, ask 
 // sent says once that the instructor's machine could not be reached.
 func (w *candidate) sent(err error) {
 	if err != nil && !w.unsent {
-		w.out.Parf("  ",
+		w.Out.Parf("  ",
 			"Your answers could not be sent: %v. They are kept here and sent when it answers again.", err)
 	}
 	w.unsent = err != nil
@@ -73,16 +73,16 @@ func unanswered(err error) bool {
 
 // work goes from one act to the next until a fault is named. It ends as dialogue.run does.
 func (w *candidate) work(resumed bool) error {
-	w.out.Para("", "The operation, each step from where the one before left the circuit:")
-	for i := range w.speak.Circuit.Steps {
-		w.out.Hang("  ", w.speak.StepLine(i))
+	w.Out.Para("", "The operation, each step from where the one before left the circuit:")
+	for i := range w.Speak.Circuit.Steps {
+		w.Out.Hang("  ", w.Speak.StepLine(i))
 	}
-	w.reported()
+	w.Reported()
 	if resumed {
-		w.out.Para("", "You go on where you stopped. So far:")
-		w.soFar()
+		w.Out.Para("", "You go on where you stopped. So far:")
+		w.SoFar()
 	}
-	return w.run()
+	return w.Run()
 }
 
 // minutes tells how much time there was and is.
@@ -90,7 +90,7 @@ func (w *candidate) minutes() string {
 	if w.limit == 0 {
 		return ""
 	}
-	spent := (w.spent + w.now().Sub(w.begun)).Minutes()
+	spent := (w.spent + w.Now().Sub(w.begun)).Minutes()
 	late := ""
 	if spent > w.limit {
 		late = ", LATE"

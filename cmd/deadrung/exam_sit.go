@@ -200,10 +200,10 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		}
 	}
 	w := newCandidate(sitting, panel, p.Minutes, ask, out, o.now)
-	if err := w.begin(); err != nil {
+	if err := w.Begin(); err != nil {
 		return satTask{}, err
 	}
-	w.keep = func(write func(io.Writer) error) error {
+	w.keeps(&f.logFile, func(write func(io.Writer) error) error {
 		if err := f.append(write); err != nil {
 			return err
 		}
@@ -212,8 +212,7 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 			w.sent(far.Send())
 		}
 		return nil
-	}
-	w.file = &f.logFile
+	})
 	w.elsewhereIn = func(folder string) (string, error) {
 		return moveAnswers(p, i, filepath.Dir(name), folder)
 	}
@@ -227,7 +226,7 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 	if served {
 		w.sent(far.Send())
 	}
-	log = w.log()
+	log = w.Log()
 	done.Log, done.Named, done.Receipt = f.Name(), string(namedIn(log)), f.chain.Receipt()
 	for _, e := range log.Entries {
 		if e.Answer != nil && e.Note != training.ComplaintNote {

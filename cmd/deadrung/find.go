@@ -18,6 +18,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/read"
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/guide"
@@ -129,28 +130,28 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	if err := o.ownLog(m, ask, out, s); err != nil {
 		return closing(err, o.circuit, nil)
 	}
-	d := newDialogue(guide.New(m, guide.Finding(by), log.Log{}), ask, out, o.now)
+	d := newLogged(guide.New(m, guide.Finding(by), log.Log{}), ask, out, o.now)
 	if err := d.open(o, s); err != nil {
 		return err
 	}
 	d.greet(o.ownLogged)
-	d.opening()
-	if err = d.begin(); err == nil {
-		err = d.run()
+	d.Opening(d.logName())
+	if err = d.Begin(); err == nil {
+		err = d.Run()
 	}
 	return d.close(o, err)
 }
 
 // close ends a session in whatever way it ended: it tells where the work stands,
 // writes the report and closes the log.
-func (d *dialogue) close(o findOptions, err error) error {
+func (d *logged) close(o findOptions, err error) error {
 	if err != nil && !failed(err) {
 		d.ending(o.again(o.circuit), err)
 	}
 	if reportErr := d.writeReport(o); reportErr != nil && (err == nil || !failed(err)) {
 		err = reportErr
 	}
-	if d.file != nil && o.ownLogged && (d.guide.Finished() || len(d.log().Entries)+len(d.log().Seen) == 0) {
+	if d.file != nil && o.ownLogged && (d.Guide.Finished() || len(d.Log().Entries)+len(d.Log().Seen) == 0) {
 		if closeErr := d.closeOwn(); closeErr != nil && err == nil {
 			err = closeErr
 		}
@@ -224,27 +225,28 @@ func chooseCircuit(ask talk.Asker, out *talk.Page) (string, error) {
 }
 
 // open opens the log and sees that the report can be written, before any work is done.
-func (d *dialogue) open(o findOptions, s streams) error {
-	d.files, d.ascii = s.files, d.ascii || o.ascii
+func (d *logged) open(o findOptions, s streams) error {
+	d.files, d.ASCII = s.files, d.ASCII || o.ascii
 	if o.log != "" {
-		file, log, problems, err := openLog(o.log, d.m, s.files)
+		file, log, problems, err := openLog(o.log, d.Model, s.files)
 		if err != nil {
 			return err
 		}
-		was := changedLog{m: d.m, file: file, ask: d.ask, out: d.out, streams: s}
+		was := changedLog{m: d.Model, file: file, ask: d.Ask, out: d.Out, streams: s}
 		if log, err = was.dropStale(log, o.dropChanged); err != nil {
 			file.Close()
 			return err
 		}
 		printProblems(s, problems)
-		d.file, d.keep, d.own = file, file.append, o.ownLogged
-		d.guide = guide.New(d.m, d.guide.Rules(), log)
+		d.keeps(file, file.append)
+		d.own = o.ownLogged
+		d.Guide = guide.New(d.Model, d.Guide.Rules(), log)
 	}
 	if o.follow != "" {
-		if err := d.files.Write(o.follow, d.drawingOf(drawing.Options{Foot: footCaution})); err != nil {
+		if err := d.files.Write(o.follow, d.drawing(drawing.Options{Foot: footCaution})); err != nil {
 			return saved(err, "the drawing")
 		}
-		d.following = o.follow
+		d.following, d.Follow = o.follow, d.follow
 	}
 	if o.report != "" {
 		if err := disk.MayWrite(o.report); err != nil {
@@ -255,31 +257,31 @@ func (d *dialogue) open(o findOptions, s streams) error {
 }
 
 // greet says which circuit it is and how answers are kept.
-func (d *dialogue) greet(own bool) {
-	c := d.speak.Circuit
-	d.out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"), talk.Count(len(d.m.Faults()), "possible fault"))
+func (d *logged) greet(own bool) {
+	c := d.Speak.Circuit
+	d.Out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"), talk.Count(len(d.Model.Faults()), "possible fault"))
 	if c.About != "" {
-		d.out.Para("  ", c.About)
+		d.Out.Para("  ", c.About)
 	}
 	switch {
 	case d.file == nil:
-		d.out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
+		d.Out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
 	case own:
-		d.out.Para("", "Every answer is kept: you can stop and go on later. --no-log keeps none.")
+		d.Out.Para("", "Every answer is kept: you can stop and go on later. --no-log keeps none.")
 	}
-	d.out.Blank()
+	d.Out.Blank()
 }
 
 // failed tells a failure of the work from the ways in which a session may end.
 func failed(err error) bool {
-	return !errors.Is(err, errStopped) && !errors.Is(err, talk.ErrInterrupted) && !errors.Is(err, io.EOF)
+	return !errors.Is(err, dialogue.ErrStopped) && !errors.Is(err, talk.ErrInterrupted) && !errors.Is(err, io.EOF)
 }
 
 // closing turns the end of a session into the error of the command: none where it was
 // stopped or its input ended, one with the log's name where it was interrupted.
 func closing(err error, circuit string, file *logFile) error {
 	switch {
-	case err == nil || errors.Is(err, errStopped) || errors.Is(err, io.EOF):
+	case err == nil || errors.Is(err, dialogue.ErrStopped) || errors.Is(err, io.EOF):
 		return nil
 	case !errors.Is(err, talk.ErrInterrupted):
 		return err
@@ -290,7 +292,7 @@ func closing(err error, circuit string, file *logFile) error {
 }
 
 // writeReport writes the report where one is asked for.
-func (d *dialogue) writeReport(o findOptions) error {
+func (d *logged) writeReport(o findOptions) error {
 	if o.report == "" {
 		return nil
 	}
@@ -303,6 +305,6 @@ func (d *dialogue) writeReport(o findOptions) error {
 	}); err != nil {
 		return saved(err, "the report")
 	}
-	d.out.Parf("", "The report is in %s.", o.report)
+	d.Out.Parf("", "The report is in %s.", o.report)
 	return nil
 }

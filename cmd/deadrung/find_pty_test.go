@@ -208,16 +208,16 @@ func TestFindWithMenus(t *testing.T) {
 	d := searching(m, nil, out)
 	horn := log.Reading{Kind: log.Look, Firm: true}
 	known(t, d, log.Check{Look: "B1", Step: "door left open"}, &horn, talk.ComplaintNote)
-	for d.turn().Next != nil && !d.turn().Proved {
-		c := d.turn().Next.Check
+	for d.Turn().Next != nil && !d.Turn().Proved {
+		c := d.Turn().Next.Check
 		reading, err := r.read(c)
 		require.NoError(t, err)
 		require.True(t, reading.Firm, "a check that is proposed gives a firm reading")
-		s.await(fmt.Sprintf(": %s", d.speak.Brief(c)))
+		s.await(fmt.Sprintf(": %s", d.Speak.Brief(c)))
 		switch {
 		case c.Kind() != log.Look:
 			s.await("The reading in ")
-			typed := strings.Fields(d.speak.Answer(c, &reading))[0]
+			typed := strings.Fields(d.Speak.Answer(c, &reading))[0]
 			if reading.Kind == log.Volts {
 				typed = fmt.Sprintf("%.0f", reading.Value) // as people read it
 			}
@@ -252,11 +252,11 @@ func TestFindWithMenus(t *testing.T) {
 	require.NoError(t, err)
 	kept, problems := m.Book().ReadLog(history, text)
 	require.Empty(t, problems)
-	require.Len(t, kept.Entries, len(d.log().Entries))
+	require.Len(t, kept.Entries, len(d.Log().Entries))
 	for i, e := range kept.Entries {
-		assert.Equal(t, d.log().Entries[i].Check.String(), e.Check.String())
-		assert.Equal(t, d.log().Entries[i].Answer.On, e.Answer.On)
-		assert.InDelta(t, d.log().Entries[i].Answer.Value, e.Answer.Value, 1)
+		assert.Equal(t, d.Log().Entries[i].Check.String(), e.Check.String())
+		assert.Equal(t, d.Log().Entries[i].Answer.On, e.Answer.On)
+		assert.InDelta(t, d.Log().Entries[i].Answer.Value, e.Answer.Value, 1)
 	}
 	page, err := os.ReadFile(report)
 	require.NoError(t, err)

@@ -6,21 +6,22 @@ import (
 	"os"
 	"path/filepath"
 
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
 )
 
 // kept writes lines of the log. Where that fails the person is asked how the log goes on, so
 // that no answer is lost to a full disk or to a file that something else has touched.
-func (d *dialogue) kept(write func(io.Writer) error) error {
+func (d *logged) kept(write func(io.Writer) error) error {
 	for {
-		err := d.keep(write)
+		err := d.add(write)
 		var failed *disk.Failed
 		var changed *disk.Changed
-		if err == nil || d.ask == nil || d.file == nil || !errors.As(err, &failed) && !errors.As(err, &changed) {
+		if err == nil || d.Ask == nil || d.file == nil || !errors.As(err, &failed) && !errors.As(err, &changed) {
 			return notKept(err)
 		}
-		d.out.Para("", talk.Sentence(err.Error()))
+		d.Out.Para("", talk.Sentence(err.Error()))
 		for ready := false; !ready; {
 			var asking error
 			if ready, asking = d.elsewhere(changed != nil); asking != nil {
@@ -58,7 +59,7 @@ var keepingChoices = map[string]talk.Choice{
 
 // elsewhere asks how the log goes on, and does it. It tells whether the answer may be written
 // now.
-func (d *dialogue) elsewhere(changed bool) (bool, error) {
+func (d *logged) elsewhere(changed bool) (bool, error) {
 	words := []string{"again", "file", "stop"}
 	if changed {
 		words = []string{"again", "back", "file", "stop"}
@@ -69,41 +70,41 @@ func (d *dialogue) elsewhere(changed bool) (bool, error) {
 	for _, w := range words {
 		q.Choices = append(q.Choices, keepingChoices[w])
 	}
-	i, err := d.ask.Choose(q)
+	i, err := d.Ask.Choose(q)
 	if err != nil {
 		return false, err
 	}
 	switch words[i] {
 	case "stop":
-		return false, errStopped
+		return false, dialogue.ErrStopped
 	case "back":
 		aside, err := d.file.PutBack(nil)
 		if err != nil {
-			d.out.Para("  ", talk.Sentence(err.Error()))
+			d.Out.Para("  ", talk.Sentence(err.Error()))
 			return false, nil
 		}
 		if aside != "" {
-			d.out.Parf("  ", "The log %s is as it was. What stood there is in %s.", d.file.Name(), aside)
+			d.Out.Parf("  ", "The log %s is as it was. What stood there is in %s.", d.file.Name(), aside)
 		}
 	case "file":
-		typed, taken, err := d.ask.Line(talk.Question{Text: "The path of the new file:", Typed: "type the path",
+		typed, taken, err := d.Ask.Line(talk.Question{Text: "The path of the new file:", Typed: "type the path",
 			Choices: []talk.Choice{{Word: "return", Text: "return, as it was"}}, Help: "As /media/stick/panel.jsonl."})
 		if err != nil || taken >= 0 {
 			return false, err
 		}
 		if d.elsewhereIn != nil {
 			if typed, err = d.elsewhereIn(typed); err != nil {
-				d.out.Para("  ", talk.Sentence(err.Error()))
+				d.Out.Para("  ", talk.Sentence(err.Error()))
 				return false, nil
 			}
 		} else if info, err := os.Stat(typed); err == nil && info.IsDir() {
 			typed = filepath.Join(typed, filepath.Base(d.file.Name()))
 		}
 		if err := d.file.MoveTo(typed, nil); err != nil {
-			d.out.Para("  ", talk.Sentence(err.Error()))
+			d.Out.Para("  ", talk.Sentence(err.Error()))
 			return false, nil
 		}
-		d.out.Parf("  ", "The log goes on in %s, which has all that was answered.", typed)
+		d.Out.Parf("  ", "The log goes on in %s, which has all that was answered.", typed)
 	}
 	return true, nil
 }

@@ -128,8 +128,8 @@ func lastLog(name string, m *diagnose.Model) (path string, answers int) {
 
 // closeOwn closes a log in the state directory: one without an answer is taken away, and one
 // of a repair that is proved is named so. It gives the name that the log has then, if any.
-func (d *dialogue) closeOwn() error {
-	name, empty := d.file.Name(), len(d.log().Entries)+len(d.log().Seen) == 0 && len(d.log().Stale) == 0
+func (d *logged) closeOwn() error {
+	name, empty := d.file.Name(), len(d.Log().Entries)+len(d.Log().Seen) == 0 && len(d.Log().Stale) == 0
 	err := d.file.Close()
 	if d.file = nil; err != nil {
 		return fmt.Errorf("cannot close the log: %w", err)
@@ -137,10 +137,10 @@ func (d *dialogue) closeOwn() error {
 	switch {
 	case empty:
 		err = os.Remove(name)
-	case d.guide.Finished():
+	case d.Guide.Finished():
 		done := strings.TrimSuffix(name, ".jsonl") + doneEnd
 		if err = os.Rename(name, done); err == nil {
-			d.out.Parf("", "The log is kept in %s.", done)
+			d.Out.Parf("", "The log is kept in %s.", done)
 		}
 	}
 	if errors.Is(err, os.ErrNotExist) {

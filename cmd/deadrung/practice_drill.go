@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/training"
@@ -80,7 +81,7 @@ type driller struct {
 // run takes checks until the open unit is named.
 func (t *driller) run() error {
 	d := t.r.Drill
-	choices := []talk.Choice{stopChoice}
+	choices := []talk.Choice{dialogue.StopChoice}
 	if t.coach != coachAfter {
 		choices = append(choices, talk.Choice{Word: "coach", Text: "what was the last check worth?"})
 	}
@@ -96,7 +97,7 @@ func (t *driller) run() error {
 		}
 		switch {
 		case i == 0:
-			return errStopped
+			return dialogue.ErrStopped
 		case i == 1 && len(t.r.Made) == 0:
 			t.out.Para("  ", "Coach: no check has been made yet.")
 			continue

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/log"
@@ -15,23 +16,23 @@ import (
 // replay shows how it went: each check, what was known before and after it, the best
 // check there, and the doubt as a bar.
 func (t *trainee) replay(r *training.Replay) {
-	t.out.Blank()
-	t.out.Para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
+	t.Out.Blank()
+	t.Out.Para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
 	most := paper.MostDoubt(r)
-	t.out.Hang("     ", fmt.Sprintf("%s  at the start: %s", talk.Bar(r.Start.Bits, most), doubtWords(r.Start)))
+	t.Out.Hang("     ", fmt.Sprintf("%s  at the start: %s", talk.Bar(r.Start.Bits, most), dialogue.DoubtWords(r.Start)))
 	for i, c := range r.Checks {
 		if c.Entry.Repaired {
-			t.out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; "+
-				"what was read before it no longer counts: %s", talk.Bar(c.Before.Bits, most), doubtWords(c.Before)))
+			t.Out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; "+
+				"what was read before it no longer counts: %s", talk.Bar(c.Before.Bits, most), dialogue.DoubtWords(c.Before)))
 		}
-		t.out.Hang(fmt.Sprintf("%3d. ", i+1), t.speak.Entry(c.Entry))
-		t.out.Hang("     ",
-			fmt.Sprintf("%s  %s after %s", talk.Bar(c.After.Bits, most), doubtWords(c.After), talk.Span(c.Spent)))
-		t.out.Hang("     ", talk.Sentence(t.worthShort(&c.Judged)))
+		t.Out.Hang(fmt.Sprintf("%3d. ", i+1), t.Speak.Entry(c.Entry))
+		t.Out.Hang("     ",
+			fmt.Sprintf("%s  %s after %s", talk.Bar(c.After.Bits, most), dialogue.DoubtWords(c.After), talk.Span(c.Spent)))
+		t.Out.Hang("     ", talk.Sentence(t.worthShort(&c.Judged)))
 	}
-	t.out.Blank()
+	t.Out.Blank()
 	for _, line := range t.outcome(r) {
-		t.out.Para("", line)
+		t.Out.Para("", line)
 	}
 }
 
@@ -46,7 +47,7 @@ func (t *trainee) outcome(r *training.Replay) []string {
 	if !t.over() {
 		return append(lines, "The practice is not over.")
 	}
-	f := t.m.Faults()[t.sitting().Hidden()]
+	f := t.Model.Faults()[t.sitting().Hidden()]
 	lines = append(lines, fmt.Sprintf("THE HIDDEN FAULT: %s (%s).", f.Text, f.ID))
 	if d := t.difficulty(); d != nil {
 		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, "+
@@ -60,7 +61,7 @@ func (t *trainee) outcome(r *training.Replay) []string {
 
 // worthShort is what a check was worth, without what is left.
 func (t *trainee) worthShort(j *training.Judged) string {
-	text, _, _ := strings.Cut(t.worth(j), " Still possible: ")
+	text, _, _ := strings.Cut(t.Worth(j), " Still possible: ")
 	return text
 }
 
@@ -118,7 +119,7 @@ func (t *trainee) verdicts(r *training.Replay) []string {
 	switch {
 	case r.Stated == "":
 		lines = append(lines, "You did not name it.")
-	case r.Right && string(r.Stated) != string(t.m.Faults()[t.sitting().Hidden()].ID):
+	case r.Right && string(r.Stated) != string(t.Model.Faults()[t.sitting().Hidden()].ID):
 		lines = append(lines,
 			fmt.Sprintf("You named %s: that is right, for no check or no repair tells the two apart.", r.Stated))
 	case r.Right:
@@ -197,7 +198,7 @@ type guided struct {
 func (t *trainee) difficulty() *training.Difficulty {
 	if !t.rated {
 		t.rated = true
-		if d, err := training.DifficultyOf(t.m, t.sitting().Hidden()); err == nil {
+		if d, err := training.DifficultyOf(t.Model, t.sitting().Hidden()); err == nil {
 			t.rating = &d
 		}
 	}
@@ -206,7 +207,7 @@ func (t *trainee) difficulty() *training.Difficulty {
 
 // result is the machine form.
 func (t *trainee) result(r *training.Replay) practised {
-	p := practised{Circuit: t.speak.Circuit.Title, Seed: t.seed, Ended: t.sitting().Ended(),
+	p := practised{Circuit: t.Speak.Circuit.Title, Seed: t.seed, Ended: t.sitting().Ended(),
 		Named: r.Stated, Repairs: r.Repairs, Start: rounded(r.Start),
 		Checks: []practisedCheck{}, Minutes: talk.Hundredths(r.Minutes), AllMinutes: talk.Hundredths(r.All),
 		Wasted: r.Wasted, Unsafe: []training.Unsafe{}, Hints: []int{}}
@@ -216,7 +217,7 @@ func (t *trainee) result(r *training.Replay) practised {
 		p.Source = t.origin.source
 	}
 	if t.over() {
-		f := t.m.Faults()[t.sitting().Hidden()]
+		f := t.Model.Faults()[t.sitting().Hidden()]
 		p.Fault, p.Text, p.Right, p.Repaired, p.Proved = f.ID, f.Text, &r.Right, &r.Repaired, &r.Proved
 		if d := t.difficulty(); d != nil {
 			p.Difficulty = &practisedDifficulty{talk.Hundredths(d.Checks), talk.Hundredths(d.Mislead),
@@ -254,8 +255,8 @@ func (t *trainee) score(r *training.Replay) training.Score {
 	for _, n := range r.Wasted {
 		wasted += n
 	}
-	return training.Score{At: t.at(), Circuit: t.speak.Circuit.Title,
-		Fault: t.m.Faults()[t.sitting().Hidden()].ID, Seed: t.seed,
+	return training.Score{At: t.At(), Circuit: t.Speak.Circuit.Title,
+		Fault: t.Model.Faults()[t.sitting().Hidden()].ID, Seed: t.seed,
 		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes),
 		NeededMinutes: talk.Hundredths(r.Guided.Minutes),
 		Wasted:        wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}

@@ -17,7 +17,7 @@ import (
 // trainee is one practice: a dialogue at a simulated panel, and what is looked back on when
 // it is over.
 type trainee struct {
-	*dialogue
+	*logged
 	by     diagnose.By
 	seed   uint64
 	origin *origin // of a published case, or nil
@@ -28,16 +28,16 @@ type trainee struct {
 }
 
 // sitting is the work at the panel.
-func (t *trainee) sitting() *training.Sitting { return t.guide.Sitting() }
+func (t *trainee) sitting() *training.Sitting { return t.Guide.Sitting() }
 
 // newTrainee is a practice at a panel with a hidden fault.
 func newTrainee(s *training.Sitting, o practiceOptions, by diagnose.By, ask talk.Asker,
 	out *talk.Page) *trainee {
 	coach := map[string]guide.Coach{coachAlways: guide.CoachAlways, coachAsked: guide.CoachAsked,
 		coachAfter: guide.CoachAfter}[o.coach]
-	d := newDialogue(guide.At(s, guide.Practising(by, coach)), ask, out, o.now)
-	d.panel = func(q guide.Question) (training.Shown, error) { return d.guide.Sitting().Show(*q.Check) }
-	return &trainee{dialogue: d, by: by}
+	d := newLogged(guide.At(s, guide.Practising(by, coach)), ask, out, o.now)
+	d.Panel = func(q guide.Question) (training.Shown, error) { return d.Guide.Sitting().Show(*q.Check) }
+	return &trainee{logged: d, by: by}
 }
 
 // openPractice hides the fault, or goes on with a log.
@@ -75,9 +75,9 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 	t := newTrainee(sitting, o, by, ask, out)
 	t.origin, t.seed = from, o.seed
 	if file != nil {
-		t.file, t.keep = file, file.append
+		t.keeps(file, file.append)
 	}
-	if err := t.begin(); err != nil {
+	if err := t.Begin(); err != nil {
 		return nil, err
 	}
 	for _, a := range history.Acts {
@@ -112,11 +112,11 @@ func withoutStale(was changedLog, history log.Log, drop bool) (log.Log, error) {
 func (t *trainee) gone(history log.Log) {
 	for i, e := range history.Entries {
 		if i >= len(training.Complaint(history).Entries) {
-			t.out.Hang(fmt.Sprintf("%3d. ", i), t.speak.Entry(e))
+			t.Out.Hang(fmt.Sprintf("%3d. ", i), t.Speak.Entry(e))
 		}
 	}
 	if t.over() {
-		t.out.Para("", "The practice in this log is over.")
+		t.Out.Para("", "The practice in this log is over.")
 	}
 }
 
@@ -142,30 +142,30 @@ func hideByWish(o practiceOptions, m *diagnose.Model, book *scoreBook, out *talk
 
 // greet says what there is and what is known.
 func (t *trainee) greet() {
-	c := t.speak.Circuit
-	t.out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"),
-		talk.Count(len(t.m.Faults()), "possible fault"))
+	c := t.Speak.Circuit
+	t.Out.Parf("", "%s: %s, %s.", c.Title, talk.Count(len(c.Steps), "step"),
+		talk.Count(len(t.Model.Faults()), "possible fault"))
 	if c.About != "" {
-		t.out.Para("  ", c.About)
+		t.Out.Para("  ", c.About)
 	}
 	if t.origin != nil {
-		t.out.Para("", t.origin.source)
+		t.Out.Para("", t.origin.source)
 		for _, name := range t.origin.spelled {
-			t.out.Hang("  ", name+".")
+			t.Out.Hang("  ", name+".")
 		}
 	}
-	t.out.Parf("",
+	t.Out.Parf("",
 		"SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
-	t.out.Para("", "The operation, each step from where the one before left the circuit:")
+	t.Out.Para("", "The operation, each step from where the one before left the circuit:")
 	for i := range c.Steps {
-		t.out.Hang("  ", t.speak.StepLine(i))
+		t.Out.Hang("  ", t.Speak.StepLine(i))
 	}
-	t.out.Para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
-	t.reported()
+	t.Out.Para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
+	t.Reported()
 	if t.file == nil {
-		t.out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
+		t.Out.Para("", "No log is kept. With --log FILE you can stop and go on later.")
 	}
-	t.out.Blank()
+	t.Out.Blank()
 }
 
 // run goes from one act to the next until the practice is over.
@@ -173,13 +173,13 @@ func (t *trainee) run() error {
 	if t.over() {
 		return nil
 	}
-	err := t.dialogue.run()
+	err := t.logged.Run()
 	t.fresh = t.over()
 	return err
 }
 
 // over tells whether the practice has come to its end.
-func (t *trainee) over() bool { return t.guide.Over() }
+func (t *trainee) over() bool { return t.Guide.Over() }
 
 // close ends a practice in whatever way it ended: the replay where it is over, else
 // where it stands. The score, the picture and the machine form are written.
@@ -208,16 +208,16 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 	}
 	if o.picture != "" {
 		if err := s.files.Write(o.picture,
-			func(w io.Writer) error { return paper.DrawReplay(w, t.speak, &replay, t.over()) }); err != nil {
+			func(w io.Writer) error { return paper.DrawReplay(w, t.Speak, &replay, t.over()) }); err != nil {
 			return saved(err, o.picture)
 		}
-		t.out.Parf("", "The picture is in %s.", o.picture)
+		t.Out.Parf("", "The picture is in %s.", o.picture)
 	}
 	if o.sheet != "" {
 		if err := s.files.Write(o.sheet, func(w io.Writer) error { return t.writeSheet(w, &replay) }); err != nil {
 			return saved(err, o.sheet)
 		}
-		t.out.Parf("", "The sheet is in %s.", o.sheet)
+		t.Out.Parf("", "The sheet is in %s.", o.sheet)
 	}
 	if o.json {
 		if err := output(o.output, s,
@@ -230,15 +230,15 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 
 // stopped says where a practice stands that is not over.
 func (t *trainee) stopped(o practiceOptions, why error) {
-	t.out.Blank()
+	t.Out.Blank()
 	if errors.Is(why, io.EOF) {
-		t.out.Para("", "End of the input.")
+		t.Out.Para("", "End of the input.")
 	}
-	t.out.Para("", "The practice is not over, so the fault stays hidden and no score is kept.")
+	t.Out.Para("", "The practice is not over, so the fault stays hidden and no score is kept.")
 	if t.file != nil {
-		t.out.Parf("", "Go on with: %s", t.again(o))
+		t.Out.Parf("", "Go on with: %s", t.again(o))
 	} else {
-		t.out.Parf("", "No log was kept; --log FILE keeps one. --seed %d hides the same fault again.", t.seed)
+		t.Out.Parf("", "No log was kept; --log FILE keeps one. --seed %d hides the same fault again.", t.seed)
 	}
 }
 

@@ -38,19 +38,19 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 		Guided  []string
 	}{}
 	var picture bytes.Buffer
-	if err := paper.DrawReplay(&picture, t.speak, r, t.over()); err != nil {
+	if err := paper.DrawReplay(&picture, t.Speak, r, t.over()); err != nil {
 		return err
 	}
 	data.Picture = template.HTML(picture.String()) // our own drawing; every text in it is escaped
 	data.Outcome = t.outcome(r)
 	for i, c := range r.Checks {
 		data.Checks = append(data.Checks,
-			row{fmt.Sprint(i + 1), t.speak.Entry(c.Entry), fmt.Sprintf("%.2f", c.Before.Bits),
+			row{fmt.Sprint(i + 1), t.Speak.Entry(c.Entry), fmt.Sprintf("%.2f", c.Before.Bits),
 				fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), talk.Sentence(t.worthShort(&c.Judged))})
 	}
 	if t.over() {
 		for _, c := range r.Guided.Checks {
-			data.Guided = append(data.Guided, t.speak.Condensed(c))
+			data.Guided = append(data.Guided, t.Speak.Condensed(c))
 		}
 	}
 	var body bytes.Buffer
@@ -58,8 +58,8 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 		return err
 	}
 	return sheet.Page{
-		Title:    "Practice: " + t.speak.Circuit.Title,
-		Under:    fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.now().Format("2006-01-02")),
+		Title:    "Practice: " + t.Speak.Circuit.Title,
+		Under:    fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.Now().Format("2006-01-02")),
 		Cautions: []string{talk.Caution.Line()}, Body: template.HTML(body.String()),
 	}.Write(w)
 }

@@ -20,26 +20,26 @@ const (
 
 // report writes the one-page report of a session in Markdown: what was reported, what
 // was checked and what each reading ruled out, the verdict, and what there is to sign.
-func (d *dialogue) report(o findOptions) string {
+func (d *logged) report(o findOptions) string {
 	var page markdownReport
-	page.write("# Fault report: %s\n", talk.Marked(d.speak.Circuit.Title))
+	page.write("# Fault report: %s\n", talk.Marked(d.Speak.Circuit.Title))
 	d.reportFacts(&page, o)
-	page.write("\n%s", talk.CautionOf(d.m.Panel()).Markdown())
+	page.write("\n%s", talk.CautionOf(d.Model.Panel()).Markdown())
 	d.reportParts(&page)
 	return page.String()
 }
 
 // reportPage is the report as a page to print.
-func (d *dialogue) reportPage(o findOptions) sheet.Page {
+func (d *logged) reportPage(o findOptions) sheet.Page {
 	var page htmlReport
 	d.reportFacts(&page, o)
 	d.reportParts(&page)
-	return sheet.Page{Title: "Fault report: " + d.speak.Circuit.Title,
-		Cautions: []string{talk.CautionOf(d.m.Panel()).Line()}, Body: page.body()}
+	return sheet.Page{Title: "Fault report: " + d.Speak.Circuit.Title,
+		Cautions: []string{talk.CautionOf(d.Model.Panel()).Line()}, Body: page.body()}
 }
 
-func (d *dialogue) reportFacts(page reportForm, o findOptions) {
-	page.item("Date: " + d.now().Format("2006-01-02 15:04"))
+func (d *logged) reportFacts(page reportForm, o findOptions) {
+	page.item("Date: " + d.Now().Format("2006-01-02 15:04"))
 	page.item("Circuit file: " + o.circuit)
 	if o.log != "" {
 		page.item("Log: " + o.log)
@@ -49,20 +49,20 @@ func (d *dialogue) reportFacts(page reportForm, o findOptions) {
 	}
 }
 
-func (d *dialogue) reportParts(page reportForm) {
+func (d *logged) reportParts(page reportForm) {
 	d.reportComplaint(page)
 	d.reportChecks(page)
 	d.reportVerdict(page)
 	d.reportOperation(page)
 }
 
-func (d *dialogue) reportComplaint(page reportForm) {
+func (d *logged) reportComplaint(page reportForm) {
 	page.heading("Complaint")
 	none := true
-	for _, e := range d.log().Entries {
+	for _, e := range d.Log().Entries {
 		if e.Note == talk.ComplaintNote {
 			none = false
-			page.item(d.speak.Entry(e))
+			page.item(d.Speak.Entry(e))
 		}
 	}
 	if none {
@@ -79,20 +79,20 @@ func answerNoted(speak *talk.Speaker, e log.Entry) string {
 	return text
 }
 
-func (d *dialogue) reportChecks(page reportForm) {
+func (d *logged) reportChecks(page reportForm) {
 	page.heading("Checks")
 	var rows [][]string
-	numbers := guide.Numbers(d.log().Entries)
-	for i, t := range d.speak.Tallies(d.log()) {
+	numbers := guide.Numbers(d.Log().Entries)
+	for i, t := range d.Speak.Tallies(d.Log()) {
 		number := "-"
 		if numbers[i] > 0 {
 			number = fmt.Sprint(numbers[i])
 		}
-		rows = append(rows, []string{number, d.speak.Condensed(t.Entry.Check),
-			answerNoted(d.speak, t.Entry), d.speak.RuledOut(t, reportedRuledOut)})
+		rows = append(rows, []string{number, d.Speak.Condensed(t.Entry.Check),
+			answerNoted(d.Speak, t.Entry), d.Speak.RuledOut(t, reportedRuledOut)})
 	}
 	page.table([]string{"#", "check", "reading", "ruled out"}, rows)
-	for i, s := range d.log().Seen {
+	for i, s := range d.Log().Seen {
 		if i == 0 {
 			page.line("")
 		}
@@ -100,18 +100,18 @@ func (d *dialogue) reportChecks(page reportForm) {
 	}
 }
 
-func (d *dialogue) reportVerdict(page reportForm) {
-	t := d.turn()
+func (d *logged) reportVerdict(page reportForm) {
+	t := d.Turn()
 	page.heading("Verdict")
 	concluded := t.Status == diagnose.Found || t.Status == diagnose.GroupLeft
 	switch {
 	case concluded:
 		if t.Status == diagnose.GroupLeft {
-			for _, text := range d.speak.GroupLeft(t, d.cannots()) {
+			for _, text := range d.Speak.GroupLeft(t, d.Cannots()) {
 				page.para(text)
 			}
 		}
-		for _, p := range d.speak.Verdict(t) {
+		for _, p := range d.Speak.Verdict(t) {
 			switch p.Label {
 			case "VERDICT":
 				page.strong(p.Text)
@@ -131,37 +131,37 @@ func (d *dialogue) reportVerdict(page reportForm) {
 		}
 		page.heading("Repair")
 		page.box("Locked out, tried, proved dead.")
-		for _, text := range d.speak.Repair(t) {
+		for _, text := range d.Speak.Repair(t) {
 			page.box(text)
 		}
 	case t.Status == diagnose.Healthy:
-		for _, text := range d.speak.Healthy() {
+		for _, text := range d.Speak.Healthy() {
 			page.para(text)
 		}
 	case t.Status == diagnose.Contradiction, t.Status == diagnose.Unlisted:
-		for _, p := range d.speak.Contradiction(t, d.log()) {
+		for _, p := range d.Speak.Contradiction(t, d.Log()) {
 			page.para(p.Line())
 		}
 	default:
 		page.para(fmt.Sprintf("Not found yet. Still possible: %s.", talk.Remaining(t)))
-		for _, g := range d.speak.Possible(t, reportedLeft) {
+		for _, g := range d.Speak.Possible(t, reportedLeft) {
 			page.item(strings.TrimSpace(g.Label + " " + g.Text))
 		}
 	}
 }
 
-func (d *dialogue) reportOperation(page reportForm) {
+func (d *logged) reportOperation(page reportForm) {
 	page.heading("Proof of operation")
 	var rows [][]string
-	for i := range d.speak.Circuit.Steps {
+	for i := range d.Speak.Circuit.Steps {
 		tick := "[ ]"
-		if i < len(d.guide.Proving()) {
-			tick = map[guide.Outcome]string{guide.NotWorked: "[ ]", guide.WorkedRight: "[x]", guide.WorkedWrong: "NO"}[d.guide.Proving()[i]]
+		if i < len(d.Guide.Proving()) {
+			tick = map[guide.Outcome]string{guide.NotWorked: "[ ]", guide.WorkedRight: "[x]", guide.WorkedWrong: "NO"}[d.Guide.Proving()[i]]
 		}
-		rows = append(rows, []string{d.speak.StepLine(i), d.speak.MustBe(i), tick})
+		rows = append(rows, []string{d.Speak.StepLine(i), d.Speak.MustBe(i), tick})
 	}
 	page.table([]string{"step", "must be", "right"}, rows)
-	if d.guide.Finished() {
+	if d.Guide.Finished() {
 		page.line("")
 		page.line("Repair proved: the whole operation worked right.")
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/faultmodel"
 )
@@ -20,7 +21,7 @@ func TestReport(t *testing.T) {
 	require.NoError(t, err)
 	out, _ := inMemory(80)
 	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100,
-		extra: func(_ *dialogue, q talk.Question) (string, bool) {
+		extra: func(_ *logged, q talk.Question) (string, bool) {
 			w := talk.Words(q.Choices)
 			switch {
 			case strings.Contains(w, "repaired"):
@@ -47,7 +48,7 @@ func TestReportNumbers(t *testing.T) {
 	out, shown := inMemory(1000)
 	told, refused := 0, false
 	ask := &truthful{rig: newRig(m, i, rand.New(rand.NewPCG(1, 2))), left: 100,
-		extra: func(_ *dialogue, q talk.Question) (string, bool) {
+		extra: func(_ *logged, q talk.Question) (string, bool) {
 			switch w := talk.Words(q.Choices); {
 			case strings.HasPrefix(q.Text, "In which step") && told == 0:
 				told++
@@ -62,7 +63,7 @@ func TestReportNumbers(t *testing.T) {
 		}}
 	d := searching(m, ask, out)
 	ask.d = d
-	require.ErrorIs(t, held(d), errStopped)
+	require.ErrorIs(t, held(d), dialogue.ErrStopped)
 	require.True(t, refused)
 
 	asked := make(map[string]string) // by number, as it was asked last
@@ -70,7 +71,7 @@ func TestReportNumbers(t *testing.T) {
 		asked[title[1]] = title[2]
 	}
 	rows := regexp.MustCompile(`(?m)^\| (-|\d+) \| (.*?) \| `).FindAllStringSubmatch(d.report(findOptions{}), -1)
-	require.Len(t, rows, len(d.log().Entries))
+	require.Len(t, rows, len(d.Log().Entries))
 	numbered, dashes := 0, 0
 	for _, row := range rows {
 		if row[1] == "-" {
@@ -87,7 +88,7 @@ func TestReportNumbers(t *testing.T) {
 	assert.Greater(t, numbered, 2)
 
 	shown.Reset()
-	d.possible()
+	d.Possible()
 	assert.Contains(t, shown.String(), "\n  -  look at horn B1 in \"door left open\": off (silent); ruled out ")
 	assert.Contains(t, shown.String(), "\n  1. "+asked["1"])
 }

@@ -120,20 +120,20 @@ func runSimulate(ctx context.Context, o findOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	d := newDialogue(guide.New(m, guide.Simulating(by), log.Log{}), nil, out, o.now)
+	d := newLogged(guide.New(m, guide.Simulating(by), log.Log{}), nil, out, o.now)
 	if err := d.open(o, s); err != nil {
 		return err
 	}
-	if len(d.log().Entries) > 0 {
+	if len(d.Log().Entries) > 0 {
 		d.file.Close()
 		return fmt.Errorf("the log %s has answers already: a simulated panel needs a log of its own", o.log)
 	}
 	fault := m.Faults()[hidden]
-	result := simulated{Circuit: d.speak.Circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed,
+	result := simulated{Circuit: d.Speak.Circuit.Title, Fault: fault.ID, Text: fault.Text, Seed: o.seed,
 		By:     o.by,
 		Checks: []json.RawMessage{}, Proofs: []simulatedProof{}, Verdict: []faultmodel.ID{}}
 	out.Notice(talk.CautionOf(m.Panel()))
-	out.Parf("", "%s: %s, %s.", d.speak.Circuit.Title, talk.Count(len(d.speak.Circuit.Steps), "step"),
+	out.Parf("", "%s: %s, %s.", d.Speak.Circuit.Title, talk.Count(len(d.Speak.Circuit.Steps), "step"),
 		talk.Count(len(m.Faults()), "possible fault"))
 	out.Parf("", "SIMULATED PANEL: it hides a fault and answers every check. Nothing is live here. "+
 		"Seed %d; --seed %d gives the same run again.", o.seed, o.seed)
@@ -148,31 +148,31 @@ func runSimulate(ctx context.Context, o findOptions, s streams) error {
 }
 
 // search makes every check that is proposed, until there is a verdict and its proof.
-func (d *dialogue) search(r rig, result *simulated) error {
-	if err := d.begin(); err != nil {
+func (d *logged) search(r rig, result *simulated) error {
+	if err := d.Begin(); err != nil {
 		return err
 	}
-	for range mostSimulated(d.m) {
-		if d.guide.Over() {
+	for range mostSimulated(d.Model) {
+		if d.Guide.Over() {
 			return nil
 		}
-		p := d.guide.Proposal()
+		p := d.Guide.Proposal()
 		reading, err := r.read(p.Check)
 		if err != nil {
 			return err
 		}
 		check := log.MarshalWith(p.Check, reading)
-		d.out.Parf("> ", "%s", d.speak.Answer(p.Check, &reading))
+		d.Out.Parf("> ", "%s", d.Speak.Answer(p.Check, &reading))
 		if !reading.Firm {
-			d.out.Para("  ", "Not firm: a stray reading that decides nothing.")
+			d.Out.Para("  ", "Not firm: a stray reading that decides nothing.")
 		}
 		reading.Firm = true // what a person would have noted down
-		verdict := d.turn().Left
-		if err := d.take(guide.Answer{Reading: &reading}); err != nil {
+		verdict := d.Turn().Left
+		if err := d.Take(guide.Answer{Reading: &reading}); err != nil {
 			return err
 		}
 		if p.Proof {
-			not := d.m.Disagreeing(d.log().Entries[len(d.log().Entries)-1])
+			not := d.Model.Disagreeing(d.Log().Entries[len(d.Log().Entries)-1])
 			agrees := slices.ContainsFunc(verdict, func(f int) bool { return !slices.Contains(not, f) })
 			result.Proofs = append(result.Proofs, simulatedProof{check, agrees})
 		} else {
@@ -185,29 +185,29 @@ func (d *dialogue) search(r rig, result *simulated) error {
 
 // judge tells whether the verdict is the hidden fault: its group found, or the fault among
 // those left.
-func (d *dialogue) judge(hidden int, result *simulated) {
-	t := d.turn()
+func (d *logged) judge(hidden int, result *simulated) {
+	t := d.Turn()
 	result.Status = t.Status
 	result.Minutes = math.Round(result.Minutes*100) / 100
-	for _, c := range d.speak.Ranked(t) {
+	for _, c := range d.Speak.Ranked(t) {
 		result.Verdict = append(result.Verdict, c.ID)
 		result.Right = result.Right || c.Index == hidden
 	}
 	switch t.Status {
 	case diagnose.Found, diagnose.GroupLeft:
 	case diagnose.Healthy:
-		result.Right = d.m.Hidden(hidden)
+		result.Right = d.Model.Hidden(hidden)
 	default:
 		result.Right = false
 	}
-	f := d.m.Faults()[hidden]
+	f := d.Model.Faults()[hidden]
 	right := "The verdict is right."
 	if !result.Right {
 		right = "The verdict is wrong."
 	}
-	d.out.Parf("", "The hidden fault: %s (%s).", f.Text, f.ID)
-	d.out.Para("", right)
-	d.out.Parf("", "It took %s and about %s at the panel; %s not counted.",
+	d.Out.Parf("", "The hidden fault: %s (%s).", f.Text, f.ID)
+	d.Out.Para("", right)
+	d.Out.Parf("", "It took %s and about %s at the panel; %s not counted.",
 		talk.Count(len(result.Checks), "check"), talk.Span(result.Minutes),
 		talk.Verb(len(result.Proofs), "the proof is", "proofs are"))
 }

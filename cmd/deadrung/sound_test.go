@@ -27,21 +27,21 @@ func said(shown fmt.Stringer) string {
 }
 
 // proposed is what a dialogue that goes on from the same log shows of its check.
-func proposed(t *testing.T, d *dialogue) string {
+func proposed(t *testing.T, d *logged) string {
 	t.Helper()
 	out, shown := inMemory(80)
-	again := newDialogue(guide.New(d.m, d.guide.Rules(), d.log()), nil, out, noon)
-	require.NoError(t, again.begin())
+	again := newLogged(guide.New(d.Model, d.Guide.Rules(), d.Log()), nil, out, noon)
+	require.NoError(t, again.Begin())
 	return flowing(shown)
 }
 
 // answered enters what a rig shows at the proposed check.
-func answered(t *testing.T, d *dialogue, r rig) {
+func answered(t *testing.T, d *logged, r rig) {
 	t.Helper()
-	reading, err := r.read(d.turn().Next.Check)
+	reading, err := r.read(d.Turn().Next.Check)
 	require.NoError(t, err)
 	reading.Firm = true
-	require.NoError(t, d.take(guide.Answer{Reading: &reading}))
+	require.NoError(t, d.Take(guide.Answer{Reading: &reading}))
 }
 
 // A good circuit is called healthy only after what a single reading ruled out was looked
@@ -55,19 +55,19 @@ func TestSecondLook(t *testing.T) {
 			begun(t, d)
 			r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
 			looks := 0
-			for d.turn().Next != nil {
-				was := guide.SecondLook(d.turn())
+			for d.Turn().Next != nil {
+				was := guide.SecondLook(d.Turn())
 				asked := proposed(t, d)
 				if was {
 					looks++
-					assert.Equal(t, d.speak.OnceRuledOut(d.log()), doubted(d.turn().Next),
+					assert.Equal(t, d.Speak.OnceRuledOut(d.Log()), doubted(d.Turn().Next),
 						"all of them are in doubt, and nothing else")
 					assert.Contains(t, asked, fmt.Sprintf("A second look at %s that a single reading rules out: ",
-						talk.Count(doubted(d.turn().Next), "fault")))
-					assert.Contains(t, strings.Join(d.speak.Reasons(d.turn().Next, d.turn()), "\n"),
+						talk.Count(doubted(d.Turn().Next), "fault")))
+					assert.Contains(t, strings.Join(d.Speak.Reasons(d.Turn().Next, d.Turn()), "\n"),
 						"is looked at again before the circuit is called good.")
 					var text bytes.Buffer
-					printTurn(&text, m, *d.turn(), log.Log{}, false)
+					printTurn(&text, m, *d.Turn(), log.Log{}, false)
 					assert.Contains(t, text.String(), ": every reading fits a good circuit, and a second look is due.")
 					assert.Contains(t, text.String(), "To look again before it is called good: ")
 					assert.NotContains(t, text.String(), "doubtful")
@@ -79,7 +79,7 @@ func TestSecondLook(t *testing.T) {
 				shown.Reset()
 				answered(t, d, r)
 				said := said(shown)
-				switch is := guide.Sound(d.turn()); {
+				switch is := guide.Sound(d.Turn()); {
 				case is && !was:
 					assert.Contains(t, said,
 						"That rules out every fault that a check shows: every reading fits a good circuit.")
@@ -88,16 +88,16 @@ func TestSecondLook(t *testing.T) {
 				default:
 					assert.NotContains(t, said, "good circuit")
 				}
-				if guide.SecondLook(d.turn()) {
+				if guide.SecondLook(d.Turn()) {
 					assert.Regexp(t, `But \d+ faults? (is|are each) ruled out by a single reading, and a reading may be wrong: look again\.`, said)
 				}
 				assert.NotContains(t, said, "No fault that fits the other readings gives this one.")
 			}
 			assert.Positive(t, looks, "the engine asks for no second look: the test shows nothing")
-			assert.Equal(t, diagnose.Healthy, d.turn().Status)
-			assert.Contains(t, strings.Join(d.speak.Healthy(), "\n"), "no check is left that would make it surer")
+			assert.Equal(t, diagnose.Healthy, d.Turn().Status)
+			assert.Contains(t, strings.Join(d.Speak.Healthy(), "\n"), "no check is left that would make it surer")
 			var text bytes.Buffer
-			printTurn(&text, m, *d.turn(), log.Log{}, false)
+			printTurn(&text, m, *d.Turn(), log.Log{}, false)
 			assert.Contains(t, text.String(), ": every reading is that of a good circuit.")
 			assert.Contains(t, text.String(), "\nStill possible: a good circuit")
 		})
@@ -122,24 +122,24 @@ func TestSecondLookFindsSomething(t *testing.T) {
 	d := searching(m, nil, out)
 	begun(t, d)
 	r := newRig(m, diagnose.Good, rand.New(rand.NewPCG(1, 2)))
-	for !guide.SecondLook(d.turn()) {
-		require.NotNil(t, d.turn().Next)
+	for !guide.SecondLook(d.Turn()) {
+		require.NotNil(t, d.Turn().Next)
 		answered(t, d, r)
 	}
-	p := d.turn().Next
+	p := d.Turn().Next
 	i := slices.IndexFunc(p.Outcomes, func(a diagnose.Answered) bool { return !a.Good })
 	require.GreaterOrEqual(t, i, 0)
 	shown.Reset()
 	r2 := p.Outcomes[i].Reading(p.Check.Kind())
-	require.NoError(t, d.take(guide.Answer{Reading: &r2}))
-	assert.False(t, guide.Sound(d.turn()))
+	require.NoError(t, d.Take(guide.Answer{Reading: &r2}))
+	assert.False(t, guide.Sound(d.Turn()))
 	noted := said(shown)
 	assert.NotContains(t, noted, "good circuit")
 	assert.Regexp(t, `No fault that fits the other readings gives this one\.|, if 1 reading is wrong`, noted)
 
 	shown.Reset()
-	require.NoError(t, d.take(guide.Take("back")))
-	assert.True(t, guide.SecondLook(d.turn()))
+	require.NoError(t, d.Take(guide.Take("back")))
+	assert.True(t, guide.SecondLook(d.Turn()))
 	assert.Contains(t, said(shown), "Still possible now: a good circuit")
 	assert.NotContains(t, said(shown), "That rules out")
 }
@@ -162,7 +162,7 @@ func TestMoreThanOneProof(t *testing.T) {
 		assert.Equal(t, max(0, len(result.Proofs)-1),
 			strings.Count(text, "ONE MORE PROOF before anything is replaced, check "), f.ID)
 		verdicts := min(1, len(result.Proofs))
-		if s := d.turn().Status; s == diagnose.Found || s == diagnose.GroupLeft {
+		if s := d.Turn().Status; s == diagnose.Found || s == diagnose.GroupLeft {
 			verdicts++
 		}
 		assert.Equal(t, verdicts, strings.Count(text, "VERDICT"),
@@ -172,11 +172,11 @@ func TestMoreThanOneProof(t *testing.T) {
 		}
 		if len(result.Proofs) > 1 {
 			several++
-			if !d.turn().Proved { // nothing more parts it from its rivals
+			if !d.Turn().Proved { // nothing more parts it from its rivals
 				unproved++
 				continue
 			}
-			assert.Equal(t, "A further reading has borne it out.", talk.ProofWords(d.turn()))
+			assert.Equal(t, "A further reading has borne it out.", talk.ProofWords(d.Turn()))
 		}
 	}
 	assert.LessOrEqual(t, unproved, several/20)
@@ -191,31 +191,31 @@ func TestBetweenProofs(t *testing.T) {
 		d := searching(m, nil, out)
 		begun(t, d)
 		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
-		for d.turn().Next != nil && !d.guide.State().Further {
+		for d.Turn().Next != nil && !d.Guide.State().Further {
 			answered(t, d, r)
 		}
-		if !d.guide.State().Further {
+		if !d.Guide.State().Further {
 			continue
 		}
-		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", talk.ProofWords(d.turn()))
+		assert.Equal(t, "Not proved yet: prove it before anything is replaced.", talk.ProofWords(d.Turn()))
 		var text bytes.Buffer
-		printTurn(&text, m, *d.turn(), log.Log{}, false)
+		printTurn(&text, m, *d.Turn(), log.Log{}, false)
 		assert.Contains(t, text.String(), ": found, not proved yet.\n")
 		assert.Contains(t, text.String(), "To prove it before anything is replaced: ")
 
 		shown.Reset()
-		require.NoError(t, d.take(guide.Take("back")))
+		require.NoError(t, d.Take(guide.Take("back")))
 		assert.Contains(t, shown.String(), "VERDICT", "taken back, the proof is the first again")
 		assert.NotContains(t, shown.String(), "ONE MORE PROOF")
 
-		for d.turn().Next != nil {
+		for d.Turn().Next != nil {
 			answered(t, d, r)
 		}
-		if !d.turn().Proved {
+		if !d.Turn().Proved {
 			continue // nothing more parts it from its rivals
 		}
 		text.Reset()
-		printTurn(&text, m, *d.turn(), log.Log{}, false)
+		printTurn(&text, m, *d.Turn(), log.Log{}, false)
 		assert.Contains(t, text.String(), ": found and proved.\n")
 		return
 	}
@@ -231,26 +231,26 @@ func TestProofDoesNotAgree(t *testing.T) {
 		d := searching(m, nil, out)
 		begun(t, d)
 		r := newRig(m, i, rand.New(rand.NewPCG(5, 1)))
-		for d.turn().Next != nil && !d.turn().Next.Proof {
+		for d.Turn().Next != nil && !d.Turn().Next.Proof {
 			answered(t, d, r)
 		}
-		if d.turn().Next == nil {
+		if d.Turn().Next == nil {
 			continue
 		}
-		usual, err := m.Usual(d.turn().Next.Check)
+		usual, err := m.Usual(d.Turn().Next.Check)
 		require.NoError(t, err)
-		e, err := m.Book().NewEntry(d.turn().Next.Check, &usual)
+		e, err := m.Book().NewEntry(d.Turn().Next.Check, &usual)
 		require.NoError(t, err)
 		not := m.Disagreeing(e)
-		if slices.ContainsFunc(d.turn().Left, func(f int) bool { return !slices.Contains(not, f) }) {
+		if slices.ContainsFunc(d.Turn().Left, func(f int) bool { return !slices.Contains(not, f) }) {
 			continue // too near to what one of the group shows to tell them apart
 		}
 		tried++
 		shown.Reset()
-		require.NoError(t, d.take(guide.Answer{Reading: &usual}))
+		require.NoError(t, d.Take(guide.Answer{Reading: &usual}))
 		assert.Contains(t, shown.String(), "The proof does not agree with the verdict.", f.ID)
-		assert.False(t, d.guide.State().Further)
-		assert.False(t, d.turn().Proved)
+		assert.False(t, d.Guide.State().Further)
+		assert.False(t, d.Turn().Proved)
 	}
 	assert.Greater(t, tried, 50)
 }
@@ -269,34 +269,34 @@ func TestAskedAgain(t *testing.T) {
 			enter(c, &log.Reading{Kind: c.Kind(), On: random.IntN(2) == 1, Firm: true,
 				Value: float64(random.IntN(2) * 120)})
 		}
-		for d.turn().Status == diagnose.Contradiction && d.turn().Next != nil &&
-			!guide.MadeBefore(m, d.log(), d.turn().Next.Check) {
-			enter(d.turn().Next.Check, nil)
+		for d.Turn().Status == diagnose.Contradiction && d.Turn().Next != nil &&
+			!guide.MadeBefore(m, d.Log(), d.Turn().Next.Check) {
+			enter(d.Turn().Next.Check, nil)
 		}
-		if d.turn().Status != diagnose.Contradiction || d.turn().Next == nil {
+		if d.Turn().Status != diagnose.Contradiction || d.Turn().Next == nil {
 			continue
 		}
 		shown.Reset()
 		text := proposed(t, d)
 		assert.Contains(t, text, "CHECK 6, MADE AGAIN: ")
-		assert.Contains(t, text, "Why "+talk.Sentence(talk.AskedAgain(d.turn())))
+		assert.Contains(t, text, "Why "+talk.Sentence(talk.AskedAgain(d.Turn())))
 		var turn bytes.Buffer
-		printTurn(&turn, m, *d.turn(), d.log(), guide.MadeBefore(m, d.log(), d.turn().Next.Check))
+		printTurn(&turn, m, *d.Turn(), d.Log(), guide.MadeBefore(m, d.Log(), d.Turn().Next.Check))
 		assert.Contains(t, turn.String(), "\nNext check, made again: ")
-		assert.Contains(t, turn.String(), "\n  Why: "+talk.AskedAgain(d.turn())+".\n")
+		assert.Contains(t, turn.String(), "\n  Why: "+talk.AskedAgain(d.Turn())+".\n")
 
 		// Its new answer counts, whichever it is; the old one no longer does.
-		before := len(d.log().Entries)
-		reading := d.turn().Next.Outcomes[0].Reading(d.turn().Next.Check.Kind())
-		require.NoError(t, d.take(guide.Answer{Reading: &reading}))
+		before := len(d.Log().Entries)
+		reading := d.Turn().Next.Outcomes[0].Reading(d.Turn().Next.Check.Kind())
+		require.NoError(t, d.Take(guide.Answer{Reading: &reading}))
 		again := 0
-		for _, tally := range d.speak.Tallies(d.log()) {
+		for _, tally := range d.Speak.Tallies(d.Log()) {
 			if tally.Again {
 				again++
 			}
 		}
 		assert.Positive(t, again)
-		assert.Len(t, d.log().Entries, before+1)
+		assert.Len(t, d.Log().Entries, before+1)
 		return
 	}
 	t.Fatal("no check is ever asked for again: the test shows nothing")

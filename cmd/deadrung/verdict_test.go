@@ -15,7 +15,7 @@ import (
 )
 
 // searched runs a simulated search to its end.
-func searched(t *testing.T, m *diagnose.Model, fault string) *dialogue {
+func searched(t *testing.T, m *diagnose.Model, fault string) *logged {
 	t.Helper()
 	i, err := faultmodel.Find(m.Faults(), fault)
 	require.NoError(t, err)
@@ -43,21 +43,21 @@ func TestFuseWarnings(t *testing.T) {
 		"ground-4":    "WARNING: This opens fuse F1 as well.",
 	} {
 		d := searched(t, m, fault)
-		assert.Contains(t, pointsText(d.speak.Verdict(d.turn())), says, fault)
+		assert.Contains(t, pointsText(d.Speak.Verdict(d.Turn())), says, fault)
 	}
 	d := searched(t, m, "open-B1")
 	assert.Equal(t, "VERDICT: Horn B1 is open.\nWhere: horn B1, terminals 1 and 2, on the door.",
-		pointsText(d.speak.Verdict(d.turn())))
-	assert.Equal(t, []string{"Replace the horn."}, d.speak.Repair(d.turn()))
+		pointsText(d.Speak.Verdict(d.Turn())))
+	assert.Equal(t, []string{"Replace the horn."}, d.Speak.Repair(d.Turn()))
 }
 
 func TestVerdictOfAGroup(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	d := searched(t, m, "stuck-TR1-never")
-	text := pointsText(d.speak.Verdict(d.turn()))
+	text := pointsText(d.Speak.Verdict(d.Turn()))
 	assert.Contains(t, text, "VERDICT: One of these 2; no check tells them apart:")
 	assert.Contains(t, text, "- timer TR1 never times out (50 %); timer TR1, in the panel.")
-	assert.Len(t, d.speak.Repair(d.turn()), 2)
+	assert.Len(t, d.Speak.Repair(d.Turn()), 2)
 }
 
 // What each reading ruled out adds up to all that is ruled out, and a check that was
@@ -66,17 +66,17 @@ func TestTallies(t *testing.T) {
 	m := builtinModel(t, "cold-store-alarm")
 	d := searched(t, m, "open-B1")
 	gone := 0
-	for _, tally := range d.speak.Tallies(d.log()) {
+	for _, tally := range d.Speak.Tallies(d.Log()) {
 		gone += len(tally.Faults)
 	}
-	assert.Equal(t, len(m.Faults())-len(d.turn().Left), gone)
+	assert.Equal(t, len(m.Faults())-len(d.Turn().Left), gone)
 
-	wrong, err := m.Book().NewEntry(d.log().Entries[0].Check,
-		&log.Reading{Kind: log.Look, On: !d.log().Entries[0].Answer.On, Firm: true})
+	wrong, err := m.Book().NewEntry(d.Log().Entries[0].Check,
+		&log.Reading{Kind: log.Look, On: !d.Log().Entries[0].Answer.On, Firm: true})
 	require.NoError(t, err)
-	log := log.Log{Entries: append([]log.Entry{wrong}, d.log().Entries...)}
-	tallies := d.speak.Tallies(log)
-	assert.Equal(t, "made again later, and counted there", d.speak.RuledOut(tallies[0], 3))
+	log := log.Log{Entries: append([]log.Entry{wrong}, d.Log().Entries...)}
+	tallies := d.Speak.Tallies(log)
+	assert.Equal(t, "made again later, and counted there", d.Speak.RuledOut(tallies[0], 3))
 	assert.Empty(t, tallies[0].Faults)
 }
 

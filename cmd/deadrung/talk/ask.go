@@ -35,6 +35,12 @@ type Asker interface {
 	Line(q Question) (typed string, taken int, err error)
 }
 
+// Acknowledger is an Asker on whose screen cautions stay until they are acknowledged.
+type Acknowledger interface {
+	Acknowledge()
+	Rows() int // how many lines can be read at once above a question
+}
+
 // Question is what a person is asked.
 type Question struct {
 	Text    string // the question itself

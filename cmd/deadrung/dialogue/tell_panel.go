@@ -1,4 +1,4 @@
-package main
+package dialogue
 
 import (
 	"fmt"
@@ -14,14 +14,14 @@ import (
 )
 
 // tellOfPanel tells what came of an act or a check at a panel with a hidden fault.
-func (d *dialogue) tellOfPanel(e guide.Event) {
-	c := d.speak.Circuit
-	say := func(text string) { d.out.Para("  ", text) }
+func (d *Dialogue) tellOfPanel(e guide.Event) {
+	c := d.Speak.Circuit
+	say := func(text string) { d.Out.Para("  ", text) }
 	switch e.Kind {
 	case guide.UnsafeActs: // named at once, whatever the coach does
 		for _, u := range e.Unsafe {
 			right, source := u.Kind.Right()
-			d.out.Hang("  ", fmt.Sprintf("UNSAFE: %s. %s (%s)", u.Kind.Text(), talk.Sentence(right), source))
+			d.Out.Hang("  ", fmt.Sprintf("UNSAFE: %s. %s (%s)", u.Kind.Text(), talk.Sentence(right), source))
 		}
 	case guide.Done:
 		if text := d.doneWords(e); text != "" {
@@ -30,12 +30,12 @@ func (d *dialogue) tellOfPanel(e guide.Event) {
 	case guide.Worked:
 		var lines []talk.Point
 		if e.Held {
-			lines = d.speak.Holding(e.Step, e.From)
+			lines = d.Speak.Holding(e.Step, e.From)
 		} else {
-			lines = d.speak.Working(e.Step, e.From)
+			lines = d.Speak.Working(e.Step, e.From)
 		}
 		for _, l := range lines {
-			d.out.Hang("  ", l.Line())
+			d.Out.Hang("  ", l.Line())
 		}
 	case guide.MovedByHand:
 		set := settingOf(c, e.Moves[0])
@@ -49,10 +49,10 @@ func (d *dialogue) tellOfPanel(e guide.Event) {
 		if e.Wait > 0 {
 			todo = append(todo, fmt.Sprintf("wait %g s", e.Wait))
 		}
-		say(fmt.Sprintf("To reach %s, still to do: %s.", d.speak.StepName(e.Step), strings.Join(todo, ", ")))
+		say(fmt.Sprintf("To reach %s, still to do: %s.", d.Speak.StepName(e.Step), strings.Join(todo, ", ")))
 	case guide.OffCourse:
 		say(fmt.Sprintf("The operation does not do that here, so nobody knows what a good circuit would "+
-			"show. Next it has: %s", d.speak.StepLine(e.Step)))
+			"show. Next it has: %s", d.Speak.StepLine(e.Step)))
 	case guide.AtItsEnd:
 		say("The operation is at its end. To go on, work it from rest.")
 	case guide.NotWorkedAt:
@@ -63,63 +63,63 @@ func (d *dialogue) tellOfPanel(e guide.Event) {
 	case guide.Stopped:
 		say("The check is stopped before a lead touches. There is no reading.")
 	case guide.Shown:
-		d.out.Hang("  ", fmt.Sprintf("%s: %s", d.speak.Condensed(*e.Check), d.shown(*e.Check, *e.Shown)))
+		d.Out.Hang("  ", fmt.Sprintf("%s: %s", d.Speak.Condensed(*e.Check), d.shown(*e.Check, *e.Shown)))
 		if len(e.Terminals) > 0 {
 			say(fmt.Sprintf("The wires on %s are landed again.", talk.Joined(e.Terminals, " and ")))
 		}
 	case guide.NoCheckYet:
 		say("Coach: no check has been made yet.")
 	case guide.Worth:
-		d.out.Hang("  Coach: ", d.worth(e.Judged))
+		d.Out.Hang("  Coach: ", d.Worth(e.Judged))
 	case guide.HintGiven:
-		d.out.Hang("  Hint: ", d.hintWords(*e.Hint))
+		d.Out.Hang("  Hint: ", d.hintWords(*e.Hint))
 	case guide.NoFaultAt:
 		say(fmt.Sprintf("No fault is known at %q: it is no device, terminal, "+
 			"wire number or ID of this circuit, or nothing can go wrong there.", talk.Shortened(e.Text)))
 	case guide.FaultNamed:
-		say(fmt.Sprintf("Noted: you say that %s.", d.speak.Named([]faultmodel.ID{e.Fault})[0]))
+		say(fmt.Sprintf("Noted: you say that %s.", d.Speak.Named([]faultmodel.ID{e.Fault})[0]))
 		if e.Stands != nil {
 			say(standsWords(e.Stands))
 		}
-		if d.guide.Rules().Repairs {
+		if d.Guide.Rules().Repairs {
 			say("Now put it right and prove the operation.")
 		}
 	case guide.NotRight:
 		text := "Not right: the search goes on."
-		if d.guide.Rules().Proposes {
+		if d.Guide.Rules().Proposes {
 			text = "Not right yet: the log goes on."
 		}
-		d.out.Para("", text)
+		d.Out.Para("", text)
 	case guide.SearchAnew:
-		d.out.Para("",
+		d.Out.Para("",
 			"Readings from before the repair no longer count: the search begins anew with what is wrong now.")
 	case guide.NothingRight:
-		d.out.Para("", "Nothing is seen to be wrong, and nothing has been put right yet: the search goes on.")
+		d.Out.Para("", "Nothing is seen to be wrong, and nothing has been put right yet: the search goes on.")
 	case guide.Readings:
 		d.readings()
 	case guide.Wires:
 		d.wires()
 	case guide.DoneSoFar:
-		d.soFar()
+		d.SoFar()
 	}
 }
 
-// reported tells what the people at the panel say is wrong.
-func (d *dialogue) reported() {
-	said := training.Complaint(d.log()).Entries
+// Reported tells what the people at the panel say is wrong.
+func (d *Dialogue) Reported() {
+	said := training.Complaint(d.Log()).Entries
 	for _, e := range said {
-		device := d.speak.Circuit.Device(e.Check.Look)
-		d.out.Parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.",
+		device := d.Speak.Circuit.Device(e.Check.Look)
+		d.Out.Parf("", "REPORTED: %s is %s at the end of \"%s\" (should be %s). The circuit stands there.",
 			talk.Called(device), talk.Showing(device, e.Answer.On), e.Check.Step, talk.Showing(device, !e.Answer.On))
 	}
 	if len(said) == 0 {
-		d.out.Para("", "REPORTED: nothing is seen to go wrong. Find out why the panel was taken out of use.")
+		d.Out.Para("", "REPORTED: nothing is seen to go wrong. Find out why the panel was taken out of use.")
 	}
 }
 
 // doneWords say what came of an act: at a simulated panel what it did, in an exam that it
 // was done.
-func (d *dialogue) doneWords(e guide.Event) string {
+func (d *Dialogue) doneWords(e guide.Event) string {
 	practised := map[log.ActKind]string{
 		log.LockOutAct:   "Switched off, locked, tagged. All relays are released; the operators stay as they were.",
 		log.SwitchOffAct: "Switched off. All relays are released; the operators stay as they were.",
@@ -138,18 +138,18 @@ func (d *dialogue) doneWords(e guide.Event) string {
 	}
 	switch e.Act.Kind {
 	case log.WorkAct:
-		return fmt.Sprintf("The circuit stands at the end of %s.", d.speak.StepName(e.Step))
+		return fmt.Sprintf("The circuit stands at the end of %s.", d.Speak.StepName(e.Step))
 	case log.HoldAct:
-		return fmt.Sprintf("The operators are put as in %s.", d.speak.StepName(e.Step))
+		return fmt.Sprintf("The operators are put as in %s.", d.Speak.StepName(e.Step))
 	case log.RepairAct:
-		f, err := faultmodel.Find(d.m.Faults(), string(e.Act.Fault))
+		f, err := faultmodel.Find(d.Model.Faults(), string(e.Act.Fault))
 		if err != nil {
 			return ""
 		}
 		return fmt.Sprintf("Put right: %s. %s Whether that was it, the operation tells: "+
-			"bring the power back and prove it.", d.m.Faults()[f].Text, d.speak.RepairOf(f))
+			"bring the power back and prove it.", d.Model.Faults()[f].Text, d.Speak.RepairOf(f))
 	}
-	if d.guide.Rules().Repairs {
+	if d.Guide.Rules().Repairs {
 		return practised[e.Act.Kind]
 	}
 	return examined[e.Act.Kind]
@@ -169,12 +169,12 @@ func standsWords(n *guide.NamedStands) string {
 }
 
 // shown tells what the meter or the eye shows.
-func (d *dialogue) shown(c log.Check, s training.Shown) string {
+func (d *Dialogue) shown(c log.Check, s training.Shown) string {
 	switch {
 	case s.Reading.Kind == log.Look && s.Wanders:
-		return fmt.Sprintf("it chatters or glimmers; taken down as %s", d.speak.Answer(c, &s.Reading))
+		return fmt.Sprintf("it chatters or glimmers; taken down as %s", d.Speak.Answer(c, &s.Reading))
 	case s.Reading.Kind == log.Look:
-		return d.speak.Answer(c, &s.Reading)
+		return d.Speak.Answer(c, &s.Reading)
 	case s.Wanders:
 		return fmt.Sprintf("%s; the figures wander between %s and %s", figures(s.Reading.Kind,
 			s.Reading.Value), figures(s.Reading.Kind, s.Low), figures(s.Reading.Kind, s.High))
@@ -201,7 +201,7 @@ func figures(kind log.Kind, x float64) string {
 }
 
 // hintWords say a hint.
-func (d *dialogue) hintWords(h training.Hint) string {
+func (d *Dialogue) hintWords(h training.Hint) string {
 	power := map[log.Kind]string{log.Look: "a look", log.Volts: "volts, live",
 		log.Ohms: "ohms, power locked off"}[h.Kind]
 	switch {
@@ -210,14 +210,14 @@ func (d *dialogue) hintWords(h training.Hint) string {
 	case h.Strength == 1:
 		return fmt.Sprintf("%s, %s.", power, h.Place)
 	case h.Strength == 2:
-		return fmt.Sprintf("%s, at %s %s, in \"%s\".", power, talk.Called(d.speak.Circuit.Device(h.Device)),
+		return fmt.Sprintf("%s, at %s %s, in \"%s\".", power, talk.Called(d.Speak.Circuit.Device(h.Device)),
 			h.Place, h.Step)
 	}
-	return d.speak.Condensed(h.Check) + "."
+	return d.Speak.Condensed(h.Check) + "."
 }
 
-// worth says what a check was worth, and what the best would have been.
-func (d *dialogue) worth(j *training.Judged) string {
+// Worth says what a check was worth, and what the best would have been.
+func (d *Dialogue) Worth(j *training.Judged) string {
 	var text string
 	switch {
 	case j.Proof:
@@ -235,14 +235,14 @@ func (d *dialogue) worth(j *training.Judged) string {
 			text += " It was the best check."
 		} else {
 			best := "Best"
-			if d.guide.Rules().By == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
+			if d.Guide.Rules().By == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
 				best = "Best for its minutes" // it tells less, and sooner
 			}
-			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, d.speak.Condensed(j.Best.Check), j.Most,
+			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, d.Speak.Condensed(j.Best.Check), j.Most,
 				talk.Span(j.Best.Minutes))
 		}
 	}
-	return text + fmt.Sprintf(" Still possible: %s.", doubtWords(j.After))
+	return text + fmt.Sprintf(" Still possible: %s.", DoubtWords(j.After))
 }
 
 // wasteWords tell a wasted check to the person who made it.
@@ -252,24 +252,24 @@ var wasteWords = map[training.Waste]string{
 	training.Irrelevant: "IRRELEVANT: nothing that the complaint left in doubt shows there.",
 }
 
-// doubtWords tell what is not known.
-func doubtWords(d training.Doubt) string {
+// DoubtWords tell what is not known.
+func DoubtWords(d training.Doubt) string {
 	return fmt.Sprintf("%s in %s, %.1f bits", talk.Count(d.Faults, "fault"),
 		talk.Count(d.Groups, "group"), d.Bits)
 }
 
-// soFar tells what was done so far.
-func (d *dialogue) soFar() {
-	log := d.log()
+// SoFar tells what was done so far.
+func (d *Dialogue) SoFar() {
+	log := d.Log()
 	if len(log.Entries)+len(log.Acts) == 0 {
-		d.out.Para("  ", "Nothing yet.")
+		d.Out.Para("  ", "Nothing yet.")
 	}
 	for i := 0; i <= len(log.Entries); i++ {
 		for _, a := range log.ActsBefore(i) {
-			d.out.Hang("  - ", actWords(a))
+			d.Out.Hang("  - ", actWords(a))
 		}
 		if i < len(log.Entries) {
-			d.out.Hang("  - ", d.speak.Entry(log.Entries[i]))
+			d.Out.Hang("  - ", d.Speak.Entry(log.Entries[i]))
 		}
 	}
 }

@@ -1,4 +1,4 @@
-package main
+package dialogue
 
 import (
 	"fmt"
@@ -11,25 +11,25 @@ import (
 )
 
 // readings shows what was checked so far.
-func (d *dialogue) readings() {
+func (d *Dialogue) readings() {
 	n := 0
-	for _, e := range d.log().Entries {
+	for _, e := range d.Log().Entries {
 		mark := "  -  "
 		if e.Note != training.ComplaintNote {
 			n++
 			mark = fmt.Sprintf("%3d. ", n)
 		}
-		d.out.Hang(mark, d.speak.Entry(e))
+		d.Out.Hang(mark, d.Speak.Entry(e))
 	}
 	if n == 0 {
-		d.out.Para("  ", "No check has been made yet.")
+		d.Out.Para("  ", "No check has been made yet.")
 	}
 }
 
 // wires shows how the panel is wired, wire number by wire number, and what there is at
 // which place.
-func (d *dialogue) wires() {
-	c := d.speak.Circuit
+func (d *Dialogue) wires() {
+	c := d.Speak.Circuit
 	for _, n := range c.Numbers {
 		var runs []string
 		var last circuits.Terminal
@@ -41,7 +41,7 @@ func (d *dialogue) wires() {
 			}
 			last = w.To
 		}
-		d.out.Hang(fmt.Sprintf("  wire %-4s ", n.Name), strings.Join(runs, "; "))
+		d.Out.Hang(fmt.Sprintf("  wire %-4s ", n.Name), strings.Join(runs, "; "))
 	}
 	for _, place := range guide.Places(c) {
 		var names []string
@@ -50,14 +50,14 @@ func (d *dialogue) wires() {
 				names = append(names, talk.Called(dev))
 			}
 		}
-		d.out.Hang("  "+strings.TrimPrefix(strings.TrimPrefix(d.whereabouts(place), "in the "), "on the ")+
+		d.Out.Hang("  "+strings.TrimPrefix(strings.TrimPrefix(d.whereabouts(place), "in the "), "on the ")+
 			": ", strings.Join(names, ", ")+".")
 	}
 }
 
 // whereabouts is how a place is told of.
-func (d *dialogue) whereabouts(place string) string {
-	for _, dev := range d.speak.Circuit.Devices {
+func (d *Dialogue) whereabouts(place string) string {
+	for _, dev := range d.Speak.Circuit.Devices {
 		if dev.Place == place {
 			return dev.Whereabouts()
 		}

@@ -1,4 +1,4 @@
-package main
+package dialogue
 
 import (
 	"fmt"
@@ -69,9 +69,9 @@ var examActs = map[guide.Key]talk.Choice{
 var moreTyped = []guide.Key{"look", "volts", "ohms", "move", "work", "hold", "name", "repair", "hint"}
 
 // inWordsAtPanel gives the words of what is asked at a panel with a hidden fault.
-func (d *dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
+func (d *Dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
 	func(guide.Key) (talk.Choice, bool)) {
-	c := d.speak.Circuit
+	c := d.Speak.Circuit
 	ask := func(text, help string) asked { return asked{Question: talk.Question{Text: text, Help: help}} }
 	line := func(text, typed, help string) asked {
 		return asked{Question: talk.Question{Text: text, Typed: typed, Help: help}}
@@ -99,13 +99,13 @@ func (d *dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
 		}
 		next := talk.Choice{}
 		if q.Has("next") {
-			next = talk.Choice{Word: "next", Text: "the next: " + d.speak.StepLine(q.Stand.Step+1)}
+			next = talk.Choice{Word: "next", Text: "the next: " + d.Speak.StepLine(q.Stand.Step+1)}
 		}
 		return ask(text, "Steps are worked in order. To an earlier one the circuit starts from rest "+
 				"again. Holding a step once more leaves all as it is."),
 			own(map[guide.Key]talk.Choice{"next": next}, func(_, thing string) talk.Choice {
 				i, _ := strconv.Atoi(thing)
-				return named(c.Steps[i].Name, d.speak.StepLine(i))
+				return named(c.Steps[i].Name, d.Speak.StepLine(i))
 			})
 	case guide.ByHand:
 		return ask("Move what?", "Operators stay as they are put. Time passes only when you wait."),
@@ -139,7 +139,7 @@ func (d *dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
 				own(nil, func(_, thing string) talk.Choice { return named(thing, talk.Called(c.Device(thing))) })
 		}
 		return ask(lead+"on which screw?", "Choose the screw; its wire number stands beside it."),
-			own(nil, func(_, thing string) talk.Choice { return named(thing, d.speak.Lead(circuits.Terminal(thing))) })
+			own(nil, func(_, thing string) talk.Choice { return named(thing, d.Speak.Lead(circuits.Terminal(thing))) })
 	case guide.Lift:
 		return ask("Lift wires first?",
 				"Lifting the wires off one terminal takes every parallel path away, and two minutes."),
@@ -159,7 +159,7 @@ func (d *dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
 		return ask("Put what right?",
 				"A repair replaces or mends one part. The wrong one changes nothing and costs as much."),
 			own(map[guide.Key]talk.Choice{
-				"named": {Word: "named", Text: "what was named: " + d.speak.Named([]faultmodel.ID{q.Fault})[0]},
+				"named": {Word: "named", Text: "what was named: " + d.Speak.Named([]faultmodel.ID{q.Fault})[0]},
 				"other": {Word: "other", Text: "something else"}}, nil)
 	case guide.Fault:
 		text := "What is the fault?"
@@ -179,11 +179,11 @@ func (d *dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
 			})
 	case guide.FaultWhich:
 		return ask("Which?", "Take what you think is wrong."), own(nil, func(_, thing string) talk.Choice {
-			return named(thing, d.speak.Named([]faultmodel.ID{faultmodel.ID(thing)})[0])
+			return named(thing, d.Speak.Named([]faultmodel.ID{faultmodel.ID(thing)})[0])
 		})
 	case guide.Confirm:
 		return ask(fmt.Sprintf("Name it: %s? This ends the work on it, and cannot be taken back.",
-				d.speak.Named([]faultmodel.ID{q.Fault})[0]), "Nothing is named until you say yes."),
+				d.Speak.Named([]faultmodel.ID{q.Fault})[0]), "Nothing is named until you say yes."),
 			own(map[guide.Key]talk.Choice{"yes": {Word: "yes", Also: []string{"y"},
 				Text: "yes, that is the fault"}}, nil)
 	case guide.Strength:
@@ -201,15 +201,15 @@ func (d *dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
 }
 
 // askAct asks what is done next.
-func (d *dialogue) askAct(q guide.Question, about *string) (asked, func(guide.Key) (talk.Choice, bool)) {
+func (d *Dialogue) askAct(q guide.Question, about *string) (asked, func(guide.Key) (talk.Choice, bool)) {
 	acts, out := practiceActs, asked{Question: talk.Question{Text: "What do you do? " + d.standing(q),
 		Help: "Type a word or its number; more may follow: \"work 3\", \"move PB1 pressed\", " +
 			"\"move wait 30\", \"look H1\", \"volts T1:X1 T1:X2\", " +
 			"\"ohms CR1:A1 CR1:A2 lifted CR1:A1\", \"hold 2\", \"name open-H1\", \"hint 2\". " +
 			"Before ohms: lock out, try the start button, test the meter, test for voltage, " +
 			"test the meter again. Nothing is lost if you stop with a log."}}
-	if !d.guide.Rules().Repairs {
-		acts, out = examActs, asked{Question: talk.Question{Text: "What do you do? " + d.standing(q) + d.clock(),
+	if !d.Guide.Rules().Repairs {
+		acts, out = examActs, asked{Question: talk.Question{Text: "What do you do? " + d.standing(q) + d.Clock(),
 			Help: "Type a word or its number; more may follow: \"work 3\", \"look H1\", \"volts T1:X1 T1:X2\", " +
 				"\"ohms CR1:A1 CR1:A2 lifted CR1:A1\", \"hold 2\". A look and volts need the power on; " +
 				"before ohms: lock out, try the start button, test the meter, test for voltage, test the meter again. " +
@@ -225,14 +225,14 @@ func (d *dialogue) askAct(q guide.Question, about *string) (asked, func(guide.Ke
 }
 
 // standing says where the panel stands.
-func (d *dialogue) standing(q guide.Question) string {
+func (d *Dialogue) standing(q guide.Question) string {
 	at, held := "nothing worked yet", "rest"
 	if q.Stand.Step >= 0 {
-		at = d.speak.StepName(q.Stand.Step)
+		at = d.Speak.StepName(q.Stand.Step)
 		held = at
 	}
 	switch {
-	case d.guide.Sitting().Locked():
+	case d.Guide.Sitting().Locked():
 		return fmt.Sprintf("(power locked off; operators as in %s)", held)
 	case q.Stand.Off:
 		return fmt.Sprintf("(power switched off; operators as in %s)", held)
@@ -258,16 +258,16 @@ var waitForm = regexp.MustCompile(`^wait\s+(\d+(?:[.,]\d+)?)\s*(?:s|sec|seconds)
 
 // moveTyped reads an operator and its position, "PB1 pressed", or a wait, "wait 30 s"; else
 // it says why.
-func (d *dialogue) moveTyped(typed string) (a guide.Answer, why string) {
+func (d *Dialogue) moveTyped(typed string) (a guide.Answer, why string) {
 	if seconds := waitForm.FindStringSubmatch(talk.Fold(typed)); seconds != nil {
 		x, _ := strconv.ParseFloat(strings.Replace(seconds[1], ",", ".", 1), 64)
 		return guide.Answer{Take: "wait", Wait: x}, ""
 	}
 	name, to, _ := strings.Cut(strings.TrimSpace(typed), " ")
-	dev := d.speak.Device(name)
-	if dev == nil || !slices.Contains(d.m.Panel().Operators(), dev) {
+	dev := d.Speak.Device(name)
+	if dev == nil || !slices.Contains(d.Model.Panel().Operators(), dev) {
 		var names []string
-		for _, o := range d.m.Panel().Operators() {
+		for _, o := range d.Model.Panel().Operators() {
 			names = append(names, o.Name)
 		}
 		return a,
@@ -283,9 +283,9 @@ func (d *dialogue) moveTyped(typed string) (a guide.Answer, why string) {
 }
 
 // waits are the times that the operation waits, each once.
-func (d *dialogue) waits() []float64 {
+func (d *Dialogue) waits() []float64 {
 	var out []float64
-	for _, s := range d.speak.Circuit.Steps {
+	for _, s := range d.Speak.Circuit.Steps {
 		if s.Wait > 0 && !slices.Contains(out, s.Wait) {
 			out = append(out, s.Wait)
 		}

@@ -1,4 +1,4 @@
-package main
+package dialogue
 
 import (
 	"fmt"
@@ -21,8 +21,8 @@ func (q *asked) add(a guide.Answer, c talk.Choice) {
 	q.Choices, q.answers = append(q.Choices, c), append(q.answers, a)
 }
 
-// Words of the choices that mean the same wherever they stand.
-var standingChoices = map[guide.Key]talk.Choice{
+// Choices are the words of the choices that mean the same wherever they stand.
+var Choices = map[guide.Key]talk.Choice{
 	"why": {Word: "why", Text: "why this check?"},
 	"cannot": {Word: "cannot", Also: []string{"cannot get there", "can't", "no access"}, Key: 'c',
 		Text: "cannot get there, or cannot be made here"},
@@ -48,16 +48,16 @@ var standingChoices = map[guide.Key]talk.Choice{
 	"return":  {Word: "return", Text: "return, as it was"},
 }
 
-// stopChoice stands in questions that no session asks.
-var stopChoice = standingChoices["stop"]
+// StopChoice stands in questions that no session asks.
+var StopChoice = Choices["stop"]
 
 // question puts what the session asks into words. About takes what is typed behind a word.
-func (d *dialogue) question(q guide.Question, about *string) asked {
+func (d *Dialogue) question(q guide.Question, about *string) asked {
 	out, choiceOf := d.inWords(q, about)
 	for _, k := range q.Choices {
 		c, ok := choiceOf(k)
 		if !ok {
-			if c, ok = standingChoices[k]; !ok {
+			if c, ok = Choices[k]; !ok {
 				kind, thing := k.Of()
 				c = talk.Choice{Word: kind, Text: thing}
 			}
@@ -78,8 +78,8 @@ func (d *dialogue) question(q guide.Question, about *string) asked {
 }
 
 // inWords gives the words of a question, and those of its choices that are its own.
-func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.Key) (talk.Choice, bool)) {
-	c := d.speak.Circuit
+func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.Key) (talk.Choice, bool)) {
+	c := d.Speak.Circuit
 	ask := func(text, help string) asked { return asked{Question: talk.Question{Text: text, Help: help}} }
 	words := func(own map[guide.Key]talk.Choice) func(guide.Key) (talk.Choice, bool) {
 		return func(k guide.Key) (talk.Choice, bool) {
@@ -127,8 +127,8 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 				"A check of your own is a look, volts or ohms anywhere in the circuit, at any step."),
 			func(k guide.Key) (talk.Choice, bool) {
 				if kind, _ := k.Of(); kind == "other" {
-					p := d.turn().Others[k.Index()]
-					return talk.Choice{Text: fmt.Sprintf("%s (%s)", d.speak.Condensed(p.Check), talk.Span(p.Minutes))}, true
+					p := d.Turn().Others[k.Index()]
+					return talk.Choice{Text: fmt.Sprintf("%s (%s)", d.Speak.Condensed(p.Check), talk.Span(p.Minutes))}, true
 				}
 				choice, ok := map[guide.Key]talk.Choice{
 					"look":  {Word: "look", Text: "a look of your own"},
@@ -153,7 +153,7 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 				if k.Index() < 0 {
 					return talk.Choice{}, false
 				}
-				return talk.Choice{Text: d.speak.Entry(d.log().Entries[k.Index()])}, true
+				return talk.Choice{Text: d.Speak.Entry(d.Log().Entries[k.Index()])}, true
 			}
 	case guide.Drop:
 		return ask("Which reading is dropped?",
@@ -195,29 +195,29 @@ func (d *dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 }
 
 // wrongThere says what was wrong with a device at the end of a step.
-func (d *dialogue) wrongThere(k guide.Key, step string) talk.Choice {
+func (d *Dialogue) wrongThere(k guide.Key, step string) talk.Choice {
 	kind, name := k.Of()
 	if kind == "return" {
 		return talk.Choice{Word: "return", Text: "nothing in this step"}
 	}
-	v := d.speak.Circuit.Device(name)
-	good, _ := d.m.Usual(log.Check{Look: name, Step: step})
+	v := d.Speak.Circuit.Device(name)
+	good, _ := d.Model.Usual(log.Check{Look: name, Step: step})
 	return talk.Choice{Also: []string{name},
 		Text: fmt.Sprintf("%s was %s (should be %s)", talk.Called(v), talk.Showing(v, !good.On),
 			talk.Showing(v, good.On))}
 }
 
 // doubtedOne names a reading that is in doubt, and what dropping it would leave.
-func (d *dialogue) doubtedOne(k guide.Key) talk.Choice {
+func (d *Dialogue) doubtedOne(k guide.Key) talk.Choice {
 	i := k.Index()
 	if i < 0 {
 		return talk.Choice{}
 	}
-	e := d.log().Entries[i]
-	text := talk.ByCheck(d.log())(i, e.Line) + ": " + d.speak.Entry(e)
-	for _, c := range d.turn().Conflicts {
+	e := d.Log().Entries[i]
+	text := talk.ByCheck(d.Log())(i, e.Line) + ": " + d.Speak.Entry(e)
+	for _, c := range d.Turn().Conflicts {
 		if c.Index == i {
-			if more := d.speak.Dropping(c); more != "" {
+			if more := d.Speak.Dropping(c); more != "" {
 				text += "; " + more
 			}
 		}
@@ -226,12 +226,12 @@ func (d *dialogue) doubtedOne(k guide.Key) talk.Choice {
 }
 
 // askReading asks for the answer of a check.
-func (d *dialogue) askReading(q guide.Question) (asked, func(guide.Key) (talk.Choice, bool)) {
+func (d *Dialogue) askReading(q guide.Question) (asked, func(guide.Key) (talk.Choice, bool)) {
 	var out asked
 	out.Help = "Make the check and give its answer. Not sure? \"again\" shows it once more, " +
 		"\"why\" tells what it is good for. " +
 		"\"back\" takes the last answer back. "
-	if d.file != nil {
+	if d.Keep != nil {
 		out.Help += "Nothing is lost: the log is written after every answer."
 	} else {
 		out.Help += "No log is kept: start with --log FILE to be able to go on later."
@@ -240,10 +240,10 @@ func (d *dialogue) askReading(q guide.Question) (asked, func(guide.Key) (talk.Ch
 }
 
 // readingOf asks what is seen or read.
-func (d *dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (talk.Choice, bool)) {
+func (d *Dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (talk.Choice, bool)) {
 	switch c.Kind() {
 	case log.Look:
-		dev, look := strings.TrimSpace(c.Look+" "+c.Part), d.speak.LookOf(c)
+		dev, look := strings.TrimSpace(c.Look+" "+c.Part), d.Speak.LookOf(c)
 		out.Text = fmt.Sprintf("%s: %s", dev, look.Question)
 		return out, func(k guide.Key) (talk.Choice, bool) {
 			also := map[guide.Key][]string{"on": {"yes", "y"}, "off": {"no", "n"}}[k]
@@ -260,12 +260,12 @@ func (d *dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (ta
 }
 
 // askOwn asks for the device or the terminals of a check of the person's own.
-func (d *dialogue) askOwn(kind log.Kind) asked {
+func (d *Dialogue) askOwn(kind log.Kind) asked {
 	var out asked
 	switch kind {
 	case log.Look:
 		var names []string
-		for _, v := range d.m.Panel().Sights() {
+		for _, v := range d.Model.Panel().Sights() {
 			names = append(names, strings.TrimSpace(v.Device.Name+" "+v.At().At))
 		}
 		out.Text, out.Typed = "Which device? As "+names[0]+".", "type the device"
@@ -284,14 +284,14 @@ func (d *dialogue) askOwn(kind log.Kind) asked {
 }
 
 // exampleSight is something seen at the first coil or load.
-func (d *dialogue) exampleSight() string {
+func (d *Dialogue) exampleSight() string {
 	name, _, _ := strings.Cut(d.example(), ":")
 	return name + " burnt"
 }
 
 // example is two terminals of the circuit: those of its first coil or load.
-func (d *dialogue) example() string {
-	v := d.m.Panel().Visible()
+func (d *Dialogue) example() string {
+	v := d.Model.Panel().Visible()
 	if len(v) == 0 {
 		return "CR1:A1 CR1:A2"
 	}
@@ -300,9 +300,9 @@ func (d *dialogue) example() string {
 
 // typed reads what was typed as the answer to a question. What is none is told, and the
 // question is asked.
-func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
+func (d *Dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 	say := func(what string) (guide.Answer, bool) {
-		d.out.Para("  ", talk.Sentence(what))
+		d.Out.Para("  ", talk.Sentence(what))
 		return guide.Answer{}, false
 	}
 	switch q.Wants {
@@ -311,7 +311,7 @@ func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 		if err != nil {
 			return say(err.Error())
 		}
-		if doubt := d.speak.Doubt(*q.Check, r, text); doubt != "" && q.Ask == guide.Check && d.doubted != text {
+		if doubt := d.Speak.Doubt(*q.Check, r, text); doubt != "" && q.Ask == guide.Check && d.doubted != text {
 			d.doubted = text
 			return say(doubt + " Type it once more if it is right.")
 		}
@@ -321,7 +321,7 @@ func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 		if q.Ask == guide.Leads {
 			text = strings.TrimPrefix(talk.Fold(text), q.Kind.String()+" ")
 		}
-		c, err := d.speak.ParseCheck(q.Kind, text)
+		c, err := d.Speak.ParseCheck(q.Kind, text)
 		if err != nil {
 			return say(err.Error())
 		}
@@ -331,28 +331,28 @@ func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 	case guide.AText:
 		return guide.Answer{Text: text}, true
 	case guide.ASight:
-		where, what, err := d.speak.ParseSight(text)
+		where, what, err := d.Speak.ParseSight(text)
 		if err != nil {
 			return say(err.Error())
 		}
 		return guide.Answer{Where: where, Text: what}, true
 	case guide.AComplaint:
-		c, on, err := d.speak.ParseWrong(text)
+		c, on, err := d.Speak.ParseWrong(text)
 		if err != nil {
 			return say(err.Error())
 		}
-		d.out.Parf("  ", "Noted: %s is %s at the end of \"%s\".", talk.Called(d.speak.Circuit.Device(c.Look)),
-			talk.Showing(d.speak.Circuit.Device(c.Look), on), c.Step)
+		d.Out.Parf("  ", "Noted: %s is %s at the end of \"%s\".", talk.Called(d.Speak.Circuit.Device(c.Look)),
+			talk.Showing(d.Speak.Circuit.Device(c.Look), on), c.Step)
 		return guide.Answer{Check: &c, Reading: &log.Reading{Kind: log.Look, On: on, Firm: true}}, true
 	}
 	switch q.Ask {
 	case guide.ToStep:
 		next := q.Stand.Step + 1
-		if i, ok := stepTyped(d.speak.Circuit.Steps, text, next); ok {
+		if i, ok := stepTyped(d.Speak.Circuit.Steps, text, next); ok {
 			return guide.Take(guide.Key(fmt.Sprintf("step:%d", i))), true
 		}
 		return say(fmt.Sprintf("There is no step %q; the steps go from 1 to %d.", talk.Shortened(text),
-			len(d.speak.Circuit.Steps)))
+			len(d.Speak.Circuit.Steps)))
 	case guide.ByHand:
 		a, why := d.moveTyped(text)
 		if why != "" {
@@ -361,7 +361,7 @@ func (d *dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 		}
 		return a, true
 	case guide.LookAt:
-		c, err := d.speak.ParseCheck(log.Look, text)
+		c, err := d.Speak.ParseCheck(log.Look, text)
 		if k := guide.Key("device:" + c.Look); err == nil && q.Has(k) {
 			return guide.Take(k), true
 		}

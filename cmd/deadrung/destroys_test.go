@@ -5,7 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,11 +27,12 @@ type reading struct {
 var readers = map[string][]reading{
 	"find": {
 		{"panel.yaml --log log.jsonl", "stop\n", "panel.yaml log.jsonl"},
-		{"panel.yaml --simulate any --seed 1 --json", "", "panel.yaml"},
+		{"panel.yaml --simulate any --seed 1 --json --rules rules.yaml", "", "panel.yaml rules.yaml"},
 	},
-	"next":     {{"panel.yaml --log log.jsonl", "", "panel.yaml log.jsonl"}},
-	"chart":    {{"panel.yaml --cut 5%", "", "panel.yaml"}, {"panel.yaml --html --cut 5%", "", "panel.yaml"}},
-	"practice": {{"panel.yaml --seed 1 --json --scores scores.jsonl", "stop\n", "panel.yaml scores.jsonl"}, {"--history --scores scores.jsonl", "", "scores.jsonl"}, {"panel.yaml --seed 1 --json --log practice.jsonl --scores none", "stop\n", "panel.yaml practice.jsonl"}},
+	"next": {{"panel.yaml --log log.jsonl --rules rules.yaml", "", "panel.yaml log.jsonl rules.yaml"}},
+	"chart": {{"panel.yaml --cut 5%", "", "panel.yaml"},
+		{"panel.yaml --html --cut 5% --rules rules.yaml", "", "panel.yaml rules.yaml"}},
+	"practice": {{"panel.yaml --seed 1 --json --scores scores.jsonl", "stop\n", "panel.yaml scores.jsonl"}, {"--history --scores scores.jsonl", "", "scores.jsonl"}, {"panel.yaml --seed 1 --json --log practice.jsonl --scores none --rules rules.yaml", "stop\n", "panel.yaml practice.jsonl rules.yaml"}},
 	"exam set": {{"panel.yaml --class class.csv --passphrase-file pass.txt --work-factor 1 --seed 1 --dir other", "", "panel.yaml class.csv pass.txt"}},
 	"exam key": {{"ex --passphrase-file pass.txt", "", "pass.txt " + inFolder}, {"ex --passphrase-file pass.txt --html", "", "pass.txt " + inFolder}},
 	"exam cards": {{"bench --passphrase-file pass.txt", "", "pass.txt bench/exam.json bench/key.age bench/packets/001-ada.packet"},
@@ -49,11 +50,11 @@ var readers = map[string][]reading{
 		{"rungs.yaml --json", "", "rungs.yaml"}},
 	"import": {{"wires.csv", "", "wires.csv"},
 		{"wires.csv --join panel.yaml", "", "wires.csv panel.yaml"}, {"--practice", "", ""}},
-	"wirelist": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --csv", "", "panel.yaml"}, {"panel.yaml --check-out", "", "panel.yaml"},
+	"wirelist": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --csv", "", "panel.yaml"}, {"panel.yaml --check-out --rules rules.yaml", "", "panel.yaml rules.yaml"},
 		{"panel.yaml --check-out --agreed 1", "", "panel.yaml"}},
 	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"},
 		{"panel.yaml --json", "", "panel.yaml"}},
-	"testability":   {{"panel.yaml --effort 0", "", "panel.yaml"}},
+	"testability":   {{"panel.yaml --effort 0 --rules rules.yaml", "", "panel.yaml rules.yaml"}},
 	"circuits":      {{"", "", ""}, {"--schema", "", ""}},
 	"circuits show": {{"two-lamp", "", ""}},
 }
@@ -61,12 +62,22 @@ var readers = map[string][]reading{
 // inFolder are the files of the exam that nobody could make again.
 const inFolder = "ex/exam.json ex/key.age ex/packets/001-ada.packet ex/packets/002-bo.packet"
 
-// notWritten are the flags whose values name files or folders, and that write none by
-// themselves. The folders have tests of their own.
-var notWritten = map[string]string{
-	"passphrase-file": "read", "class": "read", "keep": "read", "join": "read", "weights": "read", "rules": "read",
-	"next log": "read", "import title": "a title", "dir": "a folder", "answers": "a folder",
-	"marks": "a folder", "folder output": "a folder", "manual output": "a folder",
+// inputFlags are the flags whose values name files that a command reads and does not write; a
+// name behind a command is of that command alone. Each has a row in readers.
+var inputFlags = []string{"passphrase-file", "class", "keep", "join", "exam mark weights", "rules", "next log"}
+
+// folderFlags are those whose values name folders, which have tests of their own.
+var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answers", "exam mark marks", "folder output",
+	"manual output"}
+
+// wordFlags are those whose values are words, and name no file.
+var wordFlags = []string{"age", "answer", "by", "check", "coach", "complaint", "cut", "device", "difficulty", "drill",
+	"explain-fault", "fault", "form", "kind", "leads", "lifted", "listen", "map", "ohms", "out-of-reach", "published",
+	"read", "server", "simulate", "step", "title", "volts", "wire", "wrong"}
+
+// among tells whether a flag of a command is in a list.
+func among(list []string, command string, f *pflag.Flag) bool {
+	return slices.Contains(list, f.Name) || slices.Contains(list, command+" "+f.Name)
 }
 
 // No command destroys what it has read: an output that is an input of the same command, by any
@@ -161,18 +172,37 @@ func TestOutputsBesideInputs(t *testing.T) {
 	}
 }
 
-// Every flag whose words speak of a file says whether it is written.
+// Every flag with a text is known as one that is written, read, a folder or a word, and only as
+// one of them; a command that writes files is tried with every flag that it reads.
 func TestFlagsOfFilesAreKnown(t *testing.T) {
-	files := regexp.MustCompile(`\b(file|folder|directory|log|list in CSV)\b`)
 	eachCommand(func(c *cobra.Command) {
 		name := strings.TrimPrefix(c.CommandPath(), "deadrung ")
+		writes := false
+		var reads []string
 		c.Flags().VisitAll(func(f *pflag.Flag) {
+			if !strings.HasPrefix(f.Value.Type(), "string") {
+				return
+			}
 			_, isWritten := f.Annotations[writtenMark]
-			known := notWritten[f.Name] != "" || notWritten[name+" "+f.Name] != ""
-			if f.Value.Type() == "string" && files.MatchString(f.Usage) {
-				assert.True(t, isWritten || known, "%s --%s: %s", name, f.Name, f.Usage)
+			kinds := 0
+			for _, is := range []bool{isWritten, among(inputFlags, name, f), among(folderFlags, name, f), among(wordFlags, name, f)} {
+				if is {
+					kinds++
+				}
+			}
+			assert.Equal(t, 1, kinds, "%s --%s: %s", name, f.Name, f.Usage)
+			writes = writes || isWritten
+			if among(inputFlags, name, f) {
+				reads = append(reads, "--"+f.Name)
 			}
 		})
+		if !writes {
+			return
+		}
+		for _, flag := range reads {
+			assert.True(t, slices.ContainsFunc(readers[name], func(way reading) bool { return strings.Contains(way.args, flag) }),
+				"%s: no row reads %s", name, flag)
+		}
 	})
 }
 
@@ -244,6 +274,7 @@ func makeInputs(t *testing.T) {
 		write(name, string(text))
 	}
 	write("log.jsonl", `{"circuit":"Car-wash bay lights","deadrung":1}`+"\n")
+	write("rules.yaml", "no-live: true\n")
 	write("class.csv", "name\nAda\nBo\n")
 	write("pass.txt", "a passphrase for the test\n")
 	for _, args := range [][]string{

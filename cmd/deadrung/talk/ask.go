@@ -4,24 +4,13 @@ import (
 	"context"
 	"errors"
 	"io"
-	"os"
-	"os/signal"
 	"slices"
 	"strconv"
 	"strings"
-	"syscall"
 	"unicode"
 
 	"deadrung/circuits"
 )
-
-// Interruptible is a context that ends on Ctrl-C or a signal; a second one ends the
-// program at once.
-func Interruptible(parent context.Context) (context.Context, context.CancelFunc) {
-	ctx, stop := signal.NotifyContext(parent, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT)
-	context.AfterFunc(ctx, stop)
-	return ctx, stop
-}
 
 // Asker puts the questions of a dialogue to a person. There are two: menus on a
 // terminal (ask_menu.go), numbered lines anywhere else (ask_lines.go). Both answer "?"

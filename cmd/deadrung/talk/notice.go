@@ -128,6 +128,14 @@ func (p *Page) Height(n Notice) int {
 }
 
 func (p *Page) write(n Notice) {
+	if p.Take != nil {
+		piece := Piece{Form: Cautioned, Text: n.Text, Points: n.Points}
+		if n.Text == "" {
+			piece.Label = n.Title()
+		}
+		p.Take(piece)
+		return
+	}
 	if n.Text != "" {
 		p.Para("", n.Text)
 		return

@@ -9,11 +9,33 @@ import (
 	"golang.org/x/term"
 )
 
-// Page writes text that wraps at the width of the screen.
+// Page writes text that wraps at the width of the screen, or hands each piece on as it is.
 type Page struct {
 	Out     io.Writer
 	Columns func() int
+	// Take, if not nil, takes each piece in place of Out: whoever lays the page out otherwise.
+	Take func(Piece)
 }
+
+// Piece is what a page shows, before it is wrapped.
+type Piece struct {
+	Form   Form     `json:"form"`
+	Label  string   `json:"label,omitempty"`  // of a point: in the margin
+	Text   string   `json:"text,omitempty"`   // of a paragraph, a point, a caution without points
+	Inner  bool     `json:"inner,omitempty"`  // of a paragraph: it belongs to what stands above it
+	Points []string `json:"points,omitempty"` // of a caution
+}
+
+// Form is what a piece of a page is.
+type Form string
+
+const (
+	Gap       Form = "gap"
+	Paragraph Form = "paragraph"
+	Item      Form = "item" // of a list, or a line with a label
+	Preformed Form = "drawn"
+	Cautioned Form = "caution"
+)
 
 // Columns of a page: where it is no terminal, and the fewest that text is wrapped to.
 const (
@@ -35,7 +57,13 @@ func NewPage(w io.Writer) *Page {
 }
 
 // Raw writes text as it is.
-func (p *Page) Raw(text string) { io.WriteString(p.Out, text) }
+func (p *Page) Raw(text string) {
+	if p.Take != nil {
+		p.Take(Piece{Form: Preformed, Text: text})
+		return
+	}
+	io.WriteString(p.Out, text)
+}
 
 // failed gives the failure to write, if there was one: nobody sees then what is asked.
 func (p *Page) failed() error {
@@ -46,13 +74,29 @@ func (p *Page) failed() error {
 }
 
 // Blank writes an empty line.
-func (p *Page) Blank() { p.Raw("\n") }
+func (p *Page) Blank() {
+	if p.Take != nil {
+		p.Take(Piece{Form: Gap})
+		return
+	}
+	p.Raw("\n")
+}
 
 // Para writes a paragraph with each of its lines indented.
-func (p *Page) Para(indent, text string) { p.Raw(Wrapped(indent, indent, text, p.Columns())) }
+func (p *Page) Para(indent, text string) {
+	if p.Take != nil {
+		p.Take(Piece{Form: Paragraph, Text: text, Inner: indent != ""})
+		return
+	}
+	p.Raw(Wrapped(indent, indent, text, p.Columns()))
+}
 
 // Hang writes a paragraph behind a first piece, its further lines indented as far.
 func (p *Page) Hang(first, text string) {
+	if p.Take != nil {
+		p.Take(Piece{Form: Item, Label: strings.Trim(first, " -"), Text: text})
+		return
+	}
 	p.Raw(Wrapped(first, strings.Repeat(" ", len([]rune(first))), text, p.Columns()))
 }
 
@@ -84,7 +128,13 @@ func Wrapped(first, rest, text string, columns int) string {
 
 // Point writes a line of an instruction: its label in the margin, and its mark before its
 // text as well.
-func (p *Page) Point(l Point) { p.Hang("  "+Padded(l.Label, 10)+" "+l.Mark, l.Text) }
+func (p *Page) Point(l Point) {
+	if p.Take != nil {
+		p.Take(Piece{Form: Item, Label: l.Label, Text: l.Line()})
+		return
+	}
+	p.Hang("  "+Padded(l.Label, 10)+" "+l.Mark, l.Text)
+}
 
 // gate is a way to the screen that takes the bell out and can be shut.
 type gate struct {

@@ -298,13 +298,25 @@ func (d *logged) writeReport(o findOptions) error {
 	}
 	if err := d.files.Write(o.report, func(w io.Writer) error {
 		if strings.EqualFold(filepath.Ext(o.report), ".html") {
-			return d.reportPage(o).Write(w)
+			return d.ReportPage(o.facts()).Write(w)
 		}
-		_, err := io.WriteString(w, d.report(o))
+		_, err := io.WriteString(w, d.Report(o.facts()))
 		return err
 	}); err != nil {
 		return saved(err, "the report")
 	}
 	d.Out.Parf("", "The report is in %s.", o.report)
 	return nil
+}
+
+// facts are what a report has in its head beside the date.
+func (o *findOptions) facts() []string {
+	facts := []string{"Circuit file: " + o.circuit}
+	if o.log != "" {
+		facts = append(facts, "Log: "+o.log)
+	}
+	if o.simulate != "" {
+		facts = append(facts, "Answered by a simulated panel.")
+	}
+	return facts
 }

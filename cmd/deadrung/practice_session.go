@@ -22,9 +22,6 @@ type trainee struct {
 	seed   uint64
 	origin *origin // of a published case, or nil
 	fresh  bool    // the practice ended in this run, and its score is to be kept
-
-	rated  bool // the difficulty has been worked out
-	rating *training.Difficulty
 }
 
 // sitting is the work at the panel.
@@ -74,6 +71,9 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 	}
 	t := newTrainee(sitting, o, by, ask, out)
 	t.origin, t.seed = from, o.seed
+	if from != nil {
+		t.Case = fmt.Sprintf("%s The case: %s.", from.source, from.answer)
+	}
 	if file != nil {
 		t.keeps(file, file.append)
 	}
@@ -201,7 +201,7 @@ func (t *trainee) close(o practiceOptions, s streams, book *scoreBook, err error
 		return playErr
 	}
 	if t.over() {
-		t.replay(&replay)
+		t.TellReplay(&replay)
 		if t.fresh {
 			book.keep(t.score(&replay), s)
 		}

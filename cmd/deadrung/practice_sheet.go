@@ -42,11 +42,11 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 		return err
 	}
 	data.Picture = template.HTML(picture.String()) // our own drawing; every text in it is escaped
-	data.Outcome = t.outcome(r)
+	data.Outcome = t.Outcome(r)
 	for i, c := range r.Checks {
 		data.Checks = append(data.Checks,
 			row{fmt.Sprint(i + 1), t.Speak.Entry(c.Entry), fmt.Sprintf("%.2f", c.Before.Bits),
-				fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), talk.Sentence(t.worthShort(&c.Judged))})
+				fmt.Sprintf("%.2f", c.After.Bits), fmt.Sprintf("%.1f", c.Spent), talk.Sentence(t.WorthShort(&c.Judged))})
 	}
 	if t.over() {
 		for _, c := range r.Guided.Checks {

@@ -34,7 +34,7 @@ func TestReport(t *testing.T) {
 	d := searching(m, ask, out)
 	ask.d = d
 	require.NoError(t, held(d))
-	text := d.report(findOptions{circuit: "cold-store-alarm", log: "door.log"})
+	text := d.Report((&findOptions{circuit: "cold-store-alarm", log: "door.log"}).facts())
 	golden(t, "find/report.md", text)
 	assert.LessOrEqual(t, strings.Count(text, "\n"), 66, "one page of letter paper at six lines an inch")
 }
@@ -70,7 +70,7 @@ func TestReportNumbers(t *testing.T) {
 	for _, title := range regexp.MustCompile(`(?m)^.*\b(?i:check) (\d+): (.*?)(?:, live|, power locked off)?$`).FindAllStringSubmatch(shown.String(), -1) {
 		asked[title[1]] = title[2]
 	}
-	rows := regexp.MustCompile(`(?m)^\| (-|\d+) \| (.*?) \| `).FindAllStringSubmatch(d.report(findOptions{}), -1)
+	rows := regexp.MustCompile(`(?m)^\| (-|\d+) \| (.*?) \| `).FindAllStringSubmatch(d.Report((&findOptions{}).facts()), -1)
 	require.Len(t, rows, len(d.Log().Entries))
 	numbered, dashes := 0, 0
 	for _, row := range rows {
@@ -96,7 +96,7 @@ func TestReportNumbers(t *testing.T) {
 func TestReportBeforeTheVerdict(t *testing.T) {
 	d, _ := typed(t, "cold-store-alarm", "none")
 	_ = held(d)
-	text := d.report(findOptions{circuit: "panels/a_b|c.yaml"})
+	text := d.Report((&findOptions{circuit: "panels/a_b|c.yaml"}).facts())
 	assert.Contains(t, text, "None was given.")
 	assert.Contains(t, text, "Not found yet. Still possible: 70 faults")
 	assert.Contains(t, text, "- Circuit file: panels/a\\_b\\|c.yaml", "nothing is taken for Markdown")

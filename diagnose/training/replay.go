@@ -148,3 +148,12 @@ func Names(m *diagnose.Model, stated, hidden int) bool {
 	}
 	return m.Group(stated) == m.Group(hidden) || SameRepair(m, stated, hidden)
 }
+
+// MostDoubt is the greatest doubt there was, in bits.
+func (r *Replay) MostDoubt() float64 {
+	most := r.Start.Bits
+	for _, c := range r.Checks {
+		most = max(most, c.Before.Bits, c.After.Bits)
+	}
+	return most
+}

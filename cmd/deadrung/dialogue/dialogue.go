@@ -40,6 +40,12 @@ type Dialogue struct {
 	Follow func(*log.Check)
 	ASCII  bool // drawings without line-drawing characters
 
+	// Case tells where the fault of a practice is from, once it is over; none if empty.
+	Case string
+
+	rated  bool // the difficulty has been worked out
+	rating *training.Difficulty
+
 	unread  int    // lines of cautions on the screen that wait to be acknowledged
 	doubted string // a reading that was asked about
 	// ahead is what was typed behind the word of a choice: the answer to the next question.

@@ -154,7 +154,7 @@ func DrawReplay(w io.Writer, speak *talk.Speaker, r *training.Replay, over bool)
 			best.points = append(best.points, [2]float64{r.Guided.Spent[i], d.Bits})
 		}
 	}
-	mostX, mostY := 0.0, MostDoubt(r)
+	mostX, mostY := 0.0, r.MostDoubt()
 	for _, p := range append(own.points[:len(own.points):len(own.points)], best.points...) {
 		mostX, mostY = max(mostX, p[0]), max(mostY, p[1])
 	}
@@ -229,15 +229,6 @@ func DrawScores(w io.Writer, scores []training.Score) error {
 		pictureLeft+100)
 	d.text(pictureLeft+120, 63, "start", 12, "drills")
 	return d.write(w)
-}
-
-// MostDoubt is the greatest doubt there was, in bits.
-func MostDoubt(r *training.Replay) float64 {
-	most := r.Start.Bits
-	for _, c := range r.Checks {
-		most = max(most, c.Before.Bits, c.After.Bits)
-	}
-	return most
 }
 
 // ScoreName is what was practised.

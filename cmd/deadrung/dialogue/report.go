@@ -1,4 +1,4 @@
-package main
+package dialogue
 
 import (
 	"fmt"
@@ -18,45 +18,42 @@ const (
 	reportedRuledOut = 2
 )
 
-// report writes the one-page report of a session in Markdown: what was reported, what
+// Report writes the one-page report of a session in Markdown: what was reported, what
 // was checked and what each reading ruled out, the verdict, and what there is to sign.
-func (d *logged) report(o findOptions) string {
+// Its head has the date, and the facts.
+func (d *Dialogue) Report(facts []string) string {
 	var page markdownReport
 	page.write("# Fault report: %s\n", talk.Marked(d.Speak.Circuit.Title))
-	d.reportFacts(&page, o)
+	d.reportFacts(&page, facts)
 	page.write("\n%s", talk.CautionOf(d.Model.Panel()).Markdown())
 	d.reportParts(&page)
 	return page.String()
 }
 
-// reportPage is the report as a page to print.
-func (d *logged) reportPage(o findOptions) sheet.Page {
+// ReportPage is the report as a page to print.
+func (d *Dialogue) ReportPage(facts []string) sheet.Page {
 	var page htmlReport
-	d.reportFacts(&page, o)
+	d.reportFacts(&page, facts)
 	d.reportParts(&page)
 	return sheet.Page{Title: "Fault report: " + d.Speak.Circuit.Title,
 		Cautions: []string{talk.CautionOf(d.Model.Panel()).Line()}, Body: page.body()}
 }
 
-func (d *logged) reportFacts(page reportForm, o findOptions) {
+func (d *Dialogue) reportFacts(page reportForm, facts []string) {
 	page.item("Date: " + d.Now().Format("2006-01-02 15:04"))
-	page.item("Circuit file: " + o.circuit)
-	if o.log != "" {
-		page.item("Log: " + o.log)
-	}
-	if o.simulate != "" {
-		page.item("Answered by a simulated panel.")
+	for _, f := range facts {
+		page.item(f)
 	}
 }
 
-func (d *logged) reportParts(page reportForm) {
+func (d *Dialogue) reportParts(page reportForm) {
 	d.reportComplaint(page)
 	d.reportChecks(page)
 	d.reportVerdict(page)
 	d.reportOperation(page)
 }
 
-func (d *logged) reportComplaint(page reportForm) {
+func (d *Dialogue) reportComplaint(page reportForm) {
 	page.heading("Complaint")
 	none := true
 	for _, e := range d.Log().Entries {
@@ -79,7 +76,7 @@ func answerNoted(speak *talk.Speaker, e log.Entry) string {
 	return text
 }
 
-func (d *logged) reportChecks(page reportForm) {
+func (d *Dialogue) reportChecks(page reportForm) {
 	page.heading("Checks")
 	var rows [][]string
 	numbers := guide.Numbers(d.Log().Entries)
@@ -100,7 +97,7 @@ func (d *logged) reportChecks(page reportForm) {
 	}
 }
 
-func (d *logged) reportVerdict(page reportForm) {
+func (d *Dialogue) reportVerdict(page reportForm) {
 	t := d.Turn()
 	page.heading("Verdict")
 	concluded := t.Status == diagnose.Found || t.Status == diagnose.GroupLeft
@@ -150,7 +147,7 @@ func (d *logged) reportVerdict(page reportForm) {
 	}
 }
 
-func (d *logged) reportOperation(page reportForm) {
+func (d *Dialogue) reportOperation(page reportForm) {
 	page.heading("Proof of operation")
 	var rows [][]string
 	for i := range d.Speak.Circuit.Steps {

@@ -9,11 +9,24 @@ import (
 )
 
 // traceFault works a fault through the operation. Of one that comes and goes only what it
-// leaves alone is firm, and how its own device looks.
-func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) (changes []change, depends bool) {
-	changes, blown, blows, depends := m.trace(f, &m.faults[fault].Overlay, known)
-	m.blown[fault], m.blows[fault] = blown, blows
-	return m.whetherOrNot(f, fault, known, changes), depends
+// leaves alone is firm, and how its own device looks. Where it leaves timers running it is also
+// told how it stands at the end of each step.
+func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) (changes []change, stands []work.Stand, depends bool) {
+	t := m.tracing(&m.faults[fault].Overlay, known)
+	runs := false
+	f.Work(t.o, func(step int, d *work.Departure) {
+		t.small(step, d)
+		stands = append(stands, d.Stand())
+		runs = runs || t.changes[step].left > 0
+	}, func(step int, e, beside *work.End) {
+		t.whole(step, e, beside)
+		runs = runs || t.changes[step].left > 0
+	})
+	m.blown[fault], m.blows[fault] = t.blown, t.blows
+	if !runs {
+		stands = nil
+	}
+	return m.whetherOrNot(f, fault, known, t.changes), stands, t.depends
 }
 
 // whetherOrNot adds to the changes of a fault that comes and goes those with its other side.
@@ -31,6 +44,29 @@ func (m *Model) whetherOrNot(f *work.Follower, fault int, known *conditions, cha
 		changes[step] = changes[step].byTurns(&other[step], own)
 	}
 	return changes
+}
+
+// traceFrom works a fault once more from a step on, with time going otherwise from there, where
+// it stood so at the end of each step. Of the steps from that one on it gives those in which that
+// makes a difference.
+func (m *Model) traceFrom(f *work.Follower, fault, step int, stands []work.Stand, known *conditions) []change {
+	of := &m.faults[fault]
+	if step > 0 && step <= len(stands) && of.Or == nil {
+		t := m.tracing(&of.Overlay, known)
+		until := len(m.good)
+		if f.WorkFrom(t.o, step, &stands[step-1], func(k int, d *work.Departure) bool {
+			t.small(k, d)
+			if k >= len(stands) || !d.GoesOnAs(&stands[k]) {
+				return true
+			}
+			until = k
+			return false
+		}, t.whole) {
+			return slices.Clone(t.changes[step:until])
+		}
+	}
+	trace, _, _, _ := m.trace(f, &of.Overlay, known)
+	return m.whetherOrNot(f, fault, known, trace)[step:]
 }
 
 // byTurns is a change that is now this and now the other, but for the looks at one device.

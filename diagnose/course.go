@@ -250,55 +250,83 @@ func islandOf(e *work.End, n network.Node) int32 {
 	return int32(e.Live.Island(n))
 }
 
+// tracing is a fault while it is worked through the operation.
+type tracing struct {
+	m       *Model
+	o       *work.Overlay
+	known   *conditions
+	room    []nodeChange // collected here, and kept no larger than need be
+	changes []change     // by step
+	blown   []*circuits.Device
+	blows   int32
+	depends bool
+}
+
+func (m *Model) tracing(o *work.Overlay, known *conditions) *tracing {
+	return &tracing{m: m, o: o, known: known, changes: make([]change, len(m.good))}
+}
+
 // trace works a fault through the operation and keeps what differs, what it blew, in which
 // step the last of that, and whether any of it depends on what the parts of the panel are like.
 func (m *Model) trace(f *work.Follower, o *work.Overlay, known *conditions) (changes []change, blown []*circuits.Device, blows int32, depends bool) {
-	changes = make([]change, len(m.good))
-	opened := func(step int, devices []*circuits.Device) {
-		if len(devices) > len(blown) {
-			blows = int32(step)
-		}
-		blown = devices
+	t := m.tracing(o, known)
+	f.Work(o, t.small, t.whole)
+	return t.changes, t.blown, t.blows, t.depends
+}
+
+func (t *tracing) opened(step int, devices []*circuits.Device) {
+	if len(devices) > len(t.blown) {
+		t.blows = int32(step)
 	}
-	var room []nodeChange // collected here, and kept no larger than need be
-	f.Work(o, func(step int, d *work.Departure) {
-		c := &changes[step]
-		opened(step, d.From().Blown)
-		depends = d.Depends()
-		c.from, c.left = known.at(m, d.From()), soonest(d.Running())
-		c.nodes = room[:0]
-		for _, node := range d.Nodes() {
-			island, volts := d.At(node)
-			c.note(node, int32(island), volts)
+	t.blown = devices
+}
+
+// small keeps a step in which the fault is followed along a course.
+func (t *tracing) small(step int, d *work.Departure) {
+	c := &t.changes[step]
+	t.opened(step, d.From().Blown)
+	t.depends = d.Depends()
+	c.from, c.left = t.known.at(t.m, d.From()), soonest(d.Running())
+	c.nodes = t.room[:0]
+	for _, node := range d.Nodes() {
+		island, volts := d.At(node)
+		c.note(node, int32(island), volts)
+	}
+	t.keep(c)
+	slices.SortFunc(c.nodes, func(a, b nodeChange) int { return int(a.node) - int(b.node) })
+	d.Looks(func(s work.Sight, on, firm bool) { c.look(t.m.visible[s], on, firm) })
+	slices.SortFunc(c.looks, func(a, b lookChange) int { return a.visible - b.visible })
+	c.looks = slices.Compact(c.looks)
+}
+
+// whole keeps a step in which it is worked in full.
+func (t *tracing) whole(step int, e, beside *work.End) {
+	c := &t.changes[step]
+	t.opened(step, e.Blown)
+	t.depends = e.Depends
+	c.from, c.left = t.known.at(t.m, beside), soonest(e.Running)
+	c.nodes = t.room[:0]
+	for n := 1; n < len(t.m.good[step].island); n++ {
+		node := network.Node(n)
+		var volts [2]complex128
+		for s := range min(e.Live.Systems(), len(volts)) {
+			volts[s] = e.Live.Potential(node, s)
 		}
-		room = c.nodes
-		c.nodes = slices.Clone(c.nodes)
-		slices.SortFunc(c.nodes, func(a, b nodeChange) int { return int(a.node) - int(b.node) })
-		d.Looks(func(s work.Sight, on, firm bool) { c.look(m.visible[s], on, firm) })
-		slices.SortFunc(c.looks, func(a, b lookChange) int { return a.visible - b.visible })
-		c.looks = slices.Compact(c.looks)
-	}, func(step int, e, beside *work.End) {
-		c := &changes[step]
-		opened(step, e.Blown)
-		depends = e.Depends
-		c.from, c.left = known.at(m, beside), soonest(e.Running)
-		c.nodes = room[:0]
-		for n := 1; n < len(m.good[step].island); n++ {
-			node := network.Node(n)
-			var volts [2]complex128
-			for s := range min(e.Live.Systems(), len(volts)) {
-				volts[s] = e.Live.Potential(node, s)
-			}
-			c.note(node, islandOf(e, node), volts)
-		}
-		room = c.nodes
-		c.nodes = slices.Clone(c.nodes)
-		for i, s := range m.panel.Sights() {
-			on, firm := m.panel.See(o, e, s)
-			c.look(i, on, firm)
-		}
-	})
-	return changes, blown, blows, depends
+		c.note(node, islandOf(e, node), volts)
+	}
+	t.keep(c)
+	for i, s := range t.m.panel.Sights() {
+		on, firm := t.m.panel.See(t.o, e, s)
+		c.look(i, on, firm)
+	}
+}
+
+// keep moves what was collected to a place of its own.
+func (t *tracing) keep(c *change) {
+	t.room = c.nodes
+	if c.nodes = nil; len(t.room) > 0 {
+		c.nodes = slices.Clone(t.room)
+	}
 }
 
 // note keeps the island and voltage of a node if they are not those of the course.

@@ -168,15 +168,16 @@ func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 		known.of[c.End(i)] = g
 	}
 	depends := make([]bool, len(m.faults))
+	stands := make([][]work.Stand, len(m.faults))
 	share(ctx, len(m.faults), c.Follower, func(f *work.Follower, i int) {
-		m.traces[i], depends[i] = m.traceFault(f, i, known)
+		m.traces[i], stands[i], depends[i] = m.traceFault(f, i, known)
 		m.options.Progress.worked.Add(1)
 	})
 	if err := ctx.Err(); err != nil {
 		return err // some traces are missing
 	}
 	m.workOtherwise(ctx, c, depends, known)
-	if m.letTimePass(ctx, c); ctx.Err() != nil {
+	if m.letTimePass(ctx, c, stands, known); ctx.Err() != nil {
 		return ctx.Err()
 	}
 	m.departFromNearest(ctx)
@@ -238,25 +239,17 @@ func (m *Model) nominal(a, b network.Node) float64 {
 // foretell gives the reading of a check with a fault, or of the good circuit. It
 // leaves the meter's own current out, which is far within what agrees.
 func (m *Model) foretell(fault int, l log.Located) log.Reading {
-	r := m.foretellAsTable(fault, l)
-	if l.Kind != log.Ohms && (m.dependsOnParts(fault, l, r) || m.runsOut(fault, l, r)) {
-		return log.Reading{Kind: l.Kind}
-	}
-	return r
-}
-
-// foretellAsTable is foretell with the parts that the table has.
-func (m *Model) foretellAsTable(fault int, l log.Located) log.Reading {
-	switch l.Kind {
-	case log.Look:
-		return m.lookAt(fault, l.Step, m.visible[l.Sight()])
-	case log.Volts:
-		if l.Low {
-			return m.meter(fault).read(l)
+	switch {
+	case l.Kind == log.Ohms:
+		return m.offs(fault).read(l)
+	case l.Low:
+		if v := m.views(fault, l.Step); len(v.waits)+len(v.paces) > 0 && (v.quick || !m.brisk(l)) {
+			return log.Reading{Kind: l.Kind}
 		}
-		return m.between(fault, l.Step, l.A, l.B)
+		return m.meter(fault).read(l)
 	}
-	return m.offs(fault).read(l)
+	v := m.views(fault, l.Step)
+	return v.foretell(l, len(v.waits) > 0 && m.brisk(l))
 }
 
 // lookAt is what is seen of a device with a fault, or of the good circuit.

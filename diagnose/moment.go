@@ -38,7 +38,16 @@ type laterOn struct {
 // waited is the operation with a longer wait at a step's end.
 type waited struct {
 	step    int
-	changes []change // by step
+	changes []change // by step from that one on, as far as they differ
+	rest    []change // by step: without the wait
+}
+
+// at gives what is changed at the end of a step.
+func (w *waited) at(step int) *change {
+	if k := step - w.step; k >= 0 && k < len(w.changes) {
+		return &w.changes[k]
+	}
+	return &w.rest[step]
 }
 
 // soonest is how many seconds the first of the running timers has left at the least; zero
@@ -61,7 +70,7 @@ func sooner(a, b float64) float64 {
 
 // letTimePass works the good circuit and the faults with longer waits, and with timers at the
 // ends of their tolerance.
-func (m *Model) letTimePass(ctx context.Context, c *work.Course) {
+func (m *Model) letTimePass(ctx context.Context, c *work.Course, stands [][]work.Stand, known *conditions) {
 	m.later = make([]laterOn, m.hypotheses())
 	far := m.apartFromTimers(ctx, c)
 	for step := range m.good {
@@ -69,19 +78,15 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course) {
 		if m.left[step] == 0 && len(who) == 0 {
 			continue
 		}
-		for _, longer := range m.panel.Stages(step) {
-			waits := make([]float64, len(m.good))
-			waits[step] = longer
-			m.workLater(ctx, m.panel.Waiting(waits), who, m.left[step] > 0, func(l *laterOn, trace []change) {
-				l.waits = append(l.waits, waited{step, trace})
-			})
+		for _, stage := range c.Stages(step) {
+			m.workLater(ctx, stage, step, who, stands, known)
 			if len(apart) == 0 {
 				continue
 			}
 			good := m.later[len(m.faults)].waits
-			trace := m.unmoved(step, good[len(good)-1].changes)
+			trace := m.unmoved(&good[len(good)-1])
 			for _, f := range apart {
-				m.later[f].waits = append(m.later[f].waits, waited{step, trace(f)})
+				m.later[f].waits = append(m.later[f].waits, trace(f))
 			}
 		}
 	}
@@ -100,7 +105,7 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course) {
 	}
 	patient := m.panel.Waiting(m.patience)
 	for _, pace := range []float64{1 + work.TimerTolerance, 1 - work.TimerTolerance} {
-		m.workLater(ctx, patient.Paced(pace), who, false, func(l *laterOn, trace []change) { l.paces = append(l.paces, trace) })
+		m.workPaced(ctx, patient.Paced(pace).Course(), who)
 	}
 }
 
@@ -218,42 +223,66 @@ func (c *condition) moved(good, later *condition) *condition {
 
 // unmoved gives the traces of faults that are apart from the timers with a longer wait at the end
 // of a step: what each changes, departing from how the circuit goes on without it.
-func (m *Model) unmoved(step int, good []change) func(fault int) []change {
+func (m *Model) unmoved(good *waited) func(fault int) waited {
 	known := make(map[[2]*condition]*condition)
-	return func(fault int) []change {
-		trace := slices.Clone(m.traces[fault])
-		for i := step; i < len(trace); i++ {
-			k := [2]*condition{trace[i].from, good[i].from}
-			if known[k] == nil {
-				known[k] = k[0].moved(m.good[i], k[1])
+	return func(fault int) waited {
+		w := waited{step: good.step, rest: m.traces[fault]}
+		w.changes = slices.Clone(w.rest[good.step : good.step+len(good.changes)])
+		for k := range w.changes {
+			c, later := &w.changes[k], &good.changes[k]
+			of := [2]*condition{c.from, later.from}
+			if known[of] == nil {
+				known[of] = c.from.moved(m.good[good.step+k], later.from)
 			}
-			trace[i].from, trace[i].left = known[k], good[i].left
+			c.from, c.left = known[of], later.left
 		}
-		return trace
+		return w
 	}
 }
 
-// workLater works faults, and the good circuit if asked for, on a panel on which time goes
-// otherwise.
-func (m *Model) workLater(ctx context.Context, p *work.Panel, who []int, good bool, keep func(*laterOn, []change)) {
-	course := p.Course()
-	known := &conditions{of: make(map[*work.End]*condition)}
-	for i, g := range m.good { // the same again, so that what departs from it is seen to be
-		if c := known.at(m, course.End(i)); (&change{from: c}).sameAs(&change{from: g}) {
-			known.of[course.End(i)] = g
+// asGood lets the ends of a course that are as those of the good circuit go by those, so that what
+// departs from them is seen to.
+func (m *Model) asGood(c *work.Course, known *conditions) {
+	for i, g := range m.good {
+		if at := known.at(m, c.End(i)); at != g && (&change{from: at}).sameAs(&change{from: g}) {
+			known.of[c.End(i)] = g
 		}
 	}
-	if good {
-		var trace []change
-		for i := range m.good {
-			e := course.End(i)
-			trace = append(trace, change{from: known.at(m, e), left: soonest(e.Running)})
+}
+
+// workLater works faults, and the good circuit where a timer runs there, on a course with a longer
+// wait at the end of a step.
+func (m *Model) workLater(ctx context.Context, course *work.Course, step int, who []int, stands [][]work.Stand, known *conditions) {
+	m.asGood(course, known)
+	if m.left[step] > 0 {
+		w := waited{step: step}
+		for i, g := range m.good {
+			w.rest = append(w.rest, change{from: g, left: m.left[i]})
 		}
-		keep(&m.later[len(m.faults)], trace)
+		for i := step; i < len(m.good); i++ {
+			e := course.End(i)
+			w.changes = append(w.changes, change{from: known.at(m, e), left: soonest(e.Running)})
+		}
+		for n := len(w.changes); n > 0 && course.RejoinsAt(step+n-1); n-- {
+			w.changes = w.changes[:n-1]
+		}
+		m.later[len(m.faults)].waits = append(m.later[len(m.faults)].waits, w)
 	}
 	share(ctx, len(who), course.Follower, func(f *work.Follower, i int) {
+		fault := who[i]
+		m.later[fault].waits = append(m.later[fault].waits,
+			waited{step, m.traceFrom(f, fault, step, stands[fault], known), m.traces[fault]})
+	})
+}
+
+// workPaced works faults on a course on which timers are at an end of their tolerance.
+func (m *Model) workPaced(ctx context.Context, course *work.Course, who []int) {
+	known := &conditions{of: make(map[*work.End]*condition)}
+	m.asGood(course, known)
+	share(ctx, len(who), course.Follower, func(f *work.Follower, i int) {
 		trace, _, _, _ := m.trace(f, &m.faults[who[i]].Overlay, known)
-		keep(&m.later[who[i]], m.whetherOrNot(f, who[i], known, trace))
+		l := &m.later[who[i]]
+		l.paces = append(l.paces, m.whetherOrNot(f, who[i], known, trace))
 	})
 }
 
@@ -285,23 +314,6 @@ func (l *laterOn) after(step int) []waited {
 	return l.waits[from:to]
 }
 
-// runsOut tells whether a live reading is another one by the time that it is taken.
-func (m *Model) runsOut(fault int, l log.Located, atOnce log.Reading) bool {
-	later := m.laterOf(fault)
-	waits := later.after(l.Step)
-	if len(waits) == 0 && !later.paced() {
-		return false
-	}
-	other := func(trace []change) bool { return m.differ(l, atOnce, m.alongTrace(trace, fault, l)) }
-	if !l.Low && later.paced() && slices.ContainsFunc(later.paces, other) {
-		return true
-	}
-	if m.brisk(l) && (fault == Good || m.traces[fault][l.Step].left >= m.left[l.Step]) {
-		return false // nobody knows of a timer of its own that is quicker
-	}
-	return l.Low || slices.ContainsFunc(waits, func(w waited) bool { return other(w.changes) })
-}
-
 // brisk tells whether a check is one of what the good circuit does not hold for good, but long
 // enough.
 func (m *Model) brisk(l log.Located) bool {
@@ -318,9 +330,10 @@ func (m *Model) turnsLater(l log.Located) bool {
 	if l.Kind == log.Ohms || len(waits) == 0 {
 		return false
 	}
-	atOnce := m.foretellAsTable(Good, l)
+	v := views{m: m, step: l.Step, main: &change{from: m.good[l.Step]}}
+	atOnce := v.along(v.main, l)
 	return l.Low || slices.ContainsFunc(waits, func(w waited) bool {
-		return m.differ(l, atOnce, m.alongTrace(w.changes, Good, l))
+		return m.differ(l, atOnce, v.along(w.at(l.Step), l))
 	})
 }
 
@@ -438,7 +451,7 @@ func (m *Model) forgive(passed []int, e log.Entry, against, open []bool) {
 func (m *Model) forgives(later *laterOn, fault int, l log.Located, answer log.Reading, passed []int) bool {
 	for _, step := range passed {
 		for _, w := range later.after(step) {
-			if m.agree(l, m.alongTrace(w.changes, fault, l), answer) {
+			if m.agree(l, m.alongChange(w.at(l.Step), fault, l), answer) {
 				return true
 			}
 		}
@@ -452,7 +465,7 @@ func (l *laterOn) manyWays(passed []int, to int) bool {
 	for _, step := range passed {
 		for _, w := range l.after(step) {
 			for _, next := range passed {
-				if next > step && next <= to && w.changes[next].left > 0 {
+				if next > step && next <= to && w.at(next).left > 0 {
 					return true
 				}
 			}
@@ -469,7 +482,7 @@ func (m *Model) slips(h, from, to int) bool {
 		if h < len(m.faults) {
 			foretold = &m.traces[h][to]
 		}
-		if c := &w.changes[to]; math.Abs(c.left-foretold.left) > exactly || !c.sameAs(foretold) {
+		if c := w.at(to); math.Abs(c.left-foretold.left) > exactly || !c.sameAs(foretold) {
 			return true
 		}
 	}

@@ -45,33 +45,18 @@ func (m *Model) workOtherwise(ctx context.Context, c *work.Course, depends []boo
 	})
 }
 
-// dependsOnParts tells whether a look or a volts check reads otherwise than foretold with
-// parts that are not the table's.
-func (m *Model) dependsOnParts(fault int, l log.Located, foretold log.Reading) bool {
-	if m.otherwise == nil || l.Low {
-		return false
-	}
-	for _, trace := range m.otherwise[m.hypothesis(fault)] {
-		if m.differ(l, m.alongTrace(trace, fault, l), foretold) {
-			return true
-		}
-	}
-	return false
-}
-
 // differ tells whether two foretold readings of a look or a volts check differ as far as matters.
 func (m *Model) differ(l log.Located, one, other log.Reading) bool {
 	return other.On != one.On || other.Firm != one.Firm || other.Divided != one.Divided ||
 		l.Kind == log.Volts && !other.Divided && math.Abs(other.Value-one.Value) > 0.01*m.nominal(l.A, l.B)
 }
 
-// alongTrace is the reading of a look or a volts check along a trace.
-func (m *Model) alongTrace(trace []change, fault int, l log.Located) log.Reading {
-	t := &trace[l.Step]
+// alongChange is the reading of a look or a volts check with a change.
+func (m *Model) alongChange(c *change, fault int, l log.Located) log.Reading {
 	if l.Kind == log.Look {
-		return t.seen(m.visible[l.Sight()])
+		return c.seen(m.visible[l.Sight()])
 	}
-	return m.volts(t.at, l.A, l.B, m.degree(fault))
+	return m.volts(c.at, l.A, l.B, m.degree(fault))
 }
 
 // volts is the reading between two nodes, whose islands and voltages at gives. What is neither

@@ -308,6 +308,7 @@ func (m *Model) fill(ctx context.Context) {
 			off.add(m, int32(i), l)
 		}
 	}
+	many := m.manyWays(ctx, live)
 	rows := make([][]found, len(m.faults))
 	type space struct {
 		stamp []int32      // by check: the last fault that it was looked at for
@@ -330,24 +331,29 @@ func (m *Model) fill(ctx context.Context) {
 				row = append(row, found{i, r})
 			}
 		}
-		overall := m.otherwise[f] != nil || m.later[f].paced() // nothing of it is known step by step
-		if overall {
-			for i, l := range m.checks {
-				if l.Kind != log.Ohms && !l.Low {
-					note(int32(i), m.foretell(f, l))
-				}
-			}
-		}
-		for step, c := range m.traces[f] {
-			if overall {
-				break
-			}
-			if len(m.later[f].after(step))+len(m.later[len(m.faults)].after(step)) > 0 {
-				for _, i := range live[step] {
-					note(i, m.foretell(f, m.checks[i]))
-				}
+		for step := range m.traces[f] {
+			v := m.views(f, step)
+			if v.several() || len(m.later[len(m.faults)].after(step)) > 0 {
+				many.note(&v, course, func(n network.Node) {
+					for _, i := range touches[step*nodes+int(n)] {
+						if stamp[i] != mark {
+							stamp[i] = mark
+							note(i, v.foretell(m.checks[i], many.brisk[i]))
+						}
+					}
+				}, func(visible int) {
+					if i := looks[step*len(m.visible)+visible]; i >= 0 && stamp[i] != mark {
+						stamp[i] = mark
+						note(i, v.foretell(m.checks[i], many.brisk[i]))
+					}
+				}, func(found found) {
+					if stamp[found.check] != mark {
+						row = append(row, found)
+					}
+				})
 				continue
 			}
+			c := v.main
 			for _, lc := range c.looks {
 				if i := looks[step*len(m.visible)+lc.visible]; i >= 0 {
 					note(i, log.Reading{Kind: log.Look, On: lc.on, Firm: lc.firm})

@@ -29,6 +29,7 @@ type board struct {
 	va        float64   // of all loads
 	outside   string    // the place beyond panel and door
 	across    map[string]crossing
+	perRun    int // points of a wire number on one chain, where it is spread; 0 for any number
 
 	relays []*device     // coils drawn so far, in the order of their rungs
 	rungs  [][]*switched // by rung: its operators

@@ -41,7 +41,7 @@ func (b *board) wires() string {
 		one, two := b.add("PE", "ground", "panel"), b.add("PE", "ground", "panel")
 		numbers = append(numbers, number{"PE", [][]string{{one.name + ":1", two.name + ":1"}}})
 	}
-	for _, place := range []string{"door", b.outside} {
+	for _, place := range []string{"door", b.outside, "panel"} {
 		if s := strips[place]; s != nil {
 			s.write()
 		}
@@ -103,6 +103,8 @@ func (b *board) number(name string, n *node, strips map[string]*strip) []number 
 			main.runs = append(main.runs, b.fromBlock(s, at, there)...)
 		}
 	}
+	chain, runs := b.runs(strips, chain)
+	main.runs = append(main.runs, runs...)
 	if ground := b.bond[n]; ground != nil {
 		main.runs = append(main.runs, []string{chain[0], ground.name + ":1"})
 	} else if len(chain) > 3 && b.chance(40) { // branch at the first terminal

@@ -32,6 +32,8 @@ type Course struct {
 	// bolt is where the short that opened the last of the devices may still be: the side of
 	// the device that went dead, and the side of the source that it was shorted to.
 	bolt [2]network.Node // zero where that is not plain
+
+	waiting *waiting // where it waits longer than another one does; else nil
 }
 
 // courseStep is what the circuit goes through in one step.

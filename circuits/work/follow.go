@@ -54,7 +54,12 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure),
 		f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return true })
 		return
 	}
-	for i := range f.p.Circuit.Steps {
+	f.goOn(0, func(step int, d *Departure) bool { small(step, d); return true }, whole)
+}
+
+// goOn works the steps from one on, as Work does, as long as small has it go on.
+func (f *Follower) goOn(from int, small func(step int, d *Departure) bool, whole func(step int, e, beside *End)) {
+	for i := from; i < len(f.p.Circuit.Steps); i++ {
 		before := *f
 		before.apart = f.before // a copy of what is now
 		clear(f.before)
@@ -70,7 +75,9 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure),
 			}, func(k int, e *End) bool { whole(k, e, f.c.End(k)); return true })
 			return
 		}
-		small(i, &Departure{f})
+		if !small(i, &Departure{f}) {
+			return
+		}
 	}
 }
 

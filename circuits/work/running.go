@@ -59,12 +59,12 @@ func (p *Panel) Paced(factor float64) *Panel {
 	return &q
 }
 
-// Stages gives, in rising order, how many seconds longer a wait at the end of a step may be to
-// see the circuit between one timeout and the next, and last with all timed out. Of many that
-// follow each other only the first few are among them.
-func (p *Panel) Stages(step int) []float64 {
+// Stages gives, in rising order, courses with a longer wait at the end of a step: between one
+// timeout and the next, and last with all timed out. Of many that follow each other only the
+// first few are among them.
+func (c *Course) Stages(step int) []*Course {
 	var most, least float64
-	for _, d := range p.relays {
+	for _, d := range c.p.relays {
 		if d.Timer() && d.Seconds > 0 {
 			most += lateOrNot * d.Seconds
 			if least == 0 || d.Seconds < least {
@@ -75,21 +75,21 @@ func (p *Panel) Stages(step int) []float64 {
 	if most == 0 {
 		return nil
 	}
-	all := min(most+1, mostTimeouts*least)
-	longer := make([]float64, step+1)
-	longer[step] = all
-	c := p.Waiting(longer).Course()
+	last := c.Waiting(step, min(most+1, mostTimeouts*least))
+	if !last.whole { // where it cannot be followed it is worked all the same
+		return []*Course{last}
+	}
 	var timeouts []float64
-	for _, ph := range c.steps[step+1].phases {
-		if after := ph.at - p.Circuit.Steps[step].Wait; after > 0 && !slices.Contains(timeouts, after) {
+	for _, ph := range last.steps[step+1].phases {
+		if after := ph.at - c.p.Circuit.Steps[step].Wait; after > 0 && !slices.Contains(timeouts, after) {
 			timeouts = append(timeouts, after)
 		}
 	}
-	var stages []float64
+	var stages []*Course
 	for i := 0; i+1 < len(timeouts) && i < fewStages; i++ {
-		stages = append(stages, (timeouts[i]+timeouts[i+1])/2)
+		stages = append(stages, c.Waiting(step, (timeouts[i]+timeouts[i+1])/2))
 	}
-	return append(stages, all)
+	return append(stages, last)
 }
 
 const (

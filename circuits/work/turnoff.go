@@ -13,7 +13,7 @@ import (
 // worked when the first fault needs them, by whichever goroutine comes first; what comes
 // out does not depend on which.
 type turnoffs struct {
-	mu sync.Mutex
+	mu *sync.Mutex
 	at map[turnoff]*Course
 	// tails holds, by the state in which a step ends, that step and those after it: once
 	// everything has dropped out it is all the same when the fuse opened.
@@ -29,29 +29,55 @@ type turnoff struct {
 }
 
 func newTurnoffs() *turnoffs {
-	return &turnoffs{at: make(map[turnoff]*Course), tails: make(map[string][]*courseStep)}
+	return &turnoffs{mu: new(sync.Mutex), at: make(map[turnoff]*Course), tails: make(map[string][]*courseStep)}
 }
 
 // turnOff gives the course on which the circuit goes on where a protective device opens:
 // at a moment of a step (an index into steps), so many seconds after the step began.
 // Steps before that one are nil there.
 func (c *Course) turnOff(step int, at turnoff) *Course {
-	t := c.turnoffs
+	p, t := c.p, c.turnoffs
+	if c.waiting != nil && step > c.waiting.step+1 { // all that is to come is the same
+		p, t = c.waiting.of.p, c.waiting.of.turnoffs
+	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if known := t.at[at]; known != nil {
 		return known
 	}
-	off := &Course{p: c.p, steps: make([]*courseStep, step),
+	off := &Course{p: p, steps: make([]*courseStep, step),
 		blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, turnoffs: t}
+	if t == c.turnoffs {
+		off.waiting = c.waiting
+	}
 	t.at[at] = off
 	ph := &at.step.phases[at.phase]
 	m := &ph.moments[at.moment]
-	w := newWorker(c.p, &Overlay{})
+	w := newWorker(p, &Overlay{})
 	w.course = off
 	off.begin()
 	off.now = at.time
-	for _, s := range c.p.Circuit.Steps[:step] {
+	w.standAt(step, m, at.time-ph.at)
+	w.blow(off.blown)
+	w.breaking = ph.breaking
+	w.settle()
+	off.bolt, _ = p.bolt(off.steps[step].phases[0].moments[0].base.Super, p.fuses[at.fuse].conductor)
+	if w.breaking {
+		w.make()
+		w.settle()
+	}
+	if step > 0 {
+		w.pass(p.Circuit.Steps[step-1].Wait - at.time)
+	}
+	off.finish(w)
+	t.goOn(off, w, step)
+	return off
+}
+
+// standAt lets a worker stand as a course does so many seconds after a moment of a step, by its
+// index in the course.
+func (w *worker) standAt(step int, m *moment, seconds float64) {
+	for _, s := range w.p.Circuit.Steps[:step] {
 		for _, set := range s.Set {
 			w.hand[w.opIndex[set.Device]] = set.Position
 		}
@@ -60,22 +86,8 @@ func (c *Course) turnOff(step int, at turnoff) *Course {
 		w.st.Closed[i] = m.base.Closed(network.Conductor(i))
 	}
 	for i, a := range m.stand {
-		w.stand[i] = w.relays[i].later(a, at.time-ph.at)
+		w.stand[i] = w.relays[i].later(a, seconds)
 	}
-	w.blow(off.blown)
-	w.breaking = ph.breaking
-	w.settle()
-	off.bolt, _ = c.p.bolt(off.steps[step].phases[0].moments[0].base.Super, c.p.fuses[at.fuse].conductor)
-	if w.breaking {
-		w.make()
-		w.settle()
-	}
-	if step > 0 {
-		w.pass(c.p.Circuit.Steps[step-1].Wait - at.time)
-	}
-	off.finish(w)
-	t.goOn(off, w, step)
-	return off
 }
 
 // goOn works a course on from the end of a step, until it comes to a state that another
@@ -84,7 +96,11 @@ func (t *turnoffs) goOn(off *Course, w *worker, step int) {
 	keys := make(map[int]string)
 	for i := step; off.whole; i++ {
 		key := w.stands(i, off.blown)
-		if tail := t.tails[key]; tail != nil {
+		tail := t.tails[key]
+		if w := off.waiting; tail == nil && w != nil && i > w.step {
+			tail = w.of.turnoffs.tails[key]
+		}
+		if tail != nil {
 			off.steps[i].end = tail[0].end
 			off.steps = append(off.steps[:i+1], tail[1:]...)
 			break

@@ -1,0 +1,168 @@
+package work
+
+import (
+	"cmp"
+	"slices"
+)
+
+// waiting is how a course came of another one by a longer wait at the end of a step.
+type waiting struct {
+	of   *Course
+	step int // index into the steps of the circuit
+	// branches are the courses that had left the other one before the step, as they go on here.
+	branches map[*Course]*Course
+}
+
+// Waiting is the course on which the circuit waits so many seconds longer at the end of a step.
+// What comes before the step it shares with this one, and so what comes after, once the wait
+// makes no difference any more.
+func (c *Course) Waiting(step int, longer float64) *Course {
+	waits := make([]float64, len(c.p.Circuit.Steps))
+	waits[step] = longer
+	p := c.p.Waiting(waits)
+	if !c.whole {
+		return p.Course()
+	}
+	w := &Course{p: p, whole: true, turnoffs: newTurnoffs(),
+		waiting: &waiting{c, step, make(map[*Course]*Course)}}
+	w.turnoffs.mu = c.turnoffs.mu
+	w.goOnAs(c, step)
+	return w
+}
+
+// goOnAs works a course on from the step before one, where it stands as another does, until
+// that stands alike at the end of a step.
+func (c *Course) goOnAs(other *Course, step int) {
+	c.steps, c.blown, c.bolt = slices.Clone(other.steps[:step+1]), slices.Clone(other.blown), other.bolt
+	c.whole = other.whole
+	w := newWorker(c.p, &Overlay{})
+	w.course = c
+	m, since := other.last(step)
+	w.standAt(step, m, since)
+	w.blow(c.blown)
+	for i := step; i < len(c.p.Circuit.Steps); i++ {
+		c.begin()
+		w.step(&c.p.Circuit.Steps[i])
+		c.finish(w)
+		m, since := other.last(i + 1)
+		same := c.whole && len(w.collapsed) == 0
+		for r, law := range w.relays {
+			same = same && law.same(w.stand[r], law.later(m.stand[r], since))
+		}
+		if same {
+			c.steps = append(c.steps, other.steps[i+2:]...)
+			return
+		}
+	}
+}
+
+// Waits is how many seconds the circuit waits at the end of a step.
+func (c *Course) Waits(step int) float64 { return c.p.Circuit.Steps[step].Wait }
+
+// RejoinsAt tells whether a course with a longer wait goes through a step as without it.
+func (c *Course) RejoinsAt(step int) bool {
+	return c.waiting != nil && c.steps[step+1] == c.waiting.of.steps[step+1]
+}
+
+// last gives the last moment of a step, by its index in the course, and for how many seconds it
+// has lasted when the step ends.
+func (c *Course) last(step int) (m *moment, seconds float64) {
+	phases := c.steps[step].phases
+	ph := &phases[len(phases)-1]
+	if step > 0 {
+		seconds = max(0, c.p.Circuit.Steps[step-1].Wait-ph.at)
+	}
+	return &ph.moments[len(ph.moments)-1], seconds
+}
+
+// goesOnAs gives the course that goes on as another one does, on the panel of this one; false
+// where that cannot be followed.
+func (c *Course) goesOnAs(other *Course) (on *Course, ok bool) {
+	w := c.waiting
+	if w == nil || other == w.of {
+		return c, c.whole
+	}
+	c.turnoffs.mu.Lock()
+	defer c.turnoffs.mu.Unlock()
+	if on = w.branches[other]; on == nil {
+		on = &Course{p: c.p, turnoffs: c.turnoffs, waiting: w}
+		on.goOnAs(other, w.step)
+		w.branches[other] = on
+	}
+	return on, on.whole
+}
+
+// Stand is how a fault that is followed stands at the end of a step: from there it can be
+// followed again.
+type Stand struct {
+	c       *Course
+	apart   []diverging // by rising relay
+	depends bool
+}
+
+// diverging is a relay that does not stand as it does on the course.
+type diverging struct {
+	relay int32
+	at    armature
+}
+
+// Stand tells how the fault stands.
+func (d *Departure) Stand() Stand {
+	s := Stand{c: d.f.c, depends: d.f.depends}
+	if len(d.f.apart) == 0 {
+		return s
+	}
+	s.apart = make([]diverging, 0, len(d.f.apart))
+	for r, a := range d.f.apart {
+		s.apart = append(s.apart, diverging{int32(r), a})
+	}
+	slices.SortFunc(s.apart, func(a, b diverging) int { return cmp.Compare(a.relay, b.relay) })
+	return s
+}
+
+// GoesOnAs tells whether the fault goes on from the end of the step on as from where it stood
+// otherwise.
+func (d *Departure) GoesOnAs(other *Stand) bool {
+	f := d.f
+	if other.c == nil || f.depends != other.depends || f.c.bolt != other.c.bolt || len(f.apart) != len(other.apart) {
+		return false
+	}
+	if next := f.stepping + 1; next < len(f.c.steps) && f.c.steps[next] != other.c.steps[next] {
+		return false
+	}
+	for _, was := range other.apart {
+		a, ok := f.apart[int(was.relay)]
+		if !ok || !f.relay(int(was.relay)).same(a, was.at) {
+			return false
+		}
+	}
+	return true
+}
+
+// WorkFrom works the operation under an overlay from a step on, as it stands at the end of the one
+// before, until small says that it is enough; else as Work does. It reports false where it cannot
+// be followed from there.
+func (f *Follower) WorkFrom(o *Overlay, step int, from *Stand, small func(step int, d *Departure) bool,
+	whole func(step int, e, beside *End)) bool {
+	if from.c == nil || !f.start(o) {
+		return false
+	}
+	var ok bool
+	if f.c, ok = f.trunk.goesOnAs(from.c); !ok {
+		return false
+	}
+	f.depends = from.depends
+	for _, d := range from.apart {
+		f.apart[int(d.relay)] = d.at
+	}
+	f.stepping = step
+	phases := f.c.steps[step].phases
+	f.atPhase, f.next = len(phases)-1, len(phases)
+	f.atTime = phases[f.atPhase].at
+	f.atMoment = len(phases[f.atPhase].moments) - 1
+	var since float64
+	f.at, since = f.c.last(step)
+	f.now, f.base = f.atTime+since, f.at.base
+	f.goOn(step, small, whole)
+	return true
+}

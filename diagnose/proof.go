@@ -48,45 +48,63 @@ func (b *belief) rivals(own verdict) (weight []float64, all float64) {
 			all += m.prior(h)
 		}
 	}
-	if _, proofs := b.provedBy(own); all < NegligibleRival*verdict || proofs >= EnoughProofs {
+	if all < NegligibleRival*verdict || b.provedBy(own).enough() {
 		return weight, 0
 	}
 	return weight, all
 }
 
-// EnoughProofs is how many readings that bear a verdict out are enough, if one of them was
-// taken across the part itself. Common practice, no source.
+// EnoughProofs is how many readings that bear a verdict out are enough after it first stood, if
+// one was taken across the part itself, then or before. Common practice, no source.
 const EnoughProofs = 3
 
-// proved tells whether a verdict is proved, as [belief.provedBy] does.
-func (b *belief) proved(own verdict) bool {
-	proved, _ := b.provedBy(own)
-	return proved
+// proven is what bears a verdict out.
+type proven struct {
+	// proved is set once a reading that the good circuit would not give has borne it out after
+	// it first stood, of another kind or at another place than those before it, and nothing has
+	// spoken against it since.
+	proved bool
+	// atPart is set once a reading across the part itself has, then or before.
+	atPart bool
+	// agreeing counts the readings that agree with it since it stood.
+	agreeing int
+	// again counts those since then that were made at the same two points, or of the same thing,
+	// as one before.
+	again int
 }
 
-// provedBy tells whether a reading that the good circuit would not give bears a verdict
-// out after it first stood, of another kind or at another place than those before it, and
-// nothing has spoken against it since; and how many readings do so, if one of them was taken
-// across the part itself.
-func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
+// enough tells whether no further proof is asked for.
+func (p proven) enough() bool { return p.atPart && p.agreeing >= EnoughProofs }
+
+// MostAgain is how many checks are asked for once more to make a verdict surer, and how often
+// one thing is looked at or measured between the same two points. Common practice, no source.
+const MostAgain = 2
+
+// provedBy tells what bears a verdict out. An answer that was given again counts where it was
+// given first.
+func (b *belief) provedBy(own verdict) proven {
 	m := b.m
 	good := len(m.faults)
 	disagree := make([]int, m.hypotheses())
-	stood, part, agreeing := false, false, 0
+	var p proven
+	stood, since := false, math.MaxInt
 	seen := make(map[log.Spot]bool)
-	for i, e := range b.history.Entries {
-		if b.against[i] == nil || half(*e.Answer) {
+	for _, i := range b.inOrder() {
+		e := b.history.Entries[i]
+		if half(*e.Answer) {
 			continue
 		}
-		fits, anew := false, !seen[e.Located().Spot()]
-		seen[e.Located().Spot()] = true
+		l := e.Located()
+		fits, anew := false, !seen[l.Spot()]
+		seen[l.Spot()] = true
 		for h, is := range own {
 			if is && h < good && !b.against[i][h] {
 				fits = true
-				fed := m.fedAtPart(h, e.Located())
-				if stood && anew && (b.against[i][good] || fed) && m.foretell(h, e.Located()).Firm {
-					proved = true
-					part = part || fed || atPart(m.partEnds(h), e.Located())
+				if m.foretell(h, l).Firm {
+					fed := m.fedAtPart(h, l, p.atPart)
+					tells := b.against[i][good] || fed
+					p.proved = p.proved || stood && anew && tells
+					p.atPart = p.atPart || fed || tells && atPart(m.partEnds(h), l)
 				}
 			}
 			if b.against[i][h] {
@@ -95,30 +113,48 @@ func (b *belief) provedBy(own verdict) (proved bool, proofs int) {
 		}
 		switch {
 		case !fits:
-			proved, part, agreeing = false, false, 0
+			p = proven{}
 		case stood && anew:
-			agreeing++
+			p.agreeing++
+		case stood:
+			p.again++
 		}
 		least := slices.Min(disagree[:good])
 		alone := true
 		for h := range m.faults {
 			alone = alone && (disagree[h] > least || own[h])
 		}
-		stood = stood || alone
+		if alone && !stood {
+			stood, since = true, b.first[i]
+		}
 	}
-	if !part {
-		return proved, 0
+	for i, against := range b.against {
+		if against != nil && i > since && b.first[i] <= since {
+			p.again++
+		}
 	}
-	return proved, agreeing
+	return p
+}
+
+// inOrder gives the entries that count, in the order in which their answers were given first.
+func (b *belief) inOrder() []int {
+	var order []int
+	for i, against := range b.against {
+		if against != nil {
+			order = append(order, i)
+		}
+	}
+	slices.SortFunc(order, func(i, k int) int { return cmp.Compare(b.first[i], b.first[k]) })
+	return order
 }
 
 // proof chooses the check that proves a verdict: the one that parts it from most of its
 // rivals, of another kind or at another place than any that was made, across the part itself
 // by choice: the same two points, or the same thing seen once more, repeat the same mistake.
-// The first proof also has to read otherwise than the good circuit. If one check does not
-// part it from all rivals that matter, more are asked for. Where only a check that was made
-// parts it from them, that one is asked for again, which proves nothing: it is not marked
-// as a proof.
+// The first proof also has to read otherwise than the good circuit, or find the volts at a load
+// that does nothing. If one check does not part it from all rivals that matter, more are asked
+// for. Where only a check that was made parts it from them, or that one much better once the
+// verdict is proved, it is asked for again, which proves nothing: it is not marked as a proof.
 func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
 	if next := b.proofAtLoad(left, from, by); next != nil {
@@ -128,18 +164,23 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 	own := m.verdictOf(left)
 	p.rivals, p.all = b.rivals(own)
 	good := len(m.faults)
+	so := b.provedBy(own)
+	p.wereAtPart, p.noMore = so.atPart, so.again >= MostAgain
 	first := p
-	if first.unlikeGood = !b.proved(own); first.unlikeGood {
+	if first.unlikeGood = !so.proved; first.unlikeGood {
 		first.rivals = slices.Clone(p.rivals)
 		first.rivals[good] = m.prior(good)
 		first.all += m.prior(good) - p.rivals[good]
 	}
-	test := split.Test(-1)
+	test, worth := split.Test(-1), 0.0
 	repeats := false
 	for _, again := range []bool{false, true} {
 		for _, p := range []parting{first, p} {
-			if test < 0 && p.all > 0 {
-				test, repeats = b.bestProof(p, again), again
+			if p.all == 0 || again && p.noMore || test >= 0 && !(again && so.proved) {
+				continue
+			}
+			if best, score := b.bestProof(p, again); score > worth {
+				test, worth, repeats = best, score, again
 			}
 		}
 	}
@@ -263,21 +304,23 @@ type parting struct {
 	sharing    []float64 // once asked for
 	mass       []float64 // room for what each outcome weighs
 	unlikeGood bool      // the good circuit must read otherwise
+	wereAtPart bool      // the part itself was measured before
+	noMore     bool      // nothing is asked for once more
 	anew       bool      // nothing of its kind was read there yet, by choice
 	from       split.Mode
 	by         By
 }
 
-// bestProof is the check that parts a hypothesis from most of its rivals, by their weight,
-// less than zero for none.
-func (b *belief) bestProof(p parting, again bool) split.Test {
+// bestProof is the check that parts a hypothesis from most of its rivals, by their weight, less
+// than zero for none; and what it is worth.
+func (b *belief) bestProof(p parting, again bool) (split.Test, float64) {
 	m := b.m
 	allowed, fresh, tight := b.allowed(again), b.fresh(), b.tight(&p)
-	spots := make(map[log.Spot]bool)
+	spots := make(map[log.Spot]int)
 	kinds := make(map[log.Kind]bool)
 	for _, e := range b.history.Entries {
 		if e.Answer != nil {
-			spots[e.Located().Spot()] = true
+			spots[e.Located().Spot()]++
 			kinds[e.Located().Kind] = true
 		}
 	}
@@ -291,11 +334,12 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 			continue
 		}
 		usual := m.table.split.Outcome(test, good)
-		if p.unlikeGood && (usual == own || usual == split.Any) {
+		l := m.checks[m.table.checks[t]]
+		if p.unlikeGood && (usual == own || usual == split.Any) &&
+			!(p.wereAtPart && m.fedAtPart(int(p.found), l, true)) {
 			continue
 		}
-		l := m.checks[m.table.checks[t]]
-		if p.anew && !again && spots[l.Spot()] {
+		if made := spots[l.Spot()]; p.anew && (!again && made > 0 || again && made > MostAgain) {
 			continue
 		}
 		apart, bits := tight(l).apart(m.table.split, test, own)
@@ -306,7 +350,7 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 		// factors below are judgement, common practice, no source.
 		// Where the verdict does not stand, the answer also parts its rivals from each other.
 		score := (1 + bits) / (1 - apart/p.all + 0.02)
-		if spots[l.Spot()] {
+		if spots[l.Spot()] > 0 {
 			score *= 0.5 // the same two points repeat the same mistake
 		}
 		if p.anew && atPart(ends, l) {
@@ -325,7 +369,7 @@ func (b *belief) bestProof(p parting, again bool) split.Test {
 			best, most = test, score
 		}
 	}
-	return best
+	return best, most
 }
 
 // apart is the weight of the rivals that answer a check otherwise than the verdict, and
@@ -393,7 +437,7 @@ func (b *belief) sounder(against int, negligible float64, from split.Mode, by By
 	if p.all < negligible {
 		return nil
 	}
-	test := b.bestProof(p, false)
+	test, _ := b.bestProof(p, false)
 	if test < 0 {
 		return nil
 	}

@@ -38,13 +38,17 @@ func atPart(ends [][2]network.Node, l log.Located) bool {
 }
 
 // fedAtPart tells whether a check finds the volts at a load that does nothing under a
-// hypothesis: the good one has them as well, but it does something.
-func (m *Model) fedAtPart(hypothesis int, l log.Located) bool {
+// hypothesis: the good one has them as well, but it does something. The leads are on its very
+// terminals; once they were there, any two points on its wire numbers do.
+func (m *Model) fedAtPart(hypothesis int, l log.Located, wereThere bool) bool {
 	if l.Kind != log.Volts {
 		return false
 	}
 	for _, load := range m.overlay(m.fault(hypothesis)).OpenLoads {
-		if p := m.panel.Net.Load(load); atPart([][2]network.Node{{p.A, p.B}}, l) {
+		p := m.panel.Net.Load(load)
+		there := atPart([][2]network.Node{{p.A, p.B}}, l) ||
+			wereThere && (m.joined(l.A, p.A) && m.joined(l.B, p.B) || m.joined(l.A, p.B) && m.joined(l.B, p.A))
+		if there {
 			r := m.foretell(m.fault(hypothesis), l)
 			return r.Firm && r.Value >= PresentFrom*m.nominal(l.A, l.B)
 		}

@@ -151,6 +151,7 @@ type belief struct {
 	least    int // the fewest that a fault disagrees with
 	against  [][]bool
 	open     [][]bool  // by entry, by hypothesis: it leaves the reading open
+	first    []int     // by entry that counts: where its answer was given first
 	speaks   []float64 // by hypothesis: how likely the readings are with it, a logarithm
 	unlisted float64   // the same with something that is not in the list
 	run      run
@@ -186,6 +187,7 @@ func (m *Model) believe(history log.Log) *belief {
 	}
 	b.against = make([][]bool, len(history.Entries))
 	b.open = make([][]bool, len(history.Entries))
+	b.first = make([]int, len(history.Entries))
 	entries := m.scaled(history)
 	for i, e := range entries {
 		if e.Answer == nil || i < history.Since() {
@@ -204,8 +206,16 @@ func (m *Model) believe(history log.Log) *belief {
 		}
 		b.against[i], b.open[i] = no, open
 		b.weigh(l, *e.Answer, no, open)
-		if k := before[i]; k >= 0 {
-			b.weighAgain(m.disagreeing(entries[k]), no)
+		b.first[i] = i
+		for k := before[i]; k >= 0; k = before[k] {
+			was := m.disagreeing(entries[k])
+			if k == before[i] {
+				b.weighAgain(was, no)
+			}
+			if !slices.Equal(was, no) {
+				break
+			}
+			b.first[i] = k
 		}
 		for h, no := range b.against[i] {
 			switch {
@@ -439,7 +449,7 @@ func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.
 	switch {
 	case !t.Thin:
 		t.Status = Found
-		t.Proved = b.proved(b.m.verdictOf(left)) && t.Next == nil
+		t.Proved = b.provedBy(b.m.verdictOf(left)).proved && t.Next == nil
 	case t.Next != nil:
 		t.Status = Continue
 		t.Next.Proof = false

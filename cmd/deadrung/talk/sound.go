@@ -59,7 +59,7 @@ const (
 	askedAgain = "the readings contradict each other, and no check is left that was not made: " +
 		"the new reading takes the place of the old one"
 	guardedAgain = "one wrong reading there could hide another fault, and no check that was not made " +
-		"guards against it: the new reading takes the place of the old one"
+		"guards against it as well: the new reading takes the place of the old one"
 )
 
 // AskedAgain is why the program itself asks for a check that was made already.

@@ -32,7 +32,11 @@ func (r *reader) parse(text []byte) *yaml.Node {
 			Hint: fmt.Sprintf("at most %d", mostBytes)})
 		return nil
 	}
-	text = bytes.TrimPrefix(text, []byte("\uFEFF"))
+	if p := circuits.UTF16(r.file, text); p != nil {
+		r.add(*p)
+		return nil
+	}
+	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
 	r.lines = splitLines(string(text))
 	if !r.isText() {
 		return nil

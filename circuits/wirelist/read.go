@@ -46,7 +46,10 @@ type rows struct {
 func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Problems) {
 	r := &rows{file: file, full: make(map[string]string), on: make(map[circuits.Terminal]string),
 		onLine: make(map[circuits.Terminal]int)}
-	text = bytes.TrimPrefix(text, []byte("\uFEFF"))
+	if p := circuits.UTF16(file, text); p != nil {
+		return nil, circuits.Problems{*p}
+	}
+	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
 	if !bytes.Contains(text, []byte("\n")) {
 		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n")) // line ends of old spreadsheets
 	}

@@ -73,7 +73,7 @@ func TestReadCSVMistakes(t *testing.T) {
 		{"kind", "wire,from,to,kind\n3,F1:2,LS1:11,pipe\n", []string{`w.csv:2:15: a line of the list is no "pipe"`}},
 		{"quotes", "wire,from,to\n3,\"F1:2,LS1:11\n", []string{`the quotes of this line do not fit`}},
 		{"bytes", "wire,from,to\n3,F1:2,\xff\n", []string{"w.csv:2:1: the file is not text in UTF-8"}},
-		{"sixteen bits", "w\x00i\x00", []string{"w.csv:1:1: the file is not text in UTF-8"}},
+		{"sixteen bits", "w\x00i\x00", []string{"w.csv:1:1: the file is in UTF-16"}},
 	} {
 		_, problems := ReadCSV("w.csv", []byte(c.text), nil)
 		require.Len(t, problems, len(c.want), "%s: %v", c.name, problems)

@@ -133,8 +133,12 @@ func (f *examFolder) fromPackets(s streams) error {
 // open opens the key.
 func (f *examFolder) open(passphrase string) (*exam.Key, error) {
 	plain, err := exam.Open(f.sealed, passphrase)
-	if err != nil {
+	if errors.Is(err, exam.ErrPassphrase) {
 		return nil, err
+	}
+	if err != nil {
+		return nil, inputError{circuits.Problems{{File: filepath.Join(f.dir, keyFile), Pos: circuits.Pos{Line: 1, Column: 1},
+			What: err.Error(), Hint: "a copy of the file; without any, the packets of an exam that answers by itself have one"}}}
 	}
 	k, err := exam.ParseKey(plain)
 	if err != nil {
@@ -156,7 +160,10 @@ func readPacket(name string, s streams) (*exam.Packet, error) {
 	if err != nil {
 		return nil, fmt.Errorf("cannot read the packet: %w", err)
 	}
-	p, err := exam.ParsePacket(text)
+	if p := circuits.UTF16(name, text); p != nil {
+		return nil, inputError{circuits.Problems{*p}}
+	}
+	p, err := exam.ParsePacket(bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark)))
 	if err != nil {
 		return nil, inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
 			What: err.Error(),

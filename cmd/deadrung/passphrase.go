@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
+	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
 )
@@ -36,7 +37,10 @@ func (k secret) get(ctx context.Context, twice bool, s streams) (string, error) 
 		if err != nil {
 			return "", fmt.Errorf("cannot read the passphrase: %w", err)
 		}
-		first, _, _ := strings.Cut(string(text), "\n")
+		if p := circuits.UTF16(k.file, text); p != nil {
+			return "", inputError{circuits.Problems{*p}}
+		}
+		first, _, _ := strings.Cut(strings.TrimPrefix(string(text), circuits.ByteOrderMark), "\n")
 		return fitPassphrase(strings.TrimRight(first, "\r"), twice)
 	}
 	if word, ok := os.LookupEnv(passphraseVariable); ok {

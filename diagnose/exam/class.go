@@ -56,12 +56,19 @@ var (
 // are reported in one pass.
 func ReadClass(file string, text []byte) ([]Candidate, circuits.Problems) {
 	var problems circuits.Problems
+	var lines [][]byte
 	wrong := func(line, column int, what, hint string) {
-		problems = append(problems, circuits.Problem{File: file,
-			Pos:  circuits.Pos{Line: line, Column: column},
-			What: what, Hint: hint, Source: lineOf(text, line)})
+		p := circuits.Problem{File: file, Pos: circuits.Pos{Line: line, Column: column}, What: what, Hint: hint}
+		if line <= len(lines) {
+			p.Source = strings.ToValidUTF8(strings.TrimRight(string(lines[line-1]), "\r"), "\uFFFD")
+		}
+		problems = append(problems, p)
 	}
-	text, err := decoded(text)
+	plain, err := decoded(text)
+	if err == nil {
+		text = plain
+	}
+	lines = bytes.Split(text, []byte("\n"))
 	if err != nil {
 		wrong(1, 1, err.Error(), "save the list as CSV in UTF-8")
 		return nil, problems
@@ -264,14 +271,4 @@ func clean(s string) string {
 		return r
 	}, s)
 	return strings.Join(strings.Fields(s), " ")
-}
-
-// lineOf gives a line of a text, from one.
-func lineOf(text []byte, n int) string {
-	for line := range bytes.Lines(text) {
-		if n--; n == 0 {
-			return strings.ToValidUTF8(strings.TrimRight(string(line), "\r\n"), "\uFFFD")
-		}
-	}
-	return ""
 }

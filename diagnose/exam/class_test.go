@@ -1,7 +1,9 @@
 package exam
 
 import (
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -83,4 +85,15 @@ func FuzzReadClass(f *testing.F) {
 			}
 		}
 	})
+}
+
+// A list in which every line is wrong is read as fast as a right one.
+func TestReadClassWithManyMistakes(t *testing.T) {
+	const lines, most = 100_000, 20 * time.Second // once each mistake read the whole list again, for minutes
+	begun := time.Now()
+	_, problems := ReadClass("c.csv", []byte("name\n"+strings.Repeat("\"\",x\n", lines)))
+	assert.Len(t, problems, lines)
+	assert.Equal(t, "c.csv:100001:1: this line has no name; right: a name, or leave the line out", problems[lines-1].String())
+	assert.Equal(t, "\"\",x", problems[lines-1].Source)
+	assert.Less(t, time.Since(begun), most)
 }

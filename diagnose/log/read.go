@@ -17,7 +17,7 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 	var problems circuits.Problems
 	now, then := printOf(b.panel.Circuit), (*Print)(nil)
 	repaired := false // on a line that does not apply
-	if p := otherEncoding(file, text); p != nil {
+	if p := circuits.UTF16(file, text); p != nil {
 		return log, circuits.Problems{*p}
 	}
 	if whole := bytes.TrimRight(text, "\x00"); len(whole) < len(text) {
@@ -36,7 +36,7 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 		}
 		raw = bytes.TrimSuffix(raw, []byte("\r"))
 		if n == 1 {
-			raw = bytes.TrimPrefix(raw, byteOrderMark)
+			raw = bytes.TrimPrefix(raw, []byte(circuits.ByteOrderMark))
 		}
 		problem := func(column int, warning bool, what, hint string) {
 			problems = append(problems, circuits.Problem{File: file,
@@ -142,17 +142,6 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 	return log, problems
 }
 
-// otherEncoding tells of a text that is not in UTF-8 but in UTF-16; nil if it is not that.
-func otherEncoding(file string, text []byte) *circuits.Problem {
-	marked := bytes.HasPrefix(text, []byte("\xFF\xFE")) || bytes.HasPrefix(text, []byte("\xFE\xFF"))
-	begun := bytes.HasPrefix(text, []byte("{\x00")) || bytes.HasPrefix(text, []byte("\x00{"))
-	if !marked && !begun {
-		return nil
-	}
-	return &circuits.Problem{File: file, Pos: circuits.Pos{Line: 1, Column: 1},
-		What: "the log is in UTF-16, as some editors save it", Hint: "save it as UTF-8"}
-}
-
 // columnOf finds the column of the word that an error quotes first; 1 if it is not on
 // the line.
 func columnOf(raw []byte, err error) int {
@@ -165,6 +154,3 @@ func columnOf(raw []byte, err error) int {
 func columnAt(raw []byte, at int) int {
 	return len([]rune(string(raw[:max(0, min(at, len(raw)))]))) + 1
 }
-
-// byteOrderMark is what some editors put before the first line of a file.
-var byteOrderMark = []byte("\uFEFF")

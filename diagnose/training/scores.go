@@ -55,6 +55,10 @@ func (s Score) Share() float64 {
 func ReadScores(file string, text []byte) ([]Score, circuits.Problems) {
 	var scores []Score
 	var problems circuits.Problems
+	if p := circuits.UTF16(file, text); p != nil {
+		return nil, circuits.Problems{*p}
+	}
+	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
 	for n, rest := 1, text; len(rest) > 0; n++ {
 		raw, after, ended := bytes.Cut(rest, []byte("\n"))
 		rest = after

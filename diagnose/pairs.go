@@ -153,7 +153,7 @@ func (m *Model) both(f *work.Follower, known *conditions, x, y int) (*Model, boo
 	}
 	changes, blown, blows, _ := m.trace(f, &overlay, known)
 	return &Model{
-		panel: m.panel, book: m.book, options: m.options, good: m.good, locked: m.locked, own: m.own, visible: m.visible,
+		panel: m.panel, book: m.book, options: m.options, good: m.good, left: m.left, locked: m.locked, own: m.own, visible: m.visible,
 		faults: []faultmodel.Fault{{Overlay: overlay}}, traces: [][]change{changes}, blown: [][]*circuits.Device{blown},
 		blows: []int32{blows},
 	}, true

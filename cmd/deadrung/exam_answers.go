@@ -50,7 +50,7 @@ func openAnswers(name string, m *diagnose.Model, key []byte, sitting string, now
 // read reads the log, and makes its end fit to be appended to.
 func (a *answersFile) read(s streams) (log.Log, error) {
 	name, text := a.Name(), a.Text()
-	if has := (exam.Answers{Text: text}).Sitting(); len(text) > 0 && has != a.sitting {
+	if has := (exam.Answers{Text: text}).Sitting(); !nothingWhole(text) && has != a.sitting {
 		return log.Log{}, inputError{circuits.Problems{{File: name, Pos: circuits.Pos{Line: 1, Column: 1},
 			What: fmt.Sprintf("this is the answer log of another sitting, %q", has),
 			Hint: "another folder for the answers, with --answers"}}}
@@ -66,6 +66,12 @@ func (a *answersFile) read(s streams) (log.Log, error) {
 			"%d, and nothing from there on will be marked: tell the instructor\n", name, line)
 	}
 	return history, a.finish(history)
+}
+
+// nothingWhole tells whether not even the first line of a log was written to its end.
+func nothingWhole(text []byte) bool {
+	text = bytes.TrimRight(text, "\x00")
+	return !bytes.Contains(text, []byte("\n")) && !json.Valid(text)
 }
 
 // beginning writes the line that begins a session.

@@ -93,10 +93,12 @@ func appendScore(path string, score training.Score) error {
 		return err
 	}
 	defer j.Close()
-	// A last line without its end is finished, so that the new one stands alone; what was
-	// cut short there is left out when it is read.
+	whole, open := training.WholeScores(j.Text())
+	if err := j.Cut(whole); err != nil {
+		return err
+	}
 	var lines bytes.Buffer
-	if text := j.Text(); len(text) > 0 && text[len(text)-1] != '\n' {
+	if open {
 		lines.WriteByte('\n')
 	}
 	if err := score.AppendTo(&lines); err != nil {

@@ -58,6 +58,12 @@ func ReadScores(file string, text []byte) ([]Score, circuits.Problems) {
 	if p := circuits.UTF16(file, text); p != nil {
 		return nil, circuits.Problems{*p}
 	}
+	if whole := bytes.TrimRight(text, "\x00"); len(whole) < len(text) {
+		problems = append(problems, circuits.Problem{File: file, Warning: true,
+			Pos:  circuits.Pos{Line: bytes.Count(whole, []byte("\n")) + 1, Column: 1},
+			What: fmt.Sprintf("the file ends in %d zero bytes, as after a power failure; they are left out", len(text)-len(whole))})
+		text = whole
+	}
 	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
 	for n, rest := 1, text; len(rest) > 0; n++ {
 		raw, after, ended := bytes.Cut(rest, []byte("\n"))
@@ -84,6 +90,17 @@ func ReadScores(file string, text []byte) ([]Score, circuits.Problems) {
 		scores = append(scores, s)
 	}
 	return scores, problems
+}
+
+// WholeScores is how many bytes of a file of scores are whole: not a last line that was cut short,
+// nor the zeros that a power failure may leave. Open is set where the last line lacks its end.
+func WholeScores(text []byte) (whole int, open bool) {
+	text = bytes.TrimRight(text, "\x00")
+	ended := bytes.LastIndexByte(text, '\n') + 1
+	if ended < len(text) && json.Valid(text[ended:]) {
+		return len(text), true
+	}
+	return ended, false
 }
 
 // Had lists the faults of a circuit that scores are of.

@@ -28,7 +28,7 @@ type Status string
 const (
 	Continue      Status = "continue"      // several groups are left, and a check that parts them
 	Found         Status = "found"         // one group agrees best, and is likely enough to act on
-	GroupLeft     Status = "group"         // several groups agree best, and no check parts them
+	GroupLeft     Status = "group"         // what agrees best, and no check that is allowed parts it or makes it surer
 	Contradiction Status = "contradiction" // every fault disagrees with some reading
 	Healthy       Status = "healthy"       // every reading fits the good circuit
 	Unlisted      Status = "unlisted"      // no listed fault explains the readings well enough to be believed
@@ -58,6 +58,10 @@ type Turn struct {
 	Pairs         []Pair          `json:"pairs,omitempty"`
 	// Intermittent are checks that were made again and gave another answer.
 	Intermittent []Intermittent `json:"intermittent,omitempty"`
+	// Works is set while what failed works: it comes and goes. Watch is then the check to be
+	// watched until it fails again.
+	Works bool       `json:"works,omitempty"`
+	Watch *log.Check `json:"watch,omitempty"`
 	// Seen is what was found by eye, as far as it counts.
 	Seen []log.Seen `json:"seen,omitempty"`
 	// Causes may have blown the fuse or tripped the breaker that the verdict is, the
@@ -404,6 +408,9 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 	}
 	t.Intermittent = b.intermittent()
 	t.Seen = b.history.Counting()
+	if t.Works = b.history.Working(); t.Works {
+		t.Watch = m.watch(&t, b.history)
+	}
 	if t.Status == Found || t.Status == GroupLeft {
 		t.Causes, t.CauseChecks = b.causes(t.Left)
 	}
@@ -453,10 +460,17 @@ func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.
 	case t.Next != nil:
 		t.Status = Continue
 		t.Next.Proof = false
+	case b.least == 0 && !odd && len(t.Rules) > 0 && b.standing(left, odds) >= NamedFrom:
+		t.Status = GroupLeft
 	default:
 		t.Status = Unlisted
 	}
 }
+
+// NamedFrom is how likely what is left must be to be named, as what no check tells from the
+// rest, where the rules of the site leave no check that would make it likelier: more likely than
+// everything else together. Common practice, no source.
+const NamedFrom = 0.5
 
 // candidates ranks the faults by how little they disagree, then by prior. Together they are
 // as likely as listed says.

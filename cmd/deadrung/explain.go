@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
@@ -43,8 +44,8 @@ type heldAgainst struct {
 // explained is a turn with its cautions and its explanation.
 type explained struct {
 	diagnose.Turn
-	Cautions []cautionForm `json:"cautions,omitempty"` // to be said before the next check
-	Explain  *explanation  `json:"explain,omitempty"`
+	Cautions []paper.CautionForm `json:"cautions,omitempty"` // to be said before the next check
+	Explain  *explanation        `json:"explain,omitempty"`
 }
 
 // explain works out what is asked for; nil if nothing is.

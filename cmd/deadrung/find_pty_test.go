@@ -317,7 +317,7 @@ func TestFindOnASmallScreen(t *testing.T) {
 	s := onTerminal(t, 40, 9, nil, "find", "transformer-primary")
 	s.await("In which step does it go wrong?")
 	s.await(menuShown)
-	s.press(strings.Repeat(down, 40), up, enter) // the last step, above what is said in words
+	s.press(strings.Repeat(down, 40), up, up, enter) // the last step, above stop and what is said in words
 	s.await("> overload reset")
 	s.await("What was wrong at the end of \"overload")
 	s.await(menuShown)

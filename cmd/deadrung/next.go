@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
@@ -104,7 +105,7 @@ func runNext(ctx context.Context, o nextOptions, s streams) error {
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {
-			return printJSON(out, explained{turn, cautionForms(m, history, &turn), explanation})
+			return printJSON(out, explained{turn, paper.Cautions(talk.NewSpeaker(m), history, turn.Next), explanation})
 		}
 		printTurn(out, m, turn, history, again)
 		explanation.print(out, talk.NewSpeaker(m), history)
@@ -120,9 +121,17 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 	for _, s := range t.Seen {
 		page.Hang("  ", talk.Found(s)+".")
 	}
+	if t.Works {
+		page.Blank()
+		for _, p := range speak.ComesAndGoes(t.Watch, guide.AsFound) {
+			page.Point(p)
+		}
+	}
 	if t.Next != nil {
 		word := "Next check"
 		switch {
+		case t.Works:
+			word = "Next check, once it fails again"
 		case t.Next.Proof:
 			word = "To prove it before anything is replaced"
 		case again:
@@ -130,7 +139,7 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 		case guide.SecondLook(&t):
 			word = "To look again before it is called good"
 		}
-		for _, k := range guide.Cautions(m, history, t.Next.Check) {
+		for _, k := range guide.Cautions(m, history, t.Next) {
 			fmt.Fprint(out, "\n", speak.Warned(k).Plain())
 		}
 		fmt.Fprintf(out, "\n%s: %s\n", word, talk.PlainCheck(m, t.Next.Check))

@@ -17,11 +17,14 @@ const (
 	PowerBack CautionKind = "power-back" // before the power returns
 	Movement  CautionKind = "moves"      // before the circuit is first worked in a spell of power
 	LiveWork  CautionKind = "live"       // before the first volts check in a spell of power
+	// ProveMeter comes before a verdict is proved that rests on readings of nothing: a blown lead
+	// and a dead meter read the same.
+	ProveMeter CautionKind = "meter"
 )
 
 // Cautions gives what has to be said before a check that follows a log: each once a state of
 // the power, not once a check.
-func Cautions(m *diagnose.Model, history log.Log, next log.Check) []CautionKind {
+func Cautions(m *diagnose.Model, history log.Log, next *diagnose.Proposal) []CautionKind {
 	at := said{stand: AsFound}
 	for _, e := range history.Entries {
 		if e.Answer != nil {
@@ -29,7 +32,28 @@ func Cautions(m *diagnose.Model, history log.Log, next log.Check) []CautionKind 
 			at.stand = After(m.Panel().Circuit, e.Check)
 		}
 	}
-	return at.before(m.Panel(), next)
+	at.zeros = len(Zeros(m, history, 0)) > 0
+	return at.beforeProposed(m.Panel(), next)
+}
+
+// Zeros gives the entries, from the one with an index on, that read no volts and after which
+// the meter has not shown that it works: by volts that are there, or where the power was
+// locked off, before which it is tried on a live source.
+func Zeros(m *diagnose.Model, history log.Log, from int) []int {
+	var zeros []int
+	for i := max(from, history.Since()); i < len(history.Entries); i++ {
+		e := history.Entries[i]
+		switch {
+		case e.Answer == nil || e.Check.Kind() == log.Look:
+		case e.Check.Kind() == log.Ohms:
+			zeros = nil
+		case e.Answer.Value < diagnose.AbsentBelow*m.Nominal(e.Check):
+			zeros = append(zeros, i)
+		case e.Answer.Value >= diagnose.PresentFrom*m.Nominal(e.Check):
+			zeros = nil
+		}
+	}
+	return zeros
 }
 
 // PowerChange tells whether the power goes off or comes back before a check, from where the
@@ -48,6 +72,17 @@ func PowerChange(from Standing, c log.Check) CautionKind {
 type said struct {
 	stand Standing
 	was   []CautionKind
+	zeros bool // volts that were not there were read, and the meter not proved since
+}
+
+// beforeProposed gives what is to be said before a check that is proposed.
+func (a *said) beforeProposed(p *work.Panel, next *diagnose.Proposal) []CautionKind {
+	changes := PowerChange(a.stand, next.Check) != ""
+	now := a.before(p, next.Check)
+	if next.Proof && a.zeros && !changes {
+		now = append(now, ProveMeter)
+	}
+	return now
 }
 
 // before gives what is to be said before a check, and brings the circuit to its power.

@@ -41,6 +41,9 @@ const (
 	ProofAgrees  EventKind = "proof-agrees"  // Count more proofs are asked for
 	ProofDiffers EventKind = "proof-differs" // from the verdict
 
+	ItWorks    EventKind = "works" // at the moment: Check is watched, from From, until it fails again
+	FailsAgain EventKind = "fails"
+
 	Verdict     EventKind = "verdict"
 	ToProve     EventKind = "to-prove" // the verdict, which the next check is to prove
 	Contradicts EventKind = "contradicts"

@@ -106,7 +106,7 @@ func (s Session) Begin(at string) (Session, []Event, error) {
 		if err := w.beginWork(); err != nil {
 			return s, w.told, err
 		}
-	case len(w.log.Entries) > 0:
+	case len(w.log.Entries) > 0 || w.log.Working():
 		for _, e := range w.log.Entries {
 			if e.Answer != nil {
 				w.state.WasOff = e.Check.Kind() == log.Ohms

@@ -163,6 +163,7 @@ func (s Session) Ask() Question {
 		q.Wants = AComplaint
 		add("none")
 		addSteps()
+		add("stop")
 	case FoundByEye:
 		q.Wants = ASight
 		add("return")
@@ -170,7 +171,7 @@ func (s Session) Ask() Question {
 		q.Wants = AText
 		add("return")
 	case WrongIn:
-		q.Step = s.state.Step
+		q.Step, q.Wants = s.state.Step, AComplaint
 		add("return")
 		for _, l := range s.usualLooks(s.state.Step) {
 			add(keyOf("device", l.check.Look))
@@ -205,7 +206,9 @@ func (s Session) Ask() Question {
 		if s.Turn().Status != diagnose.Healthy {
 			add("repeat", "drop")
 		}
-		add("other", "seen", "complaint", "back", "stop")
+		add("other", "seen", "complaint", "works", "back", "stop")
+	case Works:
+		add("fails", "seen", "possible", "again", "stop")
 	case Repair:
 		add("verdict", "repaired", "other", "seen", "possible", "back", "stop")
 		if Doubts(s.Turn()) {
@@ -234,6 +237,6 @@ func (s *Session) askCheck(q *Question) {
 	if Doubts(s.Turn()) {
 		q.Choices = append(q.Choices, "drop")
 	}
-	q.Choices = append(q.Choices, "cannot", "other", "seen", "unsure", "note", "complaint", "draw", "possible",
+	q.Choices = append(q.Choices, "cannot", "other", "seen", "works", "unsure", "note", "complaint", "draw", "possible",
 		"back", "again", "stop")
 }

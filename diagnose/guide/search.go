@@ -57,6 +57,8 @@ func (w *taking) take(q Question, a Answer) error {
 			return nil
 		}
 		return w.leaveOut(a.Take.Index())
+	case Works:
+		return w.whileItWorks(a)
 	case Idle, Repair:
 		return w.common(a)
 	case Operation:
@@ -72,8 +74,11 @@ func (w *taking) complain(a Answer) error {
 	if a.Check != nil {
 		return w.enter(*a.Check, a.Reading, training.ComplaintNote)
 	}
-	if a.Take == "none" {
+	switch a.Take {
+	case "none":
 		w.settle()
+		return nil
+	case "stop":
 		return nil
 	}
 	w.state.At, w.state.Step, w.state.Repaired = WrongIn, a.Take.Index(), false
@@ -107,14 +112,18 @@ func (w *taking) wrongIn(a Answer) error {
 		}
 		return nil
 	}
-	_, device := a.Take.Of()
-	looks := w.usualLooks(w.state.Step)
-	l := looks[slices.IndexFunc(looks, func(l look) bool { return l.check.Look == device })]
 	note := training.ComplaintNote
 	if after {
 		note = RepairedNote
 	}
-	if err := w.enter(l.check, &log.Reading{Kind: log.Look, On: !l.on, Firm: true}, note); err != nil {
+	check, reading := a.Check, a.Reading
+	if check == nil {
+		_, device := a.Take.Of()
+		looks := w.usualLooks(w.state.Step)
+		l := looks[slices.IndexFunc(looks, func(l look) bool { return l.check.Look == device })]
+		check, reading = &l.check, &log.Reading{Kind: log.Look, On: !l.on, Firm: true}
+	}
+	if err := w.enter(*check, reading, note); err != nil {
 		return err
 	}
 	if !after {
@@ -188,6 +197,8 @@ func (w *taking) common(a Answer) error {
 			w.state.Said = []CautionKind{Movement}
 		}
 		return w.beginProof()
+	case "works":
+		return w.works(log.WorksAct)
 	case "seen":
 		w.state.At, w.state.Back = FoundByEye, w.state.At
 		return nil
@@ -240,6 +251,9 @@ func (w *taking) settle() {
 	w.state.Pick, w.state.Own, w.state.Back = 0, nil, ""
 	t := w.Turn()
 	switch {
+	case t.Works:
+		w.state.At = Works
+		w.provoke()
 	case t.Status == diagnose.Found && (t.Proved || t.Next == nil), t.Status == diagnose.GroupLeft:
 		w.tell(Event{Kind: Verdict})
 		if !w.rules.Repairs {
@@ -285,23 +299,32 @@ func (w *taking) propose(p *diagnose.Proposal) {
 
 // show shows a check for the first time, after what its power needs.
 func (w *taking) show(p *diagnose.Proposal) {
+	w.instruct(p, true, w.caution(p))
+}
+
+// caution tells what has to be said before a check, and whether there was anything.
+func (w *taking) caution(p *diagnose.Proposal) bool {
 	at := said{stand: w.state.Stand, was: w.state.Said}
 	if w.state.WasOff {
 		at.stand.Locked = p.Check.Kind() != log.Ohms // it was left so, and nobody knows whether it still is
 	}
-	now := at.before(w.m.Panel(), p.Check)
+	at.zeros = len(Zeros(w.m, w.log, w.state.Meter)) > 0
+	now := at.beforeProposed(w.m.Panel(), p)
 	for _, k := range now {
 		switch k {
 		case Isolating:
 			w.tell(Event{Kind: LockOut, Before: BeforeCheck})
 		case PowerBack:
 			w.tell(Event{Kind: BackToPower, Before: BeforeCheck})
+		case ProveMeter:
+			w.tell(Event{Kind: Warn, Caution: k})
+			w.state.Meter = len(w.log.Entries)
 		default:
 			w.tell(Event{Kind: Warn, Caution: k})
 		}
 	}
 	w.state.Stand, w.state.Said, w.state.WasOff = at.stand, at.was, false
-	w.instruct(p, true, len(now) > 0)
+	return len(now) > 0
 }
 
 // instruct tells how a check is made from where the circuit stands: anew, and after a notice

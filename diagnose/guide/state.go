@@ -27,6 +27,7 @@ const (
 	Doubtful   Place = "doubtful"  // which reading is measured again?
 	Drop       Place = "drop"      // which reading is dropped?
 	Idle       Place = "idle"      // no check is proposed: what now?
+	Works      Place = "works"     // it works at the moment: does it fail again?
 	Repair     Place = "repair"    // the verdict stands: is it put right?
 	Operation  Place = "operation" // did the step work right?
 
@@ -97,6 +98,9 @@ type State struct {
 	WasOff bool     `json:"was-off,omitempty"` // the log was left with the power locked off
 	// Said are the cautions since the power last changed.
 	Said []CautionKind `json:"said,omitempty"`
+	// Meter is from which entry of the log on readings of nothing count that the meter was not
+	// proved after.
+	Meter int `json:"meter,omitempty"`
 
 	// Pick is which check is asked for: 0 the one that the turn proposes, a positive number
 	// the one of its others, -1 the person's own.
@@ -150,7 +154,7 @@ func (s Session) Stored(st State) (Session, error) {
 func (s *Session) check() error {
 	st, c := &s.state, s.m.Panel().Circuit
 	inSteps := func(i int) bool { return i >= 0 && i < len(c.Steps) }
-	proposing := []Place{Complaint, FoundByEye, Noting, WrongIn, Check, Other, OwnStep, OwnCheck, Doubtful, Drop, Idle, Repair}
+	proposing := []Place{Complaint, FoundByEye, Noting, WrongIn, Check, Other, OwnStep, OwnCheck, Doubtful, Drop, Idle, Works, Repair}
 	working := []Place{Act, ToStep, ByHand, LookAt, Leads, LeadPlace, LeadDevice, LeadScrew, Lift,
 		Measure, Mend, Fault, FaultWhere,
 		FaultWhich, Confirm, Strength, GiveUp}
@@ -166,6 +170,8 @@ func (s *Session) check() error {
 		return fmt.Errorf("nothing is repaired here")
 	case st.Back != "" && !slices.Contains(places, st.Back):
 		return fmt.Errorf("it cannot go back to %q", st.Back)
+	case st.Meter < 0:
+		return fmt.Errorf("the log has no entry %d", st.Meter)
 	case !inSteps(st.Step), st.Stand.Step < -1 || st.Stand.Step >= len(c.Steps), st.Stand.Held < -1 ||
 		st.Stand.Held >= len(c.Steps):
 		return fmt.Errorf("the operation has no such step")

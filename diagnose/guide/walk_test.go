@@ -51,10 +51,9 @@ func (w *walker) searched(fault, astray int) {
 		c := turn.Next.Check
 		w.hold(c)
 		w.proposals++
-		for _, missing := range spell.missing(c, Cautions(w.m, history, c)) {
+		for _, missing := range spell.missing(turn.Next, Cautions(w.m, history, turn.Next)) {
 			w.Errorf("%s: %s before %s", w.name, missing, c)
 		}
-		spell.after(c)
 		r, err := meter.Read(c)
 		require.NoError(w, err)
 		if n == astray {
@@ -66,6 +65,7 @@ func (w *walker) searched(fault, astray int) {
 		e, err := w.m.Book().NewEntry(c, &r)
 		require.NoError(w, err)
 		history.Entries = append(history.Entries, e)
+		spell.after(c, r, w.m.Nominal(c))
 	}
 }
 
@@ -150,14 +150,15 @@ type spell struct {
 	panel              *work.Panel
 	locked             bool
 	lockOut, live, mov bool
+	nothing            bool // the last volts were none
 }
 
 // missing gives what has not been said before a check.
-func (s *spell) missing(c log.Check, said []CautionKind) (missing []string) {
-	ohms := c.Kind() == log.Ohms
+func (s *spell) missing(p *diagnose.Proposal, said []CautionKind) (missing []string) {
+	c, ohms := p.Check, p.Check.Kind() == log.Ohms
 	says := func(k CautionKind) bool { return slices.Contains(said, k) }
 	if ohms != s.locked {
-		s.lockOut, s.live, s.mov = false, false, false
+		s.lockOut, s.live, s.mov, s.nothing = false, false, false, false
 	}
 	if !ohms && s.locked && !says(PowerBack) {
 		missing = append(missing, "the power comes back without a word")
@@ -174,13 +175,21 @@ func (s *spell) missing(c log.Check, said []CautionKind) (missing []string) {
 	case c.Kind() == log.Volts && !s.live:
 		missing = append(missing, "no caution of live work")
 	}
+	if p.Proof && s.nothing && !says(ProveMeter) {
+		missing = append(missing, "a meter that is not proved")
+	}
 	if !ohms && moves && !s.mov {
 		missing = append(missing, "no word of what may move")
 	}
 	return missing
 }
 
-func (s *spell) after(c log.Check) { s.locked = c.Kind() == log.Ohms }
+func (s *spell) after(c log.Check, r log.Reading, nominal float64) {
+	s.locked = c.Kind() == log.Ohms
+	if c.Kind() == log.Volts {
+		s.nothing = r.Value < 0.1*nominal || s.nothing && r.Value < 0.85*nominal
+	}
+}
 
 // walked walks the searches of a panel: those of every nth fault, and of some of them with one
 // answer that leads astray.

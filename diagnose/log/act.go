@@ -26,6 +26,8 @@ const (
 	RepairAct    ActKind = "repair"     // what was put right or replaced
 	ProveAct     ActKind = "prove"      // the whole operation worked after the repair
 	StopAct      ActKind = "stop"       // the work given up or over
+	WorksAct     ActKind = "works"      // what failed works at the moment: it comes and goes
+	FailsAct     ActKind = "fails"      // it fails again
 )
 
 // actKinds are all kinds of act, and what the line of one carries besides.
@@ -36,7 +38,7 @@ var actKinds = []struct {
 	{BeginAct, "hidden"}, {LockOutAct, ""}, {SwitchOffAct, ""}, {TryAct, ""}, {TestMeterAct, ""},
 	{ProveDeadAct, ""}, {RestoreAct, ""},
 	{WorkAct, "step"}, {HoldAct, "step"}, {AttemptAct, "attempt"}, {HintAct, "strength"},
-	{StateAct, "fault"}, {RepairAct, "fault"}, {ProveAct, "right"}, {StopAct, ""},
+	{StateAct, "fault"}, {RepairAct, "fault"}, {ProveAct, "right"}, {StopAct, ""}, {WorksAct, ""}, {FailsAct, ""},
 }
 
 // Act is a line of a log that is no check: what somebody did at a panel on which their

@@ -33,7 +33,7 @@ func TestActsInALog(t *testing.T) {
 		{Kind: BeginAct, Hidden: "0123", Seed: 7}, {Kind: WorkAct, Step: step}, {Kind: LockOutAct, At: "2026-01-01T08:00:00Z"}, {Kind: SwitchOffAct},
 		{Kind: TryAct}, {Kind: TestMeterAct}, {Kind: ProveDeadAct}, {Kind: HoldAct, Step: step}, {Kind: AttemptAct, Attempt: &look},
 		{Kind: RestoreAct}, {Kind: HintAct, Strength: 2}, {Kind: StateAct, Fault: "open-H1"}, {Kind: RepairAct, Fault: "open-H1"},
-		{Kind: ProveAct, Right: &right}, {Kind: StopAct, Note: "tired"},
+		{Kind: ProveAct, Right: &right}, {Kind: StopAct, Note: "tired"}, {Kind: WorksAct, At: "2026-01-01T08:10:00Z"}, {Kind: FailsAct},
 	}
 	e, err := m.NewEntry(look, &Reading{Kind: Look, Firm: true})
 	require.NoError(t, err)
@@ -80,5 +80,23 @@ func TestWrongActs(t *testing.T) {
 		if assert.Len(t, problems, 1, line) {
 			assert.Contains(t, problems[0].What, want, line)
 		}
+	}
+}
+
+// What comes and goes works from one act to the other; a repair ends it.
+func TestWorking(t *testing.T) {
+	m := actBook(t)
+	look := `{"look":"H1","step":"` + m.Panel().Circuit.Steps[0].Name + `","saw":"off"`
+	for text, want := range map[string]bool{
+		"": false, `{"act":"works"}`: true, `{"act":"works"}` + "\n" + `{"act":"fails"}`: false,
+		`{"act":"works"}` + "\n" + look + "}":                                          true,
+		look + "}\n" + `{"act":"works"}` + "\n" + look + `,"repaired":true}`:           false,
+		look + "}\n" + look + `,"repaired":true}` + "\n" + `{"act":"works"}`:           true,
+		`{"act":"works"}` + "\n" + look + "}\n" + `{"undo":true}`:                      true,
+		`{"act":"works"}` + "\n" + `{"act":"fails"}` + "\n" + `{"act":"works"}` + "\n": true,
+	} {
+		history, problems := m.ReadLog("log", []byte(text+"\n"))
+		require.Empty(t, problems)
+		assert.Equal(t, want, history.Working(), text)
 	}
 }

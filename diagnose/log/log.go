@@ -55,6 +55,21 @@ func (l Log) Since() int {
 	return 0
 }
 
+// Working tells whether what failed works at the moment: it was said to, and not to fail again
+// since, nor to be repaired.
+func (l Log) Working() bool {
+	for i := len(l.Acts) - 1; i >= 0; i-- {
+		switch a := l.Acts[i]; {
+		case a.Kind != WorksAct && a.Kind != FailsAct:
+		case l.Since() > 0 && a.Before <= l.Since():
+			return false
+		default:
+			return a.Kind == WorksAct
+		}
+	}
+	return false
+}
+
 // ActsBefore gives the acts that stand before an entry and after the one before it; with
 // the number of entries, those after the last.
 func (l Log) ActsBefore(entry int) []Act {

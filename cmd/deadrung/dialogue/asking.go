@@ -1,7 +1,9 @@
 package dialogue
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -31,6 +33,10 @@ var Choices = map[guide.Key]talk.Choice{
 		Text: "still possible, and what each reading ruled out"},
 	"seen": {Word: "seen", Also: []string{"found it", "found", "hot", "smells", "burnt"}, Key: 'e', Rare: true,
 		Text: "found something: burnt, hot, loose, it smells"},
+	"works": {Word: "works", Also: []string{"now it works", "it works now", "works now", "intermittent", "it comes and goes"}, Key: 'i', Rare: true,
+		Text: "it works at the moment: the trouble comes and goes"},
+	"fails": {Word: "fails", Also: []string{"fails again", "it fails again", "it fails", "again it fails"}, Key: 'f',
+		Text: "it fails again: go on with the checks"},
 	"unsure":    {Word: "unsure", Also: []string{"not sure"}, Key: 'u', Rare: true, Text: "not sure of the answer that follows"},
 	"note":      {Word: "note", Key: 't', Rare: true, Text: "a note beside the answer"},
 	"complaint": {Word: "complaint", Key: 'l', Rare: true, Text: "something else is wrong as well"},
@@ -91,7 +97,7 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 		return func(k guide.Key) (talk.Choice, bool) {
 			if kind, _ := k.Of(); kind == "step" {
 				name := c.Steps[k.Index()].Name
-				return talk.Choice{Also: []string{name}, Text: name}, true
+				return talk.Choice{Also: []string{name, fmt.Sprint("step ", k.Index()+1)}, Text: name}, true
 			}
 			choice, ok := own[k]
 			return choice, ok
@@ -117,9 +123,10 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 		out.Typed = "type the note"
 		return out, words(nil)
 	case guide.WrongIn:
-		return ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name),
-				"Take what was seen, heard or felt, and was not as it should be."),
-			func(k guide.Key) (talk.Choice, bool) { return d.wrongThere(k, c.Steps[q.Step].Name), true }
+		out := ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name),
+			"Take what was seen, heard or felt, and was not as it should be; or say it in words.")
+		out.Typed, out.Listed = "say it in words, as: horn silent", true
+		return out, func(k guide.Key) (talk.Choice, bool) { return d.wrongThere(k, c.Steps[q.Step].Name), true }
 	case guide.Check:
 		return d.askReading(q)
 	case guide.Other:
@@ -165,6 +172,11 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 				"A check of your own may show what the list does not know. \"stop\" ends the session; the log stays."),
 			words(map[guide.Key]talk.Choice{"other": {Word: "other", Also: []string{"own"},
 				Text: "a check of your own"}})
+	case guide.Works:
+		return ask("Does it fail again?", "Leave it as it stands when it fails, and take \"fails\": the search goes on. "+
+				"It does not? \"stop\" ends the session, and the log goes on when it fails another day."),
+			words(map[guide.Key]talk.Choice{"again": {Word: "again", Also: []string{"show"}, Key: 'a',
+				Text: "show once more what to watch"}})
 	case guide.Repair:
 		return ask("Put right?", "Put the fault right with the power locked off, "+
 				"then take \"repaired\". The log keeps the verdict: you can stop here and go on later."),
@@ -256,7 +268,11 @@ func (d *Dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (ta
 	default:
 		out.Text, out.Typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
 	}
-	return out, func(guide.Key) (talk.Choice, bool) { return talk.Choice{}, false }
+	return out, func(k guide.Key) (talk.Choice, bool) {
+		works := Choices["works"]
+		works.Also = append(slices.Clip(works.Also), "comes and goes")
+		return works, k == "works"
+	}
 }
 
 // askOwn asks for the device or the terminals of a check of the person's own.
@@ -337,13 +353,17 @@ func (d *Dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 		}
 		return guide.Answer{Where: where, Text: what}, true
 	case guide.AComplaint:
+		if q.Ask == guide.WrongIn {
+			text += fmt.Sprintf(" in step %d", q.Step+1)
+		}
 		c, on, err := d.Speak.ParseWrong(text)
+		if several := (*talk.InSeveral)(nil); errors.As(err, &several) {
+			return d.inWhich(several)
+		}
 		if err != nil {
 			return say(err.Error())
 		}
-		d.Out.Parf("  ", "Noted: %s is %s at the end of \"%s\".", talk.Called(d.Speak.Circuit.Device(c.Look)),
-			talk.Showing(d.Speak.Circuit.Device(c.Look), on), c.Step)
-		return guide.Answer{Check: &c, Reading: &log.Reading{Kind: log.Look, On: on, Firm: true}}, true
+		return d.wrong(c, on), true
 	}
 	switch q.Ask {
 	case guide.ToStep:
@@ -369,6 +389,45 @@ func (d *Dialogue) typed(q guide.Question, text string) (guide.Answer, bool) {
 	case guide.Strength:
 		k := guide.Key("strength:" + text)
 		return guide.Take(k), q.Has(k)
+	}
+	return guide.Answer{}, false
+}
+
+// wrong is a complaint as an answer, told as it is noted.
+func (d *Dialogue) wrong(c log.Check, on bool) guide.Answer {
+	device := d.Speak.Circuit.Device(c.Look)
+	d.Out.Parf("  ", "Noted: %s is %s at the end of \"%s\".", talk.Called(device), talk.Showing(device, on), c.Step)
+	return guide.Answer{Check: &c, Reading: &log.Reading{Kind: log.Look, On: on, Firm: true}}
+}
+
+// inWhich asks of which step a complaint is meant. Where it is meant of all of them the first
+// ones are handed in here.
+func (d *Dialogue) inWhich(w *talk.InSeveral) (guide.Answer, bool) {
+	device := d.Speak.Circuit.Device(w.Check.Look)
+	q := talk.Question{Text: fmt.Sprintf("%s should be %s at the end of each of these. In which is it %s?",
+		talk.SentenceStart(talk.Called(device)), talk.Showing(device, !w.On), talk.Showing(device, w.On)),
+		Help:    "Take the step in which it was seen; \"each\" only if it was seen in every one of them.",
+		Choices: []talk.Choice{{Word: "return", Text: "none of them"}}}
+	for _, name := range w.Steps {
+		i := d.Speak.Circuit.Step(name)
+		q.Choices = append(q.Choices, talk.Choice{Also: []string{name, fmt.Sprint("step ", i+1)}, Text: d.Speak.StepName(i)})
+	}
+	q.Choices = append(q.Choices, talk.Choice{Word: "each", Also: []string{"all", "every"}, Text: "in each of them"})
+	i, err := d.Ask.Choose(q)
+	if err != nil || i == 0 {
+		return guide.Answer{}, false // what ended the input ends the next question as well
+	}
+	steps := w.Steps
+	if i <= len(steps) {
+		steps = steps[i-1 : i]
+	}
+	for k, name := range steps {
+		w.Check.Step = name
+		if a := d.wrong(w.Check, w.On); k == len(steps)-1 {
+			return a, true
+		} else if d.Take(a) != nil {
+			break
+		}
 	}
 	return guide.Answer{}, false
 }

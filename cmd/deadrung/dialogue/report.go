@@ -95,6 +95,12 @@ func (d *Dialogue) reportChecks(page reportForm) {
 		}
 		page.item(talk.Found(s))
 	}
+	for i, line := range talk.CameAndWent(d.Log()) {
+		if i == 0 {
+			page.line("")
+		}
+		page.item(line)
+	}
 }
 
 func (d *Dialogue) reportVerdict(page reportForm) {

@@ -32,6 +32,9 @@ func (d *Dialogue) tell(e guide.Event) {
 		}
 		d.Notice(d.powerNotice(e))
 	case guide.Warn:
+		if e.Caution == guide.ProveMeter {
+			d.Out.Blank()
+		}
 		d.Notice(d.Speak.Warned(e.Caution))
 	case guide.Instruct:
 		if e.Anew && !e.Noticed {
@@ -66,6 +69,12 @@ func (d *Dialogue) tell(e guide.Event) {
 			d.Out.Para("", line)
 		}
 		d.draws(nil)
+	case guide.ItWorks:
+		d.Out.Blank()
+		for _, p := range d.Speak.ComesAndGoes(e.Check, e.From) {
+			d.Out.Point(p)
+		}
+		d.draws(e.Check)
 	case guide.Verdict:
 		d.verdict()
 		d.draws(nil)
@@ -115,7 +124,7 @@ func (d *Dialogue) noteWords(e guide.Event) string {
 			return text + " It gets a part of its volts: measure them at its terminals, live."
 		case log.Flashing:
 			return text + " Something comes and goes: a loose wire, a contact that chatters. " +
-				"Move wires and plugs with a dry stick while you watch."
+				"Move wires and plugs with a dry stick while you watch. Works it at the moment? Take \"works\"."
 		case log.Unknown:
 			return text + " It counts for nothing, and is not asked again."
 		}
@@ -129,6 +138,8 @@ func (d *Dialogue) noteWords(e guide.Event) string {
 			talk.Found(*e.Found))
 	case guide.UnsureNext:
 		return "The answer that you give now counts by half."
+	case guide.FailsAgain:
+		return "Noted, with the time. Leave everything as it stands, and make this check now."
 	case guide.NoteKept:
 		return "Noted. It goes into the log with the answer of this check."
 	case guide.CannotBeMade:

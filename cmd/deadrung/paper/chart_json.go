@@ -22,15 +22,17 @@ type (
 	}
 	// ForkForm is a check with its answers, or an end without any.
 	ForkForm struct {
-		Status  diagnose.Status `json:"status,omitempty"` // none where it is cut
-		Share   float64         `json:"share"`
-		Check   *log.Check      `json:"check,omitempty"`
-		Proof   bool            `json:"proof,omitempty"`
-		Minutes float64         `json:"minutes,omitempty"`
-		Answers []answerForm    `json:"answers,omitempty"`
-		Cut     bool            `json:"cut,omitempty"`
-		Proved  bool            `json:"proved,omitempty"`
-		Left    []leftForm      `json:"left"`
+		Status diagnose.Status `json:"status,omitempty"` // none where it is cut
+		Share  float64         `json:"share"`
+		Check  *log.Check      `json:"check,omitempty"`
+		Proof  bool            `json:"proof,omitempty"`
+		// Cautions are what has to be said before the check.
+		Cautions []CautionForm `json:"cautions,omitempty"`
+		Minutes  float64       `json:"minutes,omitempty"`
+		Answers  []answerForm  `json:"answers,omitempty"`
+		Cut      bool          `json:"cut,omitempty"`
+		Proved   bool          `json:"proved,omitempty"`
+		Left     []leftForm    `json:"left"`
 	}
 	answerForm struct {
 		diagnose.Answered
@@ -70,6 +72,7 @@ func (b *Book) fork(s *stop) *ForkForm {
 	}
 	if len(s.exits) > 0 {
 		form.Check, form.Proof, form.Minutes = &t.Next.Check, t.Next.Proof, t.Next.Minutes
+		form.Cautions = Cautions(b.speak, s.fork.Log, t.Next)
 	}
 	for _, e := range s.exits {
 		form.Answers = append(form.Answers, answerForm{e.way.Answered, e.way.Stray, b.fork(e.to)})

@@ -282,5 +282,7 @@ func (b *Book) liveCautions() []string {
 	}
 	live := b.speak.Warned(guide.LiveWork)
 	live.When = "before any volts check"
-	return append(lines, live.Line())
+	meter := b.speak.Warned(guide.ProveMeter)
+	meter.When = "before a proof that comes after volts that are not there"
+	return append(lines, live.Line(), meter.Line())
 }

@@ -52,6 +52,9 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 			"See who is near, tell them, and keep clear of what moves.",
 		}, Source: circuits.NoSource}
 	}
+	if k == guide.ProveMeter {
+		return s.proveMeter()
+	}
 	most := 0.0
 	for _, f := range feedsOf(p) {
 		most = math.Max(most, f.most)
@@ -64,6 +67,22 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 		"Prove the meter on a known live source first. A reading of nothing is worth no more than that.",
 		"Covers off no further than it takes. One hand where that can be; no rings, no watch.",
 	}, Source: "OSHA 29 CFR 1910.333(c), 1910.334(c) and 1910.335(a); IEC 61010-031 for leads; from memory"}
+}
+
+// proveMeter says where the meter is proved before a verdict that rests on readings of nothing.
+func (s *Speaker) proveMeter() Notice {
+	p := s.Model.Panel()
+	var at []string
+	for _, d := range p.Circuit.Devices {
+		if d.Type.Kind == circuits.SourceKind && !p.PrimaryWired(d) {
+			at = append(at, fmt.Sprintf("%s and %s, %s", d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1]), voltsOf(d.Volts, d.DC)))
+		}
+	}
+	return Notice{Kind: ProveMeter, When: "before this proof", Points: []string{
+		"A reading of nothing speaks for this verdict: a blown lead or a dead meter reads nothing as well.",
+		fmt.Sprintf("Prove the meter and both leads on a source that is live: across %s.", Joined(at, ", or ")),
+		"If it reads nothing there either, take the answers of nothing back and measure them again.",
+	}, Source: circuits.NoSource}
 }
 
 // categoryVolts is the rating of a meter for so many volts: the usual steps of category III.

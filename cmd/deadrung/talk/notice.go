@@ -9,12 +9,13 @@ import (
 type NoticeKind int
 
 const (
-	NoNotice  NoticeKind = iota
-	Warning              // what may be met, and who may test
-	PowerOff             // switch off, lock out, prove dead
-	PowerBack            // the power goes on again
-	LiveWork             // a meter comes on live parts
-	Movement             // something may start
+	NoNotice   NoticeKind = iota
+	Warning               // what may be met, and who may test
+	PowerOff              // switch off, lock out, prove dead
+	PowerBack             // the power goes on again
+	LiveWork              // a meter comes on live parts
+	Movement              // something may start
+	ProveMeter            // a verdict rests on readings of nothing
 )
 
 // Notice is a caution: a paragraph, or what is to be done point by point.
@@ -88,7 +89,7 @@ func powerBack(when, switchOn string) Notice {
 // Title heads the points of a notice.
 func (n Notice) Title() string {
 	title := map[NoticeKind]string{
-		PowerOff: "LOCK OUT", PowerBack: "BACK TO POWER", LiveWork: "LIVE", Movement: "IT MAY START",
+		PowerOff: "LOCK OUT", PowerBack: "BACK TO POWER", LiveWork: "LIVE", Movement: "IT MAY START", ProveMeter: "PROVE THE METER",
 	}[n.Kind]
 	if n.When != "" {
 		title += " " + n.When

@@ -72,7 +72,7 @@ func (s *Speaker) ParseWrong(typed string) (c log.Check, on bool, err error) {
 			c.Step, text = st.Name, strings.Replace(text, name, " ", 1)
 		}
 	}
-	words := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,.;:\"", r) })
+	words := inWordsOf(text)
 	d, err := s.meant(words)
 	if err != nil {
 		return c, false, err
@@ -99,6 +99,11 @@ func (s *Speaker) ParseWrong(typed string) (c log.Check, on bool, err error) {
 
 var stepNumber = regexp.MustCompile(` (?:in |at )?step (\d+) `)
 
+// inWordsOf gives the words of a text.
+func inWordsOf(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,.;:\"()", r) })
+}
+
 // meant finds the device that some words mean.
 func (s *Speaker) meant(words []string) (*circuits.Device, error) {
 	var found []*circuits.Device
@@ -109,7 +114,7 @@ func (s *Speaker) meant(words []string) (*circuits.Device, error) {
 			switch {
 			case strings.EqualFold(w, d.Name):
 				points += 10
-			case slices.Contains(strings.Fields(Fold(noted(d)+" "+d.Type.Called())), w):
+			case slices.Contains(inWordsOf(Fold(noted(d)+" "+d.Type.Called())), w):
 				points++
 			}
 		}
@@ -138,6 +143,16 @@ func called(devices []*circuits.Device) string {
 	return Joined(names, " and ")
 }
 
+// InSeveral is why a complaint that names no step is not taken down: it may be meant of several.
+type InSeveral struct {
+	Check log.Check // without its step
+	On    bool
+	Steps []string
+	text  string
+}
+
+func (e *InSeveral) Error() string { return e.text }
+
 // wrongStep finds the step of a complaint that names none.
 func (s *Speaker) wrongStep(c log.Check, on bool) (log.Check, bool, error) {
 	d := s.Circuit.Device(c.Look)
@@ -154,8 +169,9 @@ func (s *Speaker) wrongStep(c log.Check, on bool) (log.Check, bool, error) {
 	case len(steps) == 0:
 		return c, on, fmt.Errorf("%s is right in every step: a good circuit never shows it otherwise", Called(d)+" "+Showing(d, on))
 	case len(steps) > 1 && c.Step == "":
-		return c, on, fmt.Errorf("it should be %s in steps %s: say in which it is not, as \"%s %s in step %s\"", Showing(d, !on),
-			Joined(steps, " and "), d.Name, Showing(d, on), strings.Fields(steps[0])[0])
+		return c, on, &InSeveral{Check: c, On: on, Steps: names, text: fmt.Sprintf("it should be %s in steps %s: "+
+			"say in which it is not, as \"%s %s in step %s\"", Showing(d, !on), Joined(steps, " and "),
+			d.Name, Showing(d, on), strings.Fields(steps[0])[0])}
 	}
 	c.Step = names[0]
 	return c, on, nil

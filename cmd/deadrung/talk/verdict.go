@@ -127,6 +127,9 @@ func (s *Speaker) fuseWarnings(t *diagnose.Turn) []Point {
 func (s *Speaker) GroupLeft(t *diagnose.Turn, cannot int) []string {
 	text := []string{fmt.Sprintf("%d groups of faults are left, and no check that can be made%s tells "+
 		"them apart.", t.Groups, s.allowed())}
+	if t.Groups == 1 {
+		text[0] = fmt.Sprintf("No check that can be made%s makes this verdict surer.", s.allowed())
+	}
 	if cannot > 0 {
 		text = append(text, fmt.Sprintf("Said to be out of reach: %s. "+
 			"Make one of them after all, and the search goes on.", Count(cannot, "check")))

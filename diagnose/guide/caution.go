@@ -1,6 +1,7 @@
 package guide
 
 import (
+	"cmp"
 	"slices"
 
 	"deadrung/circuits"
@@ -33,7 +34,7 @@ func Cautions(m *diagnose.Model, history log.Log, next *diagnose.Proposal) []Cau
 		}
 	}
 	at.zeros = len(Zeros(m, history, 0)) > 0
-	return at.beforeProposed(m.Panel(), next)
+	return at.beforeProposed(m, next)
 }
 
 // Zeros gives the entries, from the one with an index on, that read no volts and after which
@@ -76,13 +77,23 @@ type said struct {
 }
 
 // beforeProposed gives what is to be said before a check that is proposed.
-func (a *said) beforeProposed(p *work.Panel, next *diagnose.Proposal) []CautionKind {
+func (a *said) beforeProposed(m *diagnose.Model, next *diagnose.Proposal) []CautionKind {
 	changes := PowerChange(a.stand, next.Check) != ""
-	now := a.before(p, next.Check)
-	if next.Proof && a.zeros && !changes {
+	now := a.before(m.Panel(), next.Check)
+	if next.Proof && a.zeros && !changes && !showsVolts(m, next) {
 		now = append(now, ProveMeter)
 	}
 	return now
+}
+
+// showsVolts tells whether the answer that bears a verdict out is full volts, which proves the
+// meter as well.
+func showsVolts(m *diagnose.Model, proof *diagnose.Proposal) bool {
+	if proof.Check.Kind() != log.Volts {
+		return false
+	}
+	likeliest := slices.MaxFunc(proof.Outcomes, func(a, b diagnose.Answered) int { return cmp.Compare(a.Probability, b.Probability) })
+	return likeliest.Low != nil && *likeliest.Low >= diagnose.PresentFrom*m.Nominal(proof.Check)
 }
 
 // before gives what is to be said before a check, and brings the circuit to its power.

@@ -167,6 +167,8 @@ func (r *run) toItsEnd(hidden int) {
 			return // nothing is left to check, and the person is told so
 		case Complaint:
 			r.take(Take("none"))
+		case Works:
+			r.take(Take("fails"))
 		case Check:
 			reading, err := meter.Read(*q.Check)
 			require.NoError(r, err)

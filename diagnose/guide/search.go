@@ -309,7 +309,7 @@ func (w *taking) caution(p *diagnose.Proposal) bool {
 		at.stand.Locked = p.Check.Kind() != log.Ohms // it was left so, and nobody knows whether it still is
 	}
 	at.zeros = len(Zeros(w.m, w.log, w.state.Meter)) > 0
-	now := at.beforeProposed(w.m.Panel(), p)
+	now := at.beforeProposed(w.m, p)
 	for _, k := range now {
 		switch k {
 		case Isolating:

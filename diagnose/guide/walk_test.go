@@ -175,7 +175,10 @@ func (s *spell) missing(p *diagnose.Proposal, said []CautionKind) (missing []str
 	case c.Kind() == log.Volts && !s.live:
 		missing = append(missing, "no caution of live work")
 	}
-	if p.Proof && s.nothing && !says(ProveMeter) {
+	full := slices.ContainsFunc(p.Outcomes, func(a diagnose.Answered) bool {
+		return c.Kind() == log.Volts && a.Probability > 0.5 && a.Low != nil && *a.Low > 0 // it shows that the meter works
+	})
+	if p.Proof && s.nothing && !full && !says(ProveMeter) {
 		missing = append(missing, "a meter that is not proved")
 	}
 	if !ohms && moves && !s.mov {

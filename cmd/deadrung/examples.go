@@ -16,7 +16,8 @@ deadrung find panel.yaml --log friday.jsonl --report friday.md
 deadrung find cold-store-alarm --simulate any --seed 7`,
 	"next": `deadrung next cold-store-alarm
 deadrung next panel.yaml --log friday.jsonl --json
-deadrung next panel.yaml --log friday.jsonl --drop 4`,
+deadrung next panel.yaml --log friday.jsonl --drop 4
+deadrung next cold-store-alarm --complaint "horn silent in step 3"`,
 	"chart": `deadrung chart cold-store-alarm --html -o chart.html
 deadrung chart cold-store-alarm --complaint "door left open: B1"
 deadrung chart panel.yaml --complaint each --html -o chart.html`,

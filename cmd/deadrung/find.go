@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"time"
 
@@ -34,6 +35,8 @@ type findOptions struct {
 	ownLogged bool
 
 	dropChanged bool
+
+	complaints []string
 
 	follow string
 	plain  bool
@@ -74,6 +77,9 @@ hidden fault answer.
 				o.circuit = args[0]
 			}
 			o.seeded = cmd.Flags().Changed("seed")
+			if o.simulate != "" && len(o.complaints) > 0 {
+				return usagef("--complaint is of a real panel: a simulated one begins with nothing known")
+			}
 			if o.simulate != "" {
 				return runSimulate(cmd.Context(), o, s)
 			}
@@ -85,6 +91,7 @@ hidden fault answer.
 	f := c.Flags()
 	f.StringVar(&o.log, "log", "", "keep the answers in this file, and go on with it if it is there")
 	f.BoolVar(&o.noLog, "no-log", false, "keep no log; without --log one is kept in the user's state directory")
+	complaintsFlag(f, &o.complaints)
 	dropChangedFlag(f, &o.dropChanged)
 	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown, or as a page to print if its name ends in .html")
 	f.StringVar(&o.follow, "follow", "", "keep a drawing in this SVG file, with the leads of the check that is asked for")
@@ -127,6 +134,10 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 	if err != nil {
 		return closing(err, o.circuit, nil)
 	}
+	complaints, err := complaintsOf(m, o.complaints)
+	if err != nil {
+		return err
+	}
 	if err := o.ownLog(m, ask, out, s); err != nil {
 		return closing(err, o.circuit, nil)
 	}
@@ -135,11 +146,40 @@ func runFind(ctx context.Context, o findOptions, s streams) error {
 		return err
 	}
 	d.greet(o.ownLogged)
-	d.Opening(d.logName())
+	if len(complaints) == 0 || len(d.Log().Entries) > 0 {
+		d.Opening(d.logName())
+	}
 	if err = d.Begin(); err == nil {
+		err = d.known(complaints)
+	}
+	if err == nil {
 		err = d.Run()
 	}
 	return d.close(o, err)
+}
+
+// known takes down what the flags say is known to be wrong.
+func (d *logged) known(complaints []log.Entry) error {
+	if len(complaints) == 0 {
+		return nil
+	}
+	answers := []guide.Answer{guide.Take("none")}
+	for i := len(complaints) - 1; i >= 0; i-- {
+		e := complaints[i]
+		answers = slices.Insert(answers, 0, guide.Answer{Check: &e.Check, Reading: e.Answer})
+	}
+	if q := d.Guide.Ask(); q.Ask != guide.Complaint && q.Has("complaint") {
+		answers = slices.Insert(answers, 0, guide.Take("complaint"))
+	}
+	for i, a := range answers {
+		if a.Check != nil {
+			d.Out.Parf("  ", "Known: %s.", d.Speak.Entry(complaints[i-len(answers)+1+len(complaints)]))
+		}
+		if err := d.Take(a); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // close ends a session in whatever way it ended: it tells where the work stands,

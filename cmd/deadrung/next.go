@@ -21,6 +21,8 @@ type nextOptions struct {
 	json    bool
 	drop    []int // lines of the log
 
+	complaints []string
+
 	dropChanged bool
 	why         why
 	given
@@ -42,6 +44,7 @@ func newNext(s streams) *cobra.Command {
 	c.Flags().StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	c.Flags().IntSliceVar(&o.drop, "drop", nil, "leave the reading on this line of the log out; may be given more than once")
+	complaintsFlag(c.Flags(), &o.complaints)
 	dropChangedFlag(c.Flags(), &o.dropChanged)
 	o.why.flags(c.Flags())
 	o.faultFlags(c.Flags())
@@ -96,6 +99,11 @@ func runNext(ctx context.Context, o nextOptions, s streams) error {
 	if history, err = withoutLines(history, o.drop); err != nil {
 		return err
 	}
+	known, err := complaintsOf(m, o.complaints)
+	if err != nil {
+		return err
+	}
+	history.Entries = append(history.Entries, known...)
 	var turn diagnose.Turn
 	talk.Patiently(s.err, func() { turn = m.Turn(history, diagnose.Choosing{By: by}) })
 	again := turn.Next != nil && guide.MadeBefore(m, history, turn.Next.Check)

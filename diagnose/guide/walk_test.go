@@ -2,6 +2,7 @@ package guide
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
 	"os"
 	"slices"
@@ -226,13 +227,18 @@ func TestEveryProposalCanBeMadeAndIsCautioned(t *testing.T) {
 		nth, seeds, names = 1, 12, circuits.Builtin()
 	}
 	searches, proposals, checks := 0, 0, 0
-	add := func(s, p, c int) { searches, proposals, checks = searches+s, proposals+p, checks+c }
+	add := func(name string, s, p, c int) {
+		searches, proposals, checks = searches+s, proposals+p, checks+c
+		t.Logf("%s: %d searches, %d proposals asked, %d different checks", name, s, p, c)
+	}
 	for _, name := range names {
 		text, _ := circuits.BuiltinText(name)
-		add(walked(t, name, string(text), nth))
+		s, p, c := walked(t, name, string(text), nth)
+		add(name, s, p, c)
 	}
 	for seed := range seeds {
-		add(walked(t, "random", generate.Panel(seed, generate.Options{Rungs: 5}), nth))
+		s, p, c := walked(t, "random", generate.Panel(seed, generate.Options{Rungs: 5}), nth)
+		add(fmt.Sprint("random ", seed), s, p, c)
 	}
 	assert.Positive(t, checks)
 	t.Logf("%d searches, %d proposals asked, %d different checks", searches, proposals, checks)

@@ -32,13 +32,19 @@ func ParseComplaints(m *diagnose.Model, words []string, most int) ([]log.Log, er
 }
 
 // parseComplaint reads one complaint: "STEP: DEVICE", which is other there than it should
-// be, or "STEP: DEVICE on".
+// be, "STEP: DEVICE on", or words as "horn silent in step 3".
 func parseComplaint(m *diagnose.Model, word string) (log.Entry, error) {
 	c := m.Panel().Circuit
 	at := strings.LastIndex(word, ":")
 	if at < 0 {
-		return log.Entry{}, fmt.Errorf("a complaint is \"STEP: DEVICE\", as \"%s: %s\"",
-			c.Steps[len(c.Steps)-1].Name, firstVisible(m))
+		check, on, err := NewSpeaker(m).ParseWrong(word)
+		if err != nil {
+			return log.Entry{}, fmt.Errorf("%w; or name the step and the device, as \"%s: %s\"", err,
+				c.Steps[len(c.Steps)-1].Name, firstVisible(m))
+		}
+		e, err := m.Book().NewEntry(check, &log.Reading{Kind: log.Look, On: on, Firm: true})
+		e.Note = ComplaintNote
+		return e, err
 	}
 	step := strings.TrimSpace(word[:at])
 	if n, err := strconv.Atoi(step); err == nil && c.Step(step) < 0 && n >= 1 && n <= len(c.Steps) {

@@ -19,8 +19,6 @@ var flagWords = map[string]func(p *work.Panel) []string{
 	"form":       words("simulated", "bench", "served"),
 	"difficulty": words("easy", "middle", "hard"),
 	"coach":      words("always", "asked", "end"),
-	"fault":      faultWords,
-	"simulate":   func(p *work.Panel) []string { return append(faultWords(p), "any") },
 	"step":       stepWords,
 	"complaint":  complaintWords,
 	"leads":      terminalWords,
@@ -57,9 +55,31 @@ func addCompletion(c *cobra.Command) {
 				return behindComma(of(completed(args)), typed), cobra.ShellCompDirectiveNoFileComp
 			})
 	}
+	for _, name := range []string{"fault", "simulate", "explain-fault"} {
+		if c.Flags().Lookup(name) == nil {
+			continue
+		}
+		c.RegisterFlagCompletionFunc(name,
+			func(cmd *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+				all := faultWords(completed(args), listedBy(cmd))
+				if name == "simulate" {
+					all = append(all, "any")
+				}
+				return all, cobra.ShellCompDirectiveNoFileComp
+			})
+	}
 	for _, sub := range c.Commands() {
 		addCompletion(sub)
 	}
+}
+
+// listedBy tells which faults the flags on the line list.
+func listedBy(cmd *cobra.Command) faultmodel.Options {
+	is := func(name string) bool {
+		f := cmd.Flags().Lookup(name)
+		return f != nil && f.Value.String() == "true"
+	}
+	return faultmodel.Options{WiringErrors: is("wiring-errors"), Worn: is("worn")}
 }
 
 // completed reads the circuit that the line names; nil where it names none, or none in order.
@@ -91,12 +111,12 @@ func behindComma(all []string, typed string) []string {
 	return out
 }
 
-func faultWords(p *work.Panel) []string {
+func faultWords(p *work.Panel, o faultmodel.Options) []string {
 	if p == nil {
 		return nil
 	}
 	var all []string
-	for _, f := range faultmodel.List(p, faultmodel.Options{}) {
+	for _, f := range faultmodel.List(p, o) {
 		all = append(all, string(f.ID)+"\t"+f.Text)
 	}
 	return all

@@ -101,7 +101,19 @@ type Options struct {
 }
 
 // Progress tells how far a model is made. It may be read while the model is made.
-type Progress struct{ worked, all atomic.Int64 }
+type Progress struct {
+	worked, all atomic.Int64
+	// Told, if not nil, is called as the work goes on, from any goroutine.
+	Told func()
+}
+
+// on tells that one piece more is worked.
+func (p *Progress) on() {
+	p.worked.Add(1)
+	if p.Told != nil {
+		p.Told()
+	}
+}
 
 // Share is from 0 to 1.
 func (p *Progress) Share() float64 {
@@ -171,7 +183,7 @@ func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 	stands := make([][]work.Stand, len(m.faults))
 	share(ctx, len(m.faults), c.Follower, func(f *work.Follower, i int) {
 		m.traces[i], stands[i], depends[i] = m.traceFault(f, i, known)
-		m.options.Progress.worked.Add(1)
+		m.options.Progress.on()
 	})
 	if err := ctx.Err(); err != nil {
 		return err // some traces are missing

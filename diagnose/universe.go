@@ -387,7 +387,7 @@ func (m *Model) fill(ctx context.Context) {
 		own := m.offs(f).in(s.offs)
 		off.touched(m, own, stamp, mark, func(i int32) { note(i, own.read(m.checks[i])) })
 		s.row, rows[f] = row, slices.Clone(row)
-		m.options.Progress.worked.Add(1)
+		m.options.Progress.on()
 	})
 	m.keep(rows)
 }

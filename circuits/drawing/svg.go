@@ -2,8 +2,8 @@ package drawing
 
 import (
 	"bytes"
-	"encoding/xml"
 	"fmt"
+	"html"
 	"strings"
 
 	"deadrung/circuits"
@@ -73,7 +73,7 @@ func (d *Drawing) describe(o Options) string {
 	return text + "."
 }
 
-func escape(b *bytes.Buffer, text string) { xml.EscapeText(b, []byte(text)) }
+func escape(b *bytes.Buffer, text string) { b.WriteString(html.EscapeString(text)) }
 
 func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
 	name := ""

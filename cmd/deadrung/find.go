@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"html/template"
 	"io"
 	"math/rand/v2"
 	"os"
@@ -21,6 +22,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/disk"
+	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
@@ -338,7 +340,8 @@ func (d *logged) writeReport(o findOptions) error {
 	}
 	if err := d.files.Write(o.report, func(w io.Writer) error {
 		if strings.EqualFold(filepath.Ext(o.report), ".html") {
-			return d.ReportPage(o.facts()).Write(w)
+			title, caution, body := d.ReportHTML(o.facts()...)
+			return sheet.Page{Title: title, Cautions: []string{caution}, Body: template.HTML(body)}.Write(w)
 		}
 		_, err := io.WriteString(w, d.Report(o.facts()))
 		return err

@@ -107,7 +107,8 @@ circuit file.
 	root.AddCommand(
 		newFind(s), newNext(s), newChart(s), newPractice(s), newExam(s), newFaults(s), newReadings(s),
 		newOperate(s),
-		newVerify(s), newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newTestability(s),
+		newVerify(s), newWire(s), newImport(s), newWirelist(s), newDraw(s), newFolder(s), newPage(s),
+		newTestability(s),
 		newMeasure(s), newCircuits(s), newManual(s),
 	)
 	root.SetHelpCommand(&cobra.Command{

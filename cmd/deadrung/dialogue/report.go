@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
@@ -30,13 +29,12 @@ func (d *Dialogue) Report(facts []string) string {
 	return page.String()
 }
 
-// ReportPage is the report as a page to print.
-func (d *Dialogue) ReportPage(facts []string) sheet.Page {
+// ReportHTML is the report as the body of a page to print: its head, and escaped HTML.
+func (d *Dialogue) ReportHTML(facts ...string) (title, caution, body string) {
 	var page htmlReport
 	d.reportFacts(&page, facts)
 	d.reportParts(&page)
-	return sheet.Page{Title: "Fault report: " + d.Speak.Circuit.Title,
-		Cautions: []string{talk.CautionOf(d.Model.Panel()).Line()}, Body: page.body()}
+	return "Fault report: " + d.Speak.Circuit.Title, talk.CautionOf(d.Model.Panel()).Line(), page.body()
 }
 
 func (d *Dialogue) reportFacts(page reportForm, facts []string) {

@@ -2,7 +2,7 @@ package dialogue
 
 import (
 	"fmt"
-	"html/template"
+	"html"
 	"strings"
 
 	"deadrung/cmd/deadrung/talk"
@@ -61,7 +61,7 @@ func (h *htmlReport) add(text string) {
 }
 
 func (h *htmlReport) tagged(tag, text string) {
-	h.add("<" + tag + ">" + template.HTMLEscapeString(text) + "</" + tag + ">")
+	h.add("<" + tag + ">" + html.EscapeString(text) + "</" + tag + ">")
 }
 
 func (h *htmlReport) heading(text string) { h.tagged("h2", text) }
@@ -70,7 +70,7 @@ func (h *htmlReport) signed(text string)  { h.tagged("p", text) }
 func (h *htmlReport) box(text string)     { h.item("\u2610 " + text) }
 
 func (h *htmlReport) strong(text string) {
-	h.add("<p><strong>" + template.HTMLEscapeString(text) + "</strong></p>")
+	h.add("<p><strong>" + html.EscapeString(text) + "</strong></p>")
 }
 
 func (h *htmlReport) line(text string) {
@@ -84,7 +84,7 @@ func (h *htmlReport) item(text string) {
 		h.text.WriteString("<ul>\n")
 		h.list = true
 	}
-	h.text.WriteString("<li>" + template.HTMLEscapeString(text) + "</li>\n")
+	h.text.WriteString("<li>" + html.EscapeString(text) + "</li>\n")
 }
 
 func (h *htmlReport) table(head []string, rows [][]string) {
@@ -92,7 +92,7 @@ func (h *htmlReport) table(head []string, rows [][]string) {
 	row := func(tag string, cells []string) {
 		b.WriteString("<tr>")
 		for _, cell := range cells {
-			b.WriteString("<" + tag + ">" + template.HTMLEscapeString(cell) + "</" + tag + ">")
+			b.WriteString("<" + tag + ">" + html.EscapeString(cell) + "</" + tag + ">")
 		}
 		b.WriteString("</tr>\n")
 	}
@@ -104,10 +104,10 @@ func (h *htmlReport) table(head []string, rows [][]string) {
 }
 
 // body is what was written.
-func (h *htmlReport) body() template.HTML {
+func (h *htmlReport) body() string {
 	text := h.text.String()
 	if h.list {
 		text += "</ul>\n"
 	}
-	return template.HTML(text)
+	return text
 }

@@ -1,0 +1,71 @@
+package main
+
+import (
+	"context"
+	"io"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"deadrung/circuits"
+	"deadrung/cmd/deadrung/page"
+	"deadrung/cmd/deadrung/talk"
+)
+
+type pageOptions struct {
+	circuits []string
+	output   string
+}
+
+func newPage(s streams) *cobra.Command {
+	var o pageOptions
+	c := &cobra.Command{
+		Use:   "page [CIRCUIT…] -o FILE.html",
+		Short: "The program as one page for a phone, without a network",
+		Long: `Page writes one file that holds the whole program for a browser, with the circuits that
+are named, or all built-in ones. Put it on a phone, by mail or by cable, and open it: it
+finds faults and practises as the terminal does, with the drawing to tap on, and never asks
+a network for anything. Its log is the same: begun on the phone, it is gone on with here,
+and the other way.
+
+` + talk.Caution.Plain(),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.circuits = args
+			return runPage(cmd.Context(), o, s)
+		},
+	}
+	outputFlag(c.Flags(), &o.output, "write the page to this file")
+	return c
+}
+
+func runPage(ctx context.Context, o pageOptions, s streams) error {
+	if o.output == "" {
+		return usagef("name the file of the page: -o panel.html")
+	}
+	if len(o.circuits) == 0 {
+		o.circuits = circuits.Builtin()
+	}
+	var carried []page.Circuit
+	for _, name := range o.circuits {
+		file, text, err := loadText(name, s)
+		if err != nil {
+			return err
+		}
+		p, err := assemble(file, text, s)
+		if err != nil {
+			return err
+		}
+		if problems := p.Verify(text); len(problems) > 0 {
+			return inputError{problems}
+		}
+		carried = append(carried, page.Circuit{Name: filepath.Base(file), Title: p.Circuit.Title,
+			About: p.Circuit.About, Text: string(text)})
+	}
+	var engine page.Engine
+	var err error
+	talk.Patiently(s.err, func() { engine, err = page.Build(ctx) })
+	if err != nil {
+		return err
+	}
+	return output(o.output, s, func(w io.Writer) error { return page.Write(w, engine, carried) })
+}

@@ -1,0 +1,54 @@
+package page
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+)
+
+// ErrNoCheckout is the error where a program carries no engine and no checkout is there to
+// build one from.
+var ErrNoCheckout = errors.New("this program carries no engine for a browser, and none can be built here: " +
+	"run it in a checkout of the project, with the Go tool, or take a released one")
+
+// Build gives the engine: the one that the program carries, else one that the Go tool builds
+// from the checkout in the working directory.
+func Build(ctx context.Context) (Engine, error) {
+	if e, ok := carried(); ok {
+		return e, nil
+	}
+	root, err := exec.CommandContext(ctx, "go", "list", "-m", "-f", "{{.Dir}}", "deadrung").Output()
+	if err != nil {
+		return Engine{}, ErrNoCheckout
+	}
+	goroot, err := exec.CommandContext(ctx, "go", "env", "GOROOT").Output()
+	if err != nil {
+		return Engine{}, ErrNoCheckout
+	}
+	dir, err := os.MkdirTemp("", "engine")
+	if err != nil {
+		return Engine{}, err
+	}
+	defer os.RemoveAll(dir)
+	out := filepath.Join(dir, "engine.wasm")
+	build := exec.CommandContext(ctx, "go", "build", "-trimpath", "-ldflags", "-s -w", "-o", out, "./cmd/deadrung/page/wasm")
+	build.Dir = strings.TrimSpace(string(root))
+	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
+	if said, err := build.CombinedOutput(); err != nil {
+		return Engine{}, fmt.Errorf("cannot build the engine: %w\n%s", err, said)
+	}
+	wasm, err := os.ReadFile(out)
+	if err != nil {
+		return Engine{}, err
+	}
+	loader, err := os.ReadFile(filepath.Join(strings.TrimSpace(string(goroot)), "lib", "wasm", "wasm_exec.js"))
+	if err != nil {
+		return Engine{}, fmt.Errorf("the Go release has no loader for WebAssembly: %w", err)
+	}
+	squeezed, err := Squeezed(wasm)
+	return Engine{Wasm: squeezed, Loader: loader}, err
+}

@@ -1,0 +1,478 @@
+// What the page does: it sends what is tapped and typed to the engine, shows what comes back,
+// and keeps the log. It decides nothing.
+(function () {
+  const $ = function (id) { return document.getElementById(id); };
+  const carried = JSON.parse($('carried').textContent);
+  const prefix = 'deadrung.';
+  let engine = null, module = null, session = null, asked = null, taken = [], device = null, steps = [], operators = {};
+
+  // What is kept, in the storage of the browser.
+  let keeps = true;
+  function keep(key, value) {
+    try {
+      localStorage.setItem(prefix + key, JSON.stringify(value));
+    } catch (e) {
+      keeps = false;
+      $('storage').textContent = 'This browser keeps nothing. Take the log as a file before you leave.';
+      return false;
+    }
+    return true;
+  }
+  function kept(start) {
+    const out = [];
+    try {
+      for (let i = 0; i < localStorage.length; i++) {
+        const key = localStorage.key(i);
+        if (key.startsWith(prefix + start)) out.push([key.slice(prefix.length), JSON.parse(localStorage.getItem(key))]);
+      }
+    } catch (e) { keeps = false; }
+    return out.sort(function (a, b) { return a[1].at < b[1].at ? 1 : -1; });
+  }
+  function drop(key) { try { localStorage.removeItem(prefix + key); } catch (e) { /* nothing was kept */ } }
+
+  // The engine, in a worker of its own.
+  function unpacked(text) {
+    text = text.trim();
+    const out = new Uint8Array(Math.ceil(text.length * 4 / 5) + 4);
+    let n = 0, word = 0, have = 0;
+    for (let i = 0; i < text.length; i++) {
+      let c = text.charCodeAt(i);
+      if (c === 122 && have === 0) { n += 4; continue; }
+      if (c === 118) c = 60;
+      if (c < 33 || c > 117) continue;
+      word = word * 85 + c - 33;
+      if (++have === 5) {
+        out[n++] = word / 16777216; out[n++] = word >>> 16; out[n++] = word >>> 8; out[n++] = word;
+        word = have = 0;
+      }
+    }
+    if (have > 1) {
+      for (let i = have; i < 5; i++) word = word * 85 + 84;
+      for (let i = 0; i < have - 1; i++) out[n++] = Math.floor(word / Math.pow(256, 3 - i));
+    }
+    return out.slice(0, n);
+  }
+  async function compiled() {
+    if (!module) {
+      const bytes = unpacked($('engine').textContent);
+      $('engine').textContent = '';
+      const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('gzip'));
+      module = WebAssembly.compile(await new Response(stream).arrayBuffer());
+    }
+    return module;
+  }
+  function started() {
+    if (engine) engine.terminate();
+    engine = new Worker(URL.createObjectURL(new Blob([$('worker').textContent], { type: 'text/javascript' })));
+    engine.onmessage = function (e) { heard(JSON.parse(e.data)); };
+    engine.onerror = function (e) { failed('The engine has stopped: ' + e.message); };
+    const to = engine;
+    compiled().then(function (m) { to.postMessage(m); }, function (e) { failed('The engine does not start: ' + e.message); });
+  }
+  function send(order) { engine.postMessage(JSON.stringify(order)); }
+
+  // Screens.
+  function only(id) {
+    for (const s of ['start', 'session', 'editor', 'paper']) $(s).hidden = s !== id;
+    $('home').hidden = id === 'start';
+  }
+  function button(text, does, word) {
+    const b = document.createElement('button');
+    b.type = 'button';
+    if (word) {
+      const head = document.createElement('b');
+      head.textContent = word;
+      b.append(head, ' ');
+    }
+    b.append(text);
+    b.addEventListener('click', does);
+    return b;
+  }
+  function paragraph(text, kind) {
+    const p = document.createElement('p');
+    if (kind) p.className = kind;
+    p.textContent = text;
+    return p;
+  }
+  function circuitsKnown() {
+    return carried.concat(kept('file.').map(function (f) { return f[1]; }));
+  }
+  function home() {
+    if (engine) { engine.terminate(); engine = null; }
+    session = asked = null;
+    $('title').textContent = carried.length === 1 ? carried[0].title : 'deadrung';
+    $('circuits').replaceChildren();
+    for (const c of circuitsKnown()) {
+      const card = document.createElement('div');
+      card.className = 'card';
+      const h = document.createElement('h3');
+      h.textContent = c.title || c.name;
+      card.append(h);
+      if (c.about) card.append(paragraph(c.about, 'soft'));
+      const bar = document.createElement('div');
+      bar.className = 'bar';
+      bar.append(named('Find what is wrong', c, function () { begin(c, {}); }),
+        named('Practise', c, function () { begin(c, { practice: true, seed: Math.floor(Math.random() * 1e6) }); }),
+        named('Circuit file', c, function () { edit(c); }));
+      card.append(bar);
+      $('circuits').append(card);
+    }
+    $('resume').replaceChildren();
+    const open = kept('session.');
+    if (open.length) {
+      const h = document.createElement('h2');
+      h.textContent = 'Go on with';
+      $('resume').append(h);
+    }
+    for (const [key, s] of open) {
+      const bar = document.createElement('div');
+      bar.className = 'bar';
+      const what = s.title + (s.practice ? ', practice' : '') + ', ' + s.at.slice(0, 16).replace('T', ' ') + (s.over ? ', ended' : '');
+      bar.append(button(what, function () { go(key, s); }));
+      const away = button('Delete', function () {
+        if (away.textContent === 'Delete') { away.textContent = 'Really delete?'; return; }
+        drop(key); home();
+      });
+      away.setAttribute('aria-label', 'Delete ' + what);
+      bar.append(away);
+      $('resume').append(bar);
+    }
+    only('start');
+    $('title').focus({ preventScroll: true });
+  }
+  function named(text, c, does) {
+    const b = button(text, does);
+    b.setAttribute('aria-label', text + ': ' + (c.title || c.name));
+    return b;
+  }
+
+  // Sessions.
+  function begin(c, more) {
+    const at = new Date().toISOString();
+    const s = Object.assign({ name: c.name, text: c.text, title: c.title || c.name, log: '', at: at }, more);
+    go('session.' + at + Math.floor(Math.random() * 1e4), s);
+  }
+  function go(key, s) {
+    session = { key: key, s: s };
+    if (location.hash !== '#' + key) history.pushState(null, '', '#' + key);
+    asked = null; taken = []; device = null;
+    drawn.clear();
+    $('told').replaceChildren(); $('past').replaceChildren(); $('earlier').hidden = $('ask').hidden = $('more').hidden = true;
+    $('title').textContent = s.title;
+    only('session');
+    busy('Starting');
+    started();
+    send({ do: 'open', name: s.name, text: s.text, log: s.log, practice: !!s.practice, seed: s.seed || 0, level: s.level || '' });
+  }
+  function busy(text, share) {
+    $('busy').hidden = false;
+    $('working').textContent = text;
+    if (share === undefined) $('share').removeAttribute('value'); else $('share').value = share;
+  }
+  function failed(text) {
+    $('busy').hidden = true;
+    told([{ form: 'caution', label: 'This cannot go on', points: [text] }]);
+  }
+
+  function heard(m) {
+    if (!session && m.kind !== 'checked' && m.kind !== 'ready') return;
+    switch (m.kind) {
+    case 'working': busy('Working through every fault', m.share || 0); break;
+    case 'opened': steps = m.steps || []; session.s.title = m.title; $('title').textContent = m.title; break;
+    case 'drawn': operators = m.drawn.operators || {}; drawn.show(m.drawn); standing(); break;
+    case 'keep':
+      session.s.log += m.lines;
+      keep(session.key, session.s);
+      break;
+    case 'told': told(m.pieces); break;
+    case 'asked': ask(m.asked); break;
+    case 'mistaken': mistaken(m); break;
+    case 'checked': checked(m); break;
+    case 'reported': report(m); break;
+    case 'over':
+      $('busy').hidden = $('ask').hidden = $('more').hidden = true;
+      session.s.over = true; keep(session.key, session.s);
+      told([{ form: 'paragraph', text: 'The session has ended. Its report can be printed.' }], true);
+      break;
+    case 'failed': failed(m.text); break;
+    }
+  }
+  function standing() {
+    const d = drawn.at();
+    $('drawstep').textContent = !d || d.step < 0 ? 'At rest' : d.off ? 'Power off, held as in "' + steps[d.step] + '"' : 'A good circuit in "' + steps[d.step] + '"';
+  }
+
+  // What is told.
+  let fresh = true;
+  function told(pieces, more) {
+    if (fresh && !more) {
+      if ($('told').childNodes.length) {
+        $('past').append(...$('told').childNodes);
+        $('earlier').hidden = false;
+      }
+    }
+    fresh = false;
+    let list = null;
+    for (const p of pieces) {
+      if (p.form === 'item') {
+        if (!list) { list = document.createElement('dl'); $('told').append(list); }
+        const dd = document.createElement('dd');
+        dd.textContent = p.text;
+        if (p.label) {
+          const dt = document.createElement('dt');
+          dt.textContent = p.label;
+          list.append(dt);
+        } else if (list.lastElementChild && list.querySelector('dt')) {
+          list.lastElementChild.append(document.createElement('br'), p.text);
+          continue;
+        } else {
+          list.replaceWith(list = document.createElement('div'));
+          list.remove();
+          list = null;
+          $('told').append(paragraph(p.text, 'inner'));
+          continue;
+        }
+        list.append(dd);
+        continue;
+      }
+      list = null;
+      if (p.form === 'paragraph') $('told').append(paragraph(p.text, p.inner ? 'inner' : ''));
+      if (p.form === 'drawn' && p.text.trim()) {
+        const pre = document.createElement('pre');
+        pre.tabIndex = 0;
+        pre.textContent = p.text;
+        $('told').append(pre);
+      }
+      if (p.form === 'caution') $('told').append(caution(p));
+    }
+  }
+  function caution(p) {
+    const box = document.createElement('div');
+    box.className = 'caution';
+    box.setAttribute('role', 'note');
+    if (p.label) box.append(paragraph(p.label));
+    if (p.text) box.append(paragraph(p.text));
+    if (p.points) {
+      const ol = document.createElement('ol');
+      for (const point of p.points) {
+        const li = document.createElement('li');
+        li.textContent = point;
+        ol.append(li);
+      }
+      box.append(ol);
+    }
+    return box;
+  }
+
+  // What is asked.
+  function answer(order) {
+    $('ask').hidden = $('more').hidden = true;
+    fresh = true;
+    taken = []; device = null; tapped();
+    setTimeout(function () { if ($('ask').hidden && session && !session.s.over) busy('Working'); }, 300);
+    send(Object.assign({ do: 'answer' }, order));
+  }
+  function ask(a) {
+    asked = a;
+    $('busy').hidden = true;
+    $('ask').hidden = false;
+    $('question').textContent = a.text;
+    const types = a.typed || a.place === 'act';
+    if (types) $('question').after($('typing')); else $('rare').append($('typing'));
+    $('typing').hidden = false;
+    $('typedlabel').textContent = a.typed || 'or type it';
+    $('typed').value = '';
+    $('typed').inputMode = a.reading ? 'decimal' : 'text';
+    pad(a.reading);
+    for (const id of ['choices', 'besides', 'rarer']) $(id).replaceChildren();
+    a.choices.forEach(function (c, i) {
+      if (c.word === 'draw' || c.word === 'stop') return; // the drawing is there, and so is Leave
+      const where = c.rare ? 'rarer' : a.place === 'check' && !['on', 'off', 'dim'].includes(c.word) ? 'besides' : 'choices';
+      $(where).append(button(c.text, function () { answer({ choice: i }); }));
+    });
+    $('rare').hidden = types && !$('rarer').childNodes.length;
+    $('more').hidden = false;
+    $('rare').open = false; $('helping').open = false;
+    $('helping').hidden = !a.help;
+    $('help').textContent = a.help || '';
+    $('left').textContent = a.left ? 'Still possible: ' + a.left + '.' : '';
+    const d = drawn.at();
+    if (d && !a.wait && (d.step !== a.step || !!d.off !== !!a.off)) send({ do: 'draw', step: a.step, off: !!a.off });
+    drawn.ask(a.wait ? null : a);
+    fresh = true;
+    $('question').focus({ preventScroll: true });
+    $('told').scrollIntoView({ block: 'start' });
+  }
+  function pad(kind) {
+    $('pad').hidden = !kind;
+    $('pad').replaceChildren();
+    if (!kind) return;
+    const keys = kind === 'ohms' ? ['7', '8', '9', 'OL', '4', '5', '6', 'k', '1', '2', '3', 'M', '.', '0', '⌫', 'ohm'] :
+      ['7', '8', '9', 'V', '4', '5', '6', 'mV', '1', '2', '3', '⌫', '.', '0'];
+    for (const k of keys) {
+      const b = button(k, function () {
+        const f = $('typed');
+        if (k === '⌫') f.value = f.value.slice(0, -1);
+        else if (k === 'OL') f.value = k;
+        else f.value += /^[kMoVm]/.test(k) ? ' ' + k : k;
+      });
+      if (k === '⌫') b.setAttribute('aria-label', 'Take the last figure back');
+      $('pad').append(b);
+    }
+  }
+  $('ask').addEventListener('submit', function (e) {
+    e.preventDefault();
+    const text = $('typed').value.trim();
+    if (text) answer({ text: text });
+  });
+
+  // What is tapped on the drawing.
+  drawn.onTap(function (what) {
+    if (!asked || asked.wait) return;
+    if (what.device) { device = what.device; taken = []; }
+    if (what.terminal) {
+      device = null;
+      if (taken.includes(what.terminal)) taken = taken.filter(function (t) { return t !== what.terminal; });
+      else taken = taken.concat([what.terminal]).slice(-2);
+    }
+    tapped();
+  });
+  function tapped() {
+    drawn.take(taken);
+    const bar = $('tapped');
+    bar.replaceChildren();
+    bar.hidden = !taken.length && !device;
+    if (device) {
+      bar.append(paragraph(device));
+      if (asked && asked.place === 'complaint') {
+        bar.append(button('is on, and should be off', function () { answer({ text: device + ' on' }); }),
+          button('is off, and should be on', function () { answer({ text: device + ' off' }); }));
+      } else {
+        bar.append(button('Look', function () { own('look', device); }));
+      }
+      for (const position of operators[device] || []) {
+        if (asked && asked.place === 'act') bar.append(button(position, function () { answer({ then: ['move ' + device + ' ' + position] }); }));
+      }
+    }
+    if (taken.length) bar.append(paragraph('Red on ' + taken[0] + (taken[1] ? ', black on ' + taken[1] : '; tap where the black one goes')));
+    if (taken.length === 2) {
+      const both = taken.join(' ');
+      bar.append(button('Volts, live', function () { own('volts', both); }), button('Ohms, power locked off', function () { own('ohms', both); }),
+        button('Ohms, wires lifted off ' + taken[0], function () { own('ohms', both + ' lifted ' + taken[0]); }));
+    }
+    if (taken.length || device) bar.append(button('Clear', function () { taken = []; device = null; tapped(); }));
+  }
+  function own(kind, what) {
+    if (asked.place === 'act') answer({ then: [kind + ' ' + what] });
+    else if (asked.place === 'own-check' || asked.place === 'leads') answer({ text: what });
+    else answer({ then: ['other', kind, steps[Math.max(0, asked.step)], what] });
+  }
+
+  // Files.
+  function download(name, text, type) {
+    const a = document.createElement('a');
+    a.href = URL.createObjectURL(new Blob([text], { type: type }));
+    a.download = name;
+    a.click();
+    setTimeout(function () { URL.revokeObjectURL(a.href); }, 1000);
+  }
+  $('export').addEventListener('click', function () {
+    download(session.s.name.replace(/\.ya?ml$/, '') + '.jsonl', session.s.log, 'application/jsonl');
+  });
+  $('report').addEventListener('click', function () { send({ do: 'report' }); });
+  $('file').addEventListener('change', async function (e) {
+    for (const f of e.target.files) {
+      const text = await f.text();
+      if (/\.jsonl$/.test(f.name)) {
+        let title = '';
+        try { title = JSON.parse(text.split('\n')[0]).circuit; } catch (err) { /* told below */ }
+        const c = circuitsKnown().find(function (c) { return c.title === title; });
+        if (c) begin(c, { log: text });
+        else $('storage').textContent = 'The log ' + f.name + ' is of no circuit on this page; open the circuit file first.';
+      } else {
+        edit({ name: f.name, title: f.name, text: text });
+      }
+    }
+    e.target.value = '';
+  });
+  function report(m) {
+    const p = $('paper');
+    p.replaceChildren();
+    const h = document.createElement('h2');
+    h.textContent = m.title;
+    const body = document.createElement('div');
+    body.innerHTML = m.html;
+    const bar = document.createElement('div');
+    bar.className = 'bar';
+    bar.append(button('Print', function () { window.print(); }), button('Back to the session', function () { only('session'); }));
+    if (navigator.share) bar.append(button('Share', function () { navigator.share({ title: m.title, text: body.innerText }).catch(function () {}); }));
+    p.append(bar, h, caution({ text: m.text }), body);
+    only('paper');
+    h.tabIndex = -1;
+    h.focus();
+  }
+
+  // A circuit file that is written.
+  let file = null, reading = 0;
+  function edit(c) {
+    session = null;
+    file = c;
+    if (location.hash !== '#file') history.pushState(null, '', '#file');
+    $('title').textContent = c.title || c.name;
+    $('source').value = c.text;
+    only('editor');
+    started();
+    read();
+  }
+  function read() {
+    file.text = $('source').value;
+    send({ do: 'read', name: file.name, text: file.text });
+  }
+  $('source').addEventListener('input', function () {
+    clearTimeout(reading);
+    reading = setTimeout(read, 400);
+  });
+  function place(line, column, width) {
+    const lines = $('source').value.split('\n');
+    let at = column - 1;
+    for (let i = 0; i < line - 1; i++) at += lines[i].length + 1;
+    $('source').focus();
+    $('source').setSelectionRange(at, at + Math.max(1, width));
+  }
+  function checked(m) {
+    if (!file) return;
+    $('mistakes').replaceChildren();
+    for (const w of m.mistakes || []) $('mistakes').append(mistake(w));
+    if (!(m.mistakes || []).length) $('mistakes').append(paragraph('No mistakes: every step does what the file expects.'));
+    if (m.drawn) { $('preview').innerHTML = m.drawn.svg; file.title = m.title; }
+    file.at = new Date().toISOString();
+    if (m.drawn && !carried.some(function (c) { return c.text === file.text; })) keep('file.' + file.name, file);
+  }
+  function mistake(w) {
+    const text = 'line ' + w.line + ': ' + w.what + (w.hint ? '. Right would be: ' + w.hint : '');
+    return $('editor').hidden ? paragraph(text) : button(text, function () { place(w.line, w.column, w.width); }, w.warning ? 'Warning' : 'Mistake');
+  }
+  function mistaken(m) {
+    $('busy').hidden = true;
+    told([{ form: 'caution', label: m.text === 'log' ? 'The kept log cannot be read' : 'The circuit file has mistakes',
+      points: m.mistakes.map(function (w) { return 'line ' + w.line + ': ' + w.what + (w.hint ? '. Right would be: ' + w.hint : ''); }) }]);
+  }
+  $('save').addEventListener('click', function () { download(file.name, $('source').value, 'application/yaml'); });
+  $('try').addEventListener('click', function () { file.text = $('source').value; begin(file, {}); });
+
+  $('larger').addEventListener('click', function () { drawn.zoom(1.25); });
+  $('smaller').addEventListener('click', function () { drawn.zoom(.8); });
+  $('home').addEventListener('click', function () { history.pushState(null, '', '#'); home(); });
+  document.addEventListener('keydown', function (e) {
+    if (e.altKey || e.ctrlKey || e.metaKey || !/^[1-9]$/.test(e.key) || /INPUT|TEXTAREA/.test(e.target.tagName) || $('ask').hidden) return;
+    const b = document.querySelectorAll('#choices button, #besides button')[e.key - 1];
+    if (b) b.click();
+  });
+  function arrive() {
+    const key = decodeURIComponent(location.hash.slice(1));
+    const s = key.startsWith('session.') && kept(key)[0];
+    if (s) go(key, s[1]); else home();
+  }
+  window.addEventListener('popstate', arrive);
+  arrive();
+})();

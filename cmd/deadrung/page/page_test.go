@@ -1,0 +1,158 @@
+package page
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/cmd/deadrung/paper/sheet/browser"
+)
+
+// mostBytes is how long a page may be, to go by mail.
+const mostBytes = 4 << 20
+
+var built = sync.OnceValues(func() (Engine, error) { return Build(context.Background()) })
+
+// pageFile is a page of some built-in circuits; all, where none are named.
+func pageFile(t testing.TB, names ...string) string {
+	t.Helper()
+	if _, err := exec.LookPath("go"); err != nil {
+		t.Skip("no Go tool is there, and the engine of the page is built with it")
+	}
+	e, err := built()
+	require.NoError(t, err)
+	if len(names) == 0 {
+		names = circuits.Builtin()
+	}
+	var carried []Circuit
+	for _, name := range names {
+		text, ok := circuits.BuiltinText(name)
+		require.True(t, ok, name)
+		c, problems := read.Read(name+".yaml", text)
+		require.NoError(t, problems.Err())
+		carried = append(carried, Circuit{Name: name + ".yaml", Title: c.Title, About: c.About, Text: string(text)})
+	}
+	var b bytes.Buffer
+	require.NoError(t, Write(&b, e, carried))
+	file := filepath.Join(t.TempDir(), "page.html")
+	require.NoError(t, os.WriteFile(file, b.Bytes(), 0o644))
+	return file
+}
+
+func TestPageIsSmall(t *testing.T) {
+	info, err := os.Stat(pageFile(t))
+	require.NoError(t, err)
+	assert.LessOrEqual(t, info.Size(), int64(mostBytes))
+}
+
+// The page names no address but in the text of its circuits, so that it asks no network.
+func TestPageAsksNoNetwork(t *testing.T) {
+	text, err := os.ReadFile(pageFile(t, "two-lamp"))
+	require.NoError(t, err)
+	for _, sign := range []string{"http://", "https://", "src=", "@import", "fetch("} {
+		for _, line := range strings.Split(string(text), "\n") {
+			if i := strings.Index(line, sign); i >= 0 && !strings.Contains(line, "http://www.w3.org/2000/svg") &&
+				!strings.Contains(line, "github.com/golang") {
+				assert.Fail(t, "the page may ask a network", "%s", line[max(0, i-40):min(len(line), i+60)])
+			}
+		}
+	}
+}
+
+// hand works a page as a person does.
+type hand struct {
+	*testing.T
+	*browser.Browser
+}
+
+func opened(t *testing.T, o browser.Options, names ...string) hand {
+	b := browser.Open(t, o)
+	b.Go(pageFile(t, names...))
+	return hand{t, b}
+}
+
+// until waits for an expression to become true.
+func (h hand) until(expression string) {
+	h.Helper()
+	for begun := time.Now(); ; time.Sleep(20 * time.Millisecond) {
+		var is bool
+		h.Evaluate("!!("+expression+")", &is)
+		if is {
+			return
+		}
+		if time.Since(begun) > time.Minute {
+			h.picture("stuck")
+			require.Fail(h, "never came: "+expression, h.Text("#main"))
+		}
+	}
+}
+
+// press presses the button whose text begins so.
+func (h hand) press(text string) {
+	h.Helper()
+	find := fmt.Sprintf(`[...document.querySelectorAll("button")].find(b => b.offsetParent && b.textContent.startsWith(%q))`, text)
+	h.until(find)
+	h.Evaluate(find+".click()", nil)
+}
+
+// asked waits for a question that has a text, and gives it.
+func (h hand) asked() string {
+	h.Helper()
+	h.until(`!document.getElementById("ask").hidden`)
+	return h.Text("#question")
+}
+
+// picture keeps a picture of the screen where pictures are wanted.
+func (h hand) picture(name string) {
+	if dir := os.Getenv("DEADRUNG_PICTURES"); dir != "" {
+		h.Picture(filepath.Join(dir, name+".png"))
+	}
+}
+
+func TestPageFinds(t *testing.T) {
+	h := opened(t, browser.Options{Width: 390, Height: 800}, "cold-store-alarm")
+	h.picture("page-start")
+	h.press("Find what is wrong")
+	h.asked()
+	h.picture("page-complaint")
+	h.press("nothing more to tell")
+	h.asked()
+	h.picture("page-look")
+	h.Evaluate(`document.getElementById("view").scrollIntoView()`, nil)
+	h.picture("page-look-drawn")
+	h.press("TR1 is on")
+	h.until(`document.getElementById("question").textContent !== "TR1: is it pulled in?"`)
+	h.asked()
+	h.picture("page-second")
+}
+
+// A practice at a wide screen, with a check of one's own that is tapped.
+func TestPagePractises(t *testing.T) {
+	h := opened(t, browser.Options{Width: 1280, Height: 900}, "cold-store-alarm")
+	h.press("Practise")
+	h.asked()
+	h.picture("page-practice")
+	tap := func(terminal string) {
+		h.Evaluate(fmt.Sprintf(`document.querySelector('[data-terminal="%s"]').dispatchEvent(new MouseEvent("click"))`, terminal), nil)
+	}
+	h.until(`document.querySelector('[data-terminal="T1:X1"]')`)
+	tap("T1:X1")
+	tap("T1:X2")
+	h.picture("page-tapped")
+	h.press("Volts, live")
+	h.until(`document.getElementById("told").textContent.includes("T1:X1")`)
+	h.asked()
+	h.picture("page-measured")
+}

@@ -54,6 +54,7 @@ var readers = map[string][]reading{
 		{"panel.yaml --check-out --agreed 1", "", "panel.yaml"}},
 	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"},
 		{"panel.yaml --json", "", "panel.yaml"}},
+	"page":          {{"panel.yaml", "", "panel.yaml"}},
 	"testability":   {{"panel.yaml --effort 0 --rules rules.yaml", "", "panel.yaml rules.yaml"}},
 	"circuits":      {{"", "", ""}, {"--schema", "", ""}},
 	"circuits show": {{"two-lamp", "", ""}},

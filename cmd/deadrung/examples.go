@@ -21,6 +21,8 @@ deadrung next cold-store-alarm --complaint "horn silent in step 3"`,
 	"chart": `deadrung chart cold-store-alarm --html -o chart.html
 deadrung chart cold-store-alarm --complaint "door left open: B1"
 deadrung chart panel.yaml --complaint each --html -o chart.html`,
+	"page": `deadrung page panel.yaml -o panel.html
+deadrung page -o all.html`,
 	"practice": `deadrung practice cold-store-alarm
 deadrung practice two-lamp --difficulty easy --seed 3
 deadrung practice --drill 8`,

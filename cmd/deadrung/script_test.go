@@ -3,7 +3,9 @@ package main
 import (
 	"flag"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -31,6 +33,12 @@ func TestScripts(t *testing.T) {
 		UpdateScripts: *update,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("XDG_STATE_HOME", filepath.Join(e.WorkDir, ".state"))
+			// The engine of a page is built with what is built already.
+			if cache, err := exec.Command("go", "env", "GOCACHE", "GOMODCACHE").Output(); err == nil {
+				paths := strings.Fields(string(cache))
+				e.Setenv("GOCACHE", paths[0])
+				e.Setenv("GOMODCACHE", paths[1])
+			}
 			return nil
 		},
 		RequireExplicitExec: true,

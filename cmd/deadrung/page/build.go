@@ -7,22 +7,24 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 )
 
 // ErrNoCheckout is the error where a program carries no engine and no checkout is there to
 // build one from.
 var ErrNoCheckout = errors.New("this program carries no engine for a browser, and none can be built here: " +
-	"run it in a checkout of the project, with the Go tool, or take a released one")
+	"run it with the Go tool, from a checkout of the project, or take a released one")
 
 // Build gives the engine: the one that the program carries, else one that the Go tool builds
-// from the checkout in the working directory.
+// from the checkout that the program is from.
 func Build(ctx context.Context) (Engine, error) {
 	if e, ok := carried(); ok {
 		return e, nil
 	}
-	root, err := exec.CommandContext(ctx, "go", "list", "-m", "-f", "{{.Dir}}", "deadrung").Output()
-	if err != nil {
+	_, here, _, _ := runtime.Caller(0)
+	folder := filepath.Dir(here)
+	if _, err := os.Stat(here); err != nil {
 		return Engine{}, ErrNoCheckout
 	}
 	goroot, err := exec.CommandContext(ctx, "go", "env", "GOROOT").Output()
@@ -35,8 +37,8 @@ func Build(ctx context.Context) (Engine, error) {
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, "engine.wasm")
-	build := exec.CommandContext(ctx, "go", "build", "-trimpath", "-ldflags", "-s -w", "-o", out, "./cmd/deadrung/page/wasm")
-	build.Dir = strings.TrimSpace(string(root))
+	build := exec.CommandContext(ctx, "go", "build", "-trimpath", "-ldflags", "-s -w", "-o", out, "./wasm")
+	build.Dir = folder
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	if said, err := build.CombinedOutput(); err != nil {
 		return Engine{}, fmt.Errorf("cannot build the engine: %w\n%s", err, said)

@@ -120,6 +120,7 @@ func (a *asker) asked(q talk.Question) *Asked {
 		out.Choices = append(out.Choices, Choice{Word: c.Word, Text: c.Text, Rare: c.Rare})
 	}
 	if c := stands.Check; c != nil {
+		out.Check = c
 		if out.Red, out.Black = leads(*c); c.Kind() == log.Look {
 			out.Look = strings.TrimSpace(c.Look + " " + c.Part)
 		}

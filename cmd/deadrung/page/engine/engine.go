@@ -36,6 +36,9 @@ type Engine struct {
 	answers chan Order
 	held    *dialogue.Dialogue // nil while there is no session
 	drawn   *drawing.Drawing   // of the session's circuit
+
+	last     *diagnose.Model // of the circuit that was opened last
+	lastText string
 }
 
 // New is an engine that tells the page by post, which may be called from any goroutine.
@@ -102,7 +105,7 @@ func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
 		e.post(Message{Kind: Mistaken, Mistakes: mistakes(problems)})
 		return nil
 	}
-	m, err := diagnose.New(ctx, p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{Progress: e.progress()})
+	m, err := e.modelOf(ctx, p, o.Text)
 	if err != nil {
 		return err
 	}
@@ -146,6 +149,24 @@ func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
 		}
 	}
 	return e.run(d, o, history)
+}
+
+// modelOf works through the faults of a panel, or gives what it worked out before for the same
+// text.
+func (e *Engine) modelOf(ctx context.Context, p *work.Panel, text string) (*diagnose.Model, error) {
+	e.mu.Lock()
+	m, of := e.last, e.lastText
+	e.mu.Unlock()
+	if m != nil && of == text {
+		return m, nil
+	}
+	m, err := diagnose.New(ctx, p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{Progress: e.progress()})
+	if err == nil {
+		e.mu.Lock()
+		e.last, e.lastText = m, text
+		e.mu.Unlock()
+	}
+	return m, err
 }
 
 // run runs a session from its first words to its last.

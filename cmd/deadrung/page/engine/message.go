@@ -88,7 +88,8 @@ type Asked struct {
 	Choices []Choice    `json:"choices"`
 	Reading string      `json:"reading,omitempty"` // volts or ohms, where a reading is typed
 
-	Red   circuits.Terminal `json:"red,omitempty"` // where the leads of the check go
+	Check *log.Check        `json:"check,omitempty"` // whose answer is wanted
+	Red   circuits.Terminal `json:"red,omitempty"`   // where the leads of the check go
 	Black circuits.Terminal `json:"black,omitempty"`
 	Look  string            `json:"look,omitempty"` // the device that is looked at
 	Step  int               `json:"step"`           // the drawing's; -1 for none

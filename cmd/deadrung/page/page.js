@@ -291,7 +291,8 @@
       $(where).append(button(c.text, function () { answer({ choice: i }); }));
     });
     $('rare').hidden = types && !$('rarer').childNodes.length;
-    $('more').hidden = false;
+    $('more').hidden = !!a.wait;
+    if (a.wait) $('typing').hidden = true;
     $('rare').open = false; $('helping').open = false;
     $('helping').hidden = !a.help;
     $('help').textContent = a.help || '';

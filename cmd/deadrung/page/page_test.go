@@ -156,3 +156,85 @@ func TestPagePractises(t *testing.T) {
 	h.asked()
 	h.picture("page-measured")
 }
+
+// Every screen is held against the rules of axe-core, light and dark, and fits 320 CSS pixels
+// at once, with text twice as large as well.
+func TestPageForEveryone(t *testing.T) {
+	for _, o := range []browser.Options{{Width: 320, Height: 640}, {Width: 844, Height: 390, Dark: true}, {Width: 1280, Height: 900}} {
+		h := opened(t, o, "cold-store-alarm", "two-lamp")
+		sound := func(screen string) {
+			h.picture(fmt.Sprintf("page-%s-%d", screen, o.Width))
+			assert.Empty(t, h.SticksOut(), "%s at %d", screen, o.Width)
+			h.Evaluate(`document.documentElement.style.fontSize = "200%"`, nil)
+			assert.Empty(t, h.SticksOut(), "%s at %d, text twice as large", screen, o.Width)
+			h.Evaluate(`document.documentElement.style.fontSize = ""`, nil)
+			assert.Empty(t, h.Violations(), "%s at %d", screen, o.Width)
+		}
+		sound("start")
+		h.press("Find what is wrong")
+		h.asked()
+		sound("complaint")
+		h.press("nothing more to tell")
+		h.until(`document.getElementById("question").textContent.startsWith("TR1")`)
+		sound("look")
+		h.press("Report")
+		h.until(`!document.getElementById("paper").hidden`)
+		sound("report")
+		h.press("Back to the session")
+		h.press("Leave")
+		h.press("Circuit file")
+		h.until(`document.querySelector("#preview svg")`)
+		sound("file")
+		h.press("Leave")
+		h.press("Practise")
+		h.until(`document.getElementById("question").textContent.startsWith("What do you do?")`)
+		sound("practice")
+	}
+}
+
+// What was answered stays, whether one goes back, opens the page anew, or the tab is killed.
+func TestPageLosesNothing(t *testing.T) {
+	h := opened(t, browser.Options{Width: 390, Height: 800}, "cold-store-alarm")
+	h.press("Find what is wrong")
+	h.press("nothing more to tell")
+	h.until(`document.getElementById("question").textContent.startsWith("TR1")`)
+	h.press("TR1 is off")
+	h.until(`!document.getElementById("ask").hidden && !document.getElementById("question").textContent.startsWith("TR1")`)
+	second := h.asked()
+	h.Reload()
+	assert.Equal(t, second, h.asked())
+	h.Back()
+	h.press("Cold-store alarm, 20")
+	assert.Equal(t, second, h.asked())
+	assert.Contains(t, h.Text("#told"), "1 answer")
+}
+
+// How long a person waits, with the processor slowed sixfold. A benchmark, since a loaded
+// machine is slower still.
+func BenchmarkPage(b *testing.B) {
+	for _, name := range circuits.Builtin() {
+		b.Run(name, func(b *testing.B) {
+			file := pageFile(b, name)
+			for b.Loop() {
+				w := browser.Open(b, browser.Options{Width: 390, Height: 800})
+				w.Go(file)
+				w.Slowed(slowing)
+				var first, next float64
+				w.Evaluate(waited+`; waited(() => [...document.querySelectorAll("button")].find(b => b.textContent.startsWith("Find")).click())`, &first)
+				w.Evaluate(waited+`; waited(() => document.querySelector("#choices button").click())`, &next)
+				b.ReportMetric(first, "ms/first")
+				b.ReportMetric(next, "ms/answer")
+			}
+		})
+	}
+}
+
+const slowing = 6
+
+// waited tells the milliseconds from a tap to the next question.
+const waited = `var waited = does => new Promise(done => {
+	const begun = performance.now(), ask = document.getElementById("ask");
+	does();
+	const look = () => ask.hidden ? requestAnimationFrame(look) : done(performance.now() - begun);
+	requestAnimationFrame(look);
+})`

@@ -14,6 +14,7 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
 
@@ -135,8 +136,11 @@ func (b *Browser) Evaluate(expression string, result any) {
 		b.run(emulation.SetScriptExecutionDisabled(false))
 		defer b.run(emulation.SetScriptExecutionDisabled(true))
 	}
-	b.run(chromedp.Evaluate(expression, result))
+	b.run(chromedp.Evaluate(expression, result, settled))
 }
+
+// settled waits for what a promise gives.
+func settled(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }
 
 // SticksOut names the elements that reach beyond the right edge of the window, but for
 // those inside something that scrolls by itself.
@@ -144,7 +148,7 @@ func (b *Browser) SticksOut() []string {
 	b.t.Helper()
 	var out []string
 	b.Evaluate(`[...document.body.querySelectorAll("*")].filter(e =>
-		!e.closest(".scroll, svg *") && e.getBoundingClientRect().right > document.documentElement.clientWidth + 1
+		!e.closest(".scroll, #view, #paper table, svg *") && e.getBoundingClientRect().right > document.documentElement.clientWidth + 1
 	).map(e => e.tagName.toLowerCase() + "." + e.className)`, &out)
 	return out
 }
@@ -180,4 +184,37 @@ func (b *Browser) save(file string, content []byte) {
 
 func quoted(s string) string {
 	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`).Replace(s) + `"`
+}
+
+// Slowed makes the processor of the window so many times slower.
+func (b *Browser) Slowed(times float64) {
+	b.t.Helper()
+	b.run(emulation.SetCPUThrottlingRate(times))
+}
+
+// Reload opens the page anew.
+func (b *Browser) Reload() {
+	b.t.Helper()
+	b.run(chromedp.Reload())
+}
+
+// Back goes a page back.
+func (b *Browser) Back() {
+	b.t.Helper()
+	b.run(chromedp.NavigateBack())
+}
+
+// Violations are what axe-core finds wrong with what the window shows, by rule and place. The
+// test is skipped, with the reason, where the file that AXE names is not there.
+func (b *Browser) Violations() []string {
+	b.t.Helper()
+	script, err := os.ReadFile(os.Getenv("AXE"))
+	if err != nil {
+		b.t.Skip("AXE names no axe-core script, and this test runs it in a page")
+	}
+	var out []string
+	b.run(chromedp.Evaluate(string(script)+"; true", nil),
+		chromedp.Evaluate(`axe.run().then(r => r.violations.flatMap(v => v.nodes.map(n => v.id + ": " + n.target + " " + n.failureSummary)))`,
+			&out, settled))
+	return out
 }

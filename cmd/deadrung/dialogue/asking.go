@@ -107,9 +107,9 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 	case guide.Complaint:
 		out := ask("In which step does it go wrong?",
 			"Name a step of the operation and then what was wrong at the end of it, as often as you like; "+
-				"or say it in words: horn silent; H1 stays dark in step 3. "+
+				"or say it in words, with the step: "+d.exampleWrong()+" in step 3. "+
 				"Nothing known? Take the first answer, and the checks begin.")
-		out.Typed, out.Listed = "say it in words, as: horn silent", true
+		out.Typed, out.Listed = "say it in words, as: " + d.exampleWrong(), true
 		return out, stepNames(map[guide.Key]talk.Choice{"none": {Word: "none",
 			Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}})
 	case guide.FoundByEye:
@@ -125,7 +125,7 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 	case guide.WrongIn:
 		out := ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name),
 			"Take what was seen, heard or felt, and was not as it should be; or say it in words.")
-		out.Typed, out.Listed = "say it in words, as: horn silent", true
+		out.Typed, out.Listed = "say it in words, as: " + d.exampleWrong(), true
 		return out, func(k guide.Key) (talk.Choice, bool) { return d.wrongThere(k, c.Steps[q.Step].Name), true }
 	case guide.Check:
 		return d.askReading(q)
@@ -297,6 +297,16 @@ func (d *Dialogue) askOwn(kind log.Kind) asked {
 			"The lead then touches the terminal, not the wires."
 	}
 	return out
+}
+
+// exampleWrong is a complaint of the last thing that can be seen or heard, as "horn silent".
+func (d *Dialogue) exampleWrong() string {
+	v := d.Speak.Model.Panel().Visible()
+	if len(v) == 0 {
+		return "horn silent"
+	}
+	last := v[len(v)-1]
+	return last.Type.Called() + " " + talk.Showing(last, false)
 }
 
 // exampleSight is something seen at the first coil or load.

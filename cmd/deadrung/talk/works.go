@@ -27,7 +27,7 @@ func (s *Speaker) ComesAndGoes(watched *log.Check, from guide.Standing) []Point 
 		}
 	}
 	for i, text := range []string{
-		"Work the operation again and again.",
+		"Work the operation again and again, each time to there.",
 		"Tap and push one thing at a time: wires, plugs, terminals, relays, with a dry stick that does not conduct.",
 		"Let it run warm with the doors shut; or warm and cool one part at a time.",
 		"Have what shakes or drops the supply run: motors, doors, the machine next to it.",

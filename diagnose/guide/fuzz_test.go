@@ -2,6 +2,7 @@ package guide
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -207,12 +208,51 @@ func TestWandering(t *testing.T) {
 	}
 }
 
+// smallPanels are quick to search, so that many sessions go through them: a lamp on a button, and
+// a relay between the two.
+var smallPanels = []string{`
+circuit: Lamp
+devices:
+  PWS1: {type: supply, volts: 120}
+  PB1: {type: push-button, contacts: [{no: [13, 14]}]}
+  H1: {type: lamp}
+wires:
+  1: [PWS1:L, PB1:13]
+  2: [PWS1:N, H1:2]
+  3: [PB1:14, H1:1]
+operation:
+  - step: let go
+    expect: {H1: off}
+  - step: pressed
+    set: {PB1: pressed}
+    expect: {H1: on}
+`, `
+circuit: Lamp by a relay
+devices:
+  PWS1: {type: supply, volts: 24, current: dc}
+  PB1: {type: push-button, contacts: [{no: [13, 14]}]}
+  CR1: {type: relay, contacts: [{no: [11, 14]}]}
+  H1: {type: lamp, place: field}
+wires:
+  1: [PWS1:+, PB1:13, CR1:11]
+  2: [PWS1:-, CR1:A2, H1:2]
+  3: [PB1:14, CR1:A1]
+  4: [CR1:14, H1:1]
+operation:
+  - step: let go
+    expect: {CR1: off, H1: off}
+  - step: pressed
+    set: {PB1: pressed}
+    expect: {CR1: on, H1: on}
+`}
+
 // FuzzSession: as TestWandering, the answers from a text.
 func FuzzSession(f *testing.F) {
 	var models []*diagnose.Model
-	for _, name := range []string{"two-lamp", "start-stop", "jog"} {
-		models = append(models, modelOf(f, name))
+	for i, text := range smallPanels {
+		models = append(models, modelOfText(f, fmt.Sprintf("small-%d.yaml", i), []byte(text)))
 	}
+	models = append(models, models[0], models[1], modelOf(f, "two-lamp"))
 	for seed := range uint64(20) {
 		chance := rand.New(rand.NewPCG(seed, 2))
 		text := make([]byte, 200)
@@ -223,7 +263,7 @@ func FuzzSession(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, rules uint8, text []byte) {
 		s := script(text)
-		wander(t, models[int(rules/5)%len(models)], int(rules), &s, min(len(text)/5, 60))
+		wander(t, models[int(rules/5)%len(models)], int(rules), &s, min(len(text)/5, 30))
 	})
 }
 

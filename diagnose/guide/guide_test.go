@@ -25,7 +25,13 @@ func modelOf(t testing.TB, name string) *diagnose.Model {
 	t.Helper()
 	text, ok := circuits.BuiltinText(name)
 	require.True(t, ok)
-	c, problems := read.Read(name+".yaml", text)
+	return modelOfText(t, name+".yaml", text)
+}
+
+// modelOfText makes the model of a circuit file.
+func modelOfText(t testing.TB, file string, text []byte) *diagnose.Model {
+	t.Helper()
+	c, problems := read.Read(file, text)
 	require.NoError(t, problems.Err())
 	p := work.Assemble(c)
 	m, err := diagnose.New(context.Background(), p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{})

@@ -60,7 +60,13 @@ type answered struct {
 // look is as the panel was worked, and volts are three tenths of the supply.
 func answeredBy(t testing.TB, m *Model, meter *Meter, rng *rand.Rand, by By) answered {
 	t.Helper()
-	var a answered
+	return answeredFrom(t, m, meter, log.Log{}, rng, by)
+}
+
+// answeredFrom is the same from a log on.
+func answeredFrom(t testing.TB, m *Model, meter *Meter, known log.Log, rng *rand.Rand, by By) answered {
+	t.Helper()
+	a := answered{log: known}
 	for {
 		a.turn = m.Turn(a.log, Choosing{By: by, Most: -1})
 		if a.turn.Next == nil {
@@ -130,8 +136,8 @@ func TestVerdictsHoldForOtherParts(t *testing.T) {
 			}
 			t.Logf("%d sessions, %.1f %% undecided, mean %.2f checks with their proofs", all, 100*float64(undecided)/float64(all), float64(checks)/float64(all))
 			most := 0.05
-			if name == "mixed-lamps" { // lamps that may be LEDs: many of its readings are not firm
-				most = 0.15
+			if all < 100 { // one of few weighs more
+				most = 0.07
 			}
 			assert.LessOrEqual(t, float64(undecided), most*float64(all))
 		})

@@ -82,11 +82,15 @@ func (b *belief) askAgain(left []split.Weighted, from split.Mode, by By) *Propos
 	return m.propose(test, b.withRest(left), from, by)
 }
 
-// explained tells whether what is left foretells at least half of the readings that the good
-// circuit would not give, rather than leaving them open.
+// ExplainedFrom is the share of the readings that the good circuit would not give, of which what
+// is left has to foretell that many rather than leave them open. Common practice, no source.
+const ExplainedFrom = 1.0 / 3
+
+// explained tells whether what is left foretells enough of the readings that the good circuit
+// would not give.
 func (b *belief) explained(left []split.Weighted) bool {
 	good := len(b.m.faults)
-	odd, foretold := 0, 0
+	odd, foretold := 0.0, 0.0
 	for i, against := range b.against {
 		if against == nil || !against[good] {
 			continue
@@ -96,7 +100,22 @@ func (b *belief) explained(left []split.Weighted) bool {
 			foretold++
 		}
 	}
-	return odd == 0 || 2*foretold >= odd
+	return foretold >= ExplainedFrom*odd
+}
+
+// explaining chooses a check that what is left foretells, and that the good circuit would answer
+// otherwise; nil where there is none.
+func (b *belief) explaining(left []split.Weighted, from split.Mode, by By) *Proposal {
+	m := b.m
+	good := len(m.faults)
+	p := parting{found: left[0].Hypothesis, rivals: make([]float64, m.hypotheses()), all: m.prior(good),
+		unlikeGood: true, anew: true, from: from, by: by}
+	p.rivals[good] = p.all
+	test, _ := b.bestProof(p, false)
+	if test < 0 {
+		return nil
+	}
+	return m.propose(test, b.withRest(left), from, by)
 }
 
 // WorthParting is the share of all that stands against a verdict, by weight, which one more

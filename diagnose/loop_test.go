@@ -127,11 +127,8 @@ func TestEveryFaultEndsInItsGroup(t *testing.T) {
 				// held: one person alone never has both, and whether it is a horn that reads open
 				// nobody knows. With a helper it is decided.
 				most := 0.01
-				switch name {
-				case "jog":
+				if name == "jog" {
 					most = 0.06
-				case "mixed-lamps": // lamps that may be LEDs: many of its readings are not firm
-					most = 0.02
 				}
 				require.Less(t, undecided, most)
 				t.Logf("%d faults, mean %.3f checks, worst %d, mean %.1f minutes, %.3f %% undecided", len(m.faults), mean, worst, minutes, 100*undecided)

@@ -153,8 +153,9 @@ func (b *belief) inOrder() []int {
 // by choice: the same two points, or the same thing seen once more, repeat the same mistake.
 // The first proof also has to read otherwise than the good circuit, or find the volts at a load
 // that does nothing. If one check does not part it from all rivals that matter, more are asked
-// for. Where only a check that was made parts it from them, or that one much better once the
-// verdict is proved, it is asked for again, which proves nothing: it is not marked as a proof.
+// for. Where only a check that was made parts it from them, or that one much better once nothing
+// else can bear the verdict out, it is asked for again, which proves nothing: it is not marked
+// as a proof.
 func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
 	if next := b.proofAtLoad(left, from, by); next != nil {
@@ -173,15 +174,16 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 		first.all += m.prior(good) - p.rivals[good]
 	}
 	test, worth := split.Test(-1), 0.0
-	repeats := false
+	repeats, fallsShort := false, so.proved // what was not made yet does not bear the verdict out
 	for _, again := range []bool{false, true} {
-		for _, p := range []parting{first, p} {
-			if p.all == 0 || again && p.noMore || test >= 0 && !(again && so.proved) {
+		for i, p := range []parting{first, p} {
+			if p.all == 0 || again && p.noMore || test >= 0 && !(again && fallsShort) {
 				continue
 			}
 			if best, score := b.bestProof(p, again); score > worth {
 				test, worth, repeats = best, score, again
 			}
+			fallsShort = fallsShort || i == 0 && test < 0
 		}
 	}
 	if test < 0 {
@@ -215,27 +217,36 @@ func (b *belief) proofAtLoad(left []split.Weighted, from split.Mode, by By) *Pro
 	if !ok {
 		return nil
 	}
-	across := func(l log.Located) bool {
-		return l.Kind == log.Volts && (m.joined(l.A, a) && m.joined(l.B, z) || m.joined(l.A, z) && m.joined(l.B, a))
+	// By choice on the very terminals: a wire from there may have a bad joint as well.
+	across := func(l log.Located) (near, there bool) {
+		near = m.joined(l.A, a) && m.joined(l.B, z) || m.joined(l.A, z) && m.joined(l.B, a)
+		return l.Kind == log.Volts && near, l.Kind == log.Volts && atPart([][2]network.Node{{a, z}}, l)
 	}
+	wereNear := false
 	for i, e := range b.history.Entries {
-		if b.against[i] != nil && across(e.Located()) && m.full(e.Located(), *e.Answer) {
-			return nil
+		if b.against[i] == nil {
+			continue
+		}
+		if near, there := across(e.Located()); near && m.full(e.Located(), *e.Answer) {
+			if wereNear = true; there {
+				return nil
+			}
 		}
 	}
 	allowed := b.allowed(false)
-	best, least := split.Test(-1), math.Inf(1)
+	best, least, found := split.Test(-1), math.Inf(1), false
 	for t, i := range m.table.checks {
 		l, test := m.checks[i], split.Test(t)
-		if !across(l) || !allowed(test) {
+		near, there := across(l)
+		if !near || !there && (found || wereNear) || !allowed(test) {
 			continue
 		}
-		found := m.table.split.Outcome(test, likeliest.Hypothesis)
-		if found == split.Any || !m.full(l, log.Reading{Kind: log.Volts, Value: m.table.parts[t][found].most}) {
+		o := m.table.split.Outcome(test, likeliest.Hypothesis)
+		if o == split.Any || !m.full(l, log.Reading{Kind: log.Volts, Value: m.table.parts[t][o].most}) {
 			continue
 		}
-		if minutes := m.minutes(from, l); minutes < least {
-			best, least = test, minutes
+		if minutes := m.minutes(from, l); minutes < least || there && !found {
+			best, least, found = test, minutes, there
 		}
 	}
 	if best < 0 {

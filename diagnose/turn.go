@@ -62,6 +62,8 @@ type Turn struct {
 	// watched until it fails again.
 	Works bool       `json:"works,omitempty"`
 	Watch *log.Check `json:"watch,omitempty"`
+	// Unproved says why nothing more proves a verdict that no reading has borne out.
+	Unproved Unproved `json:"unproved,omitempty"`
 	// Seen is what was found by eye, as far as it counts.
 	Seen []log.Seen `json:"seen,omitempty"`
 	// Causes may have blown the fuse or tripped the breaker that the verdict is, the
@@ -439,11 +441,15 @@ func (t *Turn) asOne() {
 func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.Mode, by By) {
 	odd, once := b.misfit(left)
 	several := b.least >= OddReadings
-	thin := several || odd || !odds.sure() || !b.explained(left)
+	leaky := b.leaky(left)
+	explained := b.explained(left)
+	thin := several || odd || !odds.sure() || !explained || leaky
 	repeats := false
 	switch {
 	case odd && once:
 		t.Next = b.askAgain(left, from, by)
+	case leaky && !several:
+		t.Next = b.proofOfJoin(left, from, by)
 	case several || odds.sure():
 		if t.Next = b.proof(left, from, by); t.Next != nil {
 			repeats = !t.Next.Proof
@@ -452,11 +458,17 @@ func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.
 	if t.Next == nil && !several {
 		t.Next = b.support(left, odds, from, by)
 	}
+	if t.Next == nil && !several && !explained {
+		t.Next = b.explaining(left, from, by)
+	}
 	t.Thin = thin || t.Next != nil && !repeats && b.standing(left, odds) < FoundFrom
 	switch {
 	case !t.Thin:
 		t.Status = Found
 		t.Proved = b.provedBy(b.m.verdictOf(left)).proved && t.Next == nil
+		if !t.Proved && t.Next == nil {
+			t.Unproved = b.whyUnproved(left)
+		}
 	case t.Next != nil:
 		t.Status = Continue
 		t.Next.Proof = false

@@ -132,6 +132,16 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 		}
 	}
 	off = slices.Clone(live)
+	// A second point on the number that is bonded tells whether the first is good.
+	if g := m.book.Ground(); g != 0 && !sparing {
+		for _, to := range m.onNumber[p.Number(g)] {
+			if to != g && !m.isSide(to) && !have[[2]network.Node{min(g, to), max(g, to)}] &&
+				!m.book.Across(log.Located{Kind: log.Ohms, A: g, B: to}) {
+				off = append(off, pair{a: g, b: to})
+				break
+			}
+		}
+	}
 	// Wires are lifted at an end with nothing else of the device behind it, so that the
 	// part alone is left between the leads; by choice not at the side of a source.
 	behind := make([]int, net.Nodes()+1)

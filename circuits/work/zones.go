@@ -50,7 +50,8 @@ func (p *Panel) feed(a, b network.Node, not *circuits.Device) *circuits.Device {
 }
 
 // shareOut finds the source that each node belongs to: one that conductors could join it
-// to, its hot side before its return, else one on the far side of the loads there.
+// to, its hot side before its return, else one on the far side of the loads there. Returns that
+// the metalwork joins are told apart by their wire numbers.
 func (p *Panel) shareOut() {
 	behind := joined.New(len(p.zone)) // zones that loads tie together
 	for i := 1; i <= p.Net.Loads(); i++ {
@@ -65,6 +66,8 @@ func (p *Panel) shareOut() {
 			score := 0
 			switch hot := p.zone[s.Hot]; {
 			case zone == hot:
+				score = 5
+			case zone == p.zone[s.Return] && p.Number(network.Node(n)) >= 0 && p.Number(network.Node(n)) == p.Number(s.Return):
 				score = 4
 			case zone == p.zone[s.Return]:
 				score = 3

@@ -27,6 +27,8 @@ func TurnWords(t *diagnose.Turn) string {
 		return "found and proved"
 	case t.Status == diagnose.Found && t.Next != nil:
 		return "found, not proved yet"
+	case t.Status == diagnose.Found && t.Unproved == diagnose.ProofMadeAtPart:
+		return "found by a reading across the part itself; no further check can prove it"
 	case t.Status == diagnose.Found:
 		return "found, and no further check can prove it"
 	case guide.SecondLook(t):

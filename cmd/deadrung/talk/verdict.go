@@ -308,9 +308,18 @@ func ProofWords(t *diagnose.Turn) string {
 	case t.Proved:
 		return "A further reading has borne it out."
 	case t.Next == nil:
-		return "No further check can prove it: inspect the part itself before it is replaced."
+		return unprovedWords[t.Unproved] + ": inspect the part itself before it is replaced."
 	}
 	return "Not proved yet: prove it before anything is replaced."
+}
+
+// unprovedWords tell why nothing more proves a verdict.
+var unprovedWords = map[diagnose.Unproved]string{
+	diagnose.ProofCannot:     "Not proved: what would prove it was said not to be possible here",
+	diagnose.ProofForbidden:  "Not proved: under the rules of the site nothing more shows it",
+	diagnose.ProofApart:      "Not proved: its two ends are at two places, so that no meter reads across it",
+	diagnose.ProofMadeAtPart: "It was measured across the part itself; nothing of another kind or at another place shows it",
+	diagnose.ProofNone:       "Not proved: no other check shows it than those that led to it",
 }
 
 // MustBe lists what a good circuit does at the end of a step.

@@ -290,6 +290,9 @@ func (t *tracing) small(step int, d *work.Departure) {
 	c.nodes = t.room[:0]
 	for _, node := range d.Nodes() {
 		island, volts := d.At(node)
+		if d.Unsure(node) {
+			island = unsure
+		}
 		c.note(node, int32(island), volts)
 	}
 	t.keep(c)
@@ -302,6 +305,7 @@ func (t *tracing) small(step int, d *work.Departure) {
 // whole keeps a step in which it is worked in full.
 func (t *tracing) whole(step int, e, beside *work.End) {
 	c := &t.changes[step]
+	*c = change{} // small may have had it
 	t.opened(step, e.Blown)
 	t.depends = e.Depends
 	c.from, c.left = t.known.at(t.m, beside), soonest(e.Running)

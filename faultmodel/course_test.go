@@ -37,6 +37,16 @@ func TestFollowingTheCourse(t *testing.T) {
 			followEveryFault(t, assembled(t, name+".yaml", string(text)))
 		})
 	}
+	unrest := 0
+	for _, s := range generate.Shapes {
+		for seed := range uint64(3) {
+			t.Run(fmt.Sprint(s.Name, " ", seed), func(t *testing.T) {
+				p := assembled(t, "shape.yaml", s.Panel(seed, 8))
+				unrest += follow(t, p, faultmodel.List(p, faultmodel.Options{}))
+			})
+		}
+	}
+	require.Greater(t, unrest, 50, "faults under which relays chatter or race, followed")
 	t.Run("regular panel", func(t *testing.T) {
 		t.Parallel()
 		followEveryFault(t, assembled(t, "rungs.yaml", generate.Rungs(10)))
@@ -111,7 +121,7 @@ func degree(r *rand.Rand, p *work.Panel) (o work.Overlay) {
 	return o
 }
 
-func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
+func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) (unrestful int) {
 	course := p.Course()
 	f := course.Follower()
 	visible := p.Sights()
@@ -182,8 +192,19 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 			followed++
 			e := ends[step]
 			good := d.From()
-			if !slices.Equal(e.Blown, good.Blown) || len(e.Collapsed)+len(e.Chatter) > 0 {
-				differ(step, "blown, collapsed or chattering", names(good.Blown), names(e.Blown)+names(e.Chatter))
+			if !slices.Equal(e.Blown, good.Blown) || len(e.Collapsed) > 0 {
+				differ(step, "blown or collapsed", names(good.Blown), names(e.Blown))
+			}
+			if d.Resting() != (len(e.Phases) == 0) {
+				differ(step, "without rest", !d.Resting(), names(e.Chatter)+names(e.Racing))
+			}
+			if !d.Resting() {
+				unrestful++
+				for n := network.Node(1); int(n) <= p.Net.Nodes(); n++ {
+					if a, b := d.Unsure(n), unsteady(e, n); a != b {
+						differ(step, fmt.Sprintf("steady at %s", p.Terminal(n)), !a, !b)
+					}
+				}
 			}
 			if len(good.Blown) > 0 {
 				turnedOff++
@@ -222,5 +243,22 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) {
 			compare(step, potentials(e), func(s work.Sight) (on, firm bool) { return p.See(o, e, s) })
 		})
 	}
-	t.Logf("%d steps with a fault were followed, %d of them with a blown fuse", followed, turnedOff)
+	t.Logf("%d steps with a fault were followed, %d of them with a blown fuse, %d without rest", followed, turnedOff,
+		unrestful)
+	return unrestful
+}
+
+// unsteady tells whether a node is not the same in all conditions of a panel without rest.
+func unsteady(e *work.End, n network.Node) bool {
+	for _, other := range e.Phases {
+		if other.Island(n) != e.Live.Island(n) {
+			return true
+		}
+		for s := range e.Live.Systems() {
+			if cmplx.Abs(other.Potential(n, s)-e.Live.Potential(n, s)) > 1e-6 {
+				return true
+			}
+		}
+	}
+	return false
 }

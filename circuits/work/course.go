@@ -19,9 +19,9 @@ import (
 // one, so the two stay in step. Where the fault shorts a source and a fuse opens, the
 // whole panel behind the fuse goes dead, and so it would be in the good circuit if the
 // same fuse opened at that moment: the fault turns off onto the course of that
-// (turnoff.go), which all faults that blow the fuse there share. Any other change that
-// is not small (a relay that chatters, an overload) is worked in full from the step
-// where it happens.
+// (turnoff.go), which all faults that blow the fuse there share. Relays that go round in a
+// circle are followed too (race.go). Any other change that is not small (an overload, a source
+// that is cut off) is worked in full from the step where it happens.
 type Course struct {
 	p        *Panel
 	steps    []*courseStep // the first is the rest before the operation begins

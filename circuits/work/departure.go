@@ -1,13 +1,19 @@
 package work
 
 import (
+	"slices"
+
 	"deadrung/circuits"
 	"deadrung/circuits/network"
 )
 
 // Departure is how a fault departs, at the end of a step, from the course that it was
 // followed along last.
-type Departure struct{ f *Follower }
+type Departure struct {
+	f     *Follower
+	all   []roundPhase // once known
+	known bool
+}
 
 // From is what it departs from: the good circuit at the end of the step, or the good
 // circuit but for the protective devices that have opened on the way (End.Blown).
@@ -23,14 +29,24 @@ func (d *Departure) From() *End {
 func (d *Departure) Depends() bool { return d.f.depends }
 
 // Nodes are those whose voltage may differ, without order.
-func (d *Departure) Nodes() []network.Node { return d.f.local.Nodes() }
+func (d *Departure) Nodes() []network.Node {
+	if phases := d.phases(); len(phases) > 0 {
+		nodes, _ := unrestful(phases, d.f.local.Nodes(), nil)
+		return nodes
+	}
+	return d.f.local.Nodes()
+}
+
+// Resting tells whether every relay is in or out for certain.
+func (d *Departure) Resting() bool { return len(d.phases()) == 0 }
 
 // At gives the island of a node and its voltage by frequency.
 func (d *Departure) At(n network.Node) (network.Node, [2]complex128) { return d.f.local.At(n) }
 
 // Looks calls visit for each sight that may look otherwise than on the course.
 func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
-	p := d.f.p
+	p, phases := d.f.p, d.phases()
+	unrest := len(phases) > 0
 	relay := func(r int) {
 		a := d.f.stands(r, d.f.at)
 		for i, look := range p.relays[r].Type.Looks {
@@ -41,21 +57,42 @@ func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
 			case circuits.TheCoil:
 				on, firm = a.in, !d.f.o.still(p.relays[r])
 			}
-			visit(Sight{p.relays[r], i}, on, firm)
+			visit(Sight{p.relays[r], i}, on, firm && !(unrest && d.doubtful(r)))
 		}
 	}
 	for r := range d.f.apart {
 		relay(r)
+	}
+	loads := d.f.local.Loads()
+	if unrest {
+		_, loads = unrestful(phases, nil, loads)
+		also := slices.Clone(d.f.chatter)
+		if r := d.f.beside(); r != nil {
+			also = append(also, r.chatter...)
+			for k := range r.apart {
+				also = append(also, k)
+			}
+		}
+		slices.Sort(also)
+		for _, r := range slices.Compact(also) {
+			if _, done := d.f.apart[r]; !done {
+				relay(r)
+			}
+		}
 	}
 	for _, s := range d.f.o.Stuck {
 		if s.Device.Type.Kind == circuits.LoadKind {
 			visit(Sight{Device: s.Device}, false, true)
 		}
 	}
-	for _, l := range d.f.local.Loads() {
+	for _, l := range loads {
 		dev := p.loads[l]
 		if dev.Type.Kind == circuits.LoadKind && !d.f.o.still(dev) {
 			on, firm := p.judge(dev, p.values[dev], d.f.across(l))
+			for i := range phases {
+				on2, firm2 := p.judge(dev, p.values[dev], phases[i].across(d.f, l))
+				firm = firm && firm2 && on2 == on
+			}
 			visit(Sight{Device: dev}, on, firm)
 		}
 	}

@@ -34,6 +34,19 @@ type Follower struct {
 	atTime            float64
 	change            overlayChange
 	depends           bool // see End.Depends
+
+	// What follows is of armatures that race (race.go).
+	stood   []diverging  // relays that diverged when the settling began
+	from    *moment      // where it began
+	blew    bool         // a protective device has opened since
+	raced   bool         // some have raced on the way
+	reverse bool         // of those the last in the file is the quickest, else the first
+	chatter []int        // relays that find no rest, rising
+	round   []roundPhase // the conditions that they go through
+	rival   *Follower    // how it goes in reverse, once some have raced
+	other   *Follower    // room for a rival
+	forked  *Follower    // how it stood before the first race, and the step: nil for the start
+	forkAt  int
 }
 
 // Follower makes the working space for following faults along the course.
@@ -50,32 +63,46 @@ func (c *Course) Follower() *Follower {
 func (f *Follower) Work(o *Overlay, small func(step int, d *Departure),
 	whole func(step int, e, beside *End)) {
 	f.c = f.trunk
-	if !f.start(o) || !f.step(0) {
-		f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return true })
+	if !f.start(o) || !f.step(0) || f.raced && !f.raceFromStart() {
+		f.workWhole(o, whole)
 		return
 	}
 	f.goOn(0, func(step int, d *Departure) bool { small(step, d); return true }, whole)
 }
 
-// goOn works the steps from one on, as Work does, as long as small has it go on.
+// workWhole works all of the operation in full.
+func (f *Follower) workWhole(o *Overlay, whole func(step int, e, beside *End)) {
+	f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return true })
+}
+
+// goOn works the steps from one on, as Work does, as long as small has it go on. Where armatures
+// have raced on the way and the fault can not be followed any further, whole is called from the
+// step of the race on, once more for those that small has had.
 func (f *Follower) goOn(from int, small func(step int, d *Departure) bool, whole func(step int, e, beside *End)) {
 	for i := from; i < len(f.p.Circuit.Steps); i++ {
 		before := *f
 		before.apart = f.before // a copy of what is now
 		clear(f.before)
 		maps.Copy(f.before, f.apart)
-		if !f.step(i + 1) {
-			change := f.change
+		if !f.step(i+1) || f.raced && !f.race(&before, i) {
+			change, step := f.change, i
+			if f.rival != nil {
+				if f.forked == nil {
+					f.workWhole(f.o, whole)
+					return
+				}
+				before, step = *f.forked, f.forkAt
+			}
 			*f = before
 			f.change, f.spare, f.before = change, make(map[int]armature), make(map[int]armature)
-			f.p.goOn(i, func(reverse bool) *worker {
-				w := f.worker(i)
+			f.p.goOn(step, func(reverse bool) *worker {
+				w := f.worker(step)
 				w.reverse = reverse
 				return w
 			}, func(k int, e *End) bool { whole(k, e, f.c.End(k)); return true })
 			return
 		}
-		if !small(i, &Departure{f}) {
+		if !small(i, &Departure{f: f}) {
 			return
 		}
 	}
@@ -86,6 +113,7 @@ func (f *Follower) start(o *Overlay) bool {
 	f.o, f.most = o, f.p.mostUnder(o)
 	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
 	f.now, f.depends = 0, false
+	f.raced, f.reverse, f.rival, f.forked = false, false, nil, nil
 	if !f.fits || o.Temper != AsTable || len(o.OpenSources)+len(o.DeadSources)+len(o.Scale)+o.Extra > 0 {
 		return false
 	}
@@ -177,7 +205,7 @@ func (f *Follower) step(i int) bool {
 		}
 		switch {
 		case due(f.now + 1e-9):
-			if !f.phase(f.next, 0) {
+			if len(f.chatter) > 0 && !timedOut && !f.goodTimesOut() || !f.phase(f.next, 0) {
 				return false
 			}
 		case timedOut:
@@ -198,46 +226,69 @@ func (f *Follower) phase(phase, from int) bool {
 		f.now, f.atTime = ph.at, ph.at
 	}
 	f.atPhase = phase
+	f.begin(&ph.moments[from])
+	var been map[string]bool
 	for j := from; ; j++ {
 		g := &ph.moments[min(j, last)]
 		next := &ph.moments[min(j+1, last)]
 		f.at, f.atMoment = g, min(j, last)
 		if !f.solve(g) {
 			if f.turnOff() {
-				return f.phase(0, 0)
+				f.blew = true
+				ok := f.phase(0, 0)
+				f.blew = false
+				return ok
 			}
 			return false
 		}
-		changed := false
-		apart := f.spare
-		clear(apart)
-		judge := func(r int) {
-			if _, done := apart[r]; done {
-				return
-			}
-			law := f.relay(r)
-			a, moved := law.follow(f.stands(r, g), f.across)
-			changed = changed || moved
-			if f.held[r] != nil || !law.same(a, f.good(r, next)) {
-				apart[r] = a
-			}
-		}
-		for r := range f.apart {
-			judge(r)
-		}
-		for _, l := range f.local.Loads() {
-			if r := f.p.relayOf[l]; r >= 0 {
-				judge(r)
-			}
-		}
-		f.apart, f.spare = apart, f.apart
+		changed := f.advance(g, next, nil)
 		if j >= last && !changed {
 			return true
 		}
-		if j > last+64 {
-			return false
+		if j < last+patience {
+			continue
+		}
+		if been == nil {
+			been = make(map[string]bool)
+		}
+		k := f.key(next)
+		if been[k] {
+			return f.settleRace(next)
+		}
+		been[k] = true
+	}
+}
+
+// advance lets all armatures that the fault may have moved follow their coils together, from a
+// moment of the course to the next. It reports whether any moved, and notes which.
+func (f *Follower) advance(g, next *moment, moves map[int]bool) bool {
+	changed := false
+	apart := f.spare
+	clear(apart)
+	judge := func(r int) {
+		if _, done := apart[r]; done {
+			return
+		}
+		law := f.relay(r)
+		a, moved := law.follow(f.stands(r, g), f.across)
+		changed = changed || moved
+		if moved && moves != nil {
+			moves[r] = true
+		}
+		if f.held[r] != nil || !law.same(a, f.good(r, next)) {
+			apart[r] = a
 		}
 	}
+	for r := range f.apart {
+		judge(r)
+	}
+	for _, l := range f.local.Loads() {
+		if r := f.p.relayOf[l]; r >= 0 {
+			judge(r)
+		}
+	}
+	f.apart, f.spare = apart, f.apart
+	return changed
 }
 
 // turnOff leaves the course where a dead short opens a protective device; it reports

@@ -106,8 +106,11 @@ type diverging struct {
 	at    armature
 }
 
-// Stand tells how the fault stands.
+// Stand tells how the fault stands; nothing where armatures have raced on the way.
 func (d *Departure) Stand() Stand {
+	if d.f.rival != nil {
+		return Stand{} // it goes on in two ways
+	}
 	s := Stand{c: d.f.c, depends: d.f.depends}
 	if len(d.f.apart) == 0 {
 		return s
@@ -124,7 +127,7 @@ func (d *Departure) Stand() Stand {
 // otherwise.
 func (d *Departure) GoesOnAs(other *Stand) bool {
 	f := d.f
-	if other.c == nil || f.depends != other.depends || f.c.bolt != other.c.bolt || len(f.apart) != len(other.apart) {
+	if other.c == nil || f.rival != nil || f.depends != other.depends || f.c.bolt != other.c.bolt || len(f.apart) != len(other.apart) {
 		return false
 	}
 	if next := f.stepping + 1; next < len(f.c.steps) && f.c.steps[next] != other.c.steps[next] {

@@ -288,10 +288,10 @@ func (w *worker) pass(seconds float64) {
 }
 
 // settle works the circuit to a stable state. All coils are judged together and
-// their armatures move together; where that goes round in a circle they move one at
-// a time, as the quicker of two relays wins a race: which that is nobody knows, so it is
-// tried in the order of the file and in reverse (goOn). Where that goes round too, the
-// relays chatter.
+// their armatures move together. Where some go round in a circle, those race: they are put back
+// to where they stood, all else at rest, and move one at a time, as the quicker of two relays
+// wins a race: which that is nobody knows, so it is tried in the order of the file and in reverse
+// (goOn). Where that goes round too, the relays chatter.
 func (w *worker) settle() {
 	w.chatter, w.phases = nil, nil
 	w.course.phase(w)
@@ -301,31 +301,42 @@ func (w *worker) settle() {
 	}
 	w.course.spoil()
 	w.raced = true
-	copy(w.stand, stood)
-	for i := range w.p.relays {
-		w.throw(i)
+	for i, moves := range w.round(false, func() {}) {
+		if moves {
+			w.stand[i] = stood[i]
+			w.throw(i)
+		}
 	}
 	if w.run(true) {
 		return
 	}
-	// In a circle: once more round it, noting what moves.
-	var key string
-	moves := make([]bool, len(w.stand))
-	for start := w.key(); key != start; key = w.key() {
-		w.phases = append(w.phases, w.live)
-		was := slices.Clone(w.stand)
-		w.advance(true)
-		w.solve()
-		for i := range moves {
-			moves[i] = moves[i] || was[i].in != w.stand[i].in
-		}
-	}
+	moves := w.round(true, func() { w.phases = append(w.phases, w.live) })
 	for i, d := range w.p.relays {
 		if moves[i] {
 			w.chatter = append(w.chatter, d)
 		}
 	}
 }
+
+// round goes once more round a circle that the armatures are in. It calls visit in each
+// condition, and tells which of them move.
+func (w *worker) round(oneByOne bool, visit func()) (moves []bool) {
+	moves = make([]bool, len(w.stand))
+	start := w.key()
+	for key := ""; key != start; key = w.key() {
+		visit()
+		was := slices.Clone(w.stand)
+		w.advance(oneByOne)
+		w.solve()
+		for i := range moves {
+			moves[i] = moves[i] || was[i].in != w.stand[i].in
+		}
+	}
+	return moves
+}
+
+// patience is after how many moves a circle is looked for: nearly always all is at rest by then.
+const patience = 8
 
 // run judges the coils until nothing moves; it reports false when a state comes back.
 func (w *worker) run(oneByOne bool) bool {
@@ -338,8 +349,8 @@ func (w *worker) run(oneByOne bool) bool {
 		}
 		w.solve()
 		w.course.moment(w)
-		if turn < 8 {
-			continue // nearly always at rest by now; spare the book-keeping
+		if turn < patience {
+			continue
 		}
 		if been == nil {
 			been = make(map[string]bool)

@@ -11,15 +11,16 @@ import (
 // traceFault works a fault through the operation. Of one that comes and goes only what it
 // leaves alone is firm, and how its own device looks. Where it leaves timers running it is also
 // told how it stands at the end of each step.
-func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) (changes []change, stands []work.Stand, depends bool) {
+func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) ([]change, []work.Stand, bool) {
 	t := m.tracing(&m.faults[fault].Overlay, known)
-	runs := false
+	stands, runs := make([]work.Stand, len(m.good)), false
 	f.Work(t.o, func(step int, d *work.Departure) {
 		t.small(step, d)
-		stands = append(stands, d.Stand())
+		stands[step] = d.Stand()
 		runs = runs || t.changes[step].left > 0
 	}, func(step int, e, beside *work.End) {
 		t.whole(step, e, beside)
+		stands[step] = e.Stand()
 		runs = runs || t.changes[step].left > 0
 	})
 	m.blown[fault], m.blows[fault] = t.blown, t.blows
@@ -51,17 +52,16 @@ func (m *Model) whetherOrNot(f *work.Follower, fault int, known *conditions, cha
 // makes a difference.
 func (m *Model) traceFrom(f *work.Follower, fault, step int, stands []work.Stand, known *conditions) []change {
 	of := &m.faults[fault]
-	if step > 0 && step <= len(stands) && of.Or == nil {
+	if of.Or == nil {
 		t := m.tracing(&of.Overlay, known)
-		until := len(m.good)
-		if f.WorkFrom(t.o, step, &stands[step-1], func(k int, d *work.Departure) bool {
+		until := step // one beyond the last that was worked
+		if f.WorkFrom(t.o, step, stands, func(k int, d *work.Departure) {
 			t.small(k, d)
-			if k >= len(stands) || !d.GoesOnAs(&stands[k]) {
-				return true
-			}
-			until = k
-			return false
-		}, t.whole) {
+			until = k + 1
+		}, func(k int, e, beside *work.End) {
+			t.whole(k, e, beside)
+			until = k + 1
+		}) {
 			return slices.Clone(t.changes[step:until])
 		}
 	}

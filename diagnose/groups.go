@@ -30,6 +30,8 @@ type grouping struct {
 	alike     [][]int32          // by class: those that no test tells apart from it
 	byPattern [][]int32          // classes
 	telling   []split.Test       // room
+	lately    [sampled]split.Test
+	oldest    int // index into lately
 }
 
 func newGrouping(t *split.Table) *grouping {
@@ -64,17 +66,20 @@ func (g *grouping) compare(i, k int32, telling []split.Test) {
 	x, y := g.first[i], g.first[k]
 	of, n := g.sample(i)
 	and, m := g.sample(k)
-	for _, some := range [3][]split.Test{telling, and[:m], of[:n]} {
+	for _, some := range [4][]split.Test{telling, and[:m], of[:n], g.lately[:]} {
 		for _, test := range some {
 			if o, p := g.t.Outcome(test, x), g.t.Outcome(test, y); o != split.Any && p != split.Any && o != p {
 				return
 			}
 		}
 	}
-	if !g.apart(x, y) {
-		g.alike[i] = append(g.alike[i], k)
-		g.alike[k] = append(g.alike[k], i)
+	if test, apart := g.apart(x, y); apart { // what tells one from many tells it from the next
+		g.lately[g.oldest] = test
+		g.oldest = (g.oldest + 1) % len(g.lately)
+		return
 	}
+	g.alike[i] = append(g.alike[i], k)
+	g.alike[k] = append(g.alike[k], i)
 }
 
 // sampled is how many tests are tried before two classes are compared in full.
@@ -190,15 +195,19 @@ func (g *grouping) between(p, q int32) (count int, some []split.Test) {
 	return len(all), some
 }
 
-// apart tells whether a test tells two hypotheses apart.
-func (g *grouping) apart(a, b split.Hypothesis) bool {
+// apart gives a test that tells two hypotheses apart; false where none does.
+func (g *grouping) apart(a, b split.Hypothesis) (by split.Test, ok bool) {
 	x, y := answersOf(g.t, a), answersOf(g.t, b)
 	from := int32(0)
 	if x.pattern == y.pattern { // then what they share tells nothing
 		from = x.pattern
 		x.pattern, y.pattern = 0, 0
 	}
-	return !sideBySide(&x, &y, from, func(split.Test) bool { return false })
+	ok = !sideBySide(&x, &y, from, func(test split.Test) bool {
+		by = test
+		return false
+	})
+	return by, ok
 }
 
 // answers are those of a hypothesis, or of a pattern, that are not the usual ones: what it

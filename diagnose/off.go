@@ -453,13 +453,16 @@ func (c *offChecks) touched(m *Model, own *offs, stamp []int32, mark int32, visi
 	for _, d := range m.panel.Concerns(&own.overlay) {
 		once(c.lifted[d.Name])
 	}
-	for d, checks := range c.lifted { // it may touch at the screws there
-		if slices.ContainsFunc(m.panel.Device(d).Terminals, func(name string) bool {
-			_, ok := m.panel.AtScrews(own.overlay, m.panel.Device(d).Terminal(name))
+	for _, d := range m.panel.ScrewDevices(&own.overlay) { // it may touch at the screws there
+		if len(c.lifted[d.Name]) > 0 && slices.ContainsFunc(d.Terminals, func(name string) bool {
+			_, ok := m.panel.AtScrews(own.overlay, d.Terminal(name))
 			return ok
 		}) {
-			once(checks)
+			once(c.lifted[d.Name])
 		}
+	}
+	if !m.panel.Keeps() {
+		return
 	}
 	for _, d := range m.panel.Relays() { // it may have kept another position
 		if d.Type.Armature.Keeps() {

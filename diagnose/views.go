@@ -29,10 +29,10 @@ type views struct {
 func (m *Model) views(fault, step int) views {
 	v := views{m: m, step: step, degree: m.degree(fault)}
 	if fault == Good {
-		v.main = &change{from: m.good[step], left: m.left[step]}
+		v.main = &change{from: m.good[step]}
 	} else {
 		v.main = &m.traces[fault][step]
-		v.quick = v.main.left < m.left[step]
+		v.quick = m.left != nil && v.main.left < m.left[step]
 	}
 	if m.otherwise != nil {
 		v.otherwise = m.otherwise[m.hypothesis(fault)]

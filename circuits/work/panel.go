@@ -64,9 +64,10 @@ type Panel struct {
 	fuses      []fuse  // greatest rating first
 	most       float64 // amperes that no current of the good circuit reaches
 
-	judged, otherwise *network.Net     // by which ohms are believed
-	bend              float64          // see Bend
-	used              func() []float64 // see usedShares
+	judged, otherwise *network.Net                // by which ohms are believed
+	bend              float64                     // see Bend
+	used              func() []float64            // see usedShares
+	onNumber          func() [][]*circuits.Device // see devicesOnNumbers
 }
 
 // fuse is a protective device seen from the secondary of the transformer it feeds.
@@ -240,6 +241,7 @@ func (p *Panel) addSourcesAndLoads() {
 	p.most = p.greatestCurrent(&network.Overlay{})
 	p.assume()
 	p.used = sync.OnceValue(p.usedShares)
+	p.onNumber = sync.OnceValue(p.devicesOnNumbers)
 }
 
 // beats tells ac sources apart whose phases to each other are not known: where a frequency has
@@ -440,12 +442,12 @@ func (p *Panel) Lift(o Overlay, terminals []circuits.Terminal) (Overlay, error) 
 func (p *Panel) AtScrews(o Overlay, t circuits.Terminal) (Overlay, bool) {
 	at, found := p.nodes[t], false
 	n := p.Number(at)
-	if n < 0 {
+	if n < 0 || len(o.Joins) == 0 {
 		return o, false
 	}
 	name, _ := t.Split()
 	lands := func(other network.Node) bool {
-		if p.devices[p.nameOf(other)].Type.Kind == circuits.GroundKind {
+		if p.grounded(other) {
 			return true
 		}
 		d := p.devices[name]
@@ -453,16 +455,60 @@ func (p *Panel) AtScrews(o Overlay, t circuits.Terminal) (Overlay, bool) {
 			return p.Number(p.nodes[d.Terminal(s)]) == p.Number(other)
 		})
 	}
-	o.Joins = slices.Clone(o.Joins)
+	joins := o.Joins
 	for i, j := range o.Joins {
 		for k := range j {
 			if p.Number(j[k]) == n && p.Number(j[1-k]) != n && lands(j[1-k]) {
-				o.Joins[i][k], found = at, true
+				if !found {
+					joins, found = slices.Clone(o.Joins), true
+				}
+				joins[i][k] = at
 			}
 		}
 	}
-	o.Screws = found
+	o.Joins, o.Screws = joins, found
 	return o, found
+}
+
+// grounded tells whether a node is the metalwork.
+func (p *Panel) grounded(n network.Node) bool {
+	return p.devices[p.nameOf(n)].Type.Kind == circuits.GroundKind
+}
+
+// ScrewDevices gives the devices on which what touches may do so at the screws (AtScrews): those
+// with a terminal on either of two numbers that touch, or on one that touches the metalwork.
+func (p *Panel) ScrewDevices(o *Overlay) []*circuits.Device {
+	var devices []*circuits.Device
+	for _, j := range o.Joins {
+		var sides [2][]*circuits.Device
+		for k := range j {
+			if n := p.Number(j[k]); n >= 0 && n != p.Number(j[1-k]) {
+				sides[k] = p.onNumber()[n]
+			}
+		}
+		switch a, b := p.grounded(j[0]), p.grounded(j[1]); {
+		case a || b:
+			devices = append(append(devices, sides[0]...), sides[1]...)
+		case len(sides[0]) > len(sides[1]): // both land there
+			devices = append(devices, sides[1]...)
+		default:
+			devices = append(devices, sides[0]...)
+		}
+	}
+	return devices
+}
+
+// devicesOnNumbers gives, by wire number, the devices that it lands on.
+func (p *Panel) devicesOnNumbers() [][]*circuits.Device {
+	on := make([][]*circuits.Device, len(p.Circuit.Numbers))
+	for _, d := range p.Circuit.Devices {
+		for _, t := range d.Terminals {
+			if n := p.Number(p.nodes[d.Terminal(t)]); n >= 0 && !slices.Contains(on[n][max(0, len(on[n])-1):], d) {
+				on[n] = append(on[n], d)
+			}
+		}
+	}
+	return on
 }
 
 // Replaced is an overlay without what protective devices that are replaced have of it.

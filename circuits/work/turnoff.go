@@ -95,7 +95,7 @@ func (w *worker) standAt(step int, m *moment, seconds float64) {
 func (t *turnoffs) goOn(off *Course, w *worker, step int) {
 	keys := make(map[int]string)
 	for i := step; off.whole; i++ {
-		key := w.stands(i, off.blown)
+		key := w.standsAs(i, off.blown)
 		tail := t.tails[key]
 		if w := off.waiting; tail == nil && w != nil && i > w.step {
 			tail = w.of.turnoffs.tails[key]
@@ -128,9 +128,9 @@ func (w *worker) blow(fuses []int) {
 	}
 }
 
-// stands writes down all that the circuit's way depends on after a step, and the order in
+// standsAs writes down all that the circuit's way depends on after a step, and the order in
 // which devices opened, on which the bolt depends.
-func (w *worker) stands(step int, blown []int) string {
+func (w *worker) standsAs(step int, blown []int) string {
 	b := binary.AppendUvarint(nil, uint64(step))
 	for _, f := range blown {
 		b = binary.AppendUvarint(b, uint64(f))

@@ -98,7 +98,61 @@ type Stand struct {
 	c       *Course
 	apart   []diverging // by rising relay
 	depends bool
+
+	whole, rival *wholeStand // where it is worked in full
 }
+
+// wholeStand is how a panel stands that is worked in full.
+type wholeStand struct {
+	relays []armature
+	blown  []bool
+}
+
+func (w *worker) stands() *wholeStand {
+	return &wholeStand{slices.Clone(w.stand), slices.Clone(w.blown)}
+}
+
+// worker gives one that stands so at the end of the step before one.
+func (s *wholeStand) worker(p *Panel, o *Overlay, step int, reverse bool) *worker {
+	w := newWorker(p, o)
+	w.reverse = reverse
+	for _, st := range p.Circuit.Steps[:step] {
+		for _, set := range st.Set {
+			w.hand[w.opIndex[set.Device]] = set.Position
+		}
+	}
+	for i := range w.hand {
+		w.place(i, w.position(i))
+	}
+	copy(w.stand, s.relays)
+	for r := range w.stand {
+		w.throw(r)
+	}
+	copy(w.blown, s.blown)
+	for i, f := range p.fuses {
+		if w.blown[i] {
+			w.set(f.conductor, false)
+		}
+	}
+	w.solve()
+	return w
+}
+
+// goesOnAs tells whether two stand alike; two that are nil do.
+func (s *wholeStand) goesOnAs(other *wholeStand, p *Panel) bool {
+	if s == nil || other == nil {
+		return s == other
+	}
+	for r, law := range p.good {
+		if !law.same(s.relays[r], other.relays[r]) {
+			return false
+		}
+	}
+	return slices.Equal(s.blown, other.blown)
+}
+
+// Stand tells how a panel that is worked in full stands.
+func (e *End) Stand() Stand { return Stand{whole: e.stand, rival: e.rival} }
 
 // diverging is a relay that does not stand as it does on the course.
 type diverging struct {
@@ -127,7 +181,7 @@ func (d *Departure) Stand() Stand {
 // otherwise.
 func (d *Departure) GoesOnAs(other *Stand) bool {
 	f := d.f
-	if other.c == nil || f.rival != nil || f.depends != other.depends || f.c.bolt != other.c.bolt || len(f.apart) != len(other.apart) {
+	if other.c == nil || other.whole != nil || f.rival != nil || f.depends != other.depends || f.c.bolt != other.c.bolt || len(f.apart) != len(other.apart) {
 		return false
 	}
 	if next := f.stepping + 1; next < len(f.c.steps) && f.c.steps[next] != other.c.steps[next] {
@@ -142,11 +196,19 @@ func (d *Departure) GoesOnAs(other *Stand) bool {
 	return true
 }
 
-// WorkFrom works the operation under an overlay from a step on, as it stands at the end of the one
-// before, until small says that it is enough; else as Work does. It reports false where it cannot
-// be followed from there.
-func (f *Follower) WorkFrom(o *Overlay, step int, from *Stand, small func(step int, d *Departure) bool,
+// WorkFrom works the operation under an overlay from a step on, as it stood at the end of each
+// step on another course: from the one before, until it stands again as it did. Else it does as
+// Work does. It reports false where it cannot go on from there.
+func (f *Follower) WorkFrom(o *Overlay, step int, stands []Stand, small func(step int, d *Departure),
 	whole func(step int, e, beside *End)) bool {
+	if step == 0 || step > len(stands) {
+		return false
+	}
+	from := &stands[step-1]
+	if from.whole != nil {
+		f.wholeFrom(o, step, stands, whole)
+		return true
+	}
 	if from.c == nil || !f.start(o) {
 		return false
 	}
@@ -166,6 +228,26 @@ func (f *Follower) WorkFrom(o *Overlay, step int, from *Stand, small func(step i
 	var since float64
 	f.at, since = f.c.last(step)
 	f.now, f.base = f.atTime+since, f.at.base
-	f.goOn(step, small, whole)
+	f.goOn(step, func(k int, d *Departure) bool {
+		small(k, d)
+		return k >= len(stands) || !d.GoesOnAs(&stands[k])
+	}, whole)
 	return true
+}
+
+// wholeFrom is WorkFrom of what is worked in full.
+func (f *Follower) wholeFrom(o *Overlay, step int, stands []Stand, whole func(step int, e, beside *End)) {
+	from := &stands[step-1]
+	w := from.whole.worker(f.p, o, step, false)
+	var rival *worker
+	if from.rival != nil {
+		rival = from.rival.worker(f.p, o, step, true)
+	}
+	f.p.goOnWith(step, w, rival, func(reverse bool) *worker {
+		return from.whole.worker(f.p, o, step, reverse)
+	}, func(k int, e *End) bool {
+		whole(k, e, f.trunk.End(k))
+		return k >= len(stands) || stands[k].whole == nil || !e.stand.goesOnAs(stands[k].whole, f.p) ||
+			!e.rival.goesOnAs(stands[k].rival, f.p)
+	})
 }

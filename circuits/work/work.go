@@ -71,6 +71,8 @@ type End struct {
 	// not, that would do otherwise with other parts.
 	Depends bool
 
+	stand, rival *wholeStand // to go on from; the rival's where armatures have raced
+
 	down  []network.Node // islands of the collapsed sources
 	mixed []network.Node // those of them that another source holds up
 }
@@ -90,8 +92,12 @@ func (p *Panel) Work(o *Overlay, visit func(step int, e *End) bool) {
 // goOn works the steps from one on. Where armatures race it works them once more from there,
 // with the other one first, and the ends carry what differs.
 func (p *Panel) goOn(from int, fresh func(reverse bool) *worker, visit func(step int, e *End) bool) {
-	w := fresh(false)
-	var rival *worker
+	p.goOnWith(from, fresh(false), nil, fresh, visit)
+}
+
+// goOnWith is goOn of a worker, and of its rival where armatures have raced before.
+func (p *Panel) goOnWith(from int, w, rival *worker, fresh func(reverse bool) *worker,
+	visit func(step int, e *End) bool) {
 	for i := from; i < len(p.Circuit.Steps); i++ {
 		w.step(&p.Circuit.Steps[i])
 		e := w.end()
@@ -105,6 +111,7 @@ func (p *Panel) goOn(from int, fresh func(reverse bool) *worker, visit func(step
 			}
 		}
 		if rival != nil {
+			e.rival = rival.stands()
 			e.beside(p, rival.end())
 		}
 		if !visit(i, e) {
@@ -438,6 +445,7 @@ func (w *worker) end() *End {
 		Phases:    w.phases,
 		Collapsed: w.collapsed,
 		Depends:   w.depends,
+		stand:     w.stands(),
 		Positions: make([]int, len(w.hand)),
 	}
 	for _, s := range w.collapsed {

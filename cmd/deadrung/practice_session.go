@@ -158,7 +158,7 @@ func (t *trainee) greet() {
 		"SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
 	t.Out.Para("", "The operation, each step from where the one before left the circuit:")
 	for i := range c.Steps {
-		t.Out.Hang("  ", t.Speak.StepLine(i))
+		t.Out.Hang("  "+t.Speak.Step(i).Mark(), t.Speak.Step(i).Work())
 	}
 	t.Out.Para("", "A start from rest begins with whole fuses: what blew before is replaced, unasked.")
 	t.Reported()

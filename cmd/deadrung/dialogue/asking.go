@@ -109,7 +109,7 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 			"Name a step of the operation and then what was wrong at the end of it, as often as you like; "+
 				"or say it in words, with the step: "+d.exampleWrong()+" in step 3. "+
 				"Nothing known? Take the first answer, and the checks begin.")
-		out.Typed, out.Listed = "say it in words, as: " + d.exampleWrong(), true
+		out.Typed, out.Listed = "say it in words, as: "+d.exampleWrong(), true
 		return out, stepNames(map[guide.Key]talk.Choice{"none": {Word: "none",
 			Also: []string{"start", "nothing", "done"}, Text: "nothing more to tell: start the checks"}})
 	case guide.FoundByEye:
@@ -125,7 +125,7 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 	case guide.WrongIn:
 		out := ask(fmt.Sprintf("What was wrong at the end of \"%s\"?", c.Steps[q.Step].Name),
 			"Take what was seen, heard or felt, and was not as it should be; or say it in words.")
-		out.Typed, out.Listed = "say it in words, as: " + d.exampleWrong(), true
+		out.Typed, out.Listed = "say it in words, as: "+d.exampleWrong(), true
 		return out, func(k guide.Key) (talk.Choice, bool) { return d.wrongThere(k, c.Steps[q.Step].Name), true }
 	case guide.Check:
 		return d.askReading(q)

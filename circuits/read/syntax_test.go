@@ -28,7 +28,7 @@ func TestReadSyntax(t *testing.T) {
 
 		// Characters.
 		{"latin 1", "circuit: K\xfchlraum\n", `1:11: the file is not UTF-8 text; right: save the file as UTF-8`},
-		{"utf-16", "\xff\xfec\x00i\x00", `1:1: the file is not UTF-8 text`},
+		{"utf-16", "\xff\xfec\x00i\x00", `1:1: the file is in UTF-16, as some editors save it; right: save it as UTF-8`},
 		{"cut short", "circuit: K\xc3", `1:11: the file is not UTF-8 text`},
 		{"bell", "circuit: a\n\n  b\a\n", `3:4: the file holds the control character U+0007`},
 		{"zero", "circuit: \x00\n", `1:10: the file holds the control character U+0000`},

@@ -333,7 +333,7 @@ func TestOtherBytes(t *testing.T) {
 	for _, text := range []string{"\xFF\xFE{\x00", "\xFE\xFF\x00{", "{\x00\"\x00", "\x00{\x00\""} {
 		_, problems := b.ReadLog("a.log", []byte(text))
 		require.Len(t, problems, 1)
-		assert.Contains(t, problems[0].String(), "a.log:1:1: the log is in UTF-16")
+		assert.Contains(t, problems[0].String(), "a.log:1:1: the file is in UTF-16")
 	}
 	for cut := range len(hornVolts) + 2 {
 		text := lines(hornOff) + (hornVolts + "\n")[:cut]

@@ -31,7 +31,7 @@ func newChart(s streams) *cobra.Command {
 		Short: "The whole fault-finding chart, to print and hang in the panel door",
 		Long: `Chart lays out all that "find" would ask, check by check, down to every verdict: from a
 complaint, or from nothing. Without a flag it is Markdown; --html is one file that works
-on a phone without a network, one check a screen, and prints on one page a complaint.
+on a phone without a network, one check a screen, and prints on as many pages as it takes.
 
 A complaint names a step and what was wrong at its end, as the first question of "find"
 does: --complaint "door left open: B1". --complaint each makes one chart for each of the

@@ -17,7 +17,13 @@ const drawn = (function () {
       svg.setAttribute('height', now.height * scale);
     }
   }
+  // fitted shows all of the width where that can still be read.
+  function fitted() {
+    const wide = document.getElementById('view').clientWidth / now.width;
+    scale = wide > .8 ? Math.min(wide, 1.6) : 1.2;
+  }
   function show(d) {
+    const first = !now;
     now = d;
     const ladder = document.getElementById('ladder');
     ladder.innerHTML = d.svg;
@@ -26,6 +32,7 @@ const drawn = (function () {
     over = element('svg', { class: 'over', viewBox: '0 0 ' + d.width + ' ' + d.height, 'aria-hidden': 'true' });
     ladder.append(over);
     document.getElementById('drawn').hidden = false;
+    if (first) fitted();
     resize();
     mark();
   }

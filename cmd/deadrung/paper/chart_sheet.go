@@ -10,7 +10,7 @@ import (
 	"deadrung/diagnose"
 )
 
-// chartSheet is a chart on one page of paper.
+// chartSheet is a chart on paper.
 type chartSheet struct {
 	Title, Complaint, Summary, How string
 	Cautions                       []string
@@ -41,12 +41,16 @@ const (
 	mostStepLines = 14 // steps that take more are named alone
 )
 
-// sheet lays a chart out on paper: as much of it as one page holds, the likeliest
-// branches.
+// mostPages bounds what is printed of one chart: more, nobody leaves in a panel.
+// Common practice, no source.
+const mostPages = 20
+
+// sheet lays a chart out on paper, on as many pages as it takes; of one that takes more than
+// mostPages, the likeliest branches.
 func (f *flow) sheet() chartSheet {
 	const most, finer = 0.5, 1.15
 	s := f.shorter(0).onPaper()
-	for cut := 0.001; s.lines() > pageLines && cut < most; cut *= finer {
+	for cut := 0.0001; s.lines() > mostPages*pageLines && cut < most; cut *= finer {
 		rounded, _ := strconv.ParseFloat(fmt.Sprintf("%.2g", cut), 64)
 		s = f.shorter(rounded).onPaper()
 	}

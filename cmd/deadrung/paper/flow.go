@@ -207,6 +207,8 @@ func (f *flow) summary() string {
 	}
 	text := fmt.Sprintf("%s lead to %s, chosen to keep %s small; proofs are not counted.",
 		talk.Count(f.checks, "check"), talk.Count(verdicts, "verdict"), by)
+	text += fmt.Sprintf(" Of what is possible at its start, by how likely it is, the chart leads %s to a verdict.",
+		f.covered())
 	if rare > 0 {
 		text += fmt.Sprintf(" %s rarer than %s %s cut.", talk.Plural(rare, "branch", "branches"),
 			percent(f.cut), talk.Verb(rare, "is", "are"))
@@ -216,6 +218,35 @@ func (f *flow) summary() string {
 			talk.Count(f.chart.Longest, "check"), talk.Verb(long, "is", "are"))
 	}
 	return text
+}
+
+// covered is the share of the faults possible at the start that the chart leads to a verdict,
+// by how likely each is.
+func (f *flow) covered() string {
+	faults := f.book.Model.Faults()
+	reached := make(map[int]bool)
+	for _, s := range f.stops {
+		if t := &s.fork.Turn; !s.cut && (t.Status == diagnose.Found || t.Status == diagnose.GroupLeft) {
+			for _, h := range t.Left {
+				reached[h] = true
+			}
+		}
+	}
+	var all, led float64
+	for _, h := range f.chart.Start.Turn.Left {
+		all += faults[h].Prior
+		if reached[h] {
+			led += faults[h].Prior
+		}
+	}
+	switch share := led / all; {
+	case all == 0 || share >= 0.9995:
+		return "all of it"
+	case share > 0.99:
+		return fmt.Sprintf("%.1f %%", 100*share)
+	default:
+		return fmt.Sprintf("%.0f %%", 100*share)
+	}
 }
 
 // end tells in one line what stands at an end: the verdict, or how to go on.

@@ -45,7 +45,29 @@ type heldAgainst struct {
 type explained struct {
 	diagnose.Turn
 	Cautions []paper.CautionForm `json:"cautions,omitempty"` // to be said before the next check
+	Asked    []asked             `json:"asked,omitempty"`    // about readings that may be of another range
 	Explain  *explanation        `json:"explain,omitempty"`
+}
+
+// asked is what is asked about a reading of the log.
+type asked struct {
+	Line int    `json:"line"`
+	Text string `json:"text"`
+}
+
+// askedAbout asks about the readings since the last repair that may be of another range.
+func askedAbout(m *diagnose.Model, history log.Log) []asked {
+	var all []asked
+	speak := talk.NewSpeaker(m)
+	for _, e := range history.Entries[history.Since():] {
+		if e.Answer == nil {
+			continue
+		}
+		if doubt := speak.Doubt(e.Check, *e.Answer, ""); doubt != "" {
+			all = append(all, asked{e.Line, doubt})
+		}
+	}
+	return all
 }
 
 // explain works out what is asked for; nil if nothing is.

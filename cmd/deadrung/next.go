@@ -113,7 +113,8 @@ func runNext(ctx context.Context, o nextOptions, s streams) error {
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {
-			return printJSON(out, explained{turn, paper.Cautions(talk.NewSpeaker(m), history, turn.Next), explanation})
+			return printJSON(out, explained{turn, paper.Cautions(talk.NewSpeaker(m), history, turn.Next),
+				askedAbout(m, history), explanation})
 		}
 		printTurn(out, m, turn, history, again)
 		explanation.print(out, talk.NewSpeaker(m), history)
@@ -126,6 +127,9 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 	fmt.Fprintf(out, "%s: %s.\n", t.Circuit, talk.TurnWords(&t))
 	speak, page := talk.NewSpeaker(m), talk.NewPage(out)
 	talk.PrintDoubts(page, speak, &t)
+	for _, a := range askedAbout(m, history) {
+		page.Hang(fmt.Sprintf("  line %d: ", a.Line), a.Text)
+	}
 	for _, s := range t.Seen {
 		page.Hang("  ", talk.Found(s)+".")
 	}

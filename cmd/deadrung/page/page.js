@@ -403,6 +403,7 @@
     h.textContent = m.title;
     const body = document.createElement('div');
     body.innerHTML = m.html;
+    for (const t of body.querySelectorAll('table')) t.tabIndex = 0; // it scrolls by itself on a narrow screen
     const bar = document.createElement('div');
     bar.className = 'bar';
     bar.append(button('Print', function () { window.print(); }), button('Back to the session', function () { only('session'); }));

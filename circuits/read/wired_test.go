@@ -81,3 +81,13 @@ func TestScalar(t *testing.T) {
 		assert.Equal(t, want, Scalar(text))
 	}
 }
+
+// Rungs at the very head of a file are cut out like any others, and the rest stays.
+func TestWiredRungsFirst(t *testing.T) {
+	text := "rungs:\n  - [H1]\n# of the panel\ncircuit: Rest\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\noperation:\n- {step: rest, expect: {H1: on}}\n"
+	c, problems := Read("rest.yaml", []byte(text))
+	require.Empty(t, problems)
+	wired := string(Wired([]byte(text), c))
+	assert.True(t, strings.HasPrefix(wired, "wires:"), wired)
+	assert.Contains(t, wired, "# of the panel\ncircuit: Rest\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\noperation:\n")
+}

@@ -149,7 +149,7 @@ func (e Electrical) with(temper Temper, bend, volts float64, in bool) bool {
 // depends tells whether a coil at a voltage may be in or not, by what it is like.
 func (e Electrical) depends(bend, volts float64) bool {
 	share := volts / e.Volts
-	return share > wholly && share < 1-wholly && Bent(share, bend) >= maybeHeld && Bent(share, 1/bend) < surelyIn
+	return Bent(share, bend) >= maybeHeld && Bent(share, 1/bend) < surelyIn
 }
 
 // currentSpan is the factor by which the current through a protective device may differ from

@@ -24,6 +24,7 @@ type drawOptions struct {
 	columns int
 	rungs   []int
 	symbols bool
+	watch   bool
 	json    bool
 	output  string
 	given
@@ -49,11 +50,14 @@ what is pulled in, how each contact stands.
 			}
 			return oneCircuit(cmd, args)
 		},
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			if o.symbols {
 				return printSymbols(o, s)
 			}
 			o.circuit = args[0]
+			if o.watch {
+				return watchDrawing(cmd.Context(), o, s)
+			}
 			return runDraw(o, s)
 		},
 	}
@@ -70,6 +74,7 @@ what is pulled in, how each contact stands.
 	f.IntVar(&o.columns, "columns", 0, "columns of the text; as many as the screen has, where it is not given")
 	f.IntSliceVar(&o.rungs, "rungs", nil, "text of these rungs only")
 	f.BoolVar(&o.symbols, "symbols", false, "list the symbols with their sources; needs no circuit")
+	f.BoolVar(&o.watch, "watch", false, "draw the file anew whenever it changes, until Ctrl-C")
 	f.BoolVar(&o.json, "json", false, "the rungs in their machine form")
 	o.listFlags(f)
 	outputFlag(f, &o.output, resultUsage)

@@ -152,9 +152,11 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 			word = "To look again before it is called good"
 		}
 		for _, k := range guide.Cautions(m, history, t.Next) {
-			fmt.Fprint(out, "\n", speak.Warned(k).Plain())
+			page.Blank()
+			page.Below(speak.Warned(k))
 		}
-		fmt.Fprintf(out, "\n%s: %s\n", word, talk.PlainCheck(m, t.Next.Check))
+		page.Blank()
+		page.Hang("", fmt.Sprintf("%s: %s", word, talk.PlainCheck(m, t.Next.Check)))
 		for _, a := range t.Next.Outcomes {
 			mark := ""
 			if a.Good {
@@ -176,7 +178,7 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 			fmt.Fprintf(out, "  and %d less likely\n", len(t.Candidates)-i)
 			break
 		}
-		fmt.Fprintf(out, "  %5.1f %%  %s\n", 100*c.Probability, c.Text)
+		page.Hang(fmt.Sprintf("  %5.1f %%  ", 100*c.Probability), c.Text)
 	}
 	talk.PrintBeyond(page, speak, &t)
 }

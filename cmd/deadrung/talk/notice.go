@@ -121,6 +121,9 @@ func (p *Page) Notice(n Notice) {
 	p.Blank()
 }
 
+// Below writes a notice with nothing below it.
+func (p *Page) Below(n Notice) { p.write(n) }
+
 // Height is how many lines a notice takes on the page, the empty one below it among them.
 func (p *Page) Height(n Notice) int {
 	var b strings.Builder

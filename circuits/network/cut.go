@@ -5,7 +5,8 @@ import "slices"
 // cut finds the pieces that a supernode falls into. All but the last to be found get
 // labels of their own; that one keeps the supernode's.
 func (l *Local) cut(s int32, opened []Conductor) {
-	f := searches{l: l, first: int32(len(l.pieces))}
+	f := &l.searches
+	*f = searches{l: l, first: int32(len(l.pieces)), all: f.all[:0], into: f.into[:0]}
 	for _, o := range opened {
 		p := l.net.conductors[o]
 		if l.base.live.super[p.a] == s {
@@ -16,6 +17,7 @@ func (l *Local) cut(s int32, opened []Conductor) {
 	f.run()
 	keep := f.keeper()
 	for i, found := range f.all {
+		l.keepList(found.nodes)
 		switch {
 		case f.find(i) != i:
 		case i == keep:
@@ -61,7 +63,7 @@ func (f *searches) start(super int32, n Node) {
 	l.seen[n] = l.epoch
 	l.piece[n] = f.first + int32(len(f.all))
 	f.into = append(f.into, len(f.all))
-	f.all = append(f.all, search{nodes: []Node{n}})
+	f.all = append(f.all, search{nodes: append(l.list(), n)})
 }
 
 func (f *searches) find(i int) int {
@@ -95,7 +97,7 @@ func (f *searches) step(i int) {
 	n := f.all[i].nodes[f.all[i].next]
 	f.all[i].next++
 	for _, c := range l.net.conductorsAt[n] {
-		if l.base.closed[c] && !l.opened[c] {
+		if l.base.closed[c] && !l.isOpened(c) {
 			f.visit(i, l.net.Other(c, n))
 		}
 	}
@@ -126,6 +128,9 @@ func (f *searches) visit(i int, n Node) {
 	f.into[k] = i
 	rest := f.all[k]
 	done, todo := found.nodes[:found.next], found.nodes[found.next:]
+	l.keepList(rest.nodes)
+	l.keepList(found.nodes)
+	f.all[k].nodes = nil
 	*found = search{slices.Concat(rest.nodes[:rest.next], done, rest.nodes[rest.next:], todo),
 		rest.next + len(done)}
 	f.active--

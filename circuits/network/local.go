@@ -111,7 +111,7 @@ type Local struct {
 	seen   []int32 // by node: epoch in which piece is valid
 	piece  []int32 // by node: its piece
 	pieces []piece
-	opened map[Conductor]bool
+	opened []int32 // by conductor: epoch in which it is open
 
 	slots  []slot  // by supernode, then by piece
 	joined []int32 // labels that others were joined to
@@ -122,7 +122,32 @@ type Local struct {
 	loads  []Load
 	ties   []tie // of the region, by loads and leaks
 	met    bool  // two supernodes that sources hold were joined
+
+	searches    searches // room
+	lists, free [][]Node // those in use until the next change, and others
+	edge, at    []int32
+	volts       [][2]complex128
 }
+
+// list gives an empty list of nodes, which is kept by keepList.
+func (l *Local) list() []Node {
+	if n := len(l.free); n > 0 {
+		list := l.free[n-1]
+		l.free = l.free[:n-1]
+		return list[:0]
+	}
+	return nil
+}
+
+// keepList has a list used again from the next change on.
+func (l *Local) keepList(list []Node) {
+	if cap(list) > 0 {
+		l.lists = append(l.lists, list)
+	}
+}
+
+// isOpened tells whether a change opens a conductor.
+func (l *Local) isOpened(c Conductor) bool { return l.opened[c] == l.epoch }
 
 // piece is a part of a supernode that was cut off. Its label is minus its index less
 // one, so that it cannot be taken for a supernode.
@@ -152,7 +177,7 @@ func (n *Net) NewLocal() (l *Local, ok bool) {
 	n.index()
 	size := int(n.nodes) + 1
 	return &Local{
-		net: n, seen: make([]int32, size), piece: make([]int32, size), opened: make(map[Conductor]bool),
+		net: n, seen: make([]int32, size), piece: make([]int32, size), opened: make([]int32, len(n.conductors)),
 		slots: make([]slot, size),
 	}, len(n.tones) < 2 || len(n.tones) == 2 && n.tones[0].hertz != n.tones[1].hertz
 }
@@ -197,9 +222,9 @@ func (l *Local) relabel(b *Base, c *Change) {
 	l.pieces = l.pieces[:0]
 	l.nodes, l.loads, l.region = l.nodes[:0], l.loads[:0], l.region[:0]
 	l.joined, l.cuts = l.joined[:0], l.cuts[:0]
-	clear(l.opened)
+	l.free, l.lists = append(l.free, l.lists...), l.lists[:0]
 	for _, o := range c.Opened {
-		l.opened[o] = true
+		l.opened[o] = l.epoch
 	}
 	for _, o := range c.Opened {
 		s := b.live.super[l.net.conductors[o].a]

@@ -71,7 +71,8 @@ func (l *Local) settle(c *Change) bool {
 	// Islands of the region, by what loads tie together; each is held by what a source
 	// holds at its edge, all on one island of the base.
 	groups := joined.New(len(l.region))
-	edge := make([]int32, len(l.region)) // by region label: the held island it touches
+	l.edge = cleared(l.edge, len(l.region))
+	edge := l.edge // by region label: the held island it touches
 	l.findTies(c)
 	for _, t := range l.ties {
 		i, k := l.row(t.a), l.row(t.b)
@@ -119,8 +120,8 @@ func (l *Local) solve(groups *joined.Sets, edge []int32) {
 	ties := newBuckets(n, len(l.ties), func(i int) int32 {
 		return groups.Of(max(l.row(l.ties[i].a), l.row(l.ties[i].b)))
 	})
-	at := make([]int32, n) // row within its group
-	volts := make([][2]complex128, n)
+	l.at, l.volts = cleared(l.at, n), cleared(l.volts, n)
+	at, volts := l.at, l.volts // row within its group
 	for g := range int32(n) {
 		members := rows.of(g)
 		if len(members) == 0 || edge[g] == 0 {
@@ -144,6 +145,16 @@ func (l *Local) solve(groups *joined.Sets, edge []int32) {
 		s := l.slot(r)
 		s.value, s.known = v, true
 	}
+}
+
+// cleared gives n zeros, in the room of a slice where that is large enough.
+func cleared[T any](room []T, n int) []T {
+	if cap(room) < n {
+		return make([]T, n, n+n/2)
+	}
+	room = room[:n]
+	clear(room)
+	return room
 }
 
 // buckets are the numbers from 0 sorted by what they belong to.

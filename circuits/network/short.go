@@ -28,7 +28,7 @@ func (l *Local) Short(c *Change) (way []Conductor, ok bool) {
 				continue
 			}
 			way = append(b.way(x, p.Hot), b.way(y, p.Return)...)
-			return way, !slices.ContainsFunc(way, func(c Conductor) bool { return l.opened[c] })
+			return way, !slices.ContainsFunc(way, func(c Conductor) bool { return l.isOpened(c) })
 		}
 	}
 	return nil, false

@@ -193,7 +193,7 @@ func (d *logged) close(o findOptions, err error) error {
 	if reportErr := d.writeReport(o); reportErr != nil && (err == nil || !failed(err)) {
 		err = reportErr
 	}
-	if d.file != nil && o.ownLogged && (d.Guide.Finished() || len(d.Log().Entries)+len(d.Log().Seen) == 0) {
+	if d.file != nil && o.ownLogged && (d.Guide.Finished() || d.Log().Empty()) {
 		if closeErr := d.closeOwn(); closeErr != nil && err == nil {
 			err = closeErr
 		}

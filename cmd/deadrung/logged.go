@@ -57,7 +57,7 @@ func (d *logged) ending(circuit string, why error) {
 	}
 	switch {
 	case errors.Is(why, talk.ErrInterrupted): // the error says where the log is
-	case d.file != nil && len(d.Log().Entries)+len(d.Log().Seen) == 0 && d.own:
+	case d.file != nil && d.Log().Empty() && d.own:
 		d.Out.Para("", "No answer was given, so no log is kept.")
 	case d.file != nil:
 		d.Out.Parf("", "The log %s holds every answer. Go on with: deadrung find %s --log %s",

@@ -119,7 +119,7 @@ func lastLog(name string, m *diagnose.Model) (path string, answers int) {
 		if j.Close() != nil || otherCircuit(path, text, m) != nil {
 			continue
 		}
-		if history, _ := m.Book().ReadLog(path, text); len(history.Entries)+len(history.Seen) > 0 {
+		if history, _ := m.Book().ReadLog(path, text); !history.Empty() {
 			return path, len(history.Entries) + len(history.Seen)
 		}
 	}
@@ -129,7 +129,7 @@ func lastLog(name string, m *diagnose.Model) (path string, answers int) {
 // closeOwn closes a log in the state directory: one without an answer is taken away, and one
 // of a repair that is proved is named so. It gives the name that the log has then, if any.
 func (d *logged) closeOwn() error {
-	name, empty := d.file.Name(), len(d.Log().Entries)+len(d.Log().Seen) == 0 && len(d.Log().Stale) == 0
+	name, empty := d.file.Name(), d.Log().Empty() && len(d.Log().Stale) == 0
 	err := d.file.Close()
 	if d.file = nil; err != nil {
 		return fmt.Errorf("cannot close the log: %w", err)

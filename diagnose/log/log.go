@@ -55,6 +55,9 @@ func (l Log) Since() int {
 	return 0
 }
 
+// Empty tells whether nothing was answered, seen or done yet.
+func (l Log) Empty() bool { return len(l.Entries)+len(l.Seen)+len(l.Acts) == 0 }
+
 // Working tells whether what failed works at the moment: it was said to, and not to fail again
 // since, nor to be repaired.
 func (l Log) Working() bool {

@@ -31,6 +31,8 @@ func TurnWords(t *diagnose.Turn) string {
 		return "found by a reading across the part itself; no further check can prove it"
 	case t.Status == diagnose.Found:
 		return "found, and no further check can prove it"
+	case t.Status == diagnose.GroupLeft && t.Groups == 1:
+		return "one group is left, and no check that is allowed makes it surer"
 	case guide.SecondLook(t):
 		return "every reading fits a good circuit, and a second look is due"
 	}

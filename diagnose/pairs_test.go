@@ -141,9 +141,12 @@ func holdPairs(t testing.TB, m *Model, history log.Log, pairs []Pair) {
 		assert.Equal(t, [2]faultmodel.ID{m.faults[x].ID, m.faults[y].ID}, p.IDs)
 		meter := bothMeter(t, m, x, y)
 		blown := meter.ends[len(meter.ends)-1].Blown
-		for _, e := range history.Entries {
+		for i, e := range history.Entries {
 			if len(blown) > 0 && e.Located().Kind == log.Ohms {
 				continue // it may be read with the fuse open as well
+			}
+			if slices.ContainsFunc(history.Entries[i+1:], func(later log.Entry) bool { return later.Answer != nil && m.book.Same(e, later) }) {
+				continue // made again: the last answer counts
 			}
 			assert.True(t, m.agree(e.Located(), meter.read(e.Located()), *e.Answer), "%v does not give %s", p.IDs, log.MarshalWith(e.Check, *e.Answer))
 		}

@@ -212,32 +212,20 @@ func (b *belief) proof(left []split.Weighted, from split.Mode, by By) *Proposal 
 // the verdict is something else, and where such a check was made or cannot be made.
 func (b *belief) proofAtLoad(left []split.Weighted, from split.Mode, by By) *Proposal {
 	m := b.m
-	likeliest := slices.MaxFunc(left, func(a, b split.Weighted) int { return cmp.Compare(a.Weight, b.Weight) })
+	likeliest := mostLikely(left)
 	a, z, ok := m.idle(int(likeliest.Hypothesis))
 	if !ok {
 		return nil
 	}
-	// By choice on the very terminals: a wire from there may have a bad joint as well.
-	across := func(l log.Located) (near, there bool) {
-		near = m.joined(l.A, a) && m.joined(l.B, z) || m.joined(l.A, z) && m.joined(l.B, a)
-		return l.Kind == log.Volts && near, l.Kind == log.Volts && atPart([][2]network.Node{{a, z}}, l)
-	}
-	wereNear := false
-	for i, e := range b.history.Entries {
-		if b.against[i] == nil {
-			continue
-		}
-		if near, there := across(e.Located()); near && m.full(e.Located(), *e.Answer) {
-			if wereNear = true; there {
-				return nil
-			}
-		}
+	wereNear, wereThere := b.fullAt(a, z)
+	if wereThere {
+		return nil
 	}
 	allowed := b.allowed(false)
 	best, least, found := split.Test(-1), math.Inf(1), false
 	for t, i := range m.table.checks {
 		l, test := m.checks[i], split.Test(t)
-		near, there := across(l)
+		near, there := m.acrossLoad(l, a, z)
 		if !near || !there && (found || wereNear) || !allowed(test) {
 			continue
 		}
@@ -257,6 +245,41 @@ func (b *belief) proofAtLoad(left []split.Weighted, from split.Mode, by By) *Pro
 		next.Proof = true
 	}
 	return next
+}
+
+// mostLikely is the likeliest of what is left.
+func mostLikely(left []split.Weighted) split.Weighted {
+	return slices.MaxFunc(left, func(a, b split.Weighted) int { return cmp.Compare(a.Weight, b.Weight) })
+}
+
+// acrossLoad tells whether a check reads the volts between the wire numbers of a load's two
+// terminals, and whether on those very terminals: a wire from there may have a bad joint.
+func (m *Model) acrossLoad(l log.Located, a, z network.Node) (near, there bool) {
+	near = m.joined(l.A, a) && m.joined(l.B, z) || m.joined(l.A, z) && m.joined(l.B, a)
+	return l.Kind == log.Volts && near, l.Kind == log.Volts && atPart([][2]network.Node{{a, z}}, l)
+}
+
+// fullAt tells whether full volts were read near a load, and whether on its very terminals.
+func (b *belief) fullAt(a, z network.Node) (near, there bool) {
+	for i, e := range b.history.Entries {
+		if b.against[i] == nil || !b.m.full(e.Located(), *e.Answer) {
+			continue
+		}
+		n, t := b.m.acrossLoad(e.Located(), a, z)
+		near, there = near || n, there || t
+	}
+	return near, there
+}
+
+// unfed tells whether the verdict is a load that does nothing, and neither its volts were read
+// nor the part itself measured: a bad joint in its way looks the same.
+func (b *belief) unfed(left []split.Weighted) bool {
+	a, z, ok := b.m.idle(int(mostLikely(left).Hypothesis))
+	if !ok || b.provedBy(b.m.verdictOf(left)).atPart {
+		return false
+	}
+	near, _ := b.fullAt(a, z)
+	return !near
 }
 
 // withRest is what is left, and all else as what one wrong reading may have hidden.

@@ -64,6 +64,9 @@ type Turn struct {
 	Watch *log.Check `json:"watch,omitempty"`
 	// Unproved says why nothing more proves a verdict that no reading has borne out.
 	Unproved Unproved `json:"unproved,omitempty"`
+	// KnownGood are the devices that no fault which is left would make do otherwise, while every
+	// reading is that of the good circuit.
+	KnownGood []string `json:"known-good,omitempty"`
 	// Seen is what was found by eye, as far as it counts.
 	Seen []log.Seen `json:"seen,omitempty"`
 	// Causes may have blown the fuse or tripped the breaker that the verdict is, the
@@ -408,6 +411,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 			t.Pairs = b.pairs()
 		}
 	}
+	t.KnownGood = b.knownGood(left)
 	t.Intermittent = b.intermittent()
 	t.Seen = b.history.Counting()
 	if t.Works = b.history.Working(); t.Works {
@@ -465,7 +469,7 @@ func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.
 	switch {
 	case !t.Thin:
 		t.Status = Found
-		t.Proved = b.provedBy(b.m.verdictOf(left)).proved && t.Next == nil
+		t.Proved = b.provedBy(b.m.verdictOf(left)).proved && t.Next == nil && !b.unfed(left)
 		if !t.Proved && t.Next == nil {
 			t.Unproved = b.whyUnproved(left)
 		}

@@ -211,8 +211,15 @@ func (m *Model) complaint(t testing.TB, meter *Meter) log.Log {
 	return log.Log{}
 }
 
+// idles tells whether a fault leaves a load idle.
+func (m *Model) idles(fault int) bool {
+	_, _, ok := m.idle(fault)
+	return ok
+}
+
 // What is not in the list is never found to be something that is, unless at that very place;
-// and the search for it ends. So with wear in the list and without, with nothing known and with
+// and the search for it ends. A load whose volts nobody can read while it should act is found
+// in the place of a joint in its way, and is not called proved. So with wear in the list and without, with nothing known and with
 // a complaint.
 func TestOffTheList(t *testing.T) {
 	whole := os.Getenv("DEADRUNG_ALL") != ""
@@ -245,7 +252,9 @@ func TestOffTheList(t *testing.T) {
 					if a.turn.Status == Found {
 						end = "found there"
 						right := slices.ContainsFunc(a.turn.Left, func(f int) bool { return at(&m.faults[f], x.at) })
-						if !assert.True(t, right, "%s, %s: %s, %d checks, %d wrong", x.kind, x.what, m.faults[a.turn.Left[0]].ID, a.checks, a.turn.Wrong) {
+						if !right && !a.turn.Proved && m.idles(a.turn.Left[0]) {
+							end = "found elsewhere, not proved" // its volts cannot be read, and it is said so
+						} else if !assert.True(t, right, "%s, %s: %s, %d checks, %d wrong", x.kind, x.what, m.faults[a.turn.Left[0]].ID, a.checks, a.turn.Wrong) {
 							end = "found elsewhere"
 							for _, e := range a.log.Entries {
 								t.Logf("  %v %s", m.Fits(a.turn.Left[0], e), log.MarshalWith(e.Check, *e.Answer))

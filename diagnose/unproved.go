@@ -18,6 +18,8 @@ const (
 	ProofForbidden Unproved = "rules"
 	// ProofApart: the ends of the part are at two places, and no meter reads across it.
 	ProofApart Unproved = "apart"
+	// ProofUnfed: it is a load that does nothing, and no check finds whether it has its volts.
+	ProofUnfed Unproved = "unfed"
 	// ProofMadeAtPart: the reading across the part itself led to the verdict, and nothing else
 	// shows the fault.
 	ProofMadeAtPart Unproved = "at-part"
@@ -41,6 +43,8 @@ func (b *belief) whyUnproved(left []split.Weighted) Unproved {
 	switch {
 	case r.NoLive, r.NoLift, r.LooksOnly, len(r.OutOfReach) > 0:
 		return ProofForbidden
+	case b.unfed(left):
+		return ProofUnfed
 	case b.provedBy(m.verdictOf(left)).atPart:
 		return ProofMadeAtPart
 	case slices.ContainsFunc(m.partEnds(found), apart):

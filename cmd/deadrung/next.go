@@ -172,6 +172,9 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 		}
 	}
 	fmt.Fprintf(out, "\nStill possible: %s\n", talk.Remaining(&t))
+	if known := talk.KnownGood(&t); known != "" {
+		fmt.Fprintln(out, known)
+	}
 	const most = 12
 	for i, c := range t.Candidates {
 		if i == most || c.Probability < 0.0005 {

@@ -160,11 +160,11 @@ func (d *Dialogue) noteWords(e guide.Event) string {
 	case guide.SpeaksAlone:
 		return "No fault that fits the other readings gives this one. If a lead may have slipped, take the answer back and measure again."
 	case guide.RulesOut:
-		return fmt.Sprintf("That rules out %s. Still possible: %s.", talk.Count(e.Count, "fault"), talk.Remaining(d.Turn()))
+		return withKnown(fmt.Sprintf("That rules out %s. Still possible: %s.", talk.Count(e.Count, "fault"), talk.Remaining(d.Turn())), d.Turn())
 	case guide.PossibleNow:
 		return fmt.Sprintf("Still possible now: %s.", talk.Remaining(d.Turn()))
 	case guide.RulesOutNone:
-		return fmt.Sprintf("That rules out nothing new. Still possible: %s.", talk.Remaining(d.Turn()))
+		return withKnown(fmt.Sprintf("That rules out nothing new. Still possible: %s.", talk.Remaining(d.Turn())), d.Turn())
 	case guide.Changed:
 		return d.Speak.Changed(d.Turn(), talk.ByCheck(d.Log()))[e.Index]
 	case guide.ProofAgrees:
@@ -176,6 +176,14 @@ func (d *Dialogue) noteWords(e guide.Event) string {
 		return "The proof does not agree with the verdict."
 	}
 	return ""
+}
+
+// withKnown adds to a sentence what is known to be good.
+func withKnown(text string, t *diagnose.Turn) string {
+	if known := talk.KnownGood(t); known != "" {
+		return text + " " + known
+	}
+	return text
 }
 
 // Notice shows a caution. On a terminal it stays until it is acknowledged; cautions that

@@ -2,6 +2,7 @@ package talk
 
 import (
 	"fmt"
+	"strings"
 
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
@@ -68,6 +69,15 @@ func AskedAgain(t *diagnose.Turn) string {
 		return guardedAgain
 	}
 	return askedAgain
+}
+
+// KnownGood tells what is known to be good while nothing is found to be wrong; empty where
+// nothing is.
+func KnownGood(t *diagnose.Turn) string {
+	if len(t.KnownGood) == 0 {
+		return ""
+	}
+	return "Known good so far: " + strings.Join(t.KnownGood, ", ") + "."
 }
 
 // Remaining tells how much of a turn is still possible.

@@ -315,9 +315,11 @@ func ProofWords(t *diagnose.Turn) string {
 
 // unprovedWords tell why nothing more proves a verdict.
 var unprovedWords = map[diagnose.Unproved]string{
-	diagnose.ProofCannot:     "Not proved: what would prove it was said not to be possible here",
-	diagnose.ProofForbidden:  "Not proved: under the rules of the site nothing more shows it",
-	diagnose.ProofApart:      "Not proved: its two ends are at two places, so that no meter reads across it",
+	diagnose.ProofCannot:    "Not proved: what would prove it was said not to be possible here",
+	diagnose.ProofForbidden: "Not proved: under the rules of the site nothing more shows it",
+	diagnose.ProofApart:     "Not proved: its two ends are at two places, so that no meter reads across it",
+	diagnose.ProofUnfed: "Not proved: nobody can read its volts here while it should act, and a bad joint in its way " +
+		"looks the same",
 	diagnose.ProofMadeAtPart: "It was measured across the part itself; nothing of another kind or at another place shows it",
 	diagnose.ProofNone:       "Not proved: no other check shows it than those that led to it",
 }

@@ -32,7 +32,8 @@ var readers = map[string][]reading{
 	"next": {{"panel.yaml --log log.jsonl --rules rules.yaml", "", "panel.yaml log.jsonl rules.yaml"}},
 	"chart": {{"panel.yaml --cut 5%", "", "panel.yaml"},
 		{"panel.yaml --html --cut 5% --rules rules.yaml", "", "panel.yaml rules.yaml"}},
-	"practice": {{"panel.yaml --seed 1 --json --scores scores.jsonl", "stop\n", "panel.yaml scores.jsonl"}, {"--history --scores scores.jsonl", "", "scores.jsonl"}, {"panel.yaml --seed 1 --json --log practice.jsonl --scores none --rules rules.yaml", "stop\n", "panel.yaml practice.jsonl rules.yaml"}},
+	"practice": {{"panel.yaml --seed 1 --json --scores scores.jsonl", "stop\n", "panel.yaml scores.jsonl"}, {"--history --scores scores.jsonl", "", "scores.jsonl"}, {"panel.yaml --seed 1 --json --log practice.jsonl --scores none --rules rules.yaml", "stop\n", "panel.yaml practice.jsonl rules.yaml"},
+		{"--lesson list --lessons course.yaml --class scores.jsonl", "", "course.yaml scores.jsonl"}},
 	"exam set": {{"panel.yaml --class class.csv --passphrase-file pass.txt --work-factor 1 --seed 1 --dir other", "", "panel.yaml class.csv pass.txt"}},
 	"exam key": {{"ex --passphrase-file pass.txt", "", "pass.txt " + inFolder}, {"ex --passphrase-file pass.txt --html", "", "pass.txt " + inFolder}},
 	"exam cards": {{"bench --passphrase-file pass.txt", "", "pass.txt bench/exam.json bench/key.age bench/packets/001-ada.packet"},
@@ -65,7 +66,7 @@ const inFolder = "ex/exam.json ex/key.age ex/packets/001-ada.packet ex/packets/0
 
 // inputFlags are the flags whose values name files that a command reads and does not write; a
 // name behind a command is of that command alone. Each has a row in readers.
-var inputFlags = []string{"passphrase-file", "class", "keep", "join", "exam mark weights", "rules", "next log"}
+var inputFlags = []string{"passphrase-file", "class", "keep", "join", "exam mark weights", "rules", "next log", "lessons"}
 
 // folderFlags are those whose values name folders, which have tests of their own.
 var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answers", "exam mark marks", "folder output",
@@ -73,7 +74,7 @@ var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answer
 
 // wordFlags are those whose values are words, and name no file.
 var wordFlags = []string{"age", "answer", "by", "check", "coach", "complaint", "cut", "device", "difficulty", "drill",
-	"explain-fault", "fault", "form", "kind", "leads", "lifted", "listen", "map", "ohms", "out-of-reach", "published",
+	"explain-fault", "fault", "form", "kind", "leads", "lesson", "lifted", "listen", "map", "ohms", "out-of-reach", "published",
 	"read", "server", "simulate", "step", "title", "volts", "wire", "wrong"}
 
 // among tells whether a flag of a command is in a list.
@@ -276,6 +277,7 @@ func makeInputs(t *testing.T) {
 	}
 	write("log.jsonl", `{"circuit":"Car-wash bay lights","deadrung":1}`+"\n")
 	write("rules.yaml", "no-live: true\n")
+	write("course.yaml", "lessons: [{name: one, title: One, circuit: panel.yaml, teaches: Look., faults: [open-H1]}]\n")
 	write("class.csv", "name\nAda\nBo\n")
 	write("pass.txt", "a passphrase for the test\n")
 	for _, args := range [][]string{

@@ -25,6 +25,7 @@ deadrung chart panel.yaml --complaint each --html -o chart.html`,
 deadrung page -o all.html`,
 	"practice": `deadrung practice cold-store-alarm
 deadrung practice two-lamp --difficulty easy --seed 3
+deadrung practice --lesson next
 deadrung practice --drill 8`,
 	"exam":         `deadrung exam set start-stop reversing --class class.csv --dir friday`,
 	"exam set":     `deadrung exam set start-stop reversing --count 6 --faults 2 --minutes 20 --dir friday`,

@@ -32,6 +32,11 @@ type practiceOptions struct {
 
 	drill string
 
+	lesson  string // its name, "next", or "list"
+	lessons string // a file of lessons; empty for the program's own
+	course  *lessonAt
+	class   []string // files of scores
+
 	coach string
 	log   string
 
@@ -78,6 +83,10 @@ The fault is chosen by its odds, or narrowed:
   --fresh: only a fault that, by the scores, you have not had before.
   --published NAME: a case that an outside source prints; --list names them.
 
+--lesson next goes on with a course: lessons from first ideas on, each a few faults in a
+fixed order. --lesson list shows them and how far you are, and with --class the scores of a
+class; --lessons names the course of an instructor.
+
 --drill N is a short one without a circuit: a string of N contacts, one of them open.
 --drill line is the published case of a dead lamp on a two-wire line.
 
@@ -103,6 +112,9 @@ The fault is chosen by its odds, or narrowed:
 		"a published case, as f07: its printed answer; f07:2 is its second fault, f07:any one by the seed")
 	f.BoolVar(&o.list, "list", false, "list the published cases")
 	f.StringVar(&o.drill, "drill", "", "a drill: the number of contacts of a string, or line")
+	f.StringVar(&o.lesson, "lesson", "", "a lesson of the course, next for the first that is not done, or list")
+	f.StringVar(&o.lessons, "lessons", "", "the course of an instructor, in place of the program's own")
+	f.StringArrayVar(&o.class, "class", nil, "with --lesson list: the scores of somebody in a class; may be given more than once")
 	f.StringVar(&o.coach, "coach", coachAsked, "when the coach speaks: always, asked or after")
 	f.StringVar(&o.log, "log", "", "keep everything in this file, and go on with it if it is there")
 	dropChangedFlag(f, &o.dropChanged)
@@ -125,7 +137,7 @@ The fault is chosen by its odds, or narrowed:
 // check tells what is wrong with the options together.
 func (o *practiceOptions) check() error {
 	what := 0
-	for _, on := range []bool{o.circuit != "", o.published != "", o.drill != "", o.list, o.history} {
+	for _, on := range []bool{o.circuit != "", o.published != "", o.drill != "", o.list, o.history, o.lesson != ""} {
 		if on {
 			what++
 		}
@@ -137,7 +149,13 @@ func (o *practiceOptions) check() error {
 	}
 	switch {
 	case what > 1:
-		return usagef("one thing at a time: a circuit, --published, --drill, --list or --history")
+		return usagef("one thing at a time: a circuit, --published, --drill, --lesson, --list or --history")
+	case o.lesson != "" && (o.kind != "" || o.difficulty != "" || o.fresh):
+		return usagef("--lesson names the fault; --kind, --difficulty and --fresh choose another")
+	case (o.lessons != "" || len(o.class) > 0) && o.lesson == "":
+		return usagef("--lessons and --class go with --lesson")
+	case len(o.class) > 0 && o.lesson != listLessons:
+		return usagef("--class goes with --lesson list")
 	case o.published != "" && (o.kind != "" || o.difficulty != "" || o.fresh):
 		return usagef("--published names the fault; --kind, --difficulty and --fresh choose another")
 	case o.drill != "" && (o.kind != "" || o.difficulty != "" || o.fresh || o.log != ""):
@@ -150,7 +168,7 @@ func (o *practiceOptions) check() error {
 		return usagef("--kind %s is one of wear: it goes with --worn", o.kind)
 	case (o.kind == "miswired" || o.kind == "exchanged") && !o.given.wiringErrors:
 		return usagef("--kind %s is for a new build: it goes with --wiring-errors", o.kind)
-	case o.output != "" && !o.json && !o.list && !o.history:
+	case o.output != "" && !o.json && !o.list && !o.history && o.lesson != listLessons:
 		return usagef("-o is for the result of --json")
 	case o.dropChanged && o.log == "":
 		return usagef("--drop-changed is for a log: name it with --log")
@@ -207,6 +225,8 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return listPublished(o, s)
 	case o.history:
 		return showHistory(o, s)
+	case o.lesson == listLessons:
+		return showLessons(o, s)
 	}
 	out := talk.NewPage(s.out)
 	if o.json && o.output == "" {
@@ -229,6 +249,12 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return runDrill(o, s, out, ask, book)
 	}
 	out.Notice(talk.Caution)
+	if o.lesson != "" {
+		if err := o.takeLesson(book, s); err != nil {
+			return err
+		}
+		o.course.tell(out)
+	}
 	m, hidden, origin, err := o.panel(ctx, ask, out, s)
 	if err != nil {
 		return closing(err, "", nil)
@@ -260,5 +286,9 @@ func (o *practiceOptions) panel(ctx context.Context, ask talk.Asker, out *talk.P
 		}
 	}
 	m, err := loadModel(ctx, o.circuit, o.given, s)
-	return m, diagnose.Good, nil, err
+	if err != nil || o.course == nil {
+		return m, diagnose.Good, nil, err
+	}
+	hidden, err := o.course.hidden(m)
+	return m, hidden, nil, err
 }

@@ -109,7 +109,11 @@ func (t *trainee) score(r *training.Replay) training.Score {
 	for _, n := range r.Wasted {
 		wasted += n
 	}
-	return training.Score{At: t.At(), Circuit: t.Speak.Circuit.Title,
+	lesson := ""
+	if t.lesson != nil {
+		lesson = t.lesson.Name
+	}
+	return training.Score{At: t.At(), Lesson: lesson, Circuit: t.Speak.Circuit.Title,
 		Fault: t.Model.Faults()[t.sitting().Hidden()].ID, Seed: t.seed,
 		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes),
 		NeededMinutes: talk.Hundredths(r.Guided.Minutes),

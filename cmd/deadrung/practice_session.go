@@ -20,8 +20,9 @@ type trainee struct {
 	*logged
 	by     diagnose.By
 	seed   uint64
-	origin *origin // of a published case, or nil
-	fresh  bool    // the practice ended in this run, and its score is to be kept
+	origin *origin          // of a published case, or nil
+	lesson *training.Lesson // or nil
+	fresh  bool             // the practice ended in this run, and its score is to be kept
 }
 
 // sitting is the work at the panel.
@@ -71,6 +72,9 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 	}
 	t := newTrainee(sitting, o, by, ask, out)
 	t.origin, t.seed = from, o.seed
+	if o.course != nil {
+		t.lesson = &o.course.Lesson
+	}
 	if from != nil {
 		t.Case = fmt.Sprintf("%s The case: %s.", from.source, from.answer)
 	}

@@ -17,6 +17,7 @@ type Score struct {
 	Circuit       string        `json:"circuit,omitempty"` // title; none on a drill
 	Drill         string        `json:"drill,omitempty"`   // its name
 	Fault         faultmodel.ID `json:"fault,omitempty"`
+	Lesson        string        `json:"lesson,omitempty"` // that it was practised in
 	Seed          uint64        `json:"seed"`
 	Checks        int           `json:"checks"`
 	Needed        float64       `json:"needed"` // checks of the guided search; of a drill the optimum's mean

@@ -1,0 +1,70 @@
+package training
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
+	"deadrung/faultmodel"
+)
+
+// Every lesson of the program is of a built-in circuit, and each of its faults is one of it.
+func TestOwnCourse(t *testing.T) {
+	lessons := OwnCourse()
+	require.NotEmpty(t, lessons)
+	for _, l := range lessons {
+		text, ok := circuits.BuiltinText(l.Circuit)
+		require.True(t, ok, l.Circuit)
+		c, problems := read.Read(l.Circuit, text)
+		require.NoError(t, problems.Err())
+		faults := faultmodel.List(work.Assemble(c), faultmodel.Options{})
+		assert.NotEmpty(t, l.Title, l.Name)
+		assert.NotEmpty(t, l.Teaches, l.Name)
+		for _, id := range l.Faults {
+			_, err := faultmodel.Find(faults, string(id))
+			assert.NoError(t, err, l.Name)
+		}
+	}
+}
+
+func TestReadCourse(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                                 `a course has "lessons"`,
+		"lessons: []":                      `a course has "lessons"`,
+		"lessons: 3":                       "this is no course",
+		"lesson: []":                       "this is no course",
+		"lessons: [{circuit: a}]":          "lesson 1 needs a name",
+		"lessons: [{name: a b}]":           "lesson 1 needs a name",
+		"lessons: [{name: a}]":             "lesson 1 needs a circuit",
+		"lessons: [{name: a, circuit: b}]": `lesson 1 needs "faults"`,
+		"lessons: [{name: a, circuit: b, faults: [c]}, {name: a, circuit: b, faults: [c]}]": "of one before it",
+	} {
+		_, err := ReadCourse([]byte(text))
+		assert.ErrorContains(t, err, want, text)
+	}
+}
+
+// A fault is done when it was named right and the repair proved, in this lesson.
+func TestLessonDone(t *testing.T) {
+	l := Lesson{Name: "l", Faults: []faultmodel.ID{"a", "b"}}
+	score := Score{Lesson: "l", Fault: "a", Right: true, Proved: true}
+	unproved, elsewhere := score, score
+	unproved.Proved = false
+	elsewhere.Lesson = "m"
+	for _, tt := range []struct {
+		scores []Score
+		done   int
+		next   faultmodel.ID
+	}{
+		{nil, 0, "a"}, {[]Score{unproved, elsewhere}, 0, "a"}, {[]Score{score}, 1, "b"},
+		{[]Score{score, {Lesson: "l", Fault: "b", Right: true, Proved: true}}, 2, ""},
+	} {
+		done, next := l.Done(tt.scores)
+		assert.Equal(t, tt.done, done)
+		assert.Equal(t, tt.next, next)
+	}
+}

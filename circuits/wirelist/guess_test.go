@@ -123,6 +123,12 @@ func TestAnswers(t *testing.T) {
 		{"S1", "13 14", []string{"S1.type=selector-switch", "S1.positions=hand off auto", "S1.13-14=auto"}, "positions: [hand, off, auto] contacts: [{terminals: [13, 14], closed: [auto]}]"},
 		{"TR1", "A1 A2", []string{"TR1.seconds=2.5", "TR1.delay=off"}, "delay: off seconds: 2.5"},
 		{"LS1", "a b c", []string{"LS1.contacts=co a-b-c"}, "contacts: [{common: a, nc: b, no: c}]"},
+		{"LS1", "a b c d", []string{"LS1.contacts=no a-b, nc c-d"}, "contacts: [{no: [a, b]}, {nc: [c, d]}]"},
+		{"LS1", "a b c d", []string{"LS1.contacts=off a-b, nc c-d"}, "is no contact"},
+		// Beside a changeover the lone end of another contact is one of a changeover as well.
+		{"TR1", "A1 A2 15 16 18 25", nil, "delay: on seconds: 10 contacts: [{common: 15, nc: 16, no: 18, timed: true}, {common: 25, nc: 26, no: 28, timed: true}]"},
+		{"TR1", "A1 A2 15 16 18 26", nil, "delay: on seconds: 10 contacts: [{common: 15, nc: 16, no: 18, timed: true}, {common: 25, nc: 26, no: 28, timed: true}]"},
+		{"TR1", "A1 A2 15 16 18 28", nil, "delay: on seconds: 10 contacts: [{common: 15, nc: 16, no: 18, timed: true}, {common: 25, nc: 26, no: 28, timed: true}]"},
 		{"PB1", "1 2", []string{"PB1.1-2=no"}, "contacts: [{no: [1, 2]}]"},
 		{"S1", "13 14", []string{"S1.type=lamp"}, `S1.type: "lamp" is not one of the answers`},
 		{"TR1", "A1 A2", []string{"TR1.seconds=soon"}, "a number above zero is needed"},

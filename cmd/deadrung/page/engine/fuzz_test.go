@@ -14,6 +14,7 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
+	"deadrung/faultmodel"
 )
 
 // lamp is a circuit that is quick to search.
@@ -60,7 +61,8 @@ func (p *posted) post(m Message) {
 func FuzzOrders(f *testing.F) {
 	c, problems := read.Read("lamp.yaml", []byte(lamp))
 	require.NoError(f, problems.Err())
-	book := log.NewBook(work.Assemble(c), nil)
+	panel := work.Assemble(c)
+	book := log.NewBook(panel, faultmodel.List(panel, faultmodel.Options{}))
 	noon := func() time.Time { return time.Date(2031, 5, 6, 12, 0, 0, 0, time.UTC) }
 	for _, seed := range []string{
 		"none\nok\non\noff\nwhy\nback\nunsure\n120\nOL\npossible\nother\n1\nstop",

@@ -12,22 +12,26 @@ import (
 // leaves alone is firm, and how its own device looks. Where it leaves timers running it is also
 // told how it stands at the end of each step.
 func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) ([]change, []work.Stand, bool) {
-	t := m.tracing(&m.faults[fault].Overlay, known)
-	stands, runs := make([]work.Stand, len(m.good)), false
-	f.Work(t.o, func(step int, d *work.Departure) {
-		t.small(step, d)
-		stands[step] = d.Stand()
-		runs = runs || t.changes[step].left > 0
-	}, func(step int, e, beside *work.End) {
-		t.whole(step, e, beside)
-		stands[step] = e.Stand()
-		runs = runs || t.changes[step].left > 0
-	})
+	t, stands := m.standing(f, fault, known)
 	m.blown[fault], m.blows[fault] = t.blown, t.blows
-	if !runs {
+	if !slices.ContainsFunc(t.changes, func(c change) bool { return c.left > 0 }) {
 		stands = nil
 	}
 	return m.whetherOrNot(f, fault, known, t.changes), stands, t.depends
+}
+
+// standing works a fault through the operation, and tells how it stands at the end of each step.
+func (m *Model) standing(f *work.Follower, fault int, known *conditions) (*tracing, []work.Stand) {
+	t := m.tracing(&m.faults[fault].Overlay, known)
+	stands := make([]work.Stand, len(m.good))
+	f.Work(t.o, func(step int, d *work.Departure) {
+		t.small(step, d)
+		stands[step] = d.Stand()
+	}, func(step int, e, beside *work.End) {
+		t.whole(step, e, beside)
+		stands[step] = e.Stand()
+	})
+	return t, stands
 }
 
 // whetherOrNot adds to the changes of a fault that comes and goes those with its other side.
@@ -42,7 +46,9 @@ func (m *Model) whetherOrNot(f *work.Follower, fault int, known *conditions, cha
 		own[v] = s.Device.Name == of.Devices[0]
 	}
 	for step := range changes {
-		changes[step] = changes[step].byTurns(&other[step], own)
+		if other[step].from != nil { // worked so far
+			changes[step] = changes[step].byTurns(&other[step], own)
+		}
 	}
 	return changes
 }

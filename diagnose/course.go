@@ -132,7 +132,9 @@ func (m *Model) departFromNearest(ctx context.Context) {
 		}
 		room := func() *[]nodeChange { return new([]nodeChange) }
 		share(ctx, len(all), room, func(room *[]nodeChange, i int) {
-			m.traces[all[i]][step] = m.traces[all[i]][step].against(known, room)
+			trace := slices.Clone(m.traces[all[i]]) // longer waits keep the other one
+			trace[step] = trace[step].against(known, room)
+			m.traces[all[i]] = trace
 		})
 	}
 }
@@ -288,9 +290,10 @@ func (t *tracing) small(step int, d *work.Departure) {
 	t.depends = d.Depends()
 	c.from, c.left = t.known.at(t.m, d.From()), soonest(d.Running())
 	c.nodes = t.room[:0]
+	resting := d.Resting()
 	for _, node := range d.Nodes() {
 		island, volts := d.At(node)
-		if d.Unsure(node) {
+		if !resting && d.Unsure(node) {
 			island = unsure
 		}
 		c.note(node, int32(island), volts)

@@ -38,16 +38,71 @@ type laterOn struct {
 // waited is the operation with a longer wait at a step's end.
 type waited struct {
 	step    int
-	changes []change // by step from that one on, as far as they differ
+	changes []change // by step from that one on, as far as they differ or are known
 	rest    []change // by step: without the wait
+	// of a fault the changes are known at the end of the step itself; those after are worked out
+	// when a session asks for them.
+	on    *goingOn // nil for the good circuit
+	stage int
+	fault int
 }
 
 // at gives what is changed at the end of a step.
 func (w *waited) at(step int) *change {
-	if k := step - w.step; k >= 0 && k < len(w.changes) {
-		return &w.changes[k]
+	changes := w.changes
+	if step > w.step && w.on != nil {
+		changes = w.on.changes(w.stage, w.fault)
+	}
+	if k := step - w.step; k >= 0 && k < len(changes) {
+		return &changes[k]
 	}
 	return &w.rest[step]
+}
+
+// goingOn is how faults go on after a longer wait at the end of a step: worked out once, when it is
+// first asked for.
+type goingOn struct {
+	m          *Model
+	step       int
+	who, apart []int      // see Model.whoRuns
+	traces     [][]change // by fault, as they depart where the timers' part of the panel is seen
+
+	once   sync.Once
+	worked []map[int][]change // by stage, by fault, by step from the one with the wait on
+}
+
+// changes gives those of a fault after a wait of a stage.
+func (g *goingOn) changes(stage, fault int) []change {
+	g.once.Do(g.work)
+	return g.worked[stage][fault]
+}
+
+func (g *goingOn) work() {
+	m, ctx := g.m, context.Background()
+	c, known := m.panel.Course(), &conditions{of: make(map[*work.End]*condition)}
+	m.asGood(c, known)
+	stands := make([][]work.Stand, len(g.who))
+	share(ctx, len(g.who), c.Follower, func(f *work.Follower, i int) {
+		_, stands[i] = m.standing(f, g.who[i], known)
+	})
+	for _, stage := range c.Stages(g.step) {
+		m.asGood(stage, known)
+		traces := make([][]change, len(g.who))
+		share(ctx, len(g.who), stage.Follower, func(f *work.Follower, i int) {
+			traces[i] = m.traceFrom(f, g.who[i], g.step, stands[i], known)
+		})
+		worked := make(map[int][]change, len(g.who)+len(g.apart))
+		for i, f := range g.who {
+			worked[f] = traces[i]
+		}
+		if len(g.apart) > 0 {
+			trace := m.unmoved(g.step, m.goodLater(stage, g.step, known), g.traces)
+			for _, f := range g.apart {
+				worked[f] = trace(f)
+			}
+		}
+		g.worked = append(g.worked, worked)
+	}
 }
 
 // soonest is how many seconds the first of the running timers has left at the least; zero
@@ -72,22 +127,15 @@ func sooner(a, b float64) float64 {
 // ends of their tolerance.
 func (m *Model) letTimePass(ctx context.Context, c *work.Course, stands [][]work.Stand, known *conditions) {
 	m.later = make([]laterOn, m.hypotheses())
-	far := m.apartFromTimers(ctx, c)
+	far, traces := m.apartFromTimers(ctx, c), slices.Clone(m.traces)
 	for step := range m.good {
 		who, apart := m.whoRuns(step, far)
 		if m.left[step] == 0 && len(who) == 0 {
 			continue
 		}
-		for _, stage := range c.Stages(step) {
-			m.workLater(ctx, stage, step, who, stands, known)
-			if len(apart) == 0 {
-				continue
-			}
-			good := m.later[len(m.faults)].waits
-			trace := m.unmoved(&good[len(good)-1])
-			for _, f := range apart {
-				m.later[f].waits = append(m.later[f].waits, trace(f))
-			}
+		on := &goingOn{m: m, step: step, who: who, apart: apart, traces: traces}
+		for i, stage := range c.Stages(step) {
+			m.workLater(ctx, stage, on, i, stands, known)
 		}
 	}
 	m.patience = m.panel.Patience(c)
@@ -221,23 +269,37 @@ func (c *condition) moved(good, later *condition) *condition {
 	return out
 }
 
-// unmoved gives the traces of faults that are apart from the timers with a longer wait at the end
-// of a step: what each changes, departing from how the circuit goes on without it.
-func (m *Model) unmoved(good *waited) func(fault int) waited {
+// unmoved gives the changes of faults that are apart from the timers with a longer wait at the end
+// of a step, from that step on as far as the good circuit's are given: what each changes, departing
+// from how the circuit goes on without it.
+func (m *Model) unmoved(step int, good []change, traces [][]change) func(fault int) []change {
 	known := make(map[[2]*condition]*condition)
-	return func(fault int) waited {
-		w := waited{step: good.step, rest: m.traces[fault]}
-		w.changes = slices.Clone(w.rest[good.step : good.step+len(good.changes)])
-		for k := range w.changes {
-			c, later := &w.changes[k], &good.changes[k]
+	return func(fault int) []change {
+		changes := slices.Clone(traces[fault][step : step+len(good)])
+		for k := range changes {
+			c, later := &changes[k], &good[k]
 			of := [2]*condition{c.from, later.from}
 			if known[of] == nil {
-				known[of] = c.from.moved(m.good[good.step+k], later.from)
+				known[of] = c.from.moved(m.good[step+k], later.from)
 			}
 			c.from, c.left = known[of], later.left
 		}
-		return w
+		return changes
 	}
+}
+
+// goodLater gives what the good circuit comes to on a course with a longer wait at the end of a
+// step, from that step on, as far as that differs.
+func (m *Model) goodLater(course *work.Course, step int, known *conditions) []change {
+	var changes []change
+	for i := step; i < len(m.good); i++ {
+		e := course.End(i)
+		changes = append(changes, change{from: known.at(m, e), left: soonest(e.Running)})
+	}
+	for n := len(changes); n > 0 && course.RejoinsAt(step+n-1); n-- {
+		changes = changes[:n-1]
+	}
+	return changes
 }
 
 // asGood lets the ends of a course that are as those of the good circuit go by those, so that what
@@ -251,28 +313,32 @@ func (m *Model) asGood(c *work.Course, known *conditions) {
 }
 
 // workLater works faults, and the good circuit where a timer runs there, on a course with a longer
-// wait at the end of a step.
-func (m *Model) workLater(ctx context.Context, course *work.Course, step int, who []int, stands [][]work.Stand, known *conditions) {
+// wait at the end of a step: the good circuit to the last step, the faults to the end of that one.
+func (m *Model) workLater(ctx context.Context, course *work.Course, on *goingOn, stage int, stands [][]work.Stand, known *conditions) {
+	step := on.step
 	m.asGood(course, known)
+	good := m.goodLater(course, step, known)
 	if m.left[step] > 0 {
-		w := waited{step: step}
+		w := waited{step: step, changes: good}
 		for i, g := range m.good {
 			w.rest = append(w.rest, change{from: g, left: m.left[i]})
 		}
-		for i := step; i < len(m.good); i++ {
-			e := course.End(i)
-			w.changes = append(w.changes, change{from: known.at(m, e), left: soonest(e.Running)})
-		}
-		for n := len(w.changes); n > 0 && course.RejoinsAt(step+n-1); n-- {
-			w.changes = w.changes[:n-1]
-		}
 		m.later[len(m.faults)].waits = append(m.later[len(m.faults)].waits, w)
 	}
-	share(ctx, len(who), course.Follower, func(f *work.Follower, i int) {
-		fault := who[i]
+	keep := func(fault int, changes []change) {
 		m.later[fault].waits = append(m.later[fault].waits,
-			waited{step, m.traceFrom(f, fault, step, stands[fault], known), m.traces[fault]})
+			waited{step: step, changes: slices.Clone(changes[:min(1, len(changes))]), rest: m.traces[fault], on: on, stage: stage, fault: fault})
+	}
+	follower := func() *work.Follower { return course.Follower().Until(step) }
+	share(ctx, len(on.who), follower, func(f *work.Follower, i int) {
+		keep(on.who[i], m.traceFrom(f, on.who[i], step, stands[on.who[i]], known))
 	})
+	if len(on.apart) > 0 {
+		trace := m.unmoved(step, good[:min(1, len(good))], on.traces)
+		for _, fault := range on.apart {
+			keep(fault, trace(fault))
+		}
+	}
 }
 
 // workPaced works faults on a course on which timers are at an end of their tolerance.

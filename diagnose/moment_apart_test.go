@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/cmplx"
 	"slices"
 	"testing"
 
@@ -51,7 +52,7 @@ func TestLongerWaits(t *testing.T) {
 						put := m.later[fault].after(step)[i]
 						for s := step; s < len(m.good); s++ {
 							c := put.at(s)
-							require.True(t, c.sameAs(&worked[s]), "%s, a longer wait in step %d, at the end of step %d",
+							require.True(t, comesTo(c, &worked[s]), "%s, a longer wait in step %d, at the end of step %d",
 								m.faults[fault].ID, step+1, s+1)
 							assert.Zero(t, math.Round(1e6*(c.left-worked[s].left)), m.faults[fault].ID)
 						}
@@ -62,4 +63,28 @@ func TestLongerWaits(t *testing.T) {
 	}
 	assert.Greater(t, apart, 500)
 	assert.Greater(t, again, 500)
+}
+
+// comesTo tells whether two changes come to the same, whatever names their islands go by.
+func comesTo(c, other *change) bool {
+	names := make(map[int32]int32)
+	for _, n := range c.concerned(other) {
+		island, volts := c.at(n)
+		name, volts2 := other.at(n)
+		if known, ok := names[island]; ok && known != name || (island < 0 || name < 0) && island != name {
+			return false
+		}
+		names[island] = name
+		for s := range volts {
+			if cmplx.Abs(complex128(volts[s]-volts2[s])) > exactly {
+				return false
+			}
+		}
+	}
+	for v := range c.from.on {
+		if c.seen(v) != other.seen(v) {
+			return false
+		}
+	}
+	return true
 }

@@ -35,6 +35,8 @@ type Follower struct {
 	change            overlayChange
 	depends           bool // see End.Depends
 
+	last int // steps that it follows; zero for all
+
 	// What follows is of armatures that race (race.go).
 	stood   []diverging  // relays that diverged when the settling began
 	from    *moment      // where it began
@@ -72,14 +74,28 @@ func (f *Follower) Work(o *Overlay, small func(step int, d *Departure),
 
 // workWhole works all of the operation in full.
 func (f *Follower) workWhole(o *Overlay, whole func(step int, e, beside *End)) {
-	f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return true })
+	f.p.Work(o, func(step int, e *End) bool { whole(step, e, f.trunk.End(step)); return step+1 < f.steps() })
+}
+
+// Until gives the follower, to follow faults to the end of a step and no further.
+func (f *Follower) Until(step int) *Follower {
+	f.last = step + 1
+	return f
+}
+
+// steps is the number of steps that are followed.
+func (f *Follower) steps() int {
+	if f.last > 0 {
+		return f.last
+	}
+	return len(f.p.Circuit.Steps)
 }
 
 // goOn works the steps from one on, as Work does, as long as small has it go on. Where armatures
 // have raced on the way and the fault can not be followed any further, whole is called from the
 // step of the race on, once more for those that small has had.
 func (f *Follower) goOn(from int, small func(step int, d *Departure) bool, whole func(step int, e, beside *End)) {
-	for i := from; i < len(f.p.Circuit.Steps); i++ {
+	for i := from; i < f.steps(); i++ {
 		before := *f
 		before.apart = f.before // a copy of what is now
 		clear(f.before)
@@ -99,7 +115,7 @@ func (f *Follower) goOn(from int, small func(step int, d *Departure) bool, whole
 				w := f.worker(step)
 				w.reverse = reverse
 				return w
-			}, func(k int, e *End) bool { whole(k, e, f.c.End(k)); return true })
+			}, func(k int, e *End) bool { whole(k, e, f.c.End(k)); return k+1 < f.steps() })
 			return
 		}
 		if !small(i, &Departure{f: f}) {

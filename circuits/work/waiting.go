@@ -247,7 +247,7 @@ func (f *Follower) wholeFrom(o *Overlay, step int, stands []Stand, whole func(st
 		return from.whole.worker(f.p, o, step, reverse)
 	}, func(k int, e *End) bool {
 		whole(k, e, f.trunk.End(k))
-		return k >= len(stands) || stands[k].whole == nil || !e.stand.goesOnAs(stands[k].whole, f.p) ||
-			!e.rival.goesOnAs(stands[k].rival, f.p)
+		return k+1 < f.steps() && (k >= len(stands) || stands[k].whole == nil || !e.stand.goesOnAs(stands[k].whole, f.p) ||
+			!e.rival.goesOnAs(stands[k].rival, f.p))
 	})
 }

@@ -10,6 +10,7 @@
 //     supply, grounded and not, wired through terminal blocks and plugs or straight.
 //   - [Rungs] lays out a large regular panel of any number of rungs, for figures of
 //     how time and memory grow.
+//   - [Shapes] are other ways of building large panels, for the same.
 //
 // How a random panel comes about:
 //

@@ -98,7 +98,7 @@ func (b *board) longChain(int) int {
 	var stages []stage
 	var operators []*switched
 	for range 4 + b.r.IntN(8) {
-		if len(b.relays) > 0 && b.chance(15) {
+		if len(b.relays) > 0 && b.chance(4) {
 			stages = append(stages, one(b.earlier(b.chance(50))))
 			continue
 		}
@@ -116,7 +116,7 @@ func (b *board) longChain(int) int {
 
 // lockedSeals: seal-ins that lock each other out, and some that are locked by earlier ones.
 func (b *board) lockedSeals(left int) int {
-	if left >= 2 && b.chance(60) {
+	if left >= 2 && b.chance(35) {
 		return b.reversing()
 	}
 	if left >= 2 && len(b.relays) > 0 && b.chance(40) {
@@ -127,14 +127,16 @@ func (b *board) lockedSeals(left int) int {
 
 // fused: any rung, behind a fuse that a few share.
 func (b *board) fused(left int) int {
-	if len(b.rungs)%shared == 0 {
+	if b.branch == nil || len(b.branch.points) > shared {
 		b.branch = b.node()
 		b.fuse(b.hot, b.branch)
 	}
 	main := b.hot
 	b.hot = b.branch
 	drawn := b.addRung(left)
-	b.hot = main
+	if b.hot = main; len(b.branch.points) == 1 {
+		b.lamp(b.branch, b.ret, "door")
+	}
 	return drawn
 }
 

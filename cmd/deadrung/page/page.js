@@ -61,15 +61,20 @@
     }
     return module;
   }
+  // started gives a fresh engine: one that has no session, so that a long work of the one before
+  // is ended with it.
+  let idle = false;
   function started() {
+    if (engine && idle) return;
     if (engine) engine.terminate();
     engine = new Worker(URL.createObjectURL(new Blob([$('worker').textContent], { type: 'text/javascript' })));
     engine.onmessage = function (e) { heard(JSON.parse(e.data)); };
     engine.onerror = function (e) { failed('The engine has stopped: ' + e.message); };
+    idle = true;
     const to = engine;
     compiled().then(function (m) { to.postMessage(m); }, function (e) { failed('The engine does not start: ' + e.message); });
   }
-  function send(order) { engine.postMessage(JSON.stringify(order)); }
+  function send(order) { idle = false; engine.postMessage(JSON.stringify(order)); }
 
   // Screens.
   function only(id) {
@@ -98,8 +103,8 @@
     return carried.concat(kept('file.').map(function (f) { return f[1]; }));
   }
   function home() {
-    if (engine) { engine.terminate(); engine = null; }
     session = asked = null;
+    started(); // while somebody chooses
     $('title').textContent = carried.length === 1 ? carried[0].title : 'deadrung';
     $('circuits').replaceChildren();
     for (const c of circuitsKnown()) {
@@ -175,7 +180,7 @@
   }
 
   function heard(m) {
-    if (!session && m.kind !== 'checked' && m.kind !== 'ready') return;
+    if (!session && m.kind !== 'checked') return;
     switch (m.kind) {
     case 'working': busy('Working through every fault', m.share || 0); break;
     case 'opened': steps = m.steps || []; session.s.title = m.title; $('title').textContent = m.title; break;

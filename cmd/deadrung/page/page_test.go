@@ -219,6 +219,7 @@ func BenchmarkPage(b *testing.B) {
 				w := browser.Open(b, browser.Options{Width: 390, Height: 800})
 				w.Go(file)
 				w.Slowed(slowing)
+				w.Evaluate(`new Promise(done => setTimeout(done, 6000))`, nil) // somebody reads the caution
 				var first, next float64
 				w.Evaluate(waited+`; waited(() => [...document.querySelectorAll("button")].find(b => b.textContent.startsWith("Find")).click())`, &first)
 				w.Evaluate(waited+`; waited(() => document.querySelector("#choices button").click())`, &next)

@@ -105,7 +105,7 @@ const UnsureBelow = 10.0
 
 // bandOf gives the readings that agree with a foretold one at a check. A look has on at
 // 1 and off at 0.
-func (m *Model) bandOf(l log.Located, r log.Reading) band {
+func (m *worked) bandOf(l log.Located, r log.Reading) band {
 	value := r.Number()
 	switch l.Kind {
 	case log.Look:
@@ -163,7 +163,7 @@ func (m *Model) stray(l log.Located) float64 {
 
 // agree tells whether an answer agrees with what is foretold; a foretold reading that
 // is not firm agrees with everything.
-func (m *Model) agree(l log.Located, foretold, answer log.Reading) bool {
+func (m *worked) agree(l log.Located, foretold, answer log.Reading) bool {
 	x := answer.Number()
 	if foretold.Floats && x >= PresentFrom*m.nominal(l.A, l.B) {
 		return false // stray coupling brings half of the supply at the most

@@ -10,7 +10,7 @@ import (
 // Meter reads checks on the panel with one fault, or on the good one, as a meter in
 // the circuit does: its own current is part of the network.
 type Meter struct {
-	m       *Model
+	m       *worked
 	overlay work.Overlay
 	ends    []*work.End // by step
 	offs    *offs
@@ -22,7 +22,7 @@ func (m *Model) Meter(fault int) *Meter {
 	return m.meter(fault)
 }
 
-func (m *Model) meter(fault int) *Meter {
+func (m *worked) meter(fault int) *Meter {
 	t := &Meter{m: m, overlay: m.overlay(fault), offs: m.metered(fault)}
 	m.panel.Work(&t.overlay, func(_ int, e *work.End) bool {
 		t.ends = append(t.ends, e)

@@ -35,29 +35,15 @@ const Good = -1
 // Model is a panel with all of its faults worked through. It does not change once it
 // is made, but for what it remembers of answers computed before.
 type Model struct {
-	panel   *work.Panel
-	book    *log.Book
-	faults  []faultmodel.Fault
-	options Options
-	good    []*condition         // by step
-	traces  [][]change           // by fault, by step
-	blown   [][]*circuits.Device // by fault: what it makes open in the course of the steps
-	blows   []int32              // by fault: the step by whose end all of it is open
-	// otherwise are, by fault and last for the good circuit, the traces with parts that are not
-	// the table's; nil where they change nothing.
-	otherwise [][][]change
-	bolted    []bolts                // by fault
-	beside    []course               // what the traces depart from; the first is the good circuit
-	follows   []int32                // by fault: index into beside
-	left      []float64              // by step: seconds until the first timer of the good circuit may time out
-	later     []laterOn              // by hypothesis: what time that passes makes of it
-	patience  []float64              // by step: seconds to wait longer there than the file says
-	locked    []network.State        // by step: the power locked off; only where held names it
-	distance  []float64              // by area, see log.Book.AreaOf: minutes to get a lead on a terminal there
-	works     []float64              // by step: the minutes that it takes
-	moves     [][]float64            // minutes to put the operators, by step before (one higher, 0 is rest) and step
-	own       []network.Source       // by node: the source it belongs to
-	onNumber  map[int][]network.Node // by wire number: the points that are on it
+	*worked
+	options  Options
+	beside   []course               // what the traces depart from; the first is the good circuit
+	follows  []int32                // by fault: index into beside
+	patience []float64              // by step: seconds to wait longer there than the file says
+	distance []float64              // by area, see log.Book.AreaOf: minutes to get a lead on a terminal there
+	works    []float64              // by step: the minutes that it takes
+	moves    [][]float64            // minutes to put the operators, by step before (one higher, 0 is rest) and step
+	onNumber map[int][]network.Node // by wire number: the points that are on it
 
 	checks   []log.Located // all that may be proposed
 	cells    [][]cell      // by check: the faults that read otherwise than the course they follow
@@ -66,11 +52,6 @@ type Model struct {
 	table    table
 	index    map[log.Key]int32 // index into checks
 
-	visible map[work.Sight]int // index into Panel.Sights
-
-	basing sync.Mutex
-	bases  map[baseOf]*network.OffBase
-
 	slipped map[[2]int][]bool // see slipping
 
 	pairing     sync.Once
@@ -78,7 +59,7 @@ type Model struct {
 	secondKnown *conditions
 	workedPairs struct { // with two faults at once
 		sync.Mutex
-		of map[[2]int32]*Model
+		of map[[2]int32]*worked
 	}
 
 	costing sync.Once
@@ -87,6 +68,30 @@ type Model struct {
 	looking  sync.Mutex
 	policies [2]split.Policy       // by By
 	looked   map[string]split.Test // what they answered
+}
+
+// worked is a panel with faults and what each makes of every step: all that a reading is
+// foretold from. [New] makes that of a list of faults, and [Model.both] that of two at once.
+type worked struct {
+	panel  *work.Panel
+	book   *log.Book
+	faults []faultmodel.Fault
+	good   []*condition         // by step
+	traces [][]change           // by fault, by step
+	blown  [][]*circuits.Device // by fault: what it makes open in the course of the steps
+	blows  []int32              // by fault: the step by whose end all of it is open
+	// otherwise are, by fault and last for the good circuit, the traces with parts that are not
+	// the table's; nil where they change nothing.
+	otherwise [][][]change
+	bolted    []bolts            // by fault
+	left      []float64          // by step: seconds until the first timer of the good circuit may time out
+	later     []laterOn          // by hypothesis: what time that passes makes of it
+	locked    []network.State    // by step: the power locked off; only where held names it
+	own       []network.Source   // by node: the source it belongs to
+	visible   map[work.Sight]int // index into Panel.Sights
+
+	basing sync.Mutex
+	bases  map[baseOf]*network.OffBase
 }
 
 // Options say what there is to work with.
@@ -143,7 +148,9 @@ func Bare(p *work.Panel, faults []faultmodel.Fault, r log.Rules) *Model {
 
 // newModel makes all of a model that needs the good circuit alone.
 func newModel(p *work.Panel, faults []faultmodel.Fault, o Options) (*Model, *work.Course) {
-	m := &Model{panel: p, book: log.NewBook(p, faults), faults: faults, options: o, looked: make(map[string]split.Test), bases: make(map[baseOf]*network.OffBase), blown: make([][]*circuits.Device, len(faults)), blows: make([]int32, len(faults))}
+	w := &worked{panel: p, book: log.NewBook(p, faults), faults: faults, bases: make(map[baseOf]*network.OffBase),
+		blown: make([][]*circuits.Device, len(faults)), blows: make([]int32, len(faults))}
+	m := &Model{worked: w, options: o, looked: make(map[string]split.Test)}
 	m.visible = make(map[work.Sight]int)
 	for i, s := range p.Sights() {
 		m.visible[s] = i
@@ -235,7 +242,7 @@ func (m *Model) Book() *log.Book { return m.book }
 func (m *Model) Faults() []faultmodel.Fault { return m.faults }
 
 // nominal is the supply voltage that readings between two nodes are held against.
-func (m *Model) nominal(a, b network.Node) float64 {
+func (m *worked) nominal(a, b network.Node) float64 {
 	net := m.panel.Net
 	sa, sb := net.Source(m.own[a]), net.Source(m.own[b])
 	// A point on a return that two supplies share takes the other lead's supply.
@@ -250,7 +257,7 @@ func (m *Model) nominal(a, b network.Node) float64 {
 
 // foretell gives the reading of a check with a fault, or of the good circuit. It
 // leaves the meter's own current out, which is far within what agrees.
-func (m *Model) foretell(fault int, l log.Located) log.Reading {
+func (m *worked) foretell(fault int, l log.Located) log.Reading {
 	switch {
 	case l.Kind == log.Ohms:
 		return m.offs(fault).read(l)
@@ -273,7 +280,7 @@ func (m *Model) lookAt(fault, step, visible int) log.Reading {
 }
 
 // between is the reading between two nodes with a fault, or of the good circuit.
-func (m *Model) between(fault, step int, a, b network.Node) log.Reading {
+func (m *worked) between(fault, step int, a, b network.Node) log.Reading {
 	return m.volts(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, a, b, m.degree(fault))
 }
 
@@ -304,7 +311,7 @@ func between(at func(network.Node) (int32, [2]complex64), beats bool, a, b netwo
 }
 
 // at gives the island and the voltage of a node with a fault, or in the good circuit.
-func (m *Model) at(fault, step int, n network.Node) (int32, [2]complex64) {
+func (m *worked) at(fault, step int, n network.Node) (int32, [2]complex64) {
 	if fault == Good {
 		return m.good[step].at(n)
 	}
@@ -312,7 +319,7 @@ func (m *Model) at(fault, step int, n network.Node) (int32, [2]complex64) {
 }
 
 // overlay is that of a fault, or of the good circuit.
-func (m *Model) overlay(fault int) work.Overlay {
+func (m *worked) overlay(fault int) work.Overlay {
 	if fault == Good {
 		return work.Overlay{}
 	}

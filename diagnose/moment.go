@@ -353,7 +353,7 @@ func (m *Model) workPaced(ctx context.Context, course *work.Course, who []int) {
 }
 
 // laterOf gives what time makes of a fault, or of the good circuit; nil for nothing.
-func (m *Model) laterOf(fault int) *laterOn {
+func (m *worked) laterOf(fault int) *laterOn {
 	if m.later == nil {
 		return nil
 	}
@@ -382,7 +382,7 @@ func (l *laterOn) after(step int) []waited {
 
 // brisk tells whether a check is one of what the good circuit does not hold for good, but long
 // enough.
-func (m *Model) brisk(l log.Located) bool {
+func (m *worked) brisk(l log.Located) bool {
 	needs := LookSeconds
 	if l.Kind == log.Volts {
 		needs = LeadsSeconds
@@ -391,7 +391,7 @@ func (m *Model) brisk(l log.Located) bool {
 }
 
 // turnsLater tells whether a live reading of the good circuit changes as time passes.
-func (m *Model) turnsLater(l log.Located) bool {
+func (m *worked) turnsLater(l log.Located) bool {
 	waits := m.laterOf(Good).after(l.Step)
 	if l.Kind == log.Ohms || len(waits) == 0 {
 		return false

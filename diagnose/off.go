@@ -25,7 +25,7 @@ import (
 // Two numbers that touch on a device may do so at its screws or in the duct: where wires
 // are lifted there both readings fit. Three that differ make a reading that is not firm.
 type offs struct {
-	m       *Model
+	m       *worked
 	overlay work.Overlay
 	blown   []*circuits.Device
 	from    int // the step by whose end all of them are open
@@ -93,7 +93,7 @@ func (o *offs) in(s *offSpace) *offs {
 }
 
 // offs reads with a fault, or in the good circuit, what is believed of it.
-func (m *Model) offs(fault int) *offs {
+func (m *worked) offs(fault int) *offs {
 	var blown []*circuits.Device
 	var from int
 	var bolted bolts
@@ -107,7 +107,7 @@ func (m *Model) offs(fault int) *offs {
 }
 
 // offsBlown reads with an overlay what is believed of it, where that blows and bolts something.
-func (m *Model) offsBlown(overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
+func (m *worked) offsBlown(overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
 	o := m.offsIn(m.panel.Judged(), overlay, blown, from, bolted)
 	if n := m.panel.Otherwise(); n != nil {
 		o.otherwise = m.offsIn(n, overlay, blown, from, bolted)
@@ -116,12 +116,12 @@ func (m *Model) offsBlown(overlay work.Overlay, blown []*circuits.Device, from i
 }
 
 // metered reads with a fault as an ohmmeter does in the panel as the table has it.
-func (m *Model) metered(fault int) *offs {
+func (m *worked) metered(fault int) *offs {
 	believed := m.offs(fault)
 	return m.offsIn(m.panel.Net, believed.overlay, believed.blown, believed.from, believed.bolted)
 }
 
-func (m *Model) offsIn(n *network.Net, overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
+func (m *worked) offsIn(n *network.Net, overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
 	of := func() *offs {
 		return &offs{m: m, net: n, overlay: m.panel.Dead(overlay), blown: blown, from: from, bolted: bolted,
 			whole: fuses{solved: make(map[int]*network.Off)},
@@ -308,7 +308,7 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 
 // lockedBase is the good circuit locked off, with the operators held as in a step,
 // protective devices open and nodes that touch. Each is made once.
-func (m *Model) lockedBase(n *network.Net, step int, conducts bool, blown []*circuits.Device,
+func (m *worked) lockedBase(n *network.Net, step int, conducts bool, blown []*circuits.Device,
 	joins ...[2]network.Node) *network.OffBase {
 	key := baseOf{n, fmt.Sprint(m.book.Held(step), conducts, joins)}
 	for _, d := range blown {

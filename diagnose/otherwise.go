@@ -46,7 +46,7 @@ func (m *Model) workOtherwise(ctx context.Context, c *work.Course, depends []boo
 }
 
 // differ tells whether two foretold readings of a look or a volts check differ as far as matters.
-func (m *Model) differ(l log.Located, one, other log.Reading) bool {
+func (m *worked) differ(l log.Located, one, other log.Reading) bool {
 	return other.On != one.On || other.Firm != one.Firm || other.Divided != one.Divided ||
 		l.Kind == log.Volts && !other.Divided && math.Abs(other.Value-one.Value) > 0.01*m.nominal(l.A, l.B)
 }
@@ -61,7 +61,7 @@ func (m *Model) alongChange(c *change, fault int, l log.Located) log.Reading {
 
 // volts is the reading between two nodes, whose islands and voltages at gives. What is neither
 // nothing nor a difference of two sides of sources is divided by loads.
-func (m *Model) volts(at func(network.Node) (int32, [2]complex64), a, b network.Node, degree bool) log.Reading {
+func (m *worked) volts(at func(network.Node) (int32, [2]complex64), a, b network.Node, degree bool) log.Reading {
 	beats := m.panel.Net.Beats()
 	r := between(at, beats, a, b)
 	if !r.Firm || r.Value == 0 {
@@ -93,7 +93,7 @@ const exactly = 1e-3
 
 // degree tells whether a fault comes in degrees: its resistance, or how far a supply is down,
 // is a representative one.
-func (m *Model) degree(fault int) bool {
+func (m *worked) degree(fault int) bool {
 	if fault == Good {
 		return false
 	}

@@ -123,7 +123,7 @@ func (m *Model) again() (*work.Follower, *conditions) {
 }
 
 // kept is as both, which works a pair once; nil where the two cannot be at once.
-func (m *Model) kept(f *work.Follower, known *conditions, x, y int) *Model {
+func (m *Model) kept(f *work.Follower, known *conditions, x, y int) *worked {
 	pair := [2]int32{int32(min(x, y)), int32(max(x, y))}
 	m.workedPairs.Lock()
 	both, ok := m.workedPairs.of[pair]
@@ -136,7 +136,7 @@ func (m *Model) kept(f *work.Follower, known *conditions, x, y int) *Model {
 	}
 	m.workedPairs.Lock()
 	if m.workedPairs.of == nil {
-		m.workedPairs.of = make(map[[2]int32]*Model)
+		m.workedPairs.of = make(map[[2]int32]*worked)
 	}
 	if len(m.workedPairs.of) < pairsKept {
 		m.workedPairs.of[pair] = both
@@ -145,17 +145,18 @@ func (m *Model) kept(f *work.Follower, known *conditions, x, y int) *Model {
 	return both
 }
 
-// both is a model whose only fault is two at once; false where they cannot be at once.
-func (m *Model) both(f *work.Follower, known *conditions, x, y int) (*Model, bool) {
+// both works a panel through whose only fault is two at once; false where they cannot be at
+// once.
+func (m *Model) both(f *work.Follower, known *conditions, x, y int) (*worked, bool) {
 	overlay, ok := beside(m.faults[x].Overlay, m.faults[y].Overlay)
 	if !ok {
 		return nil, false
 	}
 	changes, blown, blows, _ := m.trace(f, &overlay, known)
-	return &Model{
-		panel: m.panel, book: m.book, options: m.options, good: m.good, left: m.left, locked: m.locked, own: m.own, visible: m.visible,
-		faults: []faultmodel.Fault{{Overlay: overlay}}, traces: [][]change{changes}, blown: [][]*circuits.Device{blown},
-		blows: []int32{blows},
+	return &worked{
+		panel: m.panel, book: m.book, good: m.good, left: m.left, locked: m.locked, own: m.own, visible: m.visible,
+		faults: []faultmodel.Fault{{Overlay: overlay}}, traces: [][]change{changes},
+		blown: [][]*circuits.Device{blown}, blows: []int32{blows}, bases: make(map[baseOf]*network.OffBase),
 	}, true
 }
 
@@ -219,7 +220,7 @@ func meet[T comparable](a, b []T) bool {
 
 // explains tells whether every reading that counts fits the only fault of a model.
 // Readings with the power off are the dear ones to work out and come last.
-func (b *belief) explains(both *Model) bool {
+func (b *belief) explains(both *worked) bool {
 	for _, off := range []bool{false, true} {
 		for i, e := range b.history.Entries {
 			if b.against[i] != nil && (e.Located().Kind == log.Ohms) == off && !both.agree(e.Located(), both.foretell(0, e.Located()), *e.Answer) {

@@ -18,10 +18,10 @@ import (
 	"deadrung/faultmodel"
 )
 
-// worked is a meter on the panel with an overlay, which need not be that of a fault in the
+// meterOf is a meter on the panel with an overlay, which need not be that of a fault in the
 // list.
-func (m *Model) worked(o work.Overlay) *Meter {
-	t := &Meter{m: m, overlay: o}
+func (m *Model) meterOf(o work.Overlay) *Meter {
+	t := &Meter{m: m.worked, overlay: o}
 	m.panel.Work(&t.overlay, func(_ int, e *work.End) bool {
 		t.ends = append(t.ends, e)
 		return true
@@ -242,7 +242,7 @@ func TestOffTheList(t *testing.T) {
 					if !whole && (k%24 != (len(name)+6*variant)%24 && !supply || supply && k%4 != variant) {
 						continue
 					}
-					meter := m.worked(x.overlay)
+					meter := m.meterOf(x.overlay)
 					var known log.Log
 					if its.complaining {
 						known = m.complaint(t, meter)
@@ -300,7 +300,7 @@ func TestLeaksAndJointsThatLookLikeMore(t *testing.T) {
 					continue
 				}
 				for _, by := range []By{ByChecks, ByMinutes} {
-					a := answeredBy(t, m, m.worked(x.overlay), nil, by)
+					a := answeredBy(t, m, m.meterOf(x.overlay), nil, by)
 					right := slices.ContainsFunc(a.turn.Left, func(f int) bool { return at(&m.faults[f], x.at) })
 					assert.True(t, a.turn.Status != Found || right, "%s, by %d: %v", x.what, by, leftIDs(m, a.turn))
 				}

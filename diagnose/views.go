@@ -12,7 +12,7 @@ import (
 // taken: as foretold, with other parts, after a longer wait, and with timers at the ends of their
 // tolerance. Where the ways read differently nothing is foretold.
 type views struct {
-	m         *Model
+	m         *worked
 	step      int
 	main      *change
 	otherwise [][]change
@@ -26,7 +26,7 @@ type views struct {
 }
 
 // views gives those of a fault, or of the good circuit, at a step.
-func (m *Model) views(fault, step int) views {
+func (m *worked) views(fault, step int) views {
 	v := views{m: m, step: step, degree: m.degree(fault)}
 	if fault == Good {
 		v.main = &change{from: m.good[step]}

@@ -72,7 +72,7 @@ func TestWearEndsAtItsPlace(t *testing.T) {
 					if !whole && (f+d)%5 != 0 {
 						continue
 					}
-					a := answeredBy(t, m, m.worked(atDegree(fault, degree)), nil, By((f+d)%2))
+					a := answeredBy(t, m, m.meterOf(atDegree(fault, degree)), nil, By((f+d)%2))
 					checks += a.checks
 					n++
 					end := m.endOf(a, f, degree == 1 && !m.Hidden(f))

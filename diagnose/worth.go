@@ -106,7 +106,7 @@ func (w *Worth) Parts(faults []int) [][]int {
 }
 
 // hypothesis is that of a fault or of Good.
-func (m *Model) hypothesis(fault int) int {
+func (m *worked) hypothesis(fault int) int {
 	if fault == Good {
 		return len(m.faults)
 	}

@@ -182,7 +182,8 @@ func TestSearchWithoutAComplaintEnds(t *testing.T) {
 	check := func(t *testing.T, m *Model) {
 		cover := shownBy(m)
 		for _, by := range []By{ByChecks, ByMinutes} {
-			most := math.Max(2*math.Log2(float64(len(m.faults)))+6, 2*float64(cover))
+			const looks = 2 // that come before a lock-out, though another check would tell more
+			most := math.Max(2*math.Log2(float64(len(m.faults)))+6, 2*float64(cover)+looks)
 			if by == ByMinutes { // several looks for the minutes of one check with the power off
 				most = math.Max(most, 3*float64(cover))
 			}

@@ -15,10 +15,10 @@
 //   - Operators break before they make. All contacts of the operators that a step moves open
 //     before any closes, and the circuit settles in between. Without it a jog button seals in
 //     on release.
-//   - Armatures move together. Where that goes round in a circle those in it race, all else at
-//     rest: they move one at a time from where they stood, in the order of the file and in
-//     reverse, and what the two orders leave different is not firm. Only where that goes round
-//     too do they chatter.
+//   - Armatures move together. Where that goes round in a circle those in it race, and those that
+//     moved on the way into it, all else at rest: they move one at a time from where they stood, in
+//     the order of the file and in reverse, and what the two orders leave different is not firm.
+//     Only where that goes round too do they chatter.
 //   - Between two points on a collapsed supply a meter reads next to nothing, and firmly; between
 //     it and anything else nothing is firm. What hangs on it is plainly seen to be off.
 //   - A dead supply, its feed open, counts as 0 V between its terminals and not as floating. Only

@@ -10,8 +10,9 @@ import (
 )
 
 // A fault under which armatures go round in a circle is followed as worker.settle works it: the
-// relays in the circle alone race, the rest of the panel stands as on the course. From the first
-// race on a second follower, the rival, goes the way that it takes in reverse.
+// relays in the circle, and those that moved on the way into it, race; the rest of the panel
+// stands as on the course. From the first race on a second follower, the rival, goes the way that
+// it takes in reverse.
 
 // roundPhase is one condition of a panel of which relays find no rest.
 type roundPhase struct {
@@ -90,6 +91,11 @@ func (f *Follower) settleRace(g *moment) bool {
 			return false
 		}
 		f.advance(g, g, moves)
+	}
+	for r := range f.p.relays {
+		if !moves[r] && f.stoodAt(r).in != f.stands(r, g).in {
+			moves[r] = true // on the way into the circle
+		}
 	}
 	for r := range moves {
 		a := f.stoodAt(r)

@@ -309,7 +309,7 @@ func (w *worker) settle() {
 	w.course.spoil()
 	w.raced = true
 	for i, moves := range w.round(false, func() {}) {
-		if moves {
+		if moves || w.stand[i].in != stood[i].in { // on the way into the circle one may have been too quick
 			w.stand[i] = stood[i]
 			w.throw(i)
 		}

@@ -220,8 +220,8 @@ func (m *Model) idles(fault int) bool {
 // What is not in the list is never found to be something that is, unless at that very place;
 // and the search for it ends. A load whose volts nobody can read while it should act is found
 // in the place of a joint in its way, and is not called proved; with wear in the list a joint in the
-// first wire of a source may be found as one further on in its feed. So with wear in the list and without, with nothing known and with
-// a complaint.
+// first wire of a source may be found as one further on in its feed. So with wear in the list and
+// without, with nothing known and with a complaint.
 func TestOffTheList(t *testing.T) {
 	whole := os.Getenv("DEADRUNG_ALL") != ""
 	for variant, its := range []struct {
@@ -231,6 +231,9 @@ func TestOffTheList(t *testing.T) {
 		for _, name := range circuits.Builtin() {
 			t.Run(its.name+"/"+name, func(t *testing.T) {
 				t.Parallel()
+				if its.worn && !whole && (name == "start-sequence" || name == "star-delta") {
+					t.Skip("several timers and wear take minutes together: DEADRUNG_ALL=1 tries them")
+				}
 				m := builtin(t, name)
 				if its.worn {
 					m = wornModel(t, name)

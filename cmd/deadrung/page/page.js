@@ -105,6 +105,10 @@
   function home() {
     session = asked = null;
     started(); // while somebody chooses
+    if (carried.length === 1) {
+      send({ do: 'ready', name: carried[0].name, text: carried[0].text });
+      idle = true;
+    }
     $('title').textContent = carried.length === 1 ? carried[0].title : 'deadrung';
     $('circuits').replaceChildren();
     for (const c of circuitsKnown()) {

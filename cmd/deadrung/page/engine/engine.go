@@ -37,6 +37,7 @@ type Engine struct {
 	held    *dialogue.Dialogue // nil while there is no session
 	drawn   *drawing.Drawing   // of the session's circuit
 
+	making   sync.Mutex      // held while a model is made
 	last     *diagnose.Model // of the circuit that was opened last
 	lastText string
 }
@@ -69,6 +70,8 @@ func (e *Engine) Take(o Order) {
 		e.report()
 	case Read:
 		e.read(o)
+	case Ready:
+		go e.ready(o)
 	default:
 		e.fail(fmt.Errorf("the page asks for %q, which the engine does not know", talk.Shortened(string(o.Do))))
 	}
@@ -154,6 +157,8 @@ func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
 // modelOf works through the faults of a panel, or gives what it worked out before for the same
 // text.
 func (e *Engine) modelOf(ctx context.Context, p *work.Panel, text string) (*diagnose.Model, error) {
+	e.making.Lock() // what is being made already is waited for
+	defer e.making.Unlock()
 	e.mu.Lock()
 	m, of := e.last, e.lastText
 	e.mu.Unlock()
@@ -167,6 +172,17 @@ func (e *Engine) modelOf(ctx context.Context, p *work.Panel, text string) (*diag
 		e.mu.Unlock()
 	}
 	return m, err
+}
+
+// ready works a circuit through before it is opened. Mistakes are told when it is.
+func (e *Engine) ready(o Order) {
+	c, problems := read.Read(o.Name, []byte(o.Text))
+	if problems.Err() != nil {
+		return
+	}
+	if p := work.Assemble(c); len(p.Verify([]byte(o.Text))) == 0 {
+		_, _ = e.modelOf(context.Background(), p, o.Text)
+	}
 }
 
 // run runs a session from its first words to its last.

@@ -33,6 +33,7 @@ const (
 	Open   Do = "open"   // begin a session, or go on with one
 	Answer Do = "answer" // Choice, or Text, or Then
 	Draw   Do = "draw"   // the circuit of the session at the end of Step
+	Ready  Do = "ready"  // work a circuit through that is likely to be opened
 	Report Do = "report" // the session so far as a page to print
 	Read   Do = "read"   // a circuit file that somebody writes: its mistakes, or its drawing
 )

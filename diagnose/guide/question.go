@@ -121,6 +121,8 @@ func (q Question) Has(k Key) bool { return slices.Contains(q.Choices, k) }
 func (q Question) allows(a Answer) error {
 	wrong := func(what string) error { return fmt.Errorf("%s is no answer at %q", what, q.Ask) }
 	switch {
+	case !(a.Wait >= 0): // nor one that is no number
+		return wrong("a wait of less than no time")
 	case a.Take != "":
 		if !q.Has(a.Take) {
 			return wrong(strconv.Quote(string(a.Take)))

@@ -26,6 +26,7 @@ type paged struct {
 	engine *engine.Engine
 	posted chan engine.Message
 	kept   string
+	told   string
 }
 
 func newPaged(t *testing.T) *paged {
@@ -42,6 +43,10 @@ func (p *paged) asked() *engine.Asked {
 			switch m.Kind {
 			case engine.Kept:
 				p.kept += m.Lines
+			case engine.Told:
+				for _, piece := range m.Pieces {
+					p.told += piece.Label + " " + piece.Text + "\n"
+				}
 			case engine.Asking:
 				return m.Asked
 			case engine.Over:
@@ -127,4 +132,26 @@ func checksOf(history log.Log) (made []string) {
 		made = append(made, e.Check.String())
 	}
 	return made
+}
+
+// A practice on a page is brought to its end, and looked back on; what was kept of it goes on
+// where it was.
+func TestPagePractisesToTheEnd(t *testing.T) {
+	text, _ := circuits.BuiltinText("two-lamp")
+	p := newPaged(t)
+	open := engine.Order{Do: engine.Open, Name: "two-lamp", Text: string(text), Practice: true, Seed: 3}
+	p.engine.Take(open)
+	require.Equal(t, guide.Act, p.asked().Place)
+	p.engine.Take(engine.Order{Do: engine.Answer, Then: []string{"volts PWS1:L PWS1:N"}})
+	require.Equal(t, guide.Act, p.asked().Place)
+	assert.Contains(t, p.kept, `"volts":["PWS1:L","PWS1:N"]`)
+
+	open.Log, p.kept = p.kept, ""
+	p.engine.Take(open)
+	require.Equal(t, guide.Act, p.asked().Place)
+	assert.Empty(t, p.kept, "what was kept is not kept twice")
+	p.engine.Take(engine.Order{Do: engine.Answer, Then: []string{"give-up", "yes"}})
+	assert.Nil(t, p.asked(), "the practice is over")
+	assert.Contains(t, p.told, "THE HIDDEN FAULT: ")
+	assert.Contains(t, p.told, "REPLAY")
 }

@@ -166,7 +166,7 @@ func (s *Session) check() error {
 	switch {
 	case !slices.Contains(places, st.At):
 		return fmt.Errorf("it cannot stand at %q", st.At)
-	case st.At == Operation && !s.rules.Repairs:
+	case (st.At == Operation || st.At == Repair) && !s.rules.Repairs:
 		return fmt.Errorf("nothing is repaired here")
 	case st.Back != "" && !slices.Contains(places, st.Back):
 		return fmt.Errorf("it cannot go back to %q", st.Back)

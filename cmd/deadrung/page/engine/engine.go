@@ -181,7 +181,9 @@ func (e *Engine) ready(o Order) {
 		return
 	}
 	if p := work.Assemble(c); len(p.Verify([]byte(o.Text))) == 0 {
-		_, _ = e.modelOf(context.Background(), p, o.Text)
+		if m, err := e.modelOf(context.Background(), p, o.Text); err == nil {
+			m.Turn(log.Log{}, diagnose.Choosing{By: diagnose.ByMinutes}) // which is remembered
+		}
 	}
 }
 

@@ -132,15 +132,10 @@ func showLessons(o practiceOptions, s streams) error {
 	}
 	var class []classmate
 	for _, path := range o.class {
-		text, err := s.files.Read(path)
+		scores, err := readScores(path, s.files.Read, s)
 		if err != nil {
-			return fmt.Errorf("cannot read the scores: %w", err)
+			return err
 		}
-		scores, problems := training.ReadScores(path, text)
-		if problems.Err() != nil {
-			return inputError{problems}
-		}
-		printProblems(s, problems)
 		class = append(class, progressOf(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), lessons, scores))
 	}
 	return output(o.output, s, func(w io.Writer) error {

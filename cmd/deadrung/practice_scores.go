@@ -53,20 +53,25 @@ func openScores(o practiceOptions, s streams) (*scoreBook, error) {
 			return nil, err
 		}
 	}
-	text, err := s.files.ReadKept(b.path)
-	if errors.Is(err, os.ErrNotExist) {
-		return b, nil
+	var err error
+	if b.scores, err = readScores(b.path, s.files.ReadKept, s); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return nil, err
 	}
+	return b, nil
+}
+
+// readScores reads a file of scores. Warnings go to the error stream.
+func readScores(path string, reading func(string) ([]byte, error), s streams) ([]training.Score, error) {
+	text, err := reading(path)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read the scores: %w", err)
 	}
-	scores, problems := training.ReadScores(b.path, text)
+	scores, problems := training.ReadScores(path, text)
 	if problems.Err() != nil {
 		return nil, inputError{problems}
 	}
 	printProblems(s, problems)
-	b.scores = scores
-	return b, nil
+	return scores, nil
 }
 
 // keep appends a score. A failure is told and no more: the practice itself is done.

@@ -20,11 +20,9 @@ func (b *Book) ReadLog(file string, text []byte) (Log, circuits.Problems) {
 	if p := circuits.UTF16(file, text); p != nil {
 		return log, circuits.Problems{*p}
 	}
-	if whole := bytes.TrimRight(text, "\x00"); len(whole) < len(text) {
-		problems = append(problems, circuits.Problem{File: file, Warning: true,
-			Pos:  circuits.Pos{Line: bytes.Count(whole, []byte("\n")) + 1, Column: 1},
-			What: fmt.Sprintf("the file ends in %d zero bytes, as after a power failure; they are left out", len(text)-len(whole))})
-		text = whole
+	text, zeros := circuits.WithoutZeros(file, text)
+	if zeros != nil {
+		problems = append(problems, *zeros)
 	}
 	rest := text
 	for n := 1; len(rest) > 0; n++ {

@@ -59,11 +59,9 @@ func ReadScores(file string, text []byte) ([]Score, circuits.Problems) {
 	if p := circuits.UTF16(file, text); p != nil {
 		return nil, circuits.Problems{*p}
 	}
-	if whole := bytes.TrimRight(text, "\x00"); len(whole) < len(text) {
-		problems = append(problems, circuits.Problem{File: file, Warning: true,
-			Pos:  circuits.Pos{Line: bytes.Count(whole, []byte("\n")) + 1, Column: 1},
-			What: fmt.Sprintf("the file ends in %d zero bytes, as after a power failure; they are left out", len(text)-len(whole))})
-		text = whole
+	text, zeros := circuits.WithoutZeros(file, text)
+	if zeros != nil {
+		problems = append(problems, *zeros)
 	}
 	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
 	for n, rest := 1, text; len(rest) > 0; n++ {

@@ -55,8 +55,8 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 // among those for which the circuit need not be begun anew, else among all.
 func (m *Model) inOwnTime(left []split.Weighted, from split.Mode, c Choosing, allowed, fresh func(split.Test) bool) []split.Choice {
 	if c.By == ByChecks && from == 0 && m.looksPart(left, allowed) {
-		any := allowed // nobody locks out before a look where that is not priced
-		allowed = func(t split.Test) bool { return any(t) && m.checks[m.table.checks[t]].Kind != log.Ohms }
+		all := allowed // nobody locks out before a look where that is not priced
+		allowed = func(t split.Test) bool { return all(t) && m.checks[m.table.checks[t]].Kind != log.Ohms }
 	}
 	in := func(t split.Test) bool { return allowed(t) && fresh(t) }
 	still := func(t split.Test) bool { return in(t) && (c.By == ByMinutes || m.still(t)) }

@@ -273,9 +273,9 @@ func (b *belief) fullAt(a, z network.Node) (near, there bool) {
 
 // unfed tells whether the verdict is a load that does nothing, and neither its volts were read
 // nor the part itself measured: a bad joint in its way looks the same.
-func (b *belief) unfed(left []split.Weighted) bool {
+func (b *belief) unfed(left []split.Weighted, by proven) bool {
 	a, z, ok := b.m.idle(int(mostLikely(left).Hypothesis))
-	if !ok || b.provedBy(b.m.verdictOf(left)).atPart {
+	if !ok || by.atPart {
 		return false
 	}
 	near, _ := b.fullAt(a, z)

@@ -46,9 +46,7 @@ func (m *Model) fedAtPart(hypothesis int, l log.Located, wereThere bool) bool {
 	}
 	for _, load := range m.overlay(m.fault(hypothesis)).OpenLoads {
 		p := m.panel.Net.Load(load)
-		there := atPart([][2]network.Node{{p.A, p.B}}, l) ||
-			wereThere && (m.joined(l.A, p.A) && m.joined(l.B, p.B) || m.joined(l.A, p.B) && m.joined(l.B, p.A))
-		if there {
+		if near, there := m.acrossLoad(l, p.A, p.B); there || wereThere && near {
 			r := m.foretell(m.fault(hypothesis), l)
 			return r.Firm && r.Value >= PresentFrom*m.nominal(l.A, l.B)
 		}

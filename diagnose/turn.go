@@ -469,9 +469,11 @@ func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.
 	switch {
 	case !t.Thin:
 		t.Status = Found
-		t.Proved = b.provedBy(b.m.verdictOf(left)).proved && t.Next == nil && !b.unfed(left)
-		if !t.Proved && t.Next == nil {
-			t.Unproved = b.whyUnproved(left)
+		if t.Next == nil {
+			by := b.provedBy(b.m.verdictOf(left))
+			if t.Proved = by.proved && !b.unfed(left, by); !t.Proved {
+				t.Unproved = b.whyUnproved(left, by)
+			}
 		}
 	case t.Next != nil:
 		t.Status = Continue

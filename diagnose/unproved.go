@@ -28,7 +28,7 @@ const (
 )
 
 // whyUnproved says why nothing more proves a verdict.
-func (b *belief) whyUnproved(left []split.Weighted) Unproved {
+func (b *belief) whyUnproved(left []split.Weighted, by proven) Unproved {
 	m := b.m
 	found := int(left[0].Hypothesis)
 	for _, e := range b.history.Entries[b.history.Since():] {
@@ -43,9 +43,9 @@ func (b *belief) whyUnproved(left []split.Weighted) Unproved {
 	switch {
 	case r.NoLive, r.NoLift, r.LooksOnly, len(r.OutOfReach) > 0:
 		return ProofForbidden
-	case b.unfed(left):
+	case b.unfed(left, by):
 		return ProofUnfed
-	case b.provedBy(m.verdictOf(left)).atPart:
+	case by.atPart:
 		return ProofMadeAtPart
 	case slices.ContainsFunc(m.partEnds(found), apart):
 		return ProofApart

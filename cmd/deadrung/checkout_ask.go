@@ -270,9 +270,13 @@ func (d *outSession) findFromHere(ctx context.Context, o wirelistOptions) error 
 	}
 	next := newLogged(guide.New(full, guide.Finding(diagnose.ByMinutes), known).Standing(d.stand),
 		d.Ask, d.Out, d.Now)
-	next.keeps(d.file, d.add)
+	from := "the check-out"
+	if d.file != nil {
+		next.keeps(d.file, d.add)
+		from = d.file.Name()
+	}
 	d.finished = true
-	next.Opening(d.file.Name())
+	next.Opening(from)
 	if err = next.Begin(); err == nil {
 		err = next.Run()
 	}

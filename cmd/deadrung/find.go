@@ -10,7 +10,6 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 	"time"
 
@@ -165,23 +164,18 @@ func (d *logged) known(complaints []log.Entry) error {
 	if len(complaints) == 0 {
 		return nil
 	}
-	answers := []guide.Answer{guide.Take("none")}
-	for i := len(complaints) - 1; i >= 0; i-- {
-		e := complaints[i]
-		answers = slices.Insert(answers, 0, guide.Answer{Check: &e.Check, Reading: e.Answer})
-	}
 	if q := d.Guide.Ask(); q.Ask != guide.Complaint && q.Has("complaint") {
-		answers = slices.Insert(answers, 0, guide.Take("complaint"))
-	}
-	for i, a := range answers {
-		if a.Check != nil {
-			d.Out.Parf("  ", "Known: %s.", d.Speak.Entry(complaints[i-len(answers)+1+len(complaints)]))
-		}
-		if err := d.Take(a); err != nil {
+		if err := d.Take(guide.Take("complaint")); err != nil {
 			return err
 		}
 	}
-	return nil
+	for _, e := range complaints {
+		d.Out.Parf("  ", "Known: %s.", d.Speak.Entry(e))
+		if err := d.Take(guide.Answer{Check: &e.Check, Reading: e.Answer}); err != nil {
+			return err
+		}
+	}
+	return d.Take(guide.Take("none"))
 }
 
 // close ends a session in whatever way it ended: it tells where the work stands,

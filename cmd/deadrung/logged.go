@@ -26,7 +26,7 @@ type logged struct {
 	elsewhereIn func(folder string) (string, error)
 
 	files     *disk.Files
-	following string // the file of --follow; none if empty
+	following string // the file of --follow
 }
 
 func newLogged(s guide.Session, ask talk.Asker, out *talk.Page, now func() time.Time) *logged {
@@ -70,9 +70,6 @@ func (d *logged) ending(circuit string, why error) {
 // follow rewrites the file of --follow: the whole drawing, with the check that is asked for.
 // A file that cannot be written is told once, and does not end the session.
 func (d *logged) follow(c *log.Check) {
-	if d.following == "" {
-		return
-	}
 	var o drawing.Options
 	if c != nil {
 		o = d.Marked(*c)
@@ -80,7 +77,7 @@ func (d *logged) follow(c *log.Check) {
 	o.Foot = footCaution
 	if err := d.files.Write(d.following, d.drawing(o)); err != nil {
 		d.Out.Parf("", "The drawing cannot be written and is not renewed any more: %v.", err)
-		d.following = ""
+		d.Follow = nil
 	}
 }
 

@@ -38,3 +38,42 @@ func At(faults []Fault, word string) []int {
 	}
 	return found
 }
+
+// Terminals are those at which a fault sits: the ends of a wire or a contact, all that is on
+// its wire numbers, or all of its devices.
+func (f *Fault) Terminals(c *circuits.Circuit) []circuits.Terminal {
+	e := f.Effect
+	for _, contact := range [][]circuits.Terminal{e.OpenContact, e.ClosedContact, e.Exchanged, e.ResistiveContact,
+		e.LeakyContact} {
+		if len(contact) > 0 {
+			return contact
+		}
+	}
+	for _, w := range []*OpenWire{e.OpenWire, e.ResistiveWire} {
+		if w != nil {
+			return []circuits.Terminal{w.From, w.To}
+		}
+	}
+	if w := e.Miswired; w != nil {
+		return []circuits.Terminal{w.End, w.Lands}
+	}
+	var all []circuits.Terminal
+	for _, n := range c.Numbers {
+		if slices.Contains(e.Numbers(), n.Name) {
+			for _, w := range n.Wires {
+				all = append(all, w.From, w.To)
+			}
+		}
+	}
+	if len(all) > 0 {
+		return all
+	}
+	for _, name := range f.Devices {
+		if v := c.Device(name); v != nil {
+			for _, t := range v.Terminals {
+				all = append(all, v.Terminal(t))
+			}
+		}
+	}
+	return all
+}

@@ -22,3 +22,11 @@ func (d *Drawing) Points(o Options) map[circuits.Terminal][2]float64 {
 	}
 	return points
 }
+
+// Middle is where a device is drawn whose two ends are on one line, by the points that
+// [Drawing.Points] gives.
+func Middle(points map[circuits.Terminal][2]float64, v *circuits.Device) (at [2]float64, ok bool) {
+	a, okA := points[v.Terminal(v.Ends[0])]
+	b, okB := points[v.Terminal(v.Ends[1])]
+	return [2]float64{(a[0] + b[0]) / 2, a[1]}, okA && okB && a[1] == b[1]
+}

@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"deadrung/circuits"
+	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -158,8 +159,7 @@ func (t *trainee) greet() {
 			t.Out.Hang("  ", name+".")
 		}
 	}
-	t.Out.Parf("",
-		"SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were. Seed %d.", t.seed)
+	t.Out.Parf("", "%s Seed %d.", dialogue.SimulatedPanel, t.seed)
 	t.Out.Para("", "The operation, each step from where the one before left the circuit:")
 	for i := range c.Steps {
 		t.Out.Hang("  "+t.Speak.Step(i).Mark(), t.Speak.Step(i).Work())

@@ -104,6 +104,9 @@ func (d *Dialogue) tellOfPanel(e guide.Event) {
 	}
 }
 
+// SimulatedPanel says where a practice is held.
+const SimulatedPanel = "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were."
+
 // Reported tells what the people at the panel say is wrong.
 func (d *Dialogue) Reported() {
 	said := training.Complaint(d.Log()).Entries

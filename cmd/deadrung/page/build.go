@@ -51,6 +51,6 @@ func Build(ctx context.Context) (Engine, error) {
 	if err != nil {
 		return Engine{}, fmt.Errorf("the Go release has no loader for WebAssembly: %w", err)
 	}
-	squeezed, err := Squeezed(wasm)
-	return Engine{Wasm: squeezed, Loader: loader}, err
+	small, err := squeezed(wasm)
+	return Engine{Wasm: small, Loader: loader}, err
 }

@@ -75,8 +75,8 @@ func packed(b []byte) string {
 	return strings.ReplaceAll(string(text), "<", "v")
 }
 
-// Squeezed compresses an engine as small as gzip can.
-func Squeezed(wasm []byte) ([]byte, error) {
+// squeezed compresses an engine as small as gzip can.
+func squeezed(wasm []byte) ([]byte, error) {
 	var b bytes.Buffer
 	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
 	if err != nil {

@@ -459,14 +459,14 @@
     file.at = new Date().toISOString();
     if (m.drawn && !carried.some(function (c) { return c.text === file.text; })) keep('file.' + file.name, file);
   }
+  function wordsOf(w) { return 'line ' + w.line + ': ' + w.what + (w.hint ? '. Right would be: ' + w.hint : ''); }
   function mistake(w) {
-    const text = 'line ' + w.line + ': ' + w.what + (w.hint ? '. Right would be: ' + w.hint : '');
-    return $('editor').hidden ? paragraph(text) : button(text, function () { place(w.line, w.column, w.width); }, w.warning ? 'Warning' : 'Mistake');
+    return button(wordsOf(w), function () { place(w.line, w.column, w.width); }, w.warning ? 'Warning' : 'Mistake');
   }
   function mistaken(m) {
     $('busy').hidden = true;
     told([{ form: 'caution', label: m.text === 'log' ? 'The kept log cannot be read' : 'The circuit file has mistakes',
-      points: m.mistakes.map(function (w) { return 'line ' + w.line + ': ' + w.what + (w.hint ? '. Right would be: ' + w.hint : ''); }) }]);
+      points: m.mistakes.map(wordsOf) }]);
   }
   $('save').addEventListener('click', function () { download(file.name, $('source').value, 'application/yaml'); });
   $('try').addEventListener('click', function () { file.text = $('source').value; begin(file, {}); });

@@ -79,10 +79,8 @@ func (l *leadMarks) marks(c log.Check) []mark {
 	var marks []mark
 	if c.Kind() == log.Look {
 		d := l.circuit.Device(c.Look)
-		a, okA := l.points[d.Terminal(d.Ends[0])]
-		b, okB := l.points[d.Terminal(d.Ends[1])]
-		if okA && okB && a[1] == b[1] {
-			marks = append(marks, mark{at: [2]float64{(a[0] + b[0]) / 2, a[1]}, class: "look",
+		if at, ok := drawing.Middle(l.points, d); ok {
+			marks = append(marks, mark{at: at, class: "look",
 				tells: fmt.Sprintf("%s, on rung %d", talk.Called(d), l.drawing.OfLoad(d))})
 		}
 		return marks

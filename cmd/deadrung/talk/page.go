@@ -56,14 +56,17 @@ func NewPage(w io.Writer) *Page {
 	}}
 }
 
-// Raw writes text as it is.
-func (p *Page) Raw(text string) {
+// show hands a piece on, or writes it as text.
+func (p *Page) show(piece Piece, text string) {
 	if p.Take != nil {
-		p.Take(Piece{Form: Preformed, Text: text})
+		p.Take(piece)
 		return
 	}
 	io.WriteString(p.Out, text)
 }
+
+// Raw writes text as it is.
+func (p *Page) Raw(text string) { p.show(Piece{Form: Preformed, Text: text}, text) }
 
 // failed gives the failure to write, if there was one: nobody sees then what is asked.
 func (p *Page) failed() error {
@@ -74,30 +77,16 @@ func (p *Page) failed() error {
 }
 
 // Blank writes an empty line.
-func (p *Page) Blank() {
-	if p.Take != nil {
-		p.Take(Piece{Form: Gap})
-		return
-	}
-	p.Raw("\n")
-}
+func (p *Page) Blank() { p.show(Piece{Form: Gap}, "\n") }
 
 // Para writes a paragraph with each of its lines indented.
 func (p *Page) Para(indent, text string) {
-	if p.Take != nil {
-		p.Take(Piece{Form: Paragraph, Text: text, Inner: indent != ""})
-		return
-	}
-	p.Raw(Wrapped(indent, indent, text, p.Columns()))
+	p.show(Piece{Form: Paragraph, Text: text, Inner: indent != ""}, Wrapped(indent, indent, text, p.Columns()))
 }
 
 // Hang writes a paragraph behind a first piece, its further lines indented as far.
 func (p *Page) Hang(first, text string) {
-	if p.Take != nil {
-		p.Take(Piece{Form: Item, Label: strings.Trim(first, " -"), Text: text})
-		return
-	}
-	p.Raw(Wrapped(first, strings.Repeat(" ", len([]rune(first))), text, p.Columns()))
+	p.hang(Piece{Form: Item, Label: strings.Trim(first, " -"), Text: text}, first, text)
 }
 
 // Parf writes a paragraph made from a format.
@@ -129,11 +118,12 @@ func Wrapped(first, rest, text string, columns int) string {
 // Point writes a line of an instruction: its label in the margin, and its mark before its
 // text as well.
 func (p *Page) Point(l Point) {
-	if p.Take != nil {
-		p.Take(Piece{Form: Item, Label: l.Label, Text: l.Line()})
-		return
-	}
-	p.Hang("  "+Padded(l.Label, 10)+" "+l.Mark, l.Text)
+	p.hang(Piece{Form: Item, Label: l.Label, Text: l.Line()}, "  "+Padded(l.Label, 10)+" "+l.Mark, l.Text)
+}
+
+// hang shows a piece whose text hangs behind a first one.
+func (p *Page) hang(piece Piece, first, text string) {
+	p.show(piece, Wrapped(first, strings.Repeat(" ", len([]rune(first))), text, p.Columns()))
 }
 
 // gate is a way to the screen that takes the bell out and can be shut.

@@ -7,7 +7,6 @@ import (
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
-	"deadrung/faultmodel"
 )
 
 // draw posts the drawing of the session's circuit.
@@ -35,7 +34,7 @@ func drawnOf(d *drawing.Drawing, p *work.Panel, o Order) *Drawn {
 	}
 	out.SVG = string(d.SVG(by))
 	for _, s := range p.Sights() {
-		if at, ok := middle(out.Points, s.Device); ok {
+		if at, ok := drawing.Middle(out.Points, s.Device); ok {
 			out.Looks[strings.TrimSpace(s.Device.Name+" "+s.At().At)] = at
 		}
 	}
@@ -45,13 +44,6 @@ func drawnOf(d *drawing.Drawing, p *work.Panel, o Order) *Drawn {
 	return out
 }
 
-// middle is where a device is drawn that has two ends.
-func middle(points map[circuits.Terminal][2]float64, v *circuits.Device) (at [2]float64, ok bool) {
-	a, okA := points[v.Terminal(v.Ends[0])]
-	b, okB := points[v.Terminal(v.Ends[1])]
-	return [2]float64{(a[0] + b[0]) / 2, (a[1] + b[1]) / 2}, okA && okB
-}
-
 // doubt is, by terminal, how likely a fault lies there, of what a turn leaves possible.
 func doubt(m *diagnose.Model, t *diagnose.Turn) map[circuits.Terminal]float64 {
 	share := make(map[circuits.Terminal]float64)
@@ -59,7 +51,7 @@ func doubt(m *diagnose.Model, t *diagnose.Turn) map[circuits.Terminal]float64 {
 		if c.Probability < leastDoubt {
 			continue
 		}
-		for _, at := range terminalsOf(m.Panel().Circuit, m.Faults()[c.Index]) {
+		for _, at := range m.Faults()[c.Index].Terminals(m.Panel().Circuit) {
 			share[at] += c.Probability
 		}
 	}
@@ -68,37 +60,3 @@ func doubt(m *diagnose.Model, t *diagnose.Turn) map[circuits.Terminal]float64 {
 
 // leastDoubt is the share below which a fault is not marked. Common practice, no source.
 const leastDoubt = 0.005
-
-// terminalsOf are the terminals at which a fault sits.
-func terminalsOf(c *circuits.Circuit, f faultmodel.Fault) []circuits.Terminal {
-	effect := f.Effect
-	switch {
-	case effect.OpenWire != nil:
-		return []circuits.Terminal{effect.OpenWire.From, effect.OpenWire.To}
-	case len(effect.OpenContact) > 0:
-		return effect.OpenContact
-	case len(effect.ClosedContact) > 0:
-		return effect.ClosedContact
-	}
-	var all []circuits.Terminal
-	for _, name := range f.Devices {
-		if v := c.Device(name); v != nil {
-			for _, t := range v.Terminals {
-				all = append(all, v.Terminal(t))
-			}
-		}
-	}
-	if len(all) > 0 {
-		return all
-	}
-	for _, n := range c.Numbers {
-		for _, name := range append(effect.Short, effect.Ground) {
-			if n.Name == name {
-				for _, w := range n.Wires {
-					all = append(all, w.From, w.To)
-				}
-			}
-		}
-	}
-	return all
-}

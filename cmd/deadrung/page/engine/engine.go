@@ -98,16 +98,12 @@ func (e *Engine) open(o Order) {
 
 // hold holds a session from its beginning to its end.
 func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
-	c, problems := read.Read(o.Name, []byte(o.Text))
-	if problems.Err() != nil {
+	p, problems := panelOf(o)
+	if len(problems) > 0 {
 		e.post(Message{Kind: Mistaken, Mistakes: mistakes(problems)})
 		return nil
 	}
-	p := work.Assemble(c)
-	if problems := p.Verify([]byte(o.Text)); len(problems) > 0 {
-		e.post(Message{Kind: Mistaken, Mistakes: mistakes(problems)})
-		return nil
-	}
+	c := p.Circuit
 	m, err := e.modelOf(ctx, p, o.Text)
 	if err != nil {
 		return err
@@ -154,6 +150,17 @@ func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
 	return e.run(d, o, history)
 }
 
+// panelOf reads the circuit of an order, which must do what its text says; else it tells what is
+// wrong.
+func panelOf(o Order) (*work.Panel, circuits.Problems) {
+	c, problems := read.Read(o.Name, []byte(o.Text))
+	if problems.Err() != nil {
+		return nil, problems
+	}
+	p := work.Assemble(c)
+	return p, p.Verify([]byte(o.Text))
+}
+
 // modelOf works through the faults of a panel, or gives what it worked out before for the same
 // text.
 func (e *Engine) modelOf(ctx context.Context, p *work.Panel, text string) (*diagnose.Model, error) {
@@ -176,11 +183,7 @@ func (e *Engine) modelOf(ctx context.Context, p *work.Panel, text string) (*diag
 
 // ready works a circuit through before it is opened. Mistakes are told when it is.
 func (e *Engine) ready(o Order) {
-	c, problems := read.Read(o.Name, []byte(o.Text))
-	if problems.Err() != nil {
-		return
-	}
-	if p := work.Assemble(c); len(p.Verify([]byte(o.Text))) == 0 {
+	if p, problems := panelOf(o); len(problems) == 0 {
 		if m, err := e.modelOf(context.Background(), p, o.Text); err == nil {
 			m.Turn(log.Log{}, diagnose.Choosing{By: diagnose.ByMinutes}) // which is remembered
 		}
@@ -197,7 +200,7 @@ func (e *Engine) run(d *dialogue.Dialogue, o Order, history log.Log) error {
 		return err
 	}
 	if o.Practice {
-		d.Out.Para("", "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were.")
+		d.Out.Para("", dialogue.SimulatedPanel)
 		d.Reported()
 	}
 	err := d.Run()

@@ -148,12 +148,16 @@ func (mk *marker) again(d *Marked, m *diagnose.Model, hidden int, t TaskKey, his
 		}
 		return
 	}
-	table, err := MakeReadings(m, hidden, t.Table)
-	if err != nil {
-		remark("%v", err)
-		return
+	var panel training.Panel = NewLive(m, hidden, t.Table)
+	if mk.key.Form == Simulated { // its packet has rounded
+		table, err := MakeReadings(m, hidden, t.Table)
+		if err != nil {
+			remark("%v", err)
+			return
+		}
+		panel = table
 	}
-	fresh := training.NewSittingAt(m, table)
+	fresh := training.NewSittingAt(m, panel)
 	for i, e := range history.Entries {
 		for _, a := range history.ActsBefore(i) {
 			_, _ = fresh.Do(a) // what cannot be done was remarked above

@@ -193,9 +193,6 @@ func OpenReadings(m *diagnose.Model, table, key []byte) (*Readings, error) {
 	return &Readings{m: m, key: key, mac: hmac.New(sha256.New, key), table: table, layout: l}, nil
 }
 
-// Steps is how many steps the panel's operation has.
-func (r *Readings) Steps() int { return r.layout.steps }
-
 // Table is the encrypted table.
 func (r *Readings) Table() []byte { return r.table }
 
@@ -325,7 +322,5 @@ func (r *Readings) Show(c log.Check, worked, nth int) (training.Shown, error) {
 	if err != nil {
 		return training.Shown{}, err
 	}
-	seed := sha256.Sum256(append([]byte("meter "), r.key...))
-	w := training.Display{Model: r.m, Seed: binary.BigEndian.Uint64(seed[:])}
-	return w.Show(c, reading, func(e log.Entry) bool { return r.m.Agree(c, reading, *e.Answer) }, nth), nil
+	return shownBy(r.m, meterSeed(r.key), c, reading, nth), nil
 }

@@ -19,7 +19,7 @@ import (
 // seat is one sitting on the server.
 type seat struct {
 	mu    sync.Mutex
-	panel *exam.Readings
+	panel *exam.Live
 	log   Copy     // the copy of the answer log
 	asked Copy     // every question
 	kept  []string // the lines of the copy
@@ -38,10 +38,7 @@ func openSeat(m *diagnose.Model, t exam.TaskKey, open func() (log, asked Copy, e
 	if err != nil {
 		return nil, err
 	}
-	s := &seat{}
-	if s.panel, err = exam.MakeReadings(m, fault, t.Table); err != nil {
-		return nil, err
-	}
+	s := &seat{panel: exam.NewLive(m, fault, t.Table)}
 	if s.log, s.asked, err = open(); err != nil {
 		return nil, err
 	}

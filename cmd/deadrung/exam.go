@@ -34,7 +34,7 @@ Without a word behind it, exam asks what to do.
 	}
 	c.Flags().BoolVar(&plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	c.AddCommand(newExamSet(s), newExamCards(s), newExamKey(s), newExamSit(s), newExamServe(s),
-		newExamMark(s), newExamWeights(s))
+		newExamExtra(s), newExamMark(s), newExamWeights(s))
 	return c
 }
 
@@ -73,7 +73,7 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 		if err != nil {
 			return closing(err, "", nil)
 		}
-		return sit(ctx, sitOptions{packet: name, answers: ".", plain: plain, now: timeNow}, s, ask, out)
+		return sit(ctx, sitOptions{packet: name, answers: ".", plain: plain, now: timeNow, patience: awayMost}, s, ask, out)
 	case "set":
 		o, err := askSetting(ask, out)
 		if err != nil {

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"deadrung/cmd/deadrung/talk"
@@ -20,6 +21,8 @@ type candidate struct {
 	begun time.Time
 	spent time.Duration // in the sessions before
 	limit float64       // minutes; 0 for none
+	// left is what the instructor's machine says is left; nil where there is none.
+	left func() (time.Duration, bool)
 
 	unsent bool // the last line could not be sent to the instructor's machine
 }
@@ -27,7 +30,7 @@ type candidate struct {
 // panelOf gives what answers the checks of a fault, nil where the candidate measures on a
 // real trainer; log is the file of the answer log, which may move.
 func panelOf(p *exam.Packet, i int, m *diagnose.Model, server string, log *string,
-	out *talk.Page) (training.Panel, error) {
+	wait patient) (training.Panel, error) {
 	switch t := p.Tasks[i]; p.Form {
 	case exam.Simulated:
 		return exam.OpenReadings(m, t.Table, t.Key)
@@ -35,11 +38,11 @@ func panelOf(p *exam.Packet, i int, m *diagnose.Model, server string, log *strin
 		return nil, nil
 	}
 	r := remoteOf(server, p, i, log)
-	if err := r.Connect(); err != nil {
+	if err := wait.try(r.Connect); err != nil {
 		return nil, err
 	}
 	if back := r.CameBack(); back > 0 {
-		out.Parf("", "%s of your answer log %s missing here and came back from the instructor's machine.",
+		wait.out.Parf("", "%s of your answer log %s missing here and came back from the instructor's machine.",
 			talk.Count(back, "line"), talk.Verb(back, "was", "were"))
 	}
 	return r, nil
@@ -87,6 +90,16 @@ func (w *candidate) work(resumed bool) error {
 
 // minutes tells how much time there was and is.
 func (w *candidate) minutes() string {
+	if w.left != nil {
+		left, limited := w.left()
+		switch {
+		case !limited:
+			return ""
+		case left <= 0:
+			return " (TIME IS OVER)"
+		}
+		return fmt.Sprintf(" (%.0f min left)", math.Ceil(left.Minutes()))
+	}
 	if w.limit == 0 {
 		return ""
 	}

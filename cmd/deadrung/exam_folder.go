@@ -85,7 +85,7 @@ func openExam(ctx context.Context, dir string, s streams) (*examFolder, error) {
 // claimed sees that no output is one of the files that an exam consists of, whether they are
 // read just now or not.
 func (f *examFolder) claimed(s streams) error {
-	for _, name := range []string{examFile, keyFile} {
+	for _, name := range []string{examFile, keyFile, extraFile} {
 		if err := s.files.Input(filepath.Join(f.dir, name)); err != nil {
 			return err
 		}

@@ -72,6 +72,9 @@ func runExamMark(ctx context.Context, o markOptions, s streams) error {
 	if err != nil {
 		return err
 	}
+	if err := f.withExtra(key); err != nil {
+		return err
+	}
 	switch {
 	case o.answers != "":
 	case key.Form == exam.Served:

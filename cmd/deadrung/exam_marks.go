@@ -48,9 +48,8 @@ func readAnswers(dir string, s streams) (answers []exam.Answers, lost []exam.Str
 			return nil
 		}
 		a := exam.Answers{File: name, Text: text}
-		if asked, err := os.ReadFile(strings.TrimSuffix(name, ".jsonl") + askedEnd); err == nil {
-			n := exam.CountAsked(asked)
-			a.Asked = &n
+		if record, err := os.ReadFile(strings.TrimSuffix(name, ".jsonl") + askedEnd); err == nil {
+			a.Record = record
 		}
 		answers = append(answers, a)
 		return nil

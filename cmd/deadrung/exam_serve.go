@@ -22,13 +22,14 @@ import (
 
 const (
 	servedDir     = "served" // the copies, in the folder of the exam
-	askedEnd      = ".asked" // the questions of a sitting
+	askedEnd      = ".asked" // the record of a sitting
 	defaultListen = "127.0.0.1:4127"
 )
 
 type serveOptions struct {
 	dir    string
 	listen string
+	until  string
 	secret secret
 	now    func() time.Time
 }
@@ -40,7 +41,14 @@ func newExamServe(s streams) *cobra.Command {
 		Short: "Answer the checks of an exam on the instructor's machine",
 		Long: `Serve answers the checks of an exam that was set with --form served, until Ctrl-C. The
 packets then hold no readings: nobody can work the fault out of one. A copy of every
-answer log, and of every question, is kept in the folder served of the exam.
+answer log is kept in the folder served of the exam, and a record of every question and
+line with this machine's time.
+
+A candidate's time begins when their program first connects, however late, and passes
+while serve runs. When it is over no check is answered any more. "exam extra" gives
+somebody more, also meanwhile; --until sets an end for everybody. Serve may be stopped,
+or fail, and be started again: everybody goes on where they were. One program at a time
+is answered for a candidate.
 
 It listens on this machine alone; --listen :4127 opens it to the network of the room.
 Candidates sit with: deadrung exam sit PACKET --server HOST:4127`,
@@ -53,6 +61,7 @@ Candidates sit with: deadrung exam sit PACKET --server HOST:4127`,
 		},
 	}
 	c.Flags().StringVar(&o.listen, "listen", defaultListen, "the address to listen on, HOST:PORT")
+	c.Flags().StringVar(&o.until, "until", "", "the end for everybody: 15:30 today, or an RFC 3339 time")
 	o.secret.flags(c.Flags())
 	return c
 }
@@ -64,6 +73,10 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 	}
 	if key.Form != exam.Served {
 		return usagef("this exam is %s: it needs no machine to answer", key.Form)
+	}
+	until, err := parseUntil(o.until, o.now())
+	if err != nil {
+		return err
 	}
 	dir := filepath.Join(o.dir, servedDir)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
@@ -79,9 +92,17 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 	}
 	fmt.Fprintf(s.out, "Answering for %s on %s until Ctrl-C. Copies are kept in %s.\n", key.Title,
 		listener.Addr(), dir)
+	if key.Minutes > 0 {
+		fmt.Fprintf(s.out, "%s for each fault, from when a candidate comes.\n", talk.Span(key.Minutes))
+	}
+	if !until.IsZero() {
+		fmt.Fprintf(s.out, "The end for everybody is at %s.\n", until.Format("15:04"))
+	}
+	extra := &extraNow{dir: o.dir, key: key, failed: func(err error) { fmt.Fprintf(s.err, "deadrung: %v\n", err) }}
 	server := room.Server{
 		Key: key, Models: f.models, Clock: room.Clock{Now: o.now, Wall: time.Now, Sleep: time.Sleep},
-		Open: func(candidate, task int) (log, asked room.Copy, err error) {
+		Hours: room.Hours{Minutes: key.Minutes, Extra: extra.of, Until: until},
+		Open: func(candidate, task int) (log, record room.Copy, err error) {
 			return openCopies(dir, key.Exam, candidate, task)
 		},
 		Failed: func(sitting string, err error) { fmt.Fprintf(s.err, "deadrung: %s: %v\n", sitting, err) },
@@ -91,18 +112,39 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 	return nil
 }
 
-// openCopies opens the copy of a sitting's answer log, and the file of its questions.
-func openCopies(dir, examID string, candidate, task int) (log, asked room.Copy, err error) {
+// parseUntil reads the end for everybody: a time of today, or one with its date. It is none where
+// nothing is given.
+func parseUntil(typed string, now time.Time) (time.Time, error) {
+	if typed == "" {
+		return time.Time{}, nil
+	}
+	until, err := time.Parse(time.RFC3339, typed)
+	if err != nil {
+		var clock time.Time
+		if clock, err = time.Parse("15:04", typed); err != nil {
+			return until, usagef("--until is a time of today, as 15:30, or an RFC 3339 time, not %q", typed)
+		}
+		y, m, d := now.Date()
+		until = time.Date(y, m, d, clock.Hour(), clock.Minute(), 0, 0, now.Location())
+	}
+	if !until.After(now) {
+		return until, usagef("--until %s is over: it is %s", typed, now.Format("15:04"))
+	}
+	return until, nil
+}
+
+// openCopies opens the copy of a sitting's answer log, and its record.
+func openCopies(dir, examID string, candidate, task int) (log, record room.Copy, err error) {
 	path := filepath.Join(dir, answersName(examID, candidate, task))
 	if log, err = disk.OpenJournal(path, disk.Private); err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
 	path = strings.TrimSuffix(path, ".jsonl") + askedEnd
-	if asked, err = disk.OpenJournal(path, disk.Private); err != nil {
+	if record, err = disk.OpenJournal(path, disk.Private); err != nil {
 		log.Close()
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
-	return log, asked, nil
+	return log, record, nil
 }
 
 // remoteOf is the panel of a packet's task on the instructor's machine. File is the answer

@@ -55,8 +55,9 @@ func newExamSet(s streams) *cobra.Command {
 candidate, and the instructor's key, sealed with a passphrase. A forgotten passphrase
 cannot be recovered by anybody.
 
---class FILE is a list in CSV, one candidate a line in the order in which they sit;
---count N makes do without names. The same circuits, class, seed and passphrase choose
+--class FILE is a list in CSV, one candidate a line in the order in which they sit; a
+column headed extra gives somebody minutes more for each fault. --count N makes do
+without names. The same circuits, class, seed and passphrase choose
 the same faults, also for another form: give a rehearsal a seed of its own.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {

@@ -27,10 +27,12 @@ type sitOptions struct {
 	json    bool
 	output  string
 	now     func() time.Time
+	// patience is for how long the instructor's machine may be away between two faults.
+	patience time.Duration
 }
 
 func newExamSit(s streams) *cobra.Command {
-	o := sitOptions{now: timeNow}
+	o := sitOptions{now: timeNow, patience: awayMost}
 	c := &cobra.Command{
 		Use:   "sit PACKET",
 		Short: "Sit an exam with the packet that the instructor gave you",
@@ -115,16 +117,23 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 	default:
 		out.Para("", "The instructor's machine answers every check. Work as safely as at a real panel: it counts.")
 	}
-	if p.Minutes > 0 {
-		out.Parf("", "%g min are allowed for each fault. What comes later is kept and marked as late.", p.Minutes)
+	switch allowed := p.Minutes + p.Candidate.Extra; {
+	case p.Minutes == 0:
+	case p.Form == exam.Served:
+		out.Parf("", "%g min are allowed for each fault, or what the instructor's machine says is left. "+
+			"After the end no check is answered.", allowed)
+	default:
+		out.Parf("", "%g min are allowed for each fault. What comes later is kept and marked as late.", allowed)
 	}
 	results := []satTask{}
+	wait := patient{ctx: ctx, out: out} // a machine that was never there is not waited for
 	for i := range p.Tasks {
 		if i > 0 {
 			out.Blank()
 		}
 		var done satTask
-		done, err = sitTask(o, p, i, models[p.Tasks[i].Circuit], s, ask, out)
+		done, err = sitTask(o, p, i, models[p.Tasks[i].Circuit], s, ask, wait)
+		wait.most = o.patience
 		if done.Log != "" {
 			results = append(results, done)
 			o.answers = filepath.Dir(done.Log) // another folder from where a disk was full
@@ -133,7 +142,8 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 			break
 		}
 	}
-	if err != nil && failed(err) {
+	away := errors.Is(err, room.ErrAway) && len(results) > 0
+	if err != nil && failed(err) && !away {
 		return err
 	}
 	if err == nil {
@@ -155,6 +165,9 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 			return jsonErr
 		}
 	}
+	if away {
+		return notArrived(err)
+	}
 	if errors.Is(err, talk.ErrInterrupted) {
 		return fmt.Errorf("interrupted; everything answered is safe in %s", o.answers)
 	}
@@ -163,10 +176,11 @@ func sit(ctx context.Context, o sitOptions, s streams, ask talk.Asker, out *talk
 
 // sitTask sits one fault to its end; one that was ended before is passed over.
 func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, ask talk.Asker,
-	out *talk.Page) (satTask, error) {
+	wait patient) (satTask, error) {
+	out := wait.out
 	name := filepath.Join(o.answers, answersName(p.Exam, p.Candidate.Number, i+1))
 	done := satTask{Task: i + 1, Circuit: m.Panel().Circuit.Title, Log: name}
-	panel, err := panelOf(p, i, m, o.server, &name, out)
+	panel, err := panelOf(p, i, m, o.server, &name, wait)
 	if err != nil && p.Form == exam.Simulated { // its readings are in the packet
 		return satTask{}, inputError{circuits.Problems{{File: o.packet, Pos: circuits.Pos{Line: 1, Column: 1}, What: err.Error(),
 			Hint: "a whole copy of the packet, from the instructor"}}}
@@ -199,7 +213,10 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 			}
 		}
 	}
-	w := newCandidate(sitting, panel, p.Minutes, ask, out, o.now)
+	w := newCandidate(sitting, panel, p.Minutes+p.Candidate.Extra, ask, out, o.now)
+	if served {
+		w.left = far.Left
+	}
 	if err := w.Begin(); err != nil {
 		return satTask{}, err
 	}
@@ -223,7 +240,11 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		out.Parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
 		err = w.work(resumed)
 	}
-	if served {
+	switch {
+	case served && err == nil: // nothing goes on before it has arrived
+		wait.most = o.patience
+		err = wait.try(far.Send)
+	case served:
 		w.sent(far.Send())
 	}
 	log = w.Log()

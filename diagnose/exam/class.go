@@ -20,6 +20,8 @@ type Candidate struct {
 	Number int    `json:"number"` // the seat, from one, in the order of the list
 	Name   string `json:"name"`
 	ID     string `json:"id,omitempty"` // the school's own number, where the list has one
+	// Extra is how many minutes more than the others this one has for each fault.
+	Extra float64 `json:"extra,omitempty"`
 }
 
 // Label names a candidate on paper: "7 Ada Example".
@@ -47,6 +49,7 @@ var (
 	lastWords  = []string{"last name", "lastname", "surname", "family name"}
 	idWords    = []string{"id", "number", "no", "no.", "nr", "nr.", "candidate number", "student id",
 		"student number"}
+	extraWords = []string{"extra", "extra minutes", "extra time"}
 )
 
 // ReadClass reads a class list in CSV: one candidate a line, in the order in which they
@@ -131,6 +134,12 @@ func ReadClass(file string, text []byte) ([]Candidate, circuits.Problems) {
 	for _, row := range rows {
 		c := Candidate{Number: len(class) + 1, Name: columns.name(row.fields),
 			ID: field(row.fields, columns.id)}
+		if x := field(row.fields, columns.extra); x != "" {
+			if c.Extra, err = ParseExtra(x); err != nil {
+				wrong(row.line, row.column, err.Error(), ExtraForm)
+				continue
+			}
+		}
 		key := strings.ToLower(c.Name + "\x00" + c.ID)
 		switch {
 		case c.Name == "":
@@ -218,7 +227,7 @@ func delimiter(text []byte) rune {
 }
 
 // columns are the places of what is wanted of a line; -1 where the list has no such.
-type columns struct{ full, first, last, id int }
+type columns struct{ full, first, last, id, extra int }
 
 func (c columns) name(fields []string) string {
 	if c.full >= 0 {
@@ -239,14 +248,14 @@ func heading(fields []string) (columns, bool) {
 	find := func(words []string) int {
 		return slices.IndexFunc(fields, func(f string) bool { return slices.Contains(words, strings.ToLower(f)) })
 	}
-	c := columns{find(nameWords), find(firstWords), find(lastWords), find(idWords)}
+	c := columns{find(nameWords), find(firstWords), find(lastWords), find(idWords), find(extraWords)}
 	return c, c.full >= 0 || c.last >= 0 || c.first >= 0
 }
 
 // unheaded takes the first field that is no number as the name, and one that is before it
 // as the school's number.
 func unheaded(fields []string) columns {
-	c := columns{full: 0, first: -1, last: -1, id: -1}
+	c := columns{full: 0, first: -1, last: -1, id: -1, extra: -1}
 	for i, f := range fields {
 		if strings.ContainsFunc(f, unicode.IsLetter) {
 			c.full = i

@@ -97,3 +97,26 @@ func TestReadClassWithManyMistakes(t *testing.T) {
 	assert.Equal(t, "\"\",x", problems[lines-1].Source)
 	assert.Less(t, time.Since(begun), most)
 }
+
+// A column of extra time, and the file of what is given while an exam runs.
+func TestExtra(t *testing.T) {
+	class, problems := ReadClass("class.csv", []byte("name;extra time\nAda;\nBo;7,5\nCy;10 min\n"))
+	require.Len(t, problems, 1, "a comma is no decimal point here")
+	assert.Equal(t, 3, problems[0].Pos.Line)
+	class, problems = ReadClass("class.csv", []byte("name;extra time\nAda;\nBo;7.5\nCy;10 min\n"))
+	require.Empty(t, problems)
+	assert.Equal(t, []float64{0, 7.5, 10}, []float64{class[0].Extra, class[1].Extra, class[2].Extra})
+
+	want := map[int]float64{2: 10, 11: 0.5}
+	var text strings.Builder
+	require.NoError(t, WriteExtra(&text, want))
+	got, problems := ReadExtra("extra.csv", strings.NewReader(text.String()))
+	require.Empty(t, problems)
+	assert.Equal(t, want, got)
+	_, problems = ReadExtra("extra.csv", strings.NewReader("1,5\nx,5\n0,5\n3\n4,-1\n5,NaN\n6,1e9\n7,5 min\n"))
+	var lines []int
+	for _, p := range problems {
+		lines = append(lines, p.Pos.Line)
+	}
+	assert.Equal(t, []int{2, 3, 4, 5, 6, 7}, lines)
+}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"strings"
+	"time"
 
 	"deadrung/circuits"
 	"deadrung/diagnose"
@@ -182,9 +183,33 @@ func sameReading(a, b log.Reading) bool {
 	return a.Kind == b.Kind && a.On == b.On && (a.Value == b.Value || math.Abs(a.Value-b.Value) <= 1e-3)
 }
 
-// times takes the time from the lines.
-func (mk *marker) times(d *Marked, text []byte, remark func(string, ...any)) {
-	t := timesOf(text)
+// record reads what the instructor's machine has written down of a sitting, and holds the log
+// that counts against it; nil where there is none.
+func (mk *marker) record(best evidence, sitting string, remark func(string, ...any)) *Record {
+	if best.Record == nil || mk.key.Form != Served {
+		return nil
+	}
+	r := ReadRecord(best.Record, mk.key.RecordChain(sitting))
+	if r.Broken > 0 {
+		remark("line %d of the record of the instructor's machine was changed or added by something else", r.Broken)
+	}
+	if n := answered(best.log); !r.Asked.fits(n) {
+		remark("the instructor's machine answered %d checks, and the log has %d; one that was asked when a "+
+			"program or the network stopped, and not again, is answered there and not in the log", r.Asked.Once, n)
+	}
+	n := 0
+	for line := range bytes.Lines(best.linked) {
+		if n++; n <= r.Lines && !r.Has(n, bytes.TrimRight(line, "\r\n")) {
+			remark("line %d of the log is not the one that the instructor's machine has kept", n)
+			break
+		}
+	}
+	return &r
+}
+
+// times takes the time from the record of the instructor's machine, or else from the lines.
+func (mk *marker) times(d *Marked, best evidence, record *Record, remark func(string, ...any)) {
+	t := timesOf(best.linked)
 	if t.timeless > 0 {
 		remark("%d lines carry no time", t.timeless)
 	}
@@ -192,13 +217,24 @@ func (mk *marker) times(d *Marked, text []byte, remark func(string, ...any)) {
 		remark("the times of the lines go backwards: the clock was changed, or the log")
 	}
 	d.Clock, d.Breaks = Tenth(t.last.Sub(t.first).Minutes()), Tenth(t.breaks.Minutes())
-	if spent := mk.clock(d); mk.key.Minutes > 0 && spent > mk.key.Minutes {
-		d.Late = Tenth(spent - mk.key.Minutes)
-		word := "the last line is"
-		if d.State == Complete {
-			word = "the fault was named"
-		}
-		remark("%s %.1f min after the allowed %g min", word, d.Late, mk.key.Minutes)
+	spent, over, grace := mk.clock(d), 0.0, 0.0
+	if record != nil && record.Lines >= t.lines {
+		var served time.Duration
+		served, over = record.At(t.lines)
+		spent, grace = served.Minutes(), Grace.Minutes()
+		d.Clock, d.Breaks = Tenth(spent), 0
+	}
+	word := "the last line is"
+	if d.State == Complete {
+		word = "the fault was named"
+	}
+	if allowed := mk.key.Minutes + d.Candidate.Extra; mk.key.Minutes > 0 && spent > allowed+grace {
+		d.Late = Tenth(spent - allowed)
+		remark("%s %.1f min after the allowed %g min", word, d.Late, allowed)
+	}
+	if over > grace {
+		d.Late = max(d.Late, Tenth(over))
+		remark("%s %.1f min after the exam was over for everybody", word, over)
 	}
 }
 

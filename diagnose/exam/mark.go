@@ -52,7 +52,9 @@ type Marked struct {
 	Irrelevant int               `json:"irrelevant"`
 	Unsafe     []training.Unsafe `json:"unsafe"`
 
-	Clock    float64  `json:"clock-minutes"` // from the first line to the naming of the fault, or the last line
+	// Clock is from the first line to the naming of the fault, or the last line: by the record of
+	// the instructor's machine, where there is one, while that was serving.
+	Clock    float64  `json:"clock-minutes"`
 	Breaks   float64  `json:"break-minutes"` // of them between two sessions
 	Panel    float64  `json:"panel-minutes"` // by what acts and checks take at a panel
 	Late     float64  `json:"late-minutes"`  // beyond what was allowed, when the fault was named
@@ -103,8 +105,9 @@ type MarkedCheck struct {
 type Answers struct {
 	File string
 	Text []byte
-	// Asked is how many checks the instructor's machine has answered, where that is known.
-	Asked *Asked
+	// Record is what the instructor's machine has written down of the sitting; nil where it has
+	// not.
+	Record []byte
 }
 
 // Sitting names the sitting that an answer log is of; empty if it says none.

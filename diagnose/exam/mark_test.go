@@ -355,7 +355,7 @@ func TestMarkSaysWhatIsMissing(t *testing.T) {
 // leaves them, say nothing against the candidate, whichever is read first. What the machine has
 // answered is found beside either.
 func TestBeginningOfALog(t *testing.T) {
-	s := newSchool(t, Simulated, "A")
+	s := newSchool(t, Served, "A")
 	d := s.desk(1)
 	d.check(behindSwitch, acrossLamp)
 	d.name(darkLamp, 5)
@@ -363,7 +363,7 @@ func TestBeginningOfALog(t *testing.T) {
 	clean := s.mark(Usual, whole).Marked[0]
 	require.Empty(t, clean.Remarks)
 	for cut := bytes.IndexByte(whole.Text, '\n') + 1; cut <= len(whole.Text); cut++ {
-		short := Answers{File: "short.jsonl", Text: whole.Text[:cut], Asked: &Asked{All: 2, Once: 2}}
+		short := Answers{File: "short.jsonl", Text: whole.Text[:cut], Record: s.record("e/1/1", asked(0), asked(1))}
 		if cut%2 == 0 { // saved by an editor of another system
 			short.Text = bytes.ReplaceAll(append([]byte("\uFEFF"), short.Text...), []byte("\n"), []byte("\r\n"))
 		}
@@ -374,34 +374,10 @@ func TestBeginningOfALog(t *testing.T) {
 			require.Equal(t, clean.Receipt, got.Receipt, "%d", cut)
 		}
 	}
-	other := Answers{File: "other.jsonl", Text: whole.Text[:len(whole.Text)-200], Asked: &Asked{All: 3, Once: 3}}
+	other := Answers{File: "other.jsonl", Text: whole.Text[:len(whole.Text)-200], Record: s.record("e/1/1", asked(0), asked(1), asked(2))}
 	got := s.mark(Usual, whole, other).Marked[0]
 	require.Len(t, got.Remarks, 1)
 	assert.Contains(t, got.Remarks[0], "the instructor's machine answered 3 checks, and the log has 2")
-}
-
-// A check that is asked again while the log has not gone on counts once, and a refused one not
-// at all; the same check after its answer was logged is a second one.
-func TestCountAsked(t *testing.T) {
-	look := func(device string, logged int) string {
-		return fmt.Sprintf(`{"asked":{"look":%q,"step":"both on"},"logged":%d}`+"\n", device, logged)
-	}
-	for text, want := range map[string]Asked{
-		"": {},
-		look("H1", 0) + look("H1", 0) + look("H1", 0):                {3, 1},
-		look("H1", 0) + look("H1", 1):                                {2, 2},
-		look("H1", 0) + look("H2", 0) + look("H1", 0):                {3, 2},
-		look("H1", 0) + look("H1", 1) + look("H1", 1)[:20]:           {2, 2},
-		look("H1", 0) + `{"logged":1,"refused":"no device"}` + "\n":  {1, 1},
-		`{"asked":{"look":"H1"}}` + "\n" + `{"asked":{"look":"H1"}}`: {1, 1},
-		"{}\n{}\n": {2, 2}, // from before it was said
-	} {
-		assert.Equal(t, want, CountAsked([]byte(text)), text)
-	}
-	assert.True(t, Asked{3, 1}.fits(1))
-	assert.True(t, Asked{3, 1}.fits(3), "what was asked twice may be logged twice")
-	assert.False(t, Asked{3, 1}.fits(4))
-	assert.False(t, Asked{3, 2}.fits(1))
 }
 
 // Whatever is put behind a log by hand is worth nothing: a fault that is named there without

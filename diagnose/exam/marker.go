@@ -49,13 +49,8 @@ func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, err
 	}
 	history := s.Log()
 	end := mk.state(&d, history, remark)
-	if best.Asked != nil {
-		if n := answered(best.log); !best.Asked.fits(n) {
-			remark("the instructor's machine answered %d checks, and the log has %d; one that was asked when a "+
-				"program or the network stopped, and not again, is answered there and not in the log", best.Asked.Once, n)
-		}
-	}
-	mk.times(&d, best.linked, remark)
+	record := mk.record(best, SittingID(mk.key.Exam, c.Number, task+1), remark)
+	mk.times(&d, best, record, remark)
 	mk.name(&d, t.Circuit, hidden, log.Log{Entries: history.Entries[:end]})
 	d.Unsafe, d.Panel = append(d.Unsafe, s.Unsafe()...), Tenth(s.Minutes())
 	if err := mk.checks(&d, s, end); err != nil {
@@ -81,8 +76,8 @@ func (mk *marker) take(d *Marked, c CandidateKey, task int, answers []Answers, r
 		if other.better(best) {
 			best, other = other, best
 		}
-		if best.Asked == nil {
-			best.Asked = other.Asked
+		if best.Record == nil {
+			best.Record = other.Record
 		}
 		if !other.begins(best) && !best.begins(other) {
 			remark("%s is of the same sitting and differs; it is not marked", other.File)

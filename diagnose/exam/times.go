@@ -13,12 +13,14 @@ type timed struct {
 	breaks      time.Duration // between sessions
 	backwards   bool          // a line is earlier than the one before
 	timeless    int           // lines without a time
+	lines       int           // up to the naming
 }
 
 // timesOf reads the times of an answer log.
 func timesOf(text []byte) timed {
 	var t timed
 	for raw := range bytes.Lines(text) {
+		t.lines++
 		var l struct {
 			At      string `json:"at"`
 			Sitting string `json:"sitting"`

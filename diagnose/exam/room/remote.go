@@ -1,11 +1,10 @@
 package room
 
 import (
-	"bufio"
 	"bytes"
 	"crypto/ed25519"
+	"crypto/rand"
 	"crypto/tls"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net"
@@ -37,12 +36,17 @@ type Remote struct {
 	Log     func() ([]byte, error)
 	Restore func([]byte) error
 
-	conn net.Conn
-	in   *bufio.Scanner
-	sent int  // lines of the answer log that are there
-	met  bool // there was a connection before
-	back int  // lines that were lost here and came back from there
+	program string // drawn once
+	call    *call  // nil where there is no connection
+	sent    int    // lines of the answer log that are there
+	met     bool   // there was a connection before
+	back    int    // lines that were lost here and came back from there
+	left    *Left
+	leftAt  time.Time
 }
+
+// ErrTaken is a sitting at which another program is.
+var ErrTaken = errors.New("this sitting is open in another program")
 
 // ErrOtherLog is an answer log that is not the one of which the instructor's machine has
 // the copy.
@@ -50,7 +54,7 @@ var ErrOtherLog = errors.New("the answer log here is not the one that the instru
 
 // Connect connects where there is no connection.
 func (r *Remote) Connect() error {
-	if r.conn != nil {
+	if r.call != nil {
 		return nil
 	}
 	config := &tls.Config{MinVersion: tls.VersionTLS13, InsecureSkipVerify: true, // the key is looked at instead of a name
@@ -67,18 +71,36 @@ func (r *Remote) Connect() error {
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrAway, err)
 	}
-	r.conn, r.in = c, bufio.NewScanner(c)
-	r.in.Buffer(nil, longestRequest)
-	hello, err := r.ask(request{Sitting: r.Sitting, Proof: proofOf(r.Chain, r.Sitting)})
-	if err != nil {
-		return err
+	if r.program == "" {
+		r.program = rand.Text()
 	}
-	if err := r.agree(hello); err != nil {
+	r.call = newCall(c)
+	hello, err := r.ask(request{Sitting: r.Sitting, Proof: proofOf(r.Chain, r.Sitting), Program: r.program})
+	if err == nil {
+		err = r.agree(hello)
+	}
+	if err != nil {
 		r.Close()
 		return err
 	}
 	r.sent, r.met = hello.Lines, true
 	return nil
+}
+
+// again does what needs a connection, and once more over a new one where one was lost meanwhile.
+func (r *Remote) again(do func() error) error {
+	had := r.call != nil
+	err := r.Connect()
+	if err == nil {
+		err = do()
+	}
+	if !had || !errors.Is(err, ErrAway) {
+		return err
+	}
+	if err := r.Connect(); err != nil {
+		return err
+	}
+	return do()
 }
 
 // agree holds the copy of the answer log there against the log here. What was lost here
@@ -114,54 +136,68 @@ func (r *Remote) agree(there reply) error {
 // ask sends a request and gives the reply to it. The connection is given up where that
 // fails.
 func (r *Remote) ask(q request) (reply, error) {
-	var a reply
-	r.conn.SetDeadline(r.Wall().Add(awayAfter))
-	err := json.NewEncoder(r.conn).Encode(q)
-	if err == nil && !r.in.Scan() {
-		if err = r.in.Err(); err == nil {
-			err = errors.New("it has closed the connection")
-		}
+	if r.call == nil {
+		return reply{}, ErrAway
 	}
-	if err == nil {
-		err = json.Unmarshal(r.in.Bytes(), &a)
-	}
+	a, err := r.call.ask(q, r.Wall().Add(awayAfter))
 	if err != nil {
 		r.Close()
 		return a, fmt.Errorf("%w: %w", ErrAway, err)
 	}
-	if a.Error != "" {
+	if a.Error == "" || a.Left != nil {
+		r.left, r.leftAt = a.Left, r.Wall()
+	}
+	switch {
+	case a.Taken:
+		return a, fmt.Errorf("%w, %s", ErrTaken, a.Error)
+	case a.Error != "":
 		return a, fmt.Errorf("%w: %s", exam.ErrNoAnswer, a.Error)
 	}
 	return a, nil
 }
 
+// Left tells how much time is left, by the instructor's machine; false where it sets no end.
+func (r *Remote) Left() (time.Duration, bool) {
+	if r.left == nil {
+		return 0, false
+	}
+	return r.left.Duration() - r.Wall().Sub(r.leftAt), true
+}
+
 // Close gives the connection up.
 func (r *Remote) Close() {
-	if r.conn != nil {
-		r.conn.Close()
-		r.conn = nil
+	if r.call != nil {
+		r.call.conn.Close()
+		r.call = nil
 	}
 }
 
-// Show has the instructor's machine answer a check.
-func (r *Remote) Show(c log.Check, worked, nth int) (training.Shown, error) {
-	if err := r.Connect(); err != nil {
-		return training.Shown{}, err
-	}
-	a, err := r.ask(request{Check: &c, Worked: worked, Nth: nth})
-	if err != nil {
-		return training.Shown{}, err
-	}
-	if a.Shown == nil {
-		return training.Shown{}, fmt.Errorf("%w: it sent no reading", ErrAway)
-	}
-	return a.Shown.shown(), nil
+// Show has the instructor's machine answer a check. What the log has that is not there yet is
+// sent before.
+func (r *Remote) Show(c log.Check, worked, nth int) (shown training.Shown, err error) {
+	err = r.again(func() error {
+		if err := r.send(); err != nil {
+			return err
+		}
+		a, err := r.ask(request{Check: &c, Worked: worked, Nth: nth})
+		switch {
+		case err != nil:
+			return err
+		case a.Shown == nil:
+			return fmt.Errorf("%w: it sent no reading", ErrAway)
+		}
+		shown = a.Shown.shown()
+		return nil
+	})
+	return shown, err
 }
 
 // Send sends the lines of the answer log that are not there yet.
-func (r *Remote) Send() error {
-	if err := r.Connect(); err != nil {
-		return err
+func (r *Remote) Send() error { return r.again(r.send) }
+
+func (r *Remote) send() error {
+	if r.Log == nil {
+		return nil
 	}
 	text, err := r.Log()
 	if err != nil {

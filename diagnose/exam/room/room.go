@@ -5,14 +5,16 @@
 // A candidate's program connects by TLS to a machine whose public key stands in its packet,
 // proves with its chain's key whose sitting it is, and then sends one JSON object a line:
 //
-//	{"sitting":"ID/7/1","proof":"…"}            {"lines":12,"sum":"…"}   how much of the log is here
-//	{"fetch":3}                                 {"lines":12,"line":"…"}  the third line of it
-//	{"check":{…},"worked":3,"nth":4}            {"shown":{…}}    or {"error":"…"}
-//	{"keep":"…","line":13}                      {"lines":13}  a line of the answer log, and which
+//	{"sitting":"ID/7/1","proof":"…","program":"…"}  {"lines":12,"sum":"…"}   how much of the log is here
+//	{"fetch":3}                                     {"lines":12,"line":"…"}  the third line of it
+//	{"check":{…},"worked":3,"nth":4}                {"shown":{…}}    or {"error":"…"}
+//	{"keep":"…","line":13}                          {"lines":13}  a line of the answer log, and which
+//	{"pong":true}                                   to a {"ping":true} of the machine, at any time
 //
-// The fault never leaves the machine, which keeps a copy of every answer log and of every
-// question, with its own times. The copy is the sitting: a log that is shorter is made up from
-// it, and one that differs is refused.
+// The fault never leaves the machine, which keeps a copy of every answer log, and a record of
+// every question and line with its own times (exam.Record). The copy is the sitting: a log that
+// is shorter is made up from it, and one that differs is refused. One program at a time is
+// answered for a sitting (line.go). How long it may take is the machine's to say (Hours).
 package room
 
 import (
@@ -38,17 +40,22 @@ type Clock struct {
 type request struct {
 	Sitting string     `json:"sitting,omitempty"`
 	Proof   []byte     `json:"proof,omitempty"`
+	Program string     `json:"program,omitempty"` // drawn by each program that is started
 	Check   *log.Check `json:"check,omitempty"`
 	Worked  int        `json:"worked"`
 	Nth     int        `json:"nth"`
 	Keep    string     `json:"keep,omitempty"`
 	Line    int        `json:"line,omitempty"`  // which line of the log is to be kept, from one; zero is the next
 	Fetch   int        `json:"fetch,omitempty"` // a line of the log, from one
+	Pong    bool       `json:"pong,omitempty"`
 }
 
 type reply struct {
 	Lines int     `json:"lines"`
-	Sum   []byte  `json:"sum,omitempty"` // of the lines, see sumOfLines
+	Ping  bool    `json:"ping,omitempty"`  // asks whether the program is there, and replies to nothing
+	Taken bool    `json:"taken,omitempty"` // another program is at this sitting
+	Left  *Left   `json:"left,omitempty"`  // where the time is limited
+	Sum   []byte  `json:"sum,omitempty"`   // of the lines, see sumOfLines
 	Line  string  `json:"line,omitempty"`
 	Shown *onLine `json:"shown,omitempty"`
 	Error string  `json:"error,omitempty"`

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 	"sync"
 	"time"
@@ -13,45 +12,55 @@ import (
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/log"
+	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
 
 // seat is one sitting on the server.
 type seat struct {
-	mu    sync.Mutex
-	panel *exam.Live
-	log   Copy     // the copy of the answer log
-	asked Copy     // every question
-	kept  []string // the lines of the copy
-	has   int      // answers in it
-	ended bool     // a fault was named
-	last  time.Time
+	mu        sync.Mutex
+	candidate int
+	clock     Clock
+	hours     Hours
+	panel     *exam.Live
+	log       Copy        // the copy of the answer log
+	record    Copy        // what came, and when
+	chain     *exam.Chain // of the record
+	kept      []string    // the lines of the copy
+	stamped   int         // of them, those that are in the record
+	has       int         // answers in it
+	ended     bool        // a fault was named
+	last      time.Time
+
+	spent time.Duration // when this machine began with it
+	from  time.Time     // since when time passes again
 
 	failed func(error) // is told what could not be written
 
-	at io.Closer // the connection that is answered
+	at *line // the connection that is answered
 }
 
-// openSeat makes the panel of a sitting and opens its copies.
-func openSeat(m *diagnose.Model, t exam.TaskKey, open func() (log, asked Copy, err error)) (*seat, error) {
+// open makes the panel of a sitting and opens its copies. Since is when the machine began to
+// serve.
+func (s *seat) open(m *diagnose.Model, t exam.TaskKey, since time.Time, open func() (log, record Copy, err error)) error {
 	fault, err := faultmodel.Find(m.Faults(), string(t.Fault))
 	if err != nil {
-		return nil, err
+		return err
 	}
-	s := &seat{panel: exam.NewLive(m, fault, t.Table)}
-	if s.log, s.asked, err = open(); err != nil {
-		return nil, err
+	s.panel = exam.NewLive(m, fault, t.Table)
+	if s.log, s.record, err = open(); err != nil {
+		return err
 	}
-	if err := s.resume(); err != nil {
+	if err := s.resume(since); err != nil {
 		s.log.Close()
-		s.asked.Close()
-		return nil, err
+		s.record.Close()
+		return err
 	}
-	return s, nil
+	return nil
 }
 
 // resume goes on with the copies as they are. What was cut short there goes.
-func (s *seat) resume() error {
+func (s *seat) resume(since time.Time) error {
 	text := s.log.Text()
 	whole := text[:bytes.LastIndexByte(text, '\n')+1] // a line that was cut short is sent again
 	for line := range bytes.Lines(whole) {
@@ -65,19 +74,102 @@ func (s *seat) resume() error {
 	for line := range strings.Lines(string(whole)) {
 		s.note(strings.TrimSuffix(line, "\n"))
 	}
-	asked := s.asked.Text()
-	return s.asked.Cut(bytes.LastIndexByte(asked, '\n') + 1)
+	text = s.record.Text()
+	if err := s.record.Cut(bytes.LastIndexByte(text, '\n') + 1); err != nil {
+		return err
+	}
+	r := exam.ReadRecord(text, s.chain)
+	if r.Broken > 0 {
+		s.failed(fmt.Errorf("line %d of its record was changed or added by something else", r.Broken))
+	}
+	s.stamped, s.spent, s.from = min(r.Lines, len(s.kept)), r.Spent, since
+	if r.Last.IsZero() {
+		s.from = s.clock.Now()
+	}
+	if !s.stamp(exam.Stamp{Opened: since.Format(time.RFC3339)}) {
+		return errors.New("its record cannot be written")
+	}
+	s.stampLines()
+	return nil
 }
 
-// take has a connection answered from now on. The one before is closed: it is of a program
-// whose network was lost, or of a second one, which then finds that the log has gone on.
-func (s *seat) take(c io.Closer) {
+// stamp adds a line to the record.
+func (s *seat) stamp(t exam.Stamp) bool {
+	t.At = s.clock.Now().Format(time.RFC3339)
+	line, err := json.Marshal(t)
+	if err != nil {
+		return false
+	}
+	before := *s.chain
+	if !s.write(s.record, s.chain.Add(append(line, '\n'))) {
+		*s.chain = before
+		return false
+	}
+	return true
+}
+
+// stampLines stamps the lines of the copy that are not in the record yet.
+func (s *seat) stampLines() bool {
+	for ; s.stamped < len(s.kept); s.stamped++ {
+		if !s.stamp(exam.Stamp{Line: s.stamped + 1, Sum: exam.SumOfLine([]byte(s.kept[s.stamped])),
+			Over: s.hours.over(s.clock.Now())}) {
+			return false
+		}
+	}
+	return true
+}
+
+// left is how much time is left; nil where there is no end, and once a fault was named.
+func (s *seat) left() *Left {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.at != nil {
-		s.at.Close()
+	return s.remains()
+}
+
+func (s *seat) remains() *Left {
+	if s.ended {
+		return nil
 	}
-	s.at = c
+	now := s.clock.Now()
+	return s.hours.left(s.candidate, s.spent+max(0, now.Sub(s.from)), now)
+}
+
+// take has a connection answered from now on, or tells why not. The same program may come back
+// by another connection; another program may not while the one before is there.
+func (s *seat) take(l *line) (refused string) {
+	for {
+		s.mu.Lock()
+		old := s.at
+		if old == nil || old.program == l.program {
+			s.at = l
+			s.mu.Unlock()
+			if old != nil {
+				old.Close()
+			}
+			return ""
+		}
+		s.mu.Unlock()
+		if old.lives() {
+			s.mu.Lock()
+			defer s.mu.Unlock()
+			if !old.told {
+				old.told = true
+				s.failed(fmt.Errorf("another program, at %s, has asked for it and was refused", l.RemoteAddr()))
+			}
+			return fmt.Sprintf("since %s: go on there, or stop it there first", old.since.Format("15:04"))
+		}
+		old.Close()
+		s.leave(old)
+	}
+}
+
+// leave gives the sitting free when its connection is gone.
+func (s *seat) leave(l *line) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.at == l {
+		s.at = nil
+	}
 }
 
 func (s *seat) count() reply {
@@ -115,28 +207,34 @@ func (s *seat) fetch(n int) reply {
 }
 
 // answer answers a check, and keeps that it was asked.
-func (s *seat) answer(r request, clock Clock) reply {
+func (s *seat) answer(r request) reply {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.ended {
 		return reply{Lines: len(s.kept), Error: "a fault was named: this sitting is over"}
 	}
-	clock.Sleep(s.last.Add(Pause).Sub(clock.Wall()))
-	s.last = clock.Wall()
-	steps := s.panel.Steps()
-	shown, err := s.panel.Show(*r.Check, max(-1, min(r.Worked, steps-1)), max(0, r.Nth))
-	question := exam.Question{At: clock.Now().Format(time.RFC3339), Check: *r.Check, Logged: &s.has}
+	s.clock.Sleep(s.last.Add(Pause).Sub(s.clock.Wall()))
+	s.last = s.clock.Wall()
+	shown, err := s.show(r)
+	question := exam.Stamp{Check: r.Check, Logged: &s.has}
 	if err != nil {
 		question.Refused = err.Error()
 	}
-	asked, _ := json.Marshal(question)
-	if !s.write(s.asked, append(asked, '\n')) {
+	if !s.stamp(question) {
 		return reply{Lines: len(s.kept), Error: cannotWrite}
 	}
 	if err != nil {
 		return reply{Lines: len(s.kept), Error: err.Error()}
 	}
 	return reply{Lines: len(s.kept), Shown: toLine(shown)}
+}
+
+// show meters a check, while there is time.
+func (s *seat) show(r request) (training.Shown, error) {
+	if left := s.remains(); left != nil && *left <= 0 {
+		return training.Shown{}, errors.New(timeOver())
+	}
+	return s.panel.Show(*r.Check, max(-1, min(r.Worked, s.panel.Steps()-1)), max(0, r.Nth))
 }
 
 // cannotWrite is told to a candidate whose question or answer the machine cannot keep.
@@ -169,8 +267,11 @@ func (s *seat) keep(line string, number int) reply {
 	defer s.mu.Unlock()
 	r := reply{Lines: len(s.kept)}
 	switch {
-	case number > 0 && number <= len(s.kept) && s.kept[number-1] == line:
-		return reply{Lines: number} // sent again
+	case number > 0 && number <= len(s.kept) && s.kept[number-1] == line: // sent again
+		r.Lines = number
+		if !s.stampLines() {
+			r.Error = cannotWrite
+		}
 	case number != 0 && number != len(s.kept)+1:
 		r.Error = "another program has gone on with this sitting: tell the instructor"
 	case len(s.kept) < mostKept && !strings.ContainsAny(line, "\r\n") && json.Valid([]byte(line)):
@@ -180,6 +281,9 @@ func (s *seat) keep(line string, number int) reply {
 		}
 		s.note(line)
 		r.Lines = len(s.kept)
+		if !s.stampLines() {
+			r.Error = cannotWrite
+		}
 	}
 	return r
 }

@@ -21,10 +21,9 @@ import (
 
 // Bounds of what a candidate's program may ask.
 const (
-	mostKept        = 20000            // lines of one answer log
-	mostConnections = 400              // at a time
-	patience        = 4 * time.Hour    // between two requests
-	greeting        = 10 * time.Second // until the first one
+	mostKept = 20000            // lines of one answer log
+	patience = 4 * time.Hour    // between two requests
+	greeting = 10 * time.Second // until the first one
 
 	// Pause is the time between two questions of one sitting: nobody measures faster.
 	Pause = 500 * time.Millisecond
@@ -46,12 +45,14 @@ type Server struct {
 	Key    *exam.Key
 	Models []*diagnose.Model // of the exam's circuits
 	Clock  Clock
-	// Open opens the copy of a sitting's answer log, and the file of its questions.
-	Open func(candidate, task int) (log, asked Copy, err error)
+	Hours  Hours
+	// Open opens the copy of a sitting's answer log, and its record.
+	Open func(candidate, task int) (log, record Copy, err error)
 	// Failed is told of a sitting that cannot be answered or kept, and why.
 	Failed func(sitting string, err error)
 
 	mu    sync.Mutex
+	since time.Time // it serves
 	seats map[string]*seat
 
 	telling sync.Mutex
@@ -78,13 +79,13 @@ func (v *Server) Serve(ctx context.Context, l net.Listener, c tls.Certificate) {
 	stop := context.AfterFunc(ctx, func() { l.Close() })
 	defer stop()
 	defer v.close()
-	arrivals := tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{c}, MinVersion: tls.VersionTLS13})
-	places := make(chan struct{}, mostConnections)
+	v.begins()
+	config := &tls.Config{Certificates: []tls.Certificate{c}, MinVersion: tls.VersionTLS13}
 	var outside door
 	var all sync.WaitGroup
 	defer all.Wait()
 	for {
-		c, err := arrivals.Accept()
+		plain, err := l.Accept()
 		if err != nil {
 			if ctx.Err() != nil || errors.Is(err, net.ErrClosed) {
 				return
@@ -92,26 +93,23 @@ func (v *Server) Serve(ctx context.Context, l net.Listener, c tls.Certificate) {
 			v.Clock.Sleep(50 * time.Millisecond)
 			continue
 		}
-		select {
-		case places <- struct{}{}:
-		default:
-			c.Close() // more than a class
-			continue
-		}
-		leave, may := outside.enters(c)
-		if !may {
-			c.Close()
-			<-places
-			continue
-		}
+		leave := outside.enters(plain)
 		all.Go(func() {
-			defer func() { <-places }()
 			defer leave()
-			stop := context.AfterFunc(ctx, func() { c.Close() })
+			stop := context.AfterFunc(ctx, func() { plain.Close() })
 			defer stop()
-			defer c.Close()
-			v.answer(c, leave)
+			defer plain.Close()
+			v.answer(tls.Server(plain, config), leave)
 		})
+	}
+}
+
+// begins takes down since when it serves.
+func (v *Server) begins() {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if v.since.IsZero() {
+		v.since = v.Clock.Now()
 	}
 }
 
@@ -119,7 +117,8 @@ func (v *Server) Serve(ctx context.Context, l net.Listener, c tls.Certificate) {
 func (v *Server) answer(c net.Conn, known func()) {
 	in := bufio.NewScanner(c)
 	in.Buffer(nil, longestRequest)
-	out := json.NewEncoder(c)
+	l := newLine(c)
+	defer close(l.gone)
 	var at *seat
 	for {
 		wait := patience
@@ -137,22 +136,32 @@ func (v *Server) answer(c net.Conn, known func()) {
 		var answer reply
 		switch {
 		case at == nil:
-			var err error
-			if at, err = v.seat(r); err != nil {
-				out.Encode(reply{Error: err.Error()})
+			seat, err := v.seat(r)
+			if err != nil {
+				l.say(reply{Error: err.Error()})
 				return
 			}
 			known()
-			at.take(c)
+			l.program, l.since = r.Program, v.Clock.Now()
+			if refused := seat.take(l); refused != "" {
+				l.say(reply{Taken: true, Error: refused})
+				return
+			}
+			at = seat
+			defer at.leave(l)
 			answer = at.count()
+		case r.Pong:
+			l.heard()
+			continue
 		case r.Check != nil:
-			answer = at.answer(r, v.Clock)
+			answer = at.answer(r)
 		case r.Keep != "":
 			answer = at.keep(r.Keep, r.Line)
 		case r.Fetch != 0:
 			answer = at.fetch(r.Fetch)
 		}
-		if out.Encode(answer) != nil {
+		answer.Left = at.left()
+		if l.say(answer) != nil {
 			return
 		}
 	}
@@ -183,13 +192,17 @@ func (v *Server) open(id string, c exam.CandidateKey, task int) (*seat, error) {
 	if s := v.seats[id]; s != nil {
 		return s, nil
 	}
+	if v.since.IsZero() {
+		v.since = v.Clock.Now()
+	}
 	t := c.Tasks[task]
-	s, err := openSeat(v.Models[t.Circuit], t, func() (Copy, Copy, error) { return v.Open(c.Number, task+1) })
+	s := &seat{candidate: c.Number, clock: v.Clock, hours: v.Hours, chain: v.Key.RecordChain(id),
+		failed: func(err error) { v.tell(id, err) }}
+	err := s.open(v.Models[t.Circuit], t, v.since, func() (Copy, Copy, error) { return v.Open(c.Number, task+1) })
 	if err != nil {
 		v.tell(id, err)
 		return nil, errors.New("the instructor's machine cannot answer: tell the instructor")
 	}
-	s.failed = func(err error) { v.tell(id, err) }
 	if v.seats == nil {
 		v.seats = make(map[string]*seat)
 	}
@@ -210,7 +223,7 @@ func (v *Server) close() {
 	defer v.mu.Unlock()
 	for _, s := range v.seats {
 		s.log.Close()
-		s.asked.Close()
+		s.record.Close()
 	}
 	v.seats = nil
 }

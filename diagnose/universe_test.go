@@ -55,6 +55,13 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 			compareWithMeter(t, m, 1+len(m.faults)/60, 1+len(m.checks)/2000)
 		})
 	}
+	for i, s := range generate.Shapes {
+		t.Run("panel of shape "+s.Name, func(t *testing.T) {
+			t.Parallel()
+			m := fromText(t, "shape.yaml", s.Panel(uint64(20+i), 12))
+			compareWithMeter(t, m, 1+len(m.faults)/60, 1+len(m.checks)/2000)
+		})
+	}
 	// Large panels have short lists of checks, and patterns of answers that faults share.
 	for _, n := range []int{6, 60} {
 		t.Run(fmt.Sprintf("regular panel of %d rungs", n), func(t *testing.T) {

@@ -96,6 +96,26 @@ func TestFollowingDegrees(t *testing.T) {
 	}
 }
 
+// With eager and with reluctant parts faults are followed alike.
+func TestFollowingTempers(t *testing.T) {
+	follows := func(p *work.Panel) {
+		var faults []faultmodel.Fault
+		for _, fault := range faultmodel.List(p, faultmodel.Options{}) {
+			for _, fault.Overlay.Temper = range []work.Temper{work.Eager, work.Reluctant} {
+				faults = append(faults, fault)
+			}
+		}
+		follow(t, p, faults)
+	}
+	for _, name := range []string{"two-lamp", "cold-store-alarm", "mixed-lamps", "field-wiring"} {
+		text, _ := circuits.BuiltinText(name)
+		follows(assembled(t, name+".yaml", string(text)))
+	}
+	for i, s := range generate.Shapes {
+		follows(assembled(t, "shape.yaml", s.Panel(uint64(10+i), 6)))
+	}
+}
+
 // degree draws a fault that comes in degrees.
 func degree(r *rand.Rand, p *work.Panel) (o work.Overlay) {
 	node := func() network.Node { return network.Node(1 + r.IntN(p.Net.Nodes())) }

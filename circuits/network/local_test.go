@@ -251,34 +251,81 @@ func TestShortTellsTheWay(t *testing.T) {
 }
 
 // The current through a conductor that is the only way is what flows if it opens and its ends
-// are laid together again.
+// are laid together again, whatever an overlay changes beside it.
 func TestThroughIsTheCurrentOfTheWay(t *testing.T) {
-	told := 0
+	told, flowing := 0, 0
 	onPanels(t, false, func(t *testing.T, r *rand.Rand, p *panelNet, live *Live) {
 		if len(p.joins) > 0 {
 			return
 		}
-		for i := 1; i <= p.net.Conductors(); i++ {
-			c := Conductor(i)
-			if !p.state.Closed[c] {
+		overlays := []*Overlay{{}}
+		for range 3 {
+			overlays = append(overlays, anyOverlay(r, p.net))
+		}
+		for _, o := range overlays {
+			live := p.net.Live(p.state, o)
+			if len(live.Shorts()) > 0 {
 				continue
 			}
-			amps, ok := live.Through(c, p.state.Closed)
-			if !ok {
-				continue
-			}
-			told++
-			a, b := p.net.Ends(c)
-			open := p.net.Live(p.state, &Overlay{Open: []Conductor{c}})
-			require.False(t, open.Joined(a, b), "it is the only way")
-			if open.Island(a) == open.Island(b) {
-				require.InDelta(t, open.Current(a, b), amps, 1e-8)
-			} else {
-				require.InDelta(t, 0, amps, 1e-8, "nothing leads back")
+			for i := 1; i <= p.net.Conductors(); i++ {
+				c := Conductor(i)
+				if !o.conducts(c, p.state.Closed) {
+					continue
+				}
+				amps, ok := live.Through(c, p.state.Closed, o)
+				if !ok {
+					continue
+				}
+				told++
+				a, b := p.net.Ends(c)
+				opened := *o
+				opened.Open = append(slices.Clone(o.Open), c)
+				opened.Closed = slices.DeleteFunc(slices.Clone(o.Closed), func(x Conductor) bool { return x == c })
+				open := p.net.Live(p.state, &opened)
+				if open.Joined(a, b) || open.Island(a) != open.Island(b) {
+					require.InDelta(t, 0, amps, 1e-8, "there is another way, or nothing leads back")
+					continue
+				}
+				if amps > 1e-3 {
+					flowing++
+				}
+				require.InDelta(t, open.Current(a, b), amps, 1e-6*(1+amps))
 			}
 		}
 	})
 	assert.Greater(t, told, 1000)
+	assert.Greater(t, flowing, 100)
+}
+
+// anyOverlay changes a little of everything.
+func anyOverlay(r *rand.Rand, n *Net) *Overlay {
+	node := func() Node { return Node(1 + r.IntN(n.Nodes())) }
+	conductor := func() Conductor { return Conductor(1 + r.IntN(n.Conductors())) }
+	load := func() Load { return Load(1 + r.IntN(n.Loads())) }
+	o := &Overlay{Open: []Conductor{conductor()}}
+	if c := conductor(); c != o.Open[0] {
+		o.Closed = []Conductor{c}
+	}
+	if c := conductor(); !slices.Contains(o.Open, c) && !slices.Contains(o.Closed, c) {
+		o.Joints = []Joint{{c, 50}}
+	}
+	for range r.IntN(3) {
+		o.Joins = append(o.Joins, [2]Node{node(), node()})
+	}
+	for range r.IntN(3) {
+		o.Leaks = append(o.Leaks, Leak{A: node(), B: node(), Ohms: 300})
+	}
+	if n.Loads() > 0 {
+		switch r.IntN(3) {
+		case 0:
+			o.OpenLoads = []Load{load()}
+		case 1:
+			o.ShortedLoads = []Load{load()}
+		case 2:
+			o.LoadScale = []LoadScale{{load(), 0.5}}
+		}
+	}
+	return o
 }
 
 func TestAcrossAtEachFrequency(t *testing.T) {

@@ -211,16 +211,6 @@ func TestSameOhms(t *testing.T) {
 	}
 }
 
-func TestPlainOverlay(t *testing.T) {
-	assert.True(t, (&Overlay{OpenSources: []Source{1}, DeadSources: []Source{2}}).Plain())
-	for _, o := range []Overlay{
-		{Open: []Conductor{1}}, {Closed: []Conductor{1}}, {OpenLoads: []Load{1}}, {ShortedLoads: []Load{1}},
-		{Joins: [][2]Node{{1, 2}}}, {Landings: []Landing{{1, 1, 2}}},
-	} {
-		assert.False(t, o.Plain(), "%+v", o)
-	}
-}
-
 // Where part of what ties two rails behind an unknown output goes, a meter could take what is
 // left for the output itself if that is nearly nothing: this is not for a local solution. A
 // little more is.

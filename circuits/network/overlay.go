@@ -60,12 +60,6 @@ type Overlay struct {
 	Extra        int // nodes beyond those of the net, used by Landings
 }
 
-// Plain tells whether the overlay leaves conductors and loads as the state has them.
-func (o *Overlay) Plain() bool {
-	return len(o.Open)+len(o.Closed)+len(o.OpenLoads)+len(o.ShortedLoads)+len(o.LoadScale)+
-		len(o.Joins)+len(o.Joints)+len(o.Leaks)+len(o.Landings) == 0
-}
-
 // Joint gives the resistance of a conductor with a bad joint in it; false for another.
 func (o *Overlay) Joint(c Conductor) (ohms float64, bad bool) {
 	for _, j := range o.Joints {

@@ -2,6 +2,7 @@ package work
 
 import (
 	"slices"
+	"sync"
 
 	"deadrung/circuits/network"
 )
@@ -41,6 +42,9 @@ type courseStep struct {
 	phases []coursePhase
 	end    *End
 	bolted *End // the same with the short still there, once asked for
+
+	tempering sync.Once
+	alike     [3]bool // by temper: with such parts it all goes as with the table's
 }
 
 // coursePhase is one settling.
@@ -58,7 +62,7 @@ type moment struct {
 	current []float64    // by fuse that could be overloaded, amperes
 
 	bolted   *network.Base // the same with the short still there, once asked for
-	unbolted bool          // there is no such thing
+	unbolted [3]bool       // by temper: there is no such thing
 }
 
 // Course works the good circuit and keeps its way.
@@ -88,6 +92,55 @@ func (c *Course) finish(w *worker) {
 	c.steps[len(c.steps)-1].end = e
 	if len(e.Blown) != len(c.blown) || len(e.Collapsed) > 0 {
 		c.whole = false
+	}
+}
+
+// goesAlike tells whether a step, by its index in the course, goes with parts of a temper as it
+// does with those of the table.
+func (c *Course) goesAlike(step int, t Temper) bool {
+	if t == AsTable {
+		return true
+	}
+	s := c.steps[step]
+	s.tempering.Do(func() {
+		for _, t := range [...]Temper{Eager, Reluctant} {
+			s.alike[t] = !slices.ContainsFunc(s.phases, func(ph coursePhase) bool {
+				return slices.ContainsFunc(ph.moments, func(m moment) bool { return !c.movesAlike(&m, t) })
+			})
+		}
+	})
+	return s.alike[t]
+}
+
+// movesAlike tells whether at a moment every relay moves, and every protective device holds, with
+// parts of a temper as with those of the table.
+func (c *Course) movesAlike(m *moment, t Temper) bool {
+	across := c.p.acrossIn(m.base.Live())
+	for r, law := range c.p.laws(t) {
+		tempered, _ := law.follow(m.stand[r], across)
+		if usual, _ := c.p.good[r].follow(m.stand[r], across); usual != tempered {
+			return false
+		}
+	}
+	i := 0
+	for k, f := range c.p.fuses {
+		if f.amps == 0 || f.amps >= c.p.most {
+			continue
+		}
+		if share := m.current[i] / f.amps; share > 1/currentSpan && share > usually*c.p.used()[k] {
+			return false
+		}
+		i++
+	}
+	return true
+}
+
+// acrossIn gives the voltage across each load in a solution.
+func (p *Panel) acrossIn(live *network.Live) func(network.Load) float64 {
+	return func(l network.Load) float64 {
+		load := p.Net.Load(l)
+		volts, _ := live.Between(load.A, load.B)
+		return volts
 	}
 }
 

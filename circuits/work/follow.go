@@ -26,6 +26,7 @@ type Follower struct {
 	spare             map[int]armature // room for the next of these
 	before            map[int]armature // how they stood before the step
 	order             []int
+	laws              []*relay       // of all relays, but for those that are held
 	held              map[int]*relay // relays that the overlay holds or mistimes
 	now               float64
 	at                *moment
@@ -130,10 +131,10 @@ func (f *Follower) start(o *Overlay) bool {
 	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
 	f.now, f.depends = 0, false
 	f.raced, f.reverse, f.rival, f.forked = false, false, nil, nil
-	if !f.fits || o.Temper != AsTable || len(o.OpenSources)+len(o.DeadSources)+len(o.Scale)+o.Extra > 0 {
+	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+len(o.Scale)+o.Extra > 0 {
 		return false
 	}
-	f.held = f.p.heldRelays(o)
+	f.laws, f.held = f.p.laws(o.Temper), f.p.heldRelays(o)
 	for r := range f.held {
 		f.apart[r] = armature{}
 	}
@@ -180,13 +181,16 @@ func (f *Follower) relay(r int) *relay {
 	if held := f.held[r]; held != nil {
 		return held
 	}
-	return f.p.good[r]
+	return f.laws[r]
 }
 
 // step follows one step, by its index in the course: its settlings there, and those that
 // divergent timers add.
 func (f *Follower) step(i int) bool {
 	f.stepping, f.next, f.now = i, 0, 0
+	if !f.c.goesAlike(i, f.o.Temper) {
+		return false
+	}
 	// The course may be left on the way, so its phases are asked for every time.
 	due := func(by float64) bool {
 		phases := f.c.steps[i].phases
@@ -334,7 +338,7 @@ func (f *Follower) turnOff() bool {
 		return false // one no greater that feeds a transformer may open instead
 	}
 	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, opens})
-	if !off.whole {
+	if !off.whole || !off.goesAlike(f.stepping, f.o.Temper) {
 		return false
 	}
 	f.c, f.next = off, 0
@@ -369,7 +373,7 @@ func (f *Follower) solve(g *moment) bool {
 	ch.finish()
 	f.base = g.base
 	if f.bolts(g) {
-		if bolted := f.c.withBolt(g); bolted != nil {
+		if bolted := f.c.withBolt(g, f.o.Temper); bolted != nil {
 			f.base = bolted
 		}
 	}
@@ -434,7 +438,7 @@ func (f *Follower) within(g *moment) bool {
 		more += f.local.Between(l.A, l.B) / l.Ohms
 	}
 	i := 0
-	for _, fu := range f.p.fuses {
+	for k, fu := range f.p.fuses {
 		was := f.p.most // at most so much through those that no load could overload
 		switch {
 		case fu.amps == 0:
@@ -445,7 +449,10 @@ func (f *Follower) within(g *moment) bool {
 		case fu.amps >= f.most:
 			continue
 		}
-		if was+more > fu.amps {
+		switch {
+		case was+more > fu.amps:
+			return false
+		case f.o.Temper == Eager && was+more > fu.amps/currentSpan && was+more > usually*f.p.used()[k]*fu.amps:
 			return false
 		}
 		f.depends = f.depends || was+more*currentSpan > fu.amps

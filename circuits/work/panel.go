@@ -57,6 +57,7 @@ type Panel struct {
 	devices    map[string]*circuits.Device
 	relays     []*circuits.Device // with a coil, in file order
 	good       []*relay           // the law of each
+	tempered   [2][]*relay        // the same with eager and with reluctant parts
 	relayOf    []int              // by load: index into relays, or -1
 	operators  []*circuits.Device
 	electronic []network.Conductor // contacts that are semiconductors
@@ -119,7 +120,7 @@ func Assemble(c *circuits.Circuit) *Panel {
 			p.electronic = append(p.electronic, p.contacts[d]...)
 		}
 	}
-	p.good = p.goodRelays()
+	p.setLaws(p.goodRelays())
 	p.rankFuses()
 	return p
 }

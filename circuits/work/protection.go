@@ -293,10 +293,8 @@ func (w *worker) current(f fuse) float64 {
 		volts, _ := w.live.Between(a, b)
 		return volts / ohms
 	}
-	if w.o.Plain() {
-		if amps, ok := w.live.Through(f.conductor, w.st.Closed); ok {
-			return amps
-		}
+	if amps, ok := w.live.Through(f.conductor, w.st.Closed, &w.o.Overlay); ok {
+		return amps
 	}
 	w.st.Closed[f.conductor] = false
 	without := w.p.Net.Live(w.st, &w.o.Overlay)

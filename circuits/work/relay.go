@@ -43,22 +43,40 @@ func (p *Panel) goodRelays() []*relay {
 	return laws
 }
 
-// heldRelays gives, by index into Panel.relays, the law of those that an overlay holds,
-// mistimes or has made of other parts; nil where it does so with none.
+// setLaws gives the relays their laws, those of the table.
+func (p *Panel) setLaws(good []*relay) {
+	p.good = good
+	for i, temper := range [...]Temper{Eager, Reluctant} {
+		p.tempered[i] = make([]*relay, len(good))
+		for k, of := range good {
+			r := *of
+			r.temper, r.bend = temper, p.bend
+			p.tempered[i][k] = &r
+		}
+	}
+}
+
+// laws gives the law of every relay where parts are of a temper.
+func (p *Panel) laws(t Temper) []*relay {
+	switch t {
+	case Eager:
+		return p.tempered[0]
+	case Reluctant:
+		return p.tempered[1]
+	case AsTable:
+	}
+	return p.good
+}
+
+// heldRelays gives, by index into Panel.relays, the law of those that an overlay holds or
+// mistimes; nil where it does so with none.
 func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
-	if len(o.Stuck)+len(o.Timers) == 0 && o.Temper == AsTable {
+	if len(o.Stuck)+len(o.Timers) == 0 {
 		return nil
 	}
 	held := make(map[int]*relay)
-	if o.Temper != AsTable {
-		for i, good := range p.good {
-			r := *good
-			r.temper, r.bend = o.Temper, p.bend
-			held[i] = &r
-		}
-	}
 	of := func(d *circuits.Device) *relay {
-		for i, good := range p.good {
+		for i, good := range p.laws(o.Temper) {
 			if good.device != d {
 				continue
 			}

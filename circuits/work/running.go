@@ -50,12 +50,13 @@ func (p *Panel) Waiting(longer []float64) *Panel {
 // Paced is the panel with every timer as much slower than it is set as the factor says.
 func (p *Panel) Paced(factor float64) *Panel {
 	q := *p
-	q.good = nil
+	var laws []*relay
 	for _, r := range p.good {
 		paced := *r
 		paced.seconds *= factor
-		q.good = append(q.good, &paced)
+		laws = append(laws, &paced)
 	}
+	q.setLaws(laws)
 	return &q
 }
 

@@ -145,12 +145,15 @@ func (w *worker) standsAs(step int, blown []int) string {
 }
 
 // withBolt gives a moment of a course with the short that opened a protective device
-// still there; nil where a relay would do otherwise for it. Where a whole panel is dead
+// still there; nil where a relay, of parts of a temper, would do otherwise for it. Where a whole panel is dead
 // and its hot side grounded, a fault that grounds it changes little against that.
-func (c *Course) withBolt(m *moment) *network.Base {
+func (c *Course) withBolt(m *moment, t Temper) *network.Base {
 	c.turnoffs.mu.Lock()
 	defer c.turnoffs.mu.Unlock()
-	if m.bolted != nil || m.unbolted {
+	if m.unbolted[t] {
+		return nil
+	}
+	if m.bolted != nil {
 		return m.bolted
 	}
 	st := c.p.Net.NewState()
@@ -159,21 +162,19 @@ func (c *Course) withBolt(m *moment) *network.Base {
 		st.Closed[i] = m.base.Closed(network.Conductor(i))
 	}
 	live := c.p.Net.Live(st, &network.Overlay{Joins: [][2]network.Node{c.bolt}})
-	m.unbolted = len(live.Shorts()) > 0 || c.p.feedsChange(live, m.base.Live())
-	for i, r := range c.p.good {
-		on := func(live *network.Live) armature {
-			a, _ := r.follow(m.stand[i], func(l network.Load) float64 {
-				load := c.p.Net.Load(l)
-				volts, _ := live.Between(load.A, load.B)
-				return volts
-			})
-			return a
+	never := len(live.Shorts()) > 0 || c.p.feedsChange(live, m.base.Live())
+	for _, t := range [...]Temper{AsTable, Eager, Reluctant} {
+		m.unbolted[t] = never
+		for i, r := range c.p.laws(t) {
+			with, _ := r.follow(m.stand[i], c.p.acrossIn(live))
+			without, _ := r.follow(m.stand[i], c.p.acrossIn(m.base.Live()))
+			m.unbolted[t] = m.unbolted[t] || with != without
 		}
-		m.unbolted = m.unbolted || on(live) != on(m.base.Live())
 	}
-	if !m.unbolted {
-		m.bolted = c.p.Net.NewBase(st, live, c.bolt)
+	if m.unbolted[t] {
+		return nil
 	}
+	m.bolted = c.p.Net.NewBase(st, live, c.bolt)
 	return m.bolted
 }
 

@@ -167,7 +167,7 @@ type worker struct {
 func newWorker(p *Panel, o *Overlay) *worker {
 	w := &worker{
 		p: p, o: o, st: p.Net.NewState(),
-		hand: make([]int, len(p.operators)), relays: p.good, stand: make([]armature, len(p.relays)),
+		hand: make([]int, len(p.operators)), relays: p.laws(o.Temper), stand: make([]armature, len(p.relays)),
 		blown: make([]bool, len(p.fuses)), most: p.mostUnder(o),
 		opIndex: make(map[*circuits.Device]int, len(p.operators)),
 	}
@@ -176,7 +176,7 @@ func newWorker(p *Panel, o *Overlay) *worker {
 		w.hand[i] = d.Rest
 	}
 	if held := p.heldRelays(o); len(held) > 0 {
-		w.relays = slices.Clone(p.good)
+		w.relays = slices.Clone(w.relays)
 		for i, r := range held {
 			w.relays[i] = r
 		}

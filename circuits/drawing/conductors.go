@@ -75,7 +75,7 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 			}
 			if n := sc.d.graph.numberOf(j); n >= 0 {
 				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: middle,
-					text: sc.d.Circuit.Numbers[n].Name, bold: true, kind: "number"}
+					text: sc.o.name(sc.d, n), bold: true, kind: "number"}
 				sc.text(l)
 			}
 		}
@@ -155,7 +155,7 @@ func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 	}
 	column := gr.column[j]
 	l := label{x: sp.x[column] + gr.aside(column) + 4, y: y - 3.5, size: numberSize,
-		text: sc.d.Circuit.Numbers[n].Name, kind: "number"}
+		text: sc.o.name(sc.d, n), kind: "number"}
 	goesOn := false
 	for _, r := range sc.rows {
 		if r.y == y {

@@ -102,7 +102,11 @@ func (sc *scene) foot(y float64) float64 {
 		write(l)
 	}
 	if sc.o.Sheet <= 1 && len(sc.o.Rungs) == 0 {
-		for _, note := range []string{strings.Join(sc.d.deviceNotes(), "; "), sc.d.spareNote()} {
+		spare := sc.d.spareNote()
+		if sc.o.Unnumbered {
+			spare = "" // which contacts are taken is not said
+		}
+		for _, note := range []string{strings.Join(sc.d.deviceNotes(), "; "), spare} {
 			if note != "" {
 				write(note + ".")
 			}

@@ -36,4 +36,14 @@ type Options struct {
 	Rungs   []int    // text of these rungs only; none: all
 	Sheet   int      // SVG of one sheet of paper only, from 1; 0: all on one
 	Foot    []string // lines below an SVG: cautions
+	// Unnumbered leaves wire numbers and terminals out: what is handed to whoever plans the wires.
+	Unnumbered bool
+}
+
+// name is how a wire number (index into Circuit.Numbers) is written.
+func (o Options) name(d *Drawing, n int) string {
+	if o.Unnumbered {
+		return ""
+	}
+	return d.Circuit.Numbers[n].Name
 }

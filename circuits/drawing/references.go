@@ -5,13 +5,16 @@ import (
 )
 
 // referenceText says where a conductor goes on.
-func (d *Drawing) referenceText(p *Part) string {
+func (d *Drawing) referenceText(p *Part, o Options) string {
 	n := max(p.LeftNumber, p.RightNumber)
 	name := ""
 	if n >= 0 {
-		name = d.Circuit.Numbers[n].Name
+		name = o.name(d, n)
 	}
-	if to := d.GoesOn(p); to > 0 {
+	switch to := d.GoesOn(p); {
+	case to > 0 && name == "":
+		return fmt.Sprintf("rung %d", to)
+	case to > 0:
 		return fmt.Sprintf("%s, rung %d", name, to)
 	}
 	return name

@@ -111,7 +111,11 @@ func (d *Drawing) newScene(o Options) *scene {
 	return sc
 }
 
-func (sc *scene) text(l label) { sc.labels = append(sc.labels, l) }
+func (sc *scene) text(l label) {
+	if l.text != "" {
+		sc.labels = append(sc.labels, l)
+	}
+}
 
 // place places the parts of a rung, and the conductors between them.
 func (sc *scene) place(r *row, sp sectionSpace) {
@@ -188,7 +192,7 @@ func (sc *scene) write(p *placedPart) {
 	}
 	switch p.Kind {
 	case Reference:
-		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part),
+		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part, sc.o),
 			kind: "reference"}
 		if p.hang {
 			l.x, l.anchor = p.x-4, ends
@@ -217,7 +221,7 @@ func (sc *scene) write(p *placedPart) {
 	}
 	for side, t := range []circuits.Terminal{p.Left, p.Right} {
 		_, terminal := t.Split()
-		if terminal == "" {
+		if terminal == "" || sc.o.Unnumbered {
 			continue
 		}
 		l := label{x: p.left - terminalGap, y: p.y + 10.5, size: terminalSize, anchor: ends,

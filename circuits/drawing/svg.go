@@ -78,7 +78,7 @@ func escape(b *bytes.Buffer, text string) { b.WriteString(html.EscapeString(text
 func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
 	name := ""
 	if w.number >= 0 {
-		name = sc.d.Circuit.Numbers[w.number].Name
+		name = sc.o.name(sc.d, w.number)
 	}
 	style := ""
 	if sc.o.State != nil {
@@ -103,7 +103,7 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	escape(b, p.Name())
 	fmt.Fprintf(b, `" data-kind="%s" data-rung="%d" data-x1="%s" data-x2="%s" data-y="%s"`, p.Kind,
 		p.Rung, number(p.left), number(p.right), number(p.y))
-	if len(p.Also) > 0 {
+	if len(p.Also) > 0 && !sc.o.Unnumbered {
 		b.WriteString(` data-also="`)
 		for i, t := range p.Also {
 			escape(b, strings.Repeat(" ", min(i, 1))+string(t))
@@ -112,11 +112,11 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	}
 	if n := max(p.LeftNumber, p.RightNumber); p.Kind == Reference && n >= 0 {
 		b.WriteString(` data-wire="`)
-		escape(b, sc.d.Circuit.Numbers[n].Name)
+		escape(b, sc.o.name(sc.d, n))
 		b.WriteString(`"`)
 	}
 	for side, t := range []circuits.Terminal{p.Left, p.Right} {
-		if t == "" {
+		if t == "" || sc.o.Unnumbered {
 			continue
 		}
 		fmt.Fprintf(b, ` data-%s="`, []string{"left", "right"}[side])
@@ -142,7 +142,7 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	if loadLike(p.Part) && sc.o.State != nil && sc.o.State.On[p.Device] {
 		width = thickLine
 	}
-	if len(p.Also) > 0 { // further terminals of a tap
+	if len(p.Also) > 0 && !sc.o.Unnumbered { // further terminals of a tap
 		pen.circle(10, 0, 4)
 	}
 	pen.write(b, width)

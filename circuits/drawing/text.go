@@ -62,7 +62,7 @@ func (c *canvas) wants(p *Part) (least, good int) {
 	l, r := c.terminals(p)
 	number := 0
 	if p.LeftNumber >= 0 {
-		number = len([]rune(c.d.Circuit.Numbers[p.LeftNumber].Name))
+		number = len([]rune(c.o.name(c.d, p.LeftNumber)))
 	}
 	least = max(symbol+number+1+b2i(number == 0), name+1)
 	return least, max(least+1, len(l)+len(r)+2, symbol+number+4)
@@ -119,7 +119,7 @@ func (c *canvas) section(rungs []Rung) string {
 	}
 	for _, j := range []joint{s.left, s.right} {
 		if n := c.d.graph.numberOf(j); n >= 0 {
-			name := c.d.Circuit.Numbers[n].Name
+			name := c.o.name(c.d, n)
 			x := c.jointAt(nil, s, j) - (len(name)-1)/2
 			c.put(max(0, min(x, c.o.Columns-len(name))), 0, name)
 		}

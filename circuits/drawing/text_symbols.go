@@ -64,7 +64,7 @@ func (c *canvas) symbol(p *Part) string {
 	case Bridge:
 		return "="
 	case Reference:
-		text := c.d.referenceText(p)
+		text := c.d.referenceText(p, c.o)
 		text = strings.Replace(text, ", rung ", "@", 1)
 		if p.hang {
 			return text + ">"
@@ -133,7 +133,7 @@ func (c *canvas) textName(p *Part) string {
 
 // terminals are the names of the terminals below a symbol.
 func (c *canvas) terminals(p *Part) (left, right string) {
-	if p.Kind == Post || p.Kind == Tap || p.Kind == Bridge || p.Kind == Reference || p.Kind == Ground {
+	if c.o.Unnumbered || p.Kind == Post || p.Kind == Tap || p.Kind == Bridge || p.Kind == Reference || p.Kind == Ground {
 		return "", ""
 	}
 	_, left = p.Left.Split()

@@ -121,7 +121,7 @@ func (c *canvas) words(r *Rung, y int) {
 			if j == s.left || j == s.right {
 				continue
 			}
-			name := c.d.Circuit.Numbers[n].Name
+			name := c.o.name(c.d, n)
 			at := c.jointAt(gr, s, j)
 			x := at + 1
 			if side == 1 && !startsAt(r, j) {
@@ -237,7 +237,7 @@ func (c *canvas) list(rungs []Rung) string {
 		}
 		for _, p := range r.Parts {
 			if p.LeftNumber >= 0 && p.Kind != Reference {
-				flush(c.marks.across + c.d.Circuit.Numbers[p.LeftNumber].Name + c.marks.across)
+				flush(c.marks.across + c.o.name(c.d, p.LeftNumber) + c.marks.across)
 			}
 			left, right := c.terminals(p)
 			text := strings.TrimSpace(c.textName(p) + " " + left + c.symbol(p) + right)
@@ -249,7 +249,7 @@ func (c *canvas) list(rungs []Rung) string {
 			flush(text)
 		}
 		if n := r.Parts[len(r.Parts)-1].RightNumber; n >= 0 {
-			flush(c.marks.across + c.d.Circuit.Numbers[n].Name)
+			flush(c.marks.across + c.o.name(c.d, n))
 		}
 		b.WriteString(line + "\n")
 	}

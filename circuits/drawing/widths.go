@@ -43,7 +43,7 @@ func (d *Drawing) slotWidth(p *Part, by Symbols) float64 {
 	w := 2*s.half + 2*d.need(p)
 	switch p.Kind {
 	case Reference:
-		return textWidth(d.referenceText(p), numberSize) + 34
+		return textWidth(d.referenceText(p, Options{}), numberSize) + 34
 	case Tap, Ground:
 		return 2 * (textWidth(p.Name(), nameSize) + 24)
 	}

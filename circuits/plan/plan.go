@@ -57,16 +57,16 @@ type Mistake struct {
 	// Terminals are where it is: those that have to be joined to With; the crowded one; those of
 	// a conductor with several numbers.
 	Terminals []circuits.Terminal `json:"terminals,omitempty"`
-	// With are what the terminals belong to: the rest of their conductor; of two conductors
-	// with one number, the other.
+	// With are what the terminals belong to: the rest of their conductor, none where that has no
+	// wire at all; of two conductors with one number, the other.
 	With []circuits.Terminal `json:"with,omitempty"`
 	// Wire is the wire that is wrong, as an index into the plan; -1 where none is.
 	Wire int `json:"wire"`
 	// Device is what it is about, Part which contact, coil or pin: CR1:21-22.
 	Device *circuits.Device `json:"-"`
 	Part   string           `json:"part,omitempty"`
-	// Wants is the kind of contact on the drawing (no, nc, auto, no timed); Instead are the
-	// contacts of the device of that kind that no wire is on.
+	// Wants is the kind of contact on the drawing (no, nc, auto, no timed); Instead are
+	// contacts of the device of that kind that could be taken.
 	Wants   string   `json:"wants,omitempty"`
 	Instead []string `json:"instead,omitempty"`
 	// Numbers are the wire numbers that it is about.

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"deadrung/circuits"
@@ -29,9 +30,8 @@ func (m *matching) tell(j *Judgement) {
 	b.tellElements(j)
 	b.between()
 	b.tellWires(j)
-	pieces := b.pieces()
-	b.tellPieces(j, pieces)
-	b.tellNumbers(j, pieces)
+	b.tellPieces(j, b.pieces())
+	b.tellNumbers(j)
 	for _, n := range m.drawn.hw.circuit.Numbers {
 		t := m.drawn.hw.index[n.Wires[0].From]
 		j.Whole = append(j.Whole, b.whole[m.drawn.node[t]])
@@ -91,14 +91,14 @@ func (b *belongs) tellElements(j *Judgement) {
 		}
 		if p.of < 0 {
 			spoil(e)
-			j.add(Mistake{Kind: Left, Wire: -1, Device: el.device, Part: el.name, Wants: el.kind, Instead: b.free(el)})
+			j.add(Mistake{Kind: Left, Wire: -1, Device: el.device, Part: el.name, Wants: el.kind, Instead: b.free(el, -1)})
 			continue
 		}
 		stands[p.of] = true
 		if other := &hw.elements[p.of]; other.label != el.label || b.shared[p.of] {
 			spoil(e)
 			j.add(Mistake{Kind: WrongContact, Wire: -1, Device: el.device, Part: other.name, Wants: el.kind,
-				Instead: b.free(el), Terminals: b.names(other.ends[:])})
+				Instead: b.free(el, p.of), Terminals: b.names(other.ends[:])})
 		} else if el.directed && p.flip {
 			spoil(e)
 			j.add(Mistake{Kind: Reversed, Wire: -1, Device: el.device, Part: el.name, Terminals: b.names(other.ends[:])})
@@ -111,11 +111,20 @@ func (b *belongs) tellElements(j *Judgement) {
 	}
 }
 
-// free lists the contacts of a kind of which the plan has wires on neither terminal.
-func (b *belongs) free(like *element) []string {
+// free lists the contacts of a kind that could be taken: no wire is on them, but where they share
+// a terminal with the contact that was taken in place of one; -1 where none was.
+func (b *belongs) free(like *element, taken int) []string {
+	hw := b.drawn.hw
 	var free []string
-	for i := range b.drawn.hw.elements {
-		if e := &b.drawn.hw.elements[i]; e.contact && e.label == like.label && !b.planned.touched[i] {
+	for i := range hw.elements {
+		e := &hw.elements[i]
+		if !e.contact || e.label != like.label || i == taken {
+			continue
+		}
+		if !slices.ContainsFunc(e.ends[:], func(t int) bool {
+			shared := taken >= 0 && slices.Contains(hw.elements[taken].ends[:], t)
+			return len(b.planned.landed[t]) > 0 && !shared
+		}) {
 			free = append(free, e.name)
 		}
 	}
@@ -260,7 +269,6 @@ func (b *belongs) beside(t int) []circuits.Terminal {
 type piece struct {
 	terminals []int
 	owned     int // terminals at which an element says that they belong here
-	numbers   map[string]int
 	wires     []int
 }
 
@@ -284,7 +292,7 @@ func (b *belongs) pieces() [][]*piece {
 		}
 		set := sets.Of(int32(t))
 		if of[set] == nil {
-			of[set] = &piece{numbers: make(map[string]int)}
+			of[set] = &piece{}
 			all[n] = append(all[n], of[set])
 		}
 		of[set].terminals = append(of[set].terminals, t)
@@ -292,9 +300,8 @@ func (b *belongs) pieces() [][]*piece {
 			of[set].owned++
 		}
 	}
-	for i, w := range p.wires {
+	for i := range p.wires {
 		if x := of[sets.Of(int32(p.ends[i][0]))]; p.can(i) && !b.wrong[i] && x != nil {
-			x.numbers[w.Number]++
 			x.wires = append(x.wires, i)
 		}
 	}
@@ -311,9 +318,21 @@ func (b *belongs) tellPieces(j *Judgement, pieces [][]*piece) {
 		if len(parts) == 0 {
 			continue
 		}
+		var bare []int // terminals without a wire
 		for _, x := range parts[1:] {
 			b.whole[n] = false
+			if len(x.wires) == 0 {
+				bare = append(bare, x.terminals...)
+				continue
+			}
 			j.add(Mistake{Kind: Missing, Wire: b.deadEnd(n), Terminals: b.names(x.terminals), With: b.names(parts[0].terminals)})
+		}
+		switch first := parts[0]; {
+		case len(bare) == 0:
+		case len(first.wires) == 0:
+			j.add(Mistake{Kind: Missing, Wire: b.deadEnd(n), Terminals: b.names(append(first.terminals, bare...))})
+		default:
+			j.add(Mistake{Kind: Missing, Wire: b.deadEnd(n), Terminals: b.names(bare), With: b.names(first.terminals)})
 		}
 		for _, block := range b.drawn.blocks(n) {
 			passes := slices.ContainsFunc(parts, func(x *piece) bool {
@@ -344,37 +363,79 @@ func (b *belongs) deadEnd(node int) int {
 }
 
 // tellNumbers tells of conductors with several wire numbers or none, and of numbers that are on
-// several conductors.
-func (b *belongs) tellNumbers(j *Judgement, pieces [][]*piece) {
-	home := make(map[string]int)
-	for n, parts := range pieces {
-		for _, x := range parts {
-			if len(x.numbers) == 0 {
-				continue
-			}
-			numbers := make([]string, 0, len(x.numbers))
-			for number := range x.numbers {
-				numbers = append(numbers, number)
-			}
-			slices.SortFunc(numbers, func(a, c string) int {
-				return cmp.Or(cmp.Compare(x.numbers[c], x.numbers[a]), cmp.Compare(a, c))
-			})
-			if len(numbers) > 1 || numbers[0] == "" {
-				odd := x.wires[slices.IndexFunc(x.wires, func(w int) bool {
-					return b.planned.wires[w].Number == numbers[len(numbers)-1]
-				})]
-				j.add(Mistake{Kind: TwoNumbers, Wire: odd, Numbers: numbers, Terminals: b.names(x.terminals)})
-			}
-			if numbers[0] == "" {
-				continue
-			}
-			first, used := home[numbers[0]]
-			if used && first != n {
-				j.add(Mistake{Kind: OneNumber, Wire: x.wires[0], Numbers: numbers[:1], Terminals: b.names(x.terminals),
-					With: b.names(pieces[first][0].terminals)})
-			} else if !used {
-				home[numbers[0]] = n
+// several conductors. What only the metalwork joins may have a number each.
+func (b *belongs) tellNumbers(j *Judgement) {
+	home := make(map[string]numbered)
+	for _, x := range b.numbered() {
+		names := slices.Collect(maps.Keys(x.wires))
+		slices.SortFunc(names, func(a, c string) int {
+			return cmp.Or(cmp.Compare(len(x.wires[c]), len(x.wires[a])), cmp.Compare(a, c))
+		})
+		most := names[0]
+		if len(names) > 1 || most == "" {
+			j.add(Mistake{Kind: TwoNumbers, Wire: x.wires[names[len(names)-1]][0], Numbers: names, Terminals: b.names(x.terminals)})
+		}
+		if most == "" {
+			continue
+		}
+		first, used := home[most]
+		if used && first.node != x.node {
+			j.add(Mistake{Kind: OneNumber, Wire: x.wires[most][0], Numbers: names[:1], Terminals: b.names(x.terminals),
+				With: b.names(first.terminals)})
+		} else if !used {
+			home[most] = x
+		}
+	}
+}
+
+// numbered is what wires alone join, and by number which wires those are.
+type numbered struct {
+	node      int // the conductor of the drawing to which it belongs
+	terminals []int
+	wires     map[string][]int
+}
+
+// numbered gives what wires alone join, in the order of the drawing's conductors.
+func (b *belongs) numbered() []numbered {
+	hw, p := b.drawn.hw, b.planned
+	sets := joined.New(len(b.to))
+	bar := func(t int) bool { return hw.device[t].Type.Kind == circuits.GroundKind }
+	for _, f := range hw.fixed {
+		if !bar(f[0]) {
+			sets.Join(int32(f[0]), int32(f[1]))
+		}
+	}
+	counts := func(wire int) bool { return p.can(wire) && !b.wrong[wire] }
+	for i := range p.wires {
+		if ends := p.ends[i]; counts(i) && !bar(ends[0]) && !bar(ends[1]) {
+			sets.Join(int32(ends[0]), int32(ends[1]))
+		}
+	}
+	of := make(map[int32]*numbered)
+	for i, w := range p.wires {
+		at := p.ends[i][0]
+		if bar(at) {
+			at = p.ends[i][1]
+		}
+		if !counts(i) || b.to[at] < 0 {
+			continue
+		}
+		set := sets.Of(int32(at))
+		if of[set] == nil {
+			of[set] = &numbered{node: b.to[at], wires: make(map[string][]int)}
+		}
+		of[set].wires[w.Number] = append(of[set].wires[w.Number], i)
+		for _, t := range p.ends[i] {
+			if !slices.Contains(of[set].terminals, t) {
+				of[set].terminals = append(of[set].terminals, t)
 			}
 		}
 	}
+	all := make([]numbered, 0, len(of))
+	for _, set := range slices.Sorted(maps.Keys(of)) {
+		slices.Sort(of[set].terminals)
+		all = append(all, *of[set])
+	}
+	slices.SortStableFunc(all, func(x, y numbered) int { return cmp.Compare(x.node, y.node) })
+	return all
 }

@@ -37,6 +37,7 @@ type rows struct {
 	full     map[string]string            // by device: its whole designation, where it was first met
 	on       map[circuits.Terminal]string // the wire number of a terminal
 	onLine   map[circuits.Terminal]int
+	plan     bool // numbers, and wires from a terminal to itself, are not held against it
 }
 
 // ReadCSV reads a wire list: comma, semicolon or tab between the fields, a byte-order mark
@@ -44,7 +45,17 @@ type rows struct {
 // stands for which of our columns where it is not one of the usual ones, see [Headings].
 // All mistakes are reported in one pass, each with its line and column.
 func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Problems) {
-	r := &rows{file: file, full: make(map[string]string), on: make(map[circuits.Terminal]string),
+	return readRows(file, text, headings, false)
+}
+
+// ReadPlan reads a list that somebody planned, as [ReadCSV] does. What is wrong with it as a plan
+// is no mistake here: a wire may have no number, a terminal several, and a wire both ends on one.
+func ReadPlan(file string, text []byte, headings Headings) ([]Row, circuits.Problems) {
+	return readRows(file, text, headings, true)
+}
+
+func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, circuits.Problems) {
+	r := &rows{plan: plan, file: file, full: make(map[string]string), on: make(map[circuits.Terminal]string),
 		onLine: make(map[circuits.Terminal]int)}
 	if p := circuits.UTF16(file, text); p != nil {
 		return nil, circuits.Problems{*p}
@@ -170,7 +181,7 @@ func (r *rows) row(in *csv.Reader, found columnsFound, fields []string) {
 	default:
 		r.wrong(place(kindRole), "wire or bridge", "a line of the list is no %q", kind)
 	}
-	if number == "" && !row.Bridge {
+	if number == "" && !row.Bridge && !r.plan {
 		r.wrong(place(wireRole), "the wire number that is on both ends of the wire",
 			"the wire from %s to %s has no number", from, to)
 	} else if number != "" && !read.WireNumber(number) {
@@ -188,13 +199,13 @@ func (r *rows) row(in *csv.Reader, found columnsFound, fields []string) {
 	if word := get(inFileRole); word != "" {
 		row.inFile, _ = strconv.Atoi(word)
 	}
-	if row.From != "" && row.From == row.To {
+	if row.From != "" && row.From == row.To && !r.plan {
 		r.wrong(place(toRole), "another terminal", "the wire runs from %s to itself", row.From)
 	}
 	if len(r.problems) > before {
 		return
 	}
-	if number != "" {
+	if number != "" && !r.plan {
 		for _, end := range []struct {
 			t    circuits.Terminal
 			role role

@@ -33,7 +33,8 @@ var readers = map[string][]reading{
 	"chart": {{"panel.yaml --cut 5%", "", "panel.yaml"},
 		{"panel.yaml --html --cut 5% --rules rules.yaml", "", "panel.yaml rules.yaml"}},
 	"practice": {{"panel.yaml --seed 1 --json --scores scores.jsonl", "stop\n", "panel.yaml scores.jsonl"}, {"--history --scores scores.jsonl", "", "scores.jsonl"}, {"panel.yaml --seed 1 --json --log practice.jsonl --scores none --rules rules.yaml", "stop\n", "panel.yaml practice.jsonl rules.yaml"},
-		{"--lesson list --lessons course.yaml --class scores.jsonl", "", "course.yaml scores.jsonl"}},
+		{"--lesson list --lessons course.yaml --class scores.jsonl", "", "course.yaml scores.jsonl"},
+		{"panel.yaml --wiring --plan wires.csv --json", "", "panel.yaml wires.csv"}},
 	"exam set": {{"panel.yaml --class class.csv --passphrase-file pass.txt --work-factor 1 --seed 1 --dir other", "", "panel.yaml class.csv pass.txt"}},
 	"exam key": {{"ex --passphrase-file pass.txt", "", "pass.txt " + inFolder}, {"ex --passphrase-file pass.txt --html", "", "pass.txt " + inFolder}},
 	"exam cards": {{"bench --passphrase-file pass.txt", "", "pass.txt bench/exam.json bench/key.age bench/packets/001-ada.packet"},
@@ -66,7 +67,7 @@ const inFolder = "ex/exam.json ex/key.age ex/packets/001-ada.packet ex/packets/0
 
 // inputFlags are the flags whose values name files that a command reads and does not write; a
 // name behind a command is of that command alone. Each has a row in readers.
-var inputFlags = []string{"passphrase-file", "class", "keep", "join", "exam mark weights", "rules", "next log", "lessons"}
+var inputFlags = []string{"passphrase-file", "class", "keep", "join", "exam mark weights", "rules", "next log", "lessons", "plan"}
 
 // folderFlags are those whose values name folders, which have tests of their own.
 var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answers", "exam mark marks", "folder output",

@@ -26,7 +26,8 @@ deadrung page -o all.html`,
 	"practice": `deadrung practice cold-store-alarm
 deadrung practice two-lamp --difficulty easy --seed 3
 deadrung practice --lesson next
-deadrung practice --drill 8`,
+deadrung practice --drill 8
+deadrung practice two-lamp --wiring`,
 	"exam":         `deadrung exam set start-stop reversing --class class.csv --dir friday`,
 	"exam set":     `deadrung exam set start-stop reversing --count 6 --faults 2 --minutes 20 --dir friday`,
 	"exam cards":   `deadrung exam cards friday --html -o cards.html`,

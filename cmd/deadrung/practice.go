@@ -31,6 +31,7 @@ type practiceOptions struct {
 	list       bool
 
 	drill string
+	wiringOptions
 
 	lesson  string // its name, "next", or "list"
 	lessons string // a file of lessons; empty for the program's own
@@ -87,6 +88,11 @@ The fault is chosen by its odds, or narrowed:
 fixed order. --lesson list shows them and how far you are, and with --class the scores of a
 class; --lessons names the course of an instructor.
 
+--wiring is the first half of the work: from the ladder without numbers you number the
+conductors and plan the wires. A plan is held against the drawing electrically, and what
+it would do when it is energised is told. --plan judges one in a file; --sheet writes the
+form to fill in by hand, or the judged plan.
+
 --drill N is a short one without a circuit: a string of N contacts, one of them open.
 --drill line is the published case of a dead lamp on a two-wire line.
 
@@ -115,6 +121,9 @@ class; --lessons names the course of an instructor.
 	f.StringVar(&o.lesson, "lesson", "", "a lesson of the course, next for the first that is not done, or list")
 	f.StringVar(&o.lessons, "lessons", "", "the course of an instructor, in place of the program's own")
 	f.StringArrayVar(&o.class, "class", nil, "with --lesson list: the scores of somebody in a class; may be given more than once")
+	f.BoolVar(&o.wiring, "wiring", false, "plan the wires of a ladder that has no numbers, in place of finding a fault")
+	f.StringVar(&o.plan, "plan", "", "with --wiring: judge the plan in this CSV (wire, from, to); - for standard input")
+	f.StringVar(&o.save, "save", "", "with --wiring: keep the plan in this CSV, and go on with it if it is there")
 	f.StringVar(&o.coach, "coach", coachAsked, "when the coach speaks: always, asked or after")
 	f.StringVar(&o.log, "log", "", "keep everything in this file, and go on with it if it is there")
 	dropChangedFlag(f, &o.dropChanged)
@@ -128,7 +137,7 @@ class; --lessons names the course of an instructor.
 	f.StringVar(&o.by, "by", "minutes", "what the best check keeps small: minutes or checks")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form; the dialogue goes to standard error")
 	outputFlag(f, &o.output, resultUsage)
-	written(f, "log", "scores", "picture", "sheet")
+	written(f, "save", "log", "scores", "picture", "sheet")
 	o.faultFlags(f)
 	o.meterFlags(f)
 	return c
@@ -174,6 +183,9 @@ func (o *practiceOptions) check() error {
 		return usagef("--drop-changed is for a log: name it with --log")
 	case o.sheet != "" && (o.drill != "" || o.list || o.history):
 		return usagef("--sheet is for the replay of a circuit")
+	}
+	if err := o.checkWiring(); err != nil {
+		return err
 	}
 	_, err := o.wish()
 	return err
@@ -227,6 +239,8 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return showHistory(o, s)
 	case o.lesson == listLessons:
 		return showLessons(o, s)
+	case o.wiring:
+		return runWiring(ctx, o, s)
 	}
 	out := talk.NewPage(s.out)
 	if o.json && o.output == "" {

@@ -4,28 +4,23 @@ import (
 	"slices"
 
 	"deadrung/circuits"
-	"deadrung/diagnose/split"
 )
 
 // MostCompared bounds the work of telling what is known good: looks times steps times faults. Beyond it
 // nothing is told.
 const MostCompared = 20_000_000
 
-// knownGood gives the devices of which no fault that is left changes what is seen in any step,
-// while every reading is that of the good circuit: so much is known to be good. None before the
-// first reading, and none where a reading is not the good circuit's.
-func (b *belief) knownGood(left []split.Weighted) []string {
-	m := b.m
-	if b.score(len(m.faults)) > 0 || len(b.inOrder()) == 0 {
-		return nil
-	}
-	if len(left)*len(m.good)*len(m.visible) > MostCompared {
+// KnownGood gives the devices of which no fault that a turn leaves changes what is seen in any
+// step, while every reading is that of the good circuit: so much is known to be good. None before
+// the first reading, and none where a reading is not the good circuit's.
+func (m *Model) KnownGood(t *Turn) []string {
+	if !t.sound || len(t.Left)*len(m.good)*len(m.visible) > MostCompared {
 		return nil
 	}
 	doubt := make(map[*circuits.Device]bool)
 	for sight, v := range m.visible {
-		doubt[sight.Device] = doubt[sight.Device] || slices.ContainsFunc(left, func(w split.Weighted) bool {
-			return !m.Hidden(int(w.Hypothesis)) && m.looksOtherwise(int(w.Hypothesis), v)
+		doubt[sight.Device] = doubt[sight.Device] || slices.ContainsFunc(t.Left, func(f int) bool {
+			return !m.Hidden(f) && m.looksOtherwise(f, v)
 		})
 	}
 	var known []string

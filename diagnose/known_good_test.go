@@ -21,7 +21,7 @@ func TestKnownGood(t *testing.T) {
 			told := 0
 			for {
 				turn := m.Turn(history, Choosing{By: ByMinutes, Most: -1})
-				for _, device := range turn.KnownGood {
+				for _, device := range m.KnownGood(&turn) {
 					told++
 					for _, f := range turn.Left {
 						if m.Hidden(f) {
@@ -48,12 +48,13 @@ func TestKnownGood(t *testing.T) {
 				history.Entries = append(history.Entries, e)
 			}
 			assert.NotZero(t, told)
-			last := m.Turn(history, Choosing{By: ByMinutes, Most: -1}).KnownGood
-			assert.Len(t, last, len(m.panel.Visible()))
+			last := m.Turn(history, Choosing{By: ByMinutes, Most: -1})
+			assert.Len(t, m.KnownGood(&last), len(m.panel.Visible()))
 
 			history.Entries[0].Answer = &log.Reading{Kind: history.Entries[0].Check.Kind(), Value: 60, Firm: true,
 				On: !history.Entries[0].Answer.On}
-			assert.Empty(t, m.Turn(history, Choosing{By: ByMinutes, Most: -1}).KnownGood)
+			last = m.Turn(history, Choosing{By: ByMinutes, Most: -1})
+			assert.Empty(t, m.KnownGood(&last))
 		})
 	}
 }

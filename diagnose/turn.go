@@ -65,7 +65,7 @@ type Turn struct {
 	// Unproved says why nothing more proves a verdict that no reading has borne out.
 	Unproved Unproved `json:"unproved,omitempty"`
 	// KnownGood are the devices that no fault which is left would make do otherwise, while every
-	// reading is that of the good circuit.
+	// reading is that of the good circuit; whoever tells them asks [Model.KnownGood].
 	KnownGood []string `json:"known-good,omitempty"`
 	// Seen is what was found by eye, as far as it counts.
 	Seen []log.Seen `json:"seen,omitempty"`
@@ -78,6 +78,8 @@ type Turn struct {
 	Left []int `json:"-"`
 	// GoodLeft is set while the good circuit fits as well as they do.
 	GoodLeft bool `json:"-"`
+	// sound is set while every reading, of one at least, is that of the good circuit.
+	sound bool
 	// Wrong counts the readings that disagree with what is left.
 	Wrong int `json:"-"`
 	// Proved is set when a check after the verdict has borne it out.
@@ -411,7 +413,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 			t.Pairs = b.pairs()
 		}
 	}
-	t.KnownGood = b.knownGood(left)
+	t.sound = b.score(len(m.faults)) == 0 && len(b.inOrder()) > 0
 	t.Intermittent = b.intermittent()
 	t.Seen = b.history.Counting()
 	if t.Works = b.history.Working(); t.Works {

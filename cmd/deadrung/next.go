@@ -105,7 +105,10 @@ func runNext(ctx context.Context, o nextOptions, s streams) error {
 	}
 	history.Entries = append(history.Entries, known...)
 	var turn diagnose.Turn
-	talk.Patiently(s.err, func() { turn = m.Turn(history, diagnose.Choosing{By: by}) })
+	talk.Patiently(s.err, func() {
+		turn = m.Turn(history, diagnose.Choosing{By: by})
+		turn.KnownGood = m.KnownGood(&turn)
+	})
 	again := turn.Next != nil && guide.MadeBefore(m, history, turn.Next.Check)
 	explanation, err := o.why.explain(m, history, turn)
 	if err != nil {
@@ -172,7 +175,7 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 		}
 	}
 	fmt.Fprintf(out, "\nStill possible: %s\n", talk.Remaining(&t))
-	if known := talk.KnownGood(&t); known != "" {
+	if known := talk.KnownGood(t.KnownGood); known != "" {
 		fmt.Fprintln(out, known)
 	}
 	const most = 12

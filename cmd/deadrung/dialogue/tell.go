@@ -160,11 +160,11 @@ func (d *Dialogue) noteWords(e guide.Event) string {
 	case guide.SpeaksAlone:
 		return "No fault that fits the other readings gives this one. If a lead may have slipped, take the answer back and measure again."
 	case guide.RulesOut:
-		return withKnown(fmt.Sprintf("That rules out %s. Still possible: %s.", talk.Count(e.Count, "fault"), talk.Remaining(d.Turn())), d.Turn())
+		return d.withKnown(fmt.Sprintf("That rules out %s. Still possible: %s.", talk.Count(e.Count, "fault"), talk.Remaining(d.Turn())))
 	case guide.PossibleNow:
 		return fmt.Sprintf("Still possible now: %s.", talk.Remaining(d.Turn()))
 	case guide.RulesOutNone:
-		return withKnown(fmt.Sprintf("That rules out nothing new. Still possible: %s.", talk.Remaining(d.Turn())), d.Turn())
+		return d.withKnown(fmt.Sprintf("That rules out nothing new. Still possible: %s.", talk.Remaining(d.Turn())))
 	case guide.Changed:
 		return d.Speak.Changed(d.Turn(), talk.ByCheck(d.Log()))[e.Index]
 	case guide.ProofAgrees:
@@ -179,8 +179,8 @@ func (d *Dialogue) noteWords(e guide.Event) string {
 }
 
 // withKnown adds to a sentence what is known to be good.
-func withKnown(text string, t *diagnose.Turn) string {
-	if known := talk.KnownGood(t); known != "" {
+func (d *Dialogue) withKnown(text string) string {
+	if known := talk.KnownGood(d.Model.KnownGood(d.Turn())); known != "" {
 		return text + " " + known
 	}
 	return text

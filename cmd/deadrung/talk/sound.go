@@ -71,13 +71,12 @@ func AskedAgain(t *diagnose.Turn) string {
 	return askedAgain
 }
 
-// KnownGood tells what is known to be good while nothing is found to be wrong; empty where
-// nothing is.
-func KnownGood(t *diagnose.Turn) string {
-	if len(t.KnownGood) == 0 {
+// KnownGood tells which devices are known to be good; empty where none is.
+func KnownGood(known []string) string {
+	if len(known) == 0 {
 		return ""
 	}
-	return "Known good so far: " + strings.Join(t.KnownGood, ", ") + "."
+	return "Known good so far: " + strings.Join(known, ", ") + "."
 }
 
 // Remaining tells how much of a turn is still possible.

@@ -87,7 +87,7 @@ func runExam(ctx context.Context, stop func(), plain bool, s streams) error {
 			return closing(err, "", nil)
 		}
 		if q.Choices[i].Word == "serve" {
-			return runExamServe(ctx, serveOptions{dir: dir, listen: defaultListen, now: timeNow}, s)
+			return runExamServe(ctx, serveOptions{dir: dir, listen: defaultListen, board: true, now: timeNow}, s)
 		}
 		stop()
 		ctx := context.WithoutCancel(ctx)

@@ -30,6 +30,7 @@ type serveOptions struct {
 	dir    string
 	listen string
 	until  string
+	board  bool
 	secret secret
 	now    func() time.Time
 }
@@ -50,6 +51,12 @@ somebody more, also meanwhile; --until sets an end for everybody. Serve may be s
 or fail, and be started again: everybody goes on where they were. One program at a time
 is answered for a candidate.
 
+The board of the class is the page board.html in the folder of the exam, which renews
+itself while serve runs: who is at work, which check, what is still possible for them,
+who is idle, stuck or unsafe, the time left; a name opens what that candidate has done so
+far. It is a file of yours alone, and nothing of it is on the network; it tells faults, so
+keep it off a screen that the class can see. --board=false does without.
+
 It listens on this machine alone; --listen :4127 opens it to the network of the room.
 Candidates sit with: deadrung exam sit PACKET --server HOST:4127`,
 		Args: oneFolder,
@@ -62,6 +69,7 @@ Candidates sit with: deadrung exam sit PACKET --server HOST:4127`,
 	}
 	c.Flags().StringVar(&o.listen, "listen", defaultListen, "the address to listen on, HOST:PORT")
 	c.Flags().StringVar(&o.until, "until", "", "the end for everybody: 15:30 today, or an RFC 3339 time")
+	c.Flags().BoolVar(&o.board, "board", true, "keep the board of the class up to date in DIR/"+boardFile)
 	o.secret.flags(c.Flags())
 	return c
 }
@@ -106,6 +114,15 @@ func runExamServe(ctx context.Context, o serveOptions, s streams) error {
 			return openCopies(dir, key.Exam, candidate, task)
 		},
 		Failed: func(sitting string, err error) { fmt.Fprintf(s.err, "deadrung: %s: %v\n", sitting, err) },
+	}
+	if o.board {
+		class := newBoard(f, key, dir, &server, o.now,
+			func(err error) { fmt.Fprintf(s.err, "deadrung: the board: %v\n", err) })
+		fmt.Fprintf(s.out, "The board of the class: open %s.\n", class.path())
+		serving, over := context.WithCancel(ctx)
+		ended := make(chan struct{})
+		go func() { class.run(serving); close(ended) }()
+		defer func() { over(); <-ended }()
 	}
 	server.Serve(ctx, listener, certificate)
 	fmt.Fprintf(s.out, "Stopped. Mark with: deadrung exam mark %s\n", o.dir)

@@ -44,7 +44,7 @@ func served(t *testing.T, dir, listen string) (address string, stop func()) {
 	var out heard
 	ended := make(chan error, 1)
 	go func() {
-		ended <- runExamServe(ctx, serveOptions{dir: dir, listen: listen, now: timeNow},
+		ended <- runExamServe(ctx, serveOptions{dir: dir, listen: listen, board: true, now: timeNow},
 			streams{in: strings.NewReader(""), out: &out, err: &out})
 	}()
 	at := regexp.MustCompile(`on (127\.0\.0\.1:\d+) until`)

@@ -171,17 +171,9 @@ func Mark(e *Exam, k *Key, models []*diagnose.Model, s Scheme, answers []Answers
 			by[id] = append(by[id], a)
 		}
 	}
-	measure := diagnose.ByMinutes
-	if k.By == "checks" {
-		measure = diagnose.ByChecks
-	}
-	mk := marker{key: k, models: models, scheme: s, by: measure}
-	for _, m := range models {
-		c, err := complaintsOf(m, measure)
-		if err != nil {
-			return nil, err
-		}
-		mk.complaints, mk.near = append(mk.complaints, c), append(mk.near, newNearness(m))
+	mk := newMarker(k, models, s)
+	if err := mk.hears(); err != nil {
+		return nil, err
 	}
 	for _, c := range k.Keys {
 		for t := range c.Tasks {

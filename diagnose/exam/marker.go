@@ -19,6 +19,34 @@ type marker struct {
 	near       []*nearness
 }
 
+func newMarker(k *Key, models []*diagnose.Model, s Scheme) *marker {
+	mk := &marker{key: k, models: models, scheme: s, by: diagnose.ByMinutes}
+	if k.By == "checks" {
+		mk.by = diagnose.ByChecks
+	}
+	for _, m := range models {
+		mk.near = append(mk.near, newNearness(m))
+	}
+	return mk
+}
+
+// hears works out the complaints of all faults, which marking needs.
+func (mk *marker) hears() error {
+	if mk.complaints != nil {
+		return nil
+	}
+	var all []complaints
+	for _, m := range mk.models {
+		c, err := complaintsOf(m, mk.by)
+		if err != nil {
+			return err
+		}
+		all = append(all, c)
+	}
+	mk.complaints = all
+	return nil
+}
+
 func (mk *marker) mark(c CandidateKey, task int, answers []Answers) (Marked, error) {
 	t := c.Tasks[task]
 	m := mk.models[t.Circuit]

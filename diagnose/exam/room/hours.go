@@ -21,8 +21,8 @@ type Left float64
 // Duration is the same as a duration.
 func (l Left) Duration() time.Duration { return time.Duration(float64(l) * float64(time.Second)) }
 
-// left gives what is left to a candidate who has spent some time; nil where there is no end.
-func (h Hours) left(candidate int, spent time.Duration, now time.Time) *Left {
+// Remains is what is left to a candidate who has spent some time; nil where there is no end.
+func (h Hours) Remains(candidate int, spent time.Duration, now time.Time) *Left {
 	var left *Left
 	least := func(d time.Duration) {
 		if x := Left(d.Seconds()); left == nil || x < *left {

@@ -131,7 +131,7 @@ func (s *seat) remains() *Left {
 		return nil
 	}
 	now := s.clock.Now()
-	return s.hours.left(s.candidate, s.spent+max(0, now.Sub(s.from)), now)
+	return s.hours.Remains(s.candidate, s.spent+max(0, now.Sub(s.from)), now)
 }
 
 // take has a connection answered from now on, or tells why not. The same program may come back

@@ -10,6 +10,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"maps"
 	"math/big"
 	"net"
 	"sync"
@@ -208,6 +209,26 @@ func (v *Server) open(id string, c exam.CandidateKey, task int) (*seat, error) {
 	}
 	v.seats[id] = s
 	return s, nil
+}
+
+// Seated is a sitting as the machine has it at the moment.
+type Seated struct {
+	Here bool  // its candidate's program is connected
+	Left *Left // of its time; nil where there is no end, and once a fault was named
+}
+
+// Seated gives the sittings that were begun or gone on with since the machine serves.
+func (v *Server) Seated() map[string]Seated {
+	v.mu.Lock()
+	seats := maps.Clone(v.seats)
+	v.mu.Unlock()
+	all := make(map[string]Seated, len(seats))
+	for id, s := range seats {
+		s.mu.Lock() // which waits for an answer on its way
+		all[id] = Seated{s.at != nil, s.remains()}
+		s.mu.Unlock()
+	}
+	return all
 }
 
 // tell tells the instructor, one thing at a time.

@@ -20,6 +20,7 @@ type Page struct {
 	Body     template.HTML // everything else
 	Style    template.CSS  // rules of this page alone, after the common ones
 	Script   template.JS   // what the page can do besides being read; none if empty
+	Renews   int           // after how many seconds the page reads its file again; zero for never
 }
 
 var (

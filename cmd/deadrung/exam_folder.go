@@ -64,6 +64,9 @@ func openExam(ctx context.Context, dir string, s streams) (*examFolder, error) {
 			f.exam = &e
 		}
 	}
+	if f.exam != nil && f.exam.Form == exam.Wiring {
+		return nil, fmt.Errorf("%s is an exam in wiring, which hides no fault and has no key; \"deadrung exam mark %s\" marks it", dir, dir)
+	}
 	text, err = s.files.Read(filepath.Join(dir, keyFile))
 	if err == nil {
 		f.sealed = string(text)
@@ -245,7 +248,8 @@ func newExamFolder(dir string, fill func(dir string) error) error {
 		return os.Rename(made, dir)
 	}
 	for _, name := range []string{packetsDir, answersDir, keyFile, examFile} {
-		if err := os.Rename(filepath.Join(made, name), filepath.Join(dir, name)); err != nil {
+		err := os.Rename(filepath.Join(made, name), filepath.Join(dir, name))
+		if err != nil && !(name == keyFile && errors.Is(err, fs.ErrNotExist)) { // an exam in wiring has none
 			return err
 		}
 	}

@@ -68,6 +68,11 @@ func runExamMark(ctx context.Context, o markOptions, s streams) error {
 			return inputError{problems}
 		}
 	}
+	if e, c, err := wiringExam(o.dir, s); err != nil {
+		return err
+	} else if e != nil {
+		return o.markWiring(e, c, scheme, s)
+	}
 	f, key, err := openKey(ctx, o.dir, o.secret, s)
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	crand "crypto/rand"
 	"encoding/binary"
@@ -75,12 +76,12 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 	f.IntVar(&o.count, "count", 0, "so many candidates without names")
 	f.IntVar(&o.faults, "faults", 1, "faults for each candidate")
 	f.StringVar(&o.form, "form", string(exam.Simulated),
-		"simulated: the packet answers; bench: a real trainer; served: this machine answers")
+		"simulated: the packet answers; bench: a real trainer; served: this machine answers; wiring: no faults, wires are planned")
 	f.StringVar(&o.by, "by", "minutes", "what is made equal: minutes or checks")
 	f.IntVar(&o.row, "row", 0,
 		"so many sit side by side: whoever sits in front is a neighbour as well; 0 is one long row")
 	f.Float64Var(&o.minutes, "minutes", 0, "allowed for each fault; 0 is as long as it takes")
-	f.StringVar(&o.title, "title", "Fault-finding exam", "on all sheets")
+	f.StringVar(&o.title, "title", "", "on all sheets (default: Fault-finding exam, or Wiring exam)")
 	f.BoolVar(&o.prepared, "prepared-parts", false,
 		"with --form bench: prepared parts lie ready, with the fault in them")
 	f.StringVar(&o.dir, "dir", "", "the folder to write; exam-ID if not given")
@@ -96,7 +97,7 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 
 // setting reads what the options name, and finds what is wrong with them.
 func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, error) {
-	w := exam.Setting{Title: strings.TrimSpace(o.title), Faults: o.faults, Minutes: o.minutes,
+	w := exam.Setting{Title: o.titled("Fault-finding exam"), Faults: o.faults, Minutes: o.minutes,
 		Row: o.row, Prepared: o.prepared}
 	var err error
 	if w.Form, err = exam.ParseForm(o.form); err != nil {
@@ -106,12 +107,6 @@ func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, erro
 		return w, err
 	}
 	switch {
-	case o.class == "" && o.count == 0:
-		return w, usagef("who sits the exam? --class FILE with a list in CSV, or --count N")
-	case o.class != "" && o.count != 0:
-		return w, usagef("--class and --count are two ways to say the same: give one")
-	case o.class == "" && (o.count < 1 || o.count > exam.MostCandidates):
-		return w, usagef("--count is a number from 1 to %d, not %d", exam.MostCandidates, o.count)
 	case o.faults < 1 || o.faults > mostFaults:
 		return w, usagef("--faults is a number from 1 to %d, not %d", mostFaults, o.faults)
 	case o.row < 0:
@@ -123,17 +118,8 @@ func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, erro
 	case o.prepared && w.Form != exam.Bench:
 		return w, usagef("--prepared-parts goes with --form bench")
 	}
-	if o.class == "" {
-		w.Class = exam.Numbered(o.count)
-	} else {
-		text, err := readInput(o.class, s)
-		if err != nil {
-			return w, fmt.Errorf("cannot read the class list: %w", err)
-		}
-		var problems circuits.Problems
-		if w.Class, problems = exam.ReadClass(o.class, text); len(problems) > 0 {
-			return w, inputError{problems}
-		}
+	if w.Class, err = o.classOf(s); err != nil {
+		return w, err
 	}
 	for _, name := range o.circuits {
 		file, text, err := loadText(name, s)
@@ -160,17 +146,54 @@ func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, erro
 	return w, nil
 }
 
+// titled is the title of the exam, or the usual one.
+func (o *setOptions) titled(usual string) string { return cmp.Or(strings.TrimSpace(o.title), usual) }
+
+// classOf gives who sits the exam.
+func (o *setOptions) classOf(s streams) ([]exam.Candidate, error) {
+	switch {
+	case o.class == "" && o.count == 0:
+		return nil, usagef("who sits the exam? --class FILE with a list in CSV, or --count N")
+	case o.class != "" && o.count != 0:
+		return nil, usagef("--class and --count are two ways to say the same: give one")
+	case o.class == "" && (o.count < 1 || o.count > exam.MostCandidates):
+		return nil, usagef("--count is a number from 1 to %d, not %d", exam.MostCandidates, o.count)
+	case o.class == "":
+		return exam.Numbered(o.count), nil
+	}
+	text, err := readInput(o.class, s)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read the class list: %w", err)
+	}
+	class, problems := exam.ReadClass(o.class, text)
+	if len(problems) > 0 {
+		return nil, inputError{problems}
+	}
+	return class, nil
+}
+
+// emptyFolder sees that the folder of an exam is not there, or empty.
+func emptyFolder(dir string) error {
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
+		return fmt.Errorf("cannot write the exam: %s is not a folder", dir)
+	}
+	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
+		return fmt.Errorf("cannot write the exam: the folder %s is not empty", dir)
+	}
+	return nil
+}
+
 func runExamSet(ctx context.Context, o setOptions, s streams) error {
+	if o.form == string(exam.Wiring) {
+		return o.setWiring(s)
+	}
 	w, err := o.setting(ctx, s)
 	if err != nil {
 		return err
 	}
 	if o.dir != "" {
-		if info, err := os.Stat(o.dir); err == nil && !info.IsDir() {
-			return fmt.Errorf("cannot write the exam: %s is not a folder", o.dir)
-		}
-		if entries, err := os.ReadDir(o.dir); err == nil && len(entries) > 0 {
-			return fmt.Errorf("cannot write the exam: the folder %s is not empty", o.dir)
+		if err := emptyFolder(o.dir); err != nil {
+			return err
 		}
 	}
 	passphrase, err := o.secret.get(ctx, true, s)

@@ -96,7 +96,7 @@ func runWiring(ctx context.Context, o practiceOptions, s streams) error {
 	out.Notice(talk.Caution)
 	p.greet()
 	if o.sheet != "" {
-		if err := s.files.Write(o.sheet, func(w io.Writer) error { return paper.WritePlanForm(w, p.ladder) }); err != nil {
+		if err := s.files.Write(o.sheet, func(w io.Writer) error { return paper.WritePlanForm(w, p.ladder, "") }); err != nil {
 			return saved(err, o.sheet)
 		}
 		out.Parf("", "The form is in %s; a plan that was written on it is judged with --plan FILE.", o.sheet)

@@ -44,6 +44,12 @@ type Scheme struct {
 	Breaks string `json:"breaks"`
 	// Late is what a fault named after the allowed time is worth: "nothing" or "all".
 	Late string `json:"late"`
+	// Marks to be had for a plan of wires, in an exam of that form: for conductors that are
+	// whole, for wire numbers, for no more than two wires on a terminal, for no short.
+	Joined   float64 `json:"joined"`
+	Numbers  float64 `json:"numbers"`
+	Landings float64 `json:"landings"`
+	Short    float64 `json:"short"`
 	// Pass is the share of all marks, in percent, from which an exam is passed.
 	Pass float64 `json:"pass"`
 }
@@ -53,7 +59,8 @@ var Usual = Scheme{
 	Fault: 50, Checks: 20, Safety: 20, Time: 10,
 	Right: "part", Part: 80, Device: 50, Rung: 20,
 	Premature: 1, Redundant: 2, Irrelevant: 3, Unsafe: 5,
-	Full: 1.5, None: 3, Clock: "panel", Breaks: "counted", Late: "nothing", Pass: 60,
+	Full: 1.5, None: 3, Clock: "panel", Breaks: "counted", Late: "nothing",
+	Joined: 60, Numbers: 15, Landings: 15, Short: 10, Pass: 60,
 }
 
 // asked is how near a name must be to be right.
@@ -77,6 +84,9 @@ func (s Scheme) worth(n Near) float64 {
 
 // All is what can be had.
 func (s Scheme) All() float64 { return s.Fault + s.Checks + s.Safety + s.Time }
+
+// Wiring is what can be had for a plan of wires.
+func (s Scheme) Wiring() float64 { return s.Joined + s.Numbers + s.Landings + s.Short }
 
 // schemeKeys are the keys of a scheme's file, each under its section.
 var schemeKeys = []struct {
@@ -121,6 +131,14 @@ var schemeKeys = []struct {
 		[]string{"counted", "left out"}, "time between two sessions, by the wall clock"},
 	{"time", "late", 0, nil, func(s *Scheme) *string { return &s.Late }, []string{"nothing", "all"},
 		"what a fault named after the allowed time is worth"},
+	{"wiring", "joined", 1000, func(s *Scheme) *float64 { return &s.Joined }, nil, nil,
+		"of a plan of wires: the share of the conductors that are whole"},
+	{"wiring", "numbers", 1000, func(s *Scheme) *float64 { return &s.Numbers }, nil, nil,
+		"one number on each conductor, as far as the wiring went"},
+	{"wiring", "landings", 1000, func(s *Scheme) *float64 { return &s.Landings }, nil, nil,
+		"no more than two wires on a terminal, as far as the wiring went"},
+	{"wiring", "short", 1000, func(s *Scheme) *float64 { return &s.Short }, nil, nil,
+		"no short when it is energised, as far as the wiring went; with one nobody passes"},
 	{"pass", "", 100, func(s *Scheme) *float64 { return &s.Pass }, nil, nil, "percent of all marks"},
 }
 
@@ -173,6 +191,9 @@ func ReadScheme(file string, text []byte) (Scheme, circuits.Problems) {
 		case s.All() <= 0:
 			r.wrong(document.Content[0], "there are no marks to be had",
 				"a number above 0 for one of fault, checks, safety, time")
+		case s.Wiring() <= 0:
+			r.wrong(document.Content[0], "there are no marks to be had for wiring",
+				"a number above 0 for one of joined, numbers, landings, short")
 		case s.None <= s.Full:
 			r.wrong(document.Content[0], fmt.Sprintf("no time marks are left from %g times on, and full ones go up to %g", s.None, s.Full), "none greater than full")
 		}
@@ -210,7 +231,7 @@ func (r *schemeReader) syntax(err error) {
 }
 
 func (r *schemeReader) read(s *Scheme, top *yaml.Node) {
-	sections := []string{"marks", "right", "lose", "time", "pass"}
+	sections := []string{"marks", "right", "lose", "time", "wiring", "pass"}
 	r.each(top, "the file", sections, func(section string, n *yaml.Node) {
 		if section == "pass" {
 			r.value(s, section, "", n)

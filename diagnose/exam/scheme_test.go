@@ -47,7 +47,7 @@ colour: red
 		`w.yaml:8:10: time clock is "sundial"; right: wall or panel`,
 		`w.yaml:10:3: full stands twice; right: once`,
 		`w.yaml:11:7: pass is 140; right: a number from 0 to 100`,
-		`w.yaml:12:1: the file has no key "colour"; there are marks, right, lose, time, pass`,
+		`w.yaml:12:1: the file has no key "colour"; there are marks, right, lose, time, wiring, pass`,
 	}, got)
 	_, problems = ReadScheme("w.yaml", []byte("marks: {fault: 0, checks: 0, safety: 0, time: 0}\n"))
 	require.Len(t, problems, 1)

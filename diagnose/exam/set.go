@@ -44,10 +44,11 @@ const (
 	Simulated Form = "simulated" // the packet answers
 	Bench     Form = "bench"     // a real trainer answers
 	Served    Form = "served"    // the instructor's machine answers
+	Wiring    Form = "wiring"    // no faults: wires are planned from the ladder
 )
 
 // Forms are all of them.
-var Forms = []Form{Simulated, Bench, Served}
+var Forms = []Form{Simulated, Bench, Served, Wiring}
 
 // ParseForm reads the word for a form.
 func ParseForm(word string) (Form, error) {

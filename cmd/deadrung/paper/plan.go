@@ -135,28 +135,27 @@ func PrintPlannedWires(out *talk.Page, wires []plan.Wire) {
 }
 
 var planSheet = template.Must(template.New("plan").Parse(`
-{{with .Summary}}<p><strong>{{.}}</strong></p>{{end}}
+{{.Head}}{{with .Summary}}<p><strong>{{.}}</strong></p>{{end}}
 {{with .Mistakes}}<ol>{{range .}}<li>{{.Text}}.</li>{{end}}</ol>{{end}}
 {{with .Spare}}<p>{{.}}</p>{{end}}
 {{with .Consequence}}<p>{{.}}</p>{{end}}
 {{with .Energised}}<ul>{{range .}}<li>{{.Text}}</li>{{end}}</ul>{{end}}
-{{with .Name}}<p class="blank">Name: <span class="line"></span> Date: <span class="line"></span></p>{{end}}
+{{if .Form}}<p class="blank">Name: {{with .Name}}{{.}}{{else}}<span class="line"></span>{{end}} Date: <span class="line"></span></p>{{end}}
 <h2>The drawing</h2>
 <figure class="whole" style="margin:0">{{.Drawing}}</figure>
 {{with .Terminals}}<h2>Terminals</h2><ul class="terminals">{{range .}}<li>{{.}}</li>{{end}}</ul>{{end}}
 <h2>{{.Heading}}</h2>
-<div class="scroll"><table>
+<div class="scroll"><table class="wires">
 <thead><tr><th class="number">No.</th><th>Wire number</th><th>From</th><th>To</th></tr></thead>
 <tbody>{{range .Wires}}<tr{{if .Wrong}} class="wrong"{{end}}><td class="number">{{.Order}}</td><td>{{.Wire}}</td><td>{{.From}}</td><td>{{.To}}{{if .Wrong}} <strong>✗</strong>{{end}}</td></tr>
 {{end}}</tbody></table></div>
 `))
 
 // planStyle keeps the columns in line and the blank lines of the form high enough to write on.
-const planStyle = `table { table-layout: fixed; } thead th:nth-child(1) { width: 3.2rem; } td { overflow-wrap: anywhere; }
+const planStyle = `.wires { table-layout: fixed; } .wires thead th:nth-child(1) { width: 3.2rem; } .wires td { overflow-wrap: anywhere; height: 1.9rem; }
 .terminals { columns: 2; column-gap: 2rem; padding-left: 1.2rem; }
 .terminals li { break-inside: avoid; }
 .line { display: inline-block; min-width: 12rem; border-bottom: 1px solid; }
-tbody td { height: 1.9rem; }
 tr { break-inside: avoid; }
 .wrong td { border-bottom: 2px solid; }
 @media (max-width: 40rem) { .terminals { columns: 1; } .line { min-width: 7rem; } }
@@ -164,7 +163,9 @@ tr { break-inside: avoid; }
 
 // planData is what a sheet of a plan shows.
 type planData struct {
-	Name                        bool
+	Head                        template.HTML // before everything
+	Form                        bool          // to be filled in
+	Name                        string        // of whoever fills it in; a blank line where it is empty
 	Summary, Spare, Consequence string
 	Mistakes                    []PlanMistake
 	Energised                   []PlanConsequence
@@ -180,10 +181,10 @@ type planRow struct {
 }
 
 // WritePlanForm writes the form of the exercise in wiring: the drawing without numbers, the
-// terminals that there are, and an empty wire list.
-func WritePlanForm(w io.Writer, d *drawing.Drawing) error {
+// terminals that there are, and an empty wire list. Name is whose it is; empty leaves a line for it.
+func WritePlanForm(w io.Writer, d *drawing.Drawing, name string) error {
 	const more = 4 // lines than wires are needed
-	data := planData{Name: true, Heading: "Wires", Drawing: template.HTML(d.SVG(drawing.Options{Unnumbered: true}))}
+	data := planData{Form: true, Name: name, Heading: "Wires", Drawing: template.HTML(d.SVG(drawing.Options{Unnumbered: true}))}
 	for _, dev := range d.Circuit.Devices {
 		data.Terminals = append(data.Terminals, talk.DeviceTerminals(dev))
 	}
@@ -196,28 +197,34 @@ func WritePlanForm(w io.Writer, d *drawing.Drawing) error {
 	}
 	under := fmt.Sprintf("Wiring: number the conductors, and plan wires from terminal to terminal; no more than %d on a terminal",
 		plan.MostWires)
-	return writePlanSheet(w, d, under, data)
+	return writePlanSheet(w, d.Circuit.Title, under, data)
 }
 
 // WritePlanSheet writes a plan that was judged beside the drawing.
 func WritePlanSheet(w io.Writer, d *drawing.Drawing, r PlanResult) error {
-	data := planData{Summary: "The plan is " + r.summary(), Spare: r.spare(), Consequence: r.consequence(), Mistakes: r.Mistakes,
-		Energised: r.Energised, Heading: "The wires as planned", Drawing: template.HTML(d.SVG(drawing.Options{}))}
+	data := planData{Heading: "The wires as planned", Drawing: template.HTML(d.SVG(drawing.Options{}))}
+	data.judged(r)
+	return writePlanSheet(w, d.Circuit.Title, "Wiring: the plan, held against the drawing", data)
+}
+
+// judged takes what there is to say about a plan.
+func (p *planData) judged(r PlanResult) {
+	p.Summary, p.Spare, p.Consequence = "The plan is "+r.summary(), r.spare(), r.consequence()
+	p.Mistakes, p.Energised = r.Mistakes, r.Energised
 	wrong := make(map[int]bool)
 	for _, m := range r.Mistakes {
 		wrong[m.Order] = true
 	}
 	for _, wire := range r.Wires {
-		data.Wires = append(data.Wires, planRow{wire, wrong[wire.Order]})
+		p.Wires = append(p.Wires, planRow{wire, wrong[wire.Order]})
 	}
-	return writePlanSheet(w, d, "Wiring: the plan, held against the drawing", data)
 }
 
-func writePlanSheet(w io.Writer, d *drawing.Drawing, under string, data planData) error {
+func writePlanSheet(w io.Writer, title, under string, data planData) error {
 	var body strings.Builder
 	if err := planSheet.Execute(&body, data); err != nil {
 		return err
 	}
-	return sheet.Page{Title: d.Circuit.Title, Under: under, Cautions: sheetCautions(), Body: template.HTML(body.String()),
+	return sheet.Page{Title: title, Under: under, Cautions: sheetCautions(), Body: template.HTML(body.String()),
 		Style: planStyle}.Write(w)
 }

@@ -10,7 +10,7 @@ import (
 
 // askSetting asks for all that an exam is set with.
 func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
-	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes", title: "Fault-finding exam",
+	o := setOptions{faults: 1, form: string(exam.Simulated), by: "minutes",
 		work: exam.WorkFactor}
 	for {
 		name, err := chooseCircuit(ask, out)
@@ -31,7 +31,8 @@ func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 	i, err := ask.Choose(talk.Question{Text: "How is the exam sat?", Choices: []talk.Choice{
 		{Word: "simulated", Text: "simulated: the packet answers the checks"},
 		{Word: "bench", Text: "bench: readings come from a real trainer"},
-		{Word: "served", Text: "served: the instructor's machine answers"}},
+		{Word: "served", Text: "served: the instructor's machine answers"},
+		{Word: "wiring", Text: "wiring: no faults; wires are planned from the ladder of one circuit"}},
 		Help: "A simulated packet can be sat anywhere; a programmer who has it can work the fault out " +
 			"of its readings. On a bench and with the instructor's machine nobody can."})
 	if err != nil {
@@ -58,7 +59,7 @@ func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 			o.class = typed
 		}
 	}
-	for {
+	for o.form != string(exam.Wiring) {
 		typed, _, err := ask.Line(talk.Question{Text: "How many faults for each candidate:",
 			Typed: "type a number", Help: "Two or more even out how hard they are."})
 		if err != nil {
@@ -70,4 +71,5 @@ func askSetting(ask talk.Asker, out *talk.Page) (setOptions, error) {
 		}
 		out.Parf("  ", "A number from 1 to %d, not %q.", mostFaults, talk.Shortened(typed))
 	}
+	return o, nil
 }

@@ -56,19 +56,42 @@ func (l *lister) ground() network.Node {
 	return 0
 }
 
-// shorts: two wire numbers that land on one device or terminal block.
+// alongStrip is how many terminals apart two wire numbers on a terminal block, or pins on a plug,
+// are at the most to touch there. Without it a strip of 500 terminals has 125 000 pairs, nearly
+// all of wires that never come near each other. Common practice, no source.
+const alongStrip = 10
+
+// landing is a wire number at a terminal of a device; where is the place in the row of a terminal
+// block or plug, and the same for all terminals of another device.
+type landing struct{ number, where int }
+
+// landings gives the wire numbers at the terminals of a device.
+func (l *lister) landings(d *circuits.Device) []landing {
+	var here []landing
+	for i, t := range d.Terminals {
+		n := l.p.Number(l.p.Node(d.Terminal(t)))
+		switch {
+		case n < 0:
+		case d.Type.Kind == circuits.BlockKind:
+			here = append(here, landing{n, i})
+		case d.Type.Kind == circuits.ConnectorKind:
+			here = append(here, landing{n, i / 2}) // both sides of a pin
+		default:
+			here = append(here, landing{number: n})
+		}
+	}
+	return here
+}
+
+// shorts: two wire numbers that land on one device, or near each other on one terminal block.
 func (l *lister) shorts() {
 	done := make(map[[2]int]bool)
 	for _, d := range l.p.Circuit.Devices {
-		var here []int
-		for _, t := range d.Terminals {
-			if n := l.p.Number(l.p.Node(d.Terminal(t))); n >= 0 {
-				here = append(here, n)
-			}
-		}
-		for _, a := range here {
-			for _, b := range here {
-				if a >= b || done[[2]int{a, b}] {
+		here := l.landings(d)
+		for _, one := range here {
+			for _, other := range here {
+				a, b := one.number, other.number
+				if a >= b || done[[2]int{a, b}] || max(one.where-other.where, other.where-one.where) > alongStrip {
 					continue
 				}
 				done[[2]int{a, b}] = true

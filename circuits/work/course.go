@@ -20,15 +20,17 @@ import (
 // one, so the two stay in step. Where the fault shorts a source and a fuse opens, the
 // whole panel behind the fuse goes dead, and so it would be in the good circuit if the
 // same fuse opened at that moment: the fault turns off onto the course of that
-// (turnoff.go), which all faults that blow the fuse there share. Relays that go round in a
-// circle are followed too (race.go). Any other change that is not small (an overload, a source
-// that is cut off) is worked in full from the step where it happens.
+// (turnoff.go), which all faults that blow the fuse there share. Where it cuts a source off, it
+// turns off onto the course with the first conductor behind that source open. Relays that go
+// round in a circle are followed too (race.go). Any other change that is not small (an overload)
+// is worked in full from the step where it happens.
 type Course struct {
 	p        *Panel
-	steps    []*courseStep // the first is the rest before the operation begins
-	blown    []int         // protective devices that opened on the way: indices into Panel.fuses
-	whole    bool          // false: the circuit cannot be followed so
-	now      float64       // seconds since the step began
+	steps    []*courseStep       // the first is the rest before the operation begins
+	blown    []int               // protective devices that opened on the way: indices into Panel.fuses
+	cut      []network.Conductor // held open on the way
+	whole    bool                // false: the circuit cannot be followed so
+	now      float64             // seconds since the step began
 	turnoffs *turnoffs
 	// bolt is where the short that opened the last of the devices may still be: the side of
 	// the device that went dead, and the side of the source that it was shorted to.
@@ -169,6 +171,9 @@ func (c *Course) moment(w *worker) {
 	phases := c.steps[len(c.steps)-1].phases
 	ph := &phases[len(phases)-1]
 	st := network.State{Closed: slices.Clone(w.st.Closed)}
+	for _, cut := range c.cut {
+		st.Closed[cut] = false
+	}
 	m := moment{
 		base:  w.p.Net.NewBase(st, w.live),
 		stand: slices.Clone(w.stand),

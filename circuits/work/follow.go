@@ -41,7 +41,7 @@ type Follower struct {
 	// What follows is of armatures that race (race.go).
 	stood   []diverging  // relays that diverged when the settling began
 	from    *moment      // where it began
-	blew    bool         // a protective device has opened since
+	blew    bool         // the course was left since: a protective device opened, or a source was cut off
 	raced   bool         // some have raced on the way
 	reverse bool         // of those the last in the file is the quickest, else the first
 	chatter []int        // relays that find no rest, rising
@@ -253,7 +253,7 @@ func (f *Follower) phase(phase, from int) bool {
 		next := &ph.moments[min(j+1, last)]
 		f.at, f.atMoment = g, min(j, last)
 		if !f.solve(g) {
-			if f.turnOff() {
+			if f.turnOff() || f.cutOff() {
 				f.blew = true
 				ok := f.phase(0, 0)
 				f.blew = false
@@ -337,7 +337,30 @@ func (f *Follower) turnOff() bool {
 	}) {
 		return false // one no greater that feeds a transformer may open instead
 	}
-	off := f.c.turnOff(f.stepping, turnoff{f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now, opens})
+	return f.goOff(turnoff{fuse: opens})
+}
+
+// cutOff leaves the course where a source is cut off; it reports false where that is not so, or
+// where no conductor stands for all that cut it off there.
+//
+// Whatever opens in the feed of a panel leaves nearly all of it dead. That is worked out once,
+// with the first conductor behind the source open, and what lies between that one and the fault
+// is a small change to it.
+func (f *Follower) cutOff() bool {
+	if len(f.o.Landings) > 0 {
+		return false
+	}
+	cut := f.local.Cut(&f.change.Change, func(c network.Conductor) bool {
+		kind := f.p.parts[c].Kind
+		return kind != ContactPart && kind != LinkPart && !slices.Contains(f.c.cut, c)
+	})
+	return cut != 0 && f.goOff(turnoff{cut: cut})
+}
+
+// goOff goes on, on the course that turns off at the present moment.
+func (f *Follower) goOff(at turnoff) bool {
+	at.step, at.phase, at.moment, at.time = f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now
+	off := f.c.turnOff(f.stepping, at)
 	if !off.whole || !off.goesAlike(f.stepping, f.o.Temper) {
 		return false
 	}
@@ -369,6 +392,11 @@ func (f *Follower) solve(g *moment) bool {
 	for _, r := range f.order {
 		position, timed := f.relay(r).positions(f.apart[r])
 		ch.contacts(f.p.relays[r], position, timed)
+	}
+	for _, c := range f.c.cut {
+		if !slices.Contains(f.o.Open, c) {
+			ch.want(c, true)
+		}
 	}
 	ch.finish()
 	f.base = g.base

@@ -9,7 +9,8 @@ import (
 	"deadrung/circuits/network"
 )
 
-// turnoffs are the courses that leave others where a protective device opens. They are
+// turnoffs are the courses that leave others where a protective device opens, or where a source
+// is cut off. They are
 // worked when the first fault needs them, by whichever goroutine comes first; what comes
 // out does not depend on which.
 type turnoffs struct {
@@ -24,16 +25,17 @@ type turnoffs struct {
 type turnoff struct {
 	step          *courseStep
 	phase, moment int
-	time          float64 // seconds since the step began
-	fuse          int     // index into Panel.fuses
+	time          float64           // seconds since the step began
+	fuse          int               // index into Panel.fuses
+	cut           network.Conductor // in place of a fuse; else zero
 }
 
 func newTurnoffs() *turnoffs {
 	return &turnoffs{mu: new(sync.Mutex), at: make(map[turnoff]*Course), tails: make(map[string][]*courseStep)}
 }
 
-// turnOff gives the course on which the circuit goes on where a protective device opens:
-// at a moment of a step (an index into steps), so many seconds after the step began.
+// turnOff gives the course on which the circuit goes on where a protective device opens, or a
+// conductor that leads from a source: at a moment of a step (an index into steps), so many seconds after the step began.
 // Steps before that one are nil there.
 func (c *Course) turnOff(step int, at turnoff) *Course {
 	p, t := c.p, c.turnoffs
@@ -45,23 +47,32 @@ func (c *Course) turnOff(step int, at turnoff) *Course {
 	if known := t.at[at]; known != nil {
 		return known
 	}
-	off := &Course{p: p, steps: make([]*courseStep, step),
-		blown: append(slices.Clone(c.blown), at.fuse), whole: c.whole, turnoffs: t}
+	off := &Course{p: p, steps: make([]*courseStep, step), blown: slices.Clone(c.blown), cut: slices.Clone(c.cut),
+		whole: c.whole, turnoffs: t}
+	if at.cut == 0 {
+		off.blown = append(off.blown, at.fuse)
+	} else {
+		off.cut = append(off.cut, at.cut)
+	}
 	if t == c.turnoffs {
 		off.waiting = c.waiting
 	}
 	t.at[at] = off
 	ph := &at.step.phases[at.phase]
 	m := &ph.moments[at.moment]
-	w := newWorker(p, &Overlay{})
-	w.course = off
+	w := off.worker()
 	off.begin()
 	off.now = at.time
 	w.standAt(step, m, at.time-ph.at)
 	w.blow(off.blown)
 	w.breaking = ph.breaking
+	w.stale = true
 	w.settle()
-	off.bolt, _ = p.bolt(off.steps[step].phases[0].moments[0].base.Super, p.fuses[at.fuse].conductor)
+	if at.cut == 0 {
+		off.bolt, _ = p.bolt(off.steps[step].phases[0].moments[0].base.Super, p.fuses[at.fuse].conductor)
+	} else {
+		off.bolt = c.bolt
+	}
 	if w.breaking {
 		w.make()
 		w.settle()
@@ -95,7 +106,7 @@ func (w *worker) standAt(step int, m *moment, seconds float64) {
 func (t *turnoffs) goOn(off *Course, w *worker, step int) {
 	keys := make(map[int]string)
 	for i := step; off.whole; i++ {
-		key := w.standsAs(i, off.blown)
+		key := w.standsAs(i, off.blown, off.cut)
 		tail := t.tails[key]
 		if w := off.waiting; tail == nil && w != nil && i > w.step {
 			tail = w.of.turnoffs.tails[key]
@@ -128,13 +139,25 @@ func (w *worker) blow(fuses []int) {
 	}
 }
 
+// worker gives one that works the circuit as it is on the course.
+func (c *Course) worker() *worker {
+	w := newWorker(c.p, &Overlay{Overlay: network.Overlay{Open: c.cut}})
+	w.course = c
+	return w
+}
+
 // standsAs writes down all that the circuit's way depends on after a step, and the order in
 // which devices opened, on which the bolt depends.
-func (w *worker) standsAs(step int, blown []int) string {
+func (w *worker) standsAs(step int, blown []int, cut []network.Conductor) string {
 	b := binary.AppendUvarint(nil, uint64(step))
+	b = binary.AppendUvarint(b, uint64(len(blown)))
 	for _, f := range blown {
 		b = binary.AppendUvarint(b, uint64(f))
 	}
+	for _, c := range cut {
+		b = binary.AppendUvarint(b, uint64(c))
+	}
+	b = append(b, ':')
 	b = append(b, w.key()...)
 	for i, a := range w.stand {
 		if w.relays[i].running(a) {

@@ -34,9 +34,8 @@ func (c *Course) Waiting(step int, longer float64) *Course {
 // that stands alike at the end of a step.
 func (c *Course) goOnAs(other *Course, step int) {
 	c.steps, c.blown, c.bolt = slices.Clone(other.steps[:step+1]), slices.Clone(other.blown), other.bolt
-	c.whole = other.whole
-	w := newWorker(c.p, &Overlay{})
-	w.course = c
+	c.cut, c.whole = slices.Clone(other.cut), other.whole
+	w := c.worker()
 	m, since := other.last(step)
 	w.standAt(step, m, since)
 	w.blow(c.blown)
@@ -181,7 +180,8 @@ func (d *Departure) Stand() Stand {
 // otherwise.
 func (d *Departure) GoesOnAs(other *Stand) bool {
 	f := d.f
-	if other.c == nil || other.whole != nil || f.rival != nil || f.depends != other.depends || f.c.bolt != other.c.bolt || len(f.apart) != len(other.apart) {
+	if other.c == nil || other.whole != nil || f.rival != nil || f.depends != other.depends || f.c.bolt != other.c.bolt ||
+		!slices.Equal(f.c.cut, other.c.cut) || len(f.apart) != len(other.apart) {
 		return false
 	}
 	if next := f.stepping + 1; next < len(f.c.steps) && f.c.steps[next] != other.c.steps[next] {

@@ -260,7 +260,12 @@ func (w *worker) overload() bool {
 	if worst < 0 {
 		return false
 	}
-	w.st.Closed[w.p.fuses[worst].conductor] = false
+	f := w.p.fuses[worst]
+	if w.carried == nil {
+		w.carried = make(map[int]float64)
+	}
+	w.carried[worst] = most * f.amps
+	w.st.Closed[f.conductor] = false
 	w.blown[worst] = true
 	return true
 }

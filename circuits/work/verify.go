@@ -2,6 +2,7 @@ package work
 
 import (
 	"fmt"
+	"math/cmplx"
 	"slices"
 	"strings"
 
@@ -31,8 +32,9 @@ func (p *Panel) Verify(text []byte) circuits.Problems {
 		if len(e.Blown) > len(said) {
 			blown := slices.DeleteFunc(slices.Clone(e.Blown),
 				func(d *circuits.Device) bool { return slices.Contains(said, d) })
-			add(step.At, fmt.Sprintf("in step %q %s opens: a dead short or an overload", step.Name, names(blown)),
-				"a good circuit blows no fuse; look for a load that the wires bridge")
+			for _, d := range blown {
+				p.tellBlown(step, e, d, add)
+			}
 			said = e.Blown
 		}
 		if len(e.Collapsed) > 0 {
@@ -53,8 +55,12 @@ func (p *Panel) Verify(text []byte) circuits.Problems {
 			if on == x.On || slices.Contains(e.Chatter, x.Device) {
 				continue
 			}
+			why, dead := p.why(e, x.Device, on)
+			if dead && !on || len(e.Collapsed) > 0 && !on {
+				continue // what has opened or is shorted has been told
+			}
 			add(x.At, fmt.Sprintf("in step %q %s is expected %s, but the circuit as described has it %s: %s",
-				step.Name, x.Device.Name, OnOff(x.On), OnOff(on), p.why(e, x.Device, on)), "")
+				step.Name, x.Device.Name, OnOff(x.On), OnOff(on), why), "")
 		}
 		return true
 	})
@@ -77,9 +83,35 @@ func names(devices []*circuits.Device) string {
 	return strings.Join(n, ", ")
 }
 
+// tellBlown tells that a protective device opened, and of an overload what takes the most.
+func (p *Panel) tellBlown(step *circuits.Step, e *End, d *circuits.Device, add func(circuits.Pos, string, string)) {
+	amps, overload := e.Carried[d]
+	if !overload {
+		add(step.At, fmt.Sprintf("in step %q %s opens: a dead short", step.Name, d.Name),
+			"a good circuit blows no fuse; look for a load that the wires bridge")
+		return
+	}
+	most, taken := (*circuits.Device)(nil), 0.0
+	for _, load := range p.visible {
+		if load.VA > 0 || load.Ohms > 0 {
+			continue // the file says what it takes
+		}
+		v := p.values[load]
+		if a := v.Volts / cmplx.Abs(v.Running); a > taken {
+			most, taken = load, a
+		}
+	}
+	hint := "more amps for " + d.Name
+	if most != nil {
+		hint += fmt.Sprintf(", or the va of %s: where the file gives none, %s is taken to draw %.2g A at %g V", most.Name,
+			most.Type.Article(), taken, p.values[most].Volts)
+	}
+	add(step.At, fmt.Sprintf("in step %q %s opens: it is rated %g A and carries %.2g A", step.Name, d.Name, d.Amps, amps), hint)
+}
+
 // why tells what stands in the way of a device that is off, or what feeds one that is
-// on.
-func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
+// on. Dead is set where a protective device that has opened is in the way.
+func (p *Panel) why(e *End, d *circuits.Device, on bool) (why string, dead bool) {
 	feed := p.feed(p.end(d, 0), p.end(d, 1), nil)
 	hot, ret := p.end(feed, 0), p.end(feed, 1)
 	way := func(from, to network.Node) ([]network.Conductor, bool) {
@@ -98,7 +130,7 @@ func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
 		best, ok = through(1, 0)
 	}
 	if !ok {
-		return p.noWay(feed, d)
+		return p.noWay(feed, d), false
 	}
 	var open, closed []string
 	for _, c := range best {
@@ -114,6 +146,7 @@ func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
 		switch {
 		case part.Kind == LinkPart:
 			s = p.Name(c) + " has opened"
+			dead = true
 		case part.Device.Type.Kind == circuits.RelayKind:
 			i := slices.Index(p.relays, part.Device)
 			state := relayState(part.Device, e.In[i], e.Timed[i], part.Device.Contacts[part.Contact].Timed)
@@ -126,13 +159,13 @@ func (p *Panel) why(e *End, d *circuits.Device, on bool) string {
 	}
 	switch {
 	case !on && len(open) > 0:
-		return "on the way to " + d.Name + " " + strings.Join(open, ", ")
+		return "on the way to " + d.Name + " " + strings.Join(open, ", "), dead
 	case on && len(closed) > 0:
-		return d.Name + " is fed through " + strings.Join(closed, ", ")
+		return d.Name + " is fed through " + strings.Join(closed, ", "), false
 	case on:
-		return d.Name + " is fed with no contact in between"
+		return d.Name + " is fed with no contact in between", false
 	}
-	return d.Name + " does not get the volts that it needs"
+	return d.Name + " does not get the volts that it needs", false
 }
 
 // relayState tells how a relay stands, to explain a contact of it. Timed tells whether its

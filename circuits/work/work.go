@@ -56,8 +56,10 @@ type End struct {
 	// Phases then has the conditions that come of it, of which Live is the first.
 	Racing []*circuits.Device
 	Phases []*network.Live
-	// Blown are the protective devices that have opened so far.
-	Blown []*circuits.Device
+	// Blown are the protective devices that have opened so far. Carried gives the amperes with
+	// which an overload opened one; none for a dead short.
+	Blown   []*circuits.Device
+	Carried map[*circuits.Device]float64
 	// Collapsed are the sources that a dead short holds down and nothing protects.
 	Collapsed []network.Source
 	// Timed tells by relay whether a timer's timed contacts are operated.
@@ -148,9 +150,10 @@ type worker struct {
 	relays []*relay
 	stand  []armature // by relay
 
-	most      float64 // amperes that no current reaches
-	breaking  bool    // operators are on their way: what opens has opened, what closes has not
-	blown     []bool  // by fuse
+	most      float64         // amperes that no current reaches
+	breaking  bool            // operators are on their way: what opens has opened, what closes has not
+	blown     []bool          // by fuse
+	carried   map[int]float64 // by fuse that an overload opened: amperes, it carried
 	collapsed []network.Source
 	live      *network.Live
 	stale     bool // a contact has moved since live was solved
@@ -466,7 +469,14 @@ func (w *worker) end() *End {
 	}
 	for i, f := range w.p.fuses {
 		if w.blown[i] {
-			e.Blown = append(e.Blown, w.p.parts[f.conductor].Device)
+			d := w.p.parts[f.conductor].Device
+			e.Blown = append(e.Blown, d)
+			if amps, ok := w.carried[i]; ok {
+				if e.Carried == nil {
+					e.Carried = make(map[*circuits.Device]float64)
+				}
+				e.Carried[d] = amps
+			}
 		}
 	}
 	return e

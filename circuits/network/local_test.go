@@ -1,6 +1,7 @@
 package network
 
 import (
+	"maps"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -197,15 +198,14 @@ func TestLocalHoldsTwoFrequencies(t *testing.T) {
 	}
 }
 
-// A short that is a single join from side to side is told by the conductors that carry its
-// current: they, the join and what is joined in the base alone tie the source's sides
-// together. Where they are several, opening any one that nothing bridges ends the short.
+// A short is told by the conductors that carry its current: they, the join and what is joined in
+// the base, and perhaps other sources, alone tie the source's sides together.
 func TestShortTellsTheWay(t *testing.T) {
-	told, throughJoins := 0, 0
+	told, throughJoins, throughSources := 0, 0, 0
 	onPanels(t, false, func(t *testing.T, r *rand.Rand, p *panelNet, live *Live) {
 		base := p.net.NewBase(p.state, live, p.joins...)
 		local, _ := p.net.NewLocal()
-		for range 6 {
+		for range 200 {
 			c, o := &Change{}, &Overlay{Joins: slices.Clone(p.joins)}
 			j := [2]Node{p.on(r), p.on(r)}
 			c.Joins, o.Joins = append(c.Joins, j), append(o.Joins, j)
@@ -242,12 +242,23 @@ func TestShortTellsTheWay(t *testing.T) {
 				for _, j := range p.joins {
 					carry.Join(int32(j[0]), int32(j[1]))
 				}
-				require.True(t, shorted())
+			}
+			if !shorted() {
+				throughSources++
+				for _, s := range p.net.sources[1:] {
+					carry.Join(int32(s.Hot), int32(s.Return)) // a circle, if one of them was tied already
+				}
+				ends := make(map[int32]int)
+				for _, s := range p.net.sources[1:] {
+					ends[carry.Of(int32(s.Hot))]++
+				}
+				require.Greater(t, slices.Max(slices.Collect(maps.Values(ends))), 1, "two sources meet")
 			}
 		}
 	})
 	assert.Greater(t, told, 100)
 	assert.Greater(t, throughJoins, 10)
+	assert.Greater(t, throughSources, 10)
 }
 
 // The current through a conductor that is the only way is what flows if it opens and its ends

@@ -7,6 +7,12 @@ import (
 	"deadrung/circuits"
 )
 
+// OfWires tells whether a fault is of wires and their screws, not of a device.
+func (e Effect) OfWires() bool {
+	return e.OpenWire != nil || e.ResistiveWire != nil || e.Short != nil || e.Ground != "" ||
+		e.Miswired != nil || e.Exchanged != nil
+}
+
 // Part names the part that a fault sits in, whatever is wrong with it: a contact, a coil, one
 // physical wire, a winding, the mechanism of a device. Two faults with the same part are put
 // right at the same screws. What sits in no part alone, as two wires that touch, is its own.

@@ -66,6 +66,9 @@ func (d *Drawing) Legend(o Options) []string {
 			"stand as in this step: %s NO, now closed; %s NC, now open.",
 			m.hotAcross, m.hotDown, m.across, m.down, contact(m.filled), contact("'")))
 	}
+	if len(o.Doubts) > 0 {
+		lines = append(lines, doubtLegend)
+	}
 	return lines
 }
 
@@ -76,6 +79,9 @@ func (d *Drawing) legend(o Options) []string {
 	if o.State != nil {
 		lines = append(lines, "Thick: energised. Dashed: not energised. * operated or working; contacts "+
 			"are drawn as they stand in this step.")
+	}
+	if len(o.Doubts) > 0 {
+		lines = append(lines, doubtLegend)
 	}
 	return lines
 }

@@ -30,6 +30,7 @@ func (l Lead) colour() string {
 type Options struct {
 	Symbols Symbols
 	Leads   []Lead
+	Doubts  []Doubt  // what may still be wrong
 	State   *State   // what is energised and operated; nil: as on the shelf
 	Columns int      // of text; 0 is 80
 	ASCII   bool     // text without line-drawing characters

@@ -190,6 +190,7 @@ func (sc *scene) write(p *placedPart) {
 	if sc.o.State.operated(p.Part) || sc.o.State != nil && sc.o.State.On[p.Device] && loadLike(p.Part) {
 		name += "*"
 	}
+	name = sc.o.marked(p.Part, name)
 	switch p.Kind {
 	case Reference:
 		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part, sc.o),
@@ -220,7 +221,7 @@ func (sc *scene) write(p *placedPart) {
 		return
 	}
 	for side, t := range []circuits.Terminal{p.Left, p.Right} {
-		_, terminal := t.Split()
+		terminal := sc.o.terminal(t)
 		if terminal == "" || sc.o.Unnumbered {
 			continue
 		}

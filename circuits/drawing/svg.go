@@ -38,6 +38,7 @@ func (d *Drawing) SVG(o Options) []byte {
 		fmt.Fprintf(&b, `<circle class="dot" cx="%s" cy="%s" r="2.2" fill="currentColor" stroke="none"/>`+
 			"\n", number(at[0]), number(at[1]))
 	}
+	b.WriteString(sc.doubts())
 	for _, r := range sc.rings {
 		if r.black {
 			fmt.Fprintf(&b, `<circle class="lead black" cx="%s" cy="%s" r="%s" stroke-width="2" stroke-dasharray="2.5 2"/>`+"\n",
@@ -69,6 +70,9 @@ func (d *Drawing) describe(o Options) string {
 			colour = "black"
 		}
 		text += fmt.Sprintf("; %s lead on %s, rung %d", colour, l.Terminal, d.Of(l.Terminal))
+	}
+	if n := len(o.Doubts); n > 0 {
+		text += fmt.Sprintf("; %d things still in doubt", n)
 	}
 	return text + "."
 }

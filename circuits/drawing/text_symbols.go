@@ -122,13 +122,13 @@ func (c *canvas) contact(p *Part) string {
 func (c *canvas) textName(p *Part) string {
 	switch p.Kind {
 	case Load, Source, Primary, Bridge, Reference:
-		return ""
+		return c.o.marked(p, "")
 	case Contact:
 		if c.o.State.operated(p) {
-			return p.Device.Name + "*"
+			return c.o.marked(p, p.Device.Name+"*")
 		}
 	}
-	return p.Name()
+	return c.o.marked(p, p.Name())
 }
 
 // terminals are the names of the terminals below a symbol.
@@ -136,7 +136,5 @@ func (c *canvas) terminals(p *Part) (left, right string) {
 	if c.o.Unnumbered || p.Kind == Post || p.Kind == Tap || p.Kind == Bridge || p.Kind == Reference || p.Kind == Ground {
 		return "", ""
 	}
-	_, left = p.Left.Split()
-	_, right = p.Right.Split()
-	return left, right
+	return c.o.terminal(p.Left), c.o.terminal(p.Right)
 }

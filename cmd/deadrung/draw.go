@@ -25,6 +25,7 @@ type drawOptions struct {
 	rungs   []int
 	symbols bool
 	watch   bool
+	follow  string
 	json    bool
 	output  string
 	given
@@ -43,6 +44,9 @@ coil the rungs of its contacts. What is no plain ladder is drawn as it is wired.
 IEC 60617 after --iec. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
 
+--follow LOG, in a window beside a search or a practice that keeps its log, draws anew
+after every check: the leads of the last one, and a ? at whatever is still in doubt.
+
 ` + talk.Caution.Plain(),
 		Args: func(cmd *cobra.Command, args []string) error {
 			if o.symbols && len(args) == 0 {
@@ -55,6 +59,12 @@ what is pulled in, how each contact stands.
 				return printSymbols(o, s)
 			}
 			o.circuit = args[0]
+			if o.follow != "" {
+				if o.step != "" || o.leads != "" || o.fault != "" || o.watch || o.json {
+					return usagef("--follow takes the step and the leads from the log: it goes without --step, --leads, --fault, --watch and --json")
+				}
+				return followLog(cmd.Context(), o, s)
+			}
 			if o.watch {
 				return watchDrawing(cmd.Context(), o, s)
 			}
@@ -75,6 +85,7 @@ what is pulled in, how each contact stands.
 	f.IntSliceVar(&o.rungs, "rungs", nil, "text of these rungs only")
 	f.BoolVar(&o.symbols, "symbols", false, "list the symbols with their sources; needs no circuit")
 	f.BoolVar(&o.watch, "watch", false, "draw the file anew whenever it changes, until Ctrl-C")
+	f.StringVar(&o.follow, "follow", "", "draw anew whenever this log has gone on, until Ctrl-C")
 	f.BoolVar(&o.json, "json", false, "the rungs in their machine form")
 	o.listFlags(f)
 	outputFlag(f, &o.output, resultUsage)

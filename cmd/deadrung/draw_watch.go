@@ -26,17 +26,23 @@ func watchDrawing(ctx context.Context, o drawOptions, s streams) error {
 	}
 	ctx, stop := talk.Interruptible(ctx)
 	defer stop()
+	return whenChanged(ctx, o.circuit, func() error { return drawAnew(o, s) })
+}
+
+// whenChanged does something with a file, and again whenever that has changed, until the context
+// ends. A file that is missing for a while is being replaced by an editor.
+func whenChanged(ctx context.Context, name string, do func() error) error {
 	var last fs.FileInfo
 	look := time.NewTicker(lookAgain)
 	defer look.Stop()
 	for {
-		now, err := os.Stat(o.circuit)
-		if err != nil && (last == nil || !errors.Is(err, fs.ErrNotExist)) { // an editor may be replacing it
-			return fmt.Errorf("cannot read the circuit file: %w", err)
+		now, err := os.Stat(name)
+		if err != nil && (last == nil || !errors.Is(err, fs.ErrNotExist)) {
+			return fmt.Errorf("cannot read %s: %w", name, err)
 		}
 		if err == nil && (last == nil || now.ModTime() != last.ModTime() || now.Size() != last.Size()) {
 			last = now
-			if err := drawAnew(o, s); err != nil {
+			if err := do(); err != nil {
 				return err
 			}
 		}

@@ -10,6 +10,7 @@ import (
 	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 )
@@ -72,7 +73,7 @@ func (d *logged) ending(circuit string, why error) {
 func (d *logged) follow(c *log.Check) {
 	var o drawing.Options
 	if c != nil {
-		o = d.Marked(*c)
+		o = diagnose.Drawn(d.Ladder(), *c)
 	}
 	o.Foot = footCaution
 	if err := d.files.Write(d.following, d.drawing(o)); err != nil {

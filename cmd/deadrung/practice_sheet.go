@@ -24,6 +24,8 @@ var replayBody = template.Must(template.New("replay").Parse(`
 <thead><tr><th class="number">#</th><th>Check and answer</th><th class="number">Doubt before, bits</th><th class="number">after</th><th class="number">Minutes</th><th>What it was worth</th></tr></thead>
 <tbody>{{range .Checks}}<tr><td class="number">{{.Number}}</td><td>{{.Check}}</td><td class="number">{{.Before}}</td><td class="number">{{.After}}</td><td class="number">{{.Spent}}</td><td>{{.Worth}}</td></tr>
 {{else}}<tr><td colspan="6">None was made.</td></tr>{{end}}</tbody></table></div>
+{{with .Doubts}}<h2>What was in doubt after every check</h2>
+{{.}}{{end}}
 {{with .Guided}}<h2>The guided search</h2>
 <ol>{{range .}}<li>{{.}}</li>{{end}}</ol>{{end}}
 `))
@@ -34,6 +36,7 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 	data := struct {
 		Outcome []string
 		Picture template.HTML
+		Doubts  template.HTML
 		Checks  []row
 		Guided  []string
 	}{}
@@ -42,6 +45,10 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 		return err
 	}
 	data.Picture = template.HTML(picture.String()) // our own drawing; every text in it is escaped
+	var err error
+	if data.Doubts, err = paper.DoubtsDrawn(t.Model, r); err != nil {
+		return err
+	}
 	data.Outcome = t.Outcome(r)
 	for i, c := range r.Checks {
 		data.Checks = append(data.Checks,
@@ -60,6 +67,6 @@ func (t *trainee) writeSheet(w io.Writer, r *training.Replay) error {
 	return sheet.Page{
 		Title:    "Practice: " + t.Speak.Circuit.Title,
 		Under:    fmt.Sprintf("Simulated panel, seed %d. %s", t.seed, t.Now().Format("2006-01-02")),
-		Cautions: []string{talk.Caution.Line()}, Body: template.HTML(body.String()),
+		Cautions: []string{talk.Caution.Line()}, Body: template.HTML(body.String()), Style: paper.DoubtsStyle,
 	}.Write(w)
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -29,5 +30,8 @@ func TestPracticeSheet(t *testing.T) {
 	assert.Contains(t, text, "THE HIDDEN FAULT: lamp H1 is open (open-H1).")
 	assert.Contains(t, text, "UNSAFE: ohms on a live circuit.")
 	assert.Contains(t, text, "Wasted checks: 1 redundant.")
-	assert.True(t, phone.Has("svg"))
+	assert.True(t, phone.Has(".doubts figure:nth-child(3) svg .doubt"))
+	if dir := os.Getenv("DEADRUNG_PICTURES"); dir != "" {
+		phone.Picture(filepath.Join(dir, "practice.png"))
+	}
 }

@@ -77,6 +77,7 @@ const (
 	FaultNamed  EventKind = "named"
 	Readings    EventKind = "readings" // the readings so far are asked for
 	Wires       EventKind = "wires"    // the wire list is
+	DrawPanel   EventKind = "drawing"  // the circuit as it stands is
 	DoneSoFar   EventKind = "so-far"   // all that was done is
 )
 

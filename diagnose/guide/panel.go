@@ -152,7 +152,7 @@ func (s *Session) acts() []Key {
 		default:
 			keys = append(keys, "hold", "lock", "try", "meter", "dead", "restore")
 		}
-		return append(keys, "wires", "name", "stop")
+		return append(keys, "draw", "wires", "name", "stop")
 	}
 	keys := []Key{"work", "move", "look", "volts", "ohms", "lock", "off", "meter", "prove"}
 	if off {
@@ -166,7 +166,7 @@ func (s *Session) acts() []Key {
 	if s.rules.Coach != CoachAfter {
 		keys = append(keys, "coach")
 	}
-	return append(keys, "wires", "readings", "give-up", "stop")
+	return append(keys, "draw", "wires", "readings", "give-up", "stop")
 }
 
 // plainActs are what is done at once when it is chosen.
@@ -275,6 +275,8 @@ func (w *taking) chosen(a Answer) error {
 		w.state.At = Strength
 	case "coach":
 		return w.lastWorth()
+	case "draw":
+		w.tell(Event{Kind: DrawPanel})
 	case "wires":
 		w.tell(Event{Kind: Wires})
 	case "readings":

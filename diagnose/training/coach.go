@@ -24,6 +24,7 @@ type Judged struct {
 	// doubt has fallen, which may be less than nothing where likely faults were ruled out.
 	Bits, Told    float64
 	Before, After Doubt
+	Left          []int // the faults still possible after it
 	// Minutes to make it from where the check before has left the person and the meter, the
 	// circuit in its condition already.
 	Minutes float64
@@ -54,7 +55,8 @@ func Judge(m *diagnose.Model, history log.Log, index int, by diagnose.By) (Judge
 		entry: e, worth: worth}
 	w.bits = worth.Bits(w.turn.Left)
 	after := append(before.Entries[:len(before.Entries):len(before.Entries)], e)
-	j.Bits, j.Before, j.After = w.bits, DoubtOf(m, w.turn.Left), DoubtOf(m, m.Left(log.Log{Entries: after}))
+	j.Left = m.Left(log.Log{Entries: after})
+	j.Bits, j.Before, j.After = w.bits, DoubtOf(m, w.turn.Left), DoubtOf(m, j.Left)
 	j.Told = j.Before.Bits - j.After.Bits
 	j.Best, j.Waste, j.Proof = w.turn.Next, w.waste(), w.proof()
 	if j.Best != nil && j.Before.Groups > 1 {

@@ -280,14 +280,8 @@ func SameRepair(m *diagnose.Model, a, b int) bool {
 		return false
 	}
 	f, g := m.Faults()[a], m.Faults()[b]
-	return len(f.Devices) == 1 && len(g.Devices) == 1 && f.Devices[0] == g.Devices[0] && !ofWires(f) &&
-		!ofWires(g)
-}
-
-// ofWires tells whether a fault is of wires and their screws, not of a device.
-func ofWires(f faultmodel.Fault) bool {
-	e := f.Effect
-	return e.OpenWire != nil || e.Short != nil || e.Ground != "" || e.Miswired != nil || e.Exchanged != nil
+	return len(f.Devices) == 1 && len(g.Devices) == 1 && f.Devices[0] == g.Devices[0] && !f.Effect.OfWires() &&
+		!g.Effect.OfWires()
 }
 
 // Check makes a check as the panel stands, at a time (RFC 3339, or none), and gives what

@@ -38,7 +38,8 @@ var practiceActs = map[guide.Key]talk.Choice{
 	"repair": {Word: "repair", Text: "put something right"},
 	"hint":   {Word: "hint", Text: "a hint; it costs minutes"},
 	"coach":  {Word: "coach", Text: "what was the last check worth?"},
-	"wires":  {Word: "wires", Also: []string{"drawing"}, Text: "show the wire list"},
+	"draw":   {Word: "draw", Also: []string{"drawing", "ladder"}, Text: "draw the ladder with the last leads and what is in doubt"},
+	"wires":  {Word: "wires", Text: "show the wire list"},
 
 	"readings": {Word: "readings", Text: "show the readings so far"},
 	"give-up":  {Word: "give-up", Also: []string{"give up"}, Text: "give up and see the fault"},
@@ -60,7 +61,8 @@ var examActs = map[guide.Key]talk.Choice{
 		Text: "bring the power back: leads off, wires landed, people clear, locks off"},
 	"work":  {Word: "work", Text: "work the circuit to a step"},
 	"off":   {Word: "switch off", Also: []string{"off"}, Text: "switch the power off, nothing more"},
-	"wires": {Word: "wires", Also: []string{"drawing"}, Text: "show the wire list"},
+	"draw":  {Word: "draw", Also: []string{"drawing", "ladder"}, Text: "draw the ladder with the leads of the last check"},
+	"wires": {Word: "wires", Text: "show the wire list"},
 	"name": {Word: "name", Also: []string{"name the fault", "state"},
 		Text: "name the fault: this ends the work on it"},
 }

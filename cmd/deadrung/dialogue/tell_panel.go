@@ -99,6 +99,8 @@ func (d *Dialogue) tellOfPanel(e guide.Event) {
 		d.readings()
 	case guide.Wires:
 		d.wires()
+	case guide.DrawPanel:
+		d.drawPanel()
 	case guide.DoneSoFar:
 		d.SoFar()
 	}

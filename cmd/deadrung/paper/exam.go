@@ -122,6 +122,8 @@ var candidateBody = template.Must(template.New("candidate").Funcs(sheetFunctions
 <figure>{{.}}</figure>{{end}}
 {{with .Ladder}}<h3>Where the checks were made</h3>
 <figure>{{.}}<figcaption>The number of the check, R its red lead, B its black one; a frame is a look.</figcaption></figure>{{end}}
+{{with .Doubts}}<h3>What was in doubt after every check</h3>
+{{.}}{{end}}
 </section>{{end}}
 <p class="soft">Bits are what a check was expected to tell; a half-split is worth one. Looking at the operation costs nothing. A premature check came too early, a redundant one told what was known, an irrelevant one could tell nothing.</p>`))
 
@@ -182,7 +184,7 @@ func ExamSheet(w io.Writer, title, under string, cautions []string, body *templa
 		return err
 	}
 	return sheet.Page{Title: title, Under: under, Cautions: cautions, Body: template.HTML(b.String()),
-		Style: examStyle}.Write(w)
+		Style: examStyle + DoubtsStyle}.Write(w)
 }
 
 // CautionParagraphs are the caution as a sheet has it.

@@ -22,6 +22,7 @@ type satSheet struct {
 	Danger []danger
 	Curve  template.HTML
 	Ladder template.HTML
+	Doubts template.HTML // the drawing after every check
 }
 
 type satRow struct {
@@ -61,7 +62,9 @@ func satAt(m *diagnose.Model, d exam.Marked) (satSheet, error) {
 	}
 	s.Curve = template.HTML(curve.String())
 	s.Ladder = leadsDrawn(drawing.New(m.Panel().Circuit), d.Checks)
-	return s, nil
+	var err error
+	s.Doubts, err = DoubtsDrawn(m, d.Replay)
+	return s, err
 }
 
 // Measures of the marks on the drawing, in its units.

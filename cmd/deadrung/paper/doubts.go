@@ -1,0 +1,54 @@
+package paper
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+
+	"deadrung/circuits/drawing"
+	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose"
+	"deadrung/diagnose/training"
+)
+
+// mostDrawn is up to how many rungs a drawing is shown after every check: a longer one would
+// take a page each time.
+const mostDrawn = 14
+
+// DoubtsDrawn are the drawings of a replay, one after every check: its leads, the circuit in its
+// step, and what was still in doubt. They are empty for a long drawing.
+func DoubtsDrawn(m *diagnose.Model, r *training.Replay) (template.HTML, error) {
+	d := drawing.New(m.Panel().Circuit)
+	if len(d.Rungs) > mostDrawn || len(r.Checks) == 0 {
+		return "", nil
+	}
+	speak := talk.NewSpeaker(m)
+	type figure struct {
+		Number             int
+		Check, Left, Found string
+		Picture            template.HTML
+	}
+	var figures []figure
+	for i, c := range r.Checks {
+		o := diagnose.Drawn(d, c.Check)
+		o.Doubts = m.Doubts(c.Left)
+		figures = append(figures, figure{i + 1, speak.Condensed(c.Check),
+			fmt.Sprintf("%s in %s", talk.Count(c.After.Faults, "fault"), talk.Count(c.After.Groups, "group")),
+			speak.Answer(c.Check, c.Entry.Answer), template.HTML(d.SVG(o))}) // our own drawing; every text in it is escaped
+	}
+	var b bytes.Buffer
+	err := doubtsBody.Execute(&b, figures)
+	return template.HTML(b.String()), err
+}
+
+var doubtsBody = template.Must(template.New("doubts").Parse(`<div class="doubts">
+{{range .}}<figure class="whole">{{.Picture}}<figcaption><b>{{.Number}}.</b> {{.Check}}: <b>{{.Found}}</b>. Still possible: {{.Left}}.</figcaption></figure>
+{{end}}</div>`))
+
+// DoubtsStyle are the rules of those drawings.
+const DoubtsStyle template.CSS = `
+.doubts { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 26rem), 1fr)); gap: 1rem; }
+.doubts figure { margin: 0; border: 1px solid var(--line); padding: .5rem; }
+.doubts figcaption { font-size: .85rem; }
+@media print { .doubts { grid-template-columns: 1fr 1fr; gap: .5rem; } .doubts figcaption { font-size: 8pt; } }
+`

@@ -279,6 +279,28 @@ func (m *Model) lookAt(fault, step, visible int) log.Reading {
 	return m.traces[fault][step].seen(visible)
 }
 
+// Unlike visits what looks otherwise with a fault than in the good circuit, step by step, and tells
+// whether it is on.
+func (m *Model) Unlike(fault int, visit func(step int, s work.Sight, on bool)) {
+	sights := m.panel.Sights()
+	for step := range m.good {
+		good, change := m.good[step], &m.traces[fault][step]
+		if change.from == good {
+			for _, l := range change.looks {
+				if l.on != good.on[l.visible] {
+					visit(step, sights[l.visible], l.on)
+				}
+			}
+			continue
+		}
+		for v, s := range sights {
+			if on := change.seen(v).On; on != good.on[v] {
+				visit(step, s, on)
+			}
+		}
+	}
+}
+
 // between is the reading between two nodes with a fault, or of the good circuit.
 func (m *worked) between(fault, step int, a, b network.Node) log.Reading {
 	return m.volts(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, a, b, m.degree(fault))

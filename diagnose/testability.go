@@ -26,8 +26,6 @@ type Testability struct {
 
 	// OneStep is the mean of checks by one-step gain.
 	OneStep float64 `json:"one-step"`
-	// Lower is the greatest lower bound of the mean that was proved.
-	Lower float64 `json:"-"`
 }
 
 // Figures are a mean over the priors and the worst that can come.
@@ -45,11 +43,18 @@ type Mean struct {
 type Best struct {
 	Mean  float64 `json:"mean"`
 	Exact bool    `json:"exact"`
+	// Lower is the greatest lower bound of the mean that was proved.
+	Lower float64 `json:"lower"`
 }
 
-// Effort is how long to look for the optimum, in positions worked out; zero does not
-// look beyond what the guided loop does.
-type Effort int
+// Gap is the share by which the least possible may be below what was found at the most.
+func (b Best) Gap() float64 { return 1 - b.Lower/b.Mean }
+
+// Effort is how long to look for the optimum. None does not look beyond what the guided loop does.
+type Effort struct {
+	Positions int         // worked out at the most
+	Ended     func() bool // tells whether the time is over; may be nil
+}
 
 // policy is the choosing of the guided loop, whatever has been checked.
 func (m *Model) policy(by By) split.Policy {
@@ -105,15 +110,16 @@ func (m *Model) Testability(by By, effort Effort) (Testability, error) {
 		most = max(most, m.table.split.Outcomes(split.Test(test)))
 	}
 	t.Bound.Mean = split.Huffman(weights, most)
-	t.Lower = t.Bound.Mean
+	t.Optimum.Lower = t.Bound.Mean
 	t.Optimum.Mean = t.OneStep
 	if by == ByChecks {
 		t.Optimum.Mean = math.Min(t.Optimum.Mean, t.Checks.Mean)
 	}
-	if effort > 0 {
-		best := unit.Optimum(0, split.Search{Budget: int(effort)})
-		t.Optimum = Best{math.Min(t.Optimum.Mean, best.Cost), best.Exact}
-		t.Lower = math.Max(t.Lower, best.Bound)
+	if effort.Positions > 0 {
+		best := unit.Optimum(0, split.Search{Budget: effort.Positions, Ended: effort.Ended})
+		t.Optimum.Mean = math.Min(t.Optimum.Mean, best.Cost)
+		t.Optimum.Exact = best.Exact
+		t.Optimum.Lower = math.Max(t.Optimum.Lower, best.Bound)
 	}
 	return t, nil
 }

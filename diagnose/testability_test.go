@@ -18,9 +18,9 @@ func TestTestability(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			m := builtin(t, name)
-			effort := Effort(0)
+			effort := Effort{}
 			if searched[name] && !testing.Short() {
-				effort = 50_000
+				effort.Positions = 50_000
 			}
 			got, err := m.Testability(ByChecks, effort)
 			require.NoError(t, err)
@@ -39,13 +39,13 @@ func TestTestability(t *testing.T) {
 				}
 			}
 			assert.InDelta(t, got.Detected-unparted, got.Isolated, 1e-9, "what a check shows, the loop finds")
-			if effort > 0 {
+			if effort.Positions > 0 {
 				within := 1.03
 				if got.Optimum.Exact {
 					within = 1.01
 				}
 				assert.LessOrEqual(t, got.Checks.Mean, within*got.Optimum.Mean)
-				assert.GreaterOrEqual(t, got.Checks.Mean, got.Lower)
+				assert.GreaterOrEqual(t, got.Checks.Mean, got.Optimum.Lower)
 			}
 			t.Logf("%d faults, %d groups, one-step %.3f, ours %.3f, optimum %.3f (exact %v), %.1f minutes",
 				got.Faults, got.Groups, got.OneStep, got.Checks.Mean, got.Optimum.Mean, got.Optimum.Exact, got.Minutes.Mean)

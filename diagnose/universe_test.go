@@ -145,3 +145,30 @@ func near(kind log.Kind, a, b float64) bool {
 	}
 	return math.Abs(a-b) <= 0.01+0.01*math.Max(a, b)
 }
+
+// What is listed as looking otherwise is what is seen of the panel with the fault.
+func TestUnlikeIsWhatIsSeen(t *testing.T) {
+	for _, name := range []string{"cold-store-alarm", "reversing"} {
+		m := builtin(t, name)
+		good := m.Meter(Good)
+		seen := 0
+		for f := range m.faults {
+			var listed, read []string
+			m.Unlike(f, func(step int, s work.Sight, on bool) {
+				listed = append(listed, fmt.Sprint(step, s.Device.Name, s.Look, on))
+			})
+			meter := m.Meter(f)
+			for step := range m.good {
+				for _, s := range m.panel.Sights() {
+					l := log.Located{Kind: log.Look, Step: step, Device: s.Device, Look: s.Look}
+					if is := meter.read(l); is.On != good.read(l).On {
+						read = append(read, fmt.Sprint(step, s.Device.Name, s.Look, is.On))
+					}
+				}
+			}
+			require.Equal(t, read, listed, "%s", m.faults[f].ID)
+			seen += len(read)
+		}
+		require.Positive(t, seen)
+	}
+}

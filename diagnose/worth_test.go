@@ -43,7 +43,7 @@ func TestWorthAsProposed(t *testing.T) {
 		assert.InDelta(t, bits, m.Doubt(left), 1e-9)
 		needed, err := m.Needed(ByChecks)
 		require.NoError(t, err)
-		figures, err := m.Testability(ByChecks, 0)
+		figures, err := m.Testability(ByChecks, Effort{})
 		require.NoError(t, err)
 		var mean float64
 		for i, n := range needed {

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"io"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -15,6 +16,7 @@ type testabilityOptions struct {
 	circuit string
 	by      string
 	effort  int
+	seconds float64
 	json    bool
 	given
 	output string
@@ -35,6 +37,7 @@ func newTestability(s streams) *cobra.Command {
 	f.StringVar(&o.by, "by", "minutes", "what the guided loop keeps small: minutes or checks")
 	f.IntVar(&o.effort, "effort", 20000,
 		"how many positions to work out in search of the least possible mean; 0 for none")
+	f.Float64Var(&o.seconds, "seconds", 3, "how long to look for it at the most; 0 for as long as it takes")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.faultFlags(f)
 	o.meterFlags(f)
@@ -50,12 +53,20 @@ func runTestability(ctx context.Context, o testabilityOptions, s streams) error 
 	if o.effort < 0 {
 		return usagef("--effort is a number of positions from 0 up, not %d", o.effort)
 	}
+	if !(o.seconds >= 0) {
+		return usagef("--seconds is a number from 0 up, not %g", o.seconds)
+	}
 	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}
 	var t diagnose.Testability
-	talk.Patiently(s.err, func() { t, err = m.Testability(by, diagnose.Effort(o.effort)) })
+	effort := diagnose.Effort{Positions: o.effort}
+	if o.seconds > 0 {
+		until := time.Now().Add(time.Duration(o.seconds * float64(time.Second)))
+		effort.Ended = func() bool { return time.Now().After(until) }
+	}
+	talk.Patiently(s.err, func() { t, err = m.Testability(by, effort) })
 	if err != nil {
 		return err
 	}
@@ -63,7 +74,7 @@ func runTestability(ctx context.Context, o testabilityOptions, s streams) error 
 		if o.json {
 			return printJSON(out, t)
 		}
-		paper.PrintTestability(out, m, t, by)
+		paper.PrintTestability(out, m, t, by, o.seconds)
 		return nil
 	})
 }

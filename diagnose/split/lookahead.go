@@ -43,6 +43,9 @@ type trying struct {
 // try tries each of the best few tests, on as many processors as there are. Each has the same part
 // of the budget and works by itself, so that nothing depends on which is done first.
 func (t *trying) try(depth int) ([]prospect, bool) {
+	if t.o.ended() {
+		return nil, false
+	}
 	moves := t.moves()
 	if t.board == nil && len(moves)*t.p.groupsIn(t.left) > t.o.Budget {
 		return nil, false // each group is a position at least

@@ -28,7 +28,14 @@ type Options struct {
 	// it does not last for that either, none. It counts work, not time, so that answers are always
 	// the same.
 	Budget int
+	// Ended, if not nil, tells whether the time for looking ahead is over: from then on tests are
+	// taken by one step, and answers depend on how quick the machine is. It is called from
+	// several goroutines.
+	Ended func() bool
 }
+
+// ended tells whether the time for looking ahead is over.
+func (o *Options) ended() bool { return o.Ended != nil && o.Ended() }
 
 // A Choice is a test worth making.
 type Choice struct {

@@ -9,6 +9,9 @@ type Search struct {
 	// Budget is how many positions may be worked out; 0 is any number. A position takes some 100
 	// bytes to remember, and, with some hundred tests, some 30 microseconds.
 	Budget int
+	// Ended, if not nil, tells whether the time for the search is over, which then ends as if the
+	// budget were spent. Policy may then do otherwise than what Cost was worked out for.
+	Ended func() bool
 }
 
 // An Optimal is the best policy found.
@@ -41,7 +44,7 @@ func (p *Problem) Optimum(from Mode, s Search) Optimal {
 	o := Options{}
 	b, place := p.outline(left, &o, optimumAnswers)
 	if b != nil {
-		o = Options{Depth: 2, Width: 8, Budget: 100_000}
+		o = Options{Depth: 2, Width: 8, Budget: 100_000, Ended: s.Ended}
 	}
 	best := Optimal{Policy: p.Policy(o)}
 	best.Cost = p.costOf(from, best.Policy, s.Worst)
@@ -53,7 +56,8 @@ func (p *Problem) Optimum(from Mode, s Search) Optimal {
 		return best
 	}
 	b.complete(place, from)
-	v := &solver{player: newPlayer(b), worst: s.Worst, memo: newMemo(b.keyWidth()), budget: budget}
+	v := &solver{player: newPlayer(b), worst: s.Worst, memo: newMemo(b.keyWidth()), budget: budget,
+		ended: s.Ended}
 	unit := b.total
 	if s.Worst {
 		unit = 1

@@ -27,7 +27,7 @@ func below(depth int) int { return max(0, depth-1) }
 // pay takes one position from the budget.
 func (k *outlook) pay() {
 	k.budget--
-	k.spent = k.spent || k.budget < 0
+	k.spent = k.spent || k.budget < 0 || k.o.ended()
 }
 
 // worth returns the expected cost, times weight, from a position on the board. It means nothing

@@ -12,6 +12,7 @@ type solver struct {
 	worst  bool
 	memo   *memo
 	budget int
+	ended  func() bool // the time is over; may be nil
 	spent  bool
 	room   []uint64
 }
@@ -28,7 +29,7 @@ func (v *solver) solve(at position, from Mode, limit float64) worth {
 	if w.low >= w.high || w.low >= limit-less {
 		return w
 	}
-	if v.budget--; v.budget < 0 {
+	if v.budget--; v.budget < 0 || v.ended != nil && v.ended() {
 		v.spent = true
 		return w
 	}

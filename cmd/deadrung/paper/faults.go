@@ -7,7 +7,6 @@ import (
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
-	"deadrung/diagnose/log"
 )
 
 // PrintFaults prints the faults of a circuit with their groups, and what each looks like.
@@ -38,24 +37,17 @@ func symptom(m *diagnose.Model, fault int) string {
 	if m.Hidden(fault) {
 		return "no check shows it"
 	}
-	meter, good := m.Meter(fault), m.Meter(diagnose.Good)
 	more := 0
 	first := ""
-	for _, st := range m.Panel().Circuit.Steps {
-		for _, d := range m.Panel().Visible() {
-			c := log.Check{Look: d.Name, Step: st.Name}
-			is, _ := meter.Read(c)
-			was, _ := good.Read(c)
-			if is.On == was.On {
-				continue
-			}
-			if first == "" {
-				first = fmt.Sprintf("%s: %s stays %s", st.Name, d.Name, work.OnOff(is.On))
-			} else {
-				more++
-			}
+	m.Unlike(fault, func(step int, s work.Sight, on bool) {
+		switch {
+		case s.Look > 0: // a device is listed by what it does first
+		case first == "":
+			first = fmt.Sprintf("%s: %s stays %s", m.Panel().Circuit.Steps[step].Name, s.Device.Name, work.OnOff(on))
+		default:
+			more++
 		}
-	}
+	})
 	switch {
 	case first == "":
 		return "nothing to see; a meter shows it"

@@ -273,7 +273,7 @@ func (b *Book) testabilityBody(by diagnose.By) (template.HTML, error) {
 	figure("Faults", "%d in %s", len(m.Faults()), talk.Count(len(groups), "group"))
 	figure("Detected", "%.1f %% of what can go wrong changes at least one check", 100*detected)
 	if !t.Large {
-		f, err := m.Testability(by, 0)
+		f, err := m.Testability(by, diagnose.Effort{})
 		if err != nil {
 			return "", err
 		}

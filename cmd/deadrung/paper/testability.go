@@ -13,8 +13,10 @@ import (
 	"deadrung/diagnose/log"
 )
 
-// PrintTestability prints how well the faults of a circuit can be told apart.
-func PrintTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, by diagnose.By) {
+// PrintTestability prints how well the faults of a circuit can be told apart; the optimum was
+// looked for so many seconds at the most, 0 for no limit.
+func PrintTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, by diagnose.By,
+	seconds float64) {
 	out := talk.NewPage(to)
 	out.Parf("", "%s: %s in %s.", m.Panel().Circuit.Title, talk.Count(t.Faults, "fault"),
 		talk.Count(t.Groups, "group"))
@@ -27,7 +29,12 @@ func PrintTestability(to io.Writer, m *diagnose.Model, t diagnose.Testability, b
 	figure("checks", "%5.2f on average, %.0f at worst, until one group is left", t.Checks.Mean,
 		t.Checks.Worst)
 	figure("minutes", "%5.1f on average, %.1f at worst, at the panel", t.Minutes.Mean, t.Minutes.Worst)
-	proved := "the least found; not proved to be the least possible"
+	proved := "the least found"
+	if seconds > 0 {
+		proved += fmt.Sprintf(" in %g s at the most (--seconds)", seconds)
+	}
+	proved += fmt.Sprintf("; not proved to be the least possible, which is %.2f or more, up to %.0f %% less",
+		t.Optimum.Lower, 100*t.Optimum.Gap())
 	if t.Optimum.Exact {
 		proved = "the least possible, proved"
 	}

@@ -1,6 +1,7 @@
 package wirelist
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"strconv"
@@ -116,6 +117,30 @@ func (h Headings) find(text []byte, hint rune) (rune, columnsFound, error) {
 		}
 	}
 	return 0, columnsFound{}, first
+}
+
+// mostAbove is how many lines may stand above a heading: titles, dates, names.
+const mostAbove = 30
+
+// below finds the heading of a list below its titles, which are blanked, so that lines keep
+// their numbers. The error is that of the first line.
+func (h Headings) below(text []byte, hint rune) ([]byte, rune, columnsFound, error) {
+	separator, found, err := h.find(text, hint)
+	first := err
+	for at, lines := 0, 0; err != nil && lines < mostAbove; lines++ {
+		end := bytes.IndexByte(text[at:], '\n')
+		if end < 0 {
+			break
+		}
+		at += end + 1
+		if separator, found, err = h.find(text[at:], hint); err == nil {
+			return append(bytes.Repeat([]byte("\n"), lines+1), text[at:]...), separator, found, nil
+		}
+	}
+	if err != nil {
+		err = first
+	}
+	return text, separator, found, err
 }
 
 // columns finds our columns in a heading.

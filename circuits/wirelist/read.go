@@ -41,7 +41,8 @@ type rows struct {
 }
 
 // ReadCSV reads a wire list: comma, semicolon or tab between the fields, a byte-order mark
-// or none, quoted fields or not. A heading names the columns; headings says which heading
+// or none, quoted fields or not; or a workbook. Rows above the heading, and rows with nothing but a
+// remark, are passed over. What is not UTF-8 is said in a warning. A heading names the columns; headings says which heading
 // stands for which of our columns where it is not one of the usual ones, see [Headings].
 // All mistakes are reported in one pass, each with its line and column.
 func ReadCSV(file string, text []byte, headings Headings) ([]Row, circuits.Problems) {
@@ -57,8 +58,13 @@ func ReadPlan(file string, text []byte, headings Headings) ([]Row, circuits.Prob
 func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, circuits.Problems) {
 	r := &rows{plan: plan, file: file, full: make(map[string]string), on: make(map[circuits.Terminal]string),
 		onLine: make(map[circuits.Terminal]int)}
-	if p := circuits.UTF16(file, text); p != nil {
-		return nil, circuits.Problems{*p}
+	text, was, wrong := decoded(file, text)
+	if wrong != nil {
+		return nil, circuits.Problems{*wrong}
+	}
+	if was != "" {
+		r.problems = append(r.problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: 1, Column: 1}, Warning: true,
+			What: "the list is read as " + was})
 	}
 	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
 	if !bytes.Contains(text, []byte("\n")) {
@@ -71,7 +77,7 @@ func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, ci
 		return nil, r.problems
 	}
 	text, hint := separatorHint(text)
-	separator, found, err := headings.find(text, hint)
+	text, separator, found, err := headings.below(text, hint)
 	if err != nil {
 		r.wrong(circuits.Pos{Line: 1, Column: 1},
 			"a heading with wire, from and to; or name those that stand for them, as in --map "+
@@ -95,12 +101,18 @@ func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, ci
 		}
 		r.row(in, found, fields)
 	}
-	if len(r.problems) == 0 && !slices.ContainsFunc(r.list, func(row Row) bool { return !row.Bridge }) {
+	if r.problems.Err() == nil && !slices.ContainsFunc(r.list, func(row Row) bool { return !row.Bridge }) {
 		r.wrong(circuits.Pos{Line: 1, Column: 1}, "one wire a line below the heading",
 			"the file has no wires")
 	}
 	r.order()
 	return r.list, r.problems
+}
+
+// remark tells whether what stands alone in the column of the wire number is a remark, as the
+// name of a part of the list, and no number. Common practice, no source.
+func remark(word string) bool {
+	return strings.ContainsAny(word, " \t") || strings.HasSuffix(word, ":") || strings.HasPrefix(word, "#") || strings.HasPrefix(word, "//")
 }
 
 // notText gives where a text is not UTF-8 or holds a zero; -1 if it is fine.
@@ -161,7 +173,7 @@ func (r *rows) row(in *csv.Reader, found columnsFound, fields []string) {
 		return circuits.Pos{Line: line, Column: 1}
 	}
 	number, from, to := get(wireRole), get(fromRole), get(toRole)
-	if number == "" && from == "" && to == "" {
+	if from == "" && to == "" && (number == "" || remark(number)) {
 		return
 	}
 	row := Row{Number: number, FromPlace: get(fromPlaceRole), ToPlace: get(toPlaceRole),

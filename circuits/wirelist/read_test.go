@@ -72,8 +72,10 @@ func TestReadCSVMistakes(t *testing.T) {
 		{"one name for two", "wire,from,to\n3,=A-K1:13,=B-K1:14\n", []string{"w.csv:2:12: =A-K1 and =B-K1 would both be device K1"}},
 		{"kind", "wire,from,to,kind\n3,F1:2,LS1:11,pipe\n", []string{`w.csv:2:15: a line of the list is no "pipe"`}},
 		{"quotes", "wire,from,to\n3,\"F1:2,LS1:11\n", []string{`the quotes of this line do not fit`}},
-		{"bytes", "wire,from,to\n3,F1:2,\xff\n", []string{"w.csv:2:1: the file is not text in UTF-8"}},
-		{"sixteen bits", "w\x00i\x00", []string{"w.csv:1:1: the file is in UTF-16"}},
+		{"bytes", "wire,from,to\n3,F1:2,\xff\x00\n", []string{"w.csv:2:1: the file is not text in UTF-8"}},
+		{"sixteen bits", "w\x00i\x00", []string{"w.csv:1:1: warning: the list is read as UTF-16", "w.csv:1:1: no column for"}},
+		{"no workbook", "PK\x03\x04 and nothing", []string{"w.csv:1:1: the workbook cannot be read"}},
+		{"a number alone", "wire,from,to\n3,F1:2,LS1:11\n4,,\n", []string{"w.csv:3:3: the column from is empty", "w.csv:3:4: the column to is empty"}},
 	} {
 		_, problems := ReadCSV("w.csv", []byte(c.text), nil)
 		require.Len(t, problems, len(c.want), "%s: %v", c.name, problems)

@@ -31,7 +31,7 @@ func inUTF16(text []byte, little, marked bool) []byte {
 	return out
 }
 
-// A file in UTF-16 is named as such wherever one is read, whichever way round its bytes are; a
+// A file in UTF-16 is named as such wherever one is read, and read where it is a wire list, whichever way round its bytes are; a
 // byte-order mark before UTF-8 changes nothing, and nor do the line ends of another system.
 func TestEncodingsOfInputs(t *testing.T) {
 	dir := t.TempDir()
@@ -59,6 +59,11 @@ func TestEncodingsOfInputs(t *testing.T) {
 		for _, little := range []bool{true, false} {
 			for _, marked := range []bool{true, false} {
 				status, said := try(inUTF16(text, little, marked))
+				if strings.HasPrefix(args, "import") { // spreadsheets save lists so
+					assert.Zero(t, status, said)
+					assert.Contains(t, said, "warning: the list is read as UTF-16", name)
+					continue
+				}
 				assert.Equal(t, exitInput, status, "%s: %s", name, said)
 				assert.Contains(t, said, "tried:1:1: the file is in UTF-16", name)
 			}

@@ -34,10 +34,11 @@ type importOptions struct {
 func newImport(s streams) *cobra.Command {
 	var o importOptions
 	c := &cobra.Command{
-		Use:   "import FILE.csv",
+		Use:   "import FILE",
 		Short: "Make a circuit file of a from-to wire list",
 		Long: `Import reads a wire list with the columns wire, from and to, in any order, from any
-spreadsheet, and makes a circuit file of it. What each device is, it takes from the
+spreadsheet, and makes a circuit file of it: CSV in UTF-8, UTF-16 or Latin-1, or a workbook
+(xlsx). Titles above the heading and rows with a remark alone are passed over. What each device is, it takes from the
 letters of its designation and the numbers of its terminals (--practice prints both).
 What they do not tell is asked on a terminal, or with --ask anywhere; --answer gives an
 answer beforehand. What stays without an answer is marked NOT TOLD in the file and told
@@ -127,6 +128,7 @@ func runImport(ctx context.Context, o importOptions, s streams) error {
 	if problems.Err() != nil {
 		return inputError{problems}
 	}
+	printProblems(s, problems)
 	if o.join != "" {
 		return joinWires(o, rows, s)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/circuits/netlist"
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/faultmodel"
@@ -14,6 +15,7 @@ import (
 type operateOptions struct {
 	circuit string
 	fault   string
+	netlist string // a step
 	json    bool
 	output  string
 	given
@@ -31,6 +33,8 @@ func newOperate(s streams) *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&o.fault, "fault", "", "work it with this fault; \"deadrung faults\" lists them")
+	c.Flags().StringVar(&o.netlist, "netlist", "",
+		"the network at the end of this step, by its name or number, as a netlist that circuit simulators read")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.listFlags(c.Flags())
 	outputFlag(c.Flags(), &o.output, resultUsage)
@@ -45,6 +49,9 @@ func runOperate(o operateOptions, s streams) error {
 	overlay, title, err := oneFault(p, o.fault, o.given)
 	if err != nil {
 		return err
+	}
+	if o.netlist != "" {
+		return o.writeNetlist(p, overlay, title, s)
 	}
 	good := paper.WorkAll(p, &work.Overlay{}, nil)
 	steps := good
@@ -62,6 +69,30 @@ func runOperate(o operateOptions, s streams) error {
 		fmt.Fprintln(out)
 		paper.PrintOperation(out, p, steps)
 		return nil
+	})
+}
+
+// writeNetlist writes the panel as it stands at the end of a step.
+func (o *operateOptions) writeNetlist(p *work.Panel, overlay *work.Overlay, fault string, s streams) error {
+	if o.json {
+		return usagef("--netlist has no machine form beside its own")
+	}
+	step, err := stepCalled(p, o.netlist)
+	if err != nil {
+		return err
+	}
+	title := fmt.Sprintf("%s, at the end of %q", p.Circuit.Title, p.Circuit.Steps[step].Name)
+	if fault != "" {
+		title += ", " + fault
+	}
+	return output(o.output, s, func(out io.Writer) (err error) {
+		p.Work(overlay, func(i int, e *work.End) bool {
+			if i == step {
+				err = netlist.Write(out, p, overlay, e, title)
+			}
+			return i < step
+		})
+		return err
 	})
 }
 

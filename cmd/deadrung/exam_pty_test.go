@@ -58,7 +58,7 @@ func TestExamSitWithMenus(t *testing.T) {
 	s.await("You go on where you stopped.")
 	s.await("look at lamp H1")
 	s.await("What do you do?")
-	s.take(9, "name the fault")
+	s.take(10, "name the fault")
 	s.await("What is the fault?")
 	s.press("F1\n")
 	s.await("Which?")

@@ -70,8 +70,9 @@ func newPractice(s streams) *cobra.Command {
 		Long: `Practice hides a fault in a simulated panel. You work the circuit, choose every
 check, lock out and bring the power back, name the fault, repair it and prove the
 operation. Unsafe acts are named at once. The coach says what each check was worth:
-always after it, when asked, or only after the end (--coach). At the end everything is
-played back beside what the best checks would have been.
+always after it, when asked, or only after the end (--coach). A better check is named to
+who asks for it, at the price of a hint. At the end everything is played back beside what
+the best checks would have been.
 
 The fault is chosen by its odds, or narrowed:
   --difficulty easy, middle or hard: a third of the circuit's faults each; or a number

@@ -120,14 +120,15 @@ type Event struct {
 	Must      *Sight              `json:"must,omitempty"`
 	Seen      *Sight              `json:"seen,omitempty"`
 
-	Entry  *log.Entry        `json:"-"`
-	Found  *log.Seen         `json:"found,omitempty"` // by eye
-	Act    *log.Act          `json:"-"`
-	Shown  *training.Shown   `json:"-"`
-	Unsafe []training.Unsafe `json:"-"`
-	Judged *training.Judged  `json:"-"`
-	Hint   *training.Hint    `json:"-"`
-	Stands *NamedStands      `json:"stands,omitempty"`
+	Entry    *log.Entry        `json:"-"`
+	Found    *log.Seen         `json:"found,omitempty"` // by eye
+	Act      *log.Act          `json:"-"`
+	Shown    *training.Shown   `json:"-"`
+	Unsafe   []training.Unsafe `json:"-"`
+	Judged   *training.Judged  `json:"-"`
+	Withheld bool              // the better check, which is told to who asks
+	Hint     *training.Hint    `json:"-"`
+	Stands   *NamedStands      `json:"stands,omitempty"`
 }
 
 // NamedStands is how a fault that was named stands against the readings; whether it is the

@@ -118,7 +118,7 @@ func (w *taking) measured(a Answer) error {
 	w.warn(found)
 	w.tell(Event{Kind: Shown, Check: &c, Shown: shown, Terminals: c.Lifted})
 	if w.rules.Coach == CoachAlways {
-		return w.lastWorth()
+		return w.lastWorth(false)
 	}
 	return nil
 }

@@ -274,7 +274,7 @@ func (w *taking) chosen(a Answer) error {
 	case "hint":
 		w.state.At = Strength
 	case "coach":
-		return w.lastWorth()
+		return w.lastWorth(true)
 	case "draw":
 		w.tell(Event{Kind: DrawPanel})
 	case "wires":
@@ -375,18 +375,30 @@ func (w *taking) leftOf(s circuits.Step) (todo []Move, wait float64) {
 	return todo, wait
 }
 
-// lastWorth tells what the last check was worth.
-func (w *taking) lastWorth() error {
-	log := w.Log()
-	i := len(log.Entries) - 1
-	if i < len(training.Complaint(log).Entries) {
+// lastWorth tells what the last check was worth. Who asks is told the better check as well, at
+// the price of the hint that tells as much, once a check.
+func (w *taking) lastWorth(asked bool) error {
+	history := w.Log()
+	i := len(history.Entries) - 1
+	if i < len(training.Complaint(history).Entries) {
 		w.tell(Event{Kind: NoCheckYet})
 		return nil
 	}
-	j, err := training.Judge(w.m, log, i, w.rules.By)
+	j, err := training.Judge(w.m, history, i, w.rules.By)
 	if err != nil {
 		return err
 	}
-	w.tell(Event{Kind: Worth, Judged: &j})
+	told := slices.ContainsFunc(history.ActsBefore(i+1), func(a log.Act) bool {
+		return a.Kind == log.HintAct && a.Strength == exactHint
+	})
+	if asked && j.Better() && !told {
+		if err := w.do(log.Act{Kind: log.HintAct, Strength: exactHint}); err != nil {
+			return err
+		}
+	}
+	w.tell(Event{Kind: Worth, Judged: &j, Withheld: !asked && !told && j.Better()})
 	return nil
 }
+
+// exactHint is the strength of the hint that names the check.
+const exactHint = 3

@@ -19,7 +19,8 @@ func DoubtOf(m *diagnose.Model, left []int) Doubt {
 
 // Judged is what a check was worth.
 type Judged struct {
-	Check log.Check
+	Check  log.Check
+	Answer log.Reading
 	// Bits is what its answer was expected to tell, and Told what it told: how far the
 	// doubt has fallen, which may be less than nothing where likely faults were ruled out.
 	Bits, Told    float64
@@ -30,6 +31,8 @@ type Judged struct {
 	Minutes float64
 	// Best is the check that the guided search would have made there; nil for none.
 	Best *diagnose.Proposal
+	// Turn is where the search stood before it.
+	Turn *diagnose.Turn
 	// Most is what the best check was expected to tell, about the same faults.
 	Most  float64
 	Waste Waste
@@ -47,6 +50,9 @@ func Judge(m *diagnose.Model, history log.Log, index int, by diagnose.By) (Judge
 		before = log.Log{} // what was read before the repair no longer counts
 	}
 	j := Judged{Check: e.Check}
+	if e.Answer != nil {
+		j.Answer = *e.Answer
+	}
 	worth, err := m.Weigh(e.Check)
 	if err != nil {
 		return j, err
@@ -58,7 +64,7 @@ func Judge(m *diagnose.Model, history log.Log, index int, by diagnose.By) (Judge
 	j.Left = m.Left(log.Log{Entries: after})
 	j.Bits, j.Before, j.After = w.bits, DoubtOf(m, w.turn.Left), DoubtOf(m, j.Left)
 	j.Told = j.Before.Bits - j.After.Bits
-	j.Best, j.Waste, j.Proof = w.turn.Next, w.waste(), w.proof()
+	j.Turn, j.Best, j.Waste, j.Proof = &w.turn, w.turn.Next, w.waste(), w.proof()
 	if j.Best != nil && j.Before.Groups > 1 {
 		if b, err := m.Weigh(j.Best.Check); err == nil {
 			j.Most = b.Bits(w.turn.Left)
@@ -66,6 +72,11 @@ func Judge(m *diagnose.Model, history log.Log, index int, by diagnose.By) (Judge
 	}
 	j.Minutes, _, err = m.CheckMinutes(m.Standing(before), e.Check)
 	return j, err
+}
+
+// Better tells whether there was a better check to make.
+func (j *Judged) Better() bool {
+	return j.Best != nil && j.Before.Groups > 1 && j.Best.Check.String() != j.Check.String()
 }
 
 // HintMinutes are what the three strengths of a hint cost, in minutes at the panel.
@@ -81,6 +92,9 @@ type Hint struct {
 	Device   string    // from strength 2
 	Step     string    // from strength 2
 	Check    log.Check // strength 3
+	// Best is the check that it leads to, and Turn where the search stands: why it is that one.
+	Best *diagnose.Proposal
+	Turn *diagnose.Turn
 	// Done is set where no check is left to be made: name the fault.
 	Done bool
 }
@@ -89,8 +103,9 @@ type Hint struct {
 // region, then the device and the step, then the exact check.
 func HintFor(m *diagnose.Model, history log.Log, strength int, by diagnose.By) Hint {
 	h := Hint{Strength: strength}
-	best := m.Turn(history, diagnose.Choosing{By: by, Most: -1}).Next
-	if best == nil {
+	turn := m.Turn(history, diagnose.Choosing{By: by, Most: -1})
+	best := turn.Next
+	if h.Turn, h.Best = &turn, best; best == nil {
 		h.Done = true
 		return h
 	}

@@ -37,7 +37,7 @@ var practiceActs = map[guide.Key]talk.Choice{
 	"name":   {Word: "name", Also: []string{"state", "verdict"}, Text: "name the fault"},
 	"repair": {Word: "repair", Text: "put something right"},
 	"hint":   {Word: "hint", Text: "a hint; it costs minutes"},
-	"coach":  {Word: "coach", Text: "what was the last check worth?"},
+	"coach":  {Word: "coach", Text: "what was the last check worth? A better one is named at the price of a hint"},
 	"draw":   {Word: "draw", Also: []string{"drawing", "ladder"}, Text: "draw the ladder with the last leads and what is in doubt"},
 	"wires":  {Word: "wires", Text: "show the wire list"},
 
@@ -214,7 +214,7 @@ func (d *Dialogue) askAct(q guide.Question, about *string) (asked, func(guide.Ke
 		acts, out = examActs, asked{Question: talk.Question{Text: "What do you do? " + d.standing(q) + d.Clock(),
 			Help: "Type a word or its number; more may follow: \"work 3\", \"look H1\", \"volts T1:X1 T1:X2\", " +
 				"\"ohms CR1:A1 CR1:A2 lifted CR1:A1\", \"hold 2\". A look and volts need the power on; " +
-				"before ohms: lock out, try the start button, test the meter, test for voltage, test the meter again. " +
+				"ohms, a circuit that is dead and proved so. " +
 				"Every line is kept, and nothing can be taken back. \"stop\" leaves; the same command goes on later."}}
 	}
 	return out, func(k guide.Key) (talk.Choice, bool) {

@@ -55,10 +55,7 @@ func (d *Dialogue) Outcome(r *training.Replay) []string {
 }
 
 // WorthShort is what a check was worth, without what is left.
-func (d *Dialogue) WorthShort(j *training.Judged) string {
-	text, _, _ := strings.Cut(d.Worth(j), " Still possible: ")
-	return text
-}
+func (d *Dialogue) WorthShort(j *training.Judged) string { return d.worth(j) + d.best(j) }
 
 // compared holds the checks and minutes against what the guided search needs.
 func (d *Dialogue) compared(r *training.Replay) string {

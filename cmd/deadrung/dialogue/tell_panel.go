@@ -70,7 +70,7 @@ func (d *Dialogue) tellOfPanel(e guide.Event) {
 	case guide.NoCheckYet:
 		say("Coach: no check has been made yet.")
 	case guide.Worth:
-		d.Out.Hang("  Coach: ", d.Worth(e.Judged))
+		d.Out.Hang("  Coach: ", d.toldBy(e))
 	case guide.HintGiven:
 		d.Out.Hang("  Hint: ", d.hintWords(*e.Hint))
 	case guide.NoFaultAt:
@@ -205,7 +205,7 @@ func figures(kind log.Kind, x float64) string {
 	return fmt.Sprintf("%.*f%s", places, x/scale, unit)
 }
 
-// hintWords say a hint.
+// hintWords say a hint, and why it leads there.
 func (d *Dialogue) hintWords(h training.Hint) string {
 	power := map[log.Kind]string{log.Look: "a look", log.Volts: "volts, live",
 		log.Ohms: "ohms, power locked off"}[h.Kind]
@@ -213,16 +213,43 @@ func (d *Dialogue) hintWords(h training.Hint) string {
 	case h.Done:
 		return "no check tells more. Name the fault, put it right and prove the operation."
 	case h.Strength == 1:
-		return fmt.Sprintf("%s, %s.", power, h.Place)
+		return fmt.Sprintf("%s, %s. %s", power, h.Place, partedWords(h))
 	case h.Strength == 2:
-		return fmt.Sprintf("%s, at %s %s, in \"%s\".", power, talk.Called(d.Speak.Circuit.Device(h.Device)),
-			h.Place, h.Step)
+		return fmt.Sprintf("%s, at %s %s, in \"%s\". %s", power, talk.Called(d.Speak.Circuit.Device(h.Device)),
+			h.Place, h.Step, partedWords(h))
 	}
-	return d.Speak.Condensed(h.Check) + "."
+	return fmt.Sprintf("%s. Why: it %s.", d.Speak.Condensed(h.Check), d.Speak.Reason(h.Best, h.Turn))
+}
+
+// partedWords say why a check is worth making without saying which it is.
+func partedWords(h training.Hint) string {
+	if h.Best.Proof || h.Turn.Groups == 1 || len(h.Best.Outcomes) < 2 {
+		return "Why: what is left should be proved there before a part is touched."
+	}
+	most := 0
+	for _, a := range h.Best.Outcomes {
+		most = max(most, len(a.Candidates))
+	}
+	return fmt.Sprintf("Why: whatever it shows, no more than %d of the %s still possible are left.", most,
+		talk.Count(len(h.Turn.Left), "fault"))
+}
+
+// toldBy says what a check was worth; the better one only to who asked.
+func (d *Dialogue) toldBy(e guide.Event) string {
+	if e.Withheld {
+		return fmt.Sprintf("%s There was a better check: \"coach\" names it, at the price of a hint (%s).%s",
+			d.worth(e.Judged), talk.Span(training.HintMinutes[2]), stillWords(e.Judged))
+	}
+	return d.Worth(e.Judged)
 }
 
 // Worth says what a check was worth, and what the best would have been.
 func (d *Dialogue) Worth(j *training.Judged) string {
+	return d.worth(j) + d.best(j) + stillWords(j)
+}
+
+// worth says what a check told, in bits and in the terms of the circuit.
+func (d *Dialogue) worth(j *training.Judged) string {
 	var text string
 	switch {
 	case j.Proof:
@@ -232,22 +259,33 @@ func (d *Dialogue) Worth(j *training.Judged) string {
 	default:
 		text = fmt.Sprintf("%.2f bits expected, %.2f told.", j.Bits, j.Told)
 	}
+	if means := d.Speak.Says(j.Check, j.Answer); means != "" {
+		text += " " + talk.Sentence(means)
+	}
 	if w := wasteWords[j.Waste]; w != "" {
 		text += " " + w
 	}
-	if j.Best != nil && j.Before.Groups > 1 {
-		if j.Best.Check.String() == j.Check.String() {
-			text += " It was the best check."
-		} else {
-			best := "Best"
-			if d.Guide.Rules().By == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
-				best = "Best for its minutes" // it tells less, and sooner
-			}
-			text += fmt.Sprintf(" %s: %s (%.2f bits, %s).", best, d.Speak.Condensed(j.Best.Check), j.Most,
-				talk.Span(j.Best.Minutes))
-		}
+	return text
+}
+
+// best says what the best check would have been, and why.
+func (d *Dialogue) best(j *training.Judged) string {
+	switch {
+	case j.Best == nil || j.Before.Groups <= 1:
+		return ""
+	case !j.Better():
+		return " It was the best check."
 	}
-	return text + fmt.Sprintf(" Still possible: %s.", DoubtWords(j.After))
+	best := "Best"
+	if d.Guide.Rules().By == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
+		best = "Best for its minutes" // it tells less, and sooner
+	}
+	return fmt.Sprintf(" %s: %s (%.2f bits, %s): it %s.", best, d.Speak.Condensed(j.Best.Check), j.Most,
+		talk.Span(j.Best.Minutes), d.Speak.Reason(j.Best, j.Turn))
+}
+
+func stillWords(j *training.Judged) string {
+	return fmt.Sprintf(" Still possible: %s.", DoubtWords(j.After))
 }
 
 // wasteWords tell a wasted check to the person who made it.

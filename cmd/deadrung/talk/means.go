@@ -2,6 +2,7 @@ package talk
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"deadrung/circuits"
@@ -27,6 +28,33 @@ func (s *Speaker) Means(c log.Check, a diagnose.Answered) string {
 	}
 	return s.voltsMean(c, a)
 }
+
+// Says tells what a reading that was taken says of the wiring, as Means does of one that may be.
+// It is empty where a good circuit shows nothing there: then neither answer says so much.
+func (s *Speaker) Says(c log.Check, r log.Reading) string {
+	usual, err := s.Model.Usual(c)
+	if err != nil || !usual.Firm || !r.Firm || r.Seems != "" || c.Kind() == log.Look && !usual.On {
+		return ""
+	}
+	if supply := s.supply(c); c.Kind() == log.Volts && supply.Volts > 0 && s.sides(c, supply)[1] != midway &&
+		usual.Value <= diagnose.AbsentBelow*supply.Volts {
+		return ""
+	}
+	a := diagnose.Answered{Saw: "off"}
+	if r.On {
+		a.Saw = "on"
+	}
+	if low, high := r.Value*(1-readingSpan), r.Value*(1+readingSpan); math.IsInf(r.Value, 1) {
+		a.Read = "OL"
+	} else {
+		a.Low, a.High = &low, &high
+	}
+	return s.Means(c, a)
+}
+
+// readingSpan is within what a reading stands for the volts that it should have. Common
+// practice, no source: the tolerance of a control supply.
+const readingSpan = 0.1
 
 // ohmsMean tells what near zero and OL say.
 func ohmsMean(c log.Check, a diagnose.Answered) string {

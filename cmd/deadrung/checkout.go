@@ -20,6 +20,7 @@ type checkOutOptions struct {
 	drop      bool // what a changed circuit has left of the log
 	wrong     []string
 	agreed    int
+	large     bool
 	site
 
 	now func() time.Time
@@ -29,6 +30,7 @@ func (o *checkOutOptions) flags(f *pflag.FlagSet) {
 	o.now = time.Now
 	f.BoolVar(&o.noLifting, "no-lifting", false, "with --check-out: the same as --no-lift")
 	o.siteFlags(f)
+	largeFlag(f, &o.large)
 	f.BoolVar(&o.ask, "ask", false, "with --check-out: ask for each check in turn")
 	f.BoolVar(&o.plain, "plain", false, "with --ask: numbered lines, on a terminal as well")
 	f.StringVar(&o.log, "log", "", "with --check-out: write the readings to this log, for find")
@@ -58,7 +60,7 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	case o.log != "" && !o.ask && len(o.wrong) == 0 && o.agreed == 0:
 		return usagef("--log needs readings: --ask asks for them, --wrong 7=OL gives them")
 	}
-	p, text, err := load(o.circuit, s)
+	p, text, err := loadToWork(o.circuit, o.large, s)
 	if err != nil {
 		return err
 	}

@@ -255,7 +255,7 @@ func (d *outSession) takeBack() error {
 func (d *outSession) findFromHere(ctx context.Context, o wirelistOptions) error {
 	d.Out.Blank()
 	d.Out.Para("", "Looking for what is wired wrong, with the readings so far.")
-	full, err := loadModel(ctx, o.circuit, given{wiringErrors: true}, streams{out: io.Discard, err: io.Discard})
+	full, err := loadModel(ctx, o.circuit, given{wiringErrors: true, large: o.large}, streams{out: io.Discard, err: io.Discard})
 	if err != nil {
 		return err
 	}

@@ -67,7 +67,7 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	p, text, err := load(o.circuit, s)
+	p, text, err := loadToWork(o.circuit, o.large, s)
 	if err != nil {
 		return err
 	}

@@ -17,13 +17,19 @@ type given struct {
 	worn         bool
 	age          string
 	lowImpedance bool
+	large        bool // a panel of any size is worked through
 	site
 }
 
 // faultFlags are the flags that say which faults there are and how likely.
 func (g *given) faultFlags(f *pflag.FlagSet) {
 	g.listFlags(f)
+	largeFlag(f, &g.large)
 	f.StringVar(&g.age, "age", string(faultmodel.AgeUsed), "of the panel: new, used or old; it shifts how likely faults are")
+}
+
+func largeFlag(f *pflag.FlagSet, large *bool) {
+	f.BoolVar(large, "large", false, "work through a panel of any size, whatever memory and time that takes")
 }
 
 // listFlags are those that say which faults there are.
@@ -48,6 +54,9 @@ func (g given) again(circuit string) string {
 	}
 	if g.age != "" && g.age != string(faultmodel.AgeUsed) {
 		circuit += " --age " + g.age
+	}
+	if g.large {
+		circuit += " --large"
 	}
 	if g.lowImpedance {
 		circuit += " --low-impedance"

@@ -68,13 +68,39 @@ func load(name string, s streams) (*work.Panel, []byte, error) {
 	return p, text, err
 }
 
-// assemble reads the text of a circuit. Warnings go to the error stream.
-func assemble(file string, text []byte, s streams) (*work.Panel, error) {
+// loadToWork reads a circuit whose faults are worked through. One that is too big for that, unless
+// any size will do, is told at once.
+func loadToWork(name string, large bool, s streams) (*work.Panel, []byte, error) {
+	file, text, err := loadText(name, s)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := readCircuit(file, text, s)
+	if err != nil {
+		return nil, nil, err
+	}
+	if size := diagnose.SizeOf(c); size.TooBig() && !large {
+		return nil, nil, errors.New(talk.TooBig(file, size))
+	}
+	return work.Assemble(c), text, nil
+}
+
+// readCircuit reads the text of a circuit. Warnings go to the error stream.
+func readCircuit(file string, text []byte, s streams) (*circuits.Circuit, error) {
 	c, problems := read.Read(file, text)
 	if problems.Err() != nil {
 		return nil, inputError{problems}
 	}
 	printProblems(s, problems.Warnings())
+	return c, nil
+}
+
+// assemble reads the text of a circuit. Warnings go to the error stream.
+func assemble(file string, text []byte, s streams) (*work.Panel, error) {
+	c, err := readCircuit(file, text, s)
+	if err != nil {
+		return nil, err
+	}
 	return work.Assemble(c), nil
 }
 
@@ -83,7 +109,7 @@ func loadModel(ctx context.Context, name string, given given, s streams) (*diagn
 	if _, err := given.faults(); err != nil {
 		return nil, err
 	}
-	p, text, err := load(name, s)
+	p, text, err := loadToWork(name, given.large, s)
 	if err != nil {
 		return nil, err
 	}

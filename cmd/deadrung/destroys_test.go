@@ -76,7 +76,7 @@ var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answer
 // wordFlags are those whose values are words, and name no file.
 var wordFlags = []string{"age", "answer", "by", "check", "coach", "complaint", "cut", "device", "difficulty", "drill",
 	"explain-fault", "fault", "form", "kind", "leads", "lesson", "lifted", "listen", "map", "netlist", "ohms", "out-of-reach", "published",
-	"read", "server", "simulate", "step", "title", "volts", "wire", "wrong"}
+	"read", "server", "simulate", "step", "title", "until", "volts", "wire", "wrong"}
 
 // among tells whether a flag of a command is in a list.
 func among(list []string, command string, f *pflag.Flag) bool {

@@ -81,7 +81,8 @@ type driller struct {
 // run takes checks until the open unit is named.
 func (t *driller) run() error {
 	d := t.r.Drill
-	choices := []talk.Choice{dialogue.StopChoice}
+	choices := []talk.Choice{dialogue.StopChoice,
+		{Word: "draw", Text: "draw it, with the last leads and what is in doubt"}}
 	if t.coach != coachAfter {
 		choices = append(choices, talk.Choice{Word: "coach", Text: "what was the last check worth?"})
 	}
@@ -98,10 +99,13 @@ func (t *driller) run() error {
 		switch {
 		case i == 0:
 			return dialogue.ErrStopped
-		case i == 1 && len(t.r.Made) == 0:
+		case i == 1:
+			t.out.Raw(strings.Join(paper.DrillDrawn(t.r, t.out.Columns(), t.coach != coachAfter), "\n") + "\n")
+			continue
+		case i == 2 && len(t.r.Made) == 0:
 			t.out.Para("  ", "Coach: no check has been made yet.")
 			continue
-		case i == 1:
+		case i == 2:
 			t.out.Hang("  Coach: ", paper.DrillWorth(t.r, t.r.Made[len(t.r.Made)-1]))
 			continue
 		}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"deadrung/cmd/deadrung/disk"
@@ -33,10 +34,14 @@ type board struct {
 	now    func() time.Time
 	failed func(error)
 
-	watch    *exam.Watch
-	seen     map[string]seenLog
+	watch  *exam.Watch
+	seen   map[string]seenLog
+	broken bool // it could not be written the last time
+
+	replays  sync.WaitGroup // the one that is written, if any
+	mu       sync.Mutex
+	busy     bool
 	replayed map[int]int // how much of the logs the page of a candidate shows, in bytes
-	broken   bool        // it could not be written the last time
 }
 
 // seenLog is a sitting as it was looked at last.
@@ -56,56 +61,73 @@ func (b *board) path() string { return filepath.Join(b.folder.dir, boardFile) }
 
 // run writes the board again and again until the context ends, and a last time then.
 func (b *board) run(ctx context.Context) {
-	for again := time.NewTicker(boardRenews); ; {
-		b.renew(ctx.Err() != nil)
-		if ctx.Err() != nil {
-			again.Stop()
-			return
-		}
+	again := time.NewTicker(boardRenews)
+	defer again.Stop()
+	for ctx.Err() == nil {
+		b.renew(false)
 		select {
 		case <-ctx.Done():
 		case <-again.C:
 		}
 	}
+	b.replays.Wait()
+	b.renew(true)
 }
 
-// renew writes the board, and the page of whose work has gone on: of one candidate at a time
-// while the exam runs, of all when it has stopped.
+// renew writes the board. The page of a candidate whose work has gone on is written beside it,
+// one at a time, for on a large panel that takes a while.
 func (b *board) renew(stopped bool) {
 	page := paper.Board{Title: b.key.Title, Now: b.now(), Renews: int(boardRenews / time.Second), Stopped: stopped}
 	seated := b.seated()
-	pages := 1
-	if stopped {
-		pages = len(b.key.Keys)
-	}
+	most, begin := 0, func() {} // whose page is behind the most
 	for _, c := range b.key.Keys {
 		seat, answers, size := b.seat(c, seated)
-		if size > b.replayed[c.Number] && pages > 0 {
-			pages--
-			if b.wrote(b.replay(c, answers)) {
-				b.replayed[c.Number] = size
-			}
-		}
-		if b.replayed[c.Number] > 0 {
+		if b.shown(c.Number) > 0 {
 			seat.Replay = boardDir + "/" + numberedName(c.Candidate, ".html")
+		}
+		if behind := size - b.shown(c.Number); behind > most {
+			most, begin = behind, func() { b.begin(c, answers, size) }
 		}
 		page.Seats = append(page.Seats, seat)
 	}
-	var text bytes.Buffer
-	if err := page.Write(&text); err != nil {
-		b.wrote(err)
-		return
+	if !stopped {
+		begin()
 	}
-	b.wrote(disk.Put(b.path(), text.Bytes(), disk.Private))
-}
-
-// wrote tells the instructor once of what cannot be written.
-func (b *board) wrote(err error) bool {
+	var text bytes.Buffer
+	err := page.Write(&text)
+	if err == nil {
+		err = disk.Put(b.path(), text.Bytes(), disk.Private)
+	}
 	if err != nil && !b.broken {
-		b.failed(err)
+		b.failed(err) // once
 	}
 	b.broken = err != nil
-	return err == nil
+}
+
+// shown is how much of a candidate's logs the page of that one shows.
+func (b *board) shown(candidate int) int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.replayed[candidate]
+}
+
+// begin begins the page of a candidate, where none is being written.
+func (b *board) begin(c exam.CandidateKey, answers map[int]exam.Answers, size int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.busy {
+		return
+	}
+	b.busy = true
+	b.replays.Go(func() {
+		err := b.replay(c, answers)
+		if err != nil {
+			b.failed(err)
+		}
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		b.busy, b.replayed[c.Number] = false, size
+	})
 }
 
 // seat looks at one candidate. Size is how much there is of all logs.
@@ -157,7 +179,7 @@ func (b *board) look(c exam.CandidateKey, task int) (seenLog, bool) {
 	}
 	seen.answers.Record, _ = os.ReadFile(record)
 	if seen.glance, err = b.watch.Glance(c, task, seen.answers); err != nil {
-		b.wrote(err)
+		b.failed(err)
 		return seen, had
 	}
 	b.seen[name] = seen

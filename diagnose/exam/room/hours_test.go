@@ -2,6 +2,7 @@ package room
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -131,4 +132,20 @@ func TestRecordEdited(t *testing.T) {
 	r.sat(t)
 	require.Len(t, r.says(), 1)
 	assert.Contains(t, r.says()[0], "line 3 of its record was changed")
+}
+
+// A program that sends line after line without an end fills neither the disk nor the memory.
+func TestLogHasAnEnd(t *testing.T) {
+	r := equipped(t, "7")
+	s := r.sat(t)
+	long := `{"note":"` + strings.Repeat("x", longestRequest-100) + `"}`
+	n := 0
+	for n = range 1000 {
+		if a := s.keep(long, n+1); a.Lines != n+1 {
+			break
+		}
+	}
+	assert.Equal(t, mostSize/len(long), n)
+	assert.Less(t, len(r.copies[0].Text()), mostSize)
+	assert.Equal(t, n+1, s.keep(`{"act":"state","fault":"open-H1"}`, n+1).Lines, "what is small still has room")
 }

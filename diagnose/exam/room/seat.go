@@ -27,6 +27,7 @@ type seat struct {
 	record    Copy        // what came, and when
 	chain     *exam.Chain // of the record
 	kept      []string    // the lines of the copy
+	size      int         // of them, in bytes
 	stamped   int         // of them, those that are in the record
 	has       int         // answers in it
 	ended     bool        // a fault was named
@@ -180,7 +181,7 @@ func (s *seat) count() reply {
 
 // note counts a line that the copy has.
 func (s *seat) note(line string) {
-	s.kept = append(s.kept, line)
+	s.kept, s.size = append(s.kept, line), s.size+len(line)+1
 	var l struct {
 		Act  log.ActKind     `json:"act"`
 		Saw  json.RawMessage `json:"saw"`
@@ -274,7 +275,7 @@ func (s *seat) keep(line string, number int) reply {
 		}
 	case number != 0 && number != len(s.kept)+1:
 		r.Error = "another program has gone on with this sitting: tell the instructor"
-	case len(s.kept) < mostKept && !strings.ContainsAny(line, "\r\n") && json.Valid([]byte(line)):
+	case len(s.kept) < mostKept && s.size+len(line) < mostSize && !strings.ContainsAny(line, "\r\n") && json.Valid([]byte(line)):
 		if !s.write(s.log, []byte(line+"\n")) {
 			r.Error = cannotWrite
 			break

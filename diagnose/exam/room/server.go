@@ -23,6 +23,7 @@ import (
 // Bounds of what a candidate's program may ask.
 const (
 	mostKept = 20000            // lines of one answer log
+	mostSize = 8 << 20          // bytes of it
 	patience = 4 * time.Hour    // between two requests
 	greeting = 10 * time.Second // until the first one
 

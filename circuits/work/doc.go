@@ -40,7 +40,12 @@
 // everywhere. It turns off onto the course of the dead panel (turnoff.go), which all such faults
 // share, and its trace keeps only what it changes against that.
 //
+// What opens in the feed of a panel leaves nearly all of it dead: such faults turn off likewise,
+// onto the course with the first conductor behind the source open. Parts of another temper go
+// along the course as far as the good circuit does not depend on them.
+//
 // What still grows faster is a panel with many fuses: each fuse gets a course of the whole panel
 // from every step in which something blows it. The way on is to keep such a course as small
-// changes to the good one.
+// changes to the good one. So does a panel with two supplies: where they touch and which of two
+// devices rated alike opens is a race, the fault is worked in full, and again in each longer wait.
 package work

@@ -96,7 +96,7 @@ func (b *belief) explained(left []split.Weighted) bool {
 			continue
 		}
 		odd++
-		if slices.ContainsFunc(left, func(w split.Weighted) bool { return !against[w.Hypothesis] && !b.open[i][w.Hypothesis] }) {
+		if slices.ContainsFunc(left, func(w split.Weighted) bool { return !against[w.Hypothesis] && b.open[i][w.Hypothesis] != anything }) {
 			foretold++
 		}
 	}
@@ -218,7 +218,7 @@ func (b *belief) speaking(p *parting, left []split.Weighted, test split.Test, un
 	answer := log.Reading{Kind: l.Kind, Value: m.table.parts[test][found].least}
 	usual := m.table.split.Outcome(test, split.Hypothesis(len(m.faults))) == found
 	against, _ := p.apart(m.table.split, test, found)
-	return shows / sum * (against + unlisted*(1-m.anything(l, answer, usual)))
+	return shows / sum * (against + unlisted*(1-m.unforetold(l, answer, usual)))
 }
 
 // lastMade gives the entry in which each check was made last.

@@ -54,12 +54,12 @@ func (b *belief) weighSeen() {
 // or chatters has a part of its volts; what flashes comes and goes, so that a fault which
 // gives the other of on and off than the good circuit explains it as well. Nothing can be
 // said of what nobody could tell.
-func (m *Model) holdSeeming(e log.Entry) (no, open []bool) {
-	no, open = make([]bool, m.hypotheses()), make([]bool, m.hypotheses())
+func (m *Model) holdSeeming(e log.Entry) (no []bool, open []opening) {
+	no, open = make([]bool, m.hypotheses()), make([]opening, m.hypotheses())
 	l, seems := e.Located(), e.Answer.Seems
 	if seems == log.Unknown {
 		for h := range open {
-			open[h] = true
+			open[h] = anything
 		}
 		return no, open
 	}
@@ -74,7 +74,7 @@ func (m *Model) holdSeeming(e log.Entry) (no, open []bool) {
 		part := volts.Firm && volts.Value > PartFrom*nominal && volts.Value < PresentFrom*nominal
 		switch {
 		case !looks.Firm:
-			open[h] = true
+			open[h] = anything
 		case part:
 		case seems == log.Flashing && good.Firm && looks.On != good.On:
 		default:

@@ -27,7 +27,7 @@ func (b *belief) leaky(left []split.Weighted) bool {
 			continue
 		}
 		l := b.history.Entries[i].Located()
-		fits := func(w split.Weighted) bool { return !against[w.Hypothesis] && !b.open[i][w.Hypothesis] }
+		fits := func(w split.Weighted) bool { return !against[w.Hypothesis] && b.open[i][w.Hypothesis] == foretold }
 		if slices.ContainsFunc(left, fits) && hard(l, b.history.Entries[i].Answer.Number()) {
 			return false
 		}

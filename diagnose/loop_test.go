@@ -123,14 +123,7 @@ func TestEveryFaultEndsInItsGroup(t *testing.T) {
 					sum += f.Prior
 				}
 				require.InDelta(t, 1, sum, 1e-9)
-				// The horn of jog stands in the field and sounds only while a button on the door is
-				// held: one person alone never has both, and whether it is a horn that reads open
-				// nobody knows. With a helper it is decided.
-				most := 0.01
-				if name == "jog" {
-					most = 0.06
-				}
-				require.Less(t, undecided, most)
+				require.Less(t, undecided, 0.01)
 				t.Logf("%d faults, mean %.3f checks, worst %d, mean %.1f minutes, %.3f %% undecided", len(m.faults), mean, worst, minutes, 100*undecided)
 			})
 		}

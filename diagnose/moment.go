@@ -503,13 +503,13 @@ func (b *belief) anew(passed []int, l log.Located) bool {
 
 // forgive takes back what an answer has against hypotheses that agree with it where time
 // passed in steps on the way: they leave it open.
-func (m *Model) forgive(passed []int, e log.Entry, against, open []bool) {
+func (m *Model) forgive(passed []int, e log.Entry, against []bool, open []opening) {
 	if len(passed) == 0 {
 		return
 	}
 	for h, no := range against {
 		if no && m.forgives(&m.later[h], m.fault(h), e.Located(), *e.Answer, passed) {
-			against[h], open[h] = false, true
+			against[h], open[h] = false, anything
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"iter"
 	"math"
 	"slices"
 	"sort"
@@ -161,10 +162,10 @@ type belief struct {
 	halves   []int
 	least    int // the fewest that a fault disagrees with
 	against  [][]bool
-	open     [][]bool  // by entry, by hypothesis: it leaves the reading open
-	first    []int     // by entry that counts: where its answer was given first
-	speaks   []float64 // by hypothesis: how likely the readings are with it, a logarithm
-	unlisted float64   // the same with something that is not in the list
+	open     [][]opening // by entry, by hypothesis: how far it leaves the reading open
+	first    []int       // by entry that counts: where its answer was given first
+	speaks   []float64   // by hypothesis: how likely the readings are with it, a logarithm
+	unlisted float64     // the same with something that is not in the list
 	run      run
 }
 
@@ -197,7 +198,7 @@ func (m *Model) believe(history log.Log) *belief {
 		}
 	}
 	b.against = make([][]bool, len(history.Entries))
-	b.open = make([][]bool, len(history.Entries))
+	b.open = make([][]opening, len(history.Entries))
 	b.first = make([]int, len(history.Entries))
 	entries := m.scaled(history)
 	for i, e := range entries {
@@ -254,17 +255,37 @@ func (m *Model) disagreeing(e log.Entry) []bool {
 	return no
 }
 
-// hold holds every hypothesis against an entry: which do not fit it, and which leave its
+// opening is how far a hypothesis leaves a reading open.
+type opening int8
+
+const (
+	foretold opening = iota // it foretells the reading
+	floating                // nothing, or a part of the supply: a conductor floats
+	anything                // it tells nothing of it
+)
+
+// openingOf is how far a foretold reading leaves a check open.
+func openingOf(foretells log.Reading) opening {
+	switch {
+	case foretells.Firm:
+		return foretold
+	case foretells.Floats:
+		return floating
+	}
+	return anything
+}
+
+// hold holds every hypothesis against an entry: which do not fit it, and how far each leaves its
 // reading open. The readings of checks that may be proposed are at hand; any other is worked
 // out for every fault.
-func (m *Model) hold(e log.Entry) (no, open []bool) {
-	no, open = make([]bool, m.hypotheses()), make([]bool, m.hypotheses())
+func (m *Model) hold(e log.Entry) (no []bool, open []opening) {
+	no, open = make([]bool, m.hypotheses()), make([]opening, m.hypotheses())
 	if e.Answer.Seems != "" {
 		return m.holdSeeming(e)
 	}
-	judge := func(r log.Reading) (bool, bool) { return !m.agree(e.Located(), r, *e.Answer), !r.Firm }
+	judge := func(r log.Reading) (bool, opening) { return !m.agree(e.Located(), r, *e.Answer), openingOf(r) }
 	if i, ok := m.index[m.book.Key(e.Located())]; ok {
-		against, vague := make([]bool, len(m.beside)), make([]bool, len(m.beside))
+		against, vague := make([]bool, len(m.beside)), make([]opening, len(m.beside))
 		for q := range against {
 			against[q], vague[q] = judge(m.along(int32(q), i))
 		}
@@ -550,7 +571,7 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 	}
 	no := make([]bool, len(b.m.table.checks))
 	for k := range made {
-		if t, ok := b.m.test(k); ok {
+		for t := range b.m.tests(k) {
 			no[t] = out(k)
 		}
 	}
@@ -562,15 +583,26 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 	return func(t split.Test) bool { return !no[t] }
 }
 
-// test gives the test of the table that a check is; false where nothing differs on it, or it
-// is none of those considered.
+// test gives the first test of the table that a check is; false where nothing differs on it, or
+// it is none of those considered.
 func (m *Model) test(k log.Key) (split.Test, bool) {
-	i, ok := m.index[k]
-	if !ok {
-		return 0, false
+	for t := range m.tests(k) {
+		return t, true
 	}
-	t, ok := slices.BinarySearch(m.table.checks, i)
-	return split.Test(t), ok
+	return 0, false
+}
+
+// tests gives the tests of the table that a check is.
+func (m *Model) tests(k log.Key) iter.Seq[split.Test] {
+	return func(yield func(split.Test) bool) {
+		i, ok := m.index[k]
+		if !ok {
+			return
+		}
+		t, _ := slices.BinarySearch(m.table.checks, i)
+		for ; t < len(m.table.checks) && m.table.checks[t] == i && yield(split.Test(t)); t++ {
+		}
+	}
 }
 
 // proposal puts a choice into the terms of the panel.

@@ -39,11 +39,11 @@ const (
 	TwiceWrong = 0.1
 )
 
-// anything is how likely an answer is of something that foretells nothing: an even chance
+// unforetold is how likely an answer is of something that foretells nothing: an even chance
 // for a look, for ohms that any load near by reads and for what the good circuit shows; two
 // fifths for volts or ohms that are as good as none or all, a fifth for volts that lie between.
 // Common practice, no source.
-func (m *Model) anything(l log.Located, answer log.Reading, usual bool) float64 {
+func (m *Model) unforetold(l log.Located, answer log.Reading, usual bool) float64 {
 	const even, end, between = 0.5, 0.4, 0.2
 	switch {
 	case usual:
@@ -70,10 +70,10 @@ func (m *Model) halfway(l log.Located, answer log.Reading) bool {
 }
 
 // weigh counts a reading for or against every hypothesis, by logarithms.
-func (b *belief) weigh(l log.Located, answer log.Reading, no, open []bool) {
+func (b *belief) weigh(l log.Located, answer log.Reading, no []bool, open []opening) {
 	const right = RightToWrong / (RightToWrong + 1)
 	good := len(b.m.faults)
-	any := b.m.anything(l, answer, !no[good] && !open[good])
+	any := b.m.unforetold(l, answer, !no[good] && open[good] == foretold)
 	wrong := 1 - right
 	if l.Kind == log.Volts && b.m.halfway(l, answer) {
 		wrong *= HalfwayWrong
@@ -87,7 +87,7 @@ func (b *belief) weigh(l log.Located, answer log.Reading, no, open []bool) {
 		switch {
 		case no[h]:
 			b.speaks[h] += counts * math.Log(wrong)
-		case open[h]:
+		case open[h] != foretold:
 			b.speaks[h] += counts * math.Log(any)
 		default:
 			b.speaks[h] += counts * math.Log(right)

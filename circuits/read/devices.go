@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
+	"unicode"
 
 	"deadrung/circuits"
 
@@ -310,9 +312,18 @@ func (r *reader) readCurrent(d *drawn, e *entry) {
 	}
 }
 
+// unknownPhase says that nobody knows the phase of a source, as a file without the key does.
+const unknownPhase = "unknown"
+
 func (r *reader) readPhase(d *drawn, e *entry) {
 	if d.DC {
 		r.wrong(e.at, "no phase, or current: ac", "%s is a dc supply and has no phase", d.Name)
+		return
+	}
+	if n := e.value; n.Kind == yaml.ScalarNode && !isNull(n) && strings.IndexFunc(n.Value, unicode.IsLetter) == 0 {
+		if n.Value != unknownPhase {
+			r.wrong(n, "a number of degrees, or "+unknownPhase, "%s is %s", e.key, circuits.Quote(n.Value))
+		}
 		return
 	}
 	if v, ok := r.number(e); ok {

@@ -143,7 +143,7 @@ var keySchemas = map[string]form{
 	"va":            ref("positive"),
 	"seconds":       ref("positive"),
 	"hertz":         ref("positive"),
-	"phase":         {"type": "number"},
+	"phase":         {"anyOf": []any{form{"type": "number"}, form{"const": unknownPhase}}},
 	"minutes":       ref("positive"),
 	"action":        {"enum": []string{"momentary", "maintained"}},
 	"at-will":       {"type": "boolean"},

@@ -63,8 +63,8 @@ func TestSplitPhase(t *testing.T) {
 func TestPhaseUnknown(t *testing.T) {
 	p := two(t, ", phase: 0", ", phase: 0")
 	holdsVolts(t, p, ends(p, nil)[0], "G1:L", "G2:L", 0, true)
-	for _, first := range []string{"", ", phase: 0"} {
-		p = two(t, first, "")
+	for _, phases := range [][2]string{{}, {", phase: 0"}, {", phase: unknown", ", phase: unknown"}, {", phase: 0", ", phase: unknown"}} {
+		p = two(t, phases[0], phases[1])
 		e := ends(p, nil)[0]
 		holdsVolts(t, p, e, "G1:L", "G2:L", 0, false)
 		holdsVolts(t, p, e, "G1:L", "H1:2", 0, false)

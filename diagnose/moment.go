@@ -138,11 +138,12 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course, stands [][]work
 			m.workLater(ctx, stage, on, i, stands, known)
 		}
 	}
-	m.patience = m.panel.Patience(c)
+	var patient bool
+	m.patience, patient = m.panel.Patience(c)
 	var who []int
 	for f, trace := range m.traces {
 		for step := range trace {
-			if left := trace[step].left; left > 0 && math.Abs(left-m.left[step]) > exactly {
+			if left := trace[step].left; !patient || left > 0 && math.Abs(left-m.left[step]) > exactly {
 				who = append(who, f)
 				break
 			}
@@ -151,9 +152,14 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course, stands [][]work
 	if len(who) == 0 {
 		return
 	}
-	patient := m.panel.Waiting(m.patience)
+	waiting := m.panel.Waiting(m.patience)
 	for _, pace := range []float64{1 + work.TimerTolerance, 1 - work.TimerTolerance} {
-		m.workPaced(ctx, patient.Paced(pace).Course(), who)
+		course := waiting.Paced(pace).Course()
+		m.workPaced(ctx, course, who)
+		if !patient { // a slow timer may not have timed out where the good circuit's has
+			good := &m.later[len(m.faults)]
+			good.paces = append(good.paces, m.goodPaced(course))
+		}
 	}
 }
 
@@ -350,6 +356,18 @@ func (m *Model) workPaced(ctx context.Context, course *work.Course, who []int) {
 		l := &m.later[who[i]]
 		l.paces = append(l.paces, m.whetherOrNot(f, who[i], known, trace))
 	})
+}
+
+// goodPaced gives what the good circuit comes to on such a course, by step.
+func (m *Model) goodPaced(course *work.Course) []change {
+	known := &conditions{of: make(map[*work.End]*condition)}
+	m.asGood(course, known)
+	changes := make([]change, len(m.good))
+	for i := range changes {
+		e := course.End(i)
+		changes[i] = change{from: known.at(m, e), left: soonest(e.Running)}
+	}
+	return changes
 }
 
 // laterOf gives what time makes of a fault, or of the good circuit; nil for nothing.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -93,11 +94,23 @@ func (k *clocked) read(t *testing.T, p *Proposal) log.Reading {
 // With 40 seconds between an answer and the next check no fault is lost, also where the timers
 // are a tenth short or long, nor where nobody begins anew when that is told.
 func TestTimeAtThePanel(t *testing.T) {
+	panels := make(map[string]string)
 	for _, name := range []string{"start-sequence", "star-delta", "off-delay-fan", "cold-store-alarm"} {
+		text, _ := circuits.BuiltinText(name)
+		panels[name] = string(text)
+	}
+	files, err := filepath.Glob("testdata/timers/*.yaml") // chains, intervals, run-on, flashing
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		panels[filepath.Base(file)] = string(text)
+	}
+	for name, text := range panels {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			text, _ := circuits.BuiltinText(name)
-			m := builtin(t, name)
+			m := fromText(t, name, text)
 			for i, way := range []struct {
 				pace float64
 				told bool
@@ -108,7 +121,7 @@ func TestTimeAtThePanel(t *testing.T) {
 						if os.Getenv("DEADRUNG_ALL") == "" && f%4 != i {
 							continue
 						}
-						k := clock(t, m, string(text), string(m.faults[f].ID), way.pace, 40)
+						k := clock(t, m, text, string(m.faults[f].ID), way.pace, 40)
 						k.told = way.told
 						end, n := m.againstTheClock(t, f, By(f/4%2), k)
 						ends[end]++

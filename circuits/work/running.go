@@ -103,33 +103,39 @@ const (
 
 // Patience gives, by step, how much longer than the operation says one waits there so that
 // timers within their tolerance have timed out as well: none where nothing times out, or where
-// another timer would by then.
-func (p *Panel) Patience(c *Course) []float64 {
-	longer := make([]float64, len(p.Circuit.Steps))
+// another timer would by then. That is made up for in the next step in which one waits; met tells
+// whether it never has to be.
+func (p *Panel) Patience(c *Course) (longer []float64, met bool) {
+	longer, met = make([]float64, len(p.Circuit.Steps)), true
+	late := 0.0                                 // not waited for yet
 	spent := make(map[*circuits.Device]float64) // of the time that running timers have left
 	before := c.steps[0].end
 	for i := range longer {
-		e := c.End(i)
-		for _, d := range c.TimedOut(i) {
+		e, timedOut := c.End(i), c.TimedOut(i)
+		for _, d := range timedOut {
 			longer[i] += TimerTolerance * d.Seconds
 		}
 		if longer[i] > 0 {
 			longer[i] += 0.1 // so that it is not a dead heat
+		}
+		if len(timedOut) > 0 || p.Circuit.Steps[i].Wait > 0 {
+			longer[i], late = longer[i]+late, 0
 		}
 		for _, r := range e.Running {
 			if !before.runs(r.Device) {
 				spent[r.Device] = 0
 			}
 			if r.Left-spent[r.Device]-TimerTolerance*r.Device.Seconds <= longer[i] {
-				longer[i] = 0
+				longer[i], late = 0, late+longer[i]
 			}
 		}
+		met = met && late == 0
 		for _, r := range e.Running {
 			spent[r.Device] += longer[i]
 		}
 		before = e
 	}
-	return longer
+	return longer, met
 }
 
 // TimedOut are the timers that time out in a step of the good circuit while it waits.

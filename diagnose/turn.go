@@ -407,9 +407,10 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 	default:
 		t.Status = GroupLeft
 	}
-	if b.least >= OddReadings && odds.share() >= UnlistedFrom && t.Status != Healthy && b.disagree[len(m.faults)] > 0 {
+	likely := odds.share() >= UnlistedFrom || b.least >= MostOdd
+	if b.least >= OddReadings && likely && t.Status != Healthy && b.disagree[len(m.faults)] > 0 {
 		t.Status = Unlisted
-		if odds.share() >= UnlistedSure { // further checks of the list's making tell nothing
+		if odds.share() >= UnlistedSure || b.least >= MostOdd { // further checks of the list's making tell nothing
 			t.Next, choices = nil, nil
 		}
 	}

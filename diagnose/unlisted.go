@@ -27,6 +27,9 @@ const (
 	// OddReadings is how many readings the best of the list must disagree with before that:
 	// one alone is a wrong reading more often than not. Common practice, no source.
 	OddReadings = 2
+	// MostOdd is how many readings the best of the list disagrees with before no further check is
+	// proposed, whatever else speaks for it. Common practice, no source.
+	MostOdd = 5
 	// AsGood is how likely a reading is to be that of the good circuit with something that is
 	// not in the list: it leaves much of the circuit alone. Common practice, no source.
 	AsGood = 0.5

@@ -497,6 +497,9 @@ func (b *belief) conclude(t *Turn, left []split.Weighted, odds odds, from split.
 			by := b.provedBy(b.m.verdictOf(left))
 			if t.Proved = by.proved && !b.unfed(left, by); !t.Proved {
 				t.Unproved = b.whyUnproved(left, by)
+				if t.Unproved == ProofUnfed {
+					t.Status = GroupLeft // a bad joint in its way looks the same
+				}
 			}
 		}
 	case t.Next != nil:

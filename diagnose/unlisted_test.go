@@ -211,17 +211,9 @@ func (m *Model) complaint(t testing.TB, meter *Meter) log.Log {
 	return log.Log{}
 }
 
-// idles tells whether a fault leaves a load idle.
-func (m *Model) idles(fault int) bool {
-	_, _, ok := m.idle(fault)
-	return ok
-}
-
 // What is not in the list is never found to be something that is, unless at that very place;
-// and the search for it ends. A load whose volts nobody can read while it should act is found
-// in the place of a joint in its way, and is not called proved; with wear in the list a joint in the
-// first wire of a source may be found as one further on in its feed. So with wear in the list and
-// without, with nothing known and with a complaint.
+// and the search for it ends: with wear in the list and without, with nothing known and with a
+// complaint.
 func TestOffTheList(t *testing.T) {
 	whole := os.Getenv("DEADRUNG_ALL") != ""
 	for variant, its := range []struct {
@@ -256,15 +248,6 @@ func TestOffTheList(t *testing.T) {
 					if a.turn.Status == Found {
 						end = "found there"
 						right := slices.ContainsFunc(a.turn.Left, func(f int) bool { return at(&m.faults[f], x.at) })
-						switch found := &m.faults[a.turn.Left[0]]; {
-						case right:
-						case !a.turn.Proved && m.idles(a.turn.Left[0]):
-							end = "found elsewhere, not proved" // its volts cannot be read, and it is said so
-							right = true
-						case x.kind == "sagging supply" && found.Effect.ResistiveWire != nil:
-							end = "a joint elsewhere in the feed" // it is a joint in the first wire
-							right = true
-						}
 						if !assert.True(t, right, "%s, %s: %s, %d checks, %d wrong", x.kind, x.what, m.faults[a.turn.Left[0]].ID, a.checks, a.turn.Wrong) {
 							end = "found elsewhere"
 							for _, e := range a.log.Entries {

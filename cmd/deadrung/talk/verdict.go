@@ -130,6 +130,9 @@ func (s *Speaker) GroupLeft(t *diagnose.Turn, cannot int) []string {
 	if t.Groups == 1 {
 		text[0] = fmt.Sprintf("No check that can be made%s makes this verdict surer.", s.allowed())
 	}
+	if t.Unproved != "" {
+		text = append(text, unprovedWords[t.Unproved]+".")
+	}
 	if cannot > 0 {
 		text = append(text, fmt.Sprintf("Said to be out of reach: %s. "+
 			"Make one of them after all, and the search goes on.", Count(cannot, "check")))

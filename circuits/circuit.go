@@ -18,6 +18,7 @@ type Circuit struct {
 	File    string // where it was read, for messages
 	Title   string
 	About   string
+	Block   TitleBlock
 	Devices []*Device // in file order
 	Numbers []Number  // wire numbers in file order
 	Rungs   []Rung    // as drawn, where the file has rungs; Numbers are worked out from them
@@ -28,6 +29,14 @@ type Circuit struct {
 	Joins map[string]string
 	// Warnings do not stop the circuit from being used.
 	Warnings []Problem
+}
+
+// TitleBlock is what the title block of the drawing holds beside its title. What is empty was
+// not given.
+type TitleBlock struct {
+	Project, Number, Revision string
+	Date                      string // as written
+	Drawn, Checked            string // by whom
 }
 
 // Device is one thing in the panel with its defaults filled in.

@@ -65,7 +65,7 @@ type reader struct {
 
 // The keys of the top level.
 var (
-	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places", "rungs", "through"}
+	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places", "rungs", "through", "drawing"}
 	neededKeys = []string{"circuit", "devices", "wires", "operation"}
 )
 
@@ -97,6 +97,7 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	if e := given["about"]; e != nil {
 		c.About, _ = r.text(e)
 	}
+	r.readTitleBlock(given["drawing"])
 	r.readPlaces(given["places"])
 	r.readDevices(given["devices"])
 	r.readThrough(given["through"], given["rungs"] != nil)

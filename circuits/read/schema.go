@@ -32,6 +32,7 @@ type form map[string]any
 const (
 	anyText     = `^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$`
 	titleText   = `^\s*[^\s\x00-\x1f\x7f-\x9f]([^\x00-\x1f\x7f-\x9f]*[^\s\x00-\x1f\x7f-\x9f])?\s*$`
+	blockText   = `^\s*[^\s\x00-\x1f\x7f-\x9f]([^\x00-\x1f\x7f-\x9f]{0,58}[^\s\x00-\x1f\x7f-\x9f])?\s*$`
 	nameText    = `^[^\s\x00-\x1f\x7f-\x9f]([^\x00-\x1f\x7f-\x9f]{0,38}[^\s\x00-\x1f\x7f-\x9f])?$`
 	designation = `[\p{L}\p{Nd}]{1,40}`
 	terminalSet = `[^\s:,;"\[\]{}\x00-\x1f\x7f-\x9f]`
@@ -67,6 +68,7 @@ func fileSchema() form {
 	top := object(form{
 		"circuit": saying(text(titleText), "Title, one line."),
 		"about":   saying(text(anyText), "A paragraph for people."),
+		"drawing": saying(titleBlockSchema(), "What the title block of the drawing holds."),
 		"places": saying(keyed(nameText, form{"anyOf": []any{ref("positive"),
 			object(form{"minutes": ref("positive"), "joins": text(nameText)})}}),
 			"Place: minutes to get a lead onto a terminal there, and the place next to it that both leads of a meter reach."),
@@ -111,6 +113,15 @@ func fileSchema() form {
 	rungSchemas(definitions)
 	top["definitions"] = definitions
 	return top
+}
+
+// titleBlockSchema says what the title block holds.
+func titleBlockSchema() form {
+	properties := form{}
+	for _, key := range blockKeys {
+		properties[key] = text(blockText)
+	}
+	return object(properties)
 }
 
 // rungSchemas adds what rungs are made of.

@@ -68,13 +68,17 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 				continue
 			}
 			x := sp.x[side*(len(sp.x)-1)]
-			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, ys[len(ys)-1] + 12, j,
+			bottom := ys[len(ys)-1] + 12
+			if sc.o.Page != nil && sc.railGoesOn(s) {
+				bottom = sc.bottom
+			}
+			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, bottom, j,
 				sc.d.graph.numberOf(j), true})
 			for _, y := range ys {
 				sc.dots = append(sc.dots, [2]float64{x, y})
 			}
 			if n := sc.d.graph.numberOf(j); n >= 0 {
-				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: middle,
+				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: AtMiddle,
 					text: sc.o.name(sc.d, n), bold: true, kind: "number"}
 				sc.text(l)
 			}
@@ -86,11 +90,12 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 		x := spaces[s].jointX(k.gr, s, k.j)
 		top, bottom := slices.Min(v), slices.Max(v)
 		for _, p := range k.gr.linked[k.j] {
-			if !here[p.Rung] {
+			if !here[p.Rung] && sc.o.Page == nil {
 				y := sc.hidden(p.Rung, s)
 				top, bottom = min(top, y), max(bottom, y)
 			}
 		}
+		top, bottom = sc.leaves(k.gr, k.j, top, bottom)
 		if bottom > top {
 			sc.wires = append(sc.wires, conductor{x, top, x, bottom, k.j, sc.d.graph.numberOf(k.j), false})
 		}
@@ -168,7 +173,7 @@ func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 		}
 	}
 	if !goesOn {
-		l.x, l.anchor = sp.x[column]-4, ends
+		l.x, l.anchor = sp.x[column]-4, AtEnd
 	}
 	sc.text(l)
 }

@@ -86,24 +86,30 @@ func (d *Drawing) legend(o Options) []string {
 	return lines
 }
 
+// Measures of the lines below the rungs.
+const (
+	footSize = 8.5
+	footStep = 12.0
+	footGap  = 8.0
+)
+
 // foot writes the notes and the legend below the rungs, and gives the height of the sheet.
 func (sc *scene) foot(y float64) float64 {
-	const size, step = 8.5, 12.0
-	letters := int((sc.width - 2*leftMargin) / (letterWidth * size))
+	letters := int((sc.width - 2*leftMargin) / (letterWidth * footSize))
 	write := func(text string) {
 		line := ""
 		for _, w := range strings.Fields(text) {
 			if line != "" && len([]rune(line))+1+len([]rune(w)) > letters {
-				sc.text(label{x: leftMargin, y: y, size: size, text: line, kind: "foot"})
-				y += step
+				sc.text(label{x: leftMargin, y: y, size: footSize, text: line, kind: "foot"})
+				y += footStep
 				line = "   "
 			}
 			line += " " + w
 		}
-		sc.text(label{x: leftMargin, y: y, size: size, text: strings.TrimSpace(line), kind: "foot"})
-		y += step
+		sc.text(label{x: leftMargin, y: y, size: footSize, text: strings.TrimSpace(line), kind: "foot"})
+		y += footStep
 	}
-	y += 8
+	y += footGap
 	for _, l := range sc.d.legend(sc.o) {
 		write(l)
 	}

@@ -36,6 +36,7 @@ type Options struct {
 	ASCII   bool     // text without line-drawing characters
 	Rungs   []int    // text of these rungs only; none: all
 	Sheet   int      // SVG of one sheet of paper only, from 1; 0: all on one
+	Page    *Page    // the sheets are pages of this size; nil: what A4 and letter paper hold
 	Foot    []string // lines below an SVG: cautions
 	// Unnumbered leaves wire numbers and terminals out: what is handed to whoever plans the wires.
 	Unnumbered bool

@@ -10,10 +10,18 @@ import (
 // pen draws a symbol around its middle: x to the right, y down, in the units of the
 // drawing, of which a line of text is about twelve.
 type pen struct {
-	x, y   float64
-	path   strings.Builder // stroked
-	filled strings.Builder
-	texts  []penText
+	x, y    float64
+	strokes []stroke
+	areas   [][]Point // filled
+	texts   []penText
+}
+
+// stroke is one line of a symbol: straight from point to point, or round.
+type stroke struct {
+	points []Point // of a circle its middle, of an arc its two ends
+	closed bool
+	r      float64 // of what is round; 0: it is straight
+	up     bool    // an arc bulges up where it goes from left to right
 }
 
 type penText struct {
@@ -32,47 +40,42 @@ func number(v float64) string {
 	return s
 }
 
-func (p *pen) point(b *strings.Builder, letter string, x, y float64) {
-	b.WriteString(letter + number(p.x+x) + " " + number(p.y+y))
+// line draws straight lines through points.
+func (p *pen) line(xy ...float64) {
+	p.strokes = append(p.strokes, stroke{points: p.places(xy)})
 }
 
-// line draws straight lines through points.
-func (p *pen) line(xy ...float64) { p.poly(&p.path, xy) }
+// outline draws straight lines through points and back to the first.
+func (p *pen) outline(xy ...float64) {
+	p.strokes = append(p.strokes, stroke{points: p.places(xy), closed: true})
+}
 
 // area fills what straight lines through points enclose.
-func (p *pen) area(xy ...float64) {
-	p.poly(&p.filled, xy)
-	p.filled.WriteString("Z")
-}
+func (p *pen) area(xy ...float64) { p.areas = append(p.areas, p.places(xy)) }
 
-func (p *pen) poly(b *strings.Builder, xy []float64) {
+// places gives points on the drawing that are given around the middle of the symbol.
+func (p *pen) places(xy []float64) []Point {
+	var points []Point
 	for i := 0; i < len(xy); i += 2 {
-		letter := "L"
-		if i == 0 {
-			letter = "M"
-		}
-		p.point(b, letter, xy[i], xy[i+1])
+		points = append(points, Point{p.x + xy[i], p.y + xy[i+1]})
 	}
+	return points
 }
 
 // circle draws one.
 func (p *pen) circle(x, y, r float64) {
-	p.point(&p.path, "M", x-r, y)
-	fmt.Fprintf(&p.path, "a%s %s 0 1 0 %s 0a%s %s 0 1 0 %s 0", number(r), number(r), number(2*r),
-		number(r), number(r), number(-2*r))
+	p.strokes = append(p.strokes, stroke{points: p.places([]float64{x, y}), r: r})
 }
 
 // arc draws a half circle, or less, from one point to another; it bulges up where up is
 // true and the points go from left to right.
 func (p *pen) arc(x1, y1, x2, y2, r float64, up bool) {
-	p.point(&p.path, "M", x1, y1)
-	fmt.Fprintf(&p.path, "A%s %s 0 0 %d %s %s", number(r), number(r), b2i(up), number(p.x+x2), number(p.y+y2))
+	p.strokes = append(p.strokes, stroke{points: p.places([]float64{x1, y1, x2, y2}), r: r, up: up})
 }
 
 // box draws a rectangle around a point.
 func (p *pen) box(x, y, w, h float64) {
-	p.line(x-w/2, y-h/2, x+w/2, y-h/2, x+w/2, y+h/2, x-w/2, y+h/2)
-	p.path.WriteString("Z")
+	p.outline(x-w/2, y-h/2, x+w/2, y-h/2, x+w/2, y+h/2, x-w/2, y+h/2)
 }
 
 // text writes in the middle of a point.
@@ -82,10 +85,43 @@ func (p *pen) text(x, y, size float64, text string) {
 
 // write writes what was drawn.
 func (p *pen) write(b *bytes.Buffer, width float64) {
-	if p.path.Len() > 0 {
-		fmt.Fprintf(b, `<path d="%s" fill="none" stroke-width="%s"/>`, p.path.String(), number(width))
+	if len(p.strokes) > 0 {
+		b.WriteString(`<path d="`)
+		for _, s := range p.strokes {
+			s.write(b)
+		}
+		fmt.Fprintf(b, `" fill="none" stroke-width="%s"/>`, number(width))
 	}
-	if p.filled.Len() > 0 {
-		fmt.Fprintf(b, `<path d="%s" fill="currentColor" stroke="none"/>`, p.filled.String())
+	if len(p.areas) > 0 {
+		b.WriteString(`<path d="`)
+		for _, points := range p.areas {
+			stroke{points: points, closed: true}.write(b)
+		}
+		b.WriteString(`" fill="currentColor" stroke="none"/>`)
+	}
+}
+
+// write writes a stroke as a piece of an SVG path.
+func (s stroke) write(b *bytes.Buffer) {
+	first := s.points[0]
+	switch r := number(s.r); {
+	case s.r > 0 && len(s.points) == 1:
+		fmt.Fprintf(b, "M%s %sa%s %s 0 1 0 %s 0a%s %s 0 1 0 %s 0", number(first.X-s.r), number(first.Y),
+			r, r, number(2*s.r), r, r, number(-2*s.r))
+		return
+	case s.r > 0:
+		fmt.Fprintf(b, "M%s %sA%s %s 0 0 %d %s %s", number(first.X), number(first.Y), r, r, b2i(s.up),
+			number(s.points[1].X), number(s.points[1].Y))
+		return
+	}
+	for i, at := range s.points {
+		letter := "L"
+		if i == 0 {
+			letter = "M"
+		}
+		b.WriteString(letter + number(at.X) + " " + number(at.Y))
+	}
+	if s.closed {
+		b.WriteString("Z")
 	}
 }

@@ -42,20 +42,12 @@ const letterWidth = 0.62
 // label is a text of the drawing.
 type label struct {
 	x, y, size float64 // of its baseline
-	anchor     anchor
+	anchor     Align
 	text       string
 	bold       bool
 	under      bool // underlined
 	kind       string
 }
-
-type anchor int
-
-const (
-	begins anchor = iota // at x
-	middle
-	ends
-)
 
 // placedPart is a symbol where it is drawn.
 type placedPart struct {
@@ -77,6 +69,10 @@ type scene struct {
 	parts         []placedPart
 	rings         []leadMark // leads of the meter
 	rows          []row      // of this sheet
+
+	// On a page: where its rungs begin and end, and what goes on beyond them.
+	top, bottom   float64
+	before, after []crossing
 }
 
 type leadMark struct {
@@ -86,6 +82,9 @@ type leadMark struct {
 
 // newScene works out every place of a drawing, or of one of its sheets.
 func (d *Drawing) newScene(o Options) *scene {
+	if o.Page != nil {
+		return d.pageScene(o)
+	}
 	sc := &scene{d: d, o: o}
 	width := leastWidth
 	sheets := d.breaks(o.Symbols)
@@ -97,7 +96,7 @@ func (d *Drawing) newScene(o Options) *scene {
 		rungs = slices.DeleteFunc(slices.Clone(d.Rungs),
 			func(r Rung) bool { return !slices.Contains(o.Rungs, r.Number) })
 	}
-	height := sc.layRows(rungs)
+	height := sc.layRows(rungs, headHeight) + 8
 	width = math.Min(mostWidth, math.Max(width, height/sheetShape))
 	spaces, width := d.columns(o.Symbols, width)
 	sc.width = width
@@ -112,6 +111,9 @@ func (d *Drawing) newScene(o Options) *scene {
 }
 
 func (sc *scene) text(l label) {
+	if sc.o.Page != nil {
+		l.size = math.Max(l.size, sc.o.Page.Least)
+	}
 	if l.text != "" {
 		sc.labels = append(sc.labels, l)
 	}
@@ -120,7 +122,7 @@ func (sc *scene) text(l label) {
 // place places the parts of a rung, and the conductors between them.
 func (sc *scene) place(r *row, sp sectionSpace) {
 	d, s, gr := sc.d, r.rung.section, r.rung.group
-	sc.text(label{x: leftMargin - 8, y: r.y + 4, size: rungSize, anchor: ends,
+	sc.text(label{x: leftMargin - 8, y: r.y + 4, size: rungSize, anchor: AtEnd,
 		text: fmt.Sprint(r.rung.Number), bold: true, kind: "rung"})
 	var previous *placedPart
 	for i, p := range r.rung.Parts {
@@ -196,7 +198,7 @@ func (sc *scene) write(p *placedPart) {
 		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part, sc.o),
 			kind: "reference"}
 		if p.hang {
-			l.x, l.anchor = p.x-4, ends
+			l.x, l.anchor = p.x-4, AtEnd
 		}
 		sc.text(l)
 		return
@@ -211,10 +213,10 @@ func (sc *scene) write(p *placedPart) {
 		if len([]rune(name)) > 3 {
 			size = 8.5
 		}
-		sc.text(label{x: p.x, y: p.y + 3.3, size: size, anchor: middle, text: name, bold: true,
+		sc.text(label{x: p.x, y: p.y + 3.3, size: size, anchor: AtMiddle, text: name, bold: true,
 			kind: "inside"})
 	} else {
-		sc.text(label{x: p.x, y: p.y - max(p.symbol.up, 10) - 4, size: nameSize, anchor: middle,
+		sc.text(label{x: p.x, y: p.y - max(p.symbol.up, 10) - 4, size: nameSize, anchor: AtMiddle,
 			text: name, bold: true, kind: "name"})
 	}
 	if p.Kind == Post {
@@ -225,10 +227,10 @@ func (sc *scene) write(p *placedPart) {
 		if terminal == "" || sc.o.Unnumbered {
 			continue
 		}
-		l := label{x: p.left - terminalGap, y: p.y + 10.5, size: terminalSize, anchor: ends,
+		l := label{x: p.left - terminalGap, y: p.y + 10.5, size: terminalSize, anchor: AtEnd,
 			text: terminal, kind: "terminal"}
 		if side == 1 {
-			l.x, l.anchor = p.right+terminalGap, begins
+			l.x, l.anchor = p.right+terminalGap, AtStart
 		}
 		if sc.leadAt(t) {
 			l.y += ringRoom
@@ -237,7 +239,7 @@ func (sc *scene) write(p *placedPart) {
 	}
 	if note := d.function(p.Part); note != "" && p.slotRoom(sc) >= textWidth(note, noteSize) &&
 		!sc.leadOn(p.Part) {
-		sc.text(label{x: p.x, y: p.y + max(p.symbol.down, 12) + 10, size: noteSize, anchor: middle,
+		sc.text(label{x: p.x, y: p.y + max(p.symbol.down, 12) + 10, size: noteSize, anchor: AtMiddle,
 			text: note, kind: "note"})
 	}
 }
@@ -289,12 +291,12 @@ func (sc *scene) leads() {
 				continue
 			}
 			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize,
-				anchor: ends, text: l.colour(), bold: true, kind: "lead"}
+				anchor: AtEnd, text: l.colour(), bold: true, kind: "lead"}
 			if p.Right == l.Terminal && p.Left != l.Terminal {
-				x, t.x, t.anchor = p.right, p.right+2, begins
+				x, t.x, t.anchor = p.right, p.right+2, AtStart
 			}
 			if p.symbol.half < 5 {
-				x, t.x, t.anchor = p.x, p.x, middle
+				x, t.x, t.anchor = p.x, p.x, AtMiddle
 			}
 			sc.rings = append(sc.rings, leadMark{x, p.y, l.Black})
 			sc.text(t)

@@ -62,9 +62,9 @@ func (l label) rect() rect {
 	w := textWidth(l.text, l.size)
 	x := l.x
 	switch l.anchor {
-	case middle:
+	case AtMiddle:
 		x -= w / 2
-	case ends:
+	case AtEnd:
 		x -= w
 	}
 	return rect{x, l.y - 0.78*l.size, x + w, l.y + 0.2*l.size}

@@ -28,9 +28,8 @@ func (d *Drawing) reach(r *Rung, by Symbols) (above, below float64) {
 	return max(above, half), max(below, half, 28)
 }
 
-// layRows gives every rung its height on the sheet.
-func (sc *scene) layRows(rungs []Rung) float64 {
-	y := headHeight
+// layRows gives every rung its height on the sheet, from a height on, and gives where they end.
+func (sc *scene) layRows(rungs []Rung, y float64) float64 {
 	var last *section
 	for i := range rungs {
 		r := &rungs[i]
@@ -47,7 +46,7 @@ func (sc *scene) layRows(rungs []Rung) float64 {
 		sc.rows = append(sc.rows, row{r, y + above, gap})
 		y += above + below
 	}
-	return y + 8
+	return y
 }
 
 // breaks cuts the drawing into sheets.

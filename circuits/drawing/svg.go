@@ -13,6 +13,7 @@ import (
 const (
 	thinLine  = 1.3
 	thickLine = 3.4
+	ringLine  = 2.4 // of the mark of a lead
 )
 
 // SVG draws the circuit as one <svg> element, to stand alone or in a page. It has no
@@ -85,12 +86,11 @@ func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
 		name = sc.o.name(sc.d, w.number)
 	}
 	style := ""
-	if sc.o.State != nil {
-		if sc.o.State.hot(w.number) {
-			style = fmt.Sprintf(` stroke-width="%s"`, number(thickLine))
-		} else {
-			style = ` stroke-dasharray="6 3"`
-		}
+	switch thick, dashed := sc.style(w); {
+	case thick:
+		style = fmt.Sprintf(` stroke-width="%s"`, number(thickLine))
+	case dashed:
+		style = ` stroke-dasharray="6 3"`
 	}
 	class := "wire"
 	if w.rail {
@@ -128,31 +128,11 @@ func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 		fmt.Fprintf(b, `"`)
 	}
 	b.WriteString(">")
-	pen := pen{x: p.x, y: p.y}
-	look := look{}
-	width := thinLine
-	if p.Device != nil {
-		look.off = p.Device.OffDelay
-		look.letter = colourLetter(p.Device.Note)
-	}
-	if p.Kind == Contact {
-		look.nc = p.Device.ClosedAtRest(p.Index)
-		look.closed = sc.o.State.closed(p.Part)
-	}
-	if p.Kind == Link {
-		look.closed = sc.o.State.fed(p.Device)
-	}
-	p.symbol.draw(&pen, look)
-	if loadLike(p.Part) && sc.o.State != nil && sc.o.State.On[p.Device] {
-		width = thickLine
-	}
-	if len(p.Also) > 0 && !sc.o.Unnumbered { // further terminals of a tap
-		pen.circle(10, 0, 4)
-	}
+	pen, width := sc.draw(p)
 	pen.write(b, width)
 	b.WriteString("</g>\n")
 	for _, t := range pen.texts {
-		writeLabel(b, label{x: t.x, y: t.y, size: t.size, anchor: middle, text: t.text, kind: "symbol"})
+		writeLabel(b, label{x: t.x, y: t.y, size: t.size, anchor: AtMiddle, text: t.text, kind: "symbol"})
 	}
 }
 
@@ -160,9 +140,9 @@ func writeLabel(b *bytes.Buffer, l label) {
 	fmt.Fprintf(b, `<text class="%s" x="%s" y="%s" font-size="%s" fill="currentColor" stroke="none"`,
 		l.kind, number(l.x), number(l.y), number(l.size))
 	switch l.anchor {
-	case middle:
+	case AtMiddle:
 		b.WriteString(` text-anchor="middle"`)
-	case ends:
+	case AtEnd:
 		b.WriteString(` text-anchor="end"`)
 	}
 	if l.bold {

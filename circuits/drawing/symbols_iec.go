@@ -46,8 +46,7 @@ func thermalLink(p *pen) { p.line(-6, 15, -2, 15, -2, 10, 3, 10, 3, 15, 7, 15) }
 func levelHead(p *pen)   { p.circle(0, 16, 5); p.line(-8, 23, 8, 23) }
 func flowHead(p *pen)    { p.box(0, 16, 12, 10); p.line(-9, 16, 9, 16); p.line(6, 13, 9, 16, 6, 19) }
 func diamondHead(p *pen) {
-	p.line(0, 10, 7, 17, 0, 24, -7, 17)
-	p.path.WriteString("Z")
+	p.outline(0, 10, 7, 17, 0, 24, -7, 17)
 	p.line(-2, 14, -2, 20)
 	p.line(2, 14, 2, 20)
 }

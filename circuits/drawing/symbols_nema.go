@@ -99,8 +99,7 @@ func selector(p *pen, l look) {
 }
 
 func proximity(p *pen, l look) {
-	p.line(-17, 0, 0, -17, 17, 0, 0, 17)
-	p.path.WriteString("Z")
+	p.outline(-17, 0, 0, -17, 17, 0, 0, 17)
 	p.line(-17, 0, -4, 0)
 	p.line(4, 0, 17, 0)
 	p.line(-4, -7, -4, 7)

@@ -54,7 +54,7 @@ var readers = map[string][]reading{
 		{"wires.csv --join panel.yaml", "", "wires.csv panel.yaml"}, {"--practice", "", ""}},
 	"wirelist": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --csv", "", "panel.yaml"}, {"panel.yaml --check-out --rules rules.yaml", "", "panel.yaml rules.yaml"},
 		{"panel.yaml --check-out --agreed 1", "", "panel.yaml"}},
-	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"},
+	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"}, {"panel.yaml --pdf", "", "panel.yaml"},
 		{"panel.yaml --json", "", "panel.yaml"}},
 	"page":          {{"panel.yaml", "", "panel.yaml"}},
 	"testability":   {{"panel.yaml --effort 0 --rules rules.yaml", "", "panel.yaml rules.yaml"}},
@@ -75,7 +75,7 @@ var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answer
 
 // wordFlags are those whose values are words, and name no file.
 var wordFlags = []string{"age", "answer", "by", "check", "coach", "complaint", "cut", "device", "difficulty", "drill",
-	"explain-fault", "fault", "form", "kind", "leads", "lesson", "lifted", "listen", "map", "netlist", "ohms", "out-of-reach", "published",
+	"explain-fault", "fault", "form", "kind", "leads", "lesson", "lifted", "listen", "map", "netlist", "ohms", "out-of-reach", "paper", "published",
 	"read", "server", "simulate", "step", "title", "until", "volts", "wire", "wrong"}
 
 // among tells whether a flag of a command is in a list.

@@ -4,17 +4,22 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/paper/plot"
 	"deadrung/cmd/deadrung/talk"
 )
 
 type drawOptions struct {
 	circuit string
 	svg     bool
+	pdf     bool
+	paper   string
+	tall    bool
 	iec     bool
 	ascii   bool
 	step    string
@@ -35,13 +40,15 @@ func newDraw(s streams) *cobra.Command {
 	var o drawOptions
 	c := &cobra.Command{
 		Use:   "draw CIRCUIT",
-		Short: "The ladder drawing of a circuit, as text or SVG",
+		Short: "The ladder drawing of a circuit, as text, SVG or PDF",
 		Long: `Draw lays the circuit out as a ladder: the hot side on the left, the grounded side on
 the right, a number for every rung, wire numbers on every conductor, and beside each
 coil the rungs of its contacts. What is no plain ladder is drawn as it is wired.
 
 --svg draws for a screen or paper, with IEEE 315 and NEMA symbols, or with those of
-IEC 60617 after --iec. --step shows the circuit at the end of a step: what is energised,
+IEC 60617 after --iec. -o FILE.pdf (or --pdf) draws sheets to sign: a frame with zones, a
+title block with what the circuit file says under "drawing", no letter below 2.5 mm, and
+as many sheets as it takes. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
 
 --follow LOG, in a window beside a search or a practice that keeps its log, draws anew
@@ -60,6 +67,9 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 			}
 			o.circuit = args[0]
 			if o.follow != "" {
+				if o.asPDF() {
+					return usagef("--follow draws text or an SVG, no PDF")
+				}
 				if o.step != "" || o.leads != "" || o.fault != "" || o.watch || o.json {
 					return usagef("--follow takes the step and the leads from the log: it goes without --step, --leads, --fault, --watch and --json")
 				}
@@ -73,6 +83,10 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 	}
 	f := c.Flags()
 	f.BoolVar(&o.svg, "svg", false, "draw an SVG")
+	f.BoolVar(&o.pdf, "pdf", false, "draw a PDF, as -o FILE.pdf does")
+	f.StringVar(&o.paper, "paper", "", "of a PDF: "+strings.Join(plot.Names(), ", ")+
+		"; where it is not given, a4, or a3 for a wide drawing")
+	f.BoolVar(&o.tall, "portrait", false, "of a PDF: the paper upright; else it lies")
 	f.BoolVar(&o.iec, "iec", false, "with the symbols of IEC 60617")
 	asciiFlag(f, &o.ascii)
 	f.StringVar(&o.step, "step", "", "at the end of this step, by its name or number")
@@ -93,6 +107,10 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 }
 
 func runDraw(o drawOptions, s streams) error {
+	o.pdf = o.asPDF()
+	if err := o.checkPaper(s); err != nil {
+		return err
+	}
 	if o.fault != "" && o.step == "" {
 		return usagef("--fault goes with --step: it shows the circuit at work")
 	}
@@ -105,7 +123,7 @@ func runDraw(o drawOptions, s streams) error {
 	if o.columns != 0 && o.columns < talk.LeastColumns {
 		return usagef("--columns is %d or more", talk.LeastColumns)
 	}
-	p, _, err := load(o.circuit, s)
+	p, text, err := load(o.circuit, s)
 	if err != nil {
 		return err
 	}
@@ -117,6 +135,9 @@ func runDraw(o drawOptions, s streams) error {
 	if o.svg && o.sheet == 0 && d.Sheets(how.Symbols) > 1 {
 		fmt.Fprintf(s.err, "The drawing takes %d sheets of paper; --sheet draws one of them.\n",
 			d.Sheets(how.Symbols))
+	}
+	if o.pdf {
+		return plotDrawing(o, d, how, text, p, s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {

@@ -54,7 +54,8 @@ deadrung import wires.csv --map wire=Number,from=A,to=B --answer H1.type=horn`,
 deadrung wirelist start-stop --csv -o wires.csv
 deadrung wirelist panel.yaml --check-out --ask --log check-out.jsonl`,
 	"draw": `deadrung draw start-stop
-deadrung draw cold-store-alarm --svg --step "door left open" -o ladder.svg`,
+deadrung draw cold-store-alarm --svg --step "door left open" -o ladder.svg
+deadrung draw panel.yaml --paper a3 -o ladder.pdf`,
 	"folder":      `deadrung folder cold-store-alarm -o door`,
 	"testability": `deadrung testability two-lamp`,
 	"measure": `deadrung measure panel.yaml --write

@@ -1,0 +1,117 @@
+package plot
+
+import (
+	"io"
+	"math"
+
+	"codeberg.org/go-pdf/fpdf"
+
+	"deadrung/circuits/drawing"
+)
+
+const (
+	// unitsText is the size of the smallest text in the units of a drawing: that of its wire
+	// numbers. Terminals and notes are drawn larger than on a screen; they have the room, for the
+	// drawing takes letters to be wider than those of the font are.
+	unitsText = 10.0
+	// unit is one unit of a drawing in millimetres.
+	unit = textSize / unitsText
+)
+
+// Setting says how the sheets are laid out.
+type Setting struct {
+	Paper    string // by name; empty: the smallest of A4, A3 and A2 that holds the drawing
+	Portrait bool
+	File     []byte // the text of the circuit file, whose hash is on every sheet
+	Caution  string
+}
+
+// Ladder writes the sheets of a drawing as PDF and gives how many there are, and of which paper.
+// The sheet and page of the options are its own matter. An error may be a [TooNarrow].
+func Ladder(out io.Writer, d *drawing.Drawing, o drawing.Options, s Setting) (int, Paper, error) {
+	paper, err := s.paper(d.LeastWidth(o.Symbols) * unit)
+	if err != nil {
+		return 0, paper, err
+	}
+	b := newBook(d.Circuit.Title)
+	frame := paper.frame()
+	ft := b.footOf(frame, titleBlock(d.Circuit, s.File, 100, 100, paper), s.Caution)
+	o.Page = &drawing.Page{Width: frame.width() / unit, Height: (ft.top - frame.top) / unit, Least: unitsText}
+	sheets := d.Pages(o)
+	for i := range sheets {
+		b.sheet(paper)
+		b.frame(frame)
+		b.foot(ft, titleBlock(d.Circuit, s.File, i+1, sheets, paper))
+		o.Sheet = i + 1
+		b.figure(d.Figure(o), frame.left, frame.top)
+	}
+	return sheets, paper, b.write(out)
+}
+
+// paper chooses the paper for a width.
+func (s Setting) paper(width float64) (Paper, error) {
+	if s.Paper != "" {
+		p, _ := Find(s.Paper, s.Portrait)
+		if p.frame().width() < width {
+			return p, &TooNarrow{p, width, wider(width)}
+		}
+		return p, nil
+	}
+	var p Paper
+	for _, p = range chosen {
+		if p = p.turned(s.Portrait); p.frame().width() >= width {
+			return p, nil
+		}
+	}
+	return p, &TooNarrow{p, width, wider(width)}
+}
+
+// figure draws a figure with its corner at a point.
+func (b *book) figure(f drawing.Figure, left, top float64) {
+	place := func(p drawing.Point) (x, y float64) { return left + p.X*unit, top + p.Y*unit }
+	for _, l := range f.Lines {
+		b.pdf.SetLineWidth(l.Width * unit)
+		if l.Dashed {
+			b.pdf.SetDashPattern([]float64{6 * unit, 3 * unit}, 0)
+		}
+		if l.Red {
+			b.pdf.SetDrawColor(208, 0, 0)
+		}
+		for i, p := range l.Points {
+			if x, y := place(p); i == 0 {
+				b.pdf.MoveTo(x, y)
+			} else {
+				b.pdf.LineTo(x, y)
+			}
+		}
+		b.pdf.DrawPath("D")
+		if l.Dashed {
+			b.pdf.SetDashPattern(nil, 0)
+		}
+		b.pdf.SetDrawColor(0, 0, 0)
+	}
+	b.pdf.SetFillColor(0, 0, 0)
+	for _, area := range f.Areas {
+		var points []fpdf.PointType
+		for _, p := range area {
+			x, y := place(p)
+			points = append(points, fpdf.PointType{X: x, Y: y})
+		}
+		b.pdf.Polygon(points, "F")
+	}
+	for _, w := range f.Words {
+		b.font(math.Max(w.Size*unit, textSize), w.Bold)
+		x, y := place(w.At)
+		width := b.pdf.GetStringWidth(w.Text)
+		switch w.Align {
+		case drawing.AtMiddle:
+			x -= width / 2
+		case drawing.AtEnd:
+			x -= width
+		}
+		b.pdf.Text(x, y, w.Text)
+		if w.Under {
+			b.line(x, y+0.5, x+width, y+0.5, 0.25)
+		}
+	}
+}

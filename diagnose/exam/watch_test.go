@@ -2,6 +2,7 @@ package exam
 
 import (
 	"bytes"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -73,4 +74,29 @@ func TestReplaySoFar(t *testing.T) {
 	none, err := w.Replay(*s.key.Of(1), nil)
 	require.NoError(t, err)
 	assert.Empty(t, none.Class)
+}
+
+// A glance may be had while a replay is worked out, and while checks are answered.
+func TestWatchBesides(t *testing.T) {
+	s := newSchool(t, Served, "A")
+	d := s.desk(1)
+	d.check(behindSwitch, acrossLamp)
+	a := d.answers()
+	w := NewWatch(s.key, []*diagnose.Model{s.m}, Usual)
+	live := NewLive(s.m, faultOf(t, s.m, darkLamp), []byte("a key"))
+	var all sync.WaitGroup
+	all.Go(func() {
+		_, err := w.Replay(*s.key.Of(1), map[int]Answers{1: a})
+		assert.NoError(t, err)
+	})
+	for i := range 20 {
+		all.Go(func() {
+			g, err := w.Glance(*s.key.Of(1), 1, a)
+			assert.NoError(t, err)
+			assert.Equal(t, 1, g.Now.Groups)
+		})
+		_, err := live.Show(behindSwitch, -1, i)
+		assert.NoError(t, err)
+	}
+	all.Wait()
 }

@@ -83,9 +83,21 @@ type Device struct {
 	OffDelay bool    // timer with delay: off
 	Seconds  float64 // timer
 
+	Poles  [][2]string // breaker of several poles; overload relay with the heaters in the file
+	Joined Connection  // of three-phase windings
+
 	Pins    []string    // connector
 	Bridges [][2]string // terminal block, each pair one bridge
 }
+
+// Connection is how three windings are joined.
+type Connection string
+
+const (
+	Star    Connection = "star"
+	Delta   Connection = "delta"
+	HighLeg Connection = "high-leg" // a delta with the neutral in the middle of one winding
+)
 
 // Contact is one pair of terminals that closes or opens with the position of its
 // device. A changeover contact is two of them that share the common terminal.
@@ -229,10 +241,47 @@ func (d *Device) Coils() [][2]string {
 
 // CoilName gives the name of one of several coils: "set"; empty where there is one alone.
 func (d *Device) CoilName(coil int) string {
-	if d.Type.Coils == nil {
+	switch {
+	case d.Type.Phases:
+		ends := d.Coils()[coil]
+		return ends[0] + "-" + ends[1]
+	case d.Type.Coils == nil:
 		return ""
 	}
 	return d.Type.Coils[coil].Name
+}
+
+// Sources gives the terminals of each source of a device, the hot one first. Of three phases
+// they are the lines to the neutral where that is in use, else from line to line.
+func (d *Device) Sources(neutral bool) [][2]string {
+	switch {
+	case d.Type.Kind != SourceKind:
+		return nil
+	case !d.Type.Phases:
+		return [][2]string{d.Ends}
+	case neutral:
+		n := d.Neutral()
+		return [][2]string{{d.Terminals[0], n}, {d.Terminals[1], n}, {d.Terminals[2], n}}
+	}
+	return append([][2]string{d.Ends}, d.More...)
+}
+
+// Neutral names the terminal of the neutral of a supply of three phases; empty where it has none.
+func (d *Device) Neutral() string {
+	const lines = 3
+	if d.Type.Kind == SourceKind && d.Type.Phases && len(d.Terminals) > lines {
+		return d.Terminals[lines]
+	}
+	return ""
+}
+
+// Links gives the terminals of the poles of a protective device, or of the heaters of an
+// overload relay.
+func (d *Device) Links() [][2]string {
+	if d.Type.Kind == LinkKind && len(d.Poles) == 0 {
+		return [][2]string{d.Ends}
+	}
+	return d.Poles
 }
 
 // Load gives the row of what its coil, or it itself, is to the circuit.

@@ -60,8 +60,13 @@ type Type struct {
 	Armature Armature
 	Coils    []Coil // where it has several; the terminals of the first are Ends
 	Loads    []Load // what its coil, or it itself, is to the circuit; the first is the default
-	Moves    bool   // something moves while it is on
-	Mains    bool   // it has main contacts, which are numbered as such
+	// Phases: between each two of its first three terminals there is a source, a coil or a
+	// winding. A fourth terminal is the neutral.
+	Phases bool
+	// Poles: it can have several, which `poles` of the file names.
+	Poles bool
+	Moves bool // something moves while it is on
+	Mains bool // it has main contacts, which are numbered as such
 
 	// What people do with it and see of it.
 
@@ -77,6 +82,7 @@ type Type struct {
 	Looks      []Look // what steps expect and most people look at is the first
 	Faults     Faults
 	Symbols    Symbols
+	InPole     Symbols  // of what it has in a pole, where that is not the device itself
 	Letters    []Letter // of its designation
 }
 
@@ -89,6 +95,8 @@ const (
 	// Latches where its first coil sets it, until the second resets it. It stays so with the
 	// power off, and where both coils pull.
 	Latches
+	// Watches several coils: it is pulled in while each of them has its volts.
+	Watches
 	// Alternates from one position to the other each time its coil lets go, and stays there
 	// with the power off.
 	Alternates
@@ -135,6 +143,10 @@ const (
 	TheDevice Followed = iota
 	// TheCoil: whether its coil pulls, wherever the contacts stand.
 	TheCoil
+	// TheTorque: whether what its windings get together starts it.
+	TheTorque
+	// TheHum: whether windings are fed that do not start it.
+	TheHum
 )
 
 // LookAt gives the index of the look at a part of the device; -1 where it has none. The empty
@@ -165,6 +177,7 @@ type Faults struct {
 	ContactClosed FaultKey // a contact stays closed
 	Stuck         Jams
 	Opens         Said // a link, pin or bridge is open
+	PoleOpens     Said // one pole of several is open
 }
 
 // Said is a fault and the words for it, with {name} for the device, and {part} for its pin

@@ -99,6 +99,14 @@ var (
 		Open: "solenoid-open", Shorted: "solenoid-shorted"})}
 	motorWinding = []Load{usual(Load{Curve: CoilCurve, VA: 60, Ohms: 30, Source: NoSource,
 		Open: "motor-open", Shorted: "load-shorted"})}
+	// What a motor of three phases draws is that of all its windings; a tenth of a horsepower
+	// or ten, nobody can tell from the file.
+	threeWindings = []Load{usual(Load{Curve: CoilCurve, VA: 500, Ohms: 3.6, Source: NoSource,
+		Open: "motor-open", Shorted: "load-shorted"})}
+	twoWindings = []Load{usual(Load{Curve: CoilCurve, VA: 120, Ohms: 15, Source: NoSource,
+		Open: "motor-open", Shorted: "load-shorted"})}
+	watchedPhases = []Load{wide(Load{Curve: ElectronicCurve, VA: 5, Source: NoSource,
+		Open: "phase-input-open", Shorted: "load-shorted"})}
 	strip = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource,
 		Open: "heater-open", Shorted: "load-shorted"})}
 )

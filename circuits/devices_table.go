@@ -17,11 +17,17 @@ var (
 	loadKeys    = []string{"terminals", "volts", "ohms", "va"}
 	kindKeys    = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
 	linkKeys    = []string{"terminals", "amps"}
+	poleKeys    = append([]string{"poles"}, linkKeys...)
+	phaseKeys   = []string{"volts", "connection", "hertz", "phase", "amps", "terminals"}
+	watchKeys   = []string{"contacts", "volts", "va", "pull-in", "drop-out", "terminals"}
+	threeLeads  = []string{"T1", "T2", "T3"}
 	supplyKeys  = []string{"volts", "current", "hertz", "phase", "amps", "terminals"}
 	windingKeys = []string{"volts", "primary-volts", "amps", "hertz", "phase", "ohms", "terminals", "primary"}
 	voltsNeeded = []string{"volts"}
 	coilEnds    = []string{"A1", "A2"}
 	twoEnds     = []string{"1", "2"}
+	runAndStart = []Coil{{Name: "run", Symbols: Symbols{"motor", "motor", "< >"}},
+		{Name: "start", Symbols: Symbols{"start-winding", "start-winding", "<S: >"}}}
 	setAndReset = []Coil{
 		{Key: "coil", Name: "set", Terminals: coilEnds, Symbols: Symbols{"set-coil", "set-coil", "(S: )"}},
 		{Key: "reset-coil", Name: "reset", Terminals: []string{"B1", "B2"}, Symbols: Symbols{"reset-coil", "reset-coil", "(R: )"}},
@@ -44,6 +50,9 @@ var Types = []*Type{
 		SwitchOn: "Switch on", Symbols: Symbols{"supply", "supply", "{ }"},
 		Letters: letters(by(iec, "G", "GB"), by(nema, "PWS", "BAT"), by(ieee, "BT/2"), by(jic, "PS/2")),
 		Also:    []string{"source", "power-supply", "mains", "battery", "line"}},
+	{Name: "three-phase-supply", Kind: SourceKind, Place: "panel", Terminals: []string{"L1", "L2", "L3", "N"}, Phases: true,
+		Keys: phaseKeys, Needs: voltsNeeded, SwitchOn: "Switch on", Symbols: Symbols{"supply", "supply", "{ }"},
+		Letters: letters(by(NoSource, "MAINS")), Also: []string{"three-phase", "line-supply"}},
 	{Name: "control-transformer", Kind: SourceKind, Place: "panel", Terminals: []string{"X1", "X2"}, Primary: []string{"H1", "H2"},
 		Keys: windingKeys, Needs: voltsNeeded, SwitchOn: "Switch on", Symbols: Symbols{"secondary", "secondary", "{ }"},
 		Letters: letters(by(jic, "T"), by(iec, "TA"), by(NoSource, "TC", "CPT", "XF", "XFMR")), Also: []string{"transformer", "cpt"}},
@@ -53,9 +62,8 @@ var Types = []*Type{
 	{Name: "fuse", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: linkKeys, SwitchOn: "Put in",
 		Faults: Faults{Opens: Said{"link-open", "fuse {name} is blown"}}, Symbols: Symbols{"fuse", "fuse", "[=]"},
 		Letters: letters(by(jic, "FU"), by(iec, "F/2", "FC/2"))},
-	{Name: "breaker", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: linkKeys, SwitchOn: closes,
-		Faults:  Faults{Opens: Said{"breaker-open", "breaker {name} is tripped or open"}},
-		Symbols: Symbols{"breaker", "breaker", "[x]"},
+	{Name: "breaker", Kind: LinkKind, Place: "panel", Terminals: twoEnds, Keys: poleKeys, Poles: true, SwitchOn: closes,
+		Faults: ofABreaker, Symbols: Symbols{"breaker", "breaker", "[x]"},
 		Letters: letters(by(jic, "CB"), by(iec, "Q", "FC"), by(NoSource, "QM")), Also: []string{"circuit-breaker", "mcb"}},
 
 	// What a person, a machine or the process moves.
@@ -98,8 +106,8 @@ var Types = []*Type{
 		Hands: put, Makes: knocked, Faults: ofSwitch, Symbols: Symbols{"vibration-switch", "vibration-switch", "o o"},
 		Letters: letters(by(NoSource, "VIB", "VBS")), Also: []string{"shock-switch"}},
 	{Name: "overload-relay", Kind: OperatorKind, Moved: ByCurrent, Place: "panel", Positions: []string{"reset", "tripped"},
-		Contacts: overloadForm, Keys: workedKeys, Hands: tripped, Faults: ofRelief,
-		Symbols: Symbols{"overload-relay", "overload-relay", "] ["},
+		Contacts: overloadForm, Keys: append([]string{"poles"}, workedKeys...), Poles: true, Hands: tripped, Faults: ofRelief,
+		InPole: Symbols{"overload-heater", "overload-heater", "[~]"}, Symbols: Symbols{"overload-relay", "overload-relay", "] ["},
 		Letters: letters(by(nema, "OL"), by(iec, "F/3"), by(NoSource, "FR")), Also: []string{"overload", "thermal-overload"}},
 
 	// What a coil moves.
@@ -126,6 +134,11 @@ var Types = []*Type{
 		Symbols: Symbols{"current-relay", "current-relay", "( )"},
 		Letters: letters(by(NoSource, "CSR", "KI")), Also: []string{"current-sensing-relay", "current-switch", "sensing-relay"}},
 
+	{Name: "phase-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: []string{"L1", "L2", "L3"}, Phases: true,
+		Positions: ofACoil, Keys: watchKeys, Armature: Watches, Loads: watchedPhases, Looks: []Look{pulledIn}, Faults: ofARelay,
+		Symbols: Symbols{"phase-relay", "phase-relay", "(3~: )"},
+		Letters: letters(by(NoSource, "PFR", "KPF")), Also: []string{"phase-failure-relay", "phase-monitor", "phase-loss-relay"}},
+
 	// What is lit, sounds, runs, pulls or gets hot.
 	{Name: "lamp", Kind: LoadKind, Place: "door", Terminals: twoEnds, Numbered: []string{"X1", "X2"}, Keys: kindKeys, Loads: []Load{filament, led}, Looks: []Look{lit},
 		Symbols: Symbols{"lamp", "lamp", "< >"},
@@ -144,6 +157,13 @@ var Types = []*Type{
 	{Name: "motor", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Moves: true, Loads: motorWinding, Looks: []Look{running},
 		Symbols: Symbols{"motor", "motor", "< >"},
 		Letters: letters(by(jic, "MTR", "M/2"), by(iec, "MA")), Also: []string{"fan", "pump"}},
+	{Name: "single-phase-motor", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Moves: true, Coils: runAndStart,
+		Loads: twoWindings, Looks: []Look{turning, humming}, Faults: ofAMotor, Symbols: runAndStart[0].Symbols,
+		Letters: letters(by(NoSource, "SPM")), Also: []string{"split-phase-motor", "capacitor-motor"}},
+	{Name: "three-phase-motor", Kind: LoadKind, Place: "field", Terminals: threeLeads, Phases: true,
+		Keys: append([]string{"connection"}, loadKeys...), Moves: true, Loads: threeWindings, Looks: []Look{turning, humming},
+		Faults: ofAMotor, Symbols: Symbols{"motor-winding", "motor-winding", "<3~: >"},
+		Letters: letters(by(jic, "MTR/2", "M/3"), by(iec, "MA/2")), Also: []string{"induction-motor"}},
 	{Name: "heater", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Loads: strip, Looks: []Look{hot},
 		Symbols: Symbols{"heater", "heater", "< >"},
 		Letters: letters(by(nema, "HTR"), by(iec, "EB"), by(ieee, "HR")), Also: []string{"strip-heater", "heating-element", "space-heater"}},

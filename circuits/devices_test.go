@@ -27,7 +27,10 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Moved":    {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
 	"Delays":   {may: []Kind{RelayKind}},
 	"Armature": {may: []Kind{RelayKind}},
-	"Coils":    {may: []Kind{RelayKind}},
+	"Coils":    {may: []Kind{RelayKind, LoadKind}},
+	"Phases":   {may: []Kind{SourceKind, RelayKind, LoadKind}},
+	"Poles":    {may: []Kind{LinkKind, OperatorKind}},
+	"InPole":   {may: []Kind{OperatorKind}},
 	"Loads":    {must: []Kind{RelayKind, LoadKind}},
 	"Moves":    {may: []Kind{RelayKind, LoadKind}},
 	"Mains":    {may: []Kind{RelayKind}},
@@ -61,7 +64,8 @@ func TestRowsAreWhole(t *testing.T) {
 				assert.True(t, v.Field(i).IsZero(), "%s has %s, which its kind does not use", row.Name, name)
 			}
 		}
-		for _, part := range []any{row.Symbols, row.Hands} {
+		assert.Equal(t, row.Poles && row.Kind == OperatorKind, row.InPole != Symbols{}, row.Name)
+		for _, part := range []any{row.Symbols, row.Hands, row.InPole} {
 			if v := reflect.ValueOf(part); !v.IsZero() {
 				for i := range v.NumField() {
 					assert.False(t, v.Field(i).IsZero(), "%s has no %s", row.Name, v.Type().Field(i).Name)
@@ -94,7 +98,7 @@ func TestTypes(t *testing.T) {
 		}
 		switch row.Kind {
 		case SourceKind, LinkKind:
-			assert.Len(t, row.Terminals, 2, row.Name)
+			assert.Len(t, row.Terminals, map[bool]int{false: 2, true: 4}[row.Phases], row.Name)
 		case RelayKind:
 			assert.Len(t, row.Positions, 2, row.Name)
 			assert.True(t, row.Delays || row.Faults.Stuck != Jams{}, "%s neither sticks nor times", row.Name)
@@ -130,7 +134,7 @@ func TestTypes(t *testing.T) {
 // checkLoads holds the rows of what a type is to the circuit against what a row must say:
 // real parts lie at least half and twice around the default, and electronic ones wider.
 func checkLoads(t *testing.T, row *Type) {
-	assert.Len(t, row.Terminals, 2, row.Name)
+	assert.Len(t, row.Terminals, map[bool]int{false: 2, true: 3}[row.Phases], row.Name)
 	for i, look := range row.Looks {
 		for _, word := range []string{look.Question, look.On, look.Off} {
 			assert.NotEmpty(t, word, row.Name)
@@ -138,7 +142,7 @@ func checkLoads(t *testing.T, row *Type) {
 		assert.NotEqual(t, look.On, look.Off, row.Name)
 		assert.True(t, look.Pulls() || look.Dark < look.From && look.From <= look.Sure, row.Name)
 		assert.Equal(t, i == 0, look.At == "", "%s: only the first look is at the device", row.Name)
-		assert.Equal(t, i == 0, look.Follows == TheDevice, row.Name)
+		assert.Equal(t, i == 0, look.Follows == TheDevice || look.Follows == TheTorque, row.Name)
 		assert.Equal(t, i, row.LookAt(look.At), "%s: two looks at %q", row.Name, look.At)
 	}
 	assert.Equal(t, slices.Contains(row.Keys, "kind"), row.Loads[0].Kind != "", row.Name)

@@ -12,6 +12,9 @@ var (
 	flashing = Look{Question: "is it flashing?", On: "flashing", Off: "dark", From: 0.50, Dark: 0.10, Sure: 0.85}
 	sounding = Look{Question: "does it sound?", On: "sounding", Off: "silent", From: 0.50, Dark: 0.10, Sure: 0.85}
 	running  = Look{Question: "does it run?", On: "running", Off: "still", From: 0.50, Dark: 0.10, Sure: 0.85}
+	turning  = Look{Follows: TheTorque, Question: "does it run?", On: "running", Off: "not running", From: 0.65, Dark: 0.35, Sure: 0.85}
+	humming  = Look{At: "hum", Follows: TheHum, Question: "does it hum without turning?", On: "humming", Off: "quiet",
+		From: 0.30, Dark: 0.10, Sure: 0.45}
 	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}
 	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}
 	over     = Look{Question: "has it changed over?", On: "changed over", Off: "not changed over"}
@@ -52,9 +55,14 @@ var (
 	ofATimer = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded"}
 	ofButton = Faults{ContactOpen: "button-open", NCContactOpen: "button-open", ContactClosed: "button-closed", Stuck: operatorStuck}
 	ofSwitch = Faults{ContactOpen: "switch-open", NCContactOpen: "switch-open", ContactClosed: "switch-closed", Stuck: operatorStuck}
-	ofRelief = Faults{ContactOpen: "overload-open", NCContactOpen: "overload-open", ContactClosed: "overload-closed", Stuck: Jams{
-		AtRest: Said{"overload-closed", "overload relay {name} never trips"},
-		Away:   Said{"overload-tripped", "overload relay {name} is tripped and does not reset"}}}
+	ofRelief = Faults{PoleOpens: Said{"heater-in-pole-open", "heater {part} of overload relay {name} is burnt out"},
+		ContactOpen: "overload-open", NCContactOpen: "overload-open", ContactClosed: "overload-closed", Stuck: Jams{
+			AtRest: Said{"overload-closed", "overload relay {name} never trips"},
+			Away:   Said{"overload-tripped", "overload relay {name} is tripped and does not reset"}}}
+	ofAMotor = Faults{Stuck: Jams{AtRest: Said{"motor-jammed",
+		"motor {name}, or what it drives, is jammed and does not turn"}}}
+	ofABreaker = Faults{Opens: Said{"breaker-open", "breaker {name} is tripped or open"},
+		PoleOpens: Said{"pole-open", "pole {part} of breaker {name} does not make"}}
 	ofAPlunger    = Faults{Stuck: Jams{AtRest: Said{"solenoid-sticks", "solenoid {name} sticks and does not pull"}}}
 	operatorStuck = stuckAs("operator-stuck", "{name} is stuck {position}: its contacts do not move")
 )

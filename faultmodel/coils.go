@@ -34,7 +34,9 @@ func (l *lister) coils() {
 		add := func(id, text string, key Key, e Effect, scale float64) *Fault {
 			o := work.Overlay{Stuck: []work.Stuck{{Device: d}}}
 			if scale != 1 {
-				o.LoadScale = []network.LoadScale{{Load: l.p.Load(d), Factor: scale}}
+				for i := range d.Coils() {
+					o.LoadScale = append(o.LoadScale, network.LoadScale{Load: l.p.Coil(d, i), Factor: scale})
+				}
 			}
 			l.add(Fault{
 				ID: ID(id + d.Name), Text: text,
@@ -67,7 +69,10 @@ func (l *lister) stickingLoads() {
 		if d.Type.Kind != circuits.LoadKind || said.Key == "" {
 			continue
 		}
-		const released = "released"
+		released := "released"
+		if d.Type.Looks[0].Follows == circuits.TheTorque {
+			released = "still"
+		}
 		l.add(Fault{
 			ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, released)), Text: said.Of(d, released),
 			Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: said.Key,

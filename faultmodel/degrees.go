@@ -110,12 +110,20 @@ func (l *lister) lowSources() {
 			ID:    ID("low-" + d.Name),
 			Text:  fmt.Sprintf("%s is low: it gives about half to three quarters of its volts", d.Called()),
 			Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
-			Effect: Effect{LowSource: d.Name},
-			Overlay: work.Overlay{Overlay: network.Overlay{Scale: []network.SourceScale{{Source: l.p.Source(d),
-				Factor: lowShare}}}},
-			Degree: true, Devices: []string{d.Name},
+			Effect:  Effect{LowSource: d.Name},
+			Overlay: work.Overlay{Overlay: network.Overlay{Scale: l.scaled(d, lowShare)}},
+			Degree:  true, Devices: []string{d.Name},
 		}, l.odds(d))
 	}
+}
+
+// scaled scales all sources of a device.
+func (l *lister) scaled(d *circuits.Device, factor float64) []network.SourceScale {
+	var scale []network.SourceScale
+	for _, s := range l.p.Sources(d) {
+		scale = append(scale, network.SourceScale{Source: s, Factor: factor})
+	}
+	return scale
 }
 
 // leaks: to the metalwork from wire numbers that leave the panel, and across contacts in the

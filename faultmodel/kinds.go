@@ -127,26 +127,40 @@ func (l *lister) loads() {
 // load lists what goes wrong with one coil of a device, or with a load.
 func (l *lister) load(d *circuits.Device, coil int) {
 	row, ends := d.Load(), d.Coils()[coil]
-	load := []network.Load{l.p.Coil(d, coil)}
+	shorted := []network.Load{l.p.Coil(d, coil)}
+	opened := network.Overlay{OpenLoads: shorted}
 	name, id := d.Called(), d.Name
 	if d.Type.Kind == circuits.RelayKind {
 		name = "the coil of " + d.Name
 	}
 	which := d.CoilName(coil)
-	if which != "" {
+	switch {
+	case d.Type.Phases && d.Type.Kind == circuits.RelayKind:
+		name, id = fmt.Sprintf("the input %s of %s", which, d.Name), d.Name+"-"+which
+	case which != "" && d.Type.Kind == circuits.LoadKind:
+		name, id = fmt.Sprintf("the %s winding of motor %s", which, d.Name), d.Name+"-"+which
+	case which != "":
 		name, id = fmt.Sprintf("the %s coil of %s", which, d.Name), d.Name+"-"+which
 	}
 	where := fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), ends[0], ends[1], d.Whereabouts())
+	broken := name
+	if d.Joined == circuits.Star && d.Type.Kind == circuits.LoadKind { // a winding for each line
+		// The network has it as a delta. What is left of the star is two windings in series.
+		const windings = 3
+		opened.OpenLoads = append(opened.OpenLoads, l.p.Coil(d, (coil+windings-1)%windings))
+		opened.LoadScale = []network.LoadScale{{Load: l.p.Coil(d, (coil+1)%windings), Factor: 2.0 / 3}}
+		broken = fmt.Sprintf("the winding behind %s of motor %s", ends[0], d.Name)
+	}
 	l.add(Fault{
-		ID: ID("open-" + id), Text: name + " is open", Where: where, Key: row.Open,
+		ID: ID("open-" + id), Text: broken + " is open", Where: where, Key: row.Open,
 		Effect:  Effect{OpenLoad: d.Name, Coil: which},
-		Overlay: work.Overlay{Overlay: network.Overlay{OpenLoads: load}},
+		Overlay: work.Overlay{Overlay: opened},
 		Devices: []string{d.Name},
 	}, l.odds(d))
 	l.add(Fault{
 		ID: ID("shorted-" + id), Text: name + " is shorted", Where: where, Key: row.Shorted,
 		Effect:  Effect{ShortedLoad: d.Name, Coil: which},
-		Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: load}},
+		Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: shorted}},
 		Devices: []string{d.Name},
 	}, l.odds(d))
 }
@@ -220,8 +234,17 @@ func (l *lister) timedWired(d *circuits.Device) bool {
 // links: fuses, breakers, connector pins, bridges of terminal blocks.
 func (l *lister) links() {
 	for _, d := range l.p.Circuit.Devices {
+		if d.Type.Kind == circuits.LinkKind {
+			l.tripped(d)
+		}
 		opens := d.Type.Faults.Opens
+		if len(d.Poles) > 0 {
+			opens = d.Type.Faults.PoleOpens
+		}
 		l.eachLink(d, func(i int, name, part string) {
+			if part == "" {
+				return
+			}
 			l.add(Fault{
 				ID: ID("open-" + name), Text: opens.Of(d, part),
 				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: opens.Key,
@@ -233,11 +256,33 @@ func (l *lister) links() {
 	}
 }
 
-// eachLink calls visit for the link of a fuse or breaker, and for each pin or bridge of a
+// tripped: a fuse or breaker, with all of its poles.
+func (l *lister) tripped(d *circuits.Device) {
+	var poles []network.Conductor
+	for i := range d.Links() {
+		poles = append(poles, l.p.Link(d, i))
+	}
+	opens := d.Type.Faults.Opens
+	l.add(Fault{
+		ID: ID("open-" + d.Name), Text: opens.Of(d, ""),
+		Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: opens.Key,
+		Effect:  Effect{OpenLink: d.Name},
+		Overlay: work.Overlay{Overlay: network.Overlay{Open: poles}},
+		Devices: []string{d.Name},
+	}, l.odds(d))
+}
+
+// eachLink calls visit for the link of a fuse or breaker, and for each pole, pin or bridge of a
 // device that is in use.
 func (l *lister) eachLink(d *circuits.Device, visit func(i int, name, part string)) {
-	if d.Type.Kind == circuits.LinkKind {
+	if d.Type.Kind == circuits.LinkKind && len(d.Poles) == 0 {
 		visit(0, d.Name, "")
+	}
+	for i, pole := range d.Poles {
+		if l.p.Wired(d.Terminal(pole[0])) && l.p.Wired(d.Terminal(pole[1])) {
+			part := pole[0] + "-" + pole[1]
+			visit(i, d.Name+":"+part, part)
+		}
 	}
 	for i, pin := range d.Pins {
 		if l.p.Wired(d.Terminal(pin+"a")) && l.p.Wired(d.Terminal(pin+"b")) {
@@ -256,7 +301,7 @@ func (l *lister) sources() {
 		if d.Type.Kind != circuits.SourceKind {
 			continue
 		}
-		source := []network.Source{l.p.Source(d)}
+		source := l.p.Sources(d)
 		add := func(id, text string, key Key, winding string, o network.Overlay) {
 			l.add(Fault{
 				ID: ID(id), Text: text, Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: key,
@@ -267,6 +312,7 @@ func (l *lister) sources() {
 		if !d.Transformer() {
 			add("dead-"+d.Name, fmt.Sprintf("supply %s is dead, or its feed is open", d.Name), SupplyDead, "",
 				network.Overlay{DeadSources: source})
+			l.lostPhases(d, add)
 			continue
 		}
 		primary := network.Overlay{DeadSources: source}
@@ -279,6 +325,25 @@ func (l *lister) sources() {
 		add("dead-"+d.Name+"-secondary",
 			fmt.Sprintf("the secondary winding of transformer %s is open", d.Name), SecondaryOpen,
 			"secondary", network.Overlay{OpenSources: source})
+	}
+}
+
+// lostPhases: one line of a supply of three.
+func (l *lister) lostPhases(d *circuits.Device, add func(id, text string, key Key, winding string, o network.Overlay)) {
+	if !d.Type.Phases {
+		return
+	}
+	const lines = 3
+	for _, line := range d.Terminals[:lines] {
+		at := l.p.Node(d.Terminal(line))
+		var lost []network.Source
+		for _, s := range l.p.Sources(d) {
+			if parts := l.p.Net.Source(s); parts.Hot == at || parts.Return == at {
+				lost = append(lost, s)
+			}
+		}
+		add("dead-"+d.Name+"-"+line, fmt.Sprintf("line %s of supply %s is lost", line, d.Name), PhaseLost, line,
+			network.Overlay{OpenSources: lost})
 	}
 }
 

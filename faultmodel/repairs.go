@@ -50,7 +50,14 @@ var Repairs = map[Key]string{
 	SecondaryOpen: "Replace the transformer, of the same volts and volt-amperes.",
 	PrimaryOpen: "Check the feed and its fuses ahead of this circuit, then the primary winding. " +
 		"Replace the transformer if the winding is open.",
-	SupplyDead:   "Check the feed and its protection ahead of this circuit, then the supply itself.",
+	SupplyDead: "Check the feed and its protection ahead of this circuit, then the supply itself.",
+	PhaseLost: "Have the feed and its fuses seen to: one line is missing before this panel. Let no " +
+		"motor run on the two that are left.",
+	PhaseInputOpen:   "Replace the {type}, of the same volts.",
+	PoleOpen:         "Replace the breaker by one of the same type and rating: its poles are not mended.",
+	HeaterInPoleOpen: "Find what overloaded the motor, then fit a heater of the same number or replace the overload relay.",
+	MotorJammed: "Lock out, and turn the shaft by hand: free the pump, the belt or the bearing, or " +
+		"replace the motor. See what the jam did to its windings.",
 	FilamentOpen: "Replace the lamp, of the same volts. See that the holder's contact is clean.",
 	LEDOpen:      "Replace the lamp, of the same volts and kind of current.",
 	HornOpen:     "Replace the horn.",

@@ -64,10 +64,15 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 		d.join(e.ClosedContact[0], e.ClosedContact[1])
 	case e.OpenLoad != "":
 		device := d.device(e.OpenLoad)
-		d.detach(device.Terminal(device.Ends[0]))
+		star := device.Joined == circuits.Star && device.Type.Kind == circuits.LoadKind
+		if len(device.Coils()) > 1 && device.Type.Armature != circuits.Latches && !star {
+			return false // one of several windings on the same terminals
+		}
+		d.detach(device.Terminal(coilOf(device, e.Coil)[0]))
 	case e.ShortedLoad != "":
 		device := d.device(e.ShortedLoad)
-		d.join(device.Terminal(device.Ends[0]), device.Terminal(device.Ends[1]))
+		ends := coilOf(device, e.Coil)
+		d.join(device.Terminal(ends[0]), device.Terminal(ends[1]))
 	case e.Stuck != "" && d.device(e.Stuck).Timer():
 		d.mistime(d.device(e.Stuck), e.Position)
 	case e.Stuck != "":
@@ -85,6 +90,8 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 	case e.DeadSource != "":
 		device := d.device(e.DeadSource)
 		switch {
+		case e.Winding != "" && device.Type.Phases:
+			d.detach(device.Terminal(e.Winding))
 		case e.Winding == "secondary":
 			d.detach(device.Terminal(device.Ends[0]))
 		case e.Winding == "primary" && p.PrimaryWired(p.Circuit.Device(device.Name)):
@@ -92,6 +99,8 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 		default:
 			device.Volts = leastVolts
 		}
+	case e.Short != nil && p.Net.Sources() > threeLines:
+		return false // it may join two supplies, and what hangs on which is read off the wiring
 	case e.Short != nil:
 		d.join(d.first(p, e.Short[0]), d.first(p, e.Short[1]))
 	case e.Ground != "":
@@ -131,6 +140,19 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 	}
 	return true
 }
+
+// coilOf gives the terminals of a coil or winding by its name.
+func coilOf(device *circuits.Device, name string) [2]string {
+	for i, ends := range device.Coils() {
+		if device.CoilName(i) == name {
+			return ends
+		}
+	}
+	return device.Ends
+}
+
+// threeLines are the sources of a supply of three phases; more of them have another beside it.
+const threeLines = 3
 
 // leastVolts is as little as a file may give a source: a dead one.
 const leastVolts = 1e-6
@@ -211,8 +233,12 @@ func (d *draft) mistime(device *circuits.Device, how string) {
 func (d *draft) openLink(link string) {
 	name, part, _ := strings.Cut(link, ":")
 	switch device := d.device(name); device.Type.Kind {
-	case circuits.LinkKind:
-		d.detach(device.Terminal(device.Ends[0]))
+	case circuits.LinkKind, circuits.OperatorKind:
+		for _, pole := range device.Links() {
+			if part == "" || part == pole[0]+"-"+pole[1] {
+				d.detach(device.Terminal(pole[0]))
+			}
+		}
 	case circuits.ConnectorKind:
 		d.detach(device.Terminal(part + "a"))
 	default:
@@ -307,11 +333,26 @@ func deviceKeys(d *circuits.Device) []string {
 		}
 	}
 	list := func(names []string) string { return "[" + strings.Join(names, ", ") + "]" }
-	switch d.Type.Kind {
-	case circuits.RelayKind:
+	switch {
+	case d.Type.Phases:
+		add("terminals: %s", list(d.Terminals[:min(len(d.Terminals), len(d.Type.Terminals))]))
+	case len(d.Poles) > 0:
+	case d.Type.Kind == circuits.RelayKind:
 		add("coil: %s", list(d.Ends[:]))
-	case circuits.SourceKind, circuits.LinkKind, circuits.LoadKind:
+	case d.Ends[0] != "":
 		add("terminals: %s", list(d.Ends[:]))
+	}
+	if d.Joined != "" && d.Type.Kind != circuits.RelayKind {
+		add("connection: %s", d.Joined)
+	}
+	if len(d.Poles) > 0 {
+		var poles []string
+		for _, pole := range d.Poles {
+			poles = append(poles, list(pole[:]))
+		}
+		add("poles: %s", list(poles))
+	}
+	switch d.Type.Kind {
 	case circuits.BlockKind:
 		add("terminals: %s", list(d.Terminals))
 	case circuits.ConnectorKind:
@@ -324,6 +365,9 @@ func deviceKeys(d *circuits.Device) []string {
 		add("current: dc")
 	} else {
 		number("hertz", d.Hertz)
+	}
+	if d.Phase != nil {
+		add("phase: %g", *d.Phase)
 	}
 	number("volts", d.Volts)
 	number("primary-volts", d.PrimaryVolts)

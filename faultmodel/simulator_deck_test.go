@@ -157,7 +157,12 @@ func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *stat
 		case hertz == 0:
 			s.add('v', d.Called(), "dc "+number(d.Volts*factor(o, src)), hot, ret)
 		default:
-			s.add('v', d.Called(), "dc 0 ac "+number(d.Volts*factor(o, src))+" "+number(parts.Phase), hot, ret)
+			if d.Type.Phases { // three from line to line are a ring, which has no one current either
+				between++
+				s.add('r', d.Called(), number(secondaryOhms), between, hot)
+				hot = between
+			}
+			s.add('v', d.Called(), "dc 0 ac "+number(parts.Volts*factor(o, src))+" "+number(parts.Phase), hot, ret)
 		}
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {

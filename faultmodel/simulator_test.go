@@ -180,6 +180,11 @@ func (b *bench) compareCoils(c *tally, s standing, system int, theirs nodeVolts)
 			return cmplx.Abs(theirs[parts.A] - theirs[parts.B])
 		}
 		volts := across(b.panel.Load(d))
+		for k := range d.Coils() {
+			if d.Type.Armature == circuits.Watches { // the coil that gets least decides
+				volts = math.Min(volts, across(b.panel.Coil(d, k)))
+			}
+		}
 		switch in := s.end.In[i]; {
 		case d.Type.Armature == circuits.Alternates: // where it stands tells nothing of its coil
 		case d.Type.Armature == circuits.Latches:

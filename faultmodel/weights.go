@@ -62,6 +62,11 @@ const (
 	SecondaryOpen     Key = "secondary-open"
 	PrimaryOpen       Key = "primary-open"
 	SupplyDead        Key = "supply-dead"
+	PhaseLost         Key = "phase-lost"
+	PhaseInputOpen    Key = "phase-input-open"
+	PoleOpen          Key = "pole-open"
+	HeaterInPoleOpen  Key = "heater-in-pole-open"
+	MotorJammed       Key = "motor-jammed"
 	FilamentOpen      Key = "filament-open"
 	LEDOpen           Key = "led-open"
 	HornOpen          Key = "horn-open"
@@ -155,6 +160,12 @@ var Weights = []Weight{
 		winding + "; and its feed and taps", 2, 0},
 	{PrimaryOpen, "control transformer: the primary or its feed is open", 3, judgement, 0, 0},
 	{SupplyDead, "supply: dead, or its feed is open", 3, judgement + "; as a transformer's feed", 0, 0},
+	{PhaseLost, "supply of three phases: a line is lost, each", 1.5,
+		judgement + "; a fuse of the utility or a joint before it, half as likely as a dead feed", 0, 0},
+	{PhaseInputOpen, "phase relay: an input is open, each", 0.7, relay + "; spread over three inputs", 0.5, 1.5},
+	{PoleOpen, "breaker of several poles: one does not make, each", 1, relay + "; a third of a relay's contact: it rarely moves", 0, 1.5},
+	{HeaterInPoleOpen, "overload relay: a heater is burnt out, each", 1, judgement + "; as its contact", 0, 1.5},
+	{MotorJammed, "motor, or what it drives: jammed", 2, judgement + "; as its windings", 0, 1.5},
 	{SupplyLow, "supply: low", 1.5, supply + "; half of the dead ones have a dead feed", 0, 1.5},
 	{FilamentOpen, "filament lamp: open", 8,
 		"common practice; " + public + "lamp 0.67 no light, 0.33 less light", 0.5, 1},

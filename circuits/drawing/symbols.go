@@ -48,7 +48,12 @@ func shapeOf(p *Part) circuits.Symbols {
 			return coils[p.Index].Symbols
 		}
 		return p.Device.Type.Symbols
-	case Link, Ground, Pin, Post, Tap:
+	case Link:
+		if p.Device.Type.Kind == circuits.OperatorKind {
+			return p.Device.Type.InPole
+		}
+		return p.Device.Type.Symbols
+	case Ground, Pin, Post, Tap:
 		return p.Device.Type.Symbols
 	case Primary:
 		return both("primary")
@@ -134,6 +139,14 @@ var nemaSymbols = map[string]*symbol{
 		source: "NEMA ICS 19, IEEE 315 clause 6.2; from memory"},
 	"motor": {name: "motor", half: 14, up: 14, down: 14, draw: motor,
 		source: "IEEE 315 clause 13.1; from memory"},
+	"motor-winding": {name: "motor of three phases, from line to line", half: 14, up: 14, down: 14, draw: phaseMotor,
+		source: "IEEE 315 clause 13.1; from memory"},
+	"start-winding": {name: "start winding of a motor", half: 14, up: 14, down: 14, draw: startWinding,
+		source: "IEEE 315 clause 13.1 with an S, common practice, no source"},
+	"phase-relay": {name: "phase relay, from line to line", half: 14, up: 14, down: 14, draw: lettered("3~"),
+		source: "common practice, no source"},
+	"overload-heater": {name: "heater of an overload relay", half: 12, up: 8, down: 8, draw: hooks,
+		source: "NEMA ICS 19, thermal overload element; from memory"},
 	"heater": {name: "heating element", half: 16, up: 6, down: 6, draw: heater,
 		source: "IEEE 315 clause 2.1, a resistor in a box; from memory"},
 	"beacon": {name: "beacon", half: 15, up: 20, down: 15, draw: beacon,
@@ -207,6 +220,10 @@ var iecSymbols = map[string]*symbol{
 		source: "common practice, no source"},
 	"current-relay": {name: "coil of an overcurrent relay", half: 11, up: 9, down: 9,
 		draw: inBox("I>"), source: "IEC 60617 07-17-05; from memory"},
+	"phase-relay": {name: "phase relay, from line to line", half: 11, up: 9, down: 9,
+		draw: inBox("3U<"), source: "IEC 60617 07-17-02 with the number of phases; from memory"},
+	"overload-heater": {name: "thermal overload release", half: 11, up: 9, down: 9, draw: thermalBox,
+		source: "IEC 60617 07-15-21; from memory"},
 	"lamp": {name: "lamp", half: 11, up: 11, down: 11, draw: crossLamp,
 		source: "IEC 60617 08-10-01; from memory"},
 	"solenoid": {name: "valve coil", half: 11, up: 9, down: 9, draw: valveBox,

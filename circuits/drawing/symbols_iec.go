@@ -143,6 +143,12 @@ func inBox(letters string) func(*pen, look) {
 	}
 }
 
+// thermalBox draws a box with the step of a thermal release.
+func thermalBox(p *pen, l look) {
+	coilBox(p, l)
+	p.line(-11, 3, -4, 3, -4, -4, 4, -4, 4, 3, 11, 3)
+}
+
 func impulseBox(p *pen, l look) {
 	coilBox(p, l)
 	p.line(-7, 4, -3, 4, -3, -4, 3, -4, 3, 4, 7, 4)

@@ -153,6 +153,24 @@ func motor(p *pen, _ look) {
 	p.text(0, 4, 12, "M")
 }
 
+func phaseMotor(p *pen, _ look) {
+	p.circle(0, 0, 14)
+	p.text(0, 1, 10, "M")
+	p.text(0, 10, 8, "3~")
+}
+
+func startWinding(p *pen, _ look) {
+	p.circle(0, 0, 14)
+	p.text(0, 1, 10, "M")
+	p.text(0, 10, 8, "S")
+}
+
+// hooks draws the two half rings of a thermal overload element.
+func hooks(p *pen, _ look) {
+	p.arc(-12, 0, 0, 0, 6, true)
+	p.arc(0, 0, 12, 0, 6, false)
+}
+
 // winding draws four turns.
 func winding(p *pen, y float64) {
 	for x := -18.0; x < 18; x += 9 {

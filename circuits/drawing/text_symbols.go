@@ -60,7 +60,7 @@ func (c *canvas) symbol(p *Part) string {
 		left, right := sides(p)
 		return left + p.Device.Name + right
 	case Link, Pin, Post, Tap, Ground:
-		return p.Device.Type.Symbols.Text
+		return shapeOf(p).Text
 	case Bridge:
 		return "="
 	case Reference:

@@ -57,6 +57,9 @@ func Panel(seed uint64, o Options) string {
 		for left := rungs; left > 0; {
 			left -= b.addRung(left)
 		}
+		if seed%withPower == 0 {
+			b.addPower(seed)
+		}
 		b.rate()
 		steps := b.operate()
 		head := fmt.Sprintf("circuit: Random panel %d of %d rungs\n", seed, rungs) + b.text()

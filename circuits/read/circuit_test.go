@@ -154,13 +154,22 @@ func TestReadEveryType(t *testing.T) {
 	assert.Equal(t, []string{"1", "A", "B-2", "3*"}, d("X1").Pins)
 	assert.Equal(t, [][2]string{{"1", "2"}, {"2", "3"}}, d("TB1").Bridges)
 
+	assert.Equal(t, []string{"L1", "L2", "L3", "N"}, d("G3").Terminals)
+	assert.Equal(t, circuits.HighLeg, d("G4").Joined)
+	assert.Equal(t, "0", d("G4").Neutral())
+	assert.Equal(t, [][2]string{{"1", "2"}, {"3", "4"}, {"5", "6"}}, d("Q2").Links())
+	assert.Equal(t, [][2]string{{"1", "2"}, {"3", "4"}, {"5", "6"}}, d("OL3").Links())
+	assert.Equal(t, [][2]string{{"U", "V"}, {"V", "W"}, {"W", "U"}}, d("M3").Coils())
+	assert.Equal(t, circuits.Delta, d("M4").Joined)
+	assert.Equal(t, [][2]string{{"1", "2"}, {"1", "2"}}, d("M2").Coils())
+
 	// Wire numbers and step names are text, whatever YAML may make of them.
 	var numbers []string
 	for _, n := range c.Numbers {
 		numbers = append(numbers, n.Name)
 	}
-	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "30", "31",
-		"32", "33", "34", "35", "36", "37"}, numbers)
+	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "3L1", "3L2",
+		"3L3", "3N", "4L1", "4L2", "4L3", "U", "V", "W", "A", "B", "C", "30", "31", "32", "33", "34", "35", "36", "37"}, numbers)
 	assert.Equal(t, "1", c.Steps[0].Name)
 	assert.Equal(t, "on", c.Steps[1].Name)
 	assert.Equal(t, "nothing of this is worked here", c.Steps[1].Note)

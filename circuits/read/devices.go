@@ -61,7 +61,7 @@ func (r *reader) readDevices(e *entry) {
 // doubt notes that a key could not be read whole.
 func (d *drawn) doubt(key string) {
 	switch key {
-	case "terminals", "primary", "coil", "reset-coil", "pins", "contacts":
+	case "terminals", "poles", "primary", "coil", "reset-coil", "pins", "contacts":
 		d.vagueTerminals = true
 	case "positions":
 		d.vaguePositions = true
@@ -108,9 +108,11 @@ var keyOrder = []struct {
 	}},
 	{"pull-in", func(r *reader, d *drawn, e *entry) { r.keepPercent(&d.PullIn, e) }},
 	{"drop-out", func(r *reader, d *drawn, e *entry) { r.keepPercent(&d.DropOut, e) }},
+	{"connection", (*reader).readConnection},
 	{"positions", (*reader).readPositions},
 	{"rest", (*reader).readRest},
 	{"terminals", (*reader).readTerminals},
+	{"poles", (*reader).readPoles},
 	{"primary", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Primary) }},
 	{"coil", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Ends) }},
 	{"reset-coil", (*reader).readFurtherCoil},

@@ -419,10 +419,10 @@ func (d *drawn) isPart(a, b string) bool {
 // otherParts gives the terminals of all that is no contact.
 func (d *drawn) otherParts() [][2]string {
 	var pairs [][2]string
-	if d.Ends[0] != "" {
+	if d.Ends[0] != "" && len(d.Poles) == 0 {
 		pairs = append(pairs, d.Ends)
 	}
-	pairs = append(pairs, d.More...)
+	pairs = append(append(pairs, d.More...), d.Poles...)
 	if d.Primary[0] != "" {
 		pairs = append(pairs, d.Primary)
 	}
@@ -453,6 +453,10 @@ func (r *reader) itemAlone(it *circuits.Item, d *drawn, n *yaml.Node, s side) bo
 		it.Kind, it.In = circuits.LandingItem, d.Terminals[0]
 		return true
 	case kind == circuits.SourceKind && s != onRung:
+		if d.Type.Phases {
+			r.wrong(n, d.Name+":"+d.Ends[0], "which line of %s feeds this is not said", d.Name)
+			return false
+		}
 		it.Kind, it.In = circuits.LandingItem, d.Ends[0]
 		if s == onReturn {
 			it.In = d.Ends[1]
@@ -464,6 +468,8 @@ func (r *reader) itemAlone(it *circuits.Item, d *drawn, n *yaml.Node, s side) bo
 		return false
 	case len(d.More) > 0:
 		r.wrong(n, circuits.Listed(d.parts()), "which coil of %s is not said", d.Name)
+	case len(d.Poles) > 1 && d.Ends[0] != "":
+		r.wrong(n, circuits.Listed(d.parts()), "which pole of %s is not said", d.Name)
 	case d.Ends[0] != "":
 		it.In, it.Out = d.Ends[0], d.Ends[1]
 		return true

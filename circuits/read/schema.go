@@ -164,9 +164,11 @@ var keySchemas = map[string]form{
 	"delay":         {"enum": []string{"on", "off"}},
 	"rest":          text(anyText),
 	"terminals":     ref("pair"),
-	"primary":       ref("pair"),
-	"coil":          ref("pair"),
-	"reset-coil":    ref("pair"),
+	"poles": {"anyOf": []any{form{"type": "integer", "minimum": 2, "maximum": mostPoles},
+		form{"type": "array", "items": ref("pair"), "minItems": 1, "maxItems": mostPoles}}},
+	"primary":    ref("pair"),
+	"coil":       ref("pair"),
+	"reset-coil": ref("pair"),
 	"positions": {"type": "array", "items": text(nameText), "minItems": 2,
 		"maxItems": mostPositions, "uniqueItems": true},
 	"pins":    {"type": "array", "items": ref("terminal"), "minItems": 1, "uniqueItems": true},
@@ -187,6 +189,11 @@ func deviceSchema() form {
 				properties[key] = contactsSchema(t)
 			case key == "kind":
 				properties[key] = form{"enum": t.LoadKinds()}
+			case key == "connection":
+				properties[key] = form{"enum": connections(t)}
+			case key == "terminals" && t.Phases:
+				properties[key] = form{"type": "array", "items": ref("terminal"), "minItems": threePhases,
+					"maxItems": len(t.Terminals), "uniqueItems": true}
 			case key == "terminals" && t.Kind == circuits.BlockKind:
 				properties[key] = form{"type": "array", "items": ref("block-terminal"), "minItems": 1,
 					"uniqueItems": true}

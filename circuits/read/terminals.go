@@ -24,17 +24,27 @@ func (d *drawn) defaults() {
 	switch {
 	case t.Kind == circuits.GroundKind:
 		d.Terminals = t.Terminals
-	case t.Kind == circuits.BlockKind || d.given["terminals"] != nil || d.given["coil"] != nil:
+	case t.Kind == circuits.BlockKind || d.given["terminals"] != nil || d.given["coil"] != nil ||
+		d.given["poles"] != nil && t.Kind == circuits.LinkKind:
+	case t.Phases:
+		d.phases(t.Terminals)
+		take(t.Terminals...)
 	case len(t.Terminals) == 2:
 		d.Ends = [2]string(t.Terminals)
 		take(t.Terminals...)
 	}
 	for i, c := range t.Coils[min(1, len(t.Coils)):] {
+		if c.Key == "" { // beside the first, between the same terminals
+			continue
+		}
 		d.More = append(d.More, [2]string{})
 		if d.given[c.Key] == nil {
 			d.More[i] = [2]string(c.Terminals)
 			take(c.Terminals...)
 		}
+	}
+	if t.Phases {
+		d.Joined = circuits.Star
 	}
 	if t.Primary != nil && d.given["primary"] == nil {
 		d.Primary = [2]string(t.Primary)
@@ -52,6 +62,13 @@ func (d *drawn) defaults() {
 func (d *drawn) order() {
 	own := d.Terminals
 	d.Terminals = nil
+	if d.Type != nil {
+		for _, c := range d.Type.Coils[min(1, len(d.Type.Coils)):] {
+			if c.Key == "" {
+				d.More = append(d.More, d.Ends)
+			}
+		}
+	}
 	add := func(names ...string) {
 		for _, name := range names {
 			if name != "" && !d.has[name] {
@@ -65,6 +82,9 @@ func (d *drawn) order() {
 		add(coil[:]...)
 	}
 	add(d.Primary[:]...)
+	for _, pole := range d.Poles {
+		add(pole[:]...)
+	}
 	add(own...)
 	for _, pin := range d.Pins {
 		add(pin+"a", pin+"b")
@@ -128,11 +148,14 @@ func (r *reader) readFurtherCoil(d *drawn, e *entry) {
 
 // readTerminals reads the terminals of a terminal block, or the two of another device.
 func (r *reader) readTerminals(d *drawn, e *entry) {
-	if d.Type.Kind != circuits.BlockKind {
+	switch {
+	case d.Type.Phases:
+		r.readPhases(d, e)
+	case d.Type.Kind != circuits.BlockKind:
 		r.readPair(d, e, &d.Ends)
-		return
+	default:
+		d.Terminals = r.readNames(d, e)
 	}
-	d.Terminals = r.readNames(d, e)
 }
 
 // readPins reads the pins of a connector. Pin 1 has the terminals 1a and 1b.

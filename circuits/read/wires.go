@@ -343,19 +343,35 @@ func (r *reader) checkUnwired(w *wiresRead) {
 			r.warn(d.at, "", "%s is on no wire", d.Name)
 			continue
 		}
-		for i, end := range d.Ends {
-			if other := d.Ends[1-i]; end != "" && !wired(end) && wired(other) {
-				r.warn(d.at, "", "%s is on no wire, though %s is", d.Terminal(end), d.Terminal(other))
+		warned := make(map[string]bool)
+		for _, ends := range d.unlike() {
+			for i, end := range ends {
+				if other := ends[1-i]; end != "" && !wired(end) && wired(other) && !warned[end] {
+					warned[end] = true
+					r.warn(d.at, "", "%s is on no wire, though %s is", d.Terminal(end), d.Terminal(other))
+				}
 			}
 		}
 	}
+}
+
+// unlike are the terminals of what has two sides: a source, a load, a link, each phase and pole.
+func (d *drawn) unlike() [][2]string {
+	pairs := append([][2]string{d.Ends}, d.Poles[min(1, len(d.Poles)):]...)
+	if d.Type.Kind == circuits.OperatorKind {
+		pairs = d.Poles
+	}
+	if d.Type.Phases {
+		pairs = append(pairs, d.More...)
+	}
+	return pairs
 }
 
 // checkBypassed warns of parts that do nothing since one wire number is on both sides.
 func (r *reader) checkBypassed(w *wiresRead) {
 	for _, name := range r.names {
 		d := r.drawn[name]
-		pairs := [][2]string{d.Ends}
+		pairs := d.unlike()
 		for _, c := range d.Contacts {
 			pairs = append(pairs, [2]string{c.A, c.B})
 		}

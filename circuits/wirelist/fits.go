@@ -100,6 +100,9 @@ func sides(names []string) bool {
 func possible(typ string, names []string) bool {
 	t := circuits.TypeNamed(typ)
 	poles, left := byFunction(names)
+	if t.Phases {
+		return len(names) > 2 && within(names, t.Terminals) || t.Kind == circuits.RelayKind && anyOf(names, t.Terminals) && len(poles) > 0
+	}
 	contacts := len(poles) > 0 && len(left) == 0
 	coil := anyOf(names, coilNames)
 	switch t.Kind {
@@ -111,6 +114,10 @@ func possible(typ string, names []string) bool {
 	case circuits.GroundKind:
 		return len(names) == 1 && !contacts && !coil
 	case circuits.LinkKind, circuits.LoadKind:
+		if t.Poles && len(names) > 2 {
+			main, rest := byPairs(names, mainPairs)
+			return len(main) > 1 && len(rest) == 0
+		}
 		return len(names) <= 2 && !contacts && !coil && !sides(names)
 	case circuits.ConnectorKind:
 		return sides(names)

@@ -65,6 +65,10 @@ func TestGuess(t *testing.T) {
 		{"LT1", "1", "lamp"},
 		{"B1", "1 2", "horn"},
 		{"M2", "1 2", "motor"},
+		{"MTR2", "T1 T2 T3", "three-phase-motor"},
+		{"CB2", "1 2 3 4 5 6", "breaker poles: [[1, 2], [3, 4], [5, 6]]"},
+		{"OL2", "1 2 3 4 5 6 95 96", "overload-relay poles: [[1, 2], [3, 4], [5, 6]]"},
+		{"PFR1", "L1 L2 L3 11 14", "phase-relay contacts: [{common: 11, nc: 12, no: 14}]"},
 		{"Y1", "1 2", "solenoid"},
 		// sources and ground
 		{"T1", "X1 X2", "control-transformer volts: 120?"},

@@ -94,6 +94,9 @@ func (g *guesser) ground() {
 
 func (g *guesser) twoEnds(t *circuits.Type) {
 	d := g.device
+	if t.Phases || t.Poles && len(g.poles()) > 1 {
+		return
+	}
 	if len(d.Terminals) > 2 {
 		g.refuse("type", "%s has %d terminals with wires, and a %s has two", d.Name, len(d.Terminals), t.Name)
 		return
@@ -129,6 +132,9 @@ func (g *guesser) relay(t *circuits.Type) {
 	} else {
 		names := slices.DeleteFunc(slices.Clone(d.Terminals),
 			func(n string) bool { return slices.Contains(coilNames, n) })
+		if t.Phases {
+			names = slices.DeleteFunc(names, func(n string) bool { return slices.Contains(t.Terminals, n) })
+		}
 		for _, c := range t.Coils {
 			names = slices.DeleteFunc(names, func(n string) bool { return slices.Contains(c.Terminals, n) })
 		}
@@ -147,9 +153,26 @@ func (g *guesser) relay(t *circuits.Type) {
 	g.keyContacts(poles, t.Delays)
 }
 
+// poles writes down the main poles of a breaker or an overload relay, where it has several.
+func (g *guesser) poles() []pole {
+	poles, _ := byPairs(g.device.Terminals, mainPairs)
+	if len(poles) < 2 {
+		return nil
+	}
+	var pairs []string
+	for _, p := range poles {
+		pairs = append(pairs, read.List([]string{p.common, p.no}))
+	}
+	g.key("poles: [%s]", strings.Join(pairs, ", "))
+	return poles
+}
+
 // operator: contacts, and of a selector switch its positions.
 func (g *guesser) operator(t *circuits.Type) {
 	d := g.device
+	if t.Poles && len(g.poles()) > 0 {
+		_, d.Terminals = byPairs(d.Terminals, mainPairs)
+	}
 	if t.Contacts != nil && within(d.Terminals, contactNames(t)) {
 		d.positions = t.Positions
 		if anyOf(d.Terminals, []string{"97"}) || !anyOf(d.Terminals, []string{"98"}) {

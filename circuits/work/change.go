@@ -251,13 +251,16 @@ func (p *Panel) Bolt(open *network.OffBase, device *circuits.Device) (bolt [2]ne
 	if len(p.links[device]) == 0 {
 		return bolt, false
 	}
-	return p.bolt(open.Super, p.links[device][0])
+	return p.bolt(open.Super, p.links[device])
 }
 
 // bolt is Bolt for a protective device that is open in what super tells of.
 func (p *Panel) bolt(super func(network.Node) network.Node,
-	device network.Conductor) (bolt [2]network.Node, ok bool) {
-	a, b := p.Net.Ends(device)
+	poles []network.Conductor) (bolt [2]network.Node, ok bool) {
+	if len(poles) > 1 {
+		return bolt, false // between which of them it is, or to what, is not plain
+	}
+	a, b := p.Net.Ends(poles[0])
 	for i := 1; i <= p.Net.Sources(); i++ {
 		s := p.Net.Source(network.Source(i))
 		switch hot := super(s.Hot); {

@@ -82,18 +82,32 @@ func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
 	}
 	for _, s := range d.f.o.Stuck {
 		if s.Device.Type.Kind == circuits.LoadKind {
-			visit(Sight{Device: s.Device}, false, true)
+			d.sees(s.Device, phases, visit)
 		}
 	}
 	for _, l := range loads {
 		dev := p.loads[l]
 		if dev.Type.Kind == circuits.LoadKind && !d.f.o.still(dev) {
-			on, firm := p.judge(dev, p.values[dev], d.f.across(l))
-			for i := range phases {
-				on2, firm2 := p.judge(dev, p.values[dev], phases[i].across(d.f, l))
-				firm = firm && firm2 && on2 == on
-			}
-			visit(Sight{Device: dev}, on, firm)
+			d.sees(dev, phases, visit)
 		}
+	}
+}
+
+// sees calls visit for each look at a load.
+func (d *Departure) sees(dev *circuits.Device, phases []roundPhase, visit func(s Sight, on, firm bool)) {
+	for i := range dev.Type.Looks {
+		s := Sight{dev, i}
+		on, firm := d.f.p.seeLoad(d.f.o, s, d.f.across, d.f.local.At)
+		for k := range phases {
+			ph := &phases[k]
+			on2, firm2 := d.f.p.seeLoad(d.f.o, s,
+				func(l network.Load) float64 { return ph.across(d.f, l) },
+				func(n network.Node) (network.Node, [2]complex128) {
+					at := ph.at(d.f.base, n)
+					return at.island, at.volts
+				})
+			firm = firm && firm2 && on2 == on
+		}
+		visit(s, on, firm)
 	}
 }

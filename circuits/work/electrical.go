@@ -54,7 +54,11 @@ func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
 		va = row.VA
 	}
 	share := row.Ohms * row.VA / (ReferenceVolts * ReferenceVolts)
-	z, ohms := onCurve(row.Curve, volts*volts/va, d.Ohms, d.VA == 0, share, dc)
+	given := d.Ohms
+	if d.Type.Phases { // its volt-amperes are those of all three, its ohms those between two lines
+		va, given = va/ring, given*ring/2
+	}
+	z, ohms := onCurve(row.Curve, volts*volts/va, given, d.VA == 0, share, dc)
 	e.Running, e.Ohms = complex(z, 0), ohms
 	if row.Curve == circuits.CoilCurve && !dc {
 		e.Running = complex(ohms, math.Sqrt(math.Max(0, z*z-ohms*ohms)))

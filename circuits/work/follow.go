@@ -324,7 +324,7 @@ func (f *Follower) turnOff() bool {
 	}
 	opens, alike := -1, false // they are ranked, the least rated last
 	for i, d := range f.p.fuses {
-		if slices.Contains(way, d.conductor) {
+		if slices.ContainsFunc(d.poles, func(c network.Conductor) bool { return slices.Contains(way, c) }) {
 			alike = opens >= 0 && f.p.fuses[opens].equal == d.equal
 			opens = i
 		}
@@ -333,7 +333,7 @@ func (f *Follower) turnOff() bool {
 		return false // which of them opens is a race
 	}
 	if opens < 0 || slices.ContainsFunc(f.p.fuses, func(d fuse) bool {
-		return d.primary && d.conductor != f.p.fuses[opens].conductor && d.equal <= f.p.fuses[opens].equal
+		return d.primary && d.device != f.p.fuses[opens].device && d.equal <= f.p.fuses[opens].equal
 	}) {
 		return false // one no greater that feeds a transformer may open instead
 	}

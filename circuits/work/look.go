@@ -48,21 +48,52 @@ func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
 		}
 		return on, firm && !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d)
 	}
-	if o.still(d) {
-		return false, true
-	}
-	values := p.values[d]
-	on, firm = p.judge(d, values, p.across(o, e.Live, d))
-	l := p.Net.Load(p.load[d])
-	if volts, known := e.Live.Between(l.A, l.B); volts > 0 && !known {
-		firm = false // it lies between sources of unknown phase
+	on, firm = p.seeLoad(o, s, acrossIn(o, p, e.Live), atLive(e.Live))
+	for _, c := range p.coils[d] {
+		l := p.Net.Load(c.load)
+		if volts, known := e.Live.Between(l.A, l.B); volts > 0 && !known {
+			firm = o.still(d) // it lies between sources of unknown phase
+		}
 	}
 	for _, other := range e.Phases {
-		on2, firm2 := p.judge(d, values, p.across(o, other, d))
+		on2, firm2 := p.seeLoad(o, s, acrossIn(o, p, other), atLive(other))
 		firm = firm && firm2 && on2 == on
 	}
 	return on, firm
 }
+
+// seeLoad tells what is seen of a load by the volts across loads, and the voltages of nodes.
+func (p *Panel) seeLoad(o *Overlay, s Sight, across func(network.Load) float64, at atNode) (on, firm bool) {
+	look, d := s.At(), s.Device
+	if look.Follows == circuits.TheDevice {
+		if o.still(d) {
+			return false, true
+		}
+		return p.judge(d, p.values[d], across(p.load[d]))
+	}
+	f := p.windings(o, d, at)
+	if o.still(d) {
+		f.torque = 0
+	}
+	runs := d.Type.Looks[0]
+	if look.Follows == circuits.TheTorque {
+		return sureOf(runs, f.torque, p.bend)
+	}
+	starts, surely := sureOf(runs, f.torque, p.bend)
+	fed, known := sureOf(look, f.most, p.bend)
+	return fed && !starts, known && (surely || !fed)
+}
+
+// sureOf tells whether a share of its rating is enough for what is looked for, and whether that
+// holds however the loads of the panel divide the supply.
+func sureOf(look circuits.Look, share, bend float64) (on, firm bool) {
+	const rounding = 1e-9
+	low, high := Bent(share, 1/bend), Bent(share, bend)
+	return share >= look.From-rounding, low >= look.Sure-rounding || high < look.Dark-rounding
+}
+
+// opens tells whether an overlay opens a load.
+func (o *Overlay) opens(l network.Load) bool { return slices.Contains(o.OpenLoads, l) }
 
 // still tells whether a device is stuck: a load that does nothing, whatever its volts.
 func (o *Overlay) still(d *circuits.Device) bool {
@@ -73,24 +104,25 @@ func (o *Overlay) still(d *circuits.Device) bool {
 // the loads of the panel divide the supply.
 func (p *Panel) judge(d *circuits.Device, values Electrical, volts float64) (on, firm bool) {
 	v := volts / values.Volts
-	low, high := Bent(v, 1/p.bend), Bent(v, p.bend)
 	s := d.Type.Looks[0]
 	if s.Pulls() { // a solenoid
+		low, high := Bent(v, 1/p.bend), Bent(v, p.bend)
 		return volts >= values.PullIn-1e-6,
 			low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut
 	}
-	const rounding = 1e-9
-	return v >= s.From-rounding, low >= s.Sure-rounding || high < s.Dark-rounding
+	return sureOf(s, v, p.bend)
 }
 
-func (p *Panel) across(o *Overlay, live *network.Live, d *circuits.Device) float64 {
-	l := p.load[d]
-	if slices.Contains(o.OpenLoads, l) {
-		return 0
+// acrossIn gives the voltage across a load; none through a broken one.
+func acrossIn(o *Overlay, p *Panel, live *network.Live) func(network.Load) float64 {
+	return func(l network.Load) float64 {
+		if o.opens(l) {
+			return 0
+		}
+		parts := p.Net.Load(l)
+		v, _ := live.Between(parts.A, parts.B)
+		return v
 	}
-	parts := p.Net.Load(l)
-	v, _ := live.Between(parts.A, parts.B)
-	return v
 }
 
 // ReadVolts gives what a meter of the given input resistance reads between two nodes

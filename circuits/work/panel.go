@@ -18,6 +18,7 @@ const (
 	ContactPart                     // of a relay, switch, push button, overload relay
 	LinkPart                        // fuse or breaker
 	PinPart                         // connector pin
+	HeaterPart                      // in a pole of an overload relay
 	BridgePart                      // terminal-block bridge
 )
 
@@ -26,7 +27,7 @@ type Part struct {
 	Kind    PartKind
 	Device  *circuits.Device // all but wires
 	Contact int              // contact: index into Device.Contacts
-	Index   int              // pin or bridge: index into Device.Pins or Device.Bridges
+	Index   int              // pin, bridge, pole: index into Device.Pins, Bridges or Links
 	Number  int              // wire: index into Circuit.Numbers
 	Wire    int              // wire: index into Number.Wires
 }
@@ -43,7 +44,7 @@ type Panel struct {
 	loads     []*circuits.Device // by load; a transformer for its primary
 	sources   []*circuits.Device // by source
 	contacts  map[*circuits.Device][]network.Conductor
-	links     map[*circuits.Device][]network.Conductor // fuse: one; connector: by pin; block: by bridge
+	links     map[*circuits.Device][]network.Conductor // fuse, breaker, heaters: by pole; connector: by pin; block: by bridge
 	wires     [][]network.Conductor                    // by number, by wire
 	landings  map[network.Node][]network.Conductor
 	load      map[*circuits.Device]network.Load // a transformer's is its primary
@@ -73,10 +74,16 @@ type Panel struct {
 
 // fuse is a protective device seen from the secondary of the transformer it feeds.
 type fuse struct {
-	conductor network.Conductor
-	amps      float64 // as rated; 0 where the file does not say
-	equal     float64 // its amps on the secondary side, for comparison
-	primary   bool    // it feeds a transformer of the circuit
+	device  *circuits.Device
+	poles   []network.Conductor // which open together
+	amps    float64             // as rated; 0 where the file does not say
+	equal   float64             // its amps on the secondary side, for comparison
+	primary bool                // it feeds a transformer of the circuit
+}
+
+// closed tells whether it has not opened: a pole that is open by itself tells nothing.
+func (f fuse) closed(in []bool) bool {
+	return slices.ContainsFunc(f.poles, func(c network.Conductor) bool { return in[c] })
 }
 
 // Assemble turns a circuit into a network.
@@ -171,9 +178,14 @@ func (p *Panel) addConductors() {
 			part.Device = d
 			p.links[d] = append(p.links[d], add(part, at(a), at(b)))
 		}
+		kind := LinkPart
+		if d.Type.Kind != circuits.LinkKind {
+			kind = HeaterPart
+		}
+		for k, pole := range d.Links() {
+			link(Part{Kind: kind, Index: k}, pole[0], pole[1])
+		}
 		switch d.Type.Kind {
-		case circuits.LinkKind:
-			link(Part{Kind: LinkPart}, d.Ends[0], d.Ends[1])
 		case circuits.ConnectorKind:
 			for k, pin := range d.Pins {
 				link(Part{Kind: PinPart, Index: k}, pin+"a", pin+"b")
@@ -195,13 +207,23 @@ func (p *Panel) addSourcesAndLoads() {
 		if d.Type.Kind != circuits.SourceKind {
 			continue
 		}
-		p.sources = append(p.sources, d)
+		for range p.sourceEnds(d) {
+			p.sources = append(p.sources, d)
+		}
 	}
 	beats := p.beats()
-	for _, d := range p.sources[1:] {
-		parts := sourceOf(d, p.end(d, 0), p.end(d, 1))
-		parts.Beat = beats[d]
-		p.source[d] = p.Net.AddSource(parts)
+	for _, d := range slices.Compact(slices.Clone(p.sources[1:])) {
+		emf := phasors(d, p.neutral(d) != 0)
+		for i, ends := range p.sourceEnds(d) {
+			parts := sourceOf(d, ends[0], ends[1])
+			if d.Type.Phases {
+				parts.Volts, parts.Phase = emf[i].volts, emf[i].degrees
+			}
+			parts.Beat = beats[d]
+			if s := p.Net.AddSource(parts); i == 0 {
+				p.source[d] = s
+			}
+		}
 	}
 	addLoad := func(d *circuits.Device, a, b network.Node, e Electrical) {
 		p.values[d] = e
@@ -222,7 +244,7 @@ func (p *Panel) addSourcesAndLoads() {
 				feed := p.feed(a, b, nil)
 				volts := d.Volts
 				if volts == 0 {
-					volts = feed.Volts
+					volts = p.feeds(feed, d, a, b)
 				}
 				addLoad(d, a, b, electrical(d, volts, feed.DC))
 				p.coils[d] = append([]coil{{p.load[d], p.values[d]}}, p.coils[d]...)
@@ -231,7 +253,7 @@ func (p *Panel) addSourcesAndLoads() {
 			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
 			volts := d.PrimaryVolts
 			if volts == 0 {
-				volts = p.feed(a, b, d).Volts
+				volts = p.feeds(p.feed(a, b, d), d, a, b)
 			}
 			ratio := volts / d.Volts
 			z := volts * volts / PrimaryVA
@@ -260,7 +282,7 @@ func (p *Panel) beats() map[*circuits.Device]int {
 	}
 	first := make(map[float64][]*circuits.Device) // by frequency: those that nothing feeds
 	for _, d := range p.sources[1:] {
-		if !d.DC && fed(d) == d {
+		if !d.DC && fed(d) == d && !slices.Contains(first[d.Hertz], d) {
 			first[d.Hertz] = append(first[d.Hertz], d)
 		}
 	}
@@ -314,7 +336,7 @@ func (p *Panel) rankFuses() {
 		if d.Type.Kind != circuits.LinkKind {
 			continue
 		}
-		f := fuse{conductor: p.links[d][0], amps: d.Amps, equal: d.Amps}
+		f := fuse{device: d, poles: p.links[d], amps: d.Amps, equal: d.Amps}
 		if d.Amps == 0 {
 			f.equal = 1e9 // it still opens on a dead short, after all rated ones
 		}
@@ -367,15 +389,27 @@ func (p *Panel) Wire(number, wire int) network.Conductor { return p.wires[number
 // Contact gives the conductor of a device's contact.
 func (p *Panel) Contact(d *circuits.Device, i int) network.Conductor { return p.contacts[d][i] }
 
-// Link gives the conductor of a fuse or breaker (i = 0), connector pin or bridge.
+// Link gives the conductor of a pole of a fuse, breaker or overload relay, of a connector pin
+// or a bridge.
 func (p *Panel) Link(d *circuits.Device, i int) network.Conductor { return p.links[d][i] }
 
 // Load gives the load of a device: its coil, itself, or a transformer's primary;
 // zero if it has none.
 func (p *Panel) Load(d *circuits.Device) network.Load { return p.load[d] }
 
-// Source gives the source of a device; zero if it is none.
+// Source gives the source of a device, the first of several; zero if it is none.
 func (p *Panel) Source(d *circuits.Device) network.Source { return p.source[d] }
+
+// Sources gives all sources of a device.
+func (p *Panel) Sources(d *circuits.Device) []network.Source {
+	var all []network.Source
+	for i, of := range p.sources {
+		if i > 0 && of == d {
+			all = append(all, network.Source(i))
+		}
+	}
+	return all
+}
 
 // Coil gives the load of one of a device's coils, or of a load.
 func (p *Panel) Coil(d *circuits.Device, coil int) network.Load { return p.coils[d][coil].load }

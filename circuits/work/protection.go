@@ -147,7 +147,7 @@ func (w *worker) primary(d *circuits.Device) complex128 {
 func (w *worker) clearShort() {
 	closed := slices.Clone(w.st.Closed)
 	for _, f := range w.p.fuses {
-		w.st.Closed[f.conductor] = false
+		w.turn(f, false)
 	}
 	w.solveFeeds()
 	if unprotected := w.live.Shorts(); len(unprotected) > 0 {
@@ -159,14 +159,16 @@ func (w *worker) clearShort() {
 	}
 	for _, i := range w.ranked() {
 		f := w.p.fuses[i]
-		if !closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
-			w.st.Closed[f.conductor] = closed[f.conductor]
+		if !f.closed(closed) || w.o.opensAll(f.poles) {
+			for _, c := range f.poles {
+				w.st.Closed[c] = closed[c]
+			}
 			continue
 		}
-		w.st.Closed[f.conductor] = true
+		w.turn(f, true)
 		w.solveFeeds()
 		if len(w.live.Shorts()) > 0 {
-			w.st.Closed[f.conductor] = false
+			w.turn(f, false)
 			w.blown[i] = true
 			w.raced = w.raced || w.p.twin(i)
 		}
@@ -233,7 +235,7 @@ func (w *worker) collapse(s network.Source) {
 func (w *worker) overload() bool {
 	worst, most := -1, 1.0
 	for i, f := range w.p.fuses {
-		if f.amps == 0 || f.amps >= w.most || !w.st.Closed[f.conductor] || slices.Contains(w.o.Open, f.conductor) {
+		if f.amps == 0 || f.amps >= w.most || !f.closed(w.st.Closed) || w.o.opensAll(f.poles) {
 			continue
 		}
 		share := w.current(f) / f.amps
@@ -265,7 +267,7 @@ func (w *worker) overload() bool {
 		w.carried = make(map[int]float64)
 	}
 	w.carried[worst] = most * f.amps
-	w.st.Closed[f.conductor] = false
+	w.turn(f, false)
 	w.blown[worst] = true
 	return true
 }
@@ -288,21 +290,41 @@ func (p *Panel) usedShares() []float64 {
 	return used
 }
 
-// current is that through a protective device as things stand.
-func (w *worker) current(f fuse) float64 {
-	if !w.st.Closed[f.conductor] {
+// turn puts all poles of a protective device.
+func (w *worker) turn(f fuse, closed bool) {
+	for _, c := range f.poles {
+		w.st.Closed[c] = closed
+	}
+}
+
+// opensAll tells whether an overlay holds all of some conductors open.
+func (o *Overlay) opensAll(poles []network.Conductor) bool {
+	return !slices.ContainsFunc(poles, func(c network.Conductor) bool { return !slices.Contains(o.Open, c) })
+}
+
+// current is that through a protective device as things stand, the most of its poles.
+func (w *worker) current(f fuse) (amps float64) {
+	for _, c := range f.poles {
+		amps = math.Max(amps, w.through(c))
+	}
+	return amps
+}
+
+// through is the current through a pole as things stand.
+func (w *worker) through(pole network.Conductor) float64 {
+	if !w.st.Closed[pole] || slices.Contains(w.o.Open, pole) {
 		return 0
 	}
-	if ohms, bad := w.o.Joint(f.conductor); bad {
-		a, b := w.p.Net.Ends(f.conductor)
+	if ohms, bad := w.o.Joint(pole); bad {
+		a, b := w.p.Net.Ends(pole)
 		volts, _ := w.live.Between(a, b)
 		return volts / ohms
 	}
-	if amps, ok := w.live.Through(f.conductor, w.st.Closed, &w.o.Overlay); ok {
+	if amps, ok := w.live.Through(pole, w.st.Closed, &w.o.Overlay); ok {
 		return amps
 	}
-	w.st.Closed[f.conductor] = false
+	w.st.Closed[pole] = false
 	without := w.p.Net.Live(w.st, &w.o.Overlay)
-	w.st.Closed[f.conductor] = true
-	return without.Current(w.p.Net.Ends(f.conductor))
+	w.st.Closed[pole] = true
+	return without.Current(w.p.Net.Ends(pole))
 }

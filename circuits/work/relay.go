@@ -115,6 +115,11 @@ func (r *relay) follow(a armature, across func(network.Load) float64) (armature,
 	switch r.device.Type.Armature {
 	case circuits.Follows, circuits.Alternates:
 		in = pulls(0, a.in)
+	case circuits.Watches:
+		in = true
+		for i := range r.coils {
+			in = in && pulls(i, a.in)
+		}
 	case circuits.Latches:
 		if set := pulls(0, false); set != pulls(1, false) {
 			in = set
@@ -150,7 +155,7 @@ func (r *relay) unpowered(a armature) armature {
 			a = r.move(a, false)
 		}
 		return a
-	case circuits.Follows:
+	case circuits.Follows, circuits.Watches:
 	}
 	return armature{}
 }

@@ -69,7 +69,7 @@ func (c *Course) turnOff(step int, at turnoff) *Course {
 	w.stale = true
 	w.settle()
 	if at.cut == 0 {
-		off.bolt, _ = p.bolt(off.steps[step].phases[0].moments[0].base.Super, p.fuses[at.fuse].conductor)
+		off.bolt, _ = p.bolt(off.steps[step].phases[0].moments[0].base.Super, p.fuses[at.fuse].poles)
 	} else {
 		off.bolt = c.bolt
 	}
@@ -135,7 +135,14 @@ func (t *turnoffs) goOn(off *Course, w *worker, step int) {
 func (w *worker) blow(fuses []int) {
 	for _, f := range fuses {
 		w.blown[f] = true
-		w.set(w.p.fuses[f].conductor, false)
+		w.open(w.p.fuses[f])
+	}
+}
+
+// open opens all poles of a protective device.
+func (w *worker) open(f fuse) {
+	for _, c := range f.poles {
+		w.set(c, false)
 	}
 }
 

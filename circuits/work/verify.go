@@ -266,6 +266,10 @@ func (p *Panel) Name(c network.Conductor) string {
 		return fmt.Sprintf("%s:%s-%s", part.Device.Name, k.A, k.B)
 	case PinPart:
 		return part.Device.Name + ":" + part.Device.Pins[part.Index]
+	case LinkPart, HeaterPart:
+		if poles := part.Device.Poles; len(poles) > 0 {
+			return fmt.Sprintf("%s:%s-%s", part.Device.Name, poles[part.Index][0], poles[part.Index][1])
+		}
 	case BridgePart:
 		b := part.Device.Bridges[part.Index]
 		return fmt.Sprintf("%s:%s-%s", part.Device.Name, b[0], b[1])

@@ -130,7 +130,7 @@ func (s *wholeStand) worker(p *Panel, o *Overlay, step int, reverse bool) *worke
 	copy(w.blown, s.blown)
 	for i, f := range p.fuses {
 		if w.blown[i] {
-			w.set(f.conductor, false)
+			w.open(f)
 		}
 	}
 	w.solve()

@@ -469,13 +469,12 @@ func (w *worker) end() *End {
 	}
 	for i, f := range w.p.fuses {
 		if w.blown[i] {
-			d := w.p.parts[f.conductor].Device
-			e.Blown = append(e.Blown, d)
+			e.Blown = append(e.Blown, f.device)
 			if amps, ok := w.carried[i]; ok {
 				if e.Carried == nil {
 					e.Carried = make(map[*circuits.Device]float64)
 				}
-				e.Carried[d] = amps
+				e.Carried[f.device] = amps
 			}
 		}
 	}
@@ -490,7 +489,9 @@ func (w *worker) end() *End {
 func (p *Panel) LockedOut(o *Overlay, step int, blown ...*circuits.Device) network.State {
 	w := p.lockedOut(o, step)
 	for _, d := range blown {
-		w.st.Closed[p.links[d][0]] = false
+		for _, c := range p.links[d] {
+			w.st.Closed[c] = false
+		}
 	}
 	return network.State{Closed: w.st.Closed}
 }

@@ -27,20 +27,25 @@ func (p *Panel) feed(a, b network.Node, not *circuits.Device) *circuits.Device {
 	za, zb := p.zone[a], p.zone[b]
 	var best *circuits.Device
 	most := -1
-	for _, d := range p.sources[1:] {
+	for _, d := range slices.Compact(slices.Clone(p.sources[1:])) {
 		if d == not {
 			continue
 		}
-		hot, ret := p.zone[p.end(d, 0)], p.zone[p.end(d, 1)]
-		hits := 0
-		if za == hot || zb == hot {
-			hits += 2 // the hot side tells two supplies with one return apart
-		}
-		if za == ret || zb == ret {
-			hits++
-		}
-		if hits > most {
-			best, most = d, hits
+		for _, ends := range p.sourceEnds(d) {
+			hot, ret := p.zone[ends[0]], p.zone[ends[1]]
+			hits := 0
+			if za == hot || zb == hot {
+				hits += 2 // the hot side tells two supplies with one return apart
+			}
+			if za == ret || zb == ret {
+				hits++
+			}
+			if hits == 2 && d.Type.Phases && p.neutral(d) == 0 {
+				hits = 1 // any line may be the one that is grounded
+			}
+			if hits > most {
+				best, most = d, hits
+			}
 		}
 	}
 	if best == nil {

@@ -1,0 +1,84 @@
+package generate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// One panel in withPower has a power circuit.
+const withPower = 4
+
+// addPower draws what the contactors of a panel switch: a supply of three phases, a breaker for
+// all lines or fuses, and a motor behind each of the first contactors. It draws no lots, so that
+// all else in the panel is as it was.
+func (b *board) addPower(seed uint64) {
+	var contactors []*device
+	for _, d := range b.relays {
+		if d.kind == "contactor" && len(contactors) < 2 {
+			contactors = append(contactors, d)
+		}
+	}
+	if len(contactors) == 0 {
+		return
+	}
+	volts := []int{480, 400, 208}[seed/withPower%3]
+	for _, d := range b.devices { // the control circuit hangs on two of the lines
+		direct := slices.ContainsFunc(d.keys, func(k string) bool { return strings.Contains(k, "current: dc") })
+		if b.hangs(d) && !direct {
+			d.keys = append(d.keys, "phase: 30")
+		}
+	}
+	supply := b.add("MAINS", "three-phase-supply", "panel", fmt.Sprintf("volts: %d", volts), "phase: 0")
+	var lines [3]*node
+	if b.bonded {
+		neutral := b.node()
+		neutral.add(supply.at("N"))
+		neutral.add(b.add("PE", "ground", "panel").at("1"))
+	}
+	breaker := b.add("QM", "breaker", "panel", "poles: 3", "amps: 30")
+	for i := range lines {
+		line := b.node()
+		line.add(supply.at(fmt.Sprintf("L%d", i+1)))
+		line.add(breaker.at(fmt.Sprint(2*i + 1)))
+		lines[i] = b.node()
+		lines[i].add(breaker.at(fmt.Sprint(2*i + 2)))
+	}
+	watch := b.add("PFR", "phase-relay", "panel")
+	for i, line := range lines {
+		line.add(watch.at(fmt.Sprintf("L%d", i+1)))
+	}
+	for k, d := range contactors {
+		b.motor(d, lines, k == 0)
+	}
+}
+
+// hangs tells whether a device is a source that nothing of the panel feeds.
+func (b *board) hangs(d *device) bool {
+	return d.kind == "supply" || d.kind == "control-transformer" && b.primary == nil
+}
+
+// motor draws a motor behind the main contacts of a contactor, with the heaters of an overload
+// relay in its lines or without.
+func (b *board) motor(d *device, lines [3]*node, heaters bool) {
+	m := b.add("TPM", "three-phase-motor", b.outside)
+	if !heaters {
+		m.keys = append(m.keys, "connection: delta")
+	}
+	var ol *device
+	if heaters {
+		ol = b.add("OLM", "overload-relay", "panel", "poles: 3")
+	}
+	for i, line := range lines {
+		c := d.contact(false)
+		line.add(c.a)
+		at := b.node()
+		at.add(c.b)
+		if ol != nil {
+			at.add(ol.at(fmt.Sprint(2*i + 1)))
+			at = b.node()
+			at.add(ol.at(fmt.Sprint(2*i + 2)))
+		}
+		at.add(m.at(fmt.Sprintf("T%d", i+1)))
+	}
+}

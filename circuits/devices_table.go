@@ -52,7 +52,7 @@ var Types = []*Type{
 		Also:    []string{"source", "power-supply", "mains", "battery", "line"}},
 	{Name: "three-phase-supply", Kind: SourceKind, Place: "panel", Terminals: []string{"L1", "L2", "L3", "N"}, Phases: true,
 		Keys: phaseKeys, Needs: voltsNeeded, SwitchOn: "Switch on", Symbols: Symbols{"supply", "supply", "{ }"},
-		Letters: letters(by(NoSource, "MAINS")), Also: []string{"three-phase", "line-supply"}},
+		Letters: letters(by(iec, "G/2"), by(NoSource, "MAINS")), Also: []string{"three-phase", "line-supply"}},
 	{Name: "control-transformer", Kind: SourceKind, Place: "panel", Terminals: []string{"X1", "X2"}, Primary: []string{"H1", "H2"},
 		Keys: windingKeys, Needs: voltsNeeded, SwitchOn: "Switch on", Symbols: Symbols{"secondary", "secondary", "{ }"},
 		Letters: letters(by(jic, "T"), by(iec, "TA"), by(NoSource, "TC", "CPT", "XF", "XFMR")), Also: []string{"transformer", "cpt"}},
@@ -136,7 +136,7 @@ var Types = []*Type{
 
 	{Name: "phase-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: []string{"L1", "L2", "L3"}, Phases: true,
 		Positions: ofACoil, Keys: watchKeys, Armature: Watches, Loads: watchedPhases, Looks: []Look{pulledIn}, Faults: ofARelay,
-		Symbols: Symbols{"phase-relay", "phase-relay", "(3~: )"},
+		Symbols: Symbols{"phase-relay", "phase-relay", "( )"},
 		Letters: letters(by(NoSource, "PFR", "KPF")), Also: []string{"phase-failure-relay", "phase-monitor", "phase-loss-relay"}},
 
 	// What is lit, sounds, runs, pulls or gets hot.
@@ -162,7 +162,7 @@ var Types = []*Type{
 		Letters: letters(by(NoSource, "SPM")), Also: []string{"split-phase-motor", "capacitor-motor"}},
 	{Name: "three-phase-motor", Kind: LoadKind, Place: "field", Terminals: threeLeads, Phases: true,
 		Keys: append([]string{"connection"}, loadKeys...), Moves: true, Loads: threeWindings, Looks: []Look{turning, humming},
-		Faults: ofAMotor, Symbols: Symbols{"motor-winding", "motor-winding", "<3~: >"},
+		Faults: ofAMotor, Symbols: Symbols{"motor-winding", "motor-winding", "< >"},
 		Letters: letters(by(jic, "MTR/2", "M/3"), by(iec, "MA/2")), Also: []string{"induction-motor"}},
 	{Name: "heater", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Loads: strip, Looks: []Look{hot},
 		Symbols: Symbols{"heater", "heater", "< >"},

@@ -13,7 +13,7 @@ var (
 	sounding = Look{Question: "does it sound?", On: "sounding", Off: "silent", From: 0.50, Dark: 0.10, Sure: 0.85}
 	running  = Look{Question: "does it run?", On: "running", Off: "still", From: 0.50, Dark: 0.10, Sure: 0.85}
 	turning  = Look{Follows: TheTorque, Question: "does it run?", On: "running", Off: "not running", From: 0.65, Dark: 0.35, Sure: 0.85}
-	humming  = Look{At: "hum", Follows: TheHum, Question: "does it hum without turning?", On: "humming", Off: "quiet",
+	humming  = Look{At: "hum", Follows: TheHum, Question: "does it hum without turning, in the few seconds that it may?", On: "humming", Off: "quiet",
 		From: 0.30, Dark: 0.10, Sure: 0.45}
 	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}
 	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}

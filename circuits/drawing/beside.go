@@ -101,6 +101,9 @@ func rating(dev *circuits.Device) string {
 		kind = "dc"
 	}
 	text := fmt.Sprintf("%g"+hardSpace+"V %s", dev.Volts, kind)
+	if dev.Type.Phases {
+		text += " from line to line"
+	}
 	if dev.Transformer() && dev.PrimaryVolts > 0 {
 		text = fmt.Sprintf("%g"+hardSpace+"V to %g"+hardSpace+"V %s", dev.PrimaryVolts, dev.Volts, kind)
 	}

@@ -179,6 +179,7 @@ func TestDevicesByTheirLooks(t *testing.T) {
 		draft, err := Guess("list.csv", rows, nil)
 		require.NoError(t, err)
 		for _, d := range draft.Devices {
+			require.NotNil(t, c.Device(d.Name), "%s: %s", name, d.Name)
 			want := c.Device(d.Name).Type.Name
 			if i := slices.IndexFunc(draft.Questions,
 				func(q Question) bool { return q.ID == d.Name+".type" }); i >= 0 {

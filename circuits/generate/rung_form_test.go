@@ -78,7 +78,13 @@ func asRungs(t testing.TB, text string, c *circuits.Circuit, form rungForm) stri
 		for _, pin := range d.Pins {
 			part(d, pin+"a", pin+"b", d.Name+":"+pin)
 		}
-		for _, pair := range [][2]string{d.Ends, d.Primary} {
+		parts := [][2]string{d.Ends, d.Primary}
+		for _, pair := range slices.Concat(d.More, d.Poles) {
+			if pair != d.Ends { // a winding beside another, the first pole
+				parts = append(parts, pair)
+			}
+		}
+		for _, pair := range parts {
 			if pair[0] != "" && d.Type.Kind != circuits.SourceKind || pair == d.Primary && pair[0] != "" {
 				part(d, pair[0], pair[1], d.Name+":"+pair[0]+"-"+pair[1])
 			}

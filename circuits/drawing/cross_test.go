@@ -37,7 +37,7 @@ func TestNoCrossings(t *testing.T) {
 // Of forty random panels these have crossings. Whether they can be avoided has not been
 // checked since the panels draw heaters, beacons and switches of the newer types, and some a
 // power circuit.
-var crossings = map[uint64]int{4: 1, 7: 1, 10: 1, 12: 1, 18: 2, 19: 4, 20: 2, 21: 2, 28: 2, 32: 2, 34: 21, 36: 1}
+var crossings = map[uint64]int{7: 1, 10: 1, 12: 1, 18: 2, 19: 4, 20: 2, 21: 2, 28: 2, 32: 2, 34: 21, 36: 1}
 
 func TestCrossingsOfGeneratedPanels(t *testing.T) {
 	for seed := range uint64(40) {

@@ -57,7 +57,7 @@ func Panel(seed uint64, o Options) string {
 		for left := rungs; left > 0; {
 			left -= b.addRung(left)
 		}
-		if seed%withPower == 0 {
+		if seed%withPower == 0 && seed > withoutPower {
 			b.addPower(seed)
 		}
 		b.rate()

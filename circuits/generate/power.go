@@ -6,8 +6,11 @@ import (
 	"strings"
 )
 
-// One panel in withPower has a power circuit.
-const withPower = 4
+// One panel in withPower has a power circuit, but for the first few.
+const (
+	withPower    = 4
+	withoutPower = 5
+)
 
 // addPower draws what the contactors of a panel switch: a supply of three phases, a breaker for
 // all lines or fuses, and a motor behind each of the first contactors. It draws no lots, so that
@@ -48,6 +51,9 @@ func (b *board) addPower(seed uint64) {
 	for i, line := range lines {
 		line.add(watch.at(fmt.Sprintf("L%d", i+1)))
 	}
+	fan := b.add("SPM", "single-phase-motor", b.outside)
+	lines[0].add(fan.at("1"))
+	lines[1].add(fan.at("2"))
 	for k, d := range contactors {
 		b.motor(d, lines, k == 0)
 	}

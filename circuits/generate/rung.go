@@ -24,8 +24,7 @@ var loadKinds = [][2]string{
 
 // otherKinds take turns with kinds that are wired as they are, so that a new one leaves the
 // drawing of the lots, and so every other panel, as it was.
-var otherKinds = map[string][2]string{"motor": {"HTR", "heater"}, "horn": {"BCN", "beacon"},
-	"solenoid": {"SPM", "single-phase-motor"}}
+var otherKinds = map[string][2]string{"motor": {"HTR", "heater"}, "horn": {"BCN", "beacon"}}
 
 // addRung draws one rung, or a few that belong together, and gives their number. No more
 // than left may be drawn. The first one has a coil.

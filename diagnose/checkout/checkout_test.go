@@ -57,6 +57,9 @@ func offTolerance(p *work.Panel, seed uint64) *work.Panel {
 			d.Ohms = p.Net.Source(p.Source(d)).WindingOhms * off
 		case p.Load(d) != 0 && p.Values(d).Ohms < diagnose.OpenFrom:
 			d.Ohms = p.Values(d).Ohms * off
+			if d.Type.Phases { // the file has them between two lines, with the other two windings beside
+				d.Ohms *= 2.0 / 3
+			}
 		}
 	}
 	return work.Assemble(p.Circuit)

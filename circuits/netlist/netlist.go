@@ -193,7 +193,7 @@ func (d *deck) sources() {
 	for i := 1; i <= d.p.Net.Sources(); i++ {
 		src := network.Source(i)
 		dev, parts := d.p.SourceDevice(src), d.p.Net.Source(src)
-		volts := dev.Volts
+		volts := parts.Volts
 		for _, s := range d.o.Scale {
 			if s.Source == src {
 				volts *= s.Factor
@@ -215,7 +215,12 @@ func (d *deck) sources() {
 		case d.hertz == 0:
 			d.element('V', dev.Name, "dc "+number(volts), dev.Called(), parts.Hot, parts.Return)
 		default:
-			d.element('V', dev.Name, "dc 0 ac "+number(volts)+" "+number(parts.Phase), dev.Called(), parts.Hot, parts.Return)
+			hot := parts.Hot
+			if dev.Type.Phases { // three from line to line are a ring, which has no one current
+				hot = d.within()
+				d.element('R', dev.Name+"_line", number(secondaryOhms), "", hot, parts.Hot)
+			}
+			d.element('V', dev.Name, "dc 0 ac "+number(volts)+" "+number(parts.Phase), dev.Called(), hot, parts.Return)
 		}
 	}
 }

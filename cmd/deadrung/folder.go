@@ -1,15 +1,20 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
 
+	"deadrung/circuits/drawing"
+	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/disk"
 	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/paper/plot"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/chart"
@@ -33,7 +38,7 @@ func newFolder(s streams) *cobra.Command {
 		Long: `Folder writes the sheets of a circuit into a directory: drawing, wire list, check-out
 before first power, operation, expected readings, fault-finding charts, testability, and an
 index to them. Each is one HTML file that needs no network, reads on a phone and prints on
-paper.
+paper. The drawing is there as sheets to sign too, in ladder.pdf.
 
 ` + talk.Caution.Plain(),
 		Args: oneCircuit,
@@ -75,11 +80,22 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	var files map[string][]byte
-	var names []string
-	talk.Patiently(s.err, func() { names, files, err = folderFiles(m, o.given, o.size.options(m, by), by) })
+	ladder, err := ladderToSign(p, text, s)
 	if err != nil {
 		return err
+	}
+	var files map[string][]byte
+	var names []string
+	talk.Patiently(s.err, func() {
+		names, files, err = folderFiles(m, o.given, o.size.options(m, by), by, ladder != nil)
+	})
+	if err != nil {
+		return err
+	}
+	sheets := len(names)
+	if ladder != nil {
+		names = append(names, paper.LadderSheet)
+		files[paper.LadderSheet] = ladder
 	}
 	names = append(names, circuitCopy)
 	if !disk.Same(o.circuit, filepath.Join(o.output, circuitCopy)) { // else the copy is there
@@ -96,12 +112,12 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	if err := writeFolder(o.output, names, files, earlier); err != nil {
 		return fmt.Errorf("cannot write the folder: %w", err)
 	}
-	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, len(names)-1, filepath.Join(o.output, paper.IndexSheet))
+	fmt.Fprintf(s.err, "%s: %d sheets. Open %s.\n", o.output, sheets, filepath.Join(o.output, paper.IndexSheet))
 	return nil
 }
 
 // folderFiles makes the sheets, and gives their names in the order of the index.
-func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By) (names []string, files map[string][]byte, err error) {
+func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, signed bool) (names []string, files map[string][]byte, err error) {
 	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
 		r := paper.NewCheckOut(circuitCopy, m.Panel(), m.Book().Rules())
@@ -114,13 +130,26 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 	}
 	book := paper.NewBook(m, circuitCopy, given.find(circuitCopy), logs, size)
 	files = make(map[string][]byte)
-	for _, sh := range paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by) {
+	for _, sh := range paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by, signed) {
 		if files[sh.File()], err = sh.Write(); err != nil {
 			return nil, nil, err
 		}
 		names = append(names, sh.File())
 	}
 	return names, files, nil
+}
+
+// ladderToSign makes the ladder as PDF; nothing where it goes on no paper, which is told.
+func ladderToSign(p *work.Panel, text []byte, s streams) ([]byte, error) {
+	var out bytes.Buffer
+	_, _, err := plot.Ladder(&out, drawing.New(p.Circuit), drawing.Options{},
+		plot.Setting{File: text, Caution: talk.CautionOf(p).Line()})
+	var narrow *plot.TooNarrow
+	if errors.As(err, &narrow) {
+		fmt.Fprintf(s.err, "There is no %s: %v.\n", paper.LadderSheet, err)
+		return nil, nil
+	}
+	return out.Bytes(), err
 }
 
 const (

@@ -38,6 +38,7 @@ var (
 const (
 	IndexSheet    = "index.html"
 	readingsSheet = "readings.html"
+	LadderSheet   = "ladder.pdf" // to sign; written by package plot
 )
 
 // folderSheet is one sheet of a field folder.
@@ -50,8 +51,9 @@ type folderSheet struct {
 	all  []*folderSheet
 }
 
-// Folder lays the sheets of a folder out, the index first.
-func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By) []*folderSheet {
+// Folder lays the sheets of a folder out, the index first. The drawing leads to the one to sign
+// where that is in the folder too.
+func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, signed bool) []*folderSheet {
 	sheets := []*folderSheet{
 		{file: IndexSheet, title: "Field folder", about: "what is here"},
 		{file: "drawing.html", title: "Drawing",
@@ -72,7 +74,7 @@ func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By) []*folderSheet {
 	lines := drawing.New(b.speak.Circuit)
 	bodies := map[string]func() (template.HTML, error){
 		IndexSheet:         func() (template.HTML, error) { return folderBody("index", sheets[1:]) },
-		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines) },
+		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines, signed) },
 		"operation.html":   b.operationBody,
 		readingsSheet:      b.readingsBody,
 		"testability.html": func() (template.HTML, error) { return b.testabilityBody(by) },
@@ -139,12 +141,19 @@ func folderBody(name string, data any) (template.HTML, error) {
 	return template.HTML(out.String()), err
 }
 
-func drawingBody(d *drawing.Drawing) (template.HTML, error) {
+func drawingBody(d *drawing.Drawing, signed bool) (template.HTML, error) {
 	var pages []template.HTML
 	for i := range d.Sheets(drawing.NEMA) {
 		pages = append(pages, template.HTML(d.SVG(drawing.Options{Sheet: i + 1})))
 	}
-	return folderBody("drawing", pages)
+	toSign := ""
+	if signed {
+		toSign = LadderSheet
+	}
+	return folderBody("drawing", struct {
+		Pages  []template.HTML
+		ToSign string
+	}{pages, toSign})
 }
 
 // operationRow is one step of the operation.

@@ -63,10 +63,12 @@ func classesOf(m *diagnose.Model, c log.Check, disagree []int, fits []split.Weig
 		k.of[h] = n
 	}
 	k.fits = make([]bool, len(k.readings))
-	for _, s := range fits {
-		n := k.of[s.Hypothesis]
+	for _, w := range fits {
+		n := k.of[w.Hypothesis]
 		k.fits[n] = true
-		k.floating = k.floating || !k.readings[n].Firm
+		s := k.agreeing(k.readings[n])
+		wide := l.Kind == log.Ohms && s.low < diagnose.OpenFrom && s.high >= diagnose.OpenFrom
+		k.floating = k.floating || wide || !k.readings[n].Firm
 	}
 	return k, nil
 }

@@ -148,7 +148,7 @@ func FuzzPages(f *testing.F) {
 				wellFormed(t, []byte(svg))
 			}
 			for _, link := range regexp.MustCompile(`(?:href|src)="([^"]*)"`).FindAllStringSubmatch(text, -1) {
-				require.Regexp(t, `^(#[a-z0-9-]*|[a-z]+\.(html|yaml))$`, link[1])
+				require.Regexp(t, `^(#[a-z0-9-]*|[a-z]+\.(html|yaml|pdf))$`, link[1])
 			}
 		}
 		wellFormed(t, drawing.New(b.speak.Circuit).SVG(drawing.Options{}))

@@ -70,15 +70,16 @@ func (l *lister) landings(d *circuits.Device) []landing {
 	var here []landing
 	for i, t := range d.Terminals {
 		n := l.p.Number(l.p.Node(d.Terminal(t)))
-		switch {
-		case n < 0:
-		case d.Type.Kind == circuits.BlockKind:
-			here = append(here, landing{n, i})
-		case d.Type.Kind == circuits.ConnectorKind:
-			here = append(here, landing{n, i / 2}) // both sides of a pin
-		default:
-			here = append(here, landing{number: n})
+		if n < 0 {
+			continue
 		}
+		where := 0
+		if d.Type.Kind == circuits.BlockKind {
+			where = i
+		} else if d.Type.Kind == circuits.ConnectorKind {
+			where = i / 2 // both sides of a pin
+		}
+		here = append(here, landing{n, where})
 	}
 	return here
 }

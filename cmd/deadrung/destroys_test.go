@@ -73,6 +73,10 @@ var inputFlags = []string{"passphrase-file", "class", "keep", "join", "exam mark
 var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answers", "exam mark marks", "folder output",
 	"manual output"}
 
+// followedFlags are those whose files are read again and again until Ctrl-C, which have tests of
+// their own.
+var followedFlags = []string{"draw follow"}
+
 // wordFlags are those whose values are words, and name no file.
 var wordFlags = []string{"age", "answer", "by", "check", "coach", "complaint", "cut", "device", "difficulty", "drill",
 	"explain-fault", "fault", "form", "kind", "leads", "lesson", "lifted", "listen", "map", "netlist", "ohms", "out-of-reach", "paper", "published",
@@ -188,7 +192,7 @@ func TestFlagsOfFilesAreKnown(t *testing.T) {
 			}
 			_, isWritten := f.Annotations[writtenMark]
 			kinds := 0
-			for _, is := range []bool{isWritten, among(inputFlags, name, f), among(folderFlags, name, f), among(wordFlags, name, f)} {
+			for _, is := range []bool{isWritten, among(inputFlags, name, f), among(folderFlags, name, f), among(followedFlags, name, f), among(wordFlags, name, f)} {
 				if is {
 					kinds++
 				}

@@ -19,6 +19,9 @@ import (
 func followLog(ctx context.Context, o drawOptions, s streams) error {
 	ctx, stop := talk.Interruptible(ctx)
 	defer stop()
+	if err := s.files.Input(o.follow); err != nil {
+		return err
+	}
 	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err

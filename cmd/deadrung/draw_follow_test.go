@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"path/filepath"
@@ -59,4 +60,18 @@ func TestDrawFollows(t *testing.T) {
 	assert.NotContains(t, examined, "22?")
 	stop()
 	require.NoError(t, <-done)
+}
+
+// What is drawn is never written over the log that is followed.
+func TestFollowKeepsItsLog(t *testing.T) {
+	history := filepath.Join(t.TempDir(), "work.jsonl")
+	line := []byte(`{"look":"H1","step":"door left open","saw":"off"}` + "\n")
+	require.NoError(t, os.WriteFile(history, line, 0o600))
+	var out, errs bytes.Buffer
+	status := run([]string{"draw", "cold-store-alarm", "--follow", history, "-o", history},
+		streams{in: strings.NewReader(""), out: &out, err: &errs})
+	require.Equal(t, exitUsage, status, errs.String())
+	text, err := os.ReadFile(history)
+	require.NoError(t, err)
+	require.Equal(t, line, text)
 }

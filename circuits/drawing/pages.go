@@ -46,9 +46,9 @@ func (d *Drawing) LeastWidth(by Symbols) float64 {
 // Pages is how many sheets the drawing takes on pages like that of the options.
 func (d *Drawing) Pages(o Options) int { return len(d.pages(o)) }
 
-// pages lays the drawing out on sheets. A sheet ends where a group does, as far as it can. The
-// notes stand below the last rungs, or on sheets of their own where there is no room: first of
-// them on which sheet each rung is.
+// pages lays the drawing out on sheets. A sheet ends where a group does, unless that leaves it half
+// empty. The notes stand below the last rungs, or on sheets of their own where there is no room:
+// first of them on which sheet each rung is.
 func (d *Drawing) pages(o Options) []pageSheet {
 	legend := 0
 	for _, l := range d.legend(o) {
@@ -61,7 +61,7 @@ func (d *Drawing) pages(o Options) []pageSheet {
 		for end < len(d.Rungs) && d.pageHeight(start, end+1, o.Symbols) <= room {
 			end++
 		}
-		if whole := d.groupEnd(start, end); whole > start {
+		if whole := d.groupEnd(start, end); 2*(whole-start) >= end-start {
 			end = whole
 		}
 		sheets = append(sheets, pageSheet{rungs: d.Rungs[start:end], before: d.crossings(start, start, end),

@@ -69,16 +69,26 @@ func (hw *hardware) addDevice(d *circuits.Device) {
 		if coil := d.CoilName(i); coil != "" {
 			name += ":" + ends[0] + "-" + ends[1]
 		}
-		add(name, fmt.Sprint("coil ", i), ends[0], ends[1])
+		label := fmt.Sprint("coil ", i)
+		if d.Type.Phases {
+			label = "winding" // any of the three, but in the order of the phases
+		}
+		add(name, label, ends[0], ends[1]).directed = d.Type.Phases
+	}
+	for i, ends := range d.Sources(hw.neutral(d)) {
+		add(d.Name, fmt.Sprint("source ", i), ends[0], ends[1]).directed = true
+	}
+	if d.Transformer() {
+		add(d.Name+":"+d.Primary[0]+"-"+d.Primary[1], "primary", d.Primary[0], d.Primary[1])
+	}
+	for _, ends := range d.Links() {
+		name := d.Name
+		if len(d.Poles) > 0 {
+			name += ":" + ends[0] + "-" + ends[1]
+		}
+		add(name, "link", ends[0], ends[1])
 	}
 	switch d.Type.Kind {
-	case circuits.SourceKind:
-		add(d.Name, "source", d.Ends[0], d.Ends[1]).directed = true
-		if d.Transformer() {
-			add(d.Name+":"+d.Primary[0]+"-"+d.Primary[1], "primary", d.Primary[0], d.Primary[1])
-		}
-	case circuits.LinkKind:
-		add(d.Name, "link", d.Ends[0], d.Ends[1])
 	case circuits.ConnectorKind:
 		for _, pin := range d.Pins {
 			add(d.Name+":"+pin, "pin", pin+"a", pin+"b")
@@ -87,8 +97,14 @@ func (hw *hardware) addDevice(d *circuits.Device) {
 		for _, b := range d.Bridges {
 			hw.fixed = append(hw.fixed, at(b[0], b[1]))
 		}
-	case circuits.GroundKind, circuits.OperatorKind, circuits.RelayKind, circuits.LoadKind:
+	case circuits.SourceKind, circuits.GroundKind, circuits.LinkKind, circuits.OperatorKind, circuits.RelayKind, circuits.LoadKind:
 	}
+}
+
+// neutral tells whether the drawing uses the neutral of a supply of three phases.
+func (hw *hardware) neutral(d *circuits.Device) bool {
+	n := d.Neutral()
+	return n != "" && hw.circuit.NumberOf()[d.Terminal(n)] != ""
 }
 
 // wiring is the hardware with wires on it.

@@ -41,7 +41,7 @@ const (
 	Extra Kind = "extra"
 	// Left: a device, or a part of one, is not wired at all.
 	Left Kind = "left-out"
-	// Reversed: a source stands the wrong way round.
+	// Reversed: a source stands the wrong way round, or two lines of a motor are exchanged.
 	Reversed Kind = "reversed"
 	// Around: a conductor does not pass the terminal block that the drawing has in it.
 	Around Kind = "around-block"

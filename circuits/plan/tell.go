@@ -101,6 +101,9 @@ func (b *belongs) tellElements(j *Judgement) {
 				Instead: b.free(el, p.of), Terminals: b.names(other.ends[:])})
 		} else if el.directed && p.flip {
 			spoil(e)
+			if slices.ContainsFunc(j.Mistakes, func(m Mistake) bool { return m.Kind == Reversed && m.Device == el.device }) {
+				continue // one exchange turns all its windings round
+			}
 			j.add(Mistake{Kind: Reversed, Wire: -1, Device: el.device, Part: el.name, Terminals: b.names(other.ends[:])})
 		}
 	}

@@ -110,7 +110,7 @@ func (k *classes) answers() []answer {
 		if !any {
 			return nil
 		}
-		n := slices.IndexFunc(out, func(a answer) bool { return slices.Equal(a.agree, agree) })
+		n := slices.IndexFunc(out, func(a answer) bool { return k.alike(a.at, x) && slices.Equal(a.agree, agree) })
 		if n < 0 {
 			n = len(out)
 			out = append(out, answer{at: x, agree: agree, tells: make([]bool, len(k.readings))})
@@ -159,11 +159,20 @@ func (k *classes) answers() []answer {
 	return out
 }
 
+// alike tells whether two readings are both near zero, both in between, or both open, which is
+// what a reading of ohms says where nothing is foretold.
+func (k *classes) alike(x, y float64) bool {
+	if k.at.Kind != log.Ohms || !k.floating {
+		return true
+	}
+	return (x < diagnose.ClosedBelow) == (y < diagnose.ClosedBelow) && (x < diagnose.OpenFrom) == (y < diagnose.OpenFrom)
+}
+
 // edges are where what agrees changes, in rising order.
 func (k *classes) edges() []float64 {
 	edges := []float64{0}
 	if k.at.Kind == log.Ohms {
-		edges = append(edges, diagnose.OpenFrom, log.OL)
+		edges = append(edges, diagnose.ClosedBelow, diagnose.OpenFrom, log.OL)
 	}
 	for _, r := range k.readings {
 		for _, v := range foretold(r) {

@@ -78,6 +78,9 @@ func PlanMistake(c *circuits.Circuit, wires []plan.Wire, m plan.Mistake) string 
 		}
 		return fmt.Sprintf("%s is not wired", m.Part)
 	case plan.Reversed:
+		if m.Device.Type.Kind != circuits.SourceKind {
+			return fmt.Sprintf("two lines of %s are exchanged: its phases come in the wrong order", m.Device.Name)
+		}
 		return fmt.Sprintf("%s is wired the wrong way round: %s is its hot side", m.Part, m.Device.Terminal(m.Device.Ends[0]))
 	case plan.Around:
 		return fmt.Sprintf("the conductor of %s does not pass terminal block %s, as it does on the drawing", terminals(m.Terminals), m.Part)

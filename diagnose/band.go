@@ -61,19 +61,21 @@ func voltsBand(v, nominal float64) band {
 	return band{v * SupplyLow, v * SupplyHigh}
 }
 
-// dividedBand gives the readings that agree with v volts that loads divide, whose odds may
-// differ by a factor. What comes near to nothing or to the full supply may be that.
-func dividedBand(v, nominal, bend float64) band {
-	share := v / nominal
-	if share >= 1 {
-		return voltsBand(v, nominal)
+// dividedBand gives the readings that agree with v volts of a supply of nominal volts that loads
+// divide, whose odds may differ by a factor. There are most volts to divide: of three phases those
+// from line to line, as a line that is lost hangs between the others. What comes near to nothing
+// or to the full supply may be that.
+func dividedBand(v, nominal, most, bend float64) band {
+	if v >= most {
+		most *= 2 // two supplies in series
 	}
-	b := band{work.Bent(share, 1/bend) * nominal * SupplyLow, work.Bent(share, bend) * nominal * SupplyHigh}
+	share := v / most
+	b := band{work.Bent(share, 1/bend) * most * SupplyLow, work.Bent(share, bend) * most * SupplyHigh}
 	if b.low < AbsentBelow*nominal {
 		b.low = 0
 	}
 	if b.high > PresentFrom*nominal {
-		b.high = nominal * SupplyHigh
+		b.high = most * SupplyHigh
 	}
 	return b
 }
@@ -127,7 +129,7 @@ func (m *worked) bandOf(l log.Located, r log.Reading) band {
 		case r.Degree && value > AbsentBelow*nominal*0.9 && value < PresentFrom*nominal:
 			return degreeBand(value, nominal)
 		case r.Divided:
-			return dividedBand(value, nominal, m.panel.Bend())
+			return dividedBand(value, nominal, m.lineVolts(l.A, l.B), m.panel.Bend())
 		}
 		return voltsBand(value, nominal)
 	}

@@ -73,10 +73,31 @@ func TestDividedBand(t *testing.T) {
 		{0.1, assumed, 0.5, false, ""},
 	} {
 		for _, supply := range []float64{24, 120} {
-			b := dividedBand(test.foretold*supply, supply, test.bend)
+			b := dividedBand(test.foretold*supply, supply, supply, test.bend)
 			assert.Equal(t, test.agrees, b.holds(test.read*supply), "%g of %g V where %g are divided by %g: %s",
 				test.read, supply, test.foretold, test.bend, test.why)
 		}
+	}
+}
+
+// A line of three phases that is lost hangs between the two others: to the neutral it may come to
+// the full volts of one of them, to a line to all that is from line to line.
+func TestDividedBandOfALostLine(t *testing.T) {
+	const bend, neutral, lines = 25.0, 231, 400
+	for _, test := range []struct {
+		foretold, read float64
+		agrees         bool
+		why            string
+	}{
+		{200, 395, true, "as good as one with the other line"},
+		{338, 395, true, "more than to the neutral"},
+		{338, 120, true, "nearer to this line"},
+		{338, 20, false, "not on this line: both are fed by loads"},
+		{63, 6, true, "it comes near to nothing"},
+		{450, 395, true, "what two supplies in series come to, divided"},
+	} {
+		b := dividedBand(test.foretold, neutral, lines, bend)
+		assert.Equal(t, test.agrees, b.holds(test.read), "%g V where %g are foretold: %s", test.read, test.foretold, test.why)
 	}
 }
 

@@ -243,16 +243,26 @@ func (m *Model) Faults() []faultmodel.Fault { return m.faults }
 
 // nominal is the supply voltage that readings between two nodes are held against.
 func (m *worked) nominal(a, b network.Node) float64 {
+	return m.supplying(a, b, func(s network.Source) float64 { return m.panel.Net.Source(s).Volts })
+}
+
+// lineVolts is the most that the device that supplies two nodes has between two of its lines.
+func (m *worked) lineVolts(a, b network.Node) float64 {
+	return m.supplying(a, b, func(s network.Source) float64 { return m.panel.SourceDevice(s).Volts })
+}
+
+// supplying gives the volts of the sources that two nodes belong to.
+func (m *worked) supplying(a, b network.Node, volts func(network.Source) float64) float64 {
 	net := m.panel.Net
 	sa, sb := net.Source(m.own[a]), net.Source(m.own[b])
 	// A point on a return that two supplies share takes the other lead's supply.
 	switch {
 	case a == sb.Return || a == sa.Return && b != sb.Return:
-		return sb.Volts
+		return volts(m.own[b])
 	case b == sa.Return || b == sb.Return:
-		return sa.Volts
+		return volts(m.own[a])
 	}
-	return math.Max(sa.Volts, sb.Volts)
+	return math.Max(volts(m.own[a]), volts(m.own[b]))
 }
 
 // foretell gives the reading of a check with a fault, or of the good circuit. It

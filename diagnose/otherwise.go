@@ -62,8 +62,7 @@ func (m *Model) alongChange(c *change, fault int, l log.Located) log.Reading {
 // volts is the reading between two nodes, whose islands and voltages at gives. What is neither
 // nothing nor a difference of two sides of sources is divided by loads.
 func (m *worked) volts(at func(network.Node) (int32, [2]complex64), a, b network.Node, degree bool) log.Reading {
-	beats := m.panel.Net.Beats()
-	r := between(at, beats, a, b)
+	r := between(at, m.panel.Net.Beats(), a, b)
 	if !r.Firm || r.Value == 0 {
 		return r
 	}
@@ -71,21 +70,49 @@ func (m *worked) volts(at func(network.Node) (int32, [2]complex64), a, b network
 	if math.Abs(r.Value-m.nominal(a, b)) < exactly {
 		return r
 	}
+	sides := m.heldSides(at, degree)
+	r.Divided = !m.same(at, sides, a) || !m.same(at, sides, b)
+	return r
+}
+
+// heldSides are the sides of the sources that give what they should, whatever hangs on them. The
+// line that a supply has lost is none, nor is the secondary of a transformer that is fed with
+// volts that loads divide.
+func (m *worked) heldSides(at func(network.Node) (int32, [2]complex64), degree bool) []network.Node {
 	net := m.panel.Net
 	var sides []network.Node
-	for i := 1; i <= net.Sources(); i++ {
-		s := net.Source(network.Source(i))
-		sides = append(sides, s.Hot, s.Return)
-	}
-	for i, x := range sides {
-		for _, y := range sides[i+1:] {
-			if math.Abs(between(at, beats, x, y).Value-r.Value) < exactly {
-				return r
+	held := make([]bool, net.Sources()+1)
+	for again := true; again; {
+		again = false
+		for i := 1; i <= net.Sources(); i++ {
+			s, d := net.Source(network.Source(i)), m.panel.SourceDevice(network.Source(i))
+			if held[i] {
+				continue
+			}
+			should := s.Volts
+			if m.panel.PrimaryWired(d) {
+				fed := net.Load(m.panel.Load(d))
+				if !m.same(at, sides, fed.A) || !m.same(at, sides, fed.B) {
+					continue
+				}
+				should *= between(at, false, fed.A, fed.B).Value / m.panel.Values(d).Volts
+			}
+			gives := between(at, false, s.Hot, s.Return)
+			if gives.Firm && gives.Value > 0 && (degree || math.Abs(gives.Value-should) < exactly) {
+				held[i], again = true, true
+				sides = append(sides, s.Hot, s.Return)
 			}
 		}
 	}
-	r.Divided = true
-	return r
+	return sides
+}
+
+// same tells whether a node has the voltage of one of some sides of sources.
+func (m *worked) same(at func(network.Node) (int32, [2]complex64), sides []network.Node, n network.Node) bool {
+	return slices.ContainsFunc(sides, func(side network.Node) bool {
+		r := between(at, false, side, n)
+		return r.Firm && r.Value < exactly
+	})
 }
 
 // exactly is how far a computed voltage may be from that of a source, in volts, to be the same.

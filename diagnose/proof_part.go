@@ -48,7 +48,7 @@ func (m *Model) fedAtPart(hypothesis int, l log.Located, wereThere bool) bool {
 		p := m.panel.Net.Load(load)
 		if near, there := m.acrossLoad(l, p.A, p.B); there || wereThere && near {
 			r := m.foretell(m.fault(hypothesis), l)
-			return r.Firm && r.Value >= PresentFrom*m.nominal(l.A, l.B)
+			return r.Firm && m.bandOf(l, r).low >= PresentFrom*m.nominal(l.A, l.B)
 		}
 	}
 	return false

@@ -1,8 +1,6 @@
 package diagnose
 
 import (
-	"math"
-	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -99,37 +97,9 @@ func TestGroupsOnAPanel(t *testing.T) {
 		}
 		return -1
 	}
-	// Or where what either may come to lies on two sides of a figure.
-	within := func(h, i int) (least, most float64) {
-		r, l := told[h][i], m.checks[i]
-		if !r.Firm || l.Kind == log.Look {
-			return 0, math.Inf(1)
-		}
-		least, most = m.Band(l, r)
-		if r.Either {
-			low, high := m.Band(l, r.Other())
-			least, most = min(least, low), max(most, high)
-		}
-		if l.Kind == log.Ohms && !r.Either && r.Value < ClosedBelow {
-			most = ClosedBelow
-		}
-		return least, most
-	}
-	sides := func(a, b, i int) bool {
-		low, high := within(a, i)
-		least, most := within(b, i)
-		cuts := []float64{ClosedBelow, OpenFrom}
-		if l := m.checks[i]; l.Kind == log.Volts {
-			nominal := m.nominal(l.A, l.B)
-			cuts = []float64{AbsentBelow * nominal, PresentFrom * nominal}
-		}
-		return slices.ContainsFunc(cuts, func(cut float64) bool {
-			return high <= cut && least >= cut || most <= cut && low >= cut
-		})
-	}
 	apart := func(a, b int) bool {
 		for i := range m.checks {
-			if x, y := part(a, i), part(b, i); x >= 0 && y >= 0 && x != y || sides(a, b, i) {
+			if x, y := part(a, i), part(b, i); x >= 0 && y >= 0 && x != y {
 				return true
 			}
 		}

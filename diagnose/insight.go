@@ -140,7 +140,7 @@ func (m *Model) seenOtherwise(check int32, visit func(fault int)) {
 func (a Answered) Reading(kind log.Kind) log.Reading {
 	r := log.Reading{Kind: kind, On: a.Saw == "on", Firm: true}
 	switch {
-	case a.Read != "":
+	case a.Read != "": // from Low up, too
 		r.Value = log.OL
 	case a.Low != nil:
 		r.Value = (*a.Low + *a.High) / 2

@@ -20,7 +20,7 @@ func (m *Model) MayFloat(p *Proposal, r log.Reading) bool {
 		return false
 	}
 	for _, a := range p.Outcomes {
-		if a.Low != nil && r.Value >= *a.Low && r.Value <= *a.High {
+		if a.High != nil && r.Value >= *a.Low && r.Value <= *a.High {
 			return false
 		}
 	}

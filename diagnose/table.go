@@ -29,16 +29,16 @@ type row struct {
 // build turns readings into outcomes. Two readings are one outcome if either would
 // agree with what the other foretells. A check on which nothing differs is left out.
 func (m *Model) build(ctx context.Context) table {
-	rows := make([][]row, len(m.checks))
-	share(ctx, len(m.checks), nothing, func(_ struct{}, i int) { rows[i] = m.rows(int32(i)) })
+	rows := make([]row, len(m.checks))
+	share(ctx, len(m.checks), nothing, func(_ struct{}, i int) { rows[i] = m.row(int32(i)) })
 	if ctx.Err() != nil {
 		return table{}
 	}
 	var t table
 	b := split.NewBuilder(len(m.faults) + 1)
 	b.Follow(append(slices.Clone(m.follows), 0), len(m.beside))
-	for i, rows := range rows {
-		for _, r := range rows {
+	for i, r := range rows {
+		if len(r.parts) > 0 {
 			b.AddShared(r.usual, len(r.parts), r.except)
 			t.checks = append(t.checks, int32(i))
 			t.parts = append(t.parts, r.parts)
@@ -52,30 +52,15 @@ func (m *Model) build(ctx context.Context) table {
 	return t
 }
 
-// rows are the tests that a check is: in full first, then by the sides of a figure. None where
-// nothing differs on it.
-func (m *Model) rows(check int32) []row {
+// row divides the readings of a check into outcomes.
+func (m *Model) row(check int32) row {
 	if m.cannotBeHeld(m.checks[check]) {
-		return nil
+		return row{}
 	}
 	along, same := m.onCourses(check)
 	if same && len(m.cells[check]) == 0 {
-		return nil
+		return row{}
 	}
-	var rows []row
-	if r := m.row(check, along); len(r.parts) > 0 {
-		rows = append(rows, r)
-	}
-	for _, cut := range m.cuts(m.checks[check]) {
-		if r := m.cutRow(check, cut, along); len(r.parts) > 0 {
-			rows = append(rows, r)
-		}
-	}
-	return rows
-}
-
-// row divides the readings of a check into outcomes.
-func (m *Model) row(check int32, along []log.Reading) row {
 	at := m.checks[check]
 	var values []log.Reading
 	value := func(x log.Reading) {
@@ -92,7 +77,7 @@ func (m *Model) row(check int32, along []log.Reading) row {
 		value(c.reading)
 	}
 	r := row{parts: m.part(at, values), usual: make([]split.Outcome, len(along))}
-	same := true
+	same = true
 	for q, x := range along {
 		r.usual[q] = m.outcome(at, r.parts, x)
 		same = same && r.usual[q] == r.usual[0]

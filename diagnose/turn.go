@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
-	"iter"
 	"math"
 	"slices"
 	"sort"
@@ -123,7 +122,8 @@ type Proposal struct {
 	Usual log.Reading `json:"-"`
 }
 
-// Answered is one answer that a check can give, and what it leaves possible.
+// Answered is one answer that a check can give, and what it leaves possible. With Low and Read
+// it is whatever lies from Low up, open among it.
 type Answered struct {
 	Low         *float64        `json:"low,omitempty"`
 	High        *float64        `json:"high,omitempty"`
@@ -133,6 +133,18 @@ type Answered struct {
 	Candidates  []faultmodel.ID `json:"candidates"`
 	// Good is set where the good circuit would give this answer.
 	Good bool `json:"-"`
+}
+
+// Between gives an answer for readings of ohms or volts from low to high, ends included.
+func Between(kind log.Kind, low, high float64) Answered {
+	l, h := log.Round(low), log.Round(high)
+	switch {
+	case kind != log.Ohms || !math.IsInf(high, 1):
+		return Answered{Low: &l, High: &h}
+	case low < OpenFrom:
+		return Answered{Low: &l, Read: "OL"}
+	}
+	return Answered{Read: "OL"}
 }
 
 // Conflict is a line of the log that what is left disagrees with.
@@ -575,7 +587,7 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 	}
 	no := make([]bool, len(b.m.table.checks))
 	for k := range made {
-		for t := range b.m.tests(k) {
+		if t, ok := b.m.test(k); ok {
 			no[t] = out(k)
 		}
 	}
@@ -587,26 +599,15 @@ func (b *belief) allowed(again bool) func(split.Test) bool {
 	return func(t split.Test) bool { return !no[t] }
 }
 
-// test gives the first test of the table that a check is; false where nothing differs on it, or
-// it is none of those considered.
+// test gives the test of the table that a check is; false where nothing differs on it, or it
+// is none of those considered.
 func (m *Model) test(k log.Key) (split.Test, bool) {
-	for t := range m.tests(k) {
-		return t, true
+	i, ok := m.index[k]
+	if !ok {
+		return 0, false
 	}
-	return 0, false
-}
-
-// tests gives the tests of the table that a check is.
-func (m *Model) tests(k log.Key) iter.Seq[split.Test] {
-	return func(yield func(split.Test) bool) {
-		i, ok := m.index[k]
-		if !ok {
-			return
-		}
-		t, _ := slices.BinarySearch(m.table.checks, i)
-		for ; t < len(m.table.checks) && m.table.checks[t] == i && yield(split.Test(t)); t++ {
-		}
-	}
+	t, ok := slices.BinarySearch(m.table.checks, i)
+	return split.Test(t), ok
 }
 
 // proposal puts a choice into the terms of the panel.
@@ -617,20 +618,15 @@ func (m *Model) proposal(c split.Choice, from split.Mode) Proposal {
 		p.Within = math.Floor(m.left[l.Step])
 	}
 	for _, part := range c.Answers {
-		a := Answered{Probability: log.Round(part.Probability), Candidates: []faultmodel.ID{}}
 		b := m.table.parts[c.Test][part.Outcome]
-		switch {
-		case l.Kind == log.Look:
-			a.Saw = "off"
+		a := Between(l.Kind, b.low, b.high)
+		if l.Kind == log.Look {
+			a = Answered{Saw: "off"}
 			if b.low == 1 {
 				a.Saw = "on"
 			}
-		case l.Kind == log.Ohms && math.IsInf(b.high, 1):
-			a.Read = "OL"
-		default:
-			low, high := log.Round(b.low), log.Round(b.high)
-			a.Low, a.High = &low, &high
 		}
+		a.Probability, a.Candidates = log.Round(part.Probability), []faultmodel.ID{}
 		for _, h := range part.Hypotheses {
 			if f := m.fault(int(h)); f == Good {
 				a.Good = true

@@ -12,9 +12,9 @@ import (
 // Worth is what any check, on the list or of somebody's own, tells about faults that are
 // still possible.
 type Worth struct {
-	m        *Model
-	outcomes [][]split.Outcome // by test that the check is, by hypothesis
-	problem  *split.Problem    // of these tests
+	m       *Model
+	outcome []split.Outcome // by hypothesis
+	problem *split.Problem  // of this one test
 }
 
 // Weigh works out what every fault answers to a check. The error says what is wrong with
@@ -24,18 +24,8 @@ func (m *Model) Weigh(c log.Check) (*Worth, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Worth{m: m}
-	b := split.NewBuilder(m.hypotheses())
+	w := &Worth{m: m, outcome: make([]split.Outcome, m.hypotheses())}
 	readings := m.Readings(l)
-	ask := func(outcomes int, of func(log.Reading) split.Outcome) {
-		own, except := make([]split.Outcome, len(readings)), make([]split.Exception, len(readings))
-		for h, r := range readings {
-			own[h] = of(r)
-			except[h] = split.Exception{Hypothesis: split.Hypothesis(h), Outcome: own[h]}
-		}
-		w.outcomes = append(w.outcomes, own)
-		b.AddTest(split.Any, outcomes, except)
-	}
 	var values []log.Reading
 	for _, r := range readings {
 		if m.decides(l, r) {
@@ -43,10 +33,15 @@ func (m *Model) Weigh(c log.Check) (*Worth, error) {
 		}
 	}
 	parts := m.part(l, values)
-	ask(max(1, len(parts)), func(r log.Reading) split.Outcome { return m.outcome(l, parts, r) })
-	for _, cut := range m.cuts(l) {
-		ask(sides, func(r log.Reading) split.Outcome { return m.side(l, cut, r) })
+	for h, r := range readings {
+		w.outcome[h] = m.outcome(l, parts, r)
 	}
+	b := split.NewBuilder(len(readings))
+	except := make([]split.Exception, len(readings))
+	for h, o := range w.outcome {
+		except[h] = split.Exception{Hypothesis: split.Hypothesis(h), Outcome: o}
+	}
+	b.AddTest(split.Any, max(1, len(parts)), except)
 	table, err := b.Build()
 	if err != nil {
 		panic("diagnose: a table that cannot be: " + err.Error())
@@ -78,19 +73,10 @@ func (m *Model) Readings(l log.Located) []log.Reading {
 // the answer open shares its weight over the answers as the others weigh there. Good may
 // stand among the faults.
 func (w *Worth) Bits(faults []int) float64 {
-	_, bits := w.best(faults)
-	return bits
-}
-
-// best is the test that tells most of which group of some faults it is, and how many bits that is.
-func (w *Worth) best(faults []int) (test split.Test, bits float64) {
-	left := w.m.weighted(faults)
-	for t := range w.outcomes {
-		if choices := only(w.problem, left, 0, split.Test(t)); len(choices) > 0 && choices[0].Bits > bits {
-			test, bits = split.Test(t), choices[0].Bits
-		}
+	if choices := only(w.problem, w.m.weighted(faults), 0, 0); len(choices) > 0 {
+		return choices[0].Bits
 	}
-	return test, bits
+	return 0
 }
 
 // Parts divides faults by their answers; those that leave the answer open stand in every
@@ -99,9 +85,8 @@ func (w *Worth) Parts(faults []int) [][]int {
 	var parts [][]int
 	var open []int
 	at := make(map[split.Outcome]int)
-	test, _ := w.best(faults)
 	for _, f := range faults {
-		o := w.outcomes[test][w.m.hypothesis(f)]
+		o := w.outcome[w.m.hypothesis(f)]
 		if o == split.Any {
 			open = append(open, f)
 			continue

@@ -22,7 +22,7 @@ func crossed(d *Drawing) int {
 
 // threeLines are circuits with windings from line to line, which a ladder of two rails does not
 // lay out without crossings.
-var threeLines = map[string]int{"two-pumps": 2}
+var threeLines = map[string]int{"two-pumps.yaml": 2}
 
 // No conductor crosses another in any other built-in or published circuit.
 func TestNoCrossings(t *testing.T) {
@@ -35,9 +35,8 @@ func TestNoCrossings(t *testing.T) {
 }
 
 // Of forty random panels these have crossings. Whether they can be avoided has not been
-// checked since the panels draw heaters, beacons and switches of the newer types, and some a
-// power circuit.
-var crossings = map[uint64]int{7: 1, 10: 1, 12: 1, 18: 2, 19: 4, 20: 2, 21: 2, 28: 2, 32: 2, 34: 21, 36: 1}
+// checked since the panels draw heaters, beacons and switches of the newer types.
+var crossings = map[uint64]int{7: 1, 10: 1, 18: 2, 19: 4, 20: 2, 21: 2, 34: 8}
 
 func TestCrossingsOfGeneratedPanels(t *testing.T) {
 	for seed := range uint64(40) {

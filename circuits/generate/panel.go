@@ -40,6 +40,8 @@ type Options struct {
 	// each on a rung of its own. It is taken as LeastRungs or MostRungs where it lies
 	// outside of them. A lamp across a coil comes on top.
 	Rungs int
+	// Power draws what the contactors switch as well: three phases and motors.
+	Power bool
 }
 
 // mostDraws bounds how often a panel is drawn again. Fewer than one draw in ten is
@@ -57,7 +59,7 @@ func Panel(seed uint64, o Options) string {
 		for left := rungs; left > 0; {
 			left -= b.addRung(left)
 		}
-		if seed%withPower == 0 && seed > withoutPower {
+		if o.Power {
 			b.addPower(seed)
 		}
 		b.rate()

@@ -6,12 +6,6 @@ import (
 	"strings"
 )
 
-// One panel in withPower has a power circuit, but for the first few.
-const (
-	withPower    = 4
-	withoutPower = 5
-)
-
 // addPower draws what the contactors of a panel switch: a supply of three phases, a breaker for
 // all lines or fuses, and a motor behind each of the first contactors. It draws no lots, so that
 // all else in the panel is as it was.
@@ -25,7 +19,7 @@ func (b *board) addPower(seed uint64) {
 	if len(contactors) == 0 {
 		return
 	}
-	volts := []int{480, 400, 208}[seed/withPower%3]
+	volts := []int{480, 400, 208}[seed%3]
 	for _, d := range b.devices { // the control circuit hangs on two of the lines
 		direct := slices.ContainsFunc(d.keys, func(k string) bool { return strings.Contains(k, "current: dc") })
 		if b.hangs(d) && !direct {

@@ -36,7 +36,7 @@ func panels(t *testing.T) map[string]*work.Panel {
 		add(name, text)
 	}
 	for seed := range uint64(5) {
-		add(fmt.Sprint("panel ", seed), []byte(generate.Panel(seed, generate.Options{Rungs: 5})))
+		add(fmt.Sprint("panel ", seed), []byte(generate.Panel(seed, generate.Options{Rungs: 5, Power: seed > 2})))
 	}
 	return all
 }

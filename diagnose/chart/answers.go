@@ -63,12 +63,10 @@ func classesOf(m *diagnose.Model, c log.Check, disagree []int, fits []split.Weig
 		k.of[h] = n
 	}
 	k.fits = make([]bool, len(k.readings))
-	for _, w := range fits {
-		n := k.of[w.Hypothesis]
+	for _, s := range fits {
+		n := k.of[s.Hypothesis]
 		k.fits[n] = true
-		s := k.agreeing(k.readings[n])
-		wide := l.Kind == log.Ohms && s.low < diagnose.OpenFrom && s.high >= diagnose.OpenFrom
-		k.floating = k.floating || wide || !k.readings[n].Firm
+		k.floating = k.floating || !k.readings[n].Firm
 	}
 	return k, nil
 }
@@ -110,7 +108,7 @@ func (k *classes) answers() []answer {
 		if !any {
 			return nil
 		}
-		n := slices.IndexFunc(out, func(a answer) bool { return k.alike(a.at, x) && slices.Equal(a.agree, agree) })
+		n := slices.IndexFunc(out, func(a answer) bool { return slices.Equal(a.agree, agree) })
 		if n < 0 {
 			n = len(out)
 			out = append(out, answer{at: x, agree: agree, tells: make([]bool, len(k.readings))})
@@ -159,20 +157,11 @@ func (k *classes) answers() []answer {
 	return out
 }
 
-// alike tells whether two readings are both near zero, both in between, or both open, which is
-// what a reading of ohms says where nothing is foretold.
-func (k *classes) alike(x, y float64) bool {
-	if k.at.Kind != log.Ohms || !k.floating {
-		return true
-	}
-	return (x < diagnose.ClosedBelow) == (y < diagnose.ClosedBelow) && (x < diagnose.OpenFrom) == (y < diagnose.OpenFrom)
-}
-
 // edges are where what agrees changes, in rising order.
 func (k *classes) edges() []float64 {
 	edges := []float64{0}
 	if k.at.Kind == log.Ohms {
-		edges = append(edges, diagnose.ClosedBelow, diagnose.OpenFrom, log.OL)
+		edges = append(edges, diagnose.OpenFrom, log.OL)
 	}
 	for _, r := range k.readings {
 		for _, v := range foretold(r) {
@@ -275,9 +264,6 @@ func (a *answer) answered(kind log.Kind) diagnose.Answered {
 		return diagnose.Answered{Saw: "on"}
 	case kind == log.Look:
 		return diagnose.Answered{Saw: "off"}
-	case kind == log.Ohms && math.IsInf(high, 1):
-		return diagnose.Answered{Read: "OL"}
 	}
-	low, high = log.Round(low), log.Round(high)
-	return diagnose.Answered{Low: &low, High: &high}
+	return diagnose.Between(kind, low, high)
 }

@@ -200,7 +200,7 @@ func join(ways []Way) []Way {
 	var out []Way
 	for _, w := range ways {
 		at := slices.IndexFunc(out, func(o Way) bool {
-			return o.Stray == w.Stray && o.Low != nil && w.Low != nil && (o.Stray || *o.High >= *w.Low) &&
+			return o.Stray == w.Stray && o.High != nil && w.High != nil && (o.Stray || *o.High >= *w.Low) &&
 				o.To.alike(w.To)
 		})
 		if at < 0 {

@@ -60,7 +60,7 @@ const readingSpan = 0.1
 func ohmsMean(c log.Check, a diagnose.Answered) string {
 	between := fmt.Sprintf("between %s and %s", c.Ohms[0], c.Ohms[1])
 	switch {
-	case a.Read != "":
+	case a.Read != "" && a.Low == nil:
 		return "open " + between
 	case a.High != nil && *a.High <= diagnose.ClosedBelow+2*diagnose.LeadOhms:
 		return "closed " + between

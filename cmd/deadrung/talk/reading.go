@@ -69,6 +69,8 @@ func AnswerWords(c log.Check, a diagnose.Answered) string {
 	switch {
 	case a.Saw != "":
 		return a.Saw
+	case a.Read != "" && a.Low != nil:
+		return Amount(*a.Low, c.Kind()) + " or more, or OL"
 	case a.Read != "":
 		return a.Read
 	}

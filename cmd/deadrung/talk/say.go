@@ -229,6 +229,8 @@ func (s *Speaker) Outcome(c log.Check, a diagnose.Answered) string {
 	switch {
 	case a.Saw != "":
 		return a.Saw
+	case a.Read != "" && a.Low != nil:
+		return Amount(*a.Low, c.Kind()) + " or more, or OL"
 	case a.Read != "":
 		return a.Read
 	case *a.Low <= 0:

@@ -80,20 +80,9 @@ func dividedBand(v, nominal, most, bend float64) band {
 	return b
 }
 
-// degreeBand gives the readings that agree with v volts of a supply under a fault that comes in
-// degrees: more than what is left with an open, and less than what is there without it, unless
-// another degree comes near to that.
-func degreeBand(v, nominal float64) band {
-	b := band{PartFrom * nominal, PresentFrom * nominal}
-	if work.Bent(v/nominal, DegreeSpan) > PresentFrom {
-		b.high = nominal * SupplyHigh
-	}
-	return b
-}
-
-// DegreeSpan is by how much a joint or a leak may be off the listed degree, as a factor.
-// Common practice, no source.
-const DegreeSpan = 4.0
+// degreeBand gives the readings that agree with a part of the supply under a fault that comes
+// in degrees: less than what is there without it, more than what is left with an open.
+func degreeBand(nominal float64) band { return band{PartFrom * nominal, PresentFrom * nominal} }
 
 // PartFrom is the share of the supply from which a voltage under load is a bad joint or a
 // leak. Common practice, no source.
@@ -127,7 +116,7 @@ func (m *worked) bandOf(l log.Located, r log.Reading) band {
 		nominal := m.nominal(l.A, l.B)
 		switch {
 		case r.Degree && value > AbsentBelow*nominal*0.9 && value < PresentFrom*nominal:
-			return degreeBand(value, nominal)
+			return degreeBand(nominal)
 		case r.Divided:
 			return dividedBand(value, nominal, m.lineVolts(l.A, l.B), m.panel.Bend())
 		}

@@ -1,10 +1,6 @@
 package plan
 
-import (
-	"slices"
-
-	"deadrung/circuits"
-)
+import "deadrung/circuits"
 
 // Wire is one wire of a plan, from terminal to terminal.
 type Wire struct {
@@ -131,11 +127,6 @@ func Judge(c *circuits.Circuit, wires []Wire) *Judgement {
 }
 
 func (j *Judgement) add(m Mistake) { j.Mistakes = append(j.Mistakes, m) }
-
-// Has tells whether a plan has a mistake of a kind.
-func (j *Judgement) Has(k Kind) bool {
-	return slices.ContainsFunc(j.Mistakes, func(m Mistake) bool { return m.Kind == k })
-}
 
 // crowded tells of terminals with more wires than they take.
 func (j *Judgement) crowded(p *wiring) {

@@ -58,7 +58,7 @@ func runExamExtra(args []string, s streams) error {
 	if len(args) == 3 {
 		number, err := strconv.Atoi(args[1])
 		if err != nil || !slices.ContainsFunc(e.Class, func(c exam.Candidate) bool { return c.Number == number }) {
-			return usagef("%q is not the number of a candidate; there are 1 to %d", args[1], len(e.Class))
+			return usagef("%q is not the number of a candidate; the numbers run from 1 to %d", args[1], len(e.Class))
 		}
 		if extra[number], err = exam.ParseExtra(args[2]); err != nil {
 			return usagef("%v: %s", err, exam.ExtraForm)

@@ -139,13 +139,13 @@ func parseUntil(typed string, now time.Time) (time.Time, error) {
 	if err != nil {
 		var clock time.Time
 		if clock, err = time.Parse("15:04", typed); err != nil {
-			return until, usagef("--until is a time of today, as 15:30, or an RFC 3339 time, not %q", typed)
+			return until, usagef("--until takes a time today, such as 15:30, or an RFC 3339 time, not %q", typed)
 		}
 		y, m, d := now.Date()
 		until = time.Date(y, m, d, clock.Hour(), clock.Minute(), 0, 0, now.Location())
 	}
 	if !until.After(now) {
-		return until, usagef("--until %s is over: it is %s", typed, now.Format("15:04"))
+		return until, usagef("--until %s has passed: it is %s", typed, now.Format("15:04"))
 	}
 	return until, nil
 }

@@ -57,7 +57,7 @@ candidate, and the instructor's key, sealed with a passphrase. A forgotten passp
 cannot be recovered by anybody.
 
 --class FILE is a list in CSV, one candidate a line in the order in which they sit; a
-column headed extra gives somebody minutes more for each fault. --count N makes do
+column headed extra gives somebody extra minutes for each fault. --count N makes do
 without names. The same circuits, class, seed and passphrase choose
 the same faults, also for another form: give a rehearsal a seed of its own.`,
 		Args: func(_ *cobra.Command, args []string) error {

@@ -83,8 +83,8 @@ func (o *setOptions) setWiring(s streams) error {
 	}
 	return outputOf(o.output, o.json, r, s, func(p *talk.Page) {
 		p.Parf("", "%s: %s, wiring of %q.", r.Title, talk.Count(r.Candidates, "candidate"), r.Circuit)
-		p.Parf("", "The folder is %s. Hand out the forms in %s; keep the rest, which has the drawing with its numbers.", r.Dir, packetsDir)
-		p.Parf("", "Put the plans into %s, each as a CSV (wire, from, to) whose name begins with the candidate's number, and: deadrung exam mark %s",
+		p.Parf("", "The folder is %s. Hand out the forms in %s; keep the rest to yourself: it has the numbered drawing.", r.Dir, packetsDir)
+		p.Parf("", "Put the plans into %s, each as a CSV (wire, from, to) whose name begins with the candidate's number. Then run: deadrung exam mark %s",
 			filepath.Join(r.Dir, answersDir), r.Dir)
 	})
 }

@@ -179,7 +179,7 @@ func whole(r wirelist.Rung, j *plan.Judgement) bool {
 
 func rungName(r wirelist.Rung) string {
 	if r.Number == 0 {
-		return "what feeds the rungs"
+		return "the feed to the rungs"
 	}
 	return fmt.Sprintf("rung %d", r.Number)
 }

@@ -23,7 +23,7 @@ func ParseExtra(typed string) (float64, error) {
 	typed = strings.TrimSuffix(strings.TrimSuffix(strings.TrimSpace(typed), "min"), " ")
 	x, err := strconv.ParseFloat(typed, 64)
 	if err != nil || math.IsNaN(x) || x < 0 || x > MostExtra {
-		return 0, fmt.Errorf("%q is no extra time", typed)
+		return 0, fmt.Errorf("%q is not a number of minutes", typed)
 	}
 	return x, nil
 }

@@ -138,7 +138,7 @@ var schemeKeys = []struct {
 	{"wiring", "landings", 1000, func(s *Scheme) *float64 { return &s.Landings }, nil, nil,
 		"no more than two wires on a terminal, as far as the wiring went"},
 	{"wiring", "short", 1000, func(s *Scheme) *float64 { return &s.Short }, nil, nil,
-		"no short when it is energised, as far as the wiring went; with one nobody passes"},
+		"no short when it is energised, as far as the wiring went; nobody passes with a short"},
 	{"pass", "", 100, func(s *Scheme) *float64 { return &s.Pass }, nil, nil, "percent of all marks"},
 }
 

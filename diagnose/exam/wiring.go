@@ -129,15 +129,15 @@ func (m *WiringMark) mark(c *circuits.Circuit, s Scheme) {
 		}
 	}
 	safe := done
-	why := "nothing is shorted when it is energised"
+	why := "nothing is shorted when it is energised, as far as the wiring went"
 	if short > 0 {
-		safe, why = 0, "energised, it would short the supply or blow a fuse, with which nobody passes"
+		safe, why = 0, "energised, it would short the supply or blow a fuse; nobody passes with a short"
 	}
 	m.Reasons = []Reason{
 		{"joined", s.Joined * done, s.Joined, fmt.Sprintf("%d of %s whole", m.Whole, circuits.Counted(all, "conductor"))},
 		{"numbers", s.Numbers * less(numbers), s.Numbers, circuits.Counted(numbers, "mistake") + " with numbers, as far as the wiring went"},
 		{"landings", s.Landings * less(landings), s.Landings, circuits.Counted(landings, "terminal") + " with more than two wires, as far as the wiring went"},
-		{"no short", s.Short * safe, s.Short, why + ", as far as the wiring went"},
+		{"no short", s.Short * safe, s.Short, why},
 	}
 	for _, x := range m.Reasons {
 		m.Total += x.Had

@@ -80,7 +80,7 @@ func Planned(c *circuits.Circuit, wires []plan.Wire) PlanResult {
 // summary says how a plan is in a sentence.
 func (r *PlanResult) summary() string {
 	if r.Right {
-		return fmt.Sprintf("RIGHT: %s join the %s of the drawing, and nothing else.", talk.Count(len(r.Wires), "wire"),
+		return fmt.Sprintf("RIGHT: %s make the %s of the drawing, and nothing else.", talk.Count(len(r.Wires), "wire"),
 			talk.Count(r.Conductors, "conductor"))
 	}
 	return fmt.Sprintf("NOT RIGHT: %s; %s.", talk.Count(len(r.Mistakes), "mistake"), talk.Wholes(r.Whole, r.Conductors))
@@ -104,7 +104,7 @@ func (r *PlanResult) spare() string {
 		w := r.Wires[i-1]
 		list = append(list, fmt.Sprintf("%d (%s to %s)", i, w.From, w.To))
 	}
-	return "More than is needed, which is no mistake: wire " + strings.Join(list, ", ") + "."
+	return "Not needed, but not a mistake: wire " + strings.Join(list, ", ") + "."
 }
 
 // PrintPlan writes what there is to say about a plan.

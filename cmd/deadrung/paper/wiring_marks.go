@@ -66,7 +66,7 @@ func PrintWiringMarks(p *talk.Page, r *exam.WiringResult, dir string) {
 // wiringItem tells how a class did at a conductor.
 func wiringItem(it exam.WiringItem) string {
 	if it.There == 0 {
-		return "nobody there"
+		return "no plan was handed in"
 	}
 	text := fmt.Sprintf("whole for %d of %d", it.Whole, it.There)
 	if it.Discrimination != nil {

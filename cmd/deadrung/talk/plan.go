@@ -91,7 +91,7 @@ func PlanMistake(c *circuits.Circuit, wires []plan.Wire, m plan.Mistake) string 
 		if m.Numbers[len(m.Numbers)-1] == "" || len(m.Numbers) < 2 {
 			return fmt.Sprintf("%s has no wire number; its conductor is %s", PlannedWire(wire), m.Numbers[0])
 		}
-		return fmt.Sprintf("one conductor has several wire numbers, %s: that of %s", strings.Join(m.Numbers, ", "), terminals(m.Terminals))
+		return fmt.Sprintf("the conductor of %s has several wire numbers: %s", terminals(m.Terminals), strings.Join(m.Numbers, ", "))
 	case plan.OneNumber:
 		return fmt.Sprintf("two conductors have the wire number %s: that of %s, and that of %s", m.Numbers[0], terminals(m.Terminals), terminals(m.With))
 	}

@@ -52,5 +52,5 @@ func (h Hours) over(now time.Time) float64 {
 
 // timeOver is told to whom no check is answered any more.
 func timeOver() string {
-	return fmt.Sprintf("time is over, and no check is answered any more; name the fault within %.0f min", exam.Grace.Minutes())
+	return fmt.Sprintf("time is over, and no check is answered any more; name the fault within %.0f min of the end", exam.Grace.Minutes())
 }

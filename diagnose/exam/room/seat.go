@@ -155,7 +155,7 @@ func (s *seat) take(l *line) (refused string) {
 			defer s.mu.Unlock()
 			if !old.told {
 				old.told = true
-				s.failed(fmt.Errorf("another program, at %s, has asked for it and was refused", l.RemoteAddr()))
+				s.failed(fmt.Errorf("another program, at %s, tried to open it and was refused", l.RemoteAddr()))
 			}
 			return fmt.Sprintf("since %s: go on there, or stop it there first", old.since.Format("15:04"))
 		}

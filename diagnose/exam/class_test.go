@@ -100,10 +100,10 @@ func TestReadClassWithManyMistakes(t *testing.T) {
 
 // A column of extra time, and the file of what is given while an exam runs.
 func TestExtra(t *testing.T) {
-	class, problems := ReadClass("class.csv", []byte("name;extra time\nAda;\nBo;7,5\nCy;10 min\n"))
+	_, problems := ReadClass("class.csv", []byte("name;extra time\nAda;\nBo;7,5\nCy;10 min\n"))
 	require.Len(t, problems, 1, "a comma is no decimal point here")
 	assert.Equal(t, 3, problems[0].Pos.Line)
-	class, problems = ReadClass("class.csv", []byte("name;extra time\nAda;\nBo;7.5\nCy;10 min\n"))
+	class, problems := ReadClass("class.csv", []byte("name;extra time\nAda;\nBo;7.5\nCy;10 min\n"))
 	require.Empty(t, problems)
 	assert.Equal(t, []float64{0, 7.5, 10}, []float64{class[0].Extra, class[1].Extra, class[2].Extra})
 

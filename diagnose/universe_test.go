@@ -58,8 +58,8 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 	for i, s := range generate.Shapes {
 		t.Run("panel of shape "+s.Name, func(t *testing.T) {
 			t.Parallel()
-			m := fromText(t, "shape.yaml", s.Panel(uint64(20+i), 12))
-			compareWithMeter(t, m, 1+len(m.faults)/60, 1+len(m.checks)/2000)
+			m := fromText(t, "shape.yaml", s.Panel(uint64(20+i), 9))
+			compareWithMeter(t, m, 1+len(m.faults)/40, 1+len(m.checks)/1000)
 		})
 	}
 	// Large panels have short lists of checks, and patterns of answers that faults share.

@@ -97,6 +97,10 @@ func (b *belongs) tellElements(j *Judgement) {
 		stands[p.of] = true
 		if other := &hw.elements[p.of]; other.label != el.label || b.shared[p.of] {
 			spoil(e)
+			if !el.contact { // it shares a terminal with another winding that needs it elsewhere
+				j.add(Mistake{Kind: Extra, Wire: -1, Device: el.device, Part: other.name, Terminals: b.names(other.ends[:])})
+				continue
+			}
 			j.add(Mistake{Kind: WrongContact, Wire: -1, Device: el.device, Part: other.name, Wants: el.kind,
 				Instead: b.free(el, p.of), Terminals: b.names(other.ends[:])})
 		} else if el.directed && p.flip {

@@ -99,14 +99,13 @@ func (p *planner) take(typed string) error {
 			return nil
 		}
 	}
-	before := plan.Judge(p.circuit, p.wires)
 	p.wires = append(p.wires, w)
 	if err := p.keep(); err != nil {
 		return err
 	}
 	p.out.Parf("  ", "%d. %s", len(p.wires), talk.Sentence(talk.PlannedWire(w)))
 	if p.o.coach == coachAlways {
-		p.said(before)
+		p.said(plan.Judge(p.circuit, p.wires[:len(p.wires)-1]))
 	}
 	return nil
 }

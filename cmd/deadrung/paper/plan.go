@@ -88,8 +88,11 @@ func (r *PlanResult) summary() string {
 
 // consequence introduces what happens when a panel wired so is energised.
 func (r *PlanResult) consequence() string {
-	if len(r.Energised) == 0 {
+	switch {
+	case len(r.Energised) == 0 && r.Right:
 		return "Energised, a panel wired so would work as drawn."
+	case len(r.Energised) == 0:
+		return "Energised, no step would show what is wrong: a motor that turns the wrong way, for one, shows in none."
 	}
 	return "Energised, a panel wired so would first go wrong so:"
 }

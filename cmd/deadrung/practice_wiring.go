@@ -185,6 +185,11 @@ func (p *planner) close(done bool) error {
 	if !done {
 		p.out.Blank()
 		p.out.Para("", "The plan is not done, so it is not judged.")
+		if p.o.save != "" {
+			p.out.Parf("", "Go on with: deadrung practice %s --wiring --save %s", p.o.circuit, p.o.save)
+		} else if len(p.wires) > 0 {
+			p.out.Para("", "It was not kept; --save FILE keeps one.")
+		}
 		return nil
 	}
 	result := paper.Planned(p.circuit, p.wires)

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -8,6 +9,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/generate"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
@@ -45,4 +47,48 @@ func TestDoubtsOfFaults(t *testing.T) {
 			assert.Equal(t, c.Kind() == log.Ohms, o.State.Off, c.String())
 		}
 	}
+}
+
+// Of a long drawing are shown the rungs of the check and those with the most doubt; what is left
+// out is counted.
+func TestAroundACheck(t *testing.T) {
+	m := ofText(t, string(generate.Rungs(40)))
+	d := drawing.New(m.panel.Circuit)
+	require.Greater(t, len(d.Rungs), MostRungs)
+	all := m.Left(log.Log{})
+	doubtful := func(left []int) map[int]bool {
+		at := make(map[int]bool)
+		for _, x := range m.Doubts(left) {
+			for _, terminal := range x.At {
+				at[d.Of(terminal)] = true
+			}
+		}
+		delete(at, 0)
+		return at
+	}
+	for i, c := range m.Checks() {
+		if i%97 > 0 {
+			continue
+		}
+		own := RungsOf(d, c)
+		for _, lead := range c.Leads() {
+			assert.Contains(t, own, d.Of(lead), c.String())
+		}
+		for _, left := range [][]int{nil, all[:3], all} {
+			rungs, out := m.Around(d, &c, left)
+			assert.LessOrEqual(t, len(rungs), MostRungs)
+			assert.Subset(t, rungs, own)
+			assert.True(t, slices.IsSorted(rungs))
+			at := doubtful(left)
+			for _, r := range rungs {
+				assert.True(t, at[r] || slices.Contains(own, r), "rung %d of %s", r, c)
+				delete(at, r)
+			}
+			assert.Len(t, at, out, c.String())
+		}
+	}
+	short := drawing.New(builtin(t, "cold-store-alarm").panel.Circuit)
+	rungs, out := m.Around(short, nil, all)
+	assert.Empty(t, rungs)
+	assert.Zero(t, out)
 }

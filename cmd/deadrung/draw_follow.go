@@ -63,6 +63,7 @@ func followLog(ctx context.Context, o drawOptions, s streams) error {
 // followed marks a drawing with where a log stands, and says it.
 func followed(m *diagnose.Model, d *drawing.Drawing, o drawing.Options, history log.Log, examined bool) (drawing.Options, string) {
 	said := "Nothing is checked yet."
+	var at *log.Check // the last one
 	for i, e := range history.Entries {
 		if e.Repaired { // what was read before the repair no longer counts
 			history.Entries = history.Entries[i:]
@@ -71,14 +72,20 @@ func followed(m *diagnose.Model, d *drawing.Drawing, o drawing.Options, history 
 	}
 	if n := len(history.Entries); n > 0 {
 		last := history.Entries[n-1]
-		at := diagnose.Drawn(d, last.Check)
-		o.Leads, o.State = at.Leads, at.State
+		marked := diagnose.Drawn(d, last.Check)
+		at, o.Leads, o.State = &last.Check, marked.Leads, marked.State
 		said = "Last: " + talk.NewSpeaker(m).Entry(last)
 	}
 	if examined {
+		if len(o.Rungs) == 0 {
+			o.Rungs, _ = m.Around(d, at, nil)
+		}
 		return o, said
 	}
 	left := m.Left(history)
 	o.Doubts = m.Doubts(left)
+	if len(o.Rungs) == 0 {
+		o.Rungs, _ = m.Around(d, at, left)
+	}
 	return o, fmt.Sprintf("%s. Still possible: %s in %s.", said, talk.Count(len(left), "fault"), talk.Count(m.Groups(left), "group"))
 }

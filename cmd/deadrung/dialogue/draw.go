@@ -1,10 +1,10 @@
 package dialogue
 
 import (
-	"slices"
 	"strings"
 
 	"deadrung/circuits/drawing"
+	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
@@ -22,23 +22,13 @@ func (d *Dialogue) Ladder() *drawing.Drawing {
 func (d *Dialogue) drawCheck(c log.Check) {
 	ladder := d.Ladder()
 	o := diagnose.Drawn(ladder, c)
-	for _, l := range o.Leads {
-		o.Rungs = append(o.Rungs, ladder.Of(l.Terminal))
-	}
-	if c.Kind() == log.Look {
-		o.Rungs = append(o.Rungs, ladder.OfLoad(d.Speak.Circuit.Device(c.Look)))
-	}
-	o.Rungs = slices.DeleteFunc(o.Rungs, func(r int) bool { return r == 0 })
+	o.Rungs = diagnose.RungsOf(ladder, c)
 	if len(o.Rungs) == 0 {
 		d.Out.Para("  ", "It is on no rung of the drawing.")
 		return
 	}
 	d.draw(o)
 }
-
-// drawWhole is up to how many rungs a drawing is shown whole; of a longer one those of the last
-// check, and those where something is in doubt while they are no more.
-const drawWhole = 14
 
 // drawPanel draws the circuit as it stands, with the leads of the last check, and what is in
 // doubt where that may be told.
@@ -51,40 +41,22 @@ func (d *Dialogue) drawPanel() {
 		o.State = ladder.At(at.Step)
 	}
 	history := d.Log()
+	var last *log.Check
 	if n := len(history.Entries); n > 0 {
-		last := history.Entries[n-1].Check
-		o.Leads = diagnose.Drawn(ladder, last).Leads
+		last = &history.Entries[n-1].Check
+		o.Leads = diagnose.Drawn(ladder, *last).Leads
 		d.Out.Blank()
 		d.Out.Hang("Last check: ", d.Speak.Entry(history.Entries[n-1]))
 	}
+	var left []int
 	if r := d.Guide.Rules(); r.Helps && r.Coach != guide.CoachAfter {
-		o.Doubts = d.Model.Doubts(d.Model.Left(history))
+		left = d.Model.Left(history)
+		o.Doubts = d.Model.Doubts(left)
 	}
-	if len(ladder.Rungs) > drawWhole {
-		o.Rungs = rungsOf(ladder, o)
-	}
+	var out int
+	o.Rungs, out = d.Model.Around(ladder, last, left)
 	d.draw(o)
-}
-
-// rungsOf are the rungs on which something is marked; all where nothing is.
-func rungsOf(ladder *drawing.Drawing, o drawing.Options) []int {
-	var leads, doubts []int
-	for _, l := range o.Leads {
-		leads = append(leads, ladder.Of(l.Terminal))
-	}
-	for _, x := range o.Doubts {
-		for _, t := range x.At {
-			doubts = append(doubts, ladder.Of(t))
-		}
-	}
-	clean := func(rungs []int) []int {
-		slices.Sort(rungs)
-		return slices.DeleteFunc(slices.Compact(rungs), func(r int) bool { return r == 0 })
-	}
-	if all := clean(append(doubts, leads...)); len(all) <= drawWhole {
-		return all
-	}
-	return clean(leads)
+	d.Out.Para("", talk.RungsNotDrawn(out))
 }
 
 // draw shows a drawing, and says what its signs are.

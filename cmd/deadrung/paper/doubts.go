@@ -11,30 +11,30 @@ import (
 	"deadrung/diagnose/training"
 )
 
-// mostDrawn is up to how many rungs a drawing is shown after every check: a longer one would
-// take a page each time.
-const mostDrawn = 14
-
 // DoubtsDrawn are the drawings of a replay, one after every check: its leads, the circuit in its
-// step, and what was still in doubt. They are empty for a long drawing.
+// step, and what was still in doubt. Of a long drawing they show the rungs around the check and
+// where the likeliest faults are.
 func DoubtsDrawn(m *diagnose.Model, r *training.Replay) (template.HTML, error) {
-	d := drawing.New(m.Panel().Circuit)
-	if len(d.Rungs) > mostDrawn || len(r.Checks) == 0 {
+	if len(r.Checks) == 0 {
 		return "", nil
 	}
+	d := drawing.New(m.Panel().Circuit)
 	speak := talk.NewSpeaker(m)
 	type figure struct {
 		Number             int
 		Check, Left, Found string
+		More               string // of what is in doubt and not drawn
 		Picture            template.HTML
 	}
 	var figures []figure
 	for i, c := range r.Checks {
 		o := diagnose.Drawn(d, c.Check)
 		o.Doubts = m.Doubts(c.Left)
+		var more int
+		o.Rungs, more = m.Around(d, &c.Check, c.Left)
 		figures = append(figures, figure{i + 1, speak.Condensed(c.Check),
 			fmt.Sprintf("%s in %s", talk.Count(c.After.Faults, "fault"), talk.Count(c.After.Groups, "group")),
-			speak.Answer(c.Check, c.Entry.Answer), template.HTML(d.SVG(o))}) // our own drawing; every text in it is escaped
+			speak.Answer(c.Check, c.Entry.Answer), talk.RungsNotDrawn(more), template.HTML(d.SVG(o))}) // our own drawing; every text in it is escaped
 	}
 	var b bytes.Buffer
 	err := doubtsBody.Execute(&b, figures)
@@ -42,7 +42,7 @@ func DoubtsDrawn(m *diagnose.Model, r *training.Replay) (template.HTML, error) {
 }
 
 var doubtsBody = template.Must(template.New("doubts").Parse(`<div class="doubts">
-{{range .}}<figure class="whole">{{.Picture}}<figcaption><b>{{.Number}}.</b> {{.Check}}: <b>{{.Found}}</b>. Still possible: {{.Left}}.</figcaption></figure>
+{{range .}}<figure class="whole">{{.Picture}}<figcaption><b>{{.Number}}.</b> {{.Check}}: <b>{{.Found}}</b>. Still possible: {{.Left}}.{{with .More}} {{.}}{{end}}</figcaption></figure>
 {{end}}</div>`))
 
 // DoubtsStyle are the rules of those drawings.

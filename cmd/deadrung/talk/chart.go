@@ -13,6 +13,14 @@ func (s *Speaker) Wrong(e log.Entry) string {
 	return fmt.Sprintf("%s: %s is %s", e.Check.Step, s.LookedAt(e.Check), s.LookOf(e.Check).Says(e.Answer.On))
 }
 
+// RungsNotDrawn says that a drawing leaves rungs out on which something is in doubt; nothing for none.
+func RungsNotDrawn(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Less likely faults are on %s that %s not drawn here.", Count(n, "more rung"), Verb(n, "is", "are"))
+}
+
 // Plural writes a number with the form of a noun that goes with it.
 func Plural(n int, one, more string) string { return fmt.Sprintf("%d %s", n, Verb(n, one, more)) }
 

@@ -33,5 +33,6 @@
 //	  - To cross less, ways are moved one at a time and in runs, from a few orders. On forty
 //	    random panels of 30 rungs six crossings are left, in four groups that are not planar.
 //	  - A terminal of a block lies on the way of a conductor where it parts the conductor in two.
-//	    On a rail only those before a few ends or a bridge do; the others are drawn beside it.
+//	    On a rail with many ends behind it, it is an outlet where they are at another place: each
+//	    group behind it has it in its own way (rails.go, lead). Else it is drawn beside the rail.
 package drawing

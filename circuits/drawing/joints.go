@@ -13,8 +13,9 @@ type joint int
 // none is the joint of a side that a part does not have.
 const none joint = -1
 
-// few is the most ends of parts behind a terminal of a block on a rail for which the
-// terminal is drawn in their way; for more it is drawn beside the rail.
+// few is the most ends of parts behind a terminal of a block on a rail for which the terminal
+// is drawn once, in their way. With more of them in the field it is an outlet, which every
+// group behind it has in its own way; in the panel it is drawn beside the rail.
 const few = 4
 
 // graph is a circuit as joints and parts.
@@ -27,6 +28,7 @@ type graph struct {
 	unused  []*Part                      // contacts and others with a side that nothing is wired to
 	taps    []*Part                      // beside a joint
 	rungs   map[[2]circuits.Terminal]int // by the terminals of a part: its rung of the file
+	outlets map[joint]*Part              // by the joint behind it: a terminal on a rail
 }
 
 // drawnAs is the key of a part of the file's rungs.
@@ -73,7 +75,7 @@ type landing struct {
 
 // newGraph finds the joints and the parts between them.
 func newGraph(c *circuits.Circuit) *graph {
-	g := &graph{c: c, rungs: rungsOf(c)}
+	g := &graph{c: c, rungs: rungsOf(c), outlets: make(map[joint]*Part)}
 	w := newWalk(c)
 	find := make(map[landing]landing)
 	var root func(l landing) landing
@@ -234,6 +236,10 @@ func (g *graph) addBlock(d *circuits.Device, w *walk, at func(landing) joint,
 		t := d.Terminal(name)
 		if w.split[t] != nil {
 			add(Part{Kind: Post, Device: d}, landing{t: t}, landing{t: t, far: true})
+			if w.outlet[t] {
+				p := g.parts[len(g.parts)-1]
+				g.outlets[p.at[1]] = p
+			}
 			continue
 		}
 		j := at(landing{t: t})
@@ -286,6 +292,8 @@ type walk struct {
 	lands  map[circuits.Terminal]bool // a wire lands on it
 	bridge map[[2]circuits.Terminal]bool
 	split  map[circuits.Terminal]map[circuits.Terminal]bool // block terminal: neighbours on its far side
+	away   map[circuits.Terminal]bool                       // where no supply is, or a pin on the way there
+	outlet map[circuits.Terminal]bool                       // of what is split: many ends are away
 }
 
 func newWalk(c *circuits.Circuit) *walk {
@@ -295,6 +303,8 @@ func newWalk(c *circuits.Circuit) *walk {
 		ends: make(map[circuits.Terminal]bool), lands: make(map[circuits.Terminal]bool),
 		split:  make(map[circuits.Terminal]map[circuits.Terminal]bool),
 		bridge: make(map[[2]circuits.Terminal]bool),
+		away:   make(map[circuits.Terminal]bool),
+		outlet: make(map[circuits.Terminal]bool),
 	}
 	link := func(a, b circuits.Terminal) {
 		w.beside[a] = append(w.beside[a], b)
@@ -328,10 +338,33 @@ func newWalk(c *circuits.Circuit) *walk {
 			}
 		}
 	}
+	w.findAway(c)
 	for t := range w.block {
 		w.divide(t)
 	}
 	return w
+}
+
+// findAway finds the terminals of devices at other places than the supplies, and the pins of
+// connectors, which lead there.
+func (w *walk) findAway(c *circuits.Circuit) {
+	supplied := make(map[string]bool)
+	for _, d := range c.Devices {
+		if d.Type.Kind == circuits.SourceKind {
+			supplied[c.Area(d.Place)] = true
+		}
+	}
+	for _, d := range c.Devices {
+		if d.Type.Kind != circuits.ConnectorKind && supplied[c.Area(d.Place)] {
+			continue
+		}
+		for _, name := range d.Terminals {
+			w.away[d.Terminal(name)] = true
+		}
+		for _, pin := range d.Pins {
+			w.away[d.Terminal(pin+"a")], w.away[d.Terminal(pin+"b")] = true, true
+		}
+	}
 }
 
 func (w *walk) wired(t circuits.Terminal) bool { return w.lands[t] }
@@ -346,15 +379,15 @@ func (w *walk) landing(t, neighbour circuits.Terminal) landing {
 func (w *walk) divide(t circuits.Terminal) {
 	side := make(map[circuits.Terminal]int)
 	var sides []struct {
-		ends   int
-		source bool
+		ends         int
+		source, away bool
 	}
 	for _, n := range w.beside[t] {
 		if _, ok := side[n]; ok {
 			continue
 		}
 		k := len(sides)
-		ends, source := 0, false
+		ends, source, out := 0, false, false
 		stack := []circuits.Terminal{n}
 		side[n] = k
 		for len(stack) > 0 {
@@ -362,6 +395,7 @@ func (w *walk) divide(t circuits.Terminal) {
 			stack = stack[:len(stack)-1]
 			if !w.block[x] {
 				ends++
+				out = out || w.away[x]
 			}
 			source = source || w.ends[x]
 			for _, y := range w.beside[x] {
@@ -372,9 +406,9 @@ func (w *walk) divide(t circuits.Terminal) {
 			}
 		}
 		sides = append(sides, struct {
-			ends   int
-			source bool
-		}{ends, source})
+			ends         int
+			source, away bool
+		}{ends, source, out})
 	}
 	if len(sides) < 2 {
 		return
@@ -386,25 +420,30 @@ func (w *walk) divide(t circuits.Terminal) {
 		}
 		rail = rail || s.source
 	}
-	far, bridged := 0, 0
-	over := make([]bool, len(sides)) // sides that a bridge leads to
-	for _, n := range w.beside[t] {
-		if k := side[n]; w.block[n] && w.bridge[[2]circuits.Terminal{t, n}] && !over[k] && k != root {
-			over[k] = true
-			bridged += sides[k].ends
-		}
-	}
+	far := 0
 	for k, s := range sides {
 		if k != root {
 			far += s.ends
 		}
 	}
 	away := func(k int) bool { return k != root }
-	if rail && far > few { // on a rail only what a bridge leads to is split off
-		far = bridged
-		away = func(k int) bool { return over[k] }
+	if rail && far > few { // only what is away, or what a bridge leads to, is split off
+		over := make([]bool, len(sides))
+		for _, n := range w.beside[t] {
+			k := side[n]
+			over[k] = over[k] || w.block[n] && w.bridge[[2]circuits.Terminal{t, n}]
+		}
+		away = func(k int) bool { return k != root && (sides[k].away || over[k]) }
+		far = 0
+		for k, s := range sides {
+			if away(k) {
+				far += s.ends
+				w.outlet[t] = w.outlet[t] || s.away
+			}
+		}
+		w.outlet[t] = w.outlet[t] && far > few
 	}
-	if far == 0 || rail && far > few {
+	if far == 0 || rail && far > few && !w.outlet[t] {
 		return
 	}
 	w.split[t] = make(map[circuits.Terminal]bool)

@@ -117,7 +117,8 @@ func (g *graph) sections() []*section {
 		}
 		return owner[j]
 	}
-	free := func(j joint) bool { return j != none && !rails[j] }
+	outlets := g.outletsOf(rails, inHead)
+	free := func(j joint) bool { return j != none && !rails[j] && outlets[j] == nil }
 	for _, p := range g.parts {
 		if !inHead[p] && free(p.at[0]) && free(p.at[1]) {
 			owner[find(int(p.at[0]))] = find(int(p.at[1]))
@@ -143,9 +144,12 @@ func (g *graph) sections() []*section {
 		gr.parts = append(gr.parts, p)
 	}
 	for _, p := range g.parts {
-		if !inHead[p] {
+		if !inHead[p] && (p.Kind != Post || outlets[p.at[1]] != p) {
 			put(p)
 		}
+	}
+	for _, gr := range list {
+		gr.lead(g, outlets)
 	}
 	var loose *section
 	for _, gr := range list {
@@ -166,7 +170,7 @@ func (g *graph) sections() []*section {
 	}
 	for _, list := range [][]*Part{g.grounds, g.taps} {
 		for _, p := range list {
-			g.attach(p, all, rails, find, groups)
+			g.attach(p, all, rails, find, groups, outlets)
 		}
 	}
 	for _, s := range all {
@@ -228,11 +232,55 @@ func (g *graph) home(gr *group, all []*section) *section {
 	return best
 }
 
+// outletsOf gives the outlets that hang on a rail, by way of others or straight.
+func (g *graph) outletsOf(rails map[joint]bool, inHead map[*Part]bool) map[joint]*Part {
+	on := make(map[joint]*Part)
+	for found := true; found; {
+		found = false
+		for j, p := range g.outlets {
+			if on[j] == nil && !inHead[p] && !rails[j] && (rails[p.at[0]] || on[p.at[0]] != nil) {
+				on[j], found = p, true
+			}
+		}
+	}
+	return on
+}
+
+// lead gives a group the outlets that lead to it, each in its own way from the rail.
+func (gr *group) lead(g *graph, outlets map[joint]*Part) {
+	own := make(map[joint]joint)
+	for i := 0; i < len(gr.parts); i++ { // what is added may hang on another outlet
+		p := gr.parts[i]
+		for side, j := range p.at {
+			o := outlets[j]
+			if j == none || o == nil {
+				continue
+			}
+			if _, ok := own[j]; !ok {
+				own[j] = joint(len(g.number))
+				g.number = append(g.number, g.number[j])
+				g.order = append(g.order, nil)
+				again := *o
+				again.at[1] = own[j]
+				gr.parts = append(gr.parts, &again)
+			}
+			p.at[side] = own[j]
+		}
+	}
+}
+
 // attach adds a part with one side to the group that its joint is in, or to the head of a
 // section where it is a rail's.
 func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(int) int,
-	groups map[int]*group) {
+	groups map[int]*group, outlets map[joint]*Part) {
 	j := p.at[0]
+	if outlets[j] != nil {
+		gr := &group{parts: []*Part{p}}
+		gr.lead(g, outlets)
+		s := g.home(gr, all) // an outlet hangs on a rail
+		s.groups = append(s.groups, gr)
+		return
+	}
 	for _, s := range all {
 		for _, gr := range s.groups {
 			if gr.head && (s.left == j || s.right == j ||

@@ -47,7 +47,7 @@ func runDrill(o practiceOptions, s streams, out *talk.Page, ask talk.Asker, book
 	paper.PrintDrill(out, r, t.named)
 	found := t.right && len(r.Left) == 1 // luck is no score
 	score := training.Score{At: o.now().Format(time.RFC3339), Drill: d.Name, Seed: o.seed,
-		Checks: len(r.Made), Needed: float64(r.Needed()), Right: found, Proved: found}
+		Checks: r.Spent(), Needed: float64(r.Needed()), Hints: r.Hints, Right: found, Proved: found}
 	for _, c := range r.Made {
 		if c.Bits == 0 {
 			score.Wasted++
@@ -81,10 +81,19 @@ type driller struct {
 // run takes checks until the open unit is named.
 func (t *driller) run() error {
 	d := t.r.Drill
-	choices := []talk.Choice{dialogue.StopChoice,
-		{Word: "draw", Text: "draw it, with the last leads and what is in doubt"}}
+	const (
+		stop = iota
+		draw
+		hint
+		coach
+	)
+	price := talk.Count(training.DrillHint, "check")
+	choices := []talk.Choice{stop: dialogue.StopChoice,
+		draw: {Word: "draw", Text: "draw it, with the last leads and what is in doubt"},
+		hint: {Word: "hint", Text: "where do the leads go next, and why? It costs as much as " + price}}
 	if t.coach != coachAfter {
-		choices = append(choices, talk.Choice{Word: "coach", Text: "what was the last check worth?"})
+		choices = append(choices, talk.Choice{Word: "coach",
+			Text: "what was the last check worth? A better point is named at the price of a hint"})
 	}
 	q := talk.Question{Text: "Where do the leads go? Or what is open, as open " + d.Units[0] + ".",
 		Typed:   "type a point, or open and what is open",
@@ -97,16 +106,16 @@ func (t *driller) run() error {
 			return err
 		}
 		switch {
-		case i == 0:
+		case i == stop:
 			return dialogue.ErrStopped
-		case i == 1:
+		case i == draw:
 			t.out.Raw(strings.Join(paper.DrillDrawn(t.r, t.out.Columns(), t.coach != coachAfter), "\n") + "\n")
 			continue
-		case i == 2 && len(t.r.Made) == 0:
-			t.out.Para("  ", "Coach: no check has been made yet.")
+		case i == hint:
+			t.hint()
 			continue
-		case i == 2:
-			t.out.Hang("  Coach: ", paper.DrillWorth(t.r, t.r.Made[len(t.r.Made)-1]))
+		case i == coach:
+			t.worth(true)
 			continue
 		}
 		word := strings.Join(strings.FieldsFunc(talk.Fold(typed),
@@ -130,9 +139,37 @@ func (t *driller) run() error {
 		c := t.r.Check(at)
 		t.out.Parf("  ", "%s: %.1f V", d.Points[at].Text, c.Volts)
 		if t.coach == coachAlways {
-			t.out.Hang("  Coach: ", paper.DrillWorth(t.r, c))
+			t.worth(false)
 		}
 	}
+}
+
+// hint names the point that halves best what is left, and why it does.
+func (t *driller) hint() {
+	at := t.r.Hint()
+	if at < 0 {
+		t.out.Para("  ", "Hint: no point tells more. Say what is open.")
+		return
+	}
+	t.out.Hang("  Hint: ", paper.DrillPointWhy(t.r.Drill, at, t.r.Left))
+}
+
+// worth says what the last check was worth. Who asks is told a better point as well, at the price
+// of a hint.
+func (t *driller) worth(asked bool) {
+	last := len(t.r.Made) - 1
+	if last < 0 {
+		t.out.Para("  ", "Coach: no check has been made yet.")
+		return
+	}
+	text := paper.DrillWorth(t.r, last, asked)
+	switch {
+	case asked:
+		t.r.Ask()
+	case t.r.Made[last].Better():
+		text += " There was a better point: \"coach\" names it, at the price of a hint."
+	}
+	t.out.Hang("  Coach: ", text)
 }
 
 // earlier shows the scores of the same drill so far.

@@ -155,6 +155,7 @@ type Run struct {
 	seed   uint64
 	Left   []int // units still possible
 	Made   []DrillCheck
+	Hints  int // points that were named before the end
 }
 
 // DrillCheck is a check of a drill and what it was worth.
@@ -166,15 +167,17 @@ type DrillCheck struct {
 	At     int     // the best point; -1 for none
 	Before int     // units possible before
 	After  int
+	Full   bool  // it read full volts
+	Left   []int // units still possible after it
+	told   bool  // the best point was named
 }
+
+// Better tells whether another point would have told more.
+func (c DrillCheck) Better() bool { return c.At >= 0 && c.Bits < c.Best-1e-9 }
 
 // Start hides an open unit by the seed.
 func (d Drill) Start(seed uint64) *Run {
-	r := &Run{Drill: d, seed: seed, hidden: rand.New(rand.NewPCG(seed, 2)).IntN(len(d.Units))}
-	for u := range d.Units {
-		r.Left = append(r.Left, u)
-	}
-	return r
+	return &Run{Drill: d, seed: seed, hidden: rand.New(rand.NewPCG(seed, 2)).IntN(len(d.Units)), Left: d.all()}
 }
 
 // bits is what a point is expected to tell of what is left, all of it equally likely.
@@ -207,16 +210,78 @@ func (r *Run) Best() (point int, bits float64) {
 // Check puts the leads on a point.
 func (r *Run) Check(point int) DrillCheck {
 	full := r.Drill.Points[point].full[r.hidden]
-	c := DrillCheck{Point: point, Bits: r.bits(point), Before: len(r.Left)}
+	c := DrillCheck{Point: point, Bits: r.bits(point), Before: len(r.Left), Full: full}
 	c.At, c.Best = r.Best()
 	if full { // within the meter's tolerance, in its figures
 		noise := 2*rand.New(rand.NewPCG(r.seed, uint64(len(r.Made)+3))).Float64() - 1
 		c.Volts = rounded(log.Volts, r.Drill.Volts*(1+diagnose.MeterTolerance*noise))
 	}
 	r.Left = slices.DeleteFunc(r.Left, func(u int) bool { return r.Drill.Points[point].full[u] != full })
-	c.After = len(r.Left)
+	c.After, c.Left = len(r.Left), slices.Clone(r.Left)
 	r.Made = append(r.Made, c)
 	return c
+}
+
+// Parted counts what of some units a point leaves: if it reads full volts, and if it reads none.
+func (d Drill) Parted(point int, of []int) (full, none int) {
+	for _, u := range of {
+		if d.Points[point].full[u] {
+			full++
+		} else {
+			none++
+		}
+	}
+	return full, none
+}
+
+// DrillHint is what a hint costs in a drill, in checks, for nothing else is counted there. Common
+// practice, no source: it saves a check that halves nothing.
+const DrillHint = 1
+
+// Spent is what was spent: the checks, and what the hints cost.
+func (r *Run) Spent() int { return len(r.Made) + DrillHint*r.Hints }
+
+// Hint names the best point of what is left, at its price; -1, which costs nothing, for none.
+func (r *Run) Hint() int {
+	at, _ := r.Best()
+	if at >= 0 {
+		r.Hints++
+	}
+	return at
+}
+
+// Ask has the better point named that the last check passed by, at the price of a hint, once; -1
+// for none.
+func (r *Run) Ask() int {
+	if len(r.Made) == 0 {
+		return -1
+	}
+	c := &r.Made[len(r.Made)-1]
+	if !c.Better() {
+		return -1
+	}
+	if !c.told {
+		c.told = true
+		r.Hints++
+	}
+	return c.At
+}
+
+// Before gives the units that were possible before a check, counted from none.
+func (r *Run) Before(check int) []int {
+	if check > 0 {
+		return r.Made[check-1].Left
+	}
+	return r.Drill.all()
+}
+
+// all are the units.
+func (d Drill) all() []int {
+	all := make([]int, len(d.Units))
+	for u := range all {
+		all[u] = u
+	}
+	return all
 }
 
 // Needed counts the checks in which the open unit is found by taking the best point each

@@ -95,3 +95,33 @@ func TestDrillBits(t *testing.T) {
 	assert.InDelta(t, 0.9182958, r.bits(5), 1e-6)
 	assert.InDelta(t, 0.9910761, r.bits(3), 1e-6) // h(4/9)
 }
+
+// A hint and a better point that is asked for have one price; the same point is not paid for twice,
+// and nothing is paid where there is none.
+func TestDrillHints(t *testing.T) {
+	d, err := ContactString(9)
+	require.NoError(t, err)
+	r := d.Start(1)
+	r.hidden = 1
+	assert.Equal(t, -1, r.Ask(), "no check yet")
+	r.Check(5) // point 6 of 8
+	assert.Equal(t, []int{0, 1, 2, 3, 4, 5, 6, 7, 8}, r.Before(0))
+	assert.Equal(t, []int{0, 1, 2, 3, 4, 5}, r.Made[0].Left)
+	at := r.Ask()
+	full, none := d.Parted(at, r.Before(0))
+	assert.Equal(t, 9, full+none)
+	assert.Equal(t, 4, min(full, none))
+	assert.Equal(t, at, r.Ask())
+	assert.Equal(t, 1, r.Hints)
+	best := r.Hint()
+	full, none = d.Parted(best, r.Left)
+	assert.Equal(t, []int{3, 3}, []int{full, none})
+	r.Check(best)
+	assert.Equal(t, -1, r.Ask(), "it was the best")
+	assert.Equal(t, 2+2*DrillHint, r.Spent())
+	r.Check(0)
+	r.Check(1)
+	assert.Equal(t, []int{1}, r.Left)
+	assert.Equal(t, -1, r.Hint(), "nothing is left to tell")
+	assert.Equal(t, 2, r.Hints)
+}

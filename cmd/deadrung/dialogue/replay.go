@@ -14,15 +14,15 @@ func (d *Dialogue) TellReplay(r *training.Replay) {
 	d.Out.Blank()
 	d.Out.Para("", "REPLAY. A bar is the doubt in bits: half as many faults, one bit less.")
 	most := r.MostDoubt()
-	d.Out.Hang("     ", fmt.Sprintf("%s  at the start: %s", talk.Bar(r.Start.Bits, most), DoubtWords(r.Start)))
+	d.Out.Hang("     ", fmt.Sprintf("%s  at the start: %s", talk.Bar(r.Start.Bits, most), doubtWords(r.Start)))
 	for i, c := range r.Checks {
 		if c.Entry.Repaired {
 			d.Out.Hang("     ", fmt.Sprintf("%s  a repair was made and did not put the panel right; "+
-				"what was read before it no longer counts: %s", talk.Bar(c.Before.Bits, most), DoubtWords(c.Before)))
+				"what was read before it no longer counts: %s", talk.Bar(c.Before.Bits, most), doubtWords(c.Before)))
 		}
 		d.Out.Hang(fmt.Sprintf("%3d. ", i+1), d.Speak.Entry(c.Entry))
 		d.Out.Hang("     ",
-			fmt.Sprintf("%s  %s after %s", talk.Bar(c.After.Bits, most), DoubtWords(c.After), talk.Span(c.Spent)))
+			fmt.Sprintf("%s  %s after %s", talk.Bar(c.After.Bits, most), doubtWords(c.After), talk.Span(c.Spent)))
 		d.Out.Hang("     ", talk.Sentence(d.WorthShort(&c.Judged)))
 	}
 	d.Out.Blank()
@@ -145,4 +145,10 @@ func (d *Dialogue) Difficulty() *training.Difficulty {
 		}
 	}
 	return d.rating
+}
+
+// doubtWords tell what is not known, as the bars do.
+func doubtWords(d training.Doubt) string {
+	return fmt.Sprintf("%s in %s, %.1f bits", talk.Count(d.Faults, "fault"),
+		talk.Count(d.Groups, "group"), d.Bits)
 }

@@ -248,7 +248,7 @@ func (d *Dialogue) Worth(j *training.Judged) string {
 	return d.worth(j) + d.best(j) + stillWords(j)
 }
 
-// worth says what a check told, in bits and in the terms of the circuit.
+// worth says what a check told, in the terms of the circuit and in what it ruled out.
 func (d *Dialogue) worth(j *training.Judged) string {
 	var text string
 	switch {
@@ -257,16 +257,33 @@ func (d *Dialogue) worth(j *training.Judged) string {
 	case j.Before.Groups == 1:
 		text = "one group was left already."
 	default:
-		text = fmt.Sprintf("%.2f bits expected, %.2f told.", j.Bits, j.Told)
+		text = ruledOutWords(j)
 	}
 	if means := d.Speak.Says(j.Check, j.Answer); means != "" {
-		text += " " + talk.Sentence(means)
+		text = talk.Sentence(means) + " " + talk.SentenceStart(text)
 	}
 	if w := wasteWords[j.Waste]; w != "" {
 		text += " " + w
 	}
 	return text
 }
+
+// ruledOutWords say how much a check has ruled out.
+func ruledOutWords(j *training.Judged) string {
+	switch out := j.Before.Faults - j.After.Faults; {
+	case j.Bits < nothingTold:
+		return "it told nothing: whatever may still be wrong, this reads the same."
+	case out > 0:
+		return fmt.Sprintf("it rules out %d of the %s that %s possible.", out, talk.Count(j.Before.Faults, "fault"),
+			talk.Verb(j.Before.Faults, "was", "were"))
+	case out == 0 && math.Abs(j.Told) < nothingTold:
+		return "it rules nothing out this time; the other reading would have."
+	}
+	return "it speaks against faults that fitted until then."
+}
+
+// nothingTold is what a check that tells nothing may be expected to tell, in bits.
+const nothingTold = 0.005
 
 // best says what the best check would have been, and why.
 func (d *Dialogue) best(j *training.Judged) string {
@@ -280,12 +297,12 @@ func (d *Dialogue) best(j *training.Judged) string {
 	if d.Guide.Rules().By == diagnose.ByMinutes && j.Bits > j.Most+0.005 {
 		best = "Best for its minutes" // it tells less, and sooner
 	}
-	return fmt.Sprintf(" %s: %s (%.2f bits, %s): it %s.", best, d.Speak.Condensed(j.Best.Check), j.Most,
+	return fmt.Sprintf(" %s: %s (%s): it %s.", best, d.Speak.Condensed(j.Best.Check),
 		talk.Span(j.Best.Minutes), d.Speak.Reason(j.Best, j.Turn))
 }
 
 func stillWords(j *training.Judged) string {
-	return fmt.Sprintf(" Still possible: %s.", DoubtWords(j.After))
+	return fmt.Sprintf(" Still possible: %s in %s.", talk.Count(j.After.Faults, "fault"), talk.Count(j.After.Groups, "group"))
 }
 
 // wasteWords tell a wasted check to the person who made it.
@@ -293,12 +310,6 @@ var wasteWords = map[training.Waste]string{
 	training.Premature:  "PREMATURE: the best check first; its answer decides whether this one is worth making.",
 	training.Redundant:  "REDUNDANT: the readings so far had told its answer already.",
 	training.Irrelevant: "IRRELEVANT: nothing that the complaint left in doubt shows there.",
-}
-
-// DoubtWords tell what is not known.
-func DoubtWords(d training.Doubt) string {
-	return fmt.Sprintf("%s in %s, %.1f bits", talk.Count(d.Faults, "fault"),
-		talk.Count(d.Groups, "group"), d.Bits)
 }
 
 // SoFar tells what was done so far.

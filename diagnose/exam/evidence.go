@@ -3,6 +3,7 @@ package exam
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -198,7 +199,7 @@ func (mk *marker) record(best evidence, sitting string, remark func(string, ...a
 			"program or the network stopped, and not again, is answered there and not in the log", r.Asked.Once, n)
 	}
 	n := 0
-	for line := range bytes.Lines(best.linked) {
+	for line := range bytes.Lines(bytes.TrimPrefix(best.linked, byteOrderMark)) {
 		if n++; n <= r.Lines && !r.Has(n, bytes.TrimRight(line, "\r\n")) {
 			remark("line %d of the log is not the one that the instructor's machine has kept", n)
 			break
@@ -223,6 +224,14 @@ func (mk *marker) times(d *Marked, best evidence, record *Record, remark func(st
 		served, over = record.At(t.lines)
 		spent, grace = served.Minutes(), Grace.Minutes()
 		d.Clock, d.Breaks = Tenth(spent), 0
+	} else if mk.key.Form == Served {
+		own := fmt.Sprintf("the time is by the candidate's own clock, without the %g min of grace after the end", Grace.Minutes())
+		if record == nil {
+			remark("no record of the instructor's machine is beside the log: %s; how many checks were answered, "+
+				"and whether the log is the one that was kept, cannot be told", own)
+		} else {
+			remark("the record of the instructor's machine has %d of the %d lines: %s", record.Lines, t.lines, own)
+		}
 	}
 	word := "the last line is"
 	if d.State == Complete {

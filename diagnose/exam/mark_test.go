@@ -360,10 +360,11 @@ func TestBeginningOfALog(t *testing.T) {
 	d.check(behindSwitch, acrossLamp)
 	d.name(darkLamp, 5)
 	whole := d.answers()
-	clean := s.mark(Usual, whole).Marked[0]
+	record := s.kept("e/1/1", whole.Text, asked(0), asked(1))
+	clean := s.mark(Usual, Answers{File: whole.File, Text: whole.Text, Record: record}).Marked[0]
 	require.Empty(t, clean.Remarks)
 	for cut := bytes.IndexByte(whole.Text, '\n') + 1; cut <= len(whole.Text); cut++ {
-		short := Answers{File: "short.jsonl", Text: whole.Text[:cut], Record: s.record("e/1/1", asked(0), asked(1))}
+		short := Answers{File: "short.jsonl", Text: whole.Text[:cut], Record: record}
 		if cut%2 == 0 { // saved by an editor of another system
 			short.Text = bytes.ReplaceAll(append([]byte("\uFEFF"), short.Text...), []byte("\n"), []byte("\r\n"))
 		}
@@ -374,7 +375,7 @@ func TestBeginningOfALog(t *testing.T) {
 			require.Equal(t, clean.Receipt, got.Receipt, "%d", cut)
 		}
 	}
-	other := Answers{File: "other.jsonl", Text: whole.Text[:len(whole.Text)-200], Record: s.record("e/1/1", asked(0), asked(1), asked(2))}
+	other := Answers{File: "other.jsonl", Text: whole.Text[:len(whole.Text)-200], Record: s.kept("e/1/1", whole.Text, asked(0), asked(1), asked(2))}
 	got := s.mark(Usual, whole, other).Marked[0]
 	require.Len(t, got.Remarks, 1)
 	assert.Contains(t, got.Remarks[0], "the instructor's machine answered 3 checks, and the log has 2")

@@ -53,6 +53,16 @@ func TestCountAsked(t *testing.T) {
 	assert.False(t, Asked{3, 2}.fits(1))
 }
 
+// kept is the record of a sitting of whose log every line was kept.
+func (s *school) kept(sitting string, text []byte, stamps ...Stamp) []byte {
+	n := 0
+	for line := range bytes.Lines(text) {
+		n++
+		stamps = append(stamps, Stamp{Line: n, Sum: SumOfLine(bytes.TrimSuffix(line, []byte("\n")))})
+	}
+	return s.record(sitting, stamps...)
+}
+
 // Time passes while the machine serves: neither what a candidate's clock says counts, nor the
 // time for which the machine was down.
 func TestRecordSpent(t *testing.T) {
@@ -117,7 +127,7 @@ func TestRecordChanged(t *testing.T) {
 	d.name(darkLamp, 5)
 	a := d.answers()
 	line, _, _ := bytes.Cut(a.Text, []byte("\n"))
-	whole := s.record("e/1/1", asked(0), asked(1), Stamp{Line: 1, Sum: SumOfLine(line)})
+	whole := s.kept("e/1/1", a.Text, asked(0), asked(1))
 	a.Record = whole
 	require.Empty(t, s.mark(Usual, a).Marked[0].Remarks)
 	for about, text := range map[string][]byte{
@@ -131,4 +141,24 @@ func TestRecordChanged(t *testing.T) {
 	}
 	a.Record = s.record("e/1/1", asked(0), asked(1), Stamp{Line: 1, Sum: SumOfLine([]byte("{}"))})
 	assert.Contains(t, fmt.Sprint(s.mark(Usual, a).Marked[0].Remarks), "line 1 of the log is not the one")
+}
+
+// Without a whole record the time is the candidate's own, and that is said: where there is none, and
+// where it ends before the log does.
+func TestRecordMissing(t *testing.T) {
+	s := newSchool(t, Served, "A")
+	d := s.desk(1)
+	d.check(behindSwitch, acrossLamp)
+	d.name(darkLamp, 5)
+	a := d.answers()
+	lines := bytes.Count(a.Text, []byte("\n"))
+	got := s.mark(Usual, a).Marked[0]
+	require.Len(t, got.Remarks, 1)
+	assert.Contains(t, got.Remarks[0], "no record of the instructor's machine is beside the log: the time is by the candidate's own clock")
+	assert.Equal(t, 5.0, got.Clock)
+	line, _, _ := bytes.Cut(a.Text, []byte("\n"))
+	a.Record = s.record("e/1/1", asked(0), asked(1), Stamp{Line: 1, Sum: SumOfLine(line)})
+	got = s.mark(Usual, a).Marked[0]
+	require.Len(t, got.Remarks, 1)
+	assert.Contains(t, got.Remarks[0], fmt.Sprintf("has 1 of the %d lines: the time is by the candidate's own clock", lines))
 }

@@ -133,6 +133,8 @@ type Look struct {
 	// does. Common practice, no source: a filament glows dull red at a quarter of its volts,
 	// a horn or a small motor hums well below what it needs.
 	From, Dark, Sure float64
+	// Heard: it tells itself all over the site, wherever the person stands. Common practice, no source.
+	Heard bool
 }
 
 // Followed is what of a device a look follows.

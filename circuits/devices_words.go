@@ -10,7 +10,7 @@ import (
 var (
 	lit      = Look{Question: "is it lit?", On: "lit", Off: "dark", From: 0.20, Dark: 0.10, Sure: 0.50}
 	flashing = Look{Question: "is it flashing?", On: "flashing", Off: "dark", From: 0.50, Dark: 0.10, Sure: 0.85}
-	sounding = Look{Question: "does it sound?", On: "sounding", Off: "silent", From: 0.50, Dark: 0.10, Sure: 0.85}
+	sounding = Look{Question: "does it sound?", On: "sounding", Off: "silent", From: 0.50, Dark: 0.10, Sure: 0.85, Heard: true}
 	running  = Look{Question: "does it run?", On: "running", Off: "still", From: 0.50, Dark: 0.10, Sure: 0.85}
 	turning  = Look{Follows: TheTorque, Question: "does it run?", On: "running", Off: "not running", From: 0.65, Dark: 0.35, Sure: 0.85}
 	humming  = Look{At: "hum", Follows: TheHum, Question: "does it hum without turning, in the few seconds that it may?", On: "humming", Off: "quiet",

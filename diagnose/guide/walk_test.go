@@ -119,8 +119,8 @@ func (w *walker) hold(c log.Check) {
 			at = append(at, place)
 		}
 	}
-	if c.Kind() == log.Look {
-		at = []string{one(w.panel.Device(c.Look).Place)}
+	if d := w.panel.Device(c.Look); c.Kind() == log.Look && d.Type.Name != "horn" { // a horn is heard
+		at = []string{one(d.Place)}
 	}
 	assert.LessOrEqual(w, len(at), 1, "%s: across places", c)
 	position := make(map[*circuits.Device]int)

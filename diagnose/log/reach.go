@@ -152,7 +152,7 @@ func (b *Book) where(l Located) (area int, ok bool) {
 	switch {
 	case l.Kind != Look && rules.LooksOnly, l.Kind == Volts && rules.NoLive,
 		len(l.Lifted) > 0 && rules.NoLift, l.Kind == Ohms && !r.off[l.Step],
-		l.Kind != Ohms && !r.live[l.Step], l.Kind == Look && r.closed[l.Device.Place]:
+		l.Kind != Ohms && !r.live[l.Step], l.Kind == Look && !b.heard(l) && r.closed[l.Device.Place]:
 		return 0, false
 	}
 	for _, t := range l.Lifted {
@@ -171,7 +171,11 @@ func (b *Book) where(l Located) (area int, ok bool) {
 // shared are the places where both leads reach, or where a device is looked at.
 func (b *Book) shared(l Located) []int {
 	if l.Kind == Look {
-		return []int{b.reach.area[l.Device.Place]}
+		at := []int{b.reach.area[l.Device.Place]}
+		if b.heard(l) {
+			at = append(at, b.reach.held[l.Step]...)
+		}
+		return at
 	}
 	at := b.reach.at[l.B]
 	if l.A == l.B || len(b.reach.at[l.A]) == 1 && len(at) == 1 && b.reach.at[l.A][0] == at[0] {
@@ -185,6 +189,9 @@ func (b *Book) shared(l Located) []int {
 	}
 	return both
 }
+
+// heard tells whether a look is told by ear, from wherever an operator is held.
+func (b *Book) heard(l Located) bool { return l.Kind == Look && l.Device.Type.Looks[l.Look].Heard }
 
 // areas are the places where a check can be made with the leads that there are.
 func (b *Book) areas(l Located) []int {

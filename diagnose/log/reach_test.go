@@ -11,6 +11,44 @@ import (
 	"deadrung/circuits/work"
 )
 
+// Who holds a button hears the horn, and does not see the lamp that is somewhere else.
+func TestHornIsHeardFromElsewhere(t *testing.T) {
+	c, problems := read.Read("call.yaml", []byte(`
+circuit: Call
+places: {hopper: 5}
+devices:
+  PWS1: {type: supply, volts: 120}
+  PB1: {type: push-button, place: hopper, contacts: [{no: [13, 14]}]}
+  H1: {type: lamp, place: door}
+  B1: {type: horn, place: door}
+wires:
+  1: [PWS1:L, PB1:13]
+  2: [PWS1:N, H1:2, B1:2]
+  3: [PB1:14, H1:1, B1:1]
+operation:
+  - step: at rest
+    expect: {H1: off, B1: off}
+  - step: call
+    set: {PB1: pressed}
+    expect: {H1: on, B1: on}
+`))
+	require.NoError(t, problems.Err())
+	b := NewBook(work.Assemble(c), nil)
+	look := func(device, step string) Located {
+		l, err := b.Locate(Check{Look: device, Step: step})
+		require.NoError(t, err)
+		return l
+	}
+	place := func(l Located) int { area, _, _ := b.Area(l); return area }
+	assert.True(t, b.Within(look("B1", "call")))
+	assert.Equal(t, b.AreaOf("hopper"), place(look("B1", "call")))
+	assert.Equal(t, b.AreaOf("door"), place(look("B1", "at rest")))
+	assert.False(t, b.Within(look("H1", "call")))
+	b.Obey(Rules{OutOfReach: []string{"door"}})
+	assert.True(t, b.Within(look("B1", "call")))
+	assert.False(t, b.Within(look("H1", "at rest")))
+}
+
 // Where the lead of a meter reaches, and what the rules of a site leave, on a lamp in the field
 // that is switched in the panel.
 func TestWithinReachAndRules(t *testing.T) {

@@ -51,19 +51,16 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 	return choices
 }
 
-// inOwnTime chooses among the checks that need not be made at once where there are such, else
-// among those for which the circuit need not be begun anew, else among all.
+// inOwnTime chooses among the checks for which the circuit need not be begun anew where there
+// are such, else among all.
 func (m *Model) inOwnTime(left []split.Weighted, from split.Mode, c Choosing, allowed, fresh func(split.Test) bool) []split.Choice {
 	if c.By == ByChecks && from == 0 && m.looksPart(left, allowed) {
 		all := allowed // nobody locks out before a look where that is not priced
 		allowed = func(t split.Test) bool { return all(t) && m.checks[m.table.checks[t]].Kind != log.Ohms }
 	}
 	in := func(t split.Test) bool { return allowed(t) && fresh(t) }
-	still := func(t split.Test) bool { return in(t) && (c.By == ByMinutes || m.still(t)) }
-	for _, among := range []func(split.Test) bool{still, in} {
-		if choices := m.choose(left, from, c, among); len(choices) > 0 {
-			return choices
-		}
+	if choices := m.choose(left, from, c, in); len(choices) > 0 {
+		return choices
 	}
 	return m.choose(left, from, c, allowed)
 }
@@ -113,8 +110,11 @@ func (m *Model) problem(by By) *split.Problem {
 	for i, f := range m.faults {
 		p.Prior[i] = f.Prior
 	}
-	if by == ByMinutes {
+	switch {
+	case by == ByMinutes:
 		p.Costs = m.costs()
+	case m.hurries() != nil:
+		p.Costs = m.hurries()
 	}
 	return p
 }
@@ -154,7 +154,7 @@ func (m *Model) lookAhead(p *split.Problem, by By, left []split.Weighted, from s
 		return seen, seen >= 0
 	}
 	if m.policies[by] == nil {
-		m.policies[by] = p.Policy(looking(func(t split.Test) bool { return by == ByMinutes || m.still(t) }))
+		m.policies[by] = p.Policy(looking(nil))
 		m.policies[by](p.All(), 0)
 	}
 	test, ok := m.policies[by](left, from)

@@ -65,6 +65,9 @@ type Model struct {
 	costing sync.Once
 	priced  costs
 
+	hurrying sync.Once
+	hurry    tries // see hurries
+
 	looking  sync.Mutex
 	policies [2]split.Policy       // by By
 	looked   map[string]split.Test // what they answered

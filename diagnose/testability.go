@@ -96,6 +96,7 @@ func (m *Model) Testability(by By, effort Effort) (Testability, error) {
 		}
 	}
 	unit := m.problem(ByChecks)
+	unit.Costs = nil
 	oneStep, err := unit.Evaluate(0, unit.Policy(split.Options{}))
 	if err != nil {
 		return t, err

@@ -240,8 +240,6 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return showHistory(o, s)
 	case o.lesson == listLessons:
 		return showLessons(o, s)
-	case o.wiring:
-		return runWiring(ctx, o, s)
 	}
 	out := talk.NewPage(s.out)
 	if o.json && o.output == "" {
@@ -252,7 +250,7 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	for _, path := range []string{o.picture, o.sheet, o.output} {
+	for _, path := range []string{o.picture, o.sheet, o.output, o.save} {
 		if err := canWrite(path); err != nil {
 			return err
 		}
@@ -260,14 +258,19 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if !o.seeded {
 		o.seed = o.random()
 	}
-	if o.drill != "" {
-		return runDrill(o, s, out, ask, book)
-	}
-	out.Notice(talk.Caution)
 	if o.lesson != "" {
 		if err := o.takeLesson(book, s); err != nil {
 			return err
 		}
+	}
+	switch {
+	case o.drill != "":
+		return runDrill(o, s, out, ask, book)
+	case o.wiring:
+		return runWiring(o, s, out, ask, book)
+	}
+	out.Notice(talk.Caution)
+	if o.course != nil {
 		o.course.tell(out)
 	}
 	m, hidden, origin, err := o.panel(ctx, ask, out, s)

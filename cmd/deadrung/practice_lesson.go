@@ -22,8 +22,8 @@ const (
 // lessonAt is a lesson with the fault that comes next in it.
 type lessonAt struct {
 	training.Lesson
-	number, of int // of the fault
-	fault      faultmodel.ID
+	number int // of the fault
+	fault  faultmodel.ID
 }
 
 // lessonsOf reads the course.
@@ -54,19 +54,23 @@ func (o *practiceOptions) takeLesson(book *scoreBook, s streams) error {
 	for _, l := range lessons {
 		names = append(names, l.Name)
 		done, next := l.Done(book.scores)
-		if o.lesson != l.Name && (o.lesson != nextLesson || next == "") {
+		if o.lesson != l.Name && (o.lesson != nextLesson || done == l.Of()) {
 			continue
 		}
-		if next == "" {
-			done, next = 0, l.Faults[0]
+		if done == l.Of() {
+			done = 0
 		}
-		o.course = &lessonAt{Lesson: l, number: done + 1, of: len(l.Faults), fault: next}
+		if next == "" && !l.Wiring {
+			next = l.Faults[0]
+		}
+		o.course = &lessonAt{Lesson: l, number: done + 1, fault: next}
 		if o.circuit = l.Circuit; o.lessons != "" {
 			if _, builtin := circuits.BuiltinText(l.Circuit); !builtin && !filepath.IsAbs(l.Circuit) {
 				o.circuit = filepath.Join(filepath.Dir(o.lessons), l.Circuit)
 			}
 		}
-		return nil
+		o.wiring = l.Wiring
+		return o.checkWiring()
 	}
 	if o.lesson == nextLesson {
 		return usagef("every lesson is done; --lesson NAME takes one of them again: %s", strings.Join(names, ", "))
@@ -76,7 +80,11 @@ func (o *practiceOptions) takeLesson(book *scoreBook, s streams) error {
 
 // tell says what a lesson teaches.
 func (l *lessonAt) tell(out *talk.Page) {
-	out.Parf("", "LESSON %s: %s, fault %d of %d.", l.Name, l.Title, l.number, l.of)
+	if l.Wiring {
+		out.Parf("", "LESSON %s: %s.", l.Name, l.Title)
+	} else {
+		out.Parf("", "LESSON %s: %s, fault %d of %d.", l.Name, l.Title, l.number, l.Of())
+	}
 	out.Para("  ", l.Teaches)
 	out.Blank()
 }
@@ -151,7 +159,7 @@ func showLessons(o practiceOptions, s streams) error {
 func progressOf(name string, lessons []training.Lesson, scores []training.Score) classmate {
 	c := classmate{Name: name}
 	for _, l := range lessons {
-		d := lessonDone{Lesson: l.Name, Of: len(l.Faults)}
+		d := lessonDone{Lesson: l.Name, Of: l.Of()}
 		d.Done, _ = l.Done(scores)
 		for _, s := range scores {
 			if s.Lesson == l.Name {
@@ -186,5 +194,6 @@ func printClass(w io.Writer, lessons []training.Lesson, class []classmate) {
 		}
 		fmt.Fprintln(w, strings.TrimRight(line, " "))
 	}
-	fmt.Fprintln(w, "\nFaults found, put right and proved, of those in the lesson; ! where something unsafe was done.")
+	fmt.Fprintln(w, "\nFaults found, put right and proved, of those in the lesson, or its plan of wires right; "+
+		"! where something unsafe was done.")
 }

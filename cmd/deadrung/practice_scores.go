@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"time"
 
 	"deadrung/cmd/deadrung/disk"
@@ -139,7 +140,11 @@ func printScores(page *talk.Page, b *scoreBook) {
 		page.Para("", "No scores yet: a practice or a drill that is brought to its end makes one.")
 		return
 	}
-	page.Para("", "A full bar: no more checks than the best needs. An empty one: not found.")
+	bars := "A full bar: no more checks than the best needs. An empty one: not found."
+	if slices.ContainsFunc(b.scores, func(s training.Score) bool { return s.Wiring != nil }) {
+		bars += " Of wiring: how many of the conductors are whole."
+	}
+	page.Para("", bars)
 	for _, sc := range b.scores {
 		at := sc.At
 		if len(at) >= len("2006-01-02") {

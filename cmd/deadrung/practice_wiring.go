@@ -1,13 +1,13 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"strings"
+	"time"
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
@@ -15,6 +15,7 @@ import (
 	"deadrung/circuits/wirelist"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/training"
 )
 
 // wiringOptions are those of the exercise in wiring.
@@ -24,17 +25,19 @@ type wiringOptions struct {
 	save   string // the plan is kept here, and gone on with
 }
 
-// check tells what is wrong with the options of the exercise beside the others.
+// checkWiring tells what is wrong with the options of the exercise beside the others.
 func (o *practiceOptions) checkWiring() error {
 	w := o.wiringOptions
 	switch {
+	case !w.wiring && o.lesson != "" && o.course == nil: // the lesson may be in wiring
+		return nil
 	case !w.wiring && (w.plan != "" || w.save != ""):
 		return usagef("--plan and --save go with --wiring")
 	case !w.wiring:
 		return nil
 	case o.kind != "" || o.difficulty != "" || o.fresh || o.log != "" || o.picture != "" || o.seeded:
 		return usagef("--wiring hides no fault: it goes without --kind, --difficulty, --fresh, --seed, --log and --picture")
-	case o.published != "" || o.drill != "" || o.lesson != "" || o.list || o.history:
+	case o.published != "" || o.drill != "" || o.lesson != "" && o.course == nil || o.list || o.history:
 		return usagef("--wiring goes with a circuit")
 	case w.plan != "" && w.save != "":
 		return usagef("--plan judges a plan that is there, --save keeps one that is typed: give one")
@@ -49,23 +52,15 @@ type planner struct {
 	ladder  *drawing.Drawing
 	rungs   []wirelist.Rung
 	wires   []plan.Wire
+	hints   int // times that the coach was asked
 	ask     talk.Asker
 	out     *talk.Page
+	book    *scoreBook
 	streams
 }
 
 // runWiring runs the exercise in wiring: a plan that is there is judged, else one is asked for.
-func runWiring(ctx context.Context, o practiceOptions, s streams) error {
-	out := talk.NewPage(s.out)
-	if o.json && o.output == "" {
-		out, o.plain = talk.NewPage(s.err), true
-	}
-	ask := newAsker(ctx, o.plain, s, out)
-	for _, path := range []string{o.sheet, o.output, o.save} {
-		if err := canWrite(path); err != nil {
-			return err
-		}
-	}
+func runWiring(o practiceOptions, s streams, out *talk.Page, ask talk.Asker, book *scoreBook) error {
 	if o.circuit == "" {
 		var err error
 		if o.circuit, err = chooseCircuit(ask, out); err != nil {
@@ -76,7 +71,8 @@ func runWiring(ctx context.Context, o practiceOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	p := &planner{o: o, circuit: panel.Circuit, ladder: drawing.New(panel.Circuit), ask: ask, out: out, streams: s}
+	p := &planner{o: o, circuit: panel.Circuit, ladder: drawing.New(panel.Circuit), ask: ask, out: out,
+		book: book, streams: s}
 	p.rungs = wirelist.Of(p.ladder).ByRung()
 	if o.plan != "" {
 		text, err := readInput(o.plan, s)
@@ -94,6 +90,9 @@ func runWiring(ctx context.Context, o practiceOptions, s streams) error {
 		}
 	}
 	out.Notice(talk.Caution)
+	if o.course != nil {
+		o.course.tell(out)
+	}
 	p.greet()
 	if o.sheet != "" {
 		if err := s.files.Write(o.sheet, func(w io.Writer) error { return paper.WritePlanForm(w, p.ladder, "") }); err != nil {
@@ -186,13 +185,20 @@ func (p *planner) close(done bool) error {
 		p.out.Blank()
 		p.out.Para("", "The plan is not done, so it is not judged.")
 		if p.o.save != "" {
-			p.out.Parf("", "Go on with: deadrung practice %s --wiring --save %s", p.o.circuit, p.o.save)
+			what := p.o.circuit + " --wiring"
+			if p.o.course != nil {
+				what = "--lesson " + p.o.course.Name
+			}
+			p.out.Parf("", "Go on with: deadrung practice %s --save %s", what, p.o.save)
 		} else if len(p.wires) > 0 {
 			p.out.Para("", "It was not kept; --save FILE keeps one.")
 		}
 		return nil
 	}
 	result := paper.Planned(p.circuit, p.wires)
+	if p.o.plan == "" || p.o.course != nil || p.o.scores != "" { // else it is somebody's
+		p.book.keep(p.score(result), p.streams)
+	}
 	if p.o.sheet != "" && p.o.plan != "" {
 		if err := p.files.Write(p.o.sheet, func(w io.Writer) error { return paper.WritePlanSheet(w, p.ladder, result) }); err != nil {
 			return saved(err, p.o.sheet)
@@ -203,6 +209,18 @@ func (p *planner) close(done bool) error {
 	}
 	paper.PrintPlan(p.out, result)
 	return nil
+}
+
+// score is the line of a plan in the file of scores. It is proved where a panel wired so works as
+// drawn.
+func (p *planner) score(r paper.PlanResult) training.Score {
+	lesson := ""
+	if p.o.course != nil {
+		lesson = p.o.course.Name
+	}
+	return training.Score{At: p.o.now().Format(time.RFC3339), Lesson: lesson, Circuit: r.Circuit, Hints: p.hints,
+		Right: r.Right, Proved: r.Right && len(r.Energised) == 0,
+		Wiring: &training.WiringScore{Conductors: r.Conductors, Whole: r.Whole, Mistakes: len(r.Mistakes)}}
 }
 
 // typedWire parts what is typed for a wire into number, from and to.

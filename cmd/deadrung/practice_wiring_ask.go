@@ -58,8 +58,10 @@ func (p *planner) run() error {
 		case (i == check || i == next) && p.o.coach == coachAfter:
 			p.out.Para("  ", "The coach speaks after the plan is done.")
 		case i == check:
+			p.hints++
 			p.coach()
 		case i == next:
+			p.hints++
 			p.next()
 		case i == list:
 			paper.PrintPlannedWires(p.out, p.wires)

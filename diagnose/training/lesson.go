@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -13,13 +14,22 @@ import (
 	"deadrung/faultmodel"
 )
 
-// Lesson is a few faults of one circuit in a fixed order, and what they teach.
+// Lesson is a few faults of one circuit in a fixed order, or its wiring, and what that teaches.
 type Lesson struct {
 	Name    string          `yaml:"name" json:"name"`
 	Title   string          `yaml:"title" json:"title"`
 	Circuit string          `yaml:"circuit" json:"circuit"` // built in, or a file
 	Teaches string          `yaml:"teaches" json:"teaches"`
-	Faults  []faultmodel.ID `yaml:"faults" json:"faults"`
+	Faults  []faultmodel.ID `yaml:"faults" json:"faults,omitempty"`
+	Wiring  bool            `yaml:"wiring" json:"wiring,omitempty"` // in place of faults
+}
+
+// Of counts what there is to do in a lesson: its faults, or the one plan of its wires.
+func (l *Lesson) Of() int {
+	if l.Wiring {
+		return 1
+	}
+	return len(l.Faults)
 }
 
 //go:embed course.yaml
@@ -57,8 +67,10 @@ func ReadCourse(text []byte) ([]Lesson, error) {
 			wrong = fmt.Sprintf("has the name %q of one before it", l.Name)
 		case l.Circuit == "":
 			wrong = "needs a circuit"
-		case len(l.Faults) == 0:
-			wrong = `needs "faults", a list of at least one`
+		case l.Wiring && len(l.Faults) > 0:
+			wrong = `has "wiring", so it has no "faults"`
+		case !l.Wiring && len(l.Faults) == 0:
+			wrong = `needs "faults", a list of at least one, or "wiring: true"`
 		}
 		if wrong != "" {
 			return nil, fmt.Errorf("lesson %d %s", i+1, wrong)
@@ -69,8 +81,14 @@ func ReadCourse(text []byte) ([]Lesson, error) {
 }
 
 // Done counts the faults of a lesson that scores show found, put right and proved, and gives the
-// first that is not; none where all are.
+// first that is not; none where all are. A plan of wires is done when it was right.
 func (l *Lesson) Done(scores []Score) (done int, next faultmodel.ID) {
+	if l.Wiring {
+		if slices.ContainsFunc(scores, func(s Score) bool { return s.Lesson == l.Name && s.Wiring != nil && s.Right }) {
+			done = 1
+		}
+		return done, ""
+	}
 	for _, f := range l.Faults {
 		had := false
 		for _, s := range scores {

@@ -24,6 +24,7 @@ func TestOwnCourse(t *testing.T) {
 		faults := faultmodel.List(work.Assemble(c), faultmodel.Options{})
 		assert.NotEmpty(t, l.Title, l.Name)
 		assert.NotEmpty(t, l.Teaches, l.Name)
+		assert.Positive(t, l.Of(), l.Name)
 		for _, id := range l.Faults {
 			_, err := faultmodel.Find(faults, string(id))
 			assert.NoError(t, err, l.Name)
@@ -41,6 +42,7 @@ func TestReadCourse(t *testing.T) {
 		"lessons: [{name: a b}]":           "lesson 1 needs a name",
 		"lessons: [{name: a}]":             "lesson 1 needs a circuit",
 		"lessons: [{name: a, circuit: b}]": `lesson 1 needs "faults"`,
+		"lessons: [{name: a, circuit: b, wiring: true, faults: [c]}]":                       `has "wiring", so it has no "faults"`,
 		"lessons: [{name: a, circuit: b, faults: [c]}, {name: a, circuit: b, faults: [c]}]": "of one before it",
 	} {
 		_, err := ReadCourse([]byte(text))
@@ -67,4 +69,20 @@ func TestLessonDone(t *testing.T) {
 		assert.Equal(t, tt.done, done)
 		assert.Equal(t, tt.next, next)
 	}
+}
+
+// A plan of wires is done when it was right, in this lesson.
+func TestLessonInWiringDone(t *testing.T) {
+	l := Lesson{Name: "l", Wiring: true}
+	right := Score{Lesson: "l", Circuit: "c", Right: true, Wiring: &WiringScore{3, 3, 0}}
+	wrong, elsewhere, fault := right, right, right
+	wrong.Right, wrong.Wiring = false, &WiringScore{3, 2, 1}
+	elsewhere.Lesson = "m"
+	fault.Wiring = nil
+	done, _ := l.Done([]Score{wrong, elsewhere, fault})
+	assert.Zero(t, done)
+	done, _ = l.Done([]Score{wrong, right, right})
+	assert.Equal(t, l.Of(), done)
+	assert.InDelta(t, 2.0/3, wrong.Share(), 1e-9)
+	assert.Equal(t, 1.0, right.Share())
 }

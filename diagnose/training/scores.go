@@ -10,8 +10,8 @@ import (
 	"deadrung/faultmodel"
 )
 
-// Score is one line of the file of scores: a practice or a drill that was brought to its
-// end.
+// Score is one line of the file of scores: a practice, a drill or a plan of wires that was brought
+// to its end.
 type Score struct {
 	At            string        `json:"at"`                // RFC 3339
 	Circuit       string        `json:"circuit,omitempty"` // title; none on a drill
@@ -28,6 +28,14 @@ type Score struct {
 	Hints         int           `json:"hints"`
 	Right         bool          `json:"right"`
 	Proved        bool          `json:"proved"`
+	Wiring        *WiringScore  `json:"wiring,omitempty"` // of the circuit; no fault was hidden
+}
+
+// WiringScore is how far a plan of wires was right.
+type WiringScore struct {
+	Conductors int `json:"conductors"` // of the drawing
+	Whole      int `json:"whole"`      // of them in the plan
+	Mistakes   int `json:"mistakes"`
 }
 
 // AppendTo writes the score as one line.
@@ -43,8 +51,11 @@ func (s Score) AppendTo(w io.Writer) error {
 }
 
 // Share is the share of the checks that were needed: 1 for as few as the best, 0 where
-// the fault was not found.
+// the fault was not found. Of a plan of wires it is the share of the conductors that are whole.
 func (s Score) Share() float64 {
+	if w := s.Wiring; w != nil {
+		return max(0, min(1, float64(w.Whole)/float64(max(1, w.Conductors))))
+	}
 	if !s.Right || s.Checks <= 0 {
 		return 0
 	}

@@ -236,13 +236,18 @@ func ScoreName(s training.Score) string {
 	if s.Drill != "" {
 		return "drill " + s.Drill
 	}
+	if s.Wiring != nil {
+		return "wiring of " + s.Circuit
+	}
 	return s.Circuit
 }
 
 // ScoreWords tells a score in a line.
 func ScoreWords(s training.Score) string {
 	text := fmt.Sprintf("%s, best %s", talk.Count(s.Checks, "check"), talk.Short(s.Needed))
-	if s.Drill == "" {
+	if w := s.Wiring; w != nil {
+		text = fmt.Sprintf("%s, %s", talk.Wholes(w.Whole, w.Conductors), talk.Count(w.Mistakes, "mistake"))
+	} else if s.Drill == "" {
 		text += fmt.Sprintf("; %s of %s", talk.Span(s.Minutes), talk.Span(s.NeededMinutes))
 	}
 	for _, n := range []struct {
@@ -253,7 +258,7 @@ func ScoreWords(s training.Score) string {
 			text += fmt.Sprintf("; %d %s", n.number, n.what)
 		}
 	}
-	if !s.Right {
+	if !s.Right && s.Wiring == nil {
 		text += "; not found"
 	}
 	return text

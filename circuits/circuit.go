@@ -22,6 +22,7 @@ type Circuit struct {
 	Devices []*Device // in file order
 	Numbers []Number  // wire numbers in file order
 	Rungs   []Rung    // as drawn, where the file has rungs; Numbers are worked out from them
+	Ladder  []Rung    // as drawn before the file had wires; they say how it is drawn, and no more
 	Steps   []Step    // the operation, in order
 	// Places gives the minutes to get a meter lead onto a terminal there.
 	Places map[string]float64

@@ -56,6 +56,15 @@ type Item struct {
 	Branches [][]Item // parallel branches, top to bottom, each a line in series
 }
 
+// Drawn gives the rungs as the file draws them, whether its wires are worked out from them or
+// were.
+func (c *Circuit) Drawn() []Rung {
+	if len(c.Rungs) > 0 {
+		return c.Rungs
+	}
+	return c.Ladder
+}
+
 // Items calls visit for every item of a line, parallel branches included, in the order
 // of the file.
 func Items(line []Item, visit func(*Item)) {

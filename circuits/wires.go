@@ -16,28 +16,14 @@ func (n *Number) Runs() [][]Terminal {
 	return runs
 }
 
-// Choice is a contact that was taken where the rungs give only its kind.
-type Choice struct {
-	Rung    int    // counted from 1 without the feeds; 0 in a feed
-	Written string // as in the file: CR1 no
-	Contact string // CR1:11-14
-	At      Pos
-}
-
-// Choices lists the contacts that were chosen by their kind, in file order.
-func (c *Circuit) Choices() []Choice {
-	var out []Choice
-	n := 0
+// Choices gives the contacts that were chosen by their kind, in file order.
+func (c *Circuit) Choices() []*Item {
+	var out []*Item
 	for i := range c.Rungs {
-		rung := 0
-		if !c.Rungs[i].Feed {
-			n++
-			rung = n
-		}
 		for _, line := range [][]Item{c.Rungs[i].Line, c.Rungs[i].Return} {
 			Items(line, func(it *Item) {
 				if it.Chosen {
-					out = append(out, Choice{Rung: rung, Written: it.Written, Contact: it.Text(), At: it.At})
+					out = append(out, it)
 				}
 			})
 		}

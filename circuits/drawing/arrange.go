@@ -13,6 +13,7 @@ const (
 	lineWeight     = 3
 	orderWeight    = 0.25 // a way above one that was found before it
 	mainWeight     = 4    // a way above the first, which goes from rail to rail
+	writtenWeight  = 40   // a way above one of a rung that the file has before it
 )
 
 // manyWays is the number of ways above which only single ways are moved, and by a few
@@ -26,6 +27,7 @@ const (
 // numbered, so that trying an order is quick.
 type arrangement struct {
 	ways   []way
+	rung   []int     // by way: the rung of the file that it is of; their number for none
 	meets  [][]int32 // by way: the joints on it that are no rails
 	has    [][]bool  // by way, by joint
 	column []int     // by joint
@@ -36,7 +38,7 @@ type arrangement struct {
 
 // arrange puts the ways of a group on lines: so that as few conductors cross as can be
 // found by moving ways and runs of lines, and then with little vertical conductor.
-func (gr *group) arrange(s *section) {
+func (gr *group) arrange(g *graph, s *section) {
 	a := &arrangement{}
 	index := make(map[joint]int32)
 	for _, row := range gr.rows {
@@ -59,6 +61,7 @@ func (gr *group) arrange(s *section) {
 			}
 		}
 		a.ways = append(a.ways, w)
+		a.rung = append(a.rung, g.rungOf(row))
 		a.meets = append(a.meets, meets)
 	}
 	a.from, a.to = make([]int, len(a.column)), make([]int, len(a.column))
@@ -80,6 +83,7 @@ func (gr *group) arrange(s *section) {
 		}
 		a.has = append(a.has, has)
 	}
+	slices.SortStableFunc(lines, func(x, y []int) int { return a.rung[x[0]] - a.rung[y[0]] })
 	best, least := a.improve(lines)
 	// Again from other orders: the search stops where no move helps.
 	for n := range starts(len(lines)) {
@@ -283,9 +287,17 @@ func (a *arrangement) cost(lines [][]int, bound float64) float64 {
 			}
 		}
 	}
-	last := -1
+	last, written := -1, -1
 	for _, l := range lines {
 		lead := slices.Min(l)
+		rung := a.rung[l[0]]
+		for _, w := range l {
+			rung = min(rung, a.rung[w])
+		}
+		if rung < written {
+			cost += writtenWeight
+		}
+		written = max(written, rung)
 		if lead < last {
 			cost += orderWeight
 			if lead == 0 {

@@ -17,6 +17,9 @@ type word struct {
 // besideLetters is how many characters there is room for beside a rung of an SVG.
 const besideLetters = 23
 
+// mostTitle is how many lines beside a rung its title has at most, and its note.
+const mostTitle = 4
+
 // hardSpace keeps a number and its unit on one line.
 const hardSpace = "\u00a0"
 
@@ -29,12 +32,21 @@ func (r *Rung) besideRoom() int {
 	return besideLetters
 }
 
-// beside gives the lines beside a rung: what its loads are for, and on which rungs the
+// beside gives the lines beside a rung: its title and note, what its loads are for, and on which rungs the
 // contacts of its coils are: so many letters to a line, and at most so many lines of
 // words for each.
 func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 	var lines [][]word
 	loads := 0
+	for _, title := range r.Titles {
+		for _, line := range besideText(title, letters, mostTitle) {
+			line[0].bold = true
+			lines = append(lines, line)
+		}
+	}
+	for _, note := range r.Notes {
+		lines = append(lines, besideText(note, letters, mostTitle)...)
+	}
 	for _, p := range r.Parts {
 		loads += b2i(loadLike(p) || p.Kind == Source)
 	}

@@ -25,7 +25,9 @@ type Drawing struct {
 // has a number of its own.
 type Rung struct {
 	Number int
-	Parts  []*Part // in drawn order, hot side first
+	// Titles and Notes are those of the file's rungs that begin here.
+	Titles, Notes []string
+	Parts         []*Part // in drawn order, hot side first
 	// Numbers are the wire numbers that it meets, in drawn order, as indices into
 	// Circuit.Numbers.
 	Numbers []int
@@ -52,12 +54,13 @@ func New(c *circuits.Circuit) *Drawing {
 		for _, gr := range s.groups {
 			gr.settle(s)
 			gr.lay(g, s)
-			gr.arrange(s)
+			gr.arrange(g, s)
 			for _, l := range gr.lines {
 				d.addRung(s, gr, l)
 			}
 		}
 	}
+	d.entitle()
 	return d
 }
 
@@ -87,6 +90,28 @@ func (d *Drawing) addRung(s *section, gr *group, l line) {
 	d.Rungs = append(d.Rungs, r)
 }
 
+// entitle writes the titles and notes of the file's rungs to the lines on which they begin.
+func (d *Drawing) entitle() {
+	begun := make(map[int]bool)
+	drawn := d.Circuit.Drawn()
+	for i := range d.Rungs {
+		r := &d.Rungs[i]
+		for _, p := range r.Parts {
+			of := d.graph.rung(p)
+			if of >= len(drawn) || begun[of] {
+				continue
+			}
+			begun[of] = true
+			if t := drawn[of].Title; t != "" {
+				r.Titles = append(r.Titles, t)
+			}
+			if n := drawn[of].Note; n != "" {
+				r.Notes = append(r.Notes, n)
+			}
+		}
+	}
+}
+
 // Of gives the number of the rung that a terminal is drawn on, the first of several for
 // the common terminal of a changeover contact; 0 if it is on none.
 func (d *Drawing) Of(t circuits.Terminal) int { return d.rungOf[t] }
@@ -96,6 +121,9 @@ func (d *Drawing) Of(t circuits.Terminal) int { return d.rungOf[t] }
 func (d *Drawing) OfContact(dev *circuits.Device, contact int) int {
 	return d.find(func(p *Part) bool { return p.Kind == Contact && p.Device == dev && p.Index == contact })
 }
+
+// OfItem gives the number of the rung of a contact that an item of the file's rungs is.
+func (d *Drawing) OfItem(it *circuits.Item) int { return d.OfContact(it.Device, it.Contact) }
 
 // OfLoad gives the number of the rung of a coil or another load, or of the primary winding
 // of a transformer; 0 if there is none.

@@ -2,16 +2,29 @@ package drawing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
-// Notes are lines about the drawing: what devices are for, and contacts that are spare.
+// Notes are lines about the drawing: the titles and notes of rungs, what devices are for, and contacts that are spare.
 func (d *Drawing) Notes() []string {
-	notes := d.deviceNotes()
+	notes := d.titles()
+	notes = append(notes, d.deviceNotes()...)
 	if spare := d.spareNote(); spare != "" {
 		notes = append(notes, spare)
 	}
 	return notes
+}
+
+// titles are the titles and notes of rungs with their numbers.
+func (d *Drawing) titles() []string {
+	var lines []string
+	for _, r := range d.Rungs {
+		if text := strings.Join(slices.Concat(r.Titles, r.Notes), "; "); text != "" {
+			lines = append(lines, fmt.Sprintf("Rung %d: %s", r.Number, text))
+		}
+	}
+	return lines
 }
 
 // deviceNotes are lines about what devices are for.

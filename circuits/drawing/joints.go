@@ -41,13 +41,22 @@ func (g *graph) rung(p *Part) int {
 	if i, ok := g.rungs[drawnAs(p.Left, p.Right)]; ok {
 		return i
 	}
-	return len(g.c.Rungs)
+	return len(g.c.Drawn())
+}
+
+// rungOf gives the first rung of the file that parts of a way are on; their number where none is.
+func (g *graph) rungOf(way []*Part) int {
+	first := len(g.c.Drawn())
+	for _, p := range way {
+		first = min(first, g.rung(p))
+	}
+	return first
 }
 
 // rungsOf gives the rung of the file on which each part is drawn first.
 func rungsOf(c *circuits.Circuit) map[[2]circuits.Terminal]int {
 	rungs := make(map[[2]circuits.Terminal]int)
-	for i, r := range c.Rungs {
+	for i, r := range c.Drawn() {
 		for _, line := range [][]circuits.Item{r.Line, r.Return} {
 			circuits.Items(line, func(it *circuits.Item) {
 				if it.Kind != circuits.PartItem && it.Kind != circuits.LandingItem {

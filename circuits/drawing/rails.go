@@ -186,7 +186,7 @@ func (g *graph) sections() []*section {
 			return cmp.Compare(a.order, b.order)
 		})
 	}
-	if len(g.c.Rungs) > 0 {
+	if len(g.c.Drawn()) > 0 {
 		slices.SortStableFunc(all, func(a, b *section) int { return cmp.Compare(a.first(), b.first()) })
 	}
 	return all
@@ -311,14 +311,11 @@ func (g *graph) attach(p *Part, all []*section, rails map[joint]bool, find func(
 // place is where a group stands among the others: by the first of its rungs where the file
 // draws them, else by the wire numbers that are its own.
 func (g *graph) place(gr *group) float64 {
-	first := len(g.c.Rungs)
-	for _, p := range gr.parts {
-		first = min(first, g.rung(p))
-	}
-	if first < len(g.c.Rungs) {
+	first := g.rungOf(gr.parts)
+	if first < len(g.c.Drawn()) {
 		return float64(first)
 	}
-	return float64(len(g.c.Rungs)) + g.numbered(gr)
+	return float64(len(g.c.Drawn())) + g.numbered(gr)
 }
 
 // numbered is where a group stands by the wire numbers that are its own.

@@ -1,15 +1,18 @@
 package drawing
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/read"
 )
 
 // lastFirst is a circuit whose wire numbers and supplies run against the order of its rungs.
@@ -73,6 +76,48 @@ func TestRungsAsWritten(t *testing.T) {
 		assert.IsIncreasing(t, top, name)
 	}
 	assert.Greater(t, drawn, 3)
+}
+
+// What is wired from rungs is drawn as they are: the same lines in the same order, with the same
+// numbers, titles and notes.
+func TestWiredIsDrawnAsItsRungs(t *testing.T) {
+	texts := map[string]string{"last first": strings.Replace(lastFirst, "- [S1:1-2, wire 3, H1]",
+		"- {rung: [S1:1-2, wire 3, H1], title: second lamp, note: once red}", 1)}
+	paths, err := filepath.Glob("../read/testdata/ok/*.yaml")
+	require.NoError(t, err)
+	more, err := filepath.Glob("../*.yaml")
+	require.NoError(t, err)
+	for _, path := range append(paths, more...) {
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		texts[filepath.Base(path)] = string(text)
+	}
+	tried := 0
+	for name, text := range texts {
+		c := readText(t, name, text)
+		if len(c.Rungs) == 0 {
+			continue
+		}
+		tried++
+		want := New(c)
+		wired := string(read.Wired([]byte(text), c, want.OfItem))
+		got := New(readText(t, name, wired))
+		assert.Equal(t, want.Text(Options{Columns: 200}), got.Text(Options{Columns: 200}), name)
+		assert.Equal(t, want.Notes(), got.Notes(), name)
+		for _, it := range c.Choices() {
+			assert.Contains(t, strings.Join(strings.Fields(wired), " "),
+				fmt.Sprintf("%s is %s", it.Written, it.Text()), name)
+			assert.Equal(t, want.OfItem(it), got.OfContact(got.Circuit.Device(it.Device.Name), it.Contact), name)
+			assert.Contains(t, wired, fmt.Sprintf("rung %d:", want.OfItem(it)), name)
+		}
+	}
+	assert.Greater(t, tried, 5)
+	c := readText(t, "last first", texts["last first"])
+	d := New(c)
+	assert.Equal(t, []string{"second lamp"}, d.Rungs[d.Of("H1:1")-1].Titles)
+	assert.Contains(t, d.Text(Options{Columns: 120}), "second lamp")
+	assert.Contains(t, string(d.SVG(Options{})), ">once red<")
+	assert.Contains(t, d.Notes(), fmt.Sprintf("Rung %d: second lamp; once red", d.Of("H1:1")))
 }
 
 // Rungs that share wires off the rails are drawn as one, its ways in the order of the file as

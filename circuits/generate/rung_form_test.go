@@ -101,11 +101,12 @@ func asRungs(t testing.TB, text string, c *circuits.Circuit, form rungForm) stri
 	var root yaml.Node
 	require.NoError(t, yaml.Unmarshal([]byte(text), &root))
 	m := root.Content[0]
-	for i := 0; i+1 < len(m.Content); i += 2 {
-		if m.Content[i].Value == "wires" {
+	for i := 0; i+1 < len(m.Content); {
+		if key := m.Content[i].Value; key == "wires" || key == "ladder" {
 			m.Content = slices.Delete(m.Content, i, i+2)
-			break
+			continue
 		}
+		i += 2
 	}
 	out, err := yaml.Marshal(m)
 	require.NoError(t, err)
@@ -190,7 +191,7 @@ func TestRungsEqualHandWired(t *testing.T) {
 		text, _ := circuits.BuiltinText(name)
 		c, problems := read.Read(name, text)
 		require.NoError(t, problems.Err())
-		texts[name] = string(read.Wired(text, c))
+		texts[name] = string(read.Wired(text, c, nil))
 	}
 	published, err := filepath.Glob("../../testdata/published/*.yaml")
 	require.NoError(t, err)
@@ -222,7 +223,7 @@ func TestRungsEqualHandWired(t *testing.T) {
 				assert.Equal(t, nodes(c), nodes(drawnAs), name)
 			}
 			assert.Equal(t, want, looks(work.Assemble(drawnAs)), name)
-			wired := read.Wired([]byte(rungs), drawnAs)
+			wired := read.Wired([]byte(rungs), drawnAs, nil)
 			again, problems := read.Read(name, wired)
 			if assert.NoError(t, problems.Err(), string(wired)) {
 				assert.Equal(t, nodes(drawnAs), nodes(again), name)

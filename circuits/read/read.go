@@ -65,7 +65,7 @@ type reader struct {
 
 // The keys of the top level.
 var (
-	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places", "rungs", "through", "drawing"}
+	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places", "rungs", "ladder", "through", "drawing"}
 	neededKeys = []string{"circuit", "devices", "wires", "operation"}
 )
 
@@ -102,6 +102,7 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	r.readDevices(given["devices"])
 	r.readThrough(given["through"], given["rungs"] != nil)
 	r.readWiring(given["wires"], given["rungs"])
+	r.readLadder(given["ladder"], given["rungs"])
 	r.readOperation(given["operation"])
 }
 

@@ -172,9 +172,9 @@ func FuzzRead(f *testing.F) {
 			return
 		}
 		// What the rungs give stays the same when it is written out, and when it is kept.
-		again, problems := Read("x.yaml", Wired(text, c))
+		again, problems := Read("x.yaml", Wired(text, c, nil))
 		if problems.Err() != nil || WireLines(again.Numbers) != WireLines(c.Numbers) {
-			t.Errorf("%v\n%s", problems, Wired(text, c))
+			t.Errorf("%v\n%s", problems, Wired(text, c, nil))
 		}
 		kept, problems := ReadKeeping("x.yaml", text, c)
 		if problems.Err() != nil || WireLines(kept.Numbers) != WireLines(c.Numbers) {

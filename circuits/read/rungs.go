@@ -1,6 +1,7 @@
 package read
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -38,12 +39,12 @@ func (r *reader) readRungs(e *entry) bool {
 	if e == nil {
 		return true
 	}
-	items, ok := r.items(e.value, "rungs", "a list of rungs, each "+rungForms)
+	items, ok := r.items(e.value, e.key, "a list of rungs, each "+rungForms)
 	if !ok {
 		return false
 	}
 	if len(items) == 0 {
-		r.wrong(e.at, "a list of rungs, each "+rungForms, "rungs is empty")
+		r.wrong(e.at, "a list of rungs, each "+rungForms, "%s is empty", e.key)
 		return false
 	}
 	before := r.mistakes
@@ -69,6 +70,31 @@ func (r *reader) readRungs(e *entry) bool {
 		r.circuit.Rungs = append(r.circuit.Rungs, rung)
 	}
 	return r.mistakes == before && r.certain && !r.vagueDevices
+}
+
+// readLadder reads the rungs as they were drawn before the file had wires.
+func (r *reader) readLadder(e, rungs *entry) {
+	if e == nil {
+		return
+	}
+	if rungs != nil {
+		r.wrong(e.at, "one of them: rungs, of which wires are made, or the ladder of a file with wires",
+			"the file has rungs and a ladder")
+		return
+	}
+	r.readRungs(e)
+	r.circuit.Ladder, r.circuit.Rungs = r.circuit.Rungs, nil
+	chosen := func(it *circuits.Item) {
+		if it.Chosen {
+			r.add(circuits.Problem{Pos: it.At, Width: len([]rune(it.Written)),
+				What: fmt.Sprintf("which contact of %s it is, is not said", it.Device.Name),
+				Hint: circuits.Listed(r.drawn[it.Device.Name].pairsOf())})
+		}
+	}
+	for _, rung := range r.circuit.Ladder {
+		circuits.Items(rung.Line, chosen)
+		circuits.Items(rung.Return, chosen)
+	}
 }
 
 // sources names the sources of the circuit.
@@ -208,7 +234,7 @@ func loaded(line []circuits.Item) bool {
 
 // isLoad says whether an item is a coil, a load or a winding.
 func isLoad(it *circuits.Item) bool {
-	if it.Kind != circuits.PartItem || it.Contact >= 0 || it.Written == "" {
+	if it.Kind != circuits.PartItem || it.Contact >= 0 || it.Chosen {
 		return false
 	}
 	k := it.Device.Type.Kind

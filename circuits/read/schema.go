@@ -80,12 +80,15 @@ func fileSchema() form {
 			"Wire number: one run of terminals, or a list of runs."),
 		"rungs": saying(list(ref("rung"), 1),
 			"The rungs as drawn, from the hot side to the grounded side."),
+		"ladder": saying(list(ref("rung"), 1),
+			"The rungs of a file with wires, as they were drawn: their order, titles and notes."),
 		"through": saying(keyed(nameText, form{"anyOf": []any{ref("designation"),
 			list(ref("designation"), 1)}}), "Place: the terminal blocks and connectors that wires to it go through, from the panel out."),
 		"operation": saying(list(ref("step"), 1), "The steps, worked in order."),
 	}, "circuit", "devices", "operation")
 	top["anyOf"] = []any{form{"required": []string{"wires"}}, form{"required": []string{"rungs"}}}
 	top["dependencies"] = form{"through": []string{"rungs"}}
+	top["not"] = form{"required": []string{"rungs", "ladder"}}
 	top["$schema"] = "http://json-schema.org/draft-07/schema#"
 	top["title"] = "deadrung circuit file, version 1"
 	terminal := text("^" + terminalSet + "{1,40}$")

@@ -73,7 +73,7 @@ func asJSON(n *yaml.Node) any {
 }
 
 // Parts of a file whose entries are held against the schema one by one.
-var entriesOf = []string{"devices", "wires", "operation", "rungs", "places", "through"}
+var entriesOf = []string{"devices", "wires", "operation", "rungs", "ladder", "places", "through"}
 
 // entryAt is one entry of a file, as devices/H1 or operation/3, and where it begins.
 type entryAt struct {
@@ -127,6 +127,9 @@ func refusedBySchema(s *jsonschema.Schema, root *yaml.Node) map[string]bool {
 					}
 				}
 			}
+			return
+		case *kind.Not: // the only two keys of which one excludes the other
+			name("ladder")
 			return
 		case *kind.Dependency:
 			name(k.Prop)

@@ -13,23 +13,35 @@ import (
 	"gopkg.in/yaml.v3"
 )
 
-// Wired gives the text of a circuit's file with its wires in place of its rungs. What
-// else the text holds stays as it is. A file without rungs stays as it is altogether.
-func Wired(text []byte, c *circuits.Circuit) []byte {
+// Wired gives the text of a circuit's file with its wires in place of its rungs, which go on as
+// its ladder. What else the text holds stays as it is. A file without rungs stays as it is
+// altogether. Rung tells on which rung of the drawing a contact is; it may be nil.
+func Wired(text []byte, c *circuits.Circuit, rung func(*circuits.Item) int) []byte {
 	if c.Rungs == nil {
 		return text
 	}
-	if out, ok := cutIn(text, c); ok && sameCircuit(out, c) {
+	w := wired{c: c, rung: rung}
+	w.comments(text)
+	if out, ok := w.cutIn(text); ok && sameCircuit(out, c) {
 		return out
 	}
-	return writtenOut(text, c)
+	return w.writtenOut(text)
+}
+
+// wired writes a circuit with wires in place of its rungs.
+type wired struct {
+	c     *circuits.Circuit
+	rung  func(*circuits.Item) int // on which rung of the drawing an item is; nil: not to be said
+	above []string                 // comments of the file that belong to no rung
+	of    [][]string               // by rung: its comments
 }
 
 // sameCircuit says whether a text reads as the circuit.
 func sameCircuit(text []byte, c *circuits.Circuit) bool {
 	again, problems := Read(c.File, text)
 	if problems.Err() != nil || len(again.Numbers) != len(c.Numbers) ||
-		len(again.Devices) != len(c.Devices) || len(again.Steps) != len(c.Steps) {
+		len(again.Devices) != len(c.Devices) || len(again.Steps) != len(c.Steps) ||
+		len(again.Ladder) != len(c.Rungs) {
 		return false
 	}
 	for i, n := range again.Numbers {
@@ -47,8 +59,8 @@ var wiredKeys = []string{"rungs", "wires", "through"}
 // cutIn puts the wires where the rungs begin, and takes the other keys out, without
 // touching a line of the rest. It fails where a key of the top level does not have its
 // lines to itself.
-func cutIn(text []byte, c *circuits.Circuit) ([]byte, bool) {
-	r := &reader{file: c.File, circuit: &circuits.Circuit{}}
+func (w *wired) cutIn(text []byte) ([]byte, bool) {
+	r := &reader{file: w.c.File, circuit: &circuits.Circuit{}}
 	root := r.parse(text)
 	if root == nil || root.Style&yaml.FlowStyle != 0 {
 		return nil, false
@@ -88,7 +100,7 @@ func cutIn(text []byte, c *circuits.Circuit) ([]byte, bool) {
 	var b strings.Builder
 	for i, line := range lines {
 		if i == into {
-			wires := wiresText(c)
+			wires := w.wires() + w.ladder()
 			if strings.HasSuffix(lines[into], "\r\n") {
 				wires = strings.ReplaceAll(wires, "\n", "\r\n")
 			}
@@ -109,14 +121,14 @@ func outside(line string) bool {
 
 // writtenOut writes the file anew, aliases written out, with the wires at the place of
 // the rungs.
-func writtenOut(text []byte, c *circuits.Circuit) []byte {
-	r := &reader{file: c.File, circuit: &circuits.Circuit{}}
+func (w *wired) writtenOut(text []byte) []byte {
+	r := &reader{file: w.c.File, circuit: &circuits.Circuit{}}
 	root := r.parse(text)
 	var b strings.Builder
 	for i := 0; i+1 < len(root.Content); i += 2 {
 		key := follow(root.Content[i])
 		if key.Value == "rungs" {
-			b.WriteString(wiresText(c))
+			b.WriteString(w.wires() + w.ladder())
 		}
 		if slices.Contains(wiredKeys, key.Value) {
 			continue
@@ -160,29 +172,30 @@ func WireLines(numbers []circuits.Number) string {
 	return b.String()
 }
 
-// wiresText writes the wires of a circuit as the file has them, with what was chosen and
+// wires writes the wires of a circuit as the file has them, with what was chosen and
 // what is spare as comments.
-func wiresText(c *circuits.Circuit) string {
+func (w *wired) wires() string {
 	var b strings.Builder
+	c := w.c
 	b.WriteString("wires:                      # worked out from the rungs\n")
 	b.WriteString(WireLines(c.Numbers))
 	if choices := c.Choices(); len(choices) > 0 {
 		b.WriteString("  # contacts taken:")
-		rung := -1
-		for i, ch := range choices {
-			words := fmt.Sprintf(" %s is %s", ch.Written, ch.Contact)
-			switch {
-			case ch.Rung != rung && ch.Rung > 0:
-				words = fmt.Sprintf(" rung %d: %s", ch.Rung, words[1:])
-			case ch.Rung != rung:
-				words = " feed: " + words[1:]
+		before := 0
+		for i, it := range choices {
+			words, rung := fmt.Sprintf(" %s is %s", it.Written, it.Text()), 0
+			if w.rung != nil {
+				rung = w.rung(it)
 			}
-			if i > 0 && ch.Rung != rung {
+			if rung != before {
+				words = fmt.Sprintf(" rung %d:%s", rung, words)
+			}
+			if i > 0 && rung != before {
 				b.WriteString(";")
 			} else if i > 0 {
 				b.WriteString(",")
 			}
-			rung = ch.Rung
+			before = rung
 			comment(&b, words)
 		}
 		b.WriteString("\n")

@@ -24,7 +24,7 @@ func TestBuiltinRungs(t *testing.T) {
 		require.NotNil(t, c.Rungs, name)
 		assert.Equal(t, WireLines(byHand.Numbers), WireLines(c.Numbers), name)
 		assert.Empty(t, work.Assemble(c).Verify(drawnAs), name)
-		again, problems := Read(name, Wired(drawnAs, c))
+		again, problems := Read(name, Wired(drawnAs, c, nil))
 		require.Empty(t, problems)
 		assert.Nil(t, again.Rungs)
 		assert.Equal(t, WireLines(c.Numbers), WireLines(again.Numbers), name)
@@ -39,11 +39,12 @@ func TestWiredKeepsTheRest(t *testing.T) {
 	want := "# head\ncircuit: Rest\ndevices:   # of the panel\n  G1: {type: supply, volts: 24}\n  " +
 		"PB1: {type: push-button, contacts: [{no: [1, 2]}]}\n  H1: {type: lamp}\n\n" +
 		"# the ladder\nwires:                      # worked out from the rungs\n  1: [G1:L, PB1:1]\n  " +
-		"2: [G1:N, H1:2]\n  3: [PB1:2, H1:1]\n  # contacts taken: rung 1: PB1 no is PB1:1-2\n" +
+		"2: [G1:N, H1:2]\n  3: [PB1:2, H1:1]\n  # contacts taken: PB1 no is PB1:1-2\n" +
+		"ladder:                     # the rungs as they were drawn\n  # one\n  # set in\n  - [PB1:1-2, H1:1-2]\n" +
 		"\n# the steps\noperation:\n- {step: rest, expect: {H1: off}}\n"
 	c, problems := Read("rest.yaml", []byte(text))
 	require.Empty(t, problems)
-	assert.Equal(t, want, string(Wired([]byte(text), c)))
+	assert.Equal(t, want, string(Wired([]byte(text), c, nil)))
 }
 
 // Where the rungs cannot be cut out by lines, the file is written anew.
@@ -60,7 +61,7 @@ func TestWiredWritesOut(t *testing.T) {
 	} {
 		c, problems := Read("rest.yaml", []byte(text))
 		require.Empty(t, problems, name)
-		out := Wired([]byte(text), c)
+		out := Wired([]byte(text), c, nil)
 		again, problems := Read("rest.yaml", out)
 		require.Empty(t, problems, "%s\n%s", name, out)
 		assert.Equal(t, WireLines(c.Numbers), WireLines(again.Numbers), name)
@@ -87,7 +88,7 @@ func TestWiredRungsFirst(t *testing.T) {
 	text := "rungs:\n  - [H1]\n# of the panel\ncircuit: Rest\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\noperation:\n- {step: rest, expect: {H1: on}}\n"
 	c, problems := Read("rest.yaml", []byte(text))
 	require.Empty(t, problems)
-	wired := string(Wired([]byte(text), c))
+	wired := string(Wired([]byte(text), c, nil))
 	assert.True(t, strings.HasPrefix(wired, "wires:"), wired)
 	assert.Contains(t, wired, "# of the panel\ncircuit: Rest\ndevices: {G1: {type: supply, volts: 24}, H1: {type: lamp}}\noperation:\n")
 }

@@ -122,7 +122,7 @@ func wiresText(rows []Row) string {
 // place. The error says why it cannot be done.
 func JoinTo(file string, text []byte, rows []Row) ([]byte, error) {
 	if c, _ := read.Read(file, text); c != nil && len(c.Rungs) > 0 {
-		text = read.Wired(text, c)
+		text = read.Wired(text, c, nil)
 	}
 	lines := strings.SplitAfter(string(text), "\n")
 	from := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "wires:") })

@@ -224,7 +224,7 @@ func BenchmarkRungs100(b *testing.B) {
 	})
 	b.Run("written", func(b *testing.B) {
 		for b.Loop() {
-			read.Wired(text, old)
+			read.Wired(text, old, nil)
 		}
 	})
 }

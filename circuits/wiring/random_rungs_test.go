@@ -80,7 +80,7 @@ func TestRandomRungs(t *testing.T) {
 			continue
 		}
 		good++
-		wired := read.Wired(text, c)
+		wired := read.Wired(text, c, nil)
 		again, problems := read.Read("wired.yaml", wired)
 		require.NoError(t, problems.Err(), "seed %d\n%s\n%s", seed, text, wired)
 		require.Equal(t, wiresOf(c), wiresOf(again), "seed %d\n%s", seed, text)

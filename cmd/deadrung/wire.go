@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits"
+	"deadrung/circuits/drawing"
 	"deadrung/circuits/read"
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/paper"
@@ -70,7 +71,8 @@ func runWire(o wireOptions, s streams) error {
 	if c.Rungs == nil {
 		fmt.Fprintf(s.err, "%s has no rungs; its wires are as they are written\n", file)
 	}
-	w := paper.WiredForm(c)
+	d := drawing.New(c)
+	w := paper.WiredForm(d)
 	if old != nil {
 		w.Compare(old)
 		w.Changes.Tell(s.err)
@@ -79,7 +81,7 @@ func runWire(o wireOptions, s streams) error {
 		if o.json {
 			return printJSON(out, w)
 		}
-		_, err := out.Write(read.Wired(text, c))
+		_, err := out.Write(read.Wired(text, c, d.OfItem))
 		return err
 	})
 }

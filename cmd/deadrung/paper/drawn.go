@@ -1,6 +1,8 @@
 package paper
 
 import (
+	"strings"
+
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 )
@@ -8,6 +10,8 @@ import (
 // drawnRung is a rung in the machine form of the result.
 type drawnRung struct {
 	Rung  int         `json:"rung"`
+	Title string      `json:"title,omitempty"` // as the file has it
+	Note  string      `json:"note,omitempty"`
 	Wires []string    `json:"wires"`
 	Parts []drawnPart `json:"parts"`
 }
@@ -33,7 +37,8 @@ type drawnReference struct {
 func DrawnRungs(d *drawing.Drawing) []drawnRung {
 	var rungs []drawnRung
 	for _, r := range d.Rungs {
-		out := drawnRung{Rung: r.Number, Wires: []string{}}
+		out := drawnRung{Rung: r.Number, Wires: []string{}, Title: strings.Join(r.Titles, "; "),
+			Note: strings.Join(r.Notes, "; ")}
 		for _, n := range r.Numbers {
 			out.Wires = append(out.Wires, d.Circuit.Numbers[n].Name)
 		}

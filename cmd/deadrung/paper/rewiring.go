@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
 )
 
@@ -20,7 +21,7 @@ type wiredNumber struct {
 
 // wiredContact is a contact that was chosen by its kind.
 type wiredContact struct {
-	Rung    int    `json:"rung"` // counted without the feeds; 0 in a feed
+	Rung    int    `json:"rung"` // of the drawing
 	Line    int    `json:"line"`
 	Written string `json:"written"`
 	Contact string `json:"contact"`
@@ -52,7 +53,8 @@ type relabelled struct {
 }
 
 // WiredForm gives the machine form of the wires of a circuit.
-func WiredForm(c *circuits.Circuit) *Wired {
+func WiredForm(d *drawing.Drawing) *Wired {
+	c := d.Circuit
 	w := &Wired{Circuit: c.Title, Numbers: []wiredNumber{}, Contacts: []wiredContact{}, Spare: c.Spare()}
 	if w.Spare == nil {
 		w.Spare = []string{}
@@ -68,9 +70,9 @@ func WiredForm(c *circuits.Circuit) *Wired {
 		}
 		w.Numbers = append(w.Numbers, n)
 	}
-	for _, ch := range c.Choices() {
-		w.Contacts = append(w.Contacts, wiredContact{Rung: ch.Rung, Line: ch.At.Line,
-			Written: ch.Written, Contact: ch.Contact})
+	for _, it := range c.Choices() {
+		w.Contacts = append(w.Contacts, wiredContact{Rung: d.OfItem(it), Line: it.At.Line,
+			Written: it.Written, Contact: it.Text()})
 	}
 	return w
 }

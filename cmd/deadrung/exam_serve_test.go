@@ -91,6 +91,14 @@ func TestExamServe(t *testing.T) {
 	assert.Contains(t, out, "look at lamp H1")
 	assert.Contains(t, strings.Join(strings.Fields(out), " "),
 		"Go on with: deadrung exam sit "+packet+" --answers "+answers+" --server "+address)
+
+	// Who comes and does nothing was there.
+	idle := filepath.Join(dir, packetsDir, "002-candidate-2"+packetEnd)
+	out, status = sits(t, idle, t.TempDir(), address, "stop\n")
+	require.Equal(t, exitDone, status, out)
+	came, err := os.ReadFile(filepath.Join(dir, servedDir, answersName(p.Exam, 2, 1)))
+	require.NoError(t, err)
+	assert.Contains(t, string(came), `"sitting":`)
 	stop()
 
 	// Away: a check is not answered; what is done meanwhile is kept.
@@ -125,7 +133,7 @@ func TestExamServe(t *testing.T) {
 	require.NoError(t, json.Unmarshal(marks.Bytes(), &r))
 	assert.Equal(t, exam.Complete, r.Marked[0].State)
 	assert.Empty(t, r.Marked[0].Remarks)
-	assert.Equal(t, exam.Missing, r.Marked[1].State)
+	assert.Equal(t, exam.Begun, r.Marked[1].State)
 	assert.Empty(t, r.Strange)
 
 	// A line that something else has put into the record shows.

@@ -238,6 +238,9 @@ func sitTask(o sitOptions, p *exam.Packet, i int, m *diagnose.Model, s streams, 
 		out.Parf("", "Fault %d, %s: you have named a fault already.", i+1, done.Circuit)
 	} else {
 		out.Parf("", "FAULT %d of %d: %s.", i+1, len(p.Tasks), done.Circuit)
+		if served { // who comes and does nothing was there
+			w.sent(far.Send())
+		}
 		err = w.work(resumed)
 	}
 	switch {

@@ -45,9 +45,12 @@ type Device struct {
 	Name  string
 	Type  *Type
 	Place string
-	Note  string
-	Odds  float64 // multiplies the weight of its faults; 1 when not given
-	At    Pos
+	// Row and Column are where it sits at its place, from the top left; 0: not given.
+	Row, Column int
+	Note        string
+	Part        string  // what it is ordered as
+	Odds        float64 // multiplies the weight of its faults; 1 when not given
+	At          Pos
 
 	// Terminals are all terminal names of the device, in the order of the table
 	// in the format, each once.

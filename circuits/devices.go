@@ -242,7 +242,7 @@ func (t *Type) Article() string {
 }
 
 // EveryKeys are the keys that every device has.
-var EveryKeys = []string{"type", "place", "note", "odds"}
+var EveryKeys = []string{"type", "place", "at", "note", "part", "odds"}
 
 // PlaceMinutes are the minutes to get a meter lead onto a terminal at the places that need
 // no declaration; common practice, no source.

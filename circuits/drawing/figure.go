@@ -118,6 +118,9 @@ func (s stroke) flat() []Point {
 	return around(c, r, from, to, pieces/2)
 }
 
+// Around gives the points of a circle.
+func Around(middle Point, r float64) []Point { return around(middle, r, 0, 2*math.Pi, 48) }
+
 // around gives points around a middle, from one angle to another.
 func around(c Point, r, from, to float64, pieces int) []Point {
 	var points []Point

@@ -18,8 +18,8 @@ type Lead struct {
 	Black    bool // else red
 }
 
-// colour is how a lead is written on a drawing.
-func (l Lead) colour() string {
+// Colour is how a lead is written on a drawing.
+func (l Lead) Colour() string {
 	if l.Black {
 		return "BLACK"
 	}

@@ -291,7 +291,7 @@ func (sc *scene) leads() {
 				continue
 			}
 			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize,
-				anchor: AtEnd, text: l.colour(), bold: true, kind: "lead"}
+				anchor: AtEnd, text: l.Colour(), bold: true, kind: "lead"}
 			if p.Right == l.Terminal && p.Left != l.Terminal {
 				x, t.x, t.anchor = p.right, p.right+2, AtStart
 			}

@@ -56,6 +56,41 @@ func (d *Drawing) SVG(o Options) []byte {
 	return b.Bytes()
 }
 
+// SVG writes the figure as one <svg> element with a title and words that describe it.
+func (f Figure) SVG(title, describe string) []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" `+
+		`stroke="currentColor" fill="none" font-family="sans-serif">`, number(f.Width), number(f.Height))
+	b.WriteString("\n<title>")
+	escape(&b, title)
+	b.WriteString("</title>\n<desc>")
+	escape(&b, describe)
+	b.WriteString("</desc>\n")
+	for _, l := range f.Lines {
+		b.WriteString(`<path d="`)
+		stroke{points: l.Points}.write(&b)
+		fmt.Fprintf(&b, `" stroke-width="%s"`, number(l.Width))
+		if l.Dashed {
+			b.WriteString(` stroke-dasharray="6 3"`)
+		}
+		if l.Red {
+			b.WriteString(` stroke="#d00000"`)
+		}
+		b.WriteString("/>\n")
+	}
+	for _, area := range f.Areas {
+		b.WriteString(`<path d="`)
+		stroke{points: area, closed: true}.write(&b)
+		b.WriteString(`" fill="currentColor" stroke="none"/>` + "\n")
+	}
+	for _, w := range f.Words {
+		writeLabel(&b, label{x: w.At.X, y: w.At.Y, size: w.Size, anchor: w.Align, text: w.Text, bold: w.Bold,
+			under: w.Under, kind: "word"})
+	}
+	b.WriteString("</svg>\n")
+	return b.Bytes()
+}
+
 // Size is how wide and how high the picture of SVG is, in its own units.
 func (d *Drawing) Size(o Options) (width, height float64) {
 	sc := d.newScene(o)

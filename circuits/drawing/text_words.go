@@ -187,7 +187,7 @@ func (c *canvas) lead(p *Part, y int) {
 		if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
 			continue
 		}
-		name := l.colour()
+		name := l.Colour()
 		if p.Right == l.Terminal && p.Left != l.Terminal {
 			c.tryPut(at.x+at.n-1, y, "^"+name)
 		} else {
@@ -243,7 +243,7 @@ func (c *canvas) list(rungs []Rung) string {
 			text := strings.TrimSpace(c.textName(p) + " " + left + c.symbol(p) + right)
 			for _, l := range c.o.Leads {
 				if slices.Contains(p.Terminals(), l.Terminal) && p.Kind != Reference {
-					text += fmt.Sprintf("(%s on %s)", l.colour(), l.Terminal)
+					text += fmt.Sprintf("(%s on %s)", l.Colour(), l.Terminal)
 				}
 			}
 			flush(text)

@@ -75,6 +75,8 @@ var keyOrder = []struct {
 	read func(*reader, *drawn, *entry)
 }{
 	{"place", (*reader).readPlace},
+	{"at", (*reader).readAt},
+	{"part", func(r *reader, d *drawn, e *entry) { d.Part, _ = r.line(e) }},
 	{"note", func(r *reader, d *drawn, e *entry) { d.Note, _ = r.text(e) }},
 	{"odds", func(r *reader, d *drawn, e *entry) { r.keep(&d.Odds, e) }},
 	{"volts", func(r *reader, d *drawn, e *entry) { r.keep(&d.Volts, e) }},

@@ -1,8 +1,10 @@
 package read
 
 import (
+	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 
 	"deadrung/circuits"
 
@@ -12,6 +14,29 @@ import (
 const placeForms = "minutes, as in attic: 6, or {minutes: 6, joins: panel}"
 
 var placeKeys = []string{"minutes", "joins"}
+
+// mostRows is in which row or column of a place a device sits at most.
+const mostRows = 99
+
+// readAt reads where a device sits at its place.
+func (r *reader) readAt(d *drawn, e *entry) {
+	right := fmt.Sprintf("the row and the place in it, from 1 to %d: at: [2, 3]", mostRows)
+	nodes, ok := r.items(e.value, "at", right)
+	if !ok {
+		return
+	}
+	var numbers []int
+	for _, n := range nodes {
+		if v, err := strconv.Atoi(follow(n).Value); err == nil && isPlain(follow(n)) && v >= 1 && v <= mostRows {
+			numbers = append(numbers, v)
+		}
+	}
+	if len(numbers) != 2 || len(nodes) != 2 {
+		r.wrong(e.value, right, "at does not say where %s sits", d.Name)
+		return
+	}
+	d.Row, d.Column = numbers[0], numbers[1]
+}
 
 // readPlaces reads the minutes it takes to get a lead onto a terminal at each place, and
 // which places count as one for the leads of a meter. e may be nil.

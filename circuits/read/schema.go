@@ -147,8 +147,11 @@ func rungSchemas(to form) {
 // keySchemas says what the keys of devices hold; those that depend on the type are in
 // deviceSchema.
 var keySchemas = map[string]form{
-	"place":         text(anyText),
+	"place": text(anyText),
+	"at": {"type": "array", "items": form{"type": "integer", "minimum": 1, "maximum": mostRows},
+		"minItems": 2, "maxItems": 2},
 	"note":          text(anyText),
+	"part":          text(titleText),
 	"odds":          ref("positive"),
 	"volts":         ref("positive"),
 	"primary-volts": ref("positive"),

@@ -29,6 +29,7 @@ type drawOptions struct {
 	columns int
 	rungs   []int
 	symbols bool
+	connect bool
 	watch   bool
 	follow  string
 	json    bool
@@ -51,6 +52,10 @@ title block with what the circuit file says under "drawing", no letter below 2.5
 as many sheets as it takes. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
 
+--connections draws the other drawing: the devices where they sit, in the panel, on the door and
+in the field, and every wire from screw to screw with its number; --leads shows where the
+meter goes on the real thing.
+
 --follow LOG, in a window beside a search or a practice that keeps its log, draws anew
 after every check: the leads of the last one, and a ? at whatever is still in doubt.
 
@@ -66,6 +71,9 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 				return printSymbols(o, s)
 			}
 			o.circuit = args[0]
+			if o.connect && (o.follow != "" || o.watch) {
+				return usagef("--connections goes without --follow and --watch")
+			}
 			if o.follow != "" {
 				if o.asPDF() {
 					return usagef("--follow draws text or an SVG, no PDF")
@@ -98,6 +106,7 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 	f.IntVar(&o.columns, "columns", 0, "columns of the text; as many as the screen has, where it is not given")
 	f.IntSliceVar(&o.rungs, "rungs", nil, "text of these rungs only")
 	f.BoolVar(&o.symbols, "symbols", false, "list the symbols with their sources; needs no circuit")
+	f.BoolVar(&o.connect, "connections", false, "the connection diagram: devices where they sit, wires from screw to screw")
 	f.BoolVar(&o.watch, "watch", false, "draw the file anew whenever it changes, until Ctrl-C")
 	f.StringVar(&o.follow, "follow", "", "draw anew whenever this log has gone on, until Ctrl-C")
 	f.BoolVar(&o.json, "json", false, "the rungs in their machine form")
@@ -108,6 +117,9 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 
 func runDraw(o drawOptions, s streams) error {
 	o.pdf = o.asPDF()
+	if o.connect {
+		return drawConnections(o, s)
+	}
 	if err := o.checkPaper(s); err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 
 	"codeberg.org/go-pdf/fpdf"
 
+	"deadrung/circuits"
 	"deadrung/circuits/drawing"
 )
 
@@ -33,19 +34,34 @@ func Ladder(out io.Writer, d *drawing.Drawing, o drawing.Options, s Setting) (in
 	if err != nil {
 		return 0, paper, err
 	}
-	b := newBook(d.Circuit.Title)
-	frame := paper.frame()
-	ft := b.footOf(frame, titleBlock(d.Circuit, s.File, 100, 100, paper), s.Caution)
-	o.Page = &drawing.Page{Width: frame.width() / unit, Height: (ft.top - frame.top) / unit, Least: unitsText}
+	page := s.page(d.Circuit, paper)
+	o.Page = &page
 	sheets := d.Pages(o)
+	return sheets, paper, s.write(out, d.Circuit, paper, sheets, func(sheet int) drawing.Figure {
+		o.Sheet = sheet
+		return d.Figure(o)
+	})
+}
+
+// page is the room for a drawing on a sheet.
+func (s Setting) page(c *circuits.Circuit, paper Paper) drawing.Page {
+	frame := paper.frame()
+	ft := newBook("").footOf(frame, titleBlock(c, s.File, 100, 100, paper), s.Caution)
+	return drawing.Page{Width: frame.width() / unit, Height: (ft.top - frame.top) / unit, Least: unitsText}
+}
+
+// write writes sheets with a figure each.
+func (s Setting) write(out io.Writer, c *circuits.Circuit, paper Paper, sheets int, figure func(sheet int) drawing.Figure) error {
+	b := newBook(c.Title)
+	frame := paper.frame()
+	ft := b.footOf(frame, titleBlock(c, s.File, 100, 100, paper), s.Caution)
 	for i := range sheets {
 		b.sheet(paper)
 		b.frame(frame)
-		b.foot(ft, titleBlock(d.Circuit, s.File, i+1, sheets, paper))
-		o.Sheet = i + 1
-		b.figure(d.Figure(o), frame.left, frame.top)
+		b.foot(ft, titleBlock(c, s.File, i+1, sheets, paper))
+		b.figure(figure(i+1), frame.left, frame.top)
 	}
-	return sheets, paper, b.write(out)
+	return b.write(out)
 }
 
 // paper chooses the paper for a width.

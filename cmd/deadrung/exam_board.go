@@ -77,7 +77,7 @@ func (b *board) run(ctx context.Context) {
 // renew writes the board. The page of a candidate whose work has gone on is written beside it,
 // one at a time, for on a large panel that takes a while.
 func (b *board) renew(stopped bool) {
-	page := paper.Board{Title: b.key.Title, Now: b.now(), Renews: int(boardRenews / time.Second), Stopped: stopped}
+	page := paper.Board{Title: b.key.Title, By: "exam serve", Now: b.now(), Renews: int(boardRenews / time.Second), Stopped: stopped}
 	seated := b.seated()
 	most, begin := 0, func() {} // whose page is behind the most
 	for _, c := range b.key.Keys {

@@ -40,6 +40,7 @@ type practiceOptions struct {
 
 	coach string
 	log   string
+	watch string // the folder of the logs of a class
 
 	dropChanged bool
 
@@ -94,6 +95,11 @@ conductors and plan the wires. A plan is held against the drawing electrically, 
 it would do when it is energised is told. --plan judges one in a file; --sheet writes the
 form to fill in by hand, or the judged plan.
 
+--watch FOLDER -o BOARD.html is for the instructor: a page that renews itself, with what each
+of a class is at, what is still possible for them, who is idle, stuck or unsafe. Whoever
+agrees keeps the log in that folder (--log FOLDER/NAME.jsonl); nobody else is watched, and
+nothing of the board is on the network.
+
 --drill N is a short one without a circuit: a string of N contacts, one of them open.
 --drill line is the published case of a dead lamp on a two-wire line.
 
@@ -122,6 +128,8 @@ form to fill in by hand, or the judged plan.
 	f.StringVar(&o.lesson, "lesson", "", "a lesson of the course, next for the first that is not done, or list")
 	f.StringVar(&o.lessons, "lessons", "", "the course of an instructor, in place of the program's own")
 	f.StringArrayVar(&o.class, "class", nil, "with --lesson list: the scores of somebody in a class; may be given more than once")
+	f.StringVar(&o.watch, "watch", "",
+		"keep the board of a class up to date from the logs in this folder; -o names the board")
 	f.BoolVar(&o.wiring, "wiring", false, "plan the wires of a ladder that has no numbers, in place of finding a fault")
 	f.StringVar(&o.plan, "plan", "", "with --wiring: judge the plan in this CSV (wire, from, to); - for standard input")
 	f.StringVar(&o.save, "save", "", "with --wiring: keep the plan in this CSV, and go on with it if it is there")
@@ -178,7 +186,7 @@ func (o *practiceOptions) check() error {
 		return usagef("--kind %s is one of wear: it goes with --worn", o.kind)
 	case (o.kind == "miswired" || o.kind == "exchanged") && !o.given.wiringErrors:
 		return usagef("--kind %s is for a new build: it goes with --wiring-errors", o.kind)
-	case o.output != "" && !o.json && !o.list && !o.history && o.lesson != listLessons:
+	case o.output != "" && !o.json && !o.list && !o.history && o.lesson != listLessons && o.watch == "":
 		return usagef("-o is for the result of --json")
 	case o.dropChanged && o.log == "":
 		return usagef("--drop-changed is for a log: name it with --log")
@@ -186,6 +194,9 @@ func (o *practiceOptions) check() error {
 		return usagef("--sheet is for the replay of a circuit")
 	}
 	if err := o.checkWiring(); err != nil {
+		return err
+	}
+	if err := o.checkWatch(); err != nil {
 		return err
 	}
 	_, err := o.wish()
@@ -240,6 +251,8 @@ func runPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return showHistory(o, s)
 	case o.lesson == listLessons:
 		return showLessons(o, s)
+	case o.watch != "":
+		return watchPractice(ctx, o, s)
 	}
 	out := talk.NewPage(s.out)
 	if o.json && o.output == "" {

@@ -80,6 +80,29 @@ func (w *Watch) Glance(c CandidateKey, task int, a Answers) (Glance, error) {
 			break
 		}
 	}
+	g.follow(m, history, end)
+	return g, nil
+}
+
+// GlanceAtPractice looks at a practice by its log, whose last line came at a time. It is complete
+// when the operation was proved or the work given up, and right when the panel was put right.
+func GlanceAtPractice(m *diagnose.Model, history log.Log, at time.Time) (Glance, error) {
+	g := Glance{State: Begun, At: at}
+	s, err := training.Resumed(m, history)
+	if err != nil {
+		return g, err
+	}
+	history = s.Log()
+	g.Unsafe = s.Unsafe()
+	if s.Ended() != training.NotEnded {
+		g.State, g.Right = Complete, s.Ended() == training.Proved && s.Now() == diagnose.Good
+	}
+	g.follow(m, history, len(history.Entries))
+	return g, nil
+}
+
+// follow takes the checks of a log up to an entry, and what they have left in doubt.
+func (g *Glance) follow(m *diagnose.Model, history log.Log, end int) {
 	entries := history.Entries[:end]
 	told := training.Complaint(history).Entries
 	g.Start = training.DoubtOf(m, m.Left(log.Log{Entries: told}))
@@ -98,7 +121,6 @@ func (w *Watch) Glance(c CandidateKey, task int, a Answers) (Glance, error) {
 	if g.State == Begun && g.Checks > 0 {
 		g.State = HalfWay
 	}
-	return g, nil
 }
 
 // nothingBits is what a check may tell that tells nothing to speak of.

@@ -15,13 +15,15 @@ import (
 	"deadrung/diagnose/exam"
 )
 
-// Board is a class at an exam that goes on, for the instructor's eyes alone.
+// Board is a class at an exam or a practice that goes on, for the instructor's eyes alone.
 type Board struct {
 	Title   string
+	By      string // the command that renews it
 	Now     time.Time
 	Renews  int  // seconds
 	Stopped bool // nothing of it changes any more
 	Seats   []BoardSeat
+	Others  []string // what is not shown, and why
 }
 
 // BoardSeat is one candidate on the board.
@@ -194,12 +196,13 @@ func (b Board) Write(w io.Writer) error {
 }
 
 var boardBody = template.Must(template.New("board").Funcs(sheetFunctions).Parse(`
-<p id="as-of" data-made="{{.Made}}" data-most="{{.Most}}">{{if .Stopped}}<b>Stopped at {{.Clock}}.</b>{{else}}As of <b>{{.Clock}}</b>, renewed every {{.Renews}} s.{{end}} <b id="old" hidden>NOT RENEWED: is exam serve running?</b></p>
+<p id="as-of" data-made="{{.Made}}" data-most="{{.Most}}">{{if .Stopped}}<b>Stopped at {{.Clock}}.</b>{{else}}As of <b>{{.Clock}}</b>, renewed every {{.Renews}} s.{{end}} <b id="old" hidden>NOT RENEWED: is {{.By}} running?</b></p>
 <p class="counts">{{range .Counts}}<span>{{.}}</span> {{end}}</p>
 <table class="board"><thead><tr><th class="number">Seat</th><th>Candidate</th><th>Now</th><th>Fault</th><th>Last check</th><th>Still possible</th><th class="number">Checks</th><th>Unsafe</th><th class="number">Time left</th></tr></thead><tbody>
 {{range .Rows}}<tr class="{{.Kind}}{{if .Needs}} needs{{end}}"><td class="number">{{.Candidate.Number}}</td><th scope="row" class="cut">{{if .Replay}}<a href="{{.Replay}}">{{.Candidate.Name}}</a>{{else}}{{.Candidate.Name}}{{end}}</th><td class="now">{{.Sign}} {{.At}}{{if ge .Told 2}} <span class="soft">{{.Told}} told nothing</span>{{end}}{{with .Quiet}} <span class="soft">{{.}}</span>{{end}}</td><td>{{if .Begun}}{{.Task}} of {{.Of}}{{end}}{{with .Named}} <span class="soft">{{.}}</span>{{end}}</td><td class="last cut" title="{{.Whole}}">{{with .Last}}{{.}}: {{end}}<b>{{.Reading}}</b></td><td class="possible">{{if .Begun}}{{bar .Cleared}} {{.Possible}}{{end}}</td><td class="number" data-label="checks">{{if .Begun}}{{.Checks}}{{end}}</td><td class="danger cut"{{with .Unsafe}} title="{{range .}}{{.}}; {{end}}"{{end}}>{{with .Unsafe}}<b>! {{len .}}</b> {{index . (add (len .) -1)}}{{end}}</td><td class="number" data-label="left">{{.TimeLeft}}</td></tr>
 {{end}}</tbody></table>
 <p class="soft">The bar is the part of the doubt that the checks have cleared. A name opens what that candidate has done so far. Stuck: the last checks told nothing, and more than one thing is possible.</p>
+{{with .Others}}<p>Not shown:</p><ul>{{range .}}<li>{{.}}</li>{{end}}</ul>{{end}}
 <aside class="caution printed">{{range .Danger}}<p>{{.}}</p>{{end}}</aside>`))
 
 // boardScript says when the page is old, as when the program that writes it was killed.

@@ -1,0 +1,196 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"deadrung/cmd/deadrung/disk"
+	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose"
+	"deadrung/diagnose/exam"
+	"deadrung/diagnose/training"
+)
+
+// checkWatch tells what is wrong with --watch beside the other options.
+func (o *practiceOptions) checkWatch() error {
+	switch {
+	case o.watch == "":
+		return nil
+	case o.circuit == "":
+		return usagef("--watch goes with the circuit that is practised on")
+	case o.output == "" || o.output == "-":
+		return usagef("--watch writes the board to a file of yours: -o FILE")
+	case o.log != "" || o.sheet != "" || o.picture != "" || o.json || o.wiring || o.kind != "" || o.difficulty != "" || o.fresh:
+		return usagef("--watch looks at the work of others: it goes with a circuit and -o alone")
+	}
+	return nil
+}
+
+// practiceWatch keeps the board of a class in practice up to date. It reads the logs of a folder:
+// whoever keeps a log there lets it be watched.
+type practiceWatch struct {
+	o      practiceOptions
+	by     diagnose.By
+	m      *diagnose.Model
+	replay string // the folder of the replays, beside the board
+	seen   map[string]watchedLog
+}
+
+// watchedLog is a log as it was looked at last.
+type watchedLog struct {
+	changed time.Time
+	size    int64
+	glance  exam.Glance
+	why     error // it is not shown
+}
+
+// watchPractice writes the board of a class in practice again and again until Ctrl-C.
+func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
+	by, err := parseBy(o.by)
+	if err != nil {
+		return err
+	}
+	if info, err := os.Stat(o.watch); err != nil {
+		return fmt.Errorf("cannot read the logs: %w", err)
+	} else if !info.IsDir() {
+		return usagef("--watch takes the folder of the logs; %s is none", o.watch)
+	}
+	if liesIn(o.output, o.watch) {
+		return usagef("the board tells what is still possible for each of the class: keep it out of %s", o.watch)
+	}
+	if err := canWrite(o.output); err != nil {
+		return err
+	}
+	m, err := loadModel(ctx, o.circuit, o.given, s)
+	if err != nil {
+		return err
+	}
+	w := &practiceWatch{o: o, by: by, m: m, replay: strings.TrimSuffix(o.output, filepath.Ext(o.output)) + "-replays",
+		seen: make(map[string]watchedLog)}
+	fmt.Fprintf(s.out, "Watching the logs in %s until Ctrl-C. The board: open %s.\n", o.watch, o.output)
+	again := time.NewTicker(boardRenews)
+	defer again.Stop()
+	for ctx.Err() == nil {
+		if err := w.renew(false); err != nil {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+		case <-again.C:
+		}
+	}
+	return w.renew(true)
+}
+
+// liesIn tells whether a file is to be in a folder, or below it.
+func liesIn(file, folder string) bool {
+	abs := func(path string) string {
+		if p, err := filepath.Abs(path); err == nil {
+			path = p
+		}
+		if p, err := filepath.EvalSymlinks(path); err == nil {
+			return p
+		}
+		return path
+	}
+	way, err := filepath.Rel(abs(folder), filepath.Join(abs(filepath.Dir(file)), filepath.Base(file)))
+	return err == nil && way != ".." && !strings.HasPrefix(way, ".."+string(filepath.Separator))
+}
+
+// renew reads what has changed, and writes the board.
+func (w *practiceWatch) renew(stopped bool) error {
+	page := paper.Board{Title: "Practice: " + w.m.Panel().Circuit.Title, By: "practice --watch", Now: w.o.now(),
+		Renews: int(boardRenews / time.Second), Stopped: stopped}
+	files, err := os.ReadDir(w.o.watch)
+	if err != nil {
+		return fmt.Errorf("cannot read the logs: %w", err)
+	}
+	for _, f := range files { // by name
+		if f.IsDir() || filepath.Ext(f.Name()) != ".jsonl" {
+			continue
+		}
+		name := strings.TrimSuffix(f.Name(), ".jsonl")
+		seen := w.look(f.Name())
+		if seen.why != nil {
+			page.Others = append(page.Others, fmt.Sprintf("%s: %v", f.Name(), seen.why))
+			continue
+		}
+		page.Seats = append(page.Seats, paper.BoardSeat{Candidate: exam.Candidate{Number: len(page.Seats) + 1, Name: name},
+			Of: 1, Task: 1, Here: true, Glances: []exam.Glance{seen.glance}, Models: []*diagnose.Model{w.m},
+			Replay: filepath.ToSlash(filepath.Join(filepath.Base(w.replay), name+".html"))})
+	}
+	var text bytes.Buffer
+	if err := page.Write(&text); err != nil {
+		return err
+	}
+	return saved(disk.Put(w.o.output, text.Bytes(), disk.Private), w.o.output)
+}
+
+// look looks at a log where it has changed, and writes its replay.
+func (w *practiceWatch) look(file string) watchedLog {
+	path := filepath.Join(w.o.watch, file)
+	seen := w.seen[file]
+	info, err := os.Stat(path)
+	if err != nil {
+		return watchedLog{why: err}
+	}
+	if info.ModTime().Equal(seen.changed) && info.Size() == seen.size {
+		return seen
+	}
+	seen = watchedLog{changed: info.ModTime(), size: info.Size()}
+	seen.glance, seen.why = w.read(path, strings.TrimSuffix(file, ".jsonl"), seen.changed)
+	w.seen[file] = seen
+	return seen
+}
+
+// read reads a log, and writes the replay of the work so far.
+func (w *practiceWatch) read(path, name string, at time.Time) (exam.Glance, error) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return exam.Glance{}, err
+	}
+	if len(text) == 0 {
+		return exam.Glance{}, errors.New("nothing is in it yet")
+	}
+	history, problems := w.m.Book().ReadLog(path, text)
+	if err := problems.Err(); err != nil {
+		return exam.Glance{}, err
+	}
+	g, err := exam.GlanceAtPractice(w.m, history, at)
+	if err != nil {
+		return g, err
+	}
+	sitting, err := training.Resumed(w.m, history)
+	if err != nil {
+		return g, err
+	}
+	t := newTrainee(sitting, w.o, w.by, nil, talk.NewPage(io.Discard))
+	if err := t.Begin(); err != nil {
+		return g, err
+	}
+	for _, a := range history.Acts {
+		if a.Seed != 0 {
+			t.seed = a.Seed
+		}
+	}
+	replay, err := training.Play(sitting, w.by)
+	if err != nil {
+		return g, err
+	}
+	if err := os.MkdirAll(w.replay, 0o700); err != nil {
+		return g, err
+	}
+	var page bytes.Buffer
+	if err := t.writeSheet(&page, &replay); err != nil {
+		return g, err
+	}
+	return g, disk.Put(filepath.Join(w.replay, name+".html"), page.Bytes(), disk.Private)
+}

@@ -25,6 +25,7 @@ const (
 	Chatters  What = "chatters"   // a relay that finds no rest
 	StaysOff  What = "stays-off"  // what should be on
 	ComesOn   What = "comes-on"   // what should be off
+	TurnsBack What = "turns-back" // a motor that should turn the other way
 	IsNotFed  What = "is-not-fed" // a transformer that the plan leaves without its primary
 )
 
@@ -43,11 +44,13 @@ func Energise(c *circuits.Circuit, wires []Wire) []Happening {
 		}
 	}
 	good := make([][]bool, len(c.Steps)) // by step and visible device
+	way := make([][]int, len(c.Steps))
 	seen := visible(c)
 	drawnPanel.Work(none, func(step int, e *work.End) bool {
 		for _, d := range seen {
 			on, _ := drawnPanel.Look(none, e, d)
 			good[step] = append(good[step], on)
+			way[step] = append(way[step], drawnPanel.Turns(none, e, d))
 		}
 		return true
 	})
@@ -68,6 +71,8 @@ func Energise(c *circuits.Circuit, wires []Wire) []Happening {
 			other := plannedPanel.Device(d.Name)
 			on, _ := plannedPanel.Look(o, e, other)
 			switch {
+			case on && plannedPanel.Turns(o, e, other)*way[step][i] < 0:
+				add(TurnsBack, other)
 			case on == good[step][i] || slices.Contains(e.Chatter, other):
 			case on:
 				add(ComesOn, other)

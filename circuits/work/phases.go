@@ -91,6 +91,7 @@ func atLive(live *network.Live) atNode {
 type gets struct {
 	torque float64 // what starts it
 	most   float64 // by the winding that gets most
+	way    float64 // of the field of three: above zero where it turns in their order, below the other way
 }
 
 // windings works out what the windings of a motor get. Three start it by what they get as one
@@ -125,7 +126,28 @@ func (p *Panel) windings(o *Overlay, d *circuits.Device, at atNode) gets {
 	for s := range v[0] {
 		ahead := size(v[0][s]+turn*v[1][s]+turn*turn*v[2][s]) / (ring * ring)
 		back := size(v[0][s]+turn*turn*v[1][s]+turn*v[2][s]) / (ring * ring)
-		f.torque = math.Max(f.torque, math.Sqrt(math.Abs(ahead-back)))
+		if torque := math.Sqrt(math.Abs(ahead - back)); torque > f.torque {
+			f.torque, f.way = torque, ahead-back
+		}
 	}
 	return f
+}
+
+// Turns tells which way a motor of three phases runs at the end of a step: 1 where its field turns
+// in the order of its windings, -1 where it turns the other way. It is 0 where the motor stands, and
+// of any other device.
+func (p *Panel) Turns(o *Overlay, e *End, d *circuits.Device) int {
+	if d.Type.Kind != circuits.LoadKind || len(p.coils[d]) < ring {
+		return 0
+	}
+	if on, _ := p.Look(o, e, d); !on {
+		return 0
+	}
+	switch way := p.windings(o, d, atLive(e.Live)).way; {
+	case way > 0:
+		return 1
+	case way < 0:
+		return -1
+	}
+	return 0
 }

@@ -75,7 +75,7 @@ var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answer
 
 // followedFlags are those whose files are read again and again until Ctrl-C, which have tests of
 // their own.
-var followedFlags = []string{"draw follow"}
+var followedFlags = []string{"draw follow", "practice watch"}
 
 // wordFlags are those whose values are words, and name no file.
 var wordFlags = []string{"age", "answer", "by", "check", "coach", "complaint", "cut", "device", "difficulty", "drill",

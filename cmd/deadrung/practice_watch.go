@@ -63,7 +63,8 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 	} else if !info.IsDir() {
 		return usagef("--watch takes the folder of the logs; %s is none", o.watch)
 	}
-	if liesIn(o.output, o.watch) {
+	replays := strings.TrimSuffix(o.output, filepath.Ext(o.output)) + "-replays"
+	if liesIn(o.output, o.watch) || liesIn(replays, o.watch) {
 		return usagef("the board tells what is still possible for each of the class: keep it out of %s", o.watch)
 	}
 	if err := canWrite(o.output); err != nil {
@@ -73,8 +74,7 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	w := &practiceWatch{o: o, by: by, m: m, replay: strings.TrimSuffix(o.output, filepath.Ext(o.output)) + "-replays",
-		seen: make(map[string]watchedLog)}
+	w := &practiceWatch{o: o, by: by, m: m, replay: replays, seen: make(map[string]watchedLog)}
 	fmt.Fprintf(s.out, "Watching the logs in %s until Ctrl-C. The board: open %s.\n", o.watch, o.output)
 	again := time.NewTicker(boardRenews)
 	defer again.Stop()

@@ -86,8 +86,12 @@ func TestPracticeWatched(t *testing.T) {
 	require.NoError(t, os.Mkdir(filepath.Join(logs, "below"), 0o755))
 	require.NoError(t, os.Symlink(logs, filepath.Join(dir, "link")))
 	for _, file := range []string{filepath.Join(logs, "b.html"), filepath.Join(logs, "below", "b.html"),
-		filepath.Join(dir, "link", "b.html"), filepath.Join(dir, "other", "..", "logs", "b.html")} {
+		filepath.Join(dir, "link", "b.html"), filepath.Join(dir, "other", "..", "logs", "b.html"), filepath.Join(dir, "logs.html")} {
 		o.output = file
+		if filepath.Base(file) == "logs.html" { // whose replays would lie there
+			o.watch = filepath.Join(dir, "logs-replays")
+			require.NoError(t, os.Mkdir(o.watch, 0o755))
+		}
 		assert.ErrorContains(t, watchPractice(t.Context(), o, streams{out: &out, err: &errs, files: new(disk.Files)}), "keep it out of", file)
 	}
 }

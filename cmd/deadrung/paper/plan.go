@@ -92,7 +92,7 @@ func (r *PlanResult) consequence() string {
 	case len(r.Energised) == 0 && r.Right:
 		return "Energised, a panel wired so would work as drawn."
 	case len(r.Energised) == 0:
-		return "Energised, no step would show what is wrong: a motor that turns the wrong way, for one, shows in none."
+		return "Energised, no step would show what is wrong."
 	}
 	return "Energised, a panel wired so would first go wrong so:"
 }

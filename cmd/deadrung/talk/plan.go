@@ -144,6 +144,8 @@ func Happening(c *circuits.Circuit, h plan.Happening) string {
 		return at("is off and should be on")
 	case plan.ComesOn:
 		return at("is on and should be off")
+	case plan.TurnsBack:
+		return at("turns the wrong way")
 	case plan.IsNotFed:
 		return h.Device.Called() + " is not fed"
 	}

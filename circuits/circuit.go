@@ -24,6 +24,7 @@ type Circuit struct {
 	Rungs   []Rung    // as drawn, where the file has rungs; Numbers are worked out from them
 	Ladder  []Rung    // as drawn before the file had wires; they say how it is drawn, and no more
 	Steps   []Step    // the operation, in order
+	Cables  []Cable
 	// Places gives the minutes to get a meter lead onto a terminal there.
 	Places map[string]float64
 	// Joins gives the place that another one counts as one with, for the leads of a meter.
@@ -141,7 +142,8 @@ type Number struct {
 // Wire is one physical wire between two landings.
 type Wire struct {
 	From, To Terminal
-	At       Pos
+	Conductor
+	At Pos
 }
 
 // Step is one condition in the operation of the circuit.

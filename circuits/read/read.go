@@ -65,7 +65,7 @@ type reader struct {
 
 // The keys of the top level.
 var (
-	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places", "rungs", "ladder", "through", "drawing"}
+	topKeys    = []string{"circuit", "about", "devices", "wires", "operation", "places", "rungs", "ladder", "through", "cables", "conductors", "drawing"}
 	neededKeys = []string{"circuit", "devices", "wires", "operation"}
 )
 
@@ -103,6 +103,8 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	r.readThrough(given["through"], given["rungs"] != nil)
 	r.readWiring(given["wires"], given["rungs"])
 	r.readLadder(given["ladder"], given["rungs"])
+	r.readCables(given["cables"])
+	r.readConductors(given["conductors"])
 	r.readOperation(given["operation"])
 }
 

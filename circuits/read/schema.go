@@ -84,6 +84,13 @@ func fileSchema() form {
 			"The rungs of a file with wires, as they were drawn: their order, titles and notes."),
 		"through": saying(keyed(nameText, form{"anyOf": []any{ref("designation"),
 			list(ref("designation"), 1)}}), "Place: the terminal blocks and connectors that wires to it go through, from the panel out."),
+		"cables": saying(keyed("^"+designation+"$", object(form{"type": text(titleText), "note": text(titleText),
+			"cores": form{"type": "integer", "minimum": 1, "maximum": mostCores}, "length": ref("positive")})),
+			"Designation: cable."),
+		"conductors": saying(list(object(form{"numbers": list(text(nameText), 0), "from": text(titleText), "to": text(titleText),
+			"colour": text(titleText), "gauge": text(titleText), "length": ref("positive"), "ferrule": text(titleText),
+			"cable": text(titleText), "core": text(titleText)}), 0),
+			"What wires are made of, of some numbers or from terminal to terminal; later entries over earlier ones."),
 		"operation": saying(list(ref("step"), 1), "The steps, worked in order."),
 	}, "circuit", "devices", "operation")
 	top["anyOf"] = []any{form{"required": []string{"wires"}}, form{"required": []string{"rungs"}}}

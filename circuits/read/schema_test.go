@@ -73,7 +73,7 @@ func asJSON(n *yaml.Node) any {
 }
 
 // Parts of a file whose entries are held against the schema one by one.
-var entriesOf = []string{"devices", "wires", "operation", "rungs", "ladder", "places", "through"}
+var entriesOf = []string{"devices", "wires", "operation", "rungs", "ladder", "places", "through", "cables", "conductors"}
 
 // entryAt is one entry of a file, as devices/H1 or operation/3, and where it begins.
 type entryAt struct {
@@ -169,6 +169,7 @@ var semantic = []struct{ says, reason string }{
 	{`^no contact .* is left`, "contacts are counted over the rungs"},
 	{`without a load|^a rung has no part|^a (feed|return) begins at`, "ways through a rung are followed"},
 	{`drop-out is`, "two values are compared"},
+	{`there is no (wire number|cable)|no wire goes from|^core .* is the wire|run in it$|has two ends`, "wires and cables are looked up elsewhere in the file"},
 	{`holds the control character|cannot be named|for a key`, "not every name that cannot be printed is in the patterns, and JSON has no key that is no text"},
 }
 

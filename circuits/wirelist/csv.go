@@ -21,8 +21,6 @@ const (
 // that a spreadsheet would take for a formula gets a ' before it, which [ReadCSV] takes
 // away again.
 func (l List) WriteCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
-	out.UseCRLF = true
 	rows := [][]string{columns}
 	for i, line := range l.Lines {
 		kind, rung := wireKind, ""
@@ -37,12 +35,26 @@ func (l List) WriteCSV(w io.Writer) error {
 			line.From.Device.Place, line.To.Device.Place, line.From.Device.Type.Name,
 			line.To.Device.Type.Name,
 			landing(line.From), landing(line.To), strconv.Itoa(line.InFile)}
-		for i := range row {
-			row[i] = guarded(row[i])
-		}
 		rows = append(rows, row)
 	}
-	return out.WriteAll(rows)
+	return WriteRows(w, rows)
+}
+
+// WriteRows writes rows as comma-separated values (RFC 4180), guarded as [List.WriteCSV] does.
+func WriteRows(w io.Writer, rows [][]string) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	for _, row := range rows {
+		guard := make([]string, len(row))
+		for i, field := range row {
+			guard[i] = guarded(field)
+		}
+		if err := out.Write(guard); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
 }
 
 func landing(e End) string {

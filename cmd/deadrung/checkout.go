@@ -49,6 +49,8 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	switch {
 	case !o.checkOut:
 		return usagef("--ask, --log, --wrong and --agreed, and the rules of the site, as --no-lift, go with --check-out")
+	case o.list != "":
+		return usagef("one list at a time: --check-out or --list")
 	case o.csv:
 		return usagef("the check-out is text, --json or --html; --csv is the wire list")
 	case o.ask && (o.json || o.html || len(o.wrong) > 0 || o.agreed > 0):
@@ -84,6 +86,9 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		return askCheckOut(ctx, o, r, s)
 	case o.log != "":
 		return logCheckOut(o, r, s)
+	}
+	if o.sheets.pdf {
+		return o.sheets.write(o.output, p, text, "Check-out before first power", r.Sections(), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {

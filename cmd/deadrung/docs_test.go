@@ -44,7 +44,7 @@ func TestDocsExample(t *testing.T) {
 		require.True(t, ended)
 		blocks = append(blocks, block)
 	}
-	require.Len(t, blocks, 2)
+	require.Len(t, blocks, 3)
 	file := filepath.Join(t.TempDir(), "example.yaml")
 	require.NoError(t, os.WriteFile(file, []byte(blocks[0]), 0o644))
 	var out, errs bytes.Buffer

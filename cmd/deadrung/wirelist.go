@@ -2,11 +2,15 @@ package main
 
 import (
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/lists"
 	"deadrung/circuits/wirelist"
+	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
@@ -15,6 +19,8 @@ import (
 type wirelistOptions struct {
 	circuit string
 	form
+	list    string
+	sheets  sheets
 	columns int
 	output  string
 
@@ -36,6 +42,12 @@ box to tick at each end. "1 of 2" is the first of two wires on a terminal.
 
 --csv is for a spreadsheet; "deadrung import" reads it back.
 
+--list names another list: ` + listNames() + `.
+What wires are made of stands under "conductors" and "cables" in the circuit file.
+
+-o FILE.pdf writes any of them, and the check-out, as sheets to sign, with the frame and title
+block of the drawings.
+
 --check-out prints the fewest ohms checks found that prove, before power is first put
 on, that every wire is landed and none touches another or ground, and then the order of
 the first energising. --ask asks for each check in turn. A check that reads otherwise
@@ -52,6 +64,8 @@ leads into "deadrung find --wiring-errors" with the readings so far.
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	f.BoolVar(&o.csv, "csv", false, "the wire list as comma-separated values")
 	f.BoolVar(&o.html, "html", false, "the result as a sheet to print")
+	f.StringVar(&o.list, "list", "", "another list than the wires: terminals, cables, conductors, labels, parts")
+	o.sheets.flags(f)
 	f.IntVar(&o.columns, "columns", 0, "wrap text at this width; without it, that of the screen or 80")
 	outputFlag(f, &o.output, resultUsage)
 	f.BoolVar(&o.checkOut, "check-out", false, "the ohms checks before first power, and the order of energising")
@@ -60,6 +74,10 @@ leads into "deadrung find --wiring-errors" with the readings so far.
 }
 
 func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
+	o.sheets.ask(o.output, o.json || o.csv || o.html)
+	if err := o.sheets.check(o.json || o.csv || o.html, o.output, s); err != nil {
+		return err
+	}
 	if n := counted(o.json, o.csv, o.html); n > 1 {
 		return usagef("one form at a time: --json, --csv or --html")
 	}
@@ -69,11 +87,24 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	if o.checkOut || o.used() {
 		return runCheckOut(cmd, o, s)
 	}
-	p, _, err := load(o.circuit, s)
+	kind, known := lists.Find(o.list)
+	switch {
+	case o.list != "" && !known:
+		return usagef("--list is %s, not %q", listWords(), o.list)
+	case o.list != "" && o.json:
+		return usagef("--json is the wire list; --list goes with text, --csv, --html and -o FILE.pdf")
+	}
+	p, file, err := load(o.circuit, s)
 	if err != nil {
 		return err
 	}
+	if known {
+		return writeList(o, p, kind.Make(drawing.New(p.Circuit)), file, s)
+	}
 	list := wirelist.Of(drawing.New(p.Circuit))
+	if o.sheets.pdf {
+		return o.sheets.write(o.output, p, file, "Wire list", paper.WireSections(list), s)
+	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:
@@ -86,6 +117,41 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		paper.PrintWires(talk.Sized(talk.NewPage(out), o.columns), list)
 		return nil
 	})
+}
+
+// writeList writes one of the other lists.
+func writeList(o wirelistOptions, p *work.Panel, t lists.Table, file []byte, s streams) error {
+	if o.sheets.pdf {
+		return o.sheets.write(o.output, p, file, t.Title, paper.ListSections(t), s)
+	}
+	return output(o.output, s, func(out io.Writer) error {
+		switch {
+		case o.csv:
+			return t.WriteCSV(out)
+		case o.html:
+			return paper.WritePage(out, func() (sheet.Page, error) { return paper.ListPage(p.Circuit, t) })
+		}
+		paper.PrintList(talk.Sized(talk.NewPage(out), o.columns), p.Circuit, t)
+		return nil
+	})
+}
+
+// listNames tells the other lists with what is on them.
+func listNames() string {
+	var names []string
+	for _, k := range lists.Kinds {
+		names = append(names, k.Name+" ("+k.About+")")
+	}
+	return strings.TrimSpace(talk.Wrapped("", "", strings.Join(names, "; "), 84))
+}
+
+// listWords names the other lists.
+func listWords() string {
+	var names []string
+	for _, k := range lists.Kinds {
+		names = append(names, k.Name)
+	}
+	return circuits.Listed(names)
 }
 
 func counted(set ...bool) int {

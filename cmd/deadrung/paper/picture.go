@@ -20,8 +20,8 @@ const (
 	pictureBottom = 56.0
 )
 
-// plot is an SVG in the making: a field with two axes.
-type plot struct {
+// field is an SVG in the making: a field with two axes.
+type field struct {
 	b            strings.Builder
 	mostX, mostY float64
 }
@@ -36,8 +36,8 @@ type trace struct {
 
 // newDrawing draws the title, the line under it and the axes. Whole numbers stand along
 // the axes.
-func newPlot(title, under, x, y string, mostX, mostY float64) *plot {
-	d := &plot{mostX: max(mostX, 1), mostY: max(mostY, 1)}
+func newField(title, under, x, y string, mostX, mostY float64) *field {
+	d := &field{mostX: max(mostX, 1), mostY: max(mostY, 1)}
 	fmt.Fprintf(&d.b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" role="img" font-family="sans-serif" font-size="13">`+"\n", pictureWide, pictureHigh)
 	fmt.Fprintf(&d.b, "<title>%s</title>\n", escaped(title))
 	fmt.Fprintf(&d.b, `<rect width="%g" height="%g" fill="#fff"/>`+"\n", pictureWide, pictureHigh)
@@ -76,18 +76,18 @@ func marks(most float64) []float64 {
 }
 
 // at is where a point of the field lies in the picture.
-func (d *plot) at(x, y float64) (w, h float64) {
+func (d *field) at(x, y float64) (w, h float64) {
 	return pictureLeft + x/d.mostX*(pictureWide-pictureLeft-pictureRight),
 		pictureHigh - pictureBottom - y/d.mostY*(pictureHigh-pictureTop-pictureBottom)
 }
 
-func (d *plot) text(x, y float64, anchor string, size int, s string) {
+func (d *field) text(x, y float64, anchor string, size int, s string) {
 	fmt.Fprintf(&d.b, `<text x="%.1f" y="%.1f" text-anchor="%s" font-size="%d">%s</text>`+"\n", x, y,
 		anchor, size, escaped(s))
 }
 
 // fall draws a falling line with a numbered point where a check was made.
-func (d *plot) fall(t trace, numbered bool) {
+func (d *field) fall(t trace, numbered bool) {
 	style := `stroke="#000" stroke-width="2"`
 	if t.dashed {
 		style = `stroke="#06c" stroke-width="2" stroke-dasharray="7 5"`
@@ -123,7 +123,7 @@ func (d *plot) fall(t trace, numbered bool) {
 }
 
 // key explains the two kinds of line.
-func (d *plot) key(own, best string) {
+func (d *field) key(own, best string) {
 	y := 60.0
 	fmt.Fprintf(&d.b, `<path d="M%g %gh30" stroke="#000" stroke-width="2"/><circle cx="%g" cy="%g" r="4"/>`+"\n", pictureLeft, y, pictureLeft+15, y)
 	d.text(pictureLeft+38, y+4, "start", 12, own)
@@ -132,7 +132,7 @@ func (d *plot) key(own, best string) {
 	d.text(x+38, y+4, "start", 12, best)
 }
 
-func (d *plot) write(w io.Writer) error {
+func (d *field) write(w io.Writer) error {
 	d.b.WriteString("</svg>\n")
 	_, err := io.WriteString(w, d.b.String())
 	return err
@@ -162,7 +162,7 @@ func DrawReplay(w io.Writer, speak *talk.Speaker, r *training.Replay, over bool)
 	if len(own.rises) > 0 {
 		under += " It rises after a repair that was not it."
 	}
-	d := newPlot("Doubt falling: "+speak.Circuit.Title, under,
+	d := newField("Doubt falling: "+speak.Circuit.Title, under,
 		"minutes at the panel", "doubt, bits", mostX, mostY)
 	d.key(fmt.Sprintf("you: %s, %s", talk.Count(len(r.Checks), "check"),
 		talk.Span(own.points[len(own.points)-1][0])),
@@ -187,7 +187,7 @@ func DrawDrill(w io.Writer, r *training.Run, mean float64) error {
 		left = math.Ceil(left / 2)
 		half.points = append(half.points, [2]float64{float64(i), left})
 	}
-	d := newPlot("What is still possible: "+r.Drill.Title,
+	d := newField("What is still possible: "+r.Drill.Title,
 		fmt.Sprintf("The best takes %s checks in the mean.", talk.Short(mean)),
 		"checks", "still possible", float64(max(len(own.points), len(half.points))-1), units)
 	d.key(fmt.Sprintf("you: %s", talk.Count(len(r.Made), "check")), "halving, the longer way each time")
@@ -208,7 +208,7 @@ func DrawScores(w io.Writer, scores []training.Score) error {
 		under += fmt.Sprintf(" The last %d of %d.", most, len(scores))
 		scores = scores[len(scores)-most:]
 	}
-	d := newPlot("Scores of practice", under, "from the first to the last", "needed of made, %",
+	d := newField("Scores of practice", under, "from the first to the last", "needed of made, %",
 		float64(max(len(scores), fewScores)+1), 100)
 	for i, s := range scores {
 		left, top := d.at(float64(i)+0.65, 100*s.Share())

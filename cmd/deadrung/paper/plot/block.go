@@ -48,7 +48,7 @@ func (b *book) lines(c cell) (lines []string, at, step float64) {
 	at = pad
 	if c.label != "" {
 		b.font(textSize, false)
-		at += b.pdf.GetStringWidth(c.label) + 2*pad
+		at += b.wide(c.label) + 2*pad
 	}
 	b.font(size, true)
 	lines = b.wrapped(c.text, c.width-at-pad)
@@ -122,7 +122,7 @@ func (b *book) foot(ft foot, rows [][]cell) {
 			}
 			b.lines(c) // chooses the font again
 			for n, line := range lines {
-				b.pdf.Text(x+at, base+float64(n)*step, line)
+				b.put(x+at, base+float64(n)*step, line)
 			}
 			x += c.width
 		}

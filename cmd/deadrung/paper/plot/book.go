@@ -67,14 +67,20 @@ func (b *book) font(size float64, bold bool) {
 // text writes a line of the smallest text from a point on.
 func (b *book) text(x, y float64, text string, bold bool) {
 	b.font(textSize, bold)
-	b.pdf.Text(x, y, text)
+	b.put(x, y, text)
 }
 
 // centred writes a line of the smallest text around a point.
 func (b *book) centred(x, y float64, text string) {
 	b.font(textSize, false)
-	b.pdf.Text(x-b.pdf.GetStringWidth(text)/2, y, text)
+	b.put(x-b.wide(text)/2, y, text)
 }
+
+// put writes a text in the font that was chosen.
+func (b *book) put(x, y float64, text string) { b.pdf.Text(x, y, known(text)) }
+
+// wide is how wide a text is in the font that was chosen.
+func (b *book) wide(text string) float64 { return b.pdf.GetStringWidth(known(text)) }
 
 func (b *book) line(x1, y1, x2, y2, width float64) {
 	b.pdf.SetLineWidth(width)
@@ -89,6 +95,7 @@ func (b *book) box(r rect, width float64) {
 // wrapped breaks a text into lines of a width, in the font that is chosen; a word that is longer
 // than a line within the word.
 func (b *book) wrapped(text string, width float64) []string {
+	text = known(text)
 	fits := func(s string) bool { return b.pdf.GetStringWidth(s) <= width }
 	var lines []string
 	line := ""

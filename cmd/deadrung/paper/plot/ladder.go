@@ -118,14 +118,14 @@ func (b *book) figure(f drawing.Figure, left, top float64) {
 	for _, w := range f.Words {
 		b.font(math.Max(w.Size*unit, textSize), w.Bold)
 		x, y := place(w.At)
-		width := b.pdf.GetStringWidth(w.Text)
+		width := b.wide(w.Text)
 		switch w.Align {
 		case drawing.AtMiddle:
 			x -= width / 2
 		case drawing.AtEnd:
 			x -= width
 		}
-		b.pdf.Text(x, y, w.Text)
+		b.put(x, y, w.Text)
 		if w.Under {
 			b.line(x, y+0.5, x+width, y+0.5, 0.25)
 		}

@@ -1,0 +1,210 @@
+package plot
+
+import (
+	"io"
+	"math"
+
+	"deadrung/circuits"
+)
+
+// Section is rows of a table with a heading, and what is said below that.
+type Section struct {
+	Title string
+	Says  []string
+	Heads []string
+	Rows  [][]string
+	Boxes []int // columns with a box to tick
+	Free  []int // columns to write in
+	New   bool  // begins a new sheet
+}
+
+// Tables writes sections one below the other as PDF and gives how many sheets there are.
+func Tables(out io.Writer, c *circuits.Circuit, title string, sections []Section, s Setting) (int, Paper, error) {
+	paper := chosen[0].turned(s.Portrait)
+	if s.Paper != "" {
+		paper, _ = Find(s.Paper, s.Portrait)
+	}
+	sheets := 1
+	for range 2 { // once to count the sheets
+		t := &tables{book: newBook(c.Title), c: c, s: s, paper: paper, title: title, of: sheets}
+		t.newSheet()
+		for _, sec := range sections {
+			t.section(sec)
+		}
+		if sheets = t.sheets; t.of == t.sheets {
+			return sheets, paper, t.write(out)
+		}
+	}
+	t := &tables{book: newBook(c.Title), c: c, s: s, paper: paper, title: title, of: sheets}
+	t.newSheet()
+	for _, sec := range sections {
+		t.section(sec)
+	}
+	return t.sheets, paper, t.write(out)
+}
+
+// tables is a PDF of tables while it is written.
+type tables struct {
+	*book
+	c      *circuits.Circuit
+	s      Setting
+	paper  Paper
+	title  string
+	of     int // sheets in all, as far as known
+	sheets int
+	frame  rect
+	bottom float64
+	y      float64
+}
+
+// cellPad is left and right of the text of a cell.
+const cellPad = 1.2
+
+func (t *tables) newSheet() {
+	t.sheets++
+	t.sheet(t.paper)
+	t.frame = t.paper.frame()
+	t.book.frame(t.frame)
+	block := titleBlock(t.c, t.s.File, t.sheets, t.of, t.paper)
+	ft := t.footOf(t.frame, block, t.s.Caution)
+	t.foot(ft, block)
+	t.bottom = ft.top - pad
+	t.y = t.frame.top + lineStep + pad
+	t.text(t.frame.left+pad, t.y, t.title, true)
+	t.y += pad
+}
+
+// section writes one section.
+func (t *tables) section(s Section) {
+	if s.New && t.y > t.frame.top+2*lineStep+2*pad {
+		t.newSheet()
+	}
+	width := t.frame.width() - 2*pad
+	t.says(s.Title, true, width)
+	for _, line := range s.Says {
+		t.says(line, false, width)
+	}
+	if len(s.Rows) == 0 {
+		return
+	}
+	widths := t.widths(s, width)
+	t.y += cellPad
+	t.row(s, widths, s.Heads, true)
+	for _, r := range s.Rows {
+		if t.y+t.height(widths, r) > t.bottom {
+			t.newSheet()
+			t.row(s, widths, s.Heads, true)
+		}
+		t.row(s, widths, r, false)
+	}
+	t.y += lineStep / 2
+}
+
+// says writes a paragraph.
+func (t *tables) says(text string, bold bool, width float64) {
+	if text == "" {
+		return
+	}
+	t.font(textSize, bold)
+	for _, line := range t.wrapped(text, width) {
+		need := lineStep
+		if bold {
+			need = 4 * lineStep // a heading does not stand alone
+		}
+		if t.y+need > t.bottom {
+			t.newSheet()
+		}
+		t.y += lineStep
+		t.text(t.frame.left+pad, t.y, line, bold)
+	}
+}
+
+// boxWidth is how wide a column of boxes is, and freeWidth one to write in.
+const (
+	boxWidth  = 6.0
+	freeWidth = 28.0
+)
+
+// widths gives the columns their widths: what their words take, and where that is too much, the
+// widest less.
+func (t *tables) widths(s Section, width float64) []float64 {
+	widths := make([]float64, len(s.Heads))
+	measure := func(row []string, bold bool) {
+		t.font(textSize, bold)
+		for i, cell := range row {
+			widths[i] = math.Max(widths[i], t.wide(cell)+2*cellPad+0.5)
+		}
+	}
+	measure(s.Heads, true)
+	for _, r := range s.Rows {
+		measure(r, false)
+	}
+	for _, i := range s.Boxes {
+		widths[i] = boxWidth
+	}
+	for _, i := range s.Free {
+		widths[i] = math.Max(widths[i], freeWidth)
+	}
+	for {
+		sum, widest := 0.0, 0
+		for i, w := range widths {
+			sum += w
+			if w > widths[widest] {
+				widest = i
+			}
+		}
+		if sum <= width || widths[widest] < 12 {
+			return widths
+		}
+		second := 10.0
+		for i, w := range widths {
+			if i != widest {
+				second = math.Max(second, w)
+			}
+		}
+		widths[widest] = math.Max(widths[widest]-(sum-width), math.Min(second-1, widths[widest]-1))
+	}
+}
+
+func (t *tables) cells(widths []float64, r []string, bold bool) [][]string {
+	var lines [][]string
+	t.font(textSize, bold)
+	for i, cell := range r {
+		lines = append(lines, t.wrapped(cell, widths[i]-2*cellPad))
+	}
+	return lines
+}
+
+func (t *tables) height(widths []float64, r []string) float64 {
+	most := 1
+	for _, lines := range t.cells(widths, r, false) {
+		most = max(most, len(lines))
+	}
+	return float64(most)*lineStep + 1
+}
+
+// row writes one row.
+func (t *tables) row(s Section, widths []float64, r []string, head bool) {
+	cells := t.cells(widths, r, head)
+	most := 1
+	for _, lines := range cells {
+		most = max(most, len(lines))
+	}
+	height := float64(most)*lineStep + 1
+	x := t.frame.left + pad
+	for i, lines := range cells {
+		t.box(rect{x, t.y, x + widths[i], t.y + height}, 0.2)
+		for n, line := range lines {
+			t.text(x+cellPad, t.y+lineStep*float64(n+1)-0.8, line, head)
+		}
+		if !head {
+			for _, k := range s.Boxes {
+				if k == i {
+					t.box(rect{x + 1.5, t.y + 1.3, x + 4.5, t.y + 4.3}, 0.3)
+				}
+			}
+		}
+		x += widths[i]
+	}
+	t.y += height
+}

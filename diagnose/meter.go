@@ -22,6 +22,17 @@ func (m *Model) Meter(fault int) *Meter {
 	return m.meter(fault)
 }
 
+// MeterOfBoth is a meter on the panel with two faults at once; false where they cannot be at once,
+// as a contact that stays open and is welded.
+func (m *Model) MeterOfBoth(x, y int) (*Meter, bool) {
+	follower, known := m.again()
+	both := m.kept(follower, known, x, y)
+	if both == nil {
+		return nil, false
+	}
+	return both.meter(0), true
+}
+
 func (m *worked) meter(fault int) *Meter {
 	t := &Meter{m: m, overlay: m.overlay(fault), offs: m.metered(fault)}
 	m.panel.Work(&t.overlay, func(_ int, e *work.End) bool {

@@ -22,8 +22,9 @@ const (
 // lessonAt is a lesson with the fault that comes next in it.
 type lessonAt struct {
 	training.Lesson
-	number int // of the fault
-	fault  faultmodel.ID
+	number int           // of the fault
+	fault  faultmodel.ID // or two, as the lesson has them
+	second int           // of two; diagnose.Good for none
 }
 
 // lessonsOf reads the course.
@@ -89,13 +90,18 @@ func (l *lessonAt) tell(out *talk.Page) {
 	out.Blank()
 }
 
-// hidden is the fault in the model of the lesson's circuit.
+// hidden is the fault in the model of the lesson's circuit, the first of two.
 func (l *lessonAt) hidden(m *diagnose.Model) (int, error) {
-	f, err := faultmodel.Find(m.Faults(), string(l.fault))
-	if err != nil {
-		return diagnose.Good, usagef("lesson %s: %w", l.Name, err)
+	faults := []int{diagnose.Good, diagnose.Good}
+	for i, id := range training.LessonFaults(l.fault) {
+		f, err := faultmodel.Find(m.Faults(), string(id))
+		if err != nil {
+			return diagnose.Good, usagef("lesson %s: %w", l.Name, err)
+		}
+		faults[i] = f
 	}
-	return f, nil
+	l.second = faults[1]
+	return faults[0], nil
 }
 
 // lessonDone is how far somebody is in a lesson.

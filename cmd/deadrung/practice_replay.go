@@ -17,6 +17,7 @@ type practised struct {
 	Ended      training.Ending        `json:"ended"`
 	Fault      faultmodel.ID          `json:"fault,omitempty"`
 	Text       string                 `json:"text,omitempty"`
+	Second     faultmodel.ID          `json:"second,omitempty"` // where two were hidden
 	Difficulty *practisedDifficulty   `json:"difficulty,omitempty"`
 	Named      faultmodel.ID          `json:"named"`
 	Right      *bool                  `json:"right,omitempty"`
@@ -71,7 +72,11 @@ func (t *trainee) result(r *training.Replay) practised {
 		p.Source = t.origin.source
 	}
 	if t.over() {
-		f := t.Model.Faults()[t.sitting().Hidden()]
+		hidden := t.sitting().Hidden()
+		f := t.Model.Faults()[hidden[0]]
+		if len(hidden) > 1 {
+			p.Second = t.Model.Faults()[hidden[1]].ID
+		}
 		p.Fault, p.Text, p.Right, p.Repaired, p.Proved = f.ID, f.Text, &r.Right, &r.Repaired, &r.Proved
 		if d := t.Difficulty(); d != nil {
 			p.Difficulty = &practisedDifficulty{talk.Hundredths(d.Checks), talk.Hundredths(d.Mislead),
@@ -113,8 +118,12 @@ func (t *trainee) score(r *training.Replay) training.Score {
 	if t.lesson != nil {
 		lesson = t.lesson.Name
 	}
+	var faults []faultmodel.ID
+	for _, h := range t.sitting().Hidden() {
+		faults = append(faults, t.Model.Faults()[h].ID)
+	}
 	return training.Score{At: t.At(), Lesson: lesson, Circuit: t.Speak.Circuit.Title,
-		Fault: t.Model.Faults()[t.sitting().Hidden()].ID, Seed: t.seed,
+		Fault: training.AtOnce(faults), Seed: t.seed,
 		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes),
 		NeededMinutes: talk.Hundredths(r.Guided.Minutes),
 		Wasted:        wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}

@@ -70,6 +70,12 @@ func openPractice(o practiceOptions, m *diagnose.Model, hidden int, from *origin
 			}
 		}
 		sitting = training.NewSitting(m, hidden, o.seed)
+		if o.course != nil && o.course.second != diagnose.Good {
+			var ok bool
+			if sitting, ok = training.NewSittingWithTwo(m, hidden, o.course.second, o.seed); !ok {
+				return nil, usagef("lesson %s: %s cannot be at once", o.course.Name, o.course.fault)
+			}
+		}
 	}
 	t := newTrainee(sitting, o, by, ask, out)
 	t.origin, t.seed = from, o.seed
@@ -159,7 +165,7 @@ func (t *trainee) greet() {
 			t.Out.Hang("  ", name+".")
 		}
 	}
-	t.Out.Parf("", "%s Seed %d.", dialogue.SimulatedPanel, t.seed)
+	t.Out.Parf("", "%s Seed %d.", dialogue.SimulatedPanel(len(t.sitting().Hidden())), t.seed)
 	t.Out.Para("", "The operation, each step from where the one before left the circuit:")
 	for i := range c.Steps {
 		t.Out.Hang("  "+t.Speak.Step(i).Mark(), t.Speak.Step(i).Work())

@@ -95,7 +95,7 @@ func GlanceAtPractice(m *diagnose.Model, history log.Log, at time.Time) (Glance,
 	history = s.Log()
 	g.Unsafe = s.Unsafe()
 	if s.Ended() != training.NotEnded {
-		g.State, g.Right = Complete, s.Ended() == training.Proved && s.Now() == diagnose.Good
+		g.State, g.Right = Complete, s.Ended() == training.Proved && s.Good()
 	}
 	g.follow(m, history, len(history.Entries))
 	return g, nil

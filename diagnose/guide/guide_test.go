@@ -112,7 +112,7 @@ func (r *run) stored() Session {
 	fresh := New(m, r.s.Rules(), log)
 	if !r.s.Rules().Proposes {
 		sit := training.NewSittingAt(m, nil)
-		if r.s.Sitting().Hidden() != training.Unknown {
+		if !r.s.Sitting().Untold() {
 			sit, err = training.Resumed(m, log)
 			require.NoError(r, err)
 		} else {

@@ -136,7 +136,7 @@ func (s *Session) seen(step int) *Sight {
 		return nil
 	}
 	var out Sight
-	meter := s.m.Meter(s.sit.Now())
+	meter := s.sit.Meter()
 	for _, d := range s.m.Panel().Visible() {
 		r, err := meter.Read(log.Check{Look: d.Name, Step: s.m.Panel().Circuit.Steps[step].Name})
 		switch {

@@ -16,12 +16,34 @@ import (
 
 // Lesson is a few faults of one circuit in a fixed order, or its wiring, and what that teaches.
 type Lesson struct {
-	Name    string          `yaml:"name" json:"name"`
-	Title   string          `yaml:"title" json:"title"`
-	Circuit string          `yaml:"circuit" json:"circuit"` // built in, or a file
-	Teaches string          `yaml:"teaches" json:"teaches"`
-	Faults  []faultmodel.ID `yaml:"faults" json:"faults,omitempty"`
-	Wiring  bool            `yaml:"wiring" json:"wiring,omitempty"` // in place of faults
+	Name    string `yaml:"name" json:"name"`
+	Title   string `yaml:"title" json:"title"`
+	Circuit string `yaml:"circuit" json:"circuit"` // built in, or a file
+	Teaches string `yaml:"teaches" json:"teaches"`
+	// Faults are practised one after the other; two with "and" between are hidden at once.
+	Faults []faultmodel.ID `yaml:"faults" json:"faults,omitempty"`
+	Wiring bool            `yaml:"wiring" json:"wiring,omitempty"` // in place of faults
+}
+
+// atOnce stands between two faults that are hidden at once.
+const atOnce = " and "
+
+// AtOnce writes faults that are hidden at once as one, as a lesson has them.
+func AtOnce(faults []faultmodel.ID) faultmodel.ID {
+	var words []string
+	for _, f := range faults {
+		words = append(words, string(f))
+	}
+	return faultmodel.ID(strings.Join(words, atOnce))
+}
+
+// LessonFaults are the faults, one or two, that a lesson hides at once.
+func LessonFaults(id faultmodel.ID) []faultmodel.ID {
+	one, other, two := strings.Cut(string(id), atOnce)
+	if !two {
+		return []faultmodel.ID{id}
+	}
+	return []faultmodel.ID{faultmodel.ID(one), faultmodel.ID(other)}
 }
 
 // Of counts what there is to do in a lesson: its faults, or the one plan of its wires.

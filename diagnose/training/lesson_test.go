@@ -25,9 +25,12 @@ func TestOwnCourse(t *testing.T) {
 		assert.NotEmpty(t, l.Title, l.Name)
 		assert.NotEmpty(t, l.Teaches, l.Name)
 		assert.Positive(t, l.Of(), l.Name)
-		for _, id := range l.Faults {
-			_, err := faultmodel.Find(faults, string(id))
-			assert.NoError(t, err, l.Name)
+		for _, ids := range l.Faults {
+			for _, id := range LessonFaults(ids) {
+				_, err := faultmodel.Find(faults, string(id))
+				assert.NoError(t, err, l.Name)
+			}
+			assert.Equal(t, ids, AtOnce(LessonFaults(ids)))
 		}
 	}
 }

@@ -24,7 +24,7 @@ type Replay struct {
 	Repairs      int
 	Stated       faultmodel.ID // the last; empty if none
 	// Right is set where the fault that was named is the hidden one, or one that no check
-	// tells from it, or one with the same repair.
+	// tells from it, or one with the same repair; of two, where both were named.
 	Right bool
 	// Repaired is set once the panel is good again, and Proved where the whole operation
 	// was worked after that and called right.
@@ -98,6 +98,7 @@ func Play(s *Sitting, by diagnose.By) (Replay, error) {
 	r.Start = DoubtOf(m, m.Left(complaint))
 	stated := len(history.Entries) // entries before the fault was last named
 	good := len(history.Entries)   // entries before the panel was put right
+	named, left := make(map[int]bool), s.hidden
 	for i, a := range history.Acts {
 		switch a.Kind {
 		case log.HintAct:
@@ -106,18 +107,26 @@ func Play(s *Sitting, by diagnose.By) (Replay, error) {
 			r.Stated, stated = a.Fault, a.Before
 			r.Minutes = s.actSpent[i]
 			f, _ := faultmodel.Find(m.Faults(), string(a.Fault))
-			r.Right = Names(m, f, s.hidden)
+			if len(s.hidden) == 1 {
+				clear(named) // the last counts
+			}
+			for _, h := range s.hidden {
+				named[h] = named[h] || Names(m, f, h)
+			}
 		case log.RepairAct:
 			r.Repairs++
 			r.Proved = false
-			if f, err := faultmodel.Find(m.Faults(), string(a.Fault)); err == nil && s.PutsRight(f) {
-				good = min(good, a.Before)
+			if f, err := faultmodel.Find(m.Faults(), string(a.Fault)); err == nil && len(left) > 0 {
+				if left = mended(m, left, f); len(left) == 0 {
+					good = min(good, a.Before)
+				}
 			}
 		case log.ProveAct:
-			r.Proved = *a.Right && s.now == diagnose.Good
+			r.Proved = *a.Right && s.Good()
 		}
 	}
-	r.Repaired = s.now == diagnose.Good && s.hidden != diagnose.Good
+	r.Right = len(s.hidden) > 0 && !slices.ContainsFunc(s.hidden, func(h int) bool { return !named[h] })
+	r.Repaired = s.Good() && len(s.hidden) > 0
 	r.Proved = r.Proved && r.Repaired
 	for i, e := range history.Entries[:good] {
 		if i < len(complaint.Entries) || e.Answer == nil {
@@ -132,12 +141,33 @@ func Play(s *Sitting, by diagnose.By) (Replay, error) {
 		}
 		r.Checks = append(r.Checks, Replayed{j, e, s.spent[i], i < stated})
 	}
-	if s.hidden == diagnose.Good {
-		return r, nil
+	known := complaint
+	for i, h := range s.hidden { // of two the first, and once that is put right the other
+		if i > 0 {
+			e, seen, err := ComplaintOf(m, h)
+			if err != nil {
+				return r, err
+			}
+			if known = (log.Log{}); seen {
+				known.Entries = []log.Entry{e}
+			}
+		}
+		g, err := Guide(m, h, known, by)
+		if err != nil {
+			return r, err
+		}
+		r.Guided.join(g)
 	}
-	var err error
-	r.Guided, err = Guide(m, s.hidden, complaint, by)
-	return r, err
+	return r, nil
+}
+
+// join adds a search that follows another.
+func (g *Guided) join(next Guided) {
+	for _, spent := range next.Spent {
+		g.Spent = append(g.Spent, g.Minutes+spent)
+	}
+	g.Checks, g.Doubts = append(g.Checks, next.Checks...), append(g.Doubts, next.Doubts...)
+	g.Minutes += next.Minutes
 }
 
 // Names tells whether naming one fault finds another: the same one, one that no check

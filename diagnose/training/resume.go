@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"deadrung/diagnose"
 	"deadrung/diagnose/log"
@@ -16,10 +17,20 @@ import (
 // of the hidden fault. The mark hides the fault from the eye, not from a program that
 // tries every fault.
 func (s *Sitting) Begin(at string) error {
-	_, err := s.Do(log.Act{Kind: log.BeginAct, Hidden: markOf(s.m, s.hidden, s.shown.Seed),
-		Seed: s.shown.Seed, At: at})
+	hidden := markOf(s.m, diagnose.Good, s.shown.Seed)
+	var marks []string
+	for _, f := range s.hidden {
+		marks = append(marks, markOf(s.m, f, s.shown.Seed))
+	}
+	if len(marks) > 0 {
+		hidden = strings.Join(marks, twoMarks)
+	}
+	_, err := s.Do(log.Act{Kind: log.BeginAct, Hidden: hidden, Seed: s.shown.Seed, At: at})
 	return err
 }
+
+// twoMarks stands between the marks of two faults.
+const twoMarks = "+"
 
 // markOf is a mark of a fault that does not show it.
 func markOf(m *diagnose.Model, fault int, seed uint64) string {
@@ -38,14 +49,30 @@ func Resumed(m *diagnose.Model, history log.Log) (*Sitting, error) {
 	if i < 0 {
 		return nil, errors.New("the log is not of a practice: it has no line with \"act\":\"begin\"")
 	}
-	for f := diagnose.Good; f < len(m.Faults()); f++ {
-		if markOf(m, f, history.Acts[i].Seed) == history.Acts[i].Hidden {
-			s := NewSitting(m, f, history.Acts[i].Seed)
+	seed := history.Acts[i].Seed
+	one, other, two := strings.Cut(history.Acts[i].Hidden, twoMarks)
+	f, found := marked(m, one, seed)
+	if found && !two {
+		s := NewSitting(m, f, seed)
+		return s, s.Resume(history)
+	}
+	if g, also := marked(m, other, seed); found && also {
+		if s, ok := NewSittingWithTwo(m, f, g, seed); ok {
 			return s, s.Resume(history)
 		}
 	}
 	return nil, fmt.Errorf("line %d: the hidden fault is not one of this circuit's; the circuit or "+
 		"its flags are not those that the practice began with", history.Acts[i].Line)
+}
+
+// marked finds the fault of a mark.
+func marked(m *diagnose.Model, mark string, seed uint64) (int, bool) {
+	for f := diagnose.Good; f < len(m.Faults()); f++ {
+		if markOf(m, f, seed) == mark {
+			return f, true
+		}
+	}
+	return diagnose.Good, false
 }
 
 // Resume brings a fresh sitting to where a log of it ends. The log's own readings stand,

@@ -50,11 +50,11 @@ var ErrRefused = errors.New("not done")
 // wires. Common practice, no source.
 const RepairMinutes = 10.0
 
-// Sitting is one person at one panel with one hidden fault.
+// Sitting is one person at one panel with a hidden fault, or two at once.
 type Sitting struct {
 	m      *diagnose.Model
-	hidden int
-	now    int // the fault that the panel has: hidden, or diagnose.Good once put right
+	hidden []int // the faults that it began with; none of a good panel
+	now    []int // those that it still has
 	meter  *diagnose.Meter
 	shown  Display
 	panel  Panel // answers in place of the meter, where nobody here knows the fault
@@ -75,10 +75,25 @@ type Sitting struct {
 // NewSitting puts a person at the panel of a model with a fault (or diagnose.Good) that
 // only the panel knows.
 func NewSitting(m *diagnose.Model, hidden int, seed uint64) *Sitting {
-	s := &Sitting{m: m, hidden: hidden, stand: diagnose.AsFound, worked: -1,
-		shown: Display{Model: m, Seed: seed}}
-	s.turn(hidden)
+	s := &Sitting{m: m, stand: diagnose.AsFound, worked: -1, shown: Display{Model: m, Seed: seed}}
+	if hidden != diagnose.Good {
+		s.hidden = []int{hidden}
+	}
+	s.now, s.meter = s.hidden, m.Meter(hidden)
 	return s
+}
+
+// NewSittingWithTwo puts a person at a panel with two faults at once. What is told is what goes
+// wrong with both. It reports false where they cannot be at once.
+func NewSittingWithTwo(m *diagnose.Model, one, other int, seed uint64) (*Sitting, bool) {
+	s := NewSitting(m, one, seed)
+	meter, ok := m.MeterOfBoth(one, other)
+	if !ok {
+		return nil, false
+	}
+	s.hidden = []int{one, other}
+	s.now, s.meter = s.hidden, meter
+	return s, true
 }
 
 // Panel is something that answers checks and does not say which fault it has: a packet, a
@@ -95,11 +110,19 @@ const Unknown = diagnose.Good - 1
 // NewSittingAt puts a person at a panel that does not say its fault. Nothing is repaired
 // there.
 func NewSittingAt(m *diagnose.Model, panel Panel) *Sitting {
-	return &Sitting{m: m, hidden: Unknown, now: Unknown, panel: panel, stand: diagnose.AsFound, worked: -1}
+	return &Sitting{m: m, hidden: []int{Unknown}, now: []int{Unknown}, panel: panel, stand: diagnose.AsFound, worked: -1}
 }
 
-// turn gives the panel another fault.
-func (s *Sitting) turn(fault int) { s.now, s.meter = fault, s.m.Meter(fault) }
+// mended is what a panel has left of some faults after the repair of one.
+func mended(m *diagnose.Model, faults []int, repaired int) []int {
+	var left []int
+	for _, f := range faults {
+		if !SameRepair(m, repaired, f) {
+			left = append(left, f)
+		}
+	}
+	return left
+}
 
 // Keep has every line of the log written as it comes, before anything else is done. A
 // line that cannot be kept is an error of the act or check that it is of.
@@ -108,11 +131,17 @@ func (s *Sitting) Keep(to func(write func(io.Writer) error) error) { s.keep = to
 // Model is that of the panel.
 func (s *Sitting) Model() *diagnose.Model { return s.m }
 
-// Hidden is the fault that the sitting began with.
-func (s *Sitting) Hidden() int { return s.hidden }
+// Hidden are the faults that the sitting began with, one or two; none of a good panel.
+func (s *Sitting) Hidden() []int { return s.hidden }
 
-// Now is the fault that the panel has now: the hidden one, or diagnose.Good.
-func (s *Sitting) Now() int { return s.now }
+// Untold tells whether the panel does not say its fault.
+func (s *Sitting) Untold() bool { return slices.Contains(s.hidden, Unknown) }
+
+// Good tells whether the panel has no fault now.
+func (s *Sitting) Good() bool { return len(s.now) == 0 }
+
+// Meter reads the panel as it is now; nil where it does not say its fault.
+func (s *Sitting) Meter() *diagnose.Meter { return s.meter }
 
 // Log is everything done so far.
 func (s *Sitting) Log() log.Log { return s.log }
@@ -209,7 +238,7 @@ func (s *Sitting) refusal(a log.Act) string {
 			return "the power is off; bring it back first"
 		}
 	case log.RepairAct:
-		if s.hidden == Unknown {
+		if s.Untold() {
 			return "nothing is repaired here: name the fault"
 		}
 	}
@@ -255,8 +284,12 @@ func (s *Sitting) do(a log.Act) []Unsafe {
 		s.repaired = true
 		s.worked = -1 // what had blown was replaced before the power comes back
 		fault, _ := faultmodel.Find(s.m.Faults(), string(a.Fault))
-		if s.now != diagnose.Good && s.PutsRight(fault) {
-			s.turn(diagnose.Good)
+		switch left := mended(s.m, s.now, fault); {
+		case len(left) == len(s.now):
+		case len(left) == 0:
+			s.now, s.meter = nil, s.m.Meter(diagnose.Good)
+		default:
+			s.now, s.meter = left, s.m.Meter(left[0])
 		}
 	case log.HintAct:
 		s.minutes += HintMinutes[a.Strength-1]
@@ -265,10 +298,6 @@ func (s *Sitting) do(a log.Act) []Unsafe {
 	s.unsafe = append(s.unsafe, found...)
 	return found
 }
-
-// PutsRight tells whether the repair of a fault puts the hidden one right: it is the
-// same one, or sits in the same device, which is replaced.
-func (s *Sitting) PutsRight(fault int) bool { return SameRepair(s.m, fault, s.hidden) }
 
 // SameRepair tells whether the repair of one fault puts another right: it is the same
 // one, or both sit in the same one device and neither is a wire's.
@@ -347,14 +376,25 @@ func (s *Sitting) Show(c log.Check) (Shown, error) {
 	if err != nil {
 		return Shown{}, err
 	}
-	return s.shown.Show(c, r, func(e log.Entry) bool { return s.m.Fits(s.now, e) }, s.taken), nil
+	fits := func(e log.Entry) bool { return s.m.Agree(c, r, *e.Answer) }
+	if len(s.now) < 2 {
+		now := diagnose.Good
+		if len(s.now) == 1 {
+			now = s.now[0]
+		}
+		fits = func(e log.Entry) bool { return s.m.Fits(now, e) }
+	}
+	return s.shown.Show(c, r, fits, s.taken), nil
 }
 
 // ComplaintOf gives what the people at a panel with a fault say is wrong before anything is
 // checked: the first look of the operation that the fault makes go wrong, firmly. It reports
 // false where nothing is seen to go wrong.
 func ComplaintOf(m *diagnose.Model, fault int) (log.Entry, bool, error) {
-	meter := m.Meter(fault)
+	return complaintBy(m, m.Meter(fault))
+}
+
+func complaintBy(m *diagnose.Model, meter *diagnose.Meter) (log.Entry, bool, error) {
 	for _, c := range m.Checks() {
 		if c.Kind() != log.Look {
 			continue
@@ -377,10 +417,10 @@ func ComplaintOf(m *diagnose.Model, fault int) (log.Entry, bool, error) {
 	return log.Entry{}, false, nil
 }
 
-// Complain enters the complaint of the hidden fault. The circuit stands at the end of its
+// Complain enters the complaint of what is hidden. The circuit stands at the end of its
 // step, as the people there left it. It reports false where nothing is seen to go wrong.
 func (s *Sitting) Complain(at string) (log.Entry, bool, error) {
-	e, seen, err := ComplaintOf(s.m, s.hidden)
+	e, seen, err := complaintBy(s.m, s.meter)
 	if err != nil || !seen {
 		return log.Entry{}, false, err
 	}

@@ -123,7 +123,7 @@ func TestResume(t *testing.T) {
 	}
 	log, problems := m.Book().ReadLog("log", text.Bytes())
 	require.Empty(t, problems)
-	again := NewSitting(m, s.Hidden(), 5)
+	again := NewSitting(m, s.Hidden()[0], 5)
 	require.NoError(t, again.Resume(log))
 	assert.Equal(t, s.Stand(), again.Stand())
 	assert.InDelta(t, s.Minutes(), again.Minutes(), 1e-9)

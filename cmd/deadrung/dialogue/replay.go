@@ -42,8 +42,12 @@ func (d *Dialogue) Outcome(r *training.Replay) []string {
 	if !d.Guide.Over() {
 		return append(lines, "The practice is not over.")
 	}
-	f := d.Model.Faults()[d.Guide.Sitting().Hidden()]
-	lines = append(lines, fmt.Sprintf("THE HIDDEN FAULT: %s (%s).", f.Text, f.ID))
+	var hidden []string
+	for _, h := range d.Guide.Sitting().Hidden() {
+		f := d.Model.Faults()[h]
+		hidden = append(hidden, fmt.Sprintf("%s (%s)", f.Text, f.ID))
+	}
+	lines = append(lines, fmt.Sprintf("THE HIDDEN %s: %s.", talk.Verb(len(hidden), "FAULT", "FAULTS"), strings.Join(hidden, "; ")))
 	if hard := d.Difficulty(); hard != nil {
 		lines = append(lines, fmt.Sprintf("Difficulty %s: %s checks expected, "+
 			"first looks misleading by %s.", talk.Short(hard.Value), talk.Short(hard.Checks), talk.Short(hard.Mislead)))
@@ -108,10 +112,15 @@ func unsafeWords(all []training.Unsafe) []string {
 // verdicts say whether the fault was named, put right and proved.
 func (d *Dialogue) verdicts(r *training.Replay) []string {
 	var lines []string
+	hidden := d.Guide.Sitting().Hidden()
 	switch {
+	case len(hidden) > 1 && r.Right:
+		lines = append(lines, "You named both: right.")
+	case len(hidden) > 1:
+		lines = append(lines, "You did not name both.")
 	case r.Stated == "":
 		lines = append(lines, "You did not name it.")
-	case r.Right && string(r.Stated) != string(d.Model.Faults()[d.Guide.Sitting().Hidden()].ID):
+	case r.Right && r.Stated != d.Model.Faults()[hidden[0]].ID:
 		lines = append(lines,
 			fmt.Sprintf("You named %s: that is right, for no check or no repair tells the two apart.", r.Stated))
 	case r.Right:
@@ -136,12 +145,14 @@ func (d *Dialogue) verdicts(r *training.Replay) []string {
 	return lines
 }
 
-// Difficulty is that of the hidden fault, worked out once; nil if no check shows it.
+// Difficulty is that of the hidden fault, worked out once; nil if no check shows it, and of two.
 func (d *Dialogue) Difficulty() *training.Difficulty {
 	if !d.rated {
 		d.rated = true
-		if hard, err := training.DifficultyOf(d.Model, d.Guide.Sitting().Hidden()); err == nil {
-			d.rating = &hard
+		if hidden := d.Guide.Sitting().Hidden(); len(hidden) == 1 {
+			if hard, err := training.DifficultyOf(d.Model, hidden[0]); err == nil {
+				d.rating = &hard
+			}
 		}
 	}
 	return d.rating

@@ -106,8 +106,11 @@ func (d *Dialogue) tellOfPanel(e guide.Event) {
 	}
 }
 
-// SimulatedPanel says where a practice is held.
-const SimulatedPanel = "SIMULATED PANEL: it hides one fault. Nothing is live here; work as if it were."
+// SimulatedPanel says where a practice is held, and how many faults the panel hides.
+func SimulatedPanel(faults int) string {
+	return fmt.Sprintf("SIMULATED PANEL: it hides %s. Nothing is live here; work as if it were.",
+		talk.Verb(faults, "one fault", "two faults at once"))
+}
 
 // Reported tells what the people at the panel say is wrong.
 func (d *Dialogue) Reported() {

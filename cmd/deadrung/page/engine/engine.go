@@ -200,7 +200,7 @@ func (e *Engine) run(d *dialogue.Dialogue, o Order, history log.Log) error {
 		return err
 	}
 	if o.Practice {
-		d.Out.Para("", dialogue.SimulatedPanel)
+		d.Out.Para("", dialogue.SimulatedPanel(1))
 		d.Reported()
 	}
 	err := d.Run()

@@ -40,9 +40,9 @@ func (o odds) sure() bool { return o.left/(o.left+o.good+o.unlisted) >= FoundFro
 // included.
 func (b *belief) standing(left []split.Weighted, o odds) float64 {
 	all, own := 0.0, 0.0
-	doubt := b.m.doubt()
+	doubt, lowest := b.m.doubt(), b.lowest()
 	for h, f := range b.m.faults {
-		all += f.Prior * math.Pow(doubt, b.behind(h))
+		all += f.Prior * math.Pow(doubt, b.behind(h, lowest))
 	}
 	for _, w := range left {
 		own += w.Weight
@@ -179,14 +179,14 @@ func (b *belief) opposing(left []split.Weighted, odds odds) (weight []float64, a
 		scale += w.Weight
 	}
 	scale = odds.left / scale
-	doubt := m.doubt()
+	doubt, lowest := m.doubt(), b.lowest()
 	all = odds.unlisted
 	for h := range weight {
 		switch {
 		case h == good:
 			weight[h] = odds.good
 		case !own[h]:
-			weight[h] = scale * m.prior(h) * math.Pow(doubt, b.behind(h))
+			weight[h] = scale * m.prior(h) * math.Pow(doubt, b.behind(h, lowest))
 		}
 		all += weight[h]
 	}

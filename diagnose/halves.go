@@ -29,8 +29,9 @@ func (b *belief) lowest() int {
 	return lowest
 }
 
-// behind is by how many readings a hypothesis disagrees more than what is left.
-func (b *belief) behind(h int) float64 { return float64(b.score(h)-b.lowest()) / 2 }
+// behind is by how many readings a hypothesis disagrees more than what is left, whose score is
+// the lowest.
+func (b *belief) behind(h, lowest int) float64 { return float64(b.score(h)-lowest) / 2 }
 
 // weighSeen counts what was found by eye for the faults that are there, against the others.
 func (b *belief) weighSeen() {

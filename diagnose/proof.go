@@ -284,9 +284,9 @@ func (b *belief) unfed(left []split.Weighted, by proven) bool {
 
 // withRest is what is left, and all else as what one wrong reading may have hidden.
 func (b *belief) withRest(left []split.Weighted) []split.Weighted {
-	doubted := slices.Clone(left)
+	doubted, lowest := slices.Clone(left), b.lowest()
 	for h := range b.m.hypotheses() {
-		if b.score(h) > b.lowest() || h == len(b.m.faults) {
+		if b.score(h) > lowest || h == len(b.m.faults) {
 			doubted = append(doubted, split.Weighted{Hypothesis: split.Hypothesis(h), Weight: b.m.prior(h) / RightToWrong})
 		}
 	}

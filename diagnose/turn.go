@@ -538,7 +538,7 @@ func (b *belief) candidates(listed float64) []Candidate {
 	weights := make([]float64, len(m.faults))
 	var sum float64
 	for h := range m.faults {
-		weights[h] = m.faults[h].Prior * math.Pow(doubt, b.behind(h))
+		weights[h] = m.faults[h].Prior * math.Pow(doubt, b.behind(h, lowest))
 		sum += weights[h]
 	}
 	var order []int

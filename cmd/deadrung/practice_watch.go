@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"deadrung/cmd/deadrung/disk"
@@ -16,6 +17,7 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
+	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 )
 
@@ -41,13 +43,20 @@ type practiceWatch struct {
 	by     diagnose.By
 	m      *diagnose.Model
 	replay string // the folder of the replays, beside the board
+	failed func(error)
 	seen   map[string]watchedLog
+
+	replays  sync.WaitGroup // the one that is written, if any
+	mu       sync.Mutex
+	busy     bool
+	replayed map[string]int64 // how much of a log its replay shows, in bytes
 }
 
 // watchedLog is a log as it was looked at last.
 type watchedLog struct {
 	changed time.Time
 	size    int64
+	history log.Log
 	glance  exam.Glance
 	why     error // it is not shown
 }
@@ -74,7 +83,8 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	w := &practiceWatch{o: o, by: by, m: m, replay: replays, seen: make(map[string]watchedLog)}
+	w := &practiceWatch{o: o, by: by, m: m, replay: replays, seen: make(map[string]watchedLog), replayed: make(map[string]int64),
+		failed: func(err error) { fmt.Fprintf(s.err, "deadrung: the board: %v\n", err) }}
 	fmt.Fprintf(s.out, "Watching the logs in %s until Ctrl-C. The board: open %s.\n", o.watch, o.output)
 	again := time.NewTicker(boardRenews)
 	defer again.Stop()
@@ -87,6 +97,7 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 		case <-again.C:
 		}
 	}
+	w.replays.Wait()
 	return w.renew(true)
 }
 
@@ -105,7 +116,8 @@ func liesIn(file, folder string) bool {
 	return err == nil && way != ".." && !strings.HasPrefix(way, ".."+string(filepath.Separator))
 }
 
-// renew reads what has changed, and writes the board.
+// renew reads what has changed, and writes the board. Replays are written beside it, one at a time,
+// for on a large panel one takes a while.
 func (w *practiceWatch) renew(stopped bool) error {
 	page := paper.Board{Title: "Practice: " + w.m.Panel().Circuit.Title, By: "practice --watch", Now: w.o.now(),
 		Renews: int(boardRenews / time.Second), Stopped: stopped}
@@ -113,7 +125,8 @@ func (w *practiceWatch) renew(stopped bool) error {
 	if err != nil {
 		return fmt.Errorf("cannot read the logs: %w", err)
 	}
-	for _, f := range files { // by name
+	most, begin := int64(0), func() {} // whose replay is behind the most
+	for _, f := range files {          // by name
 		if f.IsDir() || filepath.Ext(f.Name()) != ".jsonl" {
 			continue
 		}
@@ -123,9 +136,19 @@ func (w *practiceWatch) renew(stopped bool) error {
 			page.Others = append(page.Others, fmt.Sprintf("%s: %v", f.Name(), seen.why))
 			continue
 		}
-		page.Seats = append(page.Seats, paper.BoardSeat{Candidate: exam.Candidate{Number: len(page.Seats) + 1, Name: name},
-			Of: 1, Task: 1, Here: true, Glances: []exam.Glance{seen.glance}, Models: []*diagnose.Model{w.m},
-			Replay: filepath.ToSlash(filepath.Join(filepath.Base(w.replay), name+".html"))})
+		seat := paper.BoardSeat{Candidate: exam.Candidate{Number: len(page.Seats) + 1, Name: name},
+			Of: 1, Task: 1, Here: true, Glances: []exam.Glance{seen.glance}, Models: []*diagnose.Model{w.m}}
+		shown := w.shown(name)
+		if shown > 0 {
+			seat.Replay = filepath.ToSlash(filepath.Join(filepath.Base(w.replay), name+".html"))
+		}
+		if behind := seen.size - shown; behind > most {
+			most, begin = behind, func() { w.begin(name, seen) }
+		}
+		page.Seats = append(page.Seats, seat)
+	}
+	if !stopped {
+		begin()
 	}
 	var text bytes.Buffer
 	if err := page.Write(&text); err != nil {
@@ -134,7 +157,7 @@ func (w *practiceWatch) renew(stopped bool) error {
 	return saved(disk.Put(w.o.output, text.Bytes(), disk.Private), w.o.output)
 }
 
-// look looks at a log where it has changed, and writes its replay.
+// look looks at a log where it has changed.
 func (w *practiceWatch) look(file string) watchedLog {
 	path := filepath.Join(w.o.watch, file)
 	seen := w.seen[file]
@@ -146,35 +169,62 @@ func (w *practiceWatch) look(file string) watchedLog {
 		return seen
 	}
 	seen = watchedLog{changed: info.ModTime(), size: info.Size()}
-	seen.glance, seen.why = w.read(path, strings.TrimSuffix(file, ".jsonl"), seen.changed)
+	seen.history, seen.glance, seen.why = w.read(path, seen.changed)
 	w.seen[file] = seen
 	return seen
 }
 
-// read reads a log, and writes the replay of the work so far.
-func (w *practiceWatch) read(path, name string, at time.Time) (exam.Glance, error) {
+// read reads a log whose last line came at a time.
+func (w *practiceWatch) read(path string, at time.Time) (log.Log, exam.Glance, error) {
 	text, err := os.ReadFile(path)
-	if err != nil {
-		return exam.Glance{}, err
+	if err == nil && len(text) == 0 {
+		err = errors.New("nothing is in it yet")
 	}
-	if len(text) == 0 {
-		return exam.Glance{}, errors.New("nothing is in it yet")
+	if err != nil {
+		return log.Log{}, exam.Glance{}, err
 	}
 	history, problems := w.m.Book().ReadLog(path, text)
 	if err := problems.Err(); err != nil {
-		return exam.Glance{}, err
+		return log.Log{}, exam.Glance{}, err
 	}
 	g, err := exam.GlanceAtPractice(w.m, history, at)
-	if err != nil {
-		return g, err
+	return history, g, err
+}
+
+// shown is how much of a log its replay shows.
+func (w *practiceWatch) shown(name string) int64 {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.replayed[name]
+}
+
+// begin begins the replay of a log, where none is being written.
+func (w *practiceWatch) begin(name string, seen watchedLog) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.busy {
+		return
 	}
+	w.busy = true
+	w.replays.Go(func() {
+		if err := w.write(name, seen.history); err != nil {
+			w.failed(err)
+		}
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		w.busy, w.replayed[name] = false, seen.size
+	})
+}
+
+// write writes the replay of a log so far.
+func (w *practiceWatch) write(name string, history log.Log) error {
 	sitting, err := training.Resumed(w.m, history)
 	if err != nil {
-		return g, err
+		return err
 	}
 	t := newTrainee(sitting, w.o, w.by, nil, talk.NewPage(io.Discard))
 	if err := t.Begin(); err != nil {
-		return g, err
+		return err
 	}
 	for _, a := range history.Acts {
 		if a.Seed != 0 {
@@ -183,14 +233,14 @@ func (w *practiceWatch) read(path, name string, at time.Time) (exam.Glance, erro
 	}
 	replay, err := training.Play(sitting, w.by)
 	if err != nil {
-		return g, err
+		return err
 	}
 	if err := os.MkdirAll(w.replay, 0o700); err != nil {
-		return g, err
+		return err
 	}
 	var page bytes.Buffer
 	if err := t.writeSheet(&page, &replay); err != nil {
-		return g, err
+		return err
 	}
-	return g, disk.Put(filepath.Join(w.replay, name+".html"), page.Bytes(), disk.Private)
+	return disk.Put(filepath.Join(w.replay, name+".html"), page.Bytes(), disk.Private)
 }

@@ -63,6 +63,10 @@ func TestPracticeWatched(t *testing.T) {
 	assert.NotContains(t, first, "notes")
 	practises("ada.jsonl", "cold-store-alarm", "volts CR1:22 T1:X2\nstop\n")
 	shows("volts CR1:22 to T1:X2")
+	require.Eventually(t, func() bool {
+		replay, _ := os.ReadFile(filepath.Join(dir, "board-replays", "ada.html"))
+		return strings.Contains(string(replay), "volts CR1:22 to T1:X2")
+	}, time.Minute, 20*time.Millisecond)
 	stop()
 	require.NoError(t, <-done)
 	shows("Stopped at", "volts CR1:22 to T1:X2")
@@ -77,7 +81,6 @@ func TestPracticeWatched(t *testing.T) {
 	}
 	replay, err := os.ReadFile(filepath.Join(dir, "board-replays", "ada.html"))
 	require.NoError(t, err)
-	assert.Contains(t, string(replay), "volts CR1:22 to T1:X2")
 	assert.NotContains(t, string(replay), "THE HIDDEN FAULT")
 	_, err = os.Stat(filepath.Join(dir, "board-replays", "cy.html"))
 	assert.ErrorIs(t, err, os.ErrNotExist)

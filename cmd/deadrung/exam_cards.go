@@ -124,7 +124,8 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 			cards = append(cards,
 				paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
 					CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In),
-					Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms})
+					Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms,
+					Picture: paper.OnTheScrews(m.Panel().Circuit, in.Check)})
 		}
 	}
 	return cards, nil

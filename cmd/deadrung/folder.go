@@ -5,11 +5,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"maps"
 	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
 
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/disk"
@@ -35,10 +38,10 @@ func newFolder(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "folder CIRCUIT -o DIR",
 		Short: "A field folder to leave in the panel door: drawing, wire list, readings, chart",
-		Long: `Folder writes the sheets of a circuit into a directory: drawing, wire list, check-out
+		Long: `Folder writes the sheets of a circuit into a directory: ladder, connections, wire list, check-out
 before first power, operation, expected readings, fault-finding charts, testability, and an
 index to them. Each is one HTML file that needs no network, reads on a phone and prints on
-paper. The drawing is there as sheets to sign too, in ladder.pdf.
+paper. Both drawings are there as sheets to sign too, in ladder.pdf and connections.pdf.
 
 ` + talk.Caution.Plain(),
 		Args: oneCircuit,
@@ -80,22 +83,23 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	ladder, err := ladderToSign(p, text, s)
+	drawings, err := toSign(p, text, s)
 	if err != nil {
 		return err
 	}
 	var files map[string][]byte
 	var names []string
 	talk.Patiently(s.err, func() {
-		names, files, err = folderFiles(m, o.given, o.size.options(m, by), by, ladder != nil)
+		names, files, err = folderFiles(m, o.given, o.size.options(m, by), by,
+			slices.Sorted(maps.Keys(drawings)))
 	})
 	if err != nil {
 		return err
 	}
 	sheets := len(names)
-	if ladder != nil {
-		names = append(names, paper.LadderSheet)
-		files[paper.LadderSheet] = ladder
+	for _, name := range slices.Sorted(maps.Keys(drawings)) {
+		names = append(names, name)
+		files[name] = drawings[name]
 	}
 	names = append(names, circuitCopy)
 	if !disk.Same(o.circuit, filepath.Join(o.output, circuitCopy)) { // else the copy is there
@@ -117,7 +121,7 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 }
 
 // folderFiles makes the sheets, and gives their names in the order of the index.
-func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, signed bool) (names []string, files map[string][]byte, err error) {
+func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, signed []string) (names []string, files map[string][]byte, err error) {
 	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
 		r := paper.NewCheckOut(circuitCopy, m.Panel(), m.Book().Rules())
@@ -139,17 +143,35 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 	return names, files, nil
 }
 
-// ladderToSign makes the ladder as PDF; nothing where it goes on no paper, which is told.
-func ladderToSign(p *work.Panel, text []byte, s streams) ([]byte, error) {
-	var out bytes.Buffer
-	_, _, err := plot.Ladder(&out, drawing.New(p.Circuit), drawing.Options{},
-		plot.Setting{File: text, Caution: talk.CautionOf(p).Line()})
-	var narrow *plot.TooNarrow
-	if errors.As(err, &narrow) {
-		fmt.Fprintf(s.err, "There is no %s: %v.\n", paper.LadderSheet, err)
-		return nil, nil
+// toSign makes the drawings as PDF, by the name of the file; one that goes on no paper is left out,
+// which is told.
+func toSign(p *work.Panel, text []byte, s streams) (map[string][]byte, error) {
+	setting := plot.Setting{File: text, Caution: talk.CautionOf(p).Line()}
+	made := make(map[string][]byte)
+	for name, write := range map[string]func(io.Writer) error{
+		paper.LadderSheet: func(out io.Writer) error {
+			_, _, err := plot.Ladder(out, drawing.New(p.Circuit), drawing.Options{}, setting)
+			return err
+		},
+		paper.ConnectionsSheet: func(out io.Writer) error {
+			_, _, err := plot.Connections(out, connections.New(p.Circuit), connections.Options{}, setting)
+			return err
+		},
+	} {
+		var out bytes.Buffer
+		err := write(&out)
+		var narrow *plot.TooNarrow
+		var room *plot.NoRoom
+		switch {
+		case errors.As(err, &narrow), errors.As(err, &room):
+			fmt.Fprintf(s.err, "There is no %s: %v.\n", name, err)
+			continue
+		case err != nil:
+			return nil, err
+		}
+		made[name] = out.Bytes()
 	}
-	return out.Bytes(), err
+	return made, nil
 }
 
 const (

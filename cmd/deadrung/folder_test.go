@@ -26,7 +26,7 @@ func TestFolderOpened(t *testing.T) {
 	w.Go(filepath.Join(dir, paper.IndexSheet))
 	var sheets []string
 	w.Evaluate(`[...document.querySelectorAll(".sheets a")].map(a => a.getAttribute("href"))`, &sheets)
-	require.Len(t, sheets, 7)
+	require.Len(t, sheets, 8)
 	for _, file := range sheets {
 		w.Click(`nav.folder a[href="` + file + `"]`)
 		opened(t, w, "location.pathname", file)

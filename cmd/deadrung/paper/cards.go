@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"deadrung/circuits"
+	"deadrung/circuits/connections"
+	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
@@ -23,6 +26,24 @@ type Card struct {
 	In        string `json:"in"`  // what the check reads with the fault in
 	Out       string `json:"out"` // and with it out
 	Live      bool   `json:"live"`
+
+	// Picture shows where the leads of the check go on the real thing; empty for a look.
+	Picture template.HTML `json:"-"`
+}
+
+// OnTheScrews draws the devices that the leads of a check are on, with their wires, from the
+// connection diagram; nothing for a look.
+func OnTheScrews(c *circuits.Circuit, check log.Check) template.HTML {
+	var o connections.Options
+	for i, t := range check.Leads() {
+		device, _ := t.Split()
+		o.Only = append(o.Only, device)
+		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
+	}
+	if len(o.Only) == 0 {
+		return ""
+	}
+	return template.HTML(connections.New(c).SVG(o)) // our own drawing; every text in it is escaped
 }
 
 // Foretold words a reading that is foretold, as a real trainer shows it: no meter reads 0.0
@@ -102,6 +123,7 @@ var CardsBody = template.Must(template.New("cards").Funcs(template.FuncMap{"move
 <h3><span class="tick"></span> Put in, power locked off</h3>
 <ol>{{range .Put}}<li>{{.}}</li>{{end}}</ol>
 <p><span class="tick"></span> Is it in? {{begin .CheckText}}: must be <b>{{.In}}</b>.</p>
+{{with .Picture}}<div class="screws" style="max-width: 34rem">{{.}}</div>{{end}}
 {{with .Moves}}<p><b>Beware.</b> {{movesOn .}}</p>{{end}}
 <h3><span class="tick"></span> Take out, power locked off again</h3>
 <ol>{{range .Take}}<li>{{.}}</li>{{end}}</ol>

@@ -5,8 +5,10 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"slices"
 
 	"deadrung/circuits"
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/wirelist"
 	"deadrung/circuits/work"
@@ -36,9 +38,10 @@ var (
 
 // Sheets of a folder that are named by others.
 const (
-	IndexSheet    = "index.html"
-	readingsSheet = "readings.html"
-	LadderSheet   = "ladder.pdf" // to sign; written by package plot
+	IndexSheet       = "index.html"
+	readingsSheet    = "readings.html"
+	LadderSheet      = "ladder.pdf"      // to sign; written by package plot
+	ConnectionsSheet = "connections.pdf" // the same
 )
 
 // folderSheet is one sheet of a field folder.
@@ -51,13 +54,15 @@ type folderSheet struct {
 	all  []*folderSheet
 }
 
-// Folder lays the sheets of a folder out, the index first. The drawing leads to the one to sign
-// where that is in the folder too.
-func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, signed bool) []*folderSheet {
+// Folder lays the sheets of a folder out, the index first. A drawing leads to the one to sign where
+// that is in the folder too: signed names those.
+func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, signed []string) []*folderSheet {
 	sheets := []*folderSheet{
 		{file: IndexSheet, title: "Field folder", about: "what is here"},
 		{file: "drawing.html", title: "Drawing",
 			about: "the ladder, with wire numbers and contact cross-references"},
+		{file: "connections.html", title: "Connections",
+			about: "the devices where they sit, and every wire from screw to screw"},
 		{file: "wirelist.html", title: "Wire list",
 			about: "every wire from screw to screw, in the order of wiring"},
 		{file: "checkout.html", title: "Check-out",
@@ -75,6 +80,7 @@ func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, signed bool) []*
 	bodies := map[string]func() (template.HTML, error){
 		IndexSheet:         func() (template.HTML, error) { return folderBody("index", sheets[1:]) },
 		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines, signed) },
+		"connections.html": func() (template.HTML, error) { return connectionsBody(b.speak.Circuit, signed) },
 		"operation.html":   b.operationBody,
 		readingsSheet:      b.readingsBody,
 		"testability.html": func() (template.HTML, error) { return b.testabilityBody(by) },
@@ -141,19 +147,32 @@ func folderBody(name string, data any) (template.HTML, error) {
 	return template.HTML(out.String()), err
 }
 
-func drawingBody(d *drawing.Drawing, signed bool) (template.HTML, error) {
+func drawingBody(d *drawing.Drawing, signed []string) (template.HTML, error) {
 	var pages []template.HTML
 	for i := range d.Sheets(drawing.NEMA) {
 		pages = append(pages, template.HTML(d.SVG(drawing.Options{Sheet: i + 1})))
 	}
-	toSign := ""
-	if signed {
-		toSign = LadderSheet
+	return folderBody("drawing", drawnPages{pages, toSign(signed, LadderSheet)})
+}
+
+// connectionsBody shows the connection diagram.
+func connectionsBody(c *circuits.Circuit, signed []string) (template.HTML, error) {
+	picture := template.HTML(connections.New(c).SVG(connections.Options{}))
+	return folderBody("drawing", drawnPages{[]template.HTML{picture}, toSign(signed, ConnectionsSheet)})
+}
+
+// drawnPages are the pictures of a drawing, and the file to sign; empty where there is none.
+type drawnPages struct {
+	Pages  []template.HTML
+	ToSign string
+}
+
+// toSign gives a sheet that is among those to sign; else nothing.
+func toSign(signed []string, name string) string {
+	if slices.Contains(signed, name) {
+		return name
 	}
-	return folderBody("drawing", struct {
-		Pages  []template.HTML
-		ToSign string
-	}{pages, toSign})
+	return ""
 }
 
 // operationRow is one step of the operation.

@@ -225,7 +225,11 @@ func (f *Follower) step(i int) bool {
 		}
 		switch {
 		case due(f.now + 1e-9):
-			if len(f.chatter) > 0 && !timedOut && !f.goodTimesOut() || !f.phase(f.next, 0) {
+			follow := f.goOnChattering
+			if len(f.chatter) == 0 || timedOut || f.goodTimesOut() {
+				follow = func() bool { return f.phase(f.next, 0) }
+			}
+			if !follow() {
 				return false
 			}
 		case timedOut:

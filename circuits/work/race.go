@@ -78,6 +78,33 @@ func (f *Follower) goodTimesOut() bool {
 	return false
 }
 
+// goOnChattering comes to the next phase of the course while relays chatter, where nothing sets
+// off the fault: all its armatures stand as they did, and what moves on the course parts from
+// them. It reports false where the fault cannot be followed there.
+func (f *Follower) goOnChattering() bool {
+	ph := &f.c.steps[f.stepping].phases[f.next]
+	last := len(ph.moments) - 1
+	g := &ph.moments[last]
+	for r := range f.p.relays {
+		if _, apart := f.apart[r]; apart {
+			continue
+		}
+		if a := f.good(r, f.at); !f.relay(r).same(a, g.stand[r]) {
+			f.apart[r] = a
+		}
+	}
+	f.atPhase, f.atMoment, f.at = f.next, last, g
+	f.next++
+	f.now, f.atTime = ph.at, ph.at
+	for r, a := range f.apart {
+		if f.held[r] == nil && f.relay(r).same(a, g.stand[r]) {
+			delete(f.apart, r)
+		}
+	}
+	f.chatter, f.round = nil, f.round[:0]
+	return f.solve(g) && f.noteRound(g, f.key(g))
+}
+
 // settleRace lets those that go round in a circle race, the course at rest. It reports false
 // where the fault cannot be followed there.
 func (f *Follower) settleRace(g *moment) bool {

@@ -97,6 +97,8 @@ type Stand struct {
 	c       *Course
 	apart   []diverging // by rising relay
 	depends bool
+	raced   bool        // armatures have raced on the way: it goes on in two ways
+	other   []diverging // the relays that diverge in the second
 
 	whole, rival *wholeStand // where it is worked in full
 }
@@ -159,28 +161,41 @@ type diverging struct {
 	at    armature
 }
 
-// Stand tells how the fault stands; nothing where armatures have raced on the way.
+// Stand tells how the fault stands.
 func (d *Departure) Stand() Stand {
-	if d.f.rival != nil {
-		return Stand{} // it goes on in two ways
+	s := Stand{c: d.f.c, depends: d.f.depends, apart: d.f.diverge()}
+	if r := d.f.rival; r != nil {
+		s.raced, s.other = true, r.diverge()
 	}
-	s := Stand{c: d.f.c, depends: d.f.depends}
-	if len(d.f.apart) == 0 {
-		return s
-	}
-	s.apart = make([]diverging, 0, len(d.f.apart))
-	for r, a := range d.f.apart {
-		s.apart = append(s.apart, diverging{int32(r), a})
-	}
-	slices.SortFunc(s.apart, func(a, b diverging) int { return cmp.Compare(a.relay, b.relay) })
 	return s
+}
+
+// diverge gives the relays that diverge, in rising order.
+func (f *Follower) diverge() []diverging {
+	if len(f.apart) == 0 {
+		return nil
+	}
+	all := make([]diverging, 0, len(f.apart))
+	for r, a := range f.apart {
+		all = append(all, diverging{int32(r), a})
+	}
+	slices.SortFunc(all, func(a, b diverging) int { return cmp.Compare(a.relay, b.relay) })
+	return all
+}
+
+// standAs lets the relays diverge that are given, and no others.
+func (f *Follower) standAs(apart []diverging) {
+	clear(f.apart)
+	for _, d := range apart {
+		f.apart[int(d.relay)] = d.at
+	}
 }
 
 // GoesOnAs tells whether the fault goes on from the end of the step on as from where it stood
 // otherwise.
 func (d *Departure) GoesOnAs(other *Stand) bool {
 	f := d.f
-	if other.c == nil || other.whole != nil || f.rival != nil || f.depends != other.depends || f.c.bolt != other.c.bolt ||
+	if other.c == nil || other.whole != nil || other.raced || f.rival != nil || f.depends != other.depends || f.c.bolt != other.c.bolt ||
 		!slices.Equal(f.c.cut, other.c.cut) || len(f.apart) != len(other.apart) {
 		return false
 	}
@@ -217,9 +232,7 @@ func (f *Follower) WorkFrom(o *Overlay, step int, stands []Stand, small func(ste
 		return false
 	}
 	f.depends = from.depends
-	for _, d := range from.apart {
-		f.apart[int(d.relay)] = d.at
-	}
+	f.standAs(from.apart)
 	f.stepping = step
 	phases := f.c.steps[step].phases
 	f.atPhase, f.next = len(phases)-1, len(phases)
@@ -228,6 +241,11 @@ func (f *Follower) WorkFrom(o *Overlay, step int, stands []Stand, small func(ste
 	var since float64
 	f.at, since = f.c.last(step)
 	f.now, f.base = f.atTime+since, f.at.base
+	if from.raced {
+		f.raced = true
+		f.fork(f)
+		f.rival.standAs(from.other)
+	}
 	f.goOn(step, func(k int, d *Departure) bool {
 		small(k, d)
 		return k >= len(stands) || !d.GoesOnAs(&stands[k])

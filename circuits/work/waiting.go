@@ -83,12 +83,30 @@ func (c *Course) goesOnAs(other *Course) (on *Course, ok bool) {
 	}
 	c.turnoffs.mu.Lock()
 	defer c.turnoffs.mu.Unlock()
-	if on = w.branches[other]; on == nil {
-		on = &Course{p: c.p, turnoffs: c.turnoffs, waiting: w}
-		on.goOnAs(other, w.step)
-		w.branches[other] = on
+	if on = w.branches[other]; on != nil {
+		return on, on.whole
 	}
+	on = &Course{p: c.p, turnoffs: c.turnoffs, waiting: w}
+	if alike := w.like(other); alike != nil {
+		on.steps = slices.Concat(other.steps[:w.step+1], alike.steps[w.step+1:])
+		on.blown, on.bolt, on.cut, on.whole = alike.blown, other.bolt, alike.cut, alike.whole
+	} else {
+		on.goOnAs(other, w.step)
+	}
+	w.branches[other] = on
 	return on, on.whole
+}
+
+// like gives a branch that goes on from the same state as one that left the other course; nil
+// where none is known.
+func (w *waiting) like(left *Course) *Course {
+	for known, branch := range w.branches {
+		if known.steps[w.step] == left.steps[w.step] && slices.Equal(known.blown, left.blown) &&
+			slices.Equal(known.cut, left.cut) {
+			return branch
+		}
+	}
+	return nil
 }
 
 // Stand is how a fault that is followed stands at the end of a step: from there it can be

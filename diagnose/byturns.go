@@ -10,28 +10,38 @@ import (
 
 // traceFault works a fault through the operation. Of one that comes and goes only what it
 // leaves alone is firm, and how its own device looks. Where it leaves timers running it is also
-// told how it stands at the end of each step.
-func (m *Model) traceFault(f *work.Follower, fault int, known *conditions) ([]change, []work.Stand, bool) {
-	t, stands := m.standing(f, fault, known)
+// told how it stands at the end of each step, and whether it is apart from what stirs after it.
+func (m *Model) traceFault(f *work.Follower, fault int, known *conditions, stirs []*work.Stir) traced {
+	t, ends := m.standing(f, fault, known, stirs)
 	m.blown[fault], m.blows[fault] = t.blown, t.blows
 	if !slices.ContainsFunc(t.changes, func(c change) bool { return c.left > 0 }) {
-		stands = nil
+		ends = traced{}
 	}
-	return m.whetherOrNot(f, fault, known, t.changes), stands, t.depends
+	ends.changes, ends.depends = m.whetherOrNot(f, fault, known, t.changes), t.depends
+	return ends
+}
+
+// traced is a fault as it was worked through the operation.
+type traced struct {
+	changes []change
+	stands  []work.Stand // by step
+	apart   []bool       // by step: from what stirs in the good circuit while it waits there
+	depends bool
 }
 
 // standing works a fault through the operation, and tells how it stands at the end of each step.
-func (m *Model) standing(f *work.Follower, fault int, known *conditions) (*tracing, []work.Stand) {
+func (m *Model) standing(f *work.Follower, fault int, known *conditions, stirs []*work.Stir) (*tracing, traced) {
 	t := m.tracing(&m.faults[fault].Overlay, known)
-	stands := make([]work.Stand, len(m.good))
+	ends := traced{stands: make([]work.Stand, len(m.good)), apart: make([]bool, len(m.good))}
 	f.Work(t.o, func(step int, d *work.Departure) {
 		t.small(step, d)
-		stands[step] = d.Stand()
+		ends.stands[step] = d.Stand()
+		ends.apart[step] = stirs != nil && m.faults[fault].Or == nil && d.Apart(stirs[step])
 	}, func(step int, e, beside *work.End) {
 		t.whole(step, e, beside)
-		stands[step] = e.Stand()
+		ends.stands[step], ends.apart[step] = e.Stand(), false
 	})
-	return t, stands
+	return t, ends
 }
 
 // whetherOrNot adds to the changes of a fault that comes and goes those with its other side.

@@ -190,16 +190,17 @@ func (m *Model) workThrough(ctx context.Context, c *work.Course) error {
 		known.of[c.End(i)] = g
 	}
 	depends := make([]bool, len(m.faults))
-	stands := make([][]work.Stand, len(m.faults))
+	ends, stirs := make([]traced, len(m.faults)), m.stirs(c)
 	share(ctx, len(m.faults), c.Follower, func(f *work.Follower, i int) {
-		m.traces[i], stands[i], depends[i] = m.traceFault(f, i, known)
+		ends[i] = m.traceFault(f, i, known, stirs)
+		m.traces[i], depends[i] = ends[i].changes, ends[i].depends
 		m.options.Progress.on()
 	})
 	if err := ctx.Err(); err != nil {
 		return err // some traces are missing
 	}
 	m.workOtherwise(ctx, c, depends, known)
-	if m.letTimePass(ctx, c, stands, known); ctx.Err() != nil {
+	if m.letTimePass(ctx, c, ends, known); ctx.Err() != nil {
 		return ctx.Err()
 	}
 	m.departFromNearest(ctx)

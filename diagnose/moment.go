@@ -83,7 +83,8 @@ func (g *goingOn) work() {
 	m.asGood(c, known)
 	stands := make([][]work.Stand, len(g.who))
 	share(ctx, len(g.who), c.Follower, func(f *work.Follower, i int) {
-		_, stands[i] = m.standing(f, g.who[i], known)
+		_, ends := m.standing(f, g.who[i], known, nil)
+		stands[i] = ends.stands
 	})
 	for _, stage := range c.Stages(g.step) {
 		m.asGood(stage, known)
@@ -125,7 +126,7 @@ func sooner(a, b float64) float64 {
 
 // letTimePass works the good circuit and the faults with longer waits, and with timers at the
 // ends of their tolerance.
-func (m *Model) letTimePass(ctx context.Context, c *work.Course, stands [][]work.Stand, known *conditions) {
+func (m *Model) letTimePass(ctx context.Context, c *work.Course, ends []traced, known *conditions) {
 	m.later = make([]laterOn, m.hypotheses())
 	far, traces := m.apartFromTimers(ctx, c), slices.Clone(m.traces)
 	for step := range m.good {
@@ -135,7 +136,7 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course, stands [][]work
 		}
 		on := &goingOn{m: m, step: step, who: who, apart: apart, traces: traces}
 		for i, stage := range c.Stages(step) {
-			m.workLater(ctx, stage, on, i, stands, known)
+			m.workLater(ctx, stage, on, i, ends, known)
 		}
 	}
 	var patient bool
@@ -161,6 +162,17 @@ func (m *Model) letTimePass(ctx context.Context, c *work.Course, stands [][]work
 			good.paces = append(good.paces, m.goodPaced(course))
 		}
 	}
+}
+
+// stirs gives, by step, what moves in the good circuit while it waits there; nil where nothing runs.
+func (m *Model) stirs(c *work.Course) []*work.Stir {
+	stirs := make([]*work.Stir, len(m.good))
+	for step := range stirs {
+		if m.left[step] > 0 {
+			stirs[step] = c.Stir(step, c.Stages(step))
+		}
+	}
+	return stirs
 }
 
 // whoRuns are the faults that leave a timer running at the end of a step: those that are to be
@@ -320,7 +332,7 @@ func (m *Model) asGood(c *work.Course, known *conditions) {
 
 // workLater works faults, and the good circuit where a timer runs there, on a course with a longer
 // wait at the end of a step: the good circuit to the last step, the faults to the end of that one.
-func (m *Model) workLater(ctx context.Context, course *work.Course, on *goingOn, stage int, stands [][]work.Stand, known *conditions) {
+func (m *Model) workLater(ctx context.Context, course *work.Course, on *goingOn, stage int, ends []traced, known *conditions) {
 	step := on.step
 	m.asGood(course, known)
 	good := m.goodLater(course, step, known)
@@ -336,15 +348,21 @@ func (m *Model) workLater(ctx context.Context, course *work.Course, on *goingOn,
 			waited{step: step, changes: slices.Clone(changes[:min(1, len(changes))]), rest: m.traces[fault], on: on, stage: stage, fault: fault})
 	}
 	follower := func() *work.Follower { return course.Follower().Until(step) }
-	share(ctx, len(on.who), follower, func(f *work.Follower, i int) {
-		keep(on.who[i], m.traceFrom(f, on.who[i], step, stands[on.who[i]], known))
-	})
-	if len(on.apart) > 0 {
-		trace := m.unmoved(step, good[:min(1, len(good))], on.traces)
-		for _, fault := range on.apart {
+	trace := m.unmoved(step, good[:min(1, len(good))], on.traces)
+	for _, fault := range on.apart {
+		keep(fault, trace(fault))
+	}
+	var who []int
+	for _, fault := range on.who {
+		if apart := ends[fault].apart; apart != nil && apart[step] {
 			keep(fault, trace(fault))
+		} else {
+			who = append(who, fault)
 		}
 	}
+	share(ctx, len(who), follower, func(f *work.Follower, i int) {
+		keep(who[i], m.traceFrom(f, who[i], step, ends[who[i]].stands, known))
+	})
 }
 
 // workPaced works faults on a course on which timers are at an end of their tolerance.

@@ -1,6 +1,10 @@
 package network
 
-import "slices"
+import (
+	"slices"
+
+	"deadrung/circuits/joined"
+)
 
 // cut finds the pieces that a supernode falls into. All but the last to be found get
 // labels of their own; that one keeps the supernode's.
@@ -145,4 +149,37 @@ func (f *searches) keeper() int {
 		}
 	}
 	return -1
+}
+
+// Rings visits the supernodes, by their least nodes, from which what the last change opened leads
+// back to them: over one conductor, or over pieces that were cut off. Where another conductor of
+// such a supernode opens as well, it may part what it would not part without the change.
+func (l *Local) Rings(c *Change, visit func(super Node)) {
+	pieces := joined.New(len(l.pieces))
+	for _, o := range c.Opened {
+		if a, b := l.ends(o); a < 0 && b < 0 {
+			pieces.Join(-1-a, -1-b)
+		}
+	}
+	led := make(map[int32]bool) // pieces from which a conductor leads to what is left
+	for _, o := range c.Opened {
+		a, b := l.ends(o)
+		if a >= 0 {
+			a, b = b, a
+		}
+		switch {
+		case b < 0:
+			continue
+		case a >= 0 || led[pieces.Of(-1-a)]:
+			visit(Node(b))
+		default:
+			led[pieces.Of(-1-a)] = true
+		}
+	}
+}
+
+// ends gives the labels of both ends of a conductor.
+func (l *Local) ends(c Conductor) (a, b int32) {
+	p := l.net.conductors[c]
+	return l.label(p.a), l.label(p.b)
 }

@@ -63,6 +63,9 @@ func (n *Net) NewBase(st State, live *Live, joins ...[2]Node) *Base {
 // Live is the solution of the base.
 func (b *Base) Live() *Live { return b.live }
 
+// Loose tells whether only loads tie two sources together, so that no change to it is a small one.
+func (b *Base) Loose() bool { return b.loose }
+
 // Closed tells whether a conductor is closed in the base.
 func (b *Base) Closed(c Conductor) bool { return b.closed[c] }
 

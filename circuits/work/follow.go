@@ -461,14 +461,7 @@ func (f *Follower) within(g *moment) bool {
 	if len(g.current) == 0 && f.most == f.p.most {
 		return true
 	}
-	var more float64
-	for _, l := range f.local.Loads() {
-		was, _ := f.base.Live().Between(f.p.Net.Load(l).A, f.p.Net.Load(l).B)
-		more += math.Max(0, f.across(l)/ohms(f.o.Parts(f.p.Net, l))-was/ohms(f.p.Net.Load(l)))
-	}
-	for _, l := range f.change.Leaks { // a bad joint may lead to a short
-		more += f.local.Between(l.A, l.B) / l.Ohms
-	}
+	more := f.more()
 	i := 0
 	for k, fu := range f.p.fuses {
 		was := f.p.most // at most so much through those that no load could overload
@@ -490,6 +483,18 @@ func (f *Follower) within(g *moment) bool {
 		f.depends = f.depends || was+more*currentSpan > fu.amps
 	}
 	return true
+}
+
+// more is by how many amperes the fault may add to a current, at the most.
+func (f *Follower) more() (amps float64) {
+	for _, l := range f.local.Loads() {
+		was, _ := f.base.Live().Between(f.p.Net.Load(l).A, f.p.Net.Load(l).B)
+		amps += math.Max(0, f.across(l)/ohms(f.o.Parts(f.p.Net, l))-was/ohms(f.p.Net.Load(l)))
+	}
+	for _, l := range f.change.Leaks { // a bad joint may lead to a short
+		amps += f.local.Between(l.A, l.B) / l.Ohms
+	}
+	return amps
 }
 
 // ohms is the impedance of a load while it runs, without its angle.

@@ -117,6 +117,8 @@ func (m *worked) bandOf(l log.Located, r log.Reading) band {
 		switch {
 		case r.Degree && value > AbsentBelow*nominal*0.9 && value < PresentFrom*nominal:
 			return degreeBand(nominal)
+		case r.Divided && r.Span[1] > 0:
+			return band{float64(r.Span[0]), float64(r.Span[1])}
 		case r.Divided:
 			return dividedBand(value, nominal, m.lineVolts(l.A, l.B), m.panel.Bend())
 		}

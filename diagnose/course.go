@@ -287,8 +287,9 @@ func (t *tracing) opened(step int, devices []*circuits.Device) {
 func (t *tracing) small(step int, d *work.Departure) {
 	c := &t.changes[step]
 	t.opened(step, d.From().Blown)
-	t.depends = d.Depends()
 	c.from, c.left = t.known.at(t.m, d.From()), soonest(d.Running())
+	// What the file expects of the good circuit is so, whatever its parts; not what follows a blown fuse.
+	t.depends = d.Depends() || c.from != t.m.good[step] && d.From().Depends
 	c.nodes = t.room[:0]
 	resting := d.Resting()
 	for _, node := range d.Nodes() {

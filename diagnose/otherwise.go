@@ -59,9 +59,12 @@ func (m *Model) alongChange(c *change, fault int, l log.Located) log.Reading {
 	return m.volts(c.at, l.A, l.B, m.degree(fault))
 }
 
+// potentials give the island and the voltage of a node, by frequency.
+type potentials func(network.Node) (int32, [2]complex64)
+
 // volts is the reading between two nodes, whose islands and voltages at gives. What is neither
 // nothing nor a difference of two sides of sources is divided by loads.
-func (m *worked) volts(at func(network.Node) (int32, [2]complex64), a, b network.Node, degree bool) log.Reading {
+func (m *worked) volts(at potentials, a, b network.Node, degree bool) log.Reading {
 	r := between(at, m.panel.Net.Beats(), a, b)
 	if !r.Firm || r.Value == 0 {
 		return r
@@ -71,14 +74,48 @@ func (m *worked) volts(at func(network.Node) (int32, [2]complex64), a, b network
 		return r
 	}
 	sides := m.heldSides(at, degree)
-	r.Divided = !m.same(at, sides, a) || !m.same(at, sides, b)
+	tied := m.tied(at, sides)
+	one, other := m.sideOf(at, sides, a), m.sideOf(at, sides, b)
+	if r.Divided = one < 0 || other < 0 || tied[one] != tied[other]; r.Divided && len(sides) > 2 {
+		s := spreading{m, at, r.Value, SupplyLow, SupplyHigh, sides, tied}
+		r.Span = s.span(a, b, one, other)
+	}
 	return r
+}
+
+// sideOf is the first of some sides of sources that has the voltage of a node, -1 for none.
+func (m *worked) sideOf(at potentials, sides []network.Node, n network.Node) int {
+	return slices.IndexFunc(sides, func(side network.Node) bool {
+		r := between(at, false, side, n)
+		return r.Firm && r.Value < exactly
+	})
+}
+
+// tied numbers sides of sources, two for each source: those that have a number have volts between
+// them that no load divides. No two parts are alike, so sides that have one voltage are joined.
+func (m *worked) tied(at potentials, sides []network.Node) []int {
+	tied := make([]int, len(sides))
+	for i := range tied {
+		tied[i] = i / 2
+	}
+	for i := range sides {
+		for k := range i {
+			if from, to := tied[i], tied[k]; from != to && m.sideOf(at, sides[k:k+1], sides[i]) == 0 {
+				for j := range tied {
+					if tied[j] == from {
+						tied[j] = to
+					}
+				}
+			}
+		}
+	}
+	return tied
 }
 
 // heldSides are the sides of the sources that give what they should, whatever hangs on them. The
 // line that a supply has lost is none, nor is the secondary of a transformer that is fed with
 // volts that loads divide.
-func (m *worked) heldSides(at func(network.Node) (int32, [2]complex64), degree bool) []network.Node {
+func (m *worked) heldSides(at potentials, degree bool) []network.Node {
 	net := m.panel.Net
 	var sides []network.Node
 	held := make([]bool, net.Sources()+1)
@@ -92,7 +129,7 @@ func (m *worked) heldSides(at func(network.Node) (int32, [2]complex64), degree b
 			should := s.Volts
 			if m.panel.PrimaryWired(d) {
 				fed := net.Load(m.panel.Load(d))
-				if !m.same(at, sides, fed.A) || !m.same(at, sides, fed.B) {
+				if m.sideOf(at, sides, fed.A) < 0 || m.sideOf(at, sides, fed.B) < 0 {
 					continue
 				}
 				should *= between(at, false, fed.A, fed.B).Value / m.panel.Values(d).Volts
@@ -107,16 +144,8 @@ func (m *worked) heldSides(at func(network.Node) (int32, [2]complex64), degree b
 	return sides
 }
 
-// same tells whether a node has the voltage of one of some sides of sources.
-func (m *worked) same(at func(network.Node) (int32, [2]complex64), sides []network.Node, n network.Node) bool {
-	return slices.ContainsFunc(sides, func(side network.Node) bool {
-		r := between(at, false, side, n)
-		return r.Firm && r.Value < exactly
-	})
-}
-
 // exactly is how far a computed voltage may be from that of a source, in volts, to be the same.
-const exactly = 1e-3
+const exactly = 3e-4
 
 // degree tells whether a fault comes in degrees: its resistance, or how far a supply is down,
 // is a representative one.

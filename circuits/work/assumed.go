@@ -29,6 +29,16 @@ const GivenTolerance = 1.15
 // Given tells whether the file gives the ohms or the volt-amperes of a load.
 func Given(d *circuits.Device) bool { return d.Ohms > 0 || d.VA > 0 }
 
+// unlike is a factor near one for the impedance of the nth load of a panel with several phases, so
+// that no two are taken for exactly alike: lamps of one type do not balance each other to nothing,
+// as real ones do not, and what happens to have the voltage of a source is told from what is
+// joined to it.
+func unlike(n int) complex128 {
+	const most, golden = 3e-4, 0.618033988749895 // fractions of whole numbers times it keep apart
+	_, part := math.Modf(float64(n) * golden)
+	return complex(1+most*part, 0)
+}
+
 // maybeDark tells whether an ohmmeter may read open across a good load.
 func maybeDark(d *circuits.Device) bool {
 	if d.Load().Dark() {

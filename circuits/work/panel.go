@@ -225,11 +225,17 @@ func (p *Panel) addSourcesAndLoads() {
 			}
 		}
 	}
+	phased := slices.ContainsFunc(p.sources[1:], func(d *circuits.Device) bool { return d.Type.Phases || d.Phase != nil && *d.Phase != 0 })
 	addLoad := func(d *circuits.Device, a, b network.Node, e Electrical) {
 		p.values[d] = e
 		parts := network.LoadParts{A: a, B: b, Running: e.Running, Ohms: e.Ohms}
-		if d.Type.Kind != circuits.SourceKind && maybeDark(d) {
-			parts.Judged = MarkOhms
+		if d.Type.Kind != circuits.SourceKind {
+			if phased {
+				parts.Running *= unlike(len(p.loads))
+			}
+			if maybeDark(d) {
+				parts.Judged = MarkOhms
+			}
 		}
 		p.load[d] = p.Net.AddLoad(parts)
 		p.loads = append(p.loads, d)

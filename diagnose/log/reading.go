@@ -27,6 +27,9 @@ type Reading struct {
 	// Divided is set on volts that loads divide between them: the value holds for the loads
 	// of the table, and other parts divide otherwise.
 	Divided bool
+	// Span is from what to what volts that loads divide may come with other parts, where more
+	// than one supply drives them; zero where the value tells it.
+	Span [2]float32
 	// Degree is set where the fault comes in degrees and the value is for one of them.
 	Degree bool
 	// Known is set on ohms that pass through no part whose ohms are assumed.

@@ -54,7 +54,7 @@ var readers = map[string][]reading{
 		{"wires.csv --join panel.yaml", "", "wires.csv panel.yaml"}, {"--practice", "", ""}},
 	"wirelist": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --csv", "", "panel.yaml"}, {"panel.yaml --check-out --rules rules.yaml", "", "panel.yaml rules.yaml"},
 		{"panel.yaml --check-out --agreed 1", "", "panel.yaml"}},
-	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"}, {"panel.yaml --pdf", "", "panel.yaml"},
+	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"}, {"panel.yaml --pdf", "", "panel.yaml"}, {"panel.yaml --dxf", "", "panel.yaml"},
 		{"panel.yaml --json", "", "panel.yaml"}},
 	"page":          {{"panel.yaml", "", "panel.yaml"}},
 	"testability":   {{"panel.yaml --effort 0 --rules rules.yaml", "", "panel.yaml rules.yaml"}},

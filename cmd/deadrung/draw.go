@@ -30,6 +30,7 @@ type drawOptions struct {
 	rungs   []int
 	symbols bool
 	connect bool
+	dxf     bool
 	watch   bool
 	follow  string
 	json    bool
@@ -41,7 +42,7 @@ func newDraw(s streams) *cobra.Command {
 	var o drawOptions
 	c := &cobra.Command{
 		Use:   "draw CIRCUIT",
-		Short: "The ladder drawing of a circuit, as text, SVG or PDF",
+		Short: "The ladder drawing of a circuit, as text, SVG, PDF or DXF",
 		Long: `Draw lays the circuit out as a ladder: the hot side on the left, the grounded side on
 the right, a number for every rung, wire numbers on every conductor, and beside each
 coil the rungs of its contacts. What is no plain ladder is drawn as it is wired.
@@ -51,6 +52,9 @@ IEC 60617 after --iec. -o FILE.pdf (or --pdf) draws sheets to sign: a frame with
 title block with what the circuit file says under "drawing", no letter below 2.5 mm, and
 as many sheets as it takes. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
+
+-o FILE.dxf (or --dxf) draws the ladder for a drawing program: conductors, names, terminals and wire
+numbers on layers of their own, and every symbol a block whose attributes name its device and terminals.
 
 --connections draws the other drawing: the devices where they sit, in the panel, on the door and
 in the field, and every wire from screw to screw with its number; --leads shows where the
@@ -75,8 +79,8 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 				return usagef("--connections goes without --follow and --watch")
 			}
 			if o.follow != "" {
-				if o.asPDF() {
-					return usagef("--follow draws text or an SVG, no PDF")
+				if o.asPDF() || o.asDXF() {
+					return usagef("--follow draws text or an SVG, no PDF and no DXF")
 				}
 				if o.step != "" || o.leads != "" || o.fault != "" || o.watch || o.json {
 					return usagef("--follow takes the step and the leads from the log: it goes without --step, --leads, --fault, --watch and --json")
@@ -91,6 +95,7 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 	}
 	f := c.Flags()
 	f.BoolVar(&o.svg, "svg", false, "draw an SVG")
+	f.BoolVar(&o.dxf, "dxf", false, "draw a DXF, as -o FILE.dxf does: layers, symbols as blocks, millimetres")
 	f.BoolVar(&o.pdf, "pdf", false, "draw a PDF, as -o FILE.pdf does")
 	f.StringVar(&o.paper, "paper", "", "of a PDF: "+strings.Join(plot.Names(), ", ")+
 		"; where it is not given, a4, or a3 for a wide drawing")
@@ -116,7 +121,10 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 }
 
 func runDraw(o drawOptions, s streams) error {
-	o.pdf = o.asPDF()
+	o.pdf, o.dxf = o.asPDF(), o.asDXF()
+	if o.dxf && (o.svg || o.pdf || o.json || o.connect || o.ascii || len(o.rungs) > 0 || o.columns != 0) {
+		return usagef("a DXF is the whole ladder in one form: it goes with --iec, --step and --leads")
+	}
 	if o.connect {
 		return drawConnections(o, s)
 	}
@@ -157,6 +165,9 @@ func runDraw(o drawOptions, s streams) error {
 			return printJSON(out, paper.DrawnRungs(d))
 		case o.svg:
 			_, err := out.Write(d.SVG(how))
+			return err
+		case o.dxf:
+			_, err := out.Write(d.DXF(how))
 			return err
 		}
 		fmt.Fprintln(out, p.Circuit.Title)

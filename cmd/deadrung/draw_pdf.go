@@ -18,6 +18,11 @@ func (o drawOptions) asPDF() bool {
 	return o.pdf || !o.svg && !o.json && strings.EqualFold(filepath.Ext(o.output), ".pdf")
 }
 
+// asDXF tells whether a DXF is asked for: by the flag, or by the name of the file.
+func (o drawOptions) asDXF() bool {
+	return o.dxf || !o.svg && !o.json && !o.pdf && strings.EqualFold(filepath.Ext(o.output), ".dxf")
+}
+
 // checkPaper checks the flags of a PDF.
 func (o drawOptions) checkPaper(s streams) error {
 	_, known := plot.Find(o.paper, o.tall)

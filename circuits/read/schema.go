@@ -213,8 +213,11 @@ func deviceSchema() form {
 			default:
 				properties[key] = keySchemas[key]
 			}
+			if key != "type" {
+				properties[key] = told(t, key, properties[key].(form))
+			}
 		}
-		then := object(properties, slices.Concat([]string{"type"}, t.Needs)...)
+		then := saying(object(properties, slices.Concat([]string{"type"}, t.Needs)...), typeWords(t))
 		if slices.Contains(t.Keys, "hertz") && slices.Contains(t.Keys, "current") {
 			then["if"] = form{"properties": form{"current": form{"const": "dc"}},
 				"required": []string{"current"}}

@@ -257,3 +257,32 @@ func TestSchemaIsDraft7(t *testing.T) {
 	}
 	require.NotNil(t, compiledSchema(t))
 }
+
+// An editor shows what every key of every type means, and what is taken where it is left out.
+func TestSchemaTells(t *testing.T) {
+	var doc struct {
+		Definitions struct {
+			Device struct {
+				AllOf []struct {
+					Then struct {
+						Description string
+						Properties  map[string]struct {
+							Description string
+							Default     any
+						}
+					}
+				}
+			}
+		}
+	}
+	require.NoError(t, json.Unmarshal(Schema(), &doc))
+	require.Len(t, doc.Definitions.Device.AllOf, len(circuits.Types))
+	for i, row := range circuits.Types {
+		then := doc.Definitions.Device.AllOf[i].Then
+		assert.Contains(t, then.Description, row.Called(), row.Name)
+		for _, key := range slices.Concat(circuits.EveryKeys[1:], row.Keys) {
+			assert.NotEmpty(t, then.Properties[key].Description, "%s of %s", key, row.Name)
+		}
+		assert.Equal(t, row.Place, then.Properties["place"].Default, row.Name)
+	}
+}

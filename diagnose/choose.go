@@ -1,8 +1,6 @@
 package diagnose
 
 import (
-	"encoding/binary"
-	"fmt"
 	"slices"
 
 	"deadrung/diagnose/log"
@@ -31,7 +29,7 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 			choices, others = others[:1], others[1:]
 		}
 	} else {
-		first, ok := m.ahead(problem, c.By, left, from, allowed)
+		first, ok := m.ahead(problem, c, left, from, allowed)
 		if !ok {
 			return nil
 		}
@@ -123,46 +121,45 @@ func (m *Model) problem(by By) *split.Problem {
 const AheadFaults = 300
 
 // looking is how far ahead is looked.
-func looking(allowed func(split.Test) bool) split.Options {
-	return split.Options{Depth: 2, Width: 5, Budget: 200_000, Allowed: allowed}
+func looking(allowed func(split.Test) bool, ended func() bool) split.Options {
+	return split.Options{Depth: 2, Width: 5, Budget: 200_000, Allowed: allowed, Ended: ended}
 }
 
 // ahead chooses a check by looking ahead: by choice one that nearly all of what is left
 // decides.
-func (m *Model) ahead(p *split.Problem, by By, left []split.Weighted, from split.Mode, allowed func(split.Test) bool) (split.Test, bool) {
+func (m *Model) ahead(p *split.Problem, c Choosing, left []split.Weighted, from split.Mode, allowed func(split.Test) bool) (split.Test, bool) {
 	firm := m.firm(left)
-	first, ok := m.lookAhead(p, by, left, from)
-	if !ok || !(allowed(first) && firm(first)) {
-		first, ok = p.Policy(looking(func(t split.Test) bool { return allowed(t) && firm(t) }))(left, from)
+	first, ok := m.lookAhead(p, c, left, from)
+	if ok && allowed(first) && firm(first) {
+		return first, true
 	}
+	among := m.allowedKey(allowed)
+	first, ok = m.remembered(choiceKey("firm", c.By, from, left, among), c, func(ended func() bool) (split.Test, bool) {
+		return p.Policy(looking(func(t split.Test) bool { return allowed(t) && firm(t) }, ended))(left, from)
+	})
 	if !ok {
-		first, ok = p.Policy(looking(allowed))(left, from)
+		first, ok = m.remembered(choiceKey("any", c.By, from, left, among), c, func(ended func() bool) (split.Test, bool) {
+			return p.Policy(looking(allowed, ended))(left, from)
+		})
 	}
 	return first, ok
 }
 
 // lookAhead asks a policy that remembers what it worked out for the whole list of
 // faults, so that what is left later is answered at once.
-func (m *Model) lookAhead(p *split.Problem, by By, left []split.Weighted, from split.Mode) (split.Test, bool) {
-	m.looking.Lock()
-	defer m.looking.Unlock()
-	key := fmt.Appendf(nil, "%d %d", by, from)
-	for _, w := range left {
-		key = binary.AppendUvarint(key, uint64(w.Hypothesis))
-	}
-	if seen, ok := m.looked[string(key)]; ok {
-		return seen, seen >= 0
-	}
-	if m.policies[by] == nil {
-		m.policies[by] = p.Policy(looking(nil))
-		m.policies[by](p.All(), 0)
-	}
-	test, ok := m.policies[by](left, from)
-	if !ok {
-		test = -1
-	}
-	m.looked[string(key)] = test
-	return test, ok
+func (m *Model) lookAhead(p *split.Problem, c Choosing, left []split.Weighted, from split.Mode) (split.Test, bool) {
+	return m.remembered(choiceKey("", c.By, from, left, nil), c, func(ended func() bool) (split.Test, bool) {
+		m.unwanted = ended
+		if m.policies[c.By] == nil {
+			policy := p.Policy(looking(nil,
+				func() bool { return m.unwanted != nil && m.unwanted() }))
+			if policy(p.All(), 0); ended != nil && ended() {
+				return -1, false // it would remember less than it should
+			}
+			m.policies[c.By] = policy
+		}
+		return m.policies[c.By](left, from)
+	})
 }
 
 // MostUndecided is the greatest share of what is left, by weight, for which the

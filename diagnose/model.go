@@ -68,9 +68,11 @@ type Model struct {
 	hurrying sync.Once
 	hurry    tries // see hurries
 
+	wanted   atomic.Pointer[string] // the key of the choice that somebody waits for
 	looking  sync.Mutex
 	policies [2]split.Policy       // by By
-	looked   map[string]split.Test // what they answered
+	looked   map[string]split.Test // what was chosen, by key
+	unwanted func() bool           // of the choice that is being worked out
 }
 
 // worked is a panel with faults and what each makes of every step: all that a reading is

@@ -161,6 +161,10 @@ type Conflict struct {
 type Choosing struct {
 	By   By
 	Most int // how many further checks to name; zero is three, less than zero none, and no pairs of faults
+	// Foresee, if not nil, says that nobody waits for the turn yet: it is worked out so that it is
+	// known when it is asked for. It is called now and then meanwhile, and tells whether somebody
+	// waits for a turn now; what is not of that turn then comes to nothing.
+	Foresee func() bool
 }
 
 // belief is what a log leaves of the hypotheses.

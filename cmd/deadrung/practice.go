@@ -13,6 +13,7 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
+	"deadrung/diagnose/guide"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -62,6 +63,12 @@ const (
 	coachAsked  = "asked"
 	coachAfter  = "after"
 )
+
+// coaching is when the coach speaks.
+func (o *practiceOptions) coaching() guide.Coach {
+	return map[string]guide.Coach{coachAlways: guide.CoachAlways, coachAsked: guide.CoachAsked,
+		coachAfter: guide.CoachAfter}[o.coach]
+}
 
 func newPractice(s streams) *cobra.Command {
 	o := practiceOptions{now: time.Now, random: func() uint64 { return rand.Uint64N(1e6) }}

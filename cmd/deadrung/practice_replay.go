@@ -108,23 +108,11 @@ func rounded(d training.Doubt) training.Doubt {
 	return d
 }
 
-// score is the line of a practice in the file of scores.
+// score is what is kept of a practice that is over.
 func (t *trainee) score(r *training.Replay) training.Score {
-	wasted := 0
-	for _, n := range r.Wasted {
-		wasted += n
-	}
 	lesson := ""
 	if t.lesson != nil {
 		lesson = t.lesson.Name
 	}
-	var faults []faultmodel.ID
-	for _, h := range t.sitting().Hidden() {
-		faults = append(faults, t.Model.Faults()[h].ID)
-	}
-	return training.Score{At: t.At(), Lesson: lesson, Circuit: t.Speak.Circuit.Title,
-		Fault: training.AtOnce(faults), Seed: t.seed,
-		Checks: r.Searched(), Needed: float64(len(r.Guided.Checks)), Minutes: talk.Hundredths(r.Minutes),
-		NeededMinutes: talk.Hundredths(r.Guided.Minutes),
-		Wasted:        wasted, Unsafe: len(r.Unsafe), Hints: len(r.Hints), Right: r.Right, Proved: r.Proved}
+	return t.Score(r, lesson)
 }

@@ -151,6 +151,6 @@ func printScores(page *talk.Page, b *scoreBook) {
 			at = at[:len("2006-01-02")]
 		}
 		page.Hang(at+"  ",
-			fmt.Sprintf("%s  %s: %s", talk.Bar(sc.Share(), 1), paper.ScoreName(sc), paper.ScoreWords(sc)))
+			fmt.Sprintf("%s  %s: %s", talk.Bar(sc.Share(), 1), talk.ScoreName(sc), talk.ScoreWords(sc)))
 	}
 }

@@ -32,9 +32,7 @@ func (t *trainee) sitting() *training.Sitting { return t.Guide.Sitting() }
 // newTrainee is a practice at a panel with a hidden fault.
 func newTrainee(s *training.Sitting, o practiceOptions, by diagnose.By, ask talk.Asker,
 	out *talk.Page) *trainee {
-	coach := map[string]guide.Coach{coachAlways: guide.CoachAlways, coachAsked: guide.CoachAsked,
-		coachAfter: guide.CoachAfter}[o.coach]
-	d := newLogged(guide.At(s, guide.Practising(by, coach)), ask, out, o.now)
+	d := newLogged(guide.At(s, guide.Practising(by, o.coaching())), ask, out, o.now)
 	d.Panel = func(q guide.Question) (training.Shown, error) { return d.Guide.Sitting().Show(*q.Check) }
 	return &trainee{logged: d, by: by}
 }

@@ -43,6 +43,10 @@ type Dialogue struct {
 	// Case tells where the fault of a practice is from, once it is over; none if empty.
 	Case string
 
+	// Whole gives the model that a search needs, where the session was begun on a bare one; nil
+	// from then on.
+	Whole func() (*diagnose.Model, error)
+
 	rated  bool // the difficulty has been worked out
 	rating *training.Difficulty
 
@@ -91,6 +95,13 @@ func (d *Dialogue) Run() error {
 // Take hands an answer in.
 func (d *Dialogue) Take(a guide.Answer) error {
 	a.At = d.At()
+	if d.Whole != nil && d.Guide.Searches(a) {
+		m, err := d.Whole()
+		if err != nil {
+			return err
+		}
+		d.Guide, d.Model, d.Speak, d.Whole = d.Guide.On(m), m, talk.NewSpeaker(m), nil
+	}
 	var next guide.Session
 	var told []guide.Event
 	var err error

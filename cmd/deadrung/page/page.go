@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"compress/gzip"
 	_ "embed"
-	"encoding/ascii85"
 	"encoding/json"
 	"fmt"
 	"html/template"
@@ -37,6 +36,10 @@ var (
 	style string
 	//go:embed draw.js
 	drawing string
+	//go:embed unpacked.js
+	unpacking string
+	//go:embed drill.js
+	drills string
 	//go:embed page.js
 	script string
 	//go:embed worker.js
@@ -62,17 +65,42 @@ func Write(w io.Writer, e Engine, circuits []Circuit) error {
 		Worker, Engine template.HTML
 		Circuits       template.JS
 	}{
-		title, talk.Caution.Text, template.CSS(style), template.JS(drawing + script),
+		title, talk.Caution.Text, template.CSS(style), template.JS(unpacking + drawing + drills + script),
 		template.HTML(string(e.Loader) + "\n" + worker), template.HTML(packed(e.Wasm)), template.JS(carried),
 	})
 }
 
-// packed writes bytes as text that can stand in a script: Ascii85 with v in place of <, a
-// quarter longer than the bytes.
-func packed(b []byte) string {
-	text := make([]byte, ascii85.MaxEncodedLen(len(b)))
-	text = text[:ascii85.Encode(text, b)]
-	return strings.ReplaceAll(string(text), "<", "v")
+// digits is how many characters stand in a packed text: those of ASCII that are seen, but for the
+// one that could end a script.
+const digits = '~' - '!'
+
+// packed writes bytes as text that can stand in a script: their number, and then two characters
+// for each 13 bits, or 14 where these are a number below digits * digits.
+func packed(bytes []byte) string {
+	var text strings.Builder
+	fmt.Fprintf(&text, "%d ", len(bytes))
+	digit := func(v uint32) {
+		c := '!' + v
+		if c >= '<' {
+			c++
+		}
+		text.WriteByte(byte(c))
+	}
+	const surplus = digits*digits - 1<<13
+	var word, have uint32
+	for _, b := range append(bytes[:len(bytes):len(bytes)], 0, 0) { // the last bits, filled up
+		word |= uint32(b) << have
+		if have += 8; have > 13 {
+			v, n := word&(1<<13-1), uint32(13)
+			if v < surplus {
+				v, n = word&(1<<14-1), 14
+			}
+			word, have = word>>n, have-n
+			digit(v % digits)
+			digit(v / digits)
+		}
+	}
+	return text.String()
 }
 
 // squeezed compresses an engine as small as gzip can.

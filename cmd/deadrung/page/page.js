@@ -31,27 +31,6 @@
   function drop(key) { try { localStorage.removeItem(prefix + key); } catch (e) { /* nothing was kept */ } }
 
   // The engine, in a worker of its own.
-  function unpacked(text) {
-    text = text.trim();
-    const out = new Uint8Array(Math.ceil(text.length * 4 / 5) + 4);
-    let n = 0, word = 0, have = 0;
-    for (let i = 0; i < text.length; i++) {
-      let c = text.charCodeAt(i);
-      if (c === 122 && have === 0) { n += 4; continue; }
-      if (c === 118) c = 60;
-      if (c < 33 || c > 117) continue;
-      word = word * 85 + c - 33;
-      if (++have === 5) {
-        out[n++] = word / 16777216; out[n++] = word >>> 16; out[n++] = word >>> 8; out[n++] = word;
-        word = have = 0;
-      }
-    }
-    if (have > 1) {
-      for (let i = have; i < 5; i++) word = word * 85 + 84;
-      for (let i = 0; i < have - 1; i++) out[n++] = Math.floor(word / Math.pow(256, 3 - i));
-    }
-    return out.slice(0, n);
-  }
   async function compiled() {
     if (!module) {
       const bytes = unpacked($('engine').textContent);
@@ -61,24 +40,20 @@
     }
     return module;
   }
-  // started gives a fresh engine: one that has no session, so that a long work of the one before
-  // is ended with it.
-  let idle = false;
+  // started starts the engine. It stays: what it has worked through is not worked through again.
   function started() {
-    if (engine && idle) return;
-    if (engine) engine.terminate();
+    if (engine) return;
     engine = new Worker(URL.createObjectURL(new Blob([$('worker').textContent], { type: 'text/javascript' })));
     engine.onmessage = function (e) { heard(JSON.parse(e.data)); };
-    engine.onerror = function (e) { failed('The engine has stopped: ' + e.message); };
-    idle = true;
+    engine.onerror = function (e) { failed('The engine has stopped: ' + e.message); engine.terminate(); engine = null; };
     const to = engine;
     compiled().then(function (m) { to.postMessage(m); }, function (e) { failed('The engine does not start: ' + e.message); });
   }
-  function send(order) { idle = false; engine.postMessage(JSON.stringify(order)); }
+  function send(order) { started(); engine.postMessage(JSON.stringify(order)); }
 
   // Screens.
   function only(id) {
-    for (const s of ['start', 'session', 'editor', 'paper']) $(s).hidden = s !== id;
+    for (const s of ['start', 'session', 'editor', 'scores', 'paper']) $(s).hidden = s !== id;
     $('home').hidden = id === 'start';
   }
   function button(text, does, word) {
@@ -104,11 +79,9 @@
   }
   function home() {
     session = asked = null;
-    started(); // while somebody chooses
-    if (carried.length === 1) {
-      send({ do: 'ready', name: carried[0].name, text: carried[0].text });
-      idle = true;
-    }
+    send({ do: 'leave' });
+    const likely = kept('session.').filter(function (s) { return !s[1].over; }).map(function (s) { return s[1]; }).concat(circuitsKnown());
+    send({ do: 'ready', circuits: likely.map(function (c) { return { name: c.name, text: c.text }; }) }); // while somebody chooses
     $('title').textContent = carried.length === 1 ? carried[0].title : 'deadrung';
     $('circuits').replaceChildren();
     for (const c of circuitsKnown()) {
@@ -126,6 +99,7 @@
       card.append(bar);
       $('circuits').append(card);
     }
+    $('scored').hidden = !scores();
     $('resume').replaceChildren();
     const open = kept('session.');
     if (open.length) {
@@ -136,7 +110,7 @@
     for (const [key, s] of open) {
       const bar = document.createElement('div');
       bar.className = 'bar';
-      const what = s.title + (s.practice ? ', practice' : '') + ', ' + s.at.slice(0, 16).replace('T', ' ') + (s.over ? ', ended' : '');
+      const what = s.title + (s.practice ? ', practice' : '') + (s.drill ? ', drill' : '') + ', ' + s.at.slice(0, 16).replace('T', ' ') + (s.over ? ', ended' : '');
       bar.append(button(what, function () { go(key, s); }));
       const away = button('Delete', function () {
         if (away.textContent === 'Delete') { away.textContent = 'Really delete?'; return; }
@@ -155,6 +129,46 @@
     return b;
   }
 
+  for (const [name, text] of [['4', '4 contacts'], ['8', '8 contacts'], ['16', '16 contacts'], ['line', 'Two-wire line']]) {
+    $('drills').append(button(text, function () { begin({ name: 'drill', title: 'Drill: ' + text }, { drill: name, seed: Math.floor(Math.random() * 1e6) }); }));
+  }
+
+  // Scores.
+  function scores() { return (kept('scores')[0] || [0, { text: '' }])[1].text; }
+  function scored(m) { keep('scores', { at: '', text: scores() + m.lines }); }
+  $('toscores').addEventListener('click', function () {
+    history.pushState(null, '', '#scores');
+    arrive();
+  });
+  function tally(m) {
+    $('tally').replaceChildren();
+    for (const r of m.results) {
+      const row = document.createElement('div'), bar = document.createElement('meter'), words = document.createElement('div');
+      row.className = 'tally';
+      bar.max = 1;
+      bar.value = r.share;
+      bar.setAttribute('aria-label', r.name + ': as good as the best, from 0 to 1');
+      words.append(paragraph(r.name), paragraph(r.at.slice(0, 10) + ': ' + r.words, 'soft'));
+      row.append(bar, words);
+      $('tally').append(row);
+    }
+  }
+  $('exportscores').addEventListener('click', function () { download('practice.jsonl', scores(), 'application/jsonl'); });
+
+  // Symbols of the drawing.
+  let iec = !!(kept('symbols')[0] || [0, {}])[1].iec;
+  for (const b of document.querySelectorAll('.symbols')) {
+    b.setAttribute('aria-pressed', iec);
+    b.addEventListener('click', function () {
+      iec = !iec;
+      keep('symbols', { at: '', iec: iec });
+      for (const other of document.querySelectorAll('.symbols')) other.setAttribute('aria-pressed', iec);
+      const d = drawn.at();
+      if (!$('editor').hidden) read();
+      else if (d) send({ do: 'draw', step: d.step, off: !!d.off, iec: iec });
+    });
+  }
+
   // Sessions.
   function begin(c, more) {
     const at = new Date().toISOString();
@@ -169,9 +183,9 @@
     $('told').replaceChildren(); $('past').replaceChildren(); $('earlier').hidden = $('ask').hidden = $('more').hidden = true;
     $('title').textContent = s.title;
     only('session');
+    $('ends').hidden = !!s.drill;
     busy('Starting');
-    started();
-    send({ do: 'open', name: s.name, text: s.text, log: s.log, practice: !!s.practice, seed: s.seed || 0, level: s.level || '' });
+    send({ do: 'open', of: key, name: s.name, text: s.text, log: s.log, practice: !!s.practice, seed: s.seed || 0, level: s.level || '', drill: s.drill || '', iec: iec });
   }
   function busy(text, share) {
     $('busy').hidden = false;
@@ -184,15 +198,15 @@
   }
 
   function heard(m) {
+    if (m.kind === 'keep') { keeping(m); return; }
+    if (m.of !== undefined && !(session && session.key === m.of)) return; // of one that was left
+    if (m.kind === 'scored') { scored(m); return; }
+    if (m.kind === 'scores') { tally(m); return; }
     if (!session && m.kind !== 'checked') return;
     switch (m.kind) {
-    case 'working': busy('Working through every fault', m.share || 0); break;
+    case 'working': if ($('ask').hidden) busy('Working through every fault', m.share || 0); break;
     case 'opened': steps = m.steps || []; session.s.title = m.title; $('title').textContent = m.title; break;
     case 'drawn': operators = m.drawn.operators || {}; drawn.show(m.drawn); standing(); break;
-    case 'keep':
-      session.s.log += m.lines;
-      keep(session.key, session.s);
-      break;
     case 'told': told(m.pieces); break;
     case 'asked': ask(m.asked); break;
     case 'mistaken': mistaken(m); break;
@@ -201,10 +215,17 @@
     case 'over':
       $('busy').hidden = $('ask').hidden = $('more').hidden = true;
       session.s.over = true; keep(session.key, session.s);
-      told([{ form: 'paragraph', text: 'The session has ended. Its report can be printed.' }], true);
+      told([{ form: 'paragraph', text: session.s.drill ? 'The drill is over.' : 'The session has ended. Its report can be printed.' }], true);
       break;
     case 'failed': failed(m.text); break;
     }
+  }
+  // keeping keeps lines of a session, which may have been left meanwhile.
+  function keeping(m) {
+    const s = session && session.key === m.of ? session.s : (kept(m.of)[0] || [])[1];
+    if (!s) return;
+    s.log += m.lines;
+    keep(m.of, s);
   }
   function standing() {
     const d = drawn.at();
@@ -286,7 +307,8 @@
     $('busy').hidden = true;
     $('ask').hidden = false;
     $('question').textContent = a.text;
-    const types = a.typed || a.place === 'act';
+    drill.show(a.drill, function (text) { answer({ text: text }); });
+    const types = a.typed && !a.drill || a.place === 'act';
     if (types) $('question').after($('typing')); else $('rare').append($('typing'));
     $('typing').hidden = false;
     $('typedlabel').textContent = a.typed || 'or type it';
@@ -307,7 +329,7 @@
     $('help').textContent = a.help || '';
     $('left').textContent = a.left ? 'Still possible: ' + a.left + '.' : '';
     const d = drawn.at();
-    if (d && !a.wait && (d.step !== a.step || !!d.off !== !!a.off)) send({ do: 'draw', step: a.step, off: !!a.off });
+    if (d && !a.wait && (d.step !== a.step || !!d.off !== !!a.off)) send({ do: 'draw', step: a.step, off: !!a.off, iec: iec });
     drawn.ask(a.wait ? null : a);
     fresh = true;
     $('question').focus({ preventScroll: true });
@@ -432,12 +454,12 @@
     $('title').textContent = c.title || c.name;
     $('source').value = c.text;
     only('editor');
-    started();
+    send({ do: 'leave' });
     read();
   }
   function read() {
     file.text = $('source').value;
-    send({ do: 'read', name: file.name, text: file.text });
+    send({ do: 'read', name: file.name, text: file.text, iec: iec });
   }
   $('source').addEventListener('input', function () {
     clearTimeout(reading);
@@ -482,7 +504,15 @@
   function arrive() {
     const key = decodeURIComponent(location.hash.slice(1));
     const s = key.startsWith('session.') && kept(key)[0];
-    if (s) go(key, s[1]); else home();
+    if (s) go(key, s[1]);
+    else if (key === 'scores') {
+      session = null;
+      send({ do: 'leave' });
+      $('title').textContent = 'Scores';
+      $('tally').replaceChildren();
+      only('scores');
+      send({ do: 'tally', log: scores() });
+    } else home();
   }
   window.addEventListener('popstate', arrive);
   arrive();

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -189,6 +190,84 @@ func TestPageForEveryone(t *testing.T) {
 		h.press("Practise")
 		h.until(`document.getElementById("question").textContent.startsWith("What do you do?")`)
 		sound("practice")
+		h.press("IEC symbols")
+		h.until(`document.querySelector(".symbols[aria-pressed=true]")`)
+		h.press("Leave")
+		h.press("Two-wire line")
+		h.until(`document.querySelector("#string .unit")`)
+		sound("line")
+		h.press("Leave")
+		h.press("8 contacts")
+		h.until(`document.querySelector("#string .unit")`)
+		sound("drill")
+		h.drill()
+		sound("drilled")
+		h.press("Leave")
+		h.press("Scores")
+		h.until(`document.querySelector("#tally meter")`)
+		sound("scores")
+	}
+}
+
+// drill brings a drill of contacts to its end, each time at the middle of what may be open.
+func (h hand) drill() {
+	h.Helper()
+	for {
+		var left []string
+		h.asked()
+		h.Evaluate(`[...document.querySelectorAll("#string .doubt")].map(b => b.textContent)`, &left)
+		if len(left) == 1 {
+			h.Evaluate(`document.querySelector("#string .doubt").click()`, nil)
+			h.press("Name it: " + left[0])
+			h.until(`document.getElementById("told").textContent.includes("The drill is over")`)
+			return
+		}
+		require.NotEmpty(h, left)
+		at := left[(len(left)-1)/2]
+		h.Evaluate(fmt.Sprintf(`document.querySelector('.point[aria-label="point %s to N"]').click()`, at), nil)
+		h.until(fmt.Sprintf(`document.querySelectorAll("#string .doubt").length < %d && !document.getElementById("ask").hidden`, len(left)))
+	}
+}
+
+// A drill goes on where it was, and its score stays.
+func TestPageDrills(t *testing.T) {
+	h := opened(t, browser.Options{Width: 390, Height: 800}, "two-lamp")
+	h.press("8 contacts")
+	h.asked()
+	h.Evaluate(`document.querySelector('.point[aria-label="point 4 to N"]').click()`, nil)
+	h.until(`document.querySelectorAll("#string .doubt").length === 4`)
+	told := h.Text("#told")
+	h.Reload()
+	h.until(`document.querySelectorAll("#string .doubt").length === 4`)
+	assert.Contains(t, h.Text("#told"), told)
+	h.drill()
+	assert.Contains(t, h.Text("#told"), "You: 3 checks. The best for this one: 3")
+	h.press("Leave")
+	h.press("Scores")
+	h.until(`document.querySelector("#tally meter")`)
+	assert.Contains(t, h.Text("#tally"), "3 checks, best 3")
+	h.Reload()
+	h.until(`document.querySelector("#tally meter")`)
+}
+
+// What is packed comes out as it went in, whatever its length.
+func TestPacked(t *testing.T) {
+	h := opened(t, browser.Options{}, "two-lamp")
+	random := rand.New(rand.NewPCG(1, 2))
+	for n := range 40 {
+		b := make([]byte, n)
+		for i := range b {
+			b[i] = byte(random.IntN(256) * random.IntN(2))
+		}
+		text := packed(b)
+		assert.NotContains(t, text, "<")
+		var out []byte
+		var got []int
+		h.Evaluate(fmt.Sprintf("[...unpacked(%q)]", text), &got)
+		for _, v := range got {
+			out = append(out, byte(v))
+		}
+		assert.Equal(t, string(b), string(out))
 	}
 }
 
@@ -208,34 +287,3 @@ func TestPageLosesNothing(t *testing.T) {
 	assert.Equal(t, second, h.asked())
 	assert.Contains(t, h.Text("#told"), "1 answer")
 }
-
-// How long a person waits, with the processor slowed sixfold. A benchmark, since a loaded
-// machine is slower still.
-func BenchmarkPage(b *testing.B) {
-	for _, name := range circuits.Builtin() {
-		b.Run(name, func(b *testing.B) {
-			file := pageFile(b, name)
-			for b.Loop() {
-				w := browser.Open(b, browser.Options{Width: 390, Height: 800})
-				w.Go(file)
-				w.Slowed(slowing)
-				w.Evaluate(`new Promise(done => setTimeout(done, 6000))`, nil) // somebody reads the caution
-				var first, next float64
-				w.Evaluate(waited+`; waited(() => [...document.querySelectorAll("button")].find(b => b.textContent.startsWith("Find")).click())`, &first)
-				w.Evaluate(waited+`; waited(() => document.querySelector("#choices button").click())`, &next)
-				b.ReportMetric(first, "ms/first")
-				b.ReportMetric(next, "ms/answer")
-			}
-		})
-	}
-}
-
-const slowing = 6
-
-// waited tells the milliseconds from a tap to the next question.
-const waited = `var waited = does => new Promise(done => {
-	const begun = performance.now(), ask = document.getElementById("ask");
-	does();
-	const look = () => ask.hidden ? requestAnimationFrame(look) : done(performance.now() - begun);
-	requestAnimationFrame(look);
-})`

@@ -221,7 +221,7 @@ func DrawScores(w io.Writer, scores []training.Score) error {
 			fill = "#fff"
 		}
 		fmt.Fprintf(&d.b, `<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s" stroke="#000"><title>%s</title></rect>`+"\n",
-			left, top, right-left, max(0, base-top), fill, escaped(ScoreName(s)+": "+ScoreWords(s)))
+			left, top, right-left, max(0, base-top), fill, escaped(talk.ScoreName(s)+": "+talk.ScoreWords(s)))
 	}
 	fmt.Fprintf(&d.b, `<rect x="%g" y="52" width="12" height="12"/>`+"\n", pictureLeft)
 	d.text(pictureLeft+20, 63, "start", 12, "circuits")
@@ -229,37 +229,4 @@ func DrawScores(w io.Writer, scores []training.Score) error {
 		pictureLeft+100)
 	d.text(pictureLeft+120, 63, "start", 12, "drills")
 	return d.write(w)
-}
-
-// ScoreName is what was practised.
-func ScoreName(s training.Score) string {
-	if s.Drill != "" {
-		return "drill " + s.Drill
-	}
-	if s.Wiring != nil {
-		return "wiring of " + s.Circuit
-	}
-	return s.Circuit
-}
-
-// ScoreWords tells a score in a line.
-func ScoreWords(s training.Score) string {
-	text := fmt.Sprintf("%s, best %s", talk.Count(s.Checks, "check"), talk.Short(s.Needed))
-	if w := s.Wiring; w != nil {
-		text = fmt.Sprintf("%s, %s", talk.Wholes(w.Whole, w.Conductors), talk.Count(w.Mistakes, "mistake"))
-	} else if s.Drill == "" {
-		text += fmt.Sprintf("; %s of %s", talk.Span(s.Minutes), talk.Span(s.NeededMinutes))
-	}
-	for _, n := range []struct {
-		number int
-		what   string
-	}{{s.Wasted, "wasted"}, {s.Unsafe, "unsafe"}, {s.Hints, "by hints"}} {
-		if n.number > 0 {
-			text += fmt.Sprintf("; %d %s", n.number, n.what)
-		}
-	}
-	if !s.Right && s.Wiring == nil {
-		text += "; not found"
-	}
-	return text
 }

@@ -3,11 +3,14 @@ package engine
 import (
 	"context"
 	"strings"
+	"sync/atomic"
 
 	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
+	"deadrung/diagnose/training"
 )
 
 // teller gathers what a session tells until the page has to show it.
@@ -31,8 +34,10 @@ type asker struct {
 	answers chan Order
 	told    *teller
 	post    func(Message)
+	engine  *Engine
 	d       *dialogue.Dialogue
-	ahead   []string // typed, for the questions that follow
+	drill   *training.Run // in place of d
+	ahead   []string      // typed, for the questions that follow
 }
 
 // Choose has one of the choices taken.
@@ -41,8 +46,16 @@ func (a *asker) Choose(q talk.Question) (int, error) {
 	return i, err
 }
 
-// Line has a line typed, or one of the choices taken.
-func (a *asker) Line(q talk.Question) (string, int, error) { return a.ask(q) }
+// Line has a line typed, or one of the choices taken. What is typed in a drill is kept, and typed
+// again where the drill goes on.
+func (a *asker) Line(q talk.Question) (string, int, error) {
+	again := len(a.ahead) > 0
+	text, i, err := a.ask(q)
+	if a.drill != nil && text != "" && !again {
+		a.post(Message{Kind: Kept, Lines: text + "\n"})
+	}
+	return text, i, err
+}
 
 func (a *asker) ask(q talk.Question) (string, int, error) {
 	for first := true; ; first = false {
@@ -74,13 +87,41 @@ func (a *asker) ask(q talk.Question) (string, int, error) {
 	}
 }
 
+// next waits for an answer. Meanwhile it is worked out what comes after each that is to be
+// expected.
 func (a *asker) next() (Order, error) {
+	a.engine.waiting.Store(false)
+	answered := new(atomic.Bool)
+	defer answered.Store(true)
+	if a.d != nil {
+		go a.foresee(a.d.Guide, a.d.Whole, func() bool {
+			a.engine.bench.breath.take()
+			return answered.Load() || a.ctx.Err() != nil
+		})
+	}
 	select {
 	case o := <-a.answers:
 		return o, nil
 	case <-a.ctx.Done():
-		return Order{}, talk.ErrInterrupted
+		select {
+		case o := <-a.answers: // given before the session was left
+			return o, nil
+		default:
+			return Order{}, talk.ErrInterrupted
+		}
 	}
+}
+
+// foresee works out what a session comes to next; whole gives its model where it has a bare one.
+func (a *asker) foresee(s guide.Session, whole func() (*diagnose.Model, error), answered func() bool) {
+	if whole != nil {
+		m, err := whole()
+		if err != nil {
+			return
+		}
+		s = s.On(m)
+	}
+	s.Foresee(answered)
 }
 
 // typed takes what was typed: a choice by its word, or text where there is some to type.
@@ -114,11 +155,16 @@ func (a *asker) Acknowledge() {
 
 // asked is a question as the page shows it.
 func (a *asker) asked(q talk.Question) *Asked {
-	stands := a.d.Guide.Ask()
-	out := &Asked{Place: stands.Ask, Text: q.Text, Typed: q.Typed, Help: q.MenuHelp(), Choices: []Choice{}, Step: -1}
+	out := &Asked{Text: q.Text, Typed: q.Typed, Help: q.MenuHelp(), Choices: []Choice{}, Step: -1}
 	for _, c := range q.Choices {
 		out.Choices = append(out.Choices, Choice{Word: c.Word, Text: c.Text, Rare: c.Rare})
 	}
+	if a.drill != nil {
+		out.Drill = drilled(a.drill)
+		return out
+	}
+	stands := a.d.Guide.Ask()
+	out.Place = stands.Ask
 	if c := stands.Check; c != nil {
 		out.Check = c
 		if out.Red, out.Black = leads(*c); c.Kind() == log.Look {

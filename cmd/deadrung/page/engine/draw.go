@@ -16,7 +16,7 @@ func (e *Engine) draw(o Order) {
 	if e.held == nil {
 		return // the session ended while the page asked
 	}
-	e.post(Message{Kind: Drawing, Drawn: drawnOf(e.drawn, e.held.Model.Panel(), o)})
+	e.post(Message{Kind: Drawing, Of: e.of, Drawn: drawnOf(e.drawn, e.held.Model.Panel(), o)})
 }
 
 func drawnOf(d *drawing.Drawing, p *work.Panel, o Order) *Drawn {

@@ -11,6 +11,7 @@ import (
 	"io"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"deadrung/circuits"
@@ -23,7 +24,6 @@ import (
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
-	"deadrung/faultmodel"
 )
 
 // Engine holds at most one session at a time.
@@ -34,17 +34,20 @@ type Engine struct {
 	mu      sync.Mutex // of what follows: orders may come while a session works
 	stop    context.CancelFunc
 	answers chan Order
+	of      string             // the session that the page means
 	held    *dialogue.Dialogue // nil while there is no session
 	drawn   *drawing.Drawing   // of the session's circuit
 
-	making   sync.Mutex      // held while a model is made
-	last     *diagnose.Model // of the circuit that was opened last
-	lastText string
+	bench   *bench
+	waiting atomic.Bool // an answer is being taken in
 }
 
 // New is an engine that tells the page by post, which may be called from any goroutine.
 func New(post func(Message), now func() time.Time) *Engine {
-	return &Engine{post: post, now: now}
+	e := &Engine{post: post, now: now}
+	e.bench = &bench{waited: e.waiting.Load,
+		tell: func(share float64) { post(Message{Kind: Working, Share: share}) }}
+	return e
 }
 
 // Take takes an order. What comes of it is posted, some of it later.
@@ -62,6 +65,7 @@ func (e *Engine) Take(o Order) {
 		}
 		select {
 		case answers <- o:
+			e.waiting.Store(true)
 		default: // the one before it is not taken in yet: a finger that tapped twice
 		}
 	case Draw:
@@ -71,7 +75,11 @@ func (e *Engine) Take(o Order) {
 	case Read:
 		e.read(o)
 	case Ready:
-		go e.ready(o)
+		e.bench.likely(o.Circuits)
+	case Leave:
+		e.leave()
+	case Tally:
+		e.scores(o)
 	default:
 		e.fail(fmt.Errorf("the page asks for %q, which the engine does not know", talk.Shortened(string(o.Do))))
 	}
@@ -79,18 +87,31 @@ func (e *Engine) Take(o Order) {
 
 func (e *Engine) fail(err error) { e.post(Message{Kind: Failed, Text: talk.Sentence(err.Error())}) }
 
-// open ends the session that is held and begins another.
-func (e *Engine) open(o Order) {
-	ctx, stop := context.WithCancel(context.Background())
+// leave ends the session that is held.
+func (e *Engine) leave() {
 	e.mu.Lock()
+	defer e.mu.Unlock()
 	if e.stop != nil {
 		e.stop()
 	}
+	e.stop, e.answers, e.held, e.drawn = nil, nil, nil, nil
+	e.waiting.Store(false)
+}
+
+// open ends the session that is held and begins another.
+func (e *Engine) open(o Order) {
+	e.leave()
+	ctx, stop := context.WithCancel(context.Background())
+	e.mu.Lock()
 	answers := make(chan Order, 1)
-	e.stop, e.answers, e.held, e.drawn = stop, answers, nil, nil
+	e.stop, e.answers, e.of = stop, answers, o.Of
 	e.mu.Unlock()
 	go func() {
-		if err := e.hold(ctx, o, answers); err != nil && ctx.Err() == nil {
+		hold := e.hold
+		if o.Drill != "" {
+			hold = e.drill
+		}
+		if err := hold(ctx, o, answers); err != nil && ctx.Err() == nil {
 			e.fail(err)
 		}
 	}()
@@ -98,35 +119,47 @@ func (e *Engine) open(o Order) {
 
 // hold holds a session from its beginning to its end.
 func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
-	p, problems := panelOf(o)
-	if len(problems) > 0 {
-		e.post(Message{Kind: Mistaken, Mistakes: mistakes(problems)})
+	post := func(m Message) {
+		m.Of = o.Of
+		e.post(m)
+	}
+	e.bench.only(Circuit{o.Name, o.Text})
+	j := e.bench.of(Circuit{o.Name, o.Text})
+	if len(j.problems) > 0 {
+		post(Message{Kind: Mistaken, Mistakes: mistakes(j.problems)})
 		return nil
 	}
-	c := p.Circuit
-	m, err := e.modelOf(ctx, p, o.Text)
-	if err != nil {
-		return err
-	}
+	c := j.panel.Circuit
+	m := diagnose.Bare(j.panel, j.faults, log.Rules{}) // what is wrong is asked while the faults are worked through
 	history, problems := m.Book().ReadLog("the kept session", []byte(o.Log))
 	if problems.Err() != nil {
-		e.post(Message{Kind: Mistaken, Text: "log", Mistakes: mistakes(problems)})
+		post(Message{Kind: Mistaken, Text: "log", Mistakes: mistakes(problems)})
 		return nil
 	}
-	told := &teller{post: e.post}
+	begun := o.Practice || len(history.Entries)+len(history.Acts)+len(history.Seen) > 0
+	if begun {
+		var err error
+		if m, err = j.whole(ctx); err != nil {
+			return err
+		}
+	}
+	told := &teller{post: post}
 	page := &talk.Page{Out: io.Discard, Columns: func() int { return 80 }, Take: told.take}
-	ask := &asker{ctx: ctx, answers: answers, told: told, post: e.post}
+	ask := &asker{ctx: ctx, answers: answers, told: told, post: post, engine: e}
 	d, err := dialogueOf(m, o, history, ask, page, e.now)
 	if err != nil {
 		return err
 	}
 	ask.d = d
+	if !begun {
+		d.Whole = func() (*diagnose.Model, error) { return j.whole(ctx) }
+	}
 	d.Keep = func(write func(io.Writer) error) error {
 		var lines strings.Builder
 		if err := write(&lines); err != nil {
 			return err
 		}
-		e.post(Message{Kind: Kept, Lines: lines.String()})
+		post(Message{Kind: Kept, Lines: lines.String()})
 		return nil
 	}
 	e.mu.Lock()
@@ -140,58 +173,18 @@ func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
 	for _, s := range c.Steps {
 		opened.Steps = append(opened.Steps, s.Name)
 	}
-	e.post(opened)
+	post(opened)
 	e.draw(Order{Step: -1, IEC: o.IEC})
 	if history.Whole == 0 {
 		if err := d.Keep(m.Book().WriteHeader); err != nil {
 			return err
 		}
 	}
-	return e.run(d, o, history)
-}
-
-// panelOf reads the circuit of an order, which must do what its text says; else it tells what is
-// wrong.
-func panelOf(o Order) (*work.Panel, circuits.Problems) {
-	c, problems := read.Read(o.Name, []byte(o.Text))
-	if problems.Err() != nil {
-		return nil, problems
-	}
-	p := work.Assemble(c)
-	return p, p.Verify([]byte(o.Text))
-}
-
-// modelOf works through the faults of a panel, or gives what it worked out before for the same
-// text.
-func (e *Engine) modelOf(ctx context.Context, p *work.Panel, text string) (*diagnose.Model, error) {
-	e.making.Lock() // what is being made already is waited for
-	defer e.making.Unlock()
-	e.mu.Lock()
-	m, of := e.last, e.lastText
-	e.mu.Unlock()
-	if m != nil && of == text {
-		return m, nil
-	}
-	m, err := diagnose.New(ctx, p, faultmodel.List(p, faultmodel.Options{}), diagnose.Options{Progress: e.progress()})
-	if err == nil {
-		e.mu.Lock()
-		e.last, e.lastText = m, text
-		e.mu.Unlock()
-	}
-	return m, err
-}
-
-// ready works a circuit through before it is opened. Mistakes are told when it is.
-func (e *Engine) ready(o Order) {
-	if p, problems := panelOf(o); len(problems) == 0 {
-		if m, err := e.modelOf(context.Background(), p, o.Text); err == nil {
-			m.Turn(log.Log{}, diagnose.Choosing{By: diagnose.ByMinutes}) // which is remembered
-		}
-	}
+	return e.run(d, o)
 }
 
 // run runs a session from its first words to its last.
-func (e *Engine) run(d *dialogue.Dialogue, o Order, history log.Log) error {
+func (e *Engine) run(d *dialogue.Dialogue, o Order) error {
 	if !o.Practice {
 		d.Out.Notice(talk.CautionOf(d.Model.Panel()))
 		d.Opening("what was kept")
@@ -203,6 +196,7 @@ func (e *Engine) run(d *dialogue.Dialogue, o Order, history log.Log) error {
 		d.Out.Para("", dialogue.SimulatedPanel(1))
 		d.Reported()
 	}
+	before := d.Guide.Over() // its score was kept when it ended
 	err := d.Run()
 	switch {
 	case errors.Is(err, talk.ErrInterrupted):
@@ -210,15 +204,20 @@ func (e *Engine) run(d *dialogue.Dialogue, o Order, history log.Log) error {
 	case err != nil && !errors.Is(err, dialogue.ErrStopped):
 		return err
 	}
+	ask := d.Ask.(*asker)
 	if o.Practice && d.Guide.Over() {
 		replay, err := training.Play(d.Guide.Sitting(), d.Guide.Rules().By)
 		if err != nil {
 			return err
 		}
 		d.TellReplay(&replay)
+		ask.told.flush()
+		if !before {
+			return e.ended(ask.post, d.Score(&replay, ""), d.Speak.Circuit.Title)
+		}
 	}
-	d.Ask.(*asker).told.flush()
-	e.post(Message{Kind: Over, Title: d.Speak.Circuit.Title})
+	ask.told.flush()
+	ask.post(Message{Kind: Over, Title: d.Speak.Circuit.Title})
 	return nil
 }
 
@@ -246,33 +245,25 @@ func dialogueOf(m *diagnose.Model, o Order, history log.Log, ask talk.Asker, pag
 	return d, nil
 }
 
-// progress posts how far a model is made, a few times a second.
-func (e *Engine) progress() *diagnose.Progress {
-	p := &diagnose.Progress{}
-	var last time.Time
-	var mu sync.Mutex
-	p.Told = func() {
-		mu.Lock()
-		defer mu.Unlock()
-		if now := e.now(); now.Sub(last) > 200*time.Millisecond {
-			last = now
-			e.post(Message{Kind: Working, Share: p.Share()})
-		}
-	}
-	return p
-}
-
 // report posts the session so far as a page to print.
 func (e *Engine) report() {
 	e.mu.Lock()
-	d := e.held
+	d, of := e.held, e.of
 	e.mu.Unlock()
 	if d == nil {
 		e.fail(errors.New("no session is open"))
 		return
 	}
+	if d.Whole != nil { // the turn of a bare model says nothing
+		m, err := d.Whole()
+		if err != nil {
+			e.fail(err)
+			return
+		}
+		d = dialogue.New(d.Guide.On(m), d.Ask, d.Out, e.now)
+	}
 	title, caution, body := d.ReportHTML()
-	e.post(Message{Kind: Reported, Title: title, Text: caution, HTML: body})
+	e.post(Message{Kind: Reported, Of: of, Title: title, Text: caution, HTML: body})
 }
 
 // read posts the mistakes of a circuit file that somebody writes, and its drawing where it has

@@ -10,6 +10,7 @@ import (
 // Order is what the page wants of the engine: one of the Do constants, and what goes with it.
 type Order struct {
 	Do   Do     `json:"do"`
+	Of   string `json:"of,omitempty"`   // the page's name of the session that is opened
 	Name string `json:"name,omitempty"` // of the circuit
 	Text string `json:"text,omitempty"` // of the circuit; or what was typed
 	Log  string `json:"log,omitempty"`  // what was kept before, to go on with it
@@ -17,6 +18,9 @@ type Order struct {
 	Practice bool   `json:"practice,omitempty"`
 	Seed     uint64 `json:"seed,omitempty"`
 	Level    string `json:"level,omitempty"` // of difficulty; empty for any
+	Drill    string `json:"drill,omitempty"` // in place of a circuit: a number of contacts, or line
+
+	Circuits []Circuit `json:"circuits,omitempty"` // that are likely to be opened, the likeliest first
 
 	Choice *int `json:"choice,omitempty"` // an index into the choices that were asked
 	// Then are answers, as typed, to this question and those after it.
@@ -33,14 +37,17 @@ const (
 	Open   Do = "open"   // begin a session, or go on with one
 	Answer Do = "answer" // Choice, or Text, or Then
 	Draw   Do = "draw"   // the circuit of the session at the end of Step
-	Ready  Do = "ready"  // work a circuit through that is likely to be opened
+	Ready  Do = "ready"  // work Circuits through while nobody waits
+	Leave  Do = "leave"  // end the session that is held
 	Report Do = "report" // the session so far as a page to print
+	Tally  Do = "tally"  // the scores in Log
 	Read   Do = "read"   // a circuit file that somebody writes: its mistakes, or its drawing
 )
 
 // Message is what the engine tells the page: one of the Kind constants, and what goes with it.
 type Message struct {
 	Kind  Kind   `json:"kind"`
+	Of    string `json:"of,omitempty"` // the session that it is of
 	Text  string `json:"text,omitempty"`
 	Title string `json:"title,omitempty"`
 
@@ -53,7 +60,7 @@ type Message struct {
 
 	Mistakes []Mistake `json:"mistakes,omitempty"`
 	Steps    []string  `json:"steps,omitempty"` // the names of the steps
-	Operated []Choice  `json:"operated,omitempty"`
+	Results  []Result  `json:"results,omitempty"`
 }
 
 // Kind is what a message tells.
@@ -70,6 +77,8 @@ const (
 	Checked  Kind = "checked"  // Mistakes of the text, and its drawing if it has no error
 	Mistaken Kind = "mistaken" // Mistakes: the session cannot begin
 	Over     Kind = "over"     // the session is
+	Scored   Kind = "scored"   // Lines: the score of a practice or a drill, to keep
+	Scores   Kind = "scores"   // Results
 	Failed   Kind = "failed"   // Text says why
 )
 
@@ -100,6 +109,7 @@ type Asked struct {
 	Doubt map[circuits.Terminal]float64 `json:"doubt,omitempty"`
 	Left  string                        `json:"left,omitempty"` // what is still possible, counted
 	Wait  bool                          `json:"wait,omitempty"` // a caution is to be acknowledged
+	Drill *Drilled                      `json:"drill,omitempty"`
 }
 
 // Drawn is the drawing of a circuit.

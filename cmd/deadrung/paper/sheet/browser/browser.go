@@ -186,12 +186,6 @@ func quoted(s string) string {
 	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`).Replace(s) + `"`
 }
 
-// Slowed makes the processor of the window so many times slower.
-func (b *Browser) Slowed(times float64) {
-	b.t.Helper()
-	b.run(emulation.SetCPUThrottlingRate(times))
-}
-
 // Reload opens the page anew.
 func (b *Browser) Reload() {
 	b.t.Helper()

@@ -1,4 +1,4 @@
-package paper
+package dialogue
 
 import (
 	"strings"
@@ -17,7 +17,7 @@ func TestDrillDrawn(t *testing.T) {
 	require.NoError(t, err)
 	for _, drill := range []training.Drill{d, training.TwoWireLine()} {
 		r := drill.Start(3)
-		drawn := func() string { return strings.Join(DrillDrawn(r, 60, true), "\n") }
+		drawn := func() string { return strings.Join(drillDrawn(r, 60, true), "\n") }
 		assert.Equal(t, len(drill.Units), strings.Count(drawn(), "?"), drawn())
 		assert.NotContains(t, drawn(), "^")
 		for _, point := range []int{len(drill.Points) / 2, len(drill.Points) - 1, 0} {
@@ -32,7 +32,7 @@ func TestDrillDrawn(t *testing.T) {
 	}
 	r := d.Start(3)
 	r.Check(4)
-	lines := DrillDrawn(r, 80, false)
+	lines := drillDrawn(r, 80, false)
 	assert.NotContains(t, lines[0], "?", "the coach speaks after the end")
 	assert.Equal(t, strings.Index(lines[0], "-5-")+1, strings.Index(lines[1], "^RED"))
 }

@@ -1,4 +1,4 @@
-package paper
+package dialogue
 
 import (
 	"fmt"
@@ -8,10 +8,10 @@ import (
 	"deadrung/diagnose/training"
 )
 
-// DrillDrawn is the string of a drill, or the line, as lines of text no wider than so many
+// drillDrawn is the string of a drill, or the line, as lines of text no wider than so many
 // columns: a ? at whatever may still be open, where that is to be told, and below it where the
 // leads were last.
-func DrillDrawn(r *training.Run, columns int, told bool) []string {
+func drillDrawn(r *training.Run, columns int, told bool) []string {
 	d := r.Drill
 	doubt := func(unit int) string {
 		if told && slices.Contains(r.Left, unit) {

@@ -20,12 +20,21 @@ func Wired(text []byte, c *circuits.Circuit, rung func(*circuits.Item) int) []by
 	if c.Rungs == nil {
 		return text
 	}
-	w := wired{c: c, rung: rung}
-	w.comments(text)
-	if out, ok := w.cutIn(text); ok && sameCircuit(out, c) {
+	if out, ok := WiredInPlace(text, c, rung); ok {
 		return out
 	}
+	w := wired{c: c, rung: rung}
+	w.comments(text)
 	return w.writtenOut(text)
+}
+
+// WiredInPlace is Wired without touching a line of the rest. It fails where a key of the top level
+// does not have its lines to itself.
+func WiredInPlace(text []byte, c *circuits.Circuit, rung func(*circuits.Item) int) ([]byte, bool) {
+	w := wired{c: c, rung: rung}
+	w.comments(text)
+	out, ok := w.cutIn(text)
+	return out, ok && sameCircuit(out, c)
 }
 
 // wired writes a circuit with wires in place of its rungs.

@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"gopkg.in/yaml.v3"
+
+	"deadrung/circuits/read"
 )
 
 // indentOf is the space before what stands in a line.
@@ -48,7 +50,7 @@ func lineText(line []Item) string {
 
 func (it *Item) written() string {
 	if it.Branches == nil {
-		return scalar(it.Text)
+		return read.Scalar(it.Text)
 	}
 	var branches []string
 	for _, b := range it.Branches {
@@ -76,15 +78,5 @@ func flowText(n *yaml.Node) string {
 		}
 		return "{" + strings.Join(parts, ", ") + "}"
 	}
-	return scalar(n.Value)
-}
-
-// scalar is a text as it can stand in braces and brackets, in quotes where it needs them.
-func scalar(text string) string {
-	one := yaml.Node{Kind: yaml.SequenceNode, Style: yaml.FlowStyle, Content: []*yaml.Node{{Kind: yaml.ScalarNode, Tag: "!!str", Value: text}}}
-	out, err := yaml.Marshal(&one)
-	if err != nil || strings.Count(string(out), "\n") > 1 {
-		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", " ").Replace(text) + `"`
-	}
-	return strings.TrimSuffix(strings.TrimPrefix(string(out), "["), "]\n")
+	return read.Scalar(n.Value)
 }

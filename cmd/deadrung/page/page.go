@@ -40,6 +40,8 @@ var (
 	unpacking string
 	//go:embed drill.js
 	drills string
+	//go:embed sketch.js
+	sketching string
 	//go:embed page.js
 	script string
 	//go:embed worker.js
@@ -65,7 +67,7 @@ func Write(w io.Writer, e Engine, circuits []Circuit) error {
 		Worker, Engine template.HTML
 		Circuits       template.JS
 	}{
-		title, talk.Caution.Text, template.CSS(style), template.JS(unpacking + drawing + drills + script),
+		title, talk.Caution.Text, template.CSS(style), template.JS(unpacking + drawing + drills + sketching + script),
 		template.HTML(string(e.Loader) + "\n" + worker), template.HTML(packed(e.Wasm)), template.JS(carried),
 	})
 }

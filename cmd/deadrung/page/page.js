@@ -96,6 +96,7 @@
       bar.append(named('Find what is wrong', c, function () { begin(c, {}); }),
         named('Practise', c, function () { begin(c, { practice: true, seed: Math.floor(Math.random() * 1e6) }); }),
         named('Circuit file', c, function () { edit(c); }));
+      if (!carried.includes(c)) bar.append(deleting('file.' + c.name, c.title || c.name));
       card.append(bar);
       $('circuits').append(card);
     }
@@ -112,16 +113,21 @@
       bar.className = 'bar';
       const what = s.title + (s.practice ? ', practice' : '') + (s.drill ? ', drill' : '') + ', ' + s.at.slice(0, 16).replace('T', ' ') + (s.over ? ', ended' : '');
       bar.append(button(what, function () { go(key, s); }));
-      const away = button('Delete', function () {
-        if (away.textContent === 'Delete') { away.textContent = 'Really delete?'; return; }
-        drop(key); home();
-      });
-      away.setAttribute('aria-label', 'Delete ' + what);
-      bar.append(away);
+      bar.append(deleting(key, what));
       $('resume').append(bar);
     }
     only('start');
     $('title').focus({ preventScroll: true });
+  }
+  // deleting is a button that deletes what is kept by a key when it is pressed twice.
+  function deleting(key, what) {
+    const b = button('Delete', function () {
+      if (b.textContent === 'Delete') { b.textContent = 'Really delete?'; b.setAttribute('aria-label', 'Really delete ' + what + '?'); return; }
+      drop(key);
+      home();
+    });
+    b.setAttribute('aria-label', 'Delete ' + what);
+    return b;
   }
   function named(text, c, does) {
     const b = button(text, does);
@@ -202,6 +208,9 @@
     if (m.of !== undefined && !(session && session.key === m.of)) return; // of one that was left
     if (m.kind === 'scored') { scored(m); return; }
     if (m.kind === 'scores') { tally(m); return; }
+    if (m.kind === 'completed') { completed(m); return; }
+    if (m.kind === 'written') { written(m); return; }
+    if (!session && m.kind === 'failed' && !$('editor').hidden) { $('mistakes').replaceChildren(paragraph(m.text)); return; }
     if (!session && m.kind !== 'checked') return;
     switch (m.kind) {
     case 'working': if ($('ask').hidden) busy('Working through every fault', m.share || 0); break;
@@ -449,21 +458,80 @@
   let file = null, reading = 0;
   function edit(c) {
     session = null;
-    file = c;
-    if (location.hash !== '#file') history.pushState(null, '', '#file');
+    file = Object.assign({}, c);
+    for (let n = 2; carried.includes(c) && kept('file.' + file.name).length; n++) file.name = c.name.replace(/(\.ya?ml)?$/, '-' + n + '$1');
+    c = file;
+    const hash = '#file.' + encodeURIComponent(c.name);
+    if (location.hash !== hash) history.pushState(null, '', hash);
     $('title').textContent = c.title || c.name;
     $('source').value = c.text;
+    before = [];
+    $('unwrite').hidden = true;
+    $('words').replaceChildren();
+    sketch.clear();
     only('editor');
     send({ do: 'leave' });
     read();
   }
-  function read() {
+  // keepFile keeps what is being written, with its mistakes.
+  function keepFile() {
     file.text = $('source').value;
+    file.at = new Date().toISOString();
+    if (!carried.some(function (c) { return c.text === file.text; })) keep('file.' + file.name, file);
+  }
+  function read() {
+    keepFile();
     send({ do: 'read', name: file.name, text: file.text, iec: iec });
   }
   $('source').addEventListener('input', function () {
+    keepFile();
     clearTimeout(reading);
     reading = setTimeout(read, 400);
+    complete();
+  });
+  $('source').addEventListener('click', complete);
+  $('source').addEventListener('keyup', function (e) { if (/^(Arrow|Home|End|Page)/.test(e.key)) complete(); });
+
+  // Words that may stand where the cursor is. The engine counts bytes.
+  const bytes = new TextEncoder();
+  function complete() {
+    const s = $('source');
+    $('words').replaceChildren();
+    send({ do: 'complete', text: s.value, at: bytes.encode(s.value.slice(0, s.selectionStart)).length });
+  }
+  function completed(m) {
+    const s = $('source');
+    $('words').replaceChildren();
+    const start = new TextDecoder().decode(bytes.encode(s.value).slice(0, m.at || 0)).length;
+    for (const w of (m.words || []).slice(0, 12)) {
+      $('words').append(button(w, function () {
+        s.setRangeText(w, start, s.selectionEnd, 'end');
+        s.focus();
+        read();
+        complete();
+      }));
+    }
+  }
+  // changed takes a text that the engine wrote; what was there can be had back.
+  let before = [];
+  function written(m) {
+    before.push($('source').value);
+    $('source').value = m.text;
+    $('unwrite').hidden = false;
+    read();
+  }
+  $('unwrite').addEventListener('click', function () {
+    $('source').value = before.pop();
+    $('unwrite').hidden = !before.length;
+    sketch.clear();
+    read();
+  });
+  $('wire').addEventListener('click', function () { send({ do: 'wire', name: file.name, text: $('source').value }); });
+  sketch.onChange(function (edit) { send({ do: 'sketch', text: $('source').value, edit: edit }); });
+  $('new').addEventListener('click', function () {
+    let name = 'new.yaml';
+    for (let n = 2; kept('file.' + name).length; n++) name = 'new-' + n + '.yaml';
+    edit({ name: name, title: 'New circuit', text: 'circuit: New circuit\n\ndevices:\n  PWS1: {type: supply, volts: 120}\n  F1: {type: fuse, amps: 1}\n  PB1: {type: push-button, contacts: [{no: [13, 14]}]}\n  H1: {type: lamp}\n\nrungs:\n  - {feed: [PWS1, F1]}\n  - [PB1, H1]\n\noperation:\n  - step: at rest\n    expect: {H1: off}\n  - step: pressed\n    set: {PB1: pressed}\n    expect: {H1: on}\n' });
   });
   function place(line, column, width) {
     const lines = $('source').value.split('\n');
@@ -477,9 +545,10 @@
     $('mistakes').replaceChildren();
     for (const w of m.mistakes || []) $('mistakes').append(mistake(w));
     if (!(m.mistakes || []).length) $('mistakes').append(paragraph('No mistakes: every step does what the file expects.'));
-    if (m.drawn) { $('preview').innerHTML = m.drawn.svg; file.title = m.title; }
-    file.at = new Date().toISOString();
-    if (m.drawn && !carried.some(function (c) { return c.text === file.text; })) keep('file.' + file.name, file);
+    if (m.drawn) { $('preview').innerHTML = m.drawn.svg; file.title = m.title; keepFile(); }
+    sketch.show(m.ladder || null);
+    $('nosketch').textContent = m.ladder ? '' : m.text || '';
+    $('wire').hidden = !m.rungs;
   }
   function wordsOf(w) { return 'line ' + w.line + ': ' + w.what + (w.hint ? '. Right would be: ' + w.hint : ''); }
   function mistake(w) {
@@ -504,7 +573,9 @@
   function arrive() {
     const key = decodeURIComponent(location.hash.slice(1));
     const s = key.startsWith('session.') && kept(key)[0];
+    const c = key.startsWith('file.') && ((kept(key)[0] || [])[1] || carried.find(function (c) { return 'file.' + c.name === key; }));
     if (s) go(key, s[1]);
+    else if (c) edit(c);
     else if (key === 'scores') {
       session = null;
       send({ do: 'leave' });

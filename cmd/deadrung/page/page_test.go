@@ -185,7 +185,14 @@ func TestPageForEveryone(t *testing.T) {
 		h.press("Leave")
 		h.press("Circuit file")
 		h.until(`document.querySelector("#preview svg")`)
+		h.Evaluate(`document.querySelector("#source").click()`, nil)
+		h.until(`document.querySelector("#words button")`)
 		sound("file")
+		h.press("Leave")
+		h.press("Draw a new circuit")
+		h.until(`document.querySelector("#rows .unit")`)
+		h.Evaluate(`document.querySelector("#rows .unit").click()`, nil)
+		sound("sketch")
 		h.press("Leave")
 		h.press("Practise")
 		h.until(`document.getElementById("question").textContent.startsWith("What do you do?")`)
@@ -248,6 +255,50 @@ func TestPageDrills(t *testing.T) {
 	assert.Contains(t, h.Text("#tally"), "3 checks, best 3")
 	h.Reload()
 	h.until(`document.querySelector("#tally meter")`)
+}
+
+// A circuit file is written with the words that are offered, and its rungs by tapping; what is
+// written stays, mistakes and all.
+func TestPageWrites(t *testing.T) {
+	h := opened(t, browser.Options{Width: 390, Height: 800}, "start-stop")
+	source := func() (text string) {
+		h.Evaluate(`document.getElementById("source").value`, &text)
+		return text
+	}
+	h.press("Draw a new circuit")
+	h.until(`document.querySelector("#preview svg")`)
+	h.until(`document.querySelector('#rows [aria-label="PB1, rung 2"]')`)
+	h.picture("page-sketch")
+	h.Evaluate(`document.querySelector('#rows [aria-label="PB1, rung 2"]').click()`, nil)
+	h.Evaluate(`document.getElementById("part").value = "new relay"`, nil)
+	h.Evaluate(`document.getElementById("rows").scrollIntoView()`, nil)
+	h.picture("page-sketch-taken")
+	h.press("As a branch around it")
+	h.until(`document.querySelector(".branches")`)
+	h.picture("page-sketch-branch")
+	assert.Contains(t, source(), "- [{parallel: [PB1, CR1]}, H1]")
+	assert.Contains(t, source(), "  CR1: {type: relay, ")
+	h.press("Take the change back")
+	h.until(`!document.querySelector(".branches")`)
+	h.Evaluate(`document.getElementById("part").value = "new horn"`, nil)
+	h.press("On a new rung")
+	h.until(`document.getElementById("source").value.includes("- [B1]")`)
+	h.press("Wires from the rungs")
+	h.until(`document.getElementById("source").value.includes("wires: ")`)
+	h.press("Take the change back")
+
+	h.Evaluate(`{ const s = document.getElementById("source"), at = s.value.indexOf("type: lamp") + 6;
+		s.setSelectionRange(at, at + 4); s.setRangeText("so", at, at + 4, "end"); s.dispatchEvent(new Event("input")) }`, nil)
+	h.until(`document.querySelector("#words button")`)
+	h.until(`document.querySelector("#mistakes button")`)
+	h.picture("page-words")
+	now := source()
+	h.Reload()
+	h.until(`document.querySelector("#mistakes button")`)
+	assert.Equal(t, now, source(), "what has mistakes is kept as well")
+	h.Evaluate(`{ const s = document.getElementById("source"), at = s.value.indexOf("type: so") + 8; s.setSelectionRange(at, at); s.click() }`, nil)
+	h.press("solenoid")
+	h.until(`document.getElementById("source").value.includes("H1: {type: solenoid}")`)
 }
 
 // What is packed comes out as it went in, whatever its length.

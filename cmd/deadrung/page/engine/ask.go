@@ -46,13 +46,17 @@ func (a *asker) Choose(q talk.Question) (int, error) {
 	return i, err
 }
 
-// Line has a line typed, or one of the choices taken. What is typed in a drill is kept, and typed
-// again where the drill goes on.
+// Line has a line typed, or one of the choices taken. What is answered in a drill is kept, and
+// answered again where the drill goes on.
 func (a *asker) Line(q talk.Question) (string, int, error) {
 	again := len(a.ahead) > 0
 	text, i, err := a.ask(q)
-	if a.drill != nil && text != "" && !again {
-		a.post(Message{Kind: Kept, Lines: text + "\n"})
+	kept := text
+	if i >= 0 {
+		kept = q.Choices[i].Word
+	}
+	if a.drill != nil && err == nil && !again {
+		a.post(Message{Kind: Kept, Lines: kept + "\n"})
 	}
 	return text, i, err
 }

@@ -16,8 +16,6 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
-	"deadrung/circuits/read"
-	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -74,6 +72,12 @@ func (e *Engine) Take(o Order) {
 		e.report()
 	case Read:
 		e.read(o)
+	case Complete:
+		e.complete(o)
+	case Sketch:
+		e.sketch(o)
+	case Wire:
+		e.wire(o)
 	case Ready:
 		e.bench.likely(o.Circuits)
 	case Leave:
@@ -264,20 +268,6 @@ func (e *Engine) report() {
 	}
 	title, caution, body := d.ReportHTML()
 	e.post(Message{Kind: Reported, Of: of, Title: title, Text: caution, HTML: body})
-}
-
-// read posts the mistakes of a circuit file that somebody writes, and its drawing where it has
-// no error.
-func (e *Engine) read(o Order) {
-	c, problems := read.Read(o.Name, []byte(o.Text))
-	m := Message{Kind: Checked, Mistakes: mistakes(problems)}
-	if problems.Err() == nil {
-		p := work.Assemble(c)
-		m.Title = c.Title
-		m.Mistakes = append(m.Mistakes, mistakes(p.Verify([]byte(o.Text)))...)
-		m.Drawn = drawnOf(drawing.New(c), p, Order{Step: -1, IEC: o.IEC})
-	}
-	e.post(m)
 }
 
 func mistakes(problems circuits.Problems) []Mistake {

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"deadrung/circuits"
+	"deadrung/circuits/sketch"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
@@ -28,20 +29,26 @@ type Order struct {
 	Step int      `json:"step,omitempty"` // of a drawing; -1 for none
 	Off  bool     `json:"off,omitempty"`  // of a drawing: with the power locked off
 	IEC  bool     `json:"iec,omitempty"`
+
+	At   int          `json:"at,omitempty"` // a place in Text, in bytes
+	Edit *sketch.Edit `json:"edit,omitempty"`
 }
 
 // Do is what the page wants.
 type Do string
 
 const (
-	Open   Do = "open"   // begin a session, or go on with one
-	Answer Do = "answer" // Choice, or Text, or Then
-	Draw   Do = "draw"   // the circuit of the session at the end of Step
-	Ready  Do = "ready"  // work Circuits through while nobody waits
-	Leave  Do = "leave"  // end the session that is held
-	Report Do = "report" // the session so far as a page to print
-	Tally  Do = "tally"  // the scores in Log
-	Read   Do = "read"   // a circuit file that somebody writes: its mistakes, or its drawing
+	Open     Do = "open"     // begin a session, or go on with one
+	Answer   Do = "answer"   // Choice, or Text, or Then
+	Draw     Do = "draw"     // the circuit of the session at the end of Step
+	Ready    Do = "ready"    // work Circuits through while nobody waits
+	Leave    Do = "leave"    // end the session that is held
+	Report   Do = "report"   // the session so far as a page to print
+	Tally    Do = "tally"    // the scores in Log
+	Complete Do = "complete" // the words that may stand At a place of Text
+	Sketch   Do = "sketch"   // Edit the rungs of Text
+	Wire     Do = "wire"     // the rungs of Text to wires
+	Read     Do = "read"     // a circuit file that somebody writes: its mistakes, or its drawing
 )
 
 // Message is what the engine tells the page: one of the Kind constants, and what goes with it.
@@ -61,25 +68,32 @@ type Message struct {
 	Mistakes []Mistake `json:"mistakes,omitempty"`
 	Steps    []string  `json:"steps,omitempty"` // the names of the steps
 	Results  []Result  `json:"results,omitempty"`
+
+	At     int            `json:"at,omitempty"` // where the Words begin, in bytes
+	Words  []string       `json:"words,omitempty"`
+	Rungs  bool           `json:"rungs,omitempty"`  // the file is drawn as rungs
+	Ladder *sketch.Ladder `json:"ladder,omitempty"` // to sketch on
 }
 
 // Kind is what a message tells.
 type Kind string
 
 const (
-	Working  Kind = "working"  // Share of the faults is worked through
-	Opened   Kind = "opened"   // Title, Steps; the session begins
-	Told     Kind = "told"     // Pieces
-	Kept     Kind = "keep"     // Lines, before anything else is told of the answer
-	Asking   Kind = "asked"    // Asked
-	Drawing  Kind = "drawn"    // Drawn
-	Reported Kind = "reported" // HTML
-	Checked  Kind = "checked"  // Mistakes of the text, and its drawing if it has no error
-	Mistaken Kind = "mistaken" // Mistakes: the session cannot begin
-	Over     Kind = "over"     // the session is
-	Scored   Kind = "scored"   // Lines: the score of a practice or a drill, to keep
-	Scores   Kind = "scores"   // Results
-	Failed   Kind = "failed"   // Text says why
+	Working   Kind = "working"   // Share of the faults is worked through
+	Opened    Kind = "opened"    // Title, Steps; the session begins
+	Told      Kind = "told"      // Pieces
+	Kept      Kind = "keep"      // Lines, before anything else is told of the answer
+	Asking    Kind = "asked"     // Asked
+	Drawing   Kind = "drawn"     // Drawn
+	Reported  Kind = "reported"  // HTML
+	Checked   Kind = "checked"   // Mistakes of the text, and its drawing if it has no error
+	Mistaken  Kind = "mistaken"  // Mistakes: the session cannot begin
+	Over      Kind = "over"      // the session is
+	Scored    Kind = "scored"    // Lines: the score of a practice or a drill, to keep
+	Scores    Kind = "scores"    // Results
+	Completed Kind = "completed" // Words
+	Written   Kind = "written"   // Text: the file that is being written, changed
+	Failed    Kind = "failed"    // Text says why
 )
 
 // Choice is one answer to a question.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -18,6 +19,7 @@ type chartOptions struct {
 	svg        bool
 	dot        bool
 	html       bool
+	program    bool
 	json       bool
 	given
 	size   chartSize
@@ -32,6 +34,8 @@ func newChart(s streams) *cobra.Command {
 		Long: `Chart lays out all that "find" would ask, check by check, down to every verdict: from a
 complaint, or from nothing. Without a flag it is Markdown; --html is one file that works
 on a phone without a network, one check a screen, and prints on as many pages as it takes.
+With --program it holds the program as well, as "deadrung page" writes it, and where a
+branch is not laid out the search goes on with the answers so far.
 
 A complaint names a step and what was wrong at its end, as the first question of "find"
 does: --complaint "door left open: B1". --complaint each makes one chart for each of the
@@ -53,6 +57,8 @@ likeliest complaints, and one from nothing.
 	f.BoolVar(&o.svg, "svg", false, "the chart as a drawing")
 	f.BoolVar(&o.dot, "dot", false, "the chart as a graph in the DOT language")
 	f.BoolVar(&o.html, "html", false, "the chart as one HTML file, for the phone and for paper")
+	f.BoolVar(&o.program, "program", false,
+		"with --html: the whole program in the same file, so that the search goes on where the chart ends")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.faultFlags(f)
 	o.meterFlags(f)
@@ -74,12 +80,18 @@ func runChart(ctx context.Context, o chartOptions, s streams) error {
 	if forms > 1 {
 		return usagef("one form at a time: --svg, --dot, --html or --json; none of them is Markdown")
 	}
+	if o.program && !o.html {
+		return usagef("--program goes into the file of --html")
+	}
 	if err := o.size.check(); err != nil {
 		return err
 	}
 	m, err := loadModel(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
+	}
+	if rules := m.Book().Rules().Flags(); o.program && len(rules) > 0 {
+		return usagef("the program on a page knows no %s, so --program does not go with it", strings.Join(rules, " "))
 	}
 	var logs []log.Log
 	talk.Patiently(s.err, func() { logs, err = complaints(m, o.complaints) })
@@ -92,6 +104,11 @@ func runChart(ctx context.Context, o chartOptions, s streams) error {
 	var book *paper.Book
 	talk.Patiently(s.err,
 		func() { book = paper.NewBook(m, o.circuit, o.find(o.circuit), logs, o.size.options(m, by)) })
+	if o.program {
+		if book.Program, err = programOf(ctx, o.circuit, s); err != nil {
+			return err
+		}
+	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
 		case o.json:

@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -47,19 +48,11 @@ func runPage(ctx context.Context, o pageOptions, s streams) error {
 	}
 	var carried []page.Circuit
 	for _, name := range o.circuits {
-		file, text, err := loadText(name, s)
+		c, err := carriedCircuit(name, s)
 		if err != nil {
 			return err
 		}
-		p, err := assemble(file, text, s)
-		if err != nil {
-			return err
-		}
-		if problems := p.Verify(text); len(problems) > 0 {
-			return inputError{problems}
-		}
-		carried = append(carried, page.Circuit{Name: filepath.Base(file), Title: p.Circuit.Title,
-			About: p.Circuit.About, Text: string(text)})
+		carried = append(carried, c)
 	}
 	var engine page.Engine
 	var err error
@@ -68,4 +61,36 @@ func runPage(ctx context.Context, o pageOptions, s streams) error {
 		return err
 	}
 	return output(o.output, s, func(w io.Writer) error { return page.Write(w, engine, carried) })
+}
+
+// carriedCircuit is a circuit as a page carries it: it has to do what its file expects.
+func carriedCircuit(name string, s streams) (page.Circuit, error) {
+	file, text, err := loadText(name, s)
+	if err != nil {
+		return page.Circuit{}, err
+	}
+	p, err := assemble(file, text, s)
+	if err != nil {
+		return page.Circuit{}, err
+	}
+	if problems := p.Verify(text); len(problems) > 0 {
+		return page.Circuit{}, inputError{problems}
+	}
+	return page.Circuit{Name: filepath.Base(file), Title: p.Circuit.Title, About: p.Circuit.About, Text: string(text)}, nil
+}
+
+// programOf is the page of one circuit.
+func programOf(ctx context.Context, name string, s streams) (string, error) {
+	c, err := carriedCircuit(name, s)
+	if err != nil {
+		return "", err
+	}
+	var b strings.Builder
+	talk.Patiently(s.err, func() {
+		var engine page.Engine
+		if engine, err = page.Build(ctx); err == nil {
+			err = page.Write(&b, engine, []page.Circuit{c})
+		}
+	})
+	return b.String(), err
 }

@@ -586,5 +586,6 @@
     } else home();
   }
   window.addEventListener('popstate', arrive);
-  arrive();
+  if (window.given) begin(carried[0], { log: window.given }); // by a chart that ended
+  else arrive();
 })();

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/generate"
 	"deadrung/circuits/read"
 	"deadrung/cmd/deadrung/paper/sheet/browser"
 )
@@ -29,11 +30,6 @@ var built = sync.OnceValues(func() (Engine, error) { return Build(context.Backgr
 // pageFile is a page of some built-in circuits; all, where none are named.
 func pageFile(t testing.TB, names ...string) string {
 	t.Helper()
-	if _, err := exec.LookPath("go"); err != nil {
-		t.Skip("no Go tool is there, and the engine of the page is built with it")
-	}
-	e, err := built()
-	require.NoError(t, err)
 	if len(names) == 0 {
 		names = circuits.Builtin()
 	}
@@ -45,6 +41,17 @@ func pageFile(t testing.TB, names ...string) string {
 		require.NoError(t, problems.Err())
 		carried = append(carried, Circuit{Name: name + ".yaml", Title: c.Title, About: c.About, Text: string(text)})
 	}
+	return pageOf(t, carried)
+}
+
+// pageOf is a page of some circuits.
+func pageOf(t testing.TB, carried []Circuit) string {
+	t.Helper()
+	if _, err := exec.LookPath("go"); err != nil {
+		t.Skip("no Go tool is there, and the engine of the page is built with it")
+	}
+	e, err := built()
+	require.NoError(t, err)
 	var b bytes.Buffer
 	require.NoError(t, Write(&b, e, carried))
 	file := filepath.Join(t.TempDir(), "page.html")
@@ -234,6 +241,31 @@ func (h hand) drill() {
 		h.Evaluate(fmt.Sprintf(`document.querySelector('.point[aria-label="point %s to N"]').click()`, at), nil)
 		h.until(fmt.Sprintf(`document.querySelectorAll("#string .doubt").length < %d && !document.getElementById("ask").hidden`, len(left)))
 	}
+}
+
+// A panel of a hundred rungs is asked about at once, shows how far it is worked through, and can be
+// left meanwhile.
+func TestPageStaysAlive(t *testing.T) {
+	text := generate.Shapes[0].Panel(1, 100)
+	h := hand{t, browser.Open(t, browser.Options{Width: 390, Height: 800})}
+	h.Go(pageOf(t, []Circuit{{Name: "panel.yaml", Title: "A hundred rungs", Text: text}}))
+	h.press("Find what is wrong")
+	assert.Equal(t, "In which step does it go wrong?", h.asked())
+	h.Evaluate(`window.longest = 0; { let last = performance.now(); setInterval(() => {
+		const now = performance.now(); longest = Math.max(longest, now - last); last = now; }, 20) }`, nil)
+	h.press("nothing more to tell")
+	h.until(`document.getElementById("question").textContent.includes("?") && (document.getElementById("share").value > 0 ||
+		!document.getElementById("question").textContent.startsWith("In which step"))`)
+	h.picture("page-working")
+	h.press("Leave")
+	h.until(`!document.getElementById("start").hidden`)
+	h.press("Find what is wrong")
+	h.press("nothing more to tell")
+	h.until(`!document.getElementById("ask").hidden && !document.getElementById("question").textContent.startsWith("In which step")`)
+	var longest float64
+	h.Evaluate("longest", &longest)
+	t.Logf("the page stood still for %.0f ms at most", longest)
+	assert.Less(t, longest, 2000.0)
 }
 
 // A drill goes on where it was, and its score stays.

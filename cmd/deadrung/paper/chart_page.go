@@ -34,6 +34,7 @@ type chartPage struct {
 	Sheets  []chartSheet
 	Ending  ending
 	Find    string // how to go on where the chart ends
+	Program template.HTML
 }
 
 // startLink is a complaint that can be chosen on the first screen.
@@ -54,8 +55,9 @@ type chartScreen struct {
 	Repair   []string
 	Cut      string // how to go on, at the end of a branch that goes no further
 	Check    bool
-	Proof    bool // the check proves a verdict
-	Worked   bool // the operation proves the repair
+	Proof    bool   // the check proves a verdict
+	Worked   bool   // the operation proves the repair
+	Log      string // the answers so far as lines of a log, where the program goes on with them
 }
 
 // labelled is a point of an instruction or a verdict.
@@ -90,13 +92,20 @@ func (b *Book) HTML(out io.Writer) error {
 
 // page lays the charts out.
 func (b *Book) page() (sheet.Page, error) {
-	p := chartPage{Find: b.find, Ending: b.ending()}
+	p := chartPage{Find: b.find, Ending: b.ending(), Program: enclosed(b.Program)}
 	marks := newLeadMarks(b.speak.Circuit)
 	for i, f := range b.Flows {
 		name := chartName(i)
 		p.Starts = append(p.Starts, startLink{f.stops[0].ID(name), f.complaint(), f.summary()})
 		for _, s := range f.stops {
-			p.Screens = append(p.Screens, f.screen(name, s, marks))
+			screen := f.screen(name, s, marks)
+			if b.Program != "" {
+				var err error
+				if screen.Log, err = b.logOf(s.fork.Log); err != nil {
+					return sheet.Page{}, err
+				}
+			}
+			p.Screens = append(p.Screens, screen)
 		}
 		p.Sheets = append(p.Sheets, f.sheet())
 	}
@@ -112,6 +121,25 @@ func (b *Book) page() (sheet.Page, error) {
 		Style:    template.CSS(chartStyle) + marks.style,
 		Script:   template.JS(chartScript),
 	}, nil
+}
+
+// enclosed is a page as it can stand in a script; the script of the chart takes it out again.
+func enclosed(page string) template.HTML {
+	return template.HTML(strings.NewReplacer("</script", `<\/script`, "<!--", `<\!--`).Replace(page))
+}
+
+// logOf writes the answers that lead to a stop as a log.
+func (b *Book) logOf(history log.Log) (string, error) {
+	var lines strings.Builder
+	if err := b.Model.Book().WriteHeader(&lines); err != nil {
+		return "", err
+	}
+	for _, e := range history.Entries {
+		if err := e.AppendTo(&lines); err != nil {
+			return "", err
+		}
+	}
+	return lines.String(), nil
 }
 
 // chartName begins the ids of a chart's screens: a, b, c, …

@@ -20,6 +20,9 @@ type Book struct {
 	find    string // the command that goes on without the chart
 	options chart.Options
 	Flows   []*flow
+	// Program is the page of the circuit, which goes on in the HTML file where a chart ends; none if
+	// empty.
+	Program string
 }
 
 // flow is one chart in the order in which it is read: its checks numbered, each after the

@@ -48,7 +48,7 @@ func New(post func(Message), now func() time.Time) *Engine {
 	return e
 }
 
-// Take takes an order. What comes of it is posted, some of it later.
+// Take takes an order, and soon returns. What comes of it is posted, some of it later.
 func (e *Engine) Take(o Order) {
 	switch o.Do {
 	case Open:
@@ -69,7 +69,7 @@ func (e *Engine) Take(o Order) {
 	case Draw:
 		e.draw(o)
 	case Report:
-		e.report()
+		go e.report() // which may wait
 	case Read:
 		e.read(o)
 	case Complete:

@@ -21,15 +21,20 @@ func main() {
 		js.Global().Call("postMessage", string(text))
 	}
 	e := engine.New(post, time.Now)
+	orders := make(chan engine.Order, most)
 	js.Global().Set("take", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		var o engine.Order
 		if err := json.Unmarshal([]byte(args[0].String()), &o); err != nil {
 			post(engine.Message{Kind: engine.Failed, Text: err.Error()})
 			return nil
 		}
-		go e.Take(o)
+		orders <- o
 		return nil
 	}))
-	js.Global().Call("postMessage", `{"kind":"ready"}`)
-	select {}
+	for o := range orders { // in the order in which they were given
+		e.Take(o)
+	}
 }
+
+// most is how many orders may wait: more than a person gives while one is taken.
+const most = 1000

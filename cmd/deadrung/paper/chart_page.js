@@ -9,19 +9,14 @@
     heading.focus({ preventScroll: true });
     window.scrollTo(0, 0);
   }
-  // With the program in the file, a search goes on with the answers so far, and one that was begun
-  // so is gone on with when the file is opened again.
+  // With the program in the file, a search goes on with the answers so far.
   function program(log) {
-    var page = document.getElementById('program');
-    if (!page) return false;
-    page = page.textContent.replace(/<\\(\/script|!--)/g, '<$1');
+    var page = document.getElementById('program').textContent.replace(/<\\(\/script|!--)/g, '<$1');
     window.given = log;
     document.open();
     document.write(page);
     document.close();
-    return true;
   }
-  if (/^#(session|file|scores)/.test(location.hash) && program('')) return;
   document.addEventListener('click', function (e) {
     var on = e.target.closest && e.target.closest('[data-log]');
     if (on) program(on.getAttribute('data-log'));

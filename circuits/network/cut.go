@@ -1,10 +1,6 @@
 package network
 
-import (
-	"slices"
-
-	"deadrung/circuits/joined"
-)
+import "deadrung/circuits/joined"
 
 // cut finds the pieces that a supernode falls into. All but the last to be found get
 // labels of their own; that one keeps the supernode's.
@@ -132,11 +128,12 @@ func (f *searches) visit(i int, n Node) {
 	f.into[k] = i
 	rest := f.all[k]
 	done, todo := found.nodes[:found.next], found.nodes[found.next:]
+	all := append(append(l.list(), rest.nodes[:rest.next]...), done...)
+	all = append(append(all, rest.nodes[rest.next:]...), todo...)
 	l.keepList(rest.nodes)
 	l.keepList(found.nodes)
 	f.all[k].nodes = nil
-	*found = search{slices.Concat(rest.nodes[:rest.next], done, rest.nodes[rest.next:], todo),
-		rest.next + len(done)}
+	*found = search{all, rest.next + len(done)}
 	f.active--
 }
 

@@ -34,7 +34,8 @@
 //
 // A fault under which relays go round in a circle is followed as well (race.go): they race and
 // chatter where they are, which costs what its neighbourhood costs. A longer wait at the end of a
-// step is followed from that step on, and shares what it does not change (waiting.go).
+// step is followed from that step on, and shares what it does not change (waiting.go); a fault
+// that has nothing to do with what moves meanwhile is not followed again (stir.go).
 //
 // One fault in six blows the only fuse of a panel and then differs from the good circuit
 // everywhere. It turns off onto the course of the dead panel (turnoff.go), which all such faults

@@ -129,7 +129,7 @@ func (g *growth) measureTurns(b *testing.B, text []byte) {
 // exponent is that of the growth of the first check since the row before; it begins to mean
 // something where the panel takes longer than the start of a process.
 func exponent(rows []growth, i int) string {
-	if i == 0 || rows[i].rungs < 300 || rows[i-1].shape != rows[i].shape {
+	if i == 0 || rows[i].rungs < 100 || rows[i-1].shape != rows[i].shape {
 		return "–"
 	}
 	from := rows[i-1]

@@ -60,9 +60,6 @@ type row struct {
 type wire struct {
 	number string
 	ends   [2]*screw
-	tracks [2]int // in the channels of its ends
-	duct   int    // its track in the duct
-	left   bool   // the duct to the left
 }
 
 // rank is in which row a device stands where the file does not say it.

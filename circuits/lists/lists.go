@@ -45,10 +45,10 @@ func terminals(d *drawing.Drawing) Table {
 				out, run := wiresAt(c, b, func(*circuits.Device) bool { return true })
 				g.Rows = append(g.Rows, []string{pin, number[a], in, "", out, number[b], run})
 			}
-		default:
-			continue
 		}
-		t.Groups = append(t.Groups, g)
+		if len(g.Rows) > 0 {
+			t.Groups = append(t.Groups, g)
+		}
 	}
 	return t
 }
@@ -213,13 +213,12 @@ func labels(d *drawing.Drawing) Table {
 	c := d.Circuit
 	for _, dev := range c.Devices {
 		devices.Rows = append(devices.Rows, []string{dev.Name, dev.Note, "1"})
-		names := dev.Terminals
+		var names []string
 		switch dev.Type.Kind {
 		case circuits.ConnectorKind:
 			names = dev.Pins
 		case circuits.BlockKind:
-		default:
-			continue
+			names = dev.Terminals
 		}
 		for _, name := range names {
 			strips.Rows = append(strips.Rows, []string{name, dev.Name, "1"})

@@ -236,8 +236,8 @@ func (w *writing) positions(device string) (positions []string) {
 	return positions
 }
 
-// expanded puts in the place of each form what it may be: what it refers to, each of several, and
-// the case of a type.
+// expanded puts in the place of each form what it may be: what it refers to or is made of, each of
+// several, and the case of a type.
 func expanded(top form, forms []form, kind string) (all []form) {
 	for _, f := range forms {
 		if name, ok := f["$ref"].(string); ok {
@@ -254,8 +254,10 @@ func expanded(top form, forms []form, kind string) (all []form) {
 		}
 		cases, _ := f["allOf"].([]any)
 		for _, c := range cases {
-			then := c.(form)["then"].(form)
-			if properties(then)["type"].(form)["const"] == kind {
+			then, isCase := c.(form)["then"].(form)
+			if !isCase { // what is described where it is used
+				all = append(all, expanded(top, []form{c.(form)}, kind)...)
+			} else if of, ok := properties(then)["type"].(form); ok && of["const"] == kind {
 				all = append(all, then)
 			}
 		}

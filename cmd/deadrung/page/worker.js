@@ -9,10 +9,12 @@
       const started = setInterval(function () {
         if (!self.take) return;
         clearInterval(started);
-        waiting.splice(0).forEach(function (text) { self.take(text); });
+        give();
       }, 5);
       return;
     }
-    if (self.take) self.take(e.data); else waiting.push(e.data);
+    waiting.push(e.data);
+    if (self.take) give();
   };
+  function give() { waiting.splice(0).forEach(function (text) { self.take(text); }); } // the oldest first
 })();

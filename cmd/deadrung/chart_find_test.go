@@ -86,7 +86,7 @@ func (c madeCheck) leads(at *paper.ForkForm) *paper.ForkForm {
 			takes = a.Read == "OL"
 		case a.Low != nil:
 			x, _ := strconv.ParseFloat(string(c.Read), 64)
-			takes = x >= *a.Low && x <= *a.High
+			takes = x >= *a.Low && (a.High == nil || x <= *a.High) // none: or more, or OL
 		}
 		switch {
 		case takes && !a.Stray:

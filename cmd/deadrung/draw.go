@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -47,8 +48,8 @@ func newDraw(s streams) *cobra.Command {
 the right, a number for every rung, wire numbers on every conductor, and beside each
 coil the rungs of its contacts. What is no plain ladder is drawn as it is wired.
 
---svg draws for a screen or paper, with IEEE 315 and NEMA symbols, or with those of
-IEC 60617 after --iec. -o FILE.pdf (or --pdf) draws sheets to sign: a frame with zones, a
+--svg (or -o FILE.svg) draws for a screen or paper, with IEEE 315 and NEMA symbols, or with
+those of IEC 60617 after --iec. -o FILE.pdf (or --pdf) draws sheets to sign: a frame with zones, a
 title block with what the circuit file says under "drawing", no letter below 2.5 mm, and
 as many sheets as it takes. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
@@ -122,7 +123,11 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 
 func runDraw(o drawOptions, s streams) error {
 	o.pdf, o.dxf = o.asPDF(), o.asDXF()
-	if o.dxf && (o.svg || o.pdf || o.json || o.connect || o.ascii || len(o.rungs) > 0 || o.columns != 0) {
+	o.svg = o.svg || !o.json && !o.pdf && !o.dxf && strings.EqualFold(filepath.Ext(o.output), ".svg")
+	if o.dxf && o.connect {
+		return usagef("--connections has no DXF: --svg, or -o FILE.pdf")
+	}
+	if o.dxf && (o.svg || o.pdf || o.json || o.ascii || len(o.rungs) > 0 || o.columns != 0) {
 		return usagef("a DXF is the whole ladder in one form: it goes with --iec, --step and --leads")
 	}
 	if o.connect {

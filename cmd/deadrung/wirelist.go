@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -43,10 +44,11 @@ box to tick at each end. "1 of 2" is the first of two wires on a terminal.
 --csv is for a spreadsheet; "deadrung import" reads it back.
 
 --list names another list: ` + listNames() + `.
-What wires are made of stands under "conductors" and "cables" in the circuit file.
+Colours, gauges, lengths and cables are given under "conductors" and "cables" in the
+circuit file.
 
 -o FILE.pdf writes any of them, and the check-out, as sheets to sign, with the frame and title
-block of the drawings.
+block of the drawings; -o FILE.csv and -o FILE.html are short for --csv and --html.
 
 --check-out prints the fewest ohms checks found that prove, before power is first put
 on, that every wire is landed and none touches another or ground, and then the order of
@@ -64,7 +66,7 @@ leads into "deadrung find --wiring-errors" with the readings so far.
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	f.BoolVar(&o.csv, "csv", false, "the wire list as comma-separated values")
 	f.BoolVar(&o.html, "html", false, "the result as a sheet to print")
-	f.StringVar(&o.list, "list", "", "another list than the wires: terminals, cables, conductors, labels, parts")
+	f.StringVar(&o.list, "list", "", "a list other than that of the wires: terminals, cables, conductors, labels, parts")
 	o.sheets.flags(f)
 	f.IntVar(&o.columns, "columns", 0, "wrap text at this width; without it, that of the screen or 80")
 	outputFlag(f, &o.output, resultUsage)
@@ -73,7 +75,21 @@ leads into "deadrung find --wiring-errors" with the readings so far.
 	return c
 }
 
+// byName takes the name of the file for the wish for a form, where none is asked for.
+func (o *wirelistOptions) byName() {
+	if o.json || o.csv || o.html || o.sheets.pdf {
+		return
+	}
+	switch strings.ToLower(filepath.Ext(o.output)) {
+	case ".csv":
+		o.csv = !o.checkOut
+	case ".html":
+		o.html = true
+	}
+}
+
 func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
+	o.byName()
 	o.sheets.ask(o.output, o.json || o.csv || o.html)
 	if err := o.sheets.check(o.json || o.csv || o.html, o.output, s); err != nil {
 		return err

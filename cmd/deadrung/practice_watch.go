@@ -68,9 +68,9 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return err
 	}
 	if info, err := os.Stat(o.watch); err != nil {
-		return fmt.Errorf("cannot read the logs: %w", err)
+		return usagef("there is no folder %s: make it first, then start the board", o.watch)
 	} else if !info.IsDir() {
-		return usagef("--watch takes the folder of the logs; %s is none", o.watch)
+		return usagef("--watch takes the folder of the logs; %s is not a folder", o.watch)
 	}
 	replays := strings.TrimSuffix(o.output, filepath.Ext(o.output)) + "-replays"
 	if liesIn(o.output, o.watch) || liesIn(replays, o.watch) {
@@ -119,7 +119,7 @@ func liesIn(file, folder string) bool {
 // renew reads what has changed, and writes the board. Replays are written beside it, one at a time,
 // for on a large panel one takes a while.
 func (w *practiceWatch) renew(stopped bool) error {
-	page := paper.Board{Title: "Practice: " + w.m.Panel().Circuit.Title, By: "practice --watch", Now: w.o.now(),
+	page := paper.Board{Title: "Practice: " + w.m.Panel().Circuit.Title, By: "practice --watch", Practice: true, Now: w.o.now(),
 		Renews: int(boardRenews / time.Second), Stopped: stopped}
 	files, err := os.ReadDir(w.o.watch)
 	if err != nil {
@@ -133,7 +133,11 @@ func (w *practiceWatch) renew(stopped bool) error {
 		name := strings.TrimSuffix(f.Name(), ".jsonl")
 		seen := w.look(f.Name())
 		if seen.why != nil {
-			page.Others = append(page.Others, fmt.Sprintf("%s: %v", f.Name(), seen.why))
+			why := seen.why.Error()
+			if !strings.HasPrefix(why, f.Name()+":") { // as the mistakes in a file begin
+				why = f.Name() + ": " + why
+			}
+			page.Others = append(page.Others, why)
 			continue
 		}
 		seat := paper.BoardSeat{Candidate: exam.Candidate{Number: len(page.Seats) + 1, Name: name},
@@ -183,7 +187,10 @@ func (w *practiceWatch) read(path string, at time.Time) (log.Log, exam.Glance, e
 	if err != nil {
 		return log.Log{}, exam.Glance{}, err
 	}
-	history, problems := w.m.Book().ReadLog(path, text)
+	history, problems := w.m.Book().ReadLog(filepath.Base(path), text)
+	if len(problems) > 1 {
+		problems = problems[:1] // a log of another circuit has one for every line
+	}
 	if err := problems.Err(); err != nil {
 		return log.Log{}, exam.Glance{}, err
 	}

@@ -24,6 +24,8 @@ type Board struct {
 	Stopped bool // nothing of it changes any more
 	Seats   []BoardSeat
 	Others  []string // what is not shown, and why
+
+	Practice bool // nobody has a seat, or a time to end by
 }
 
 // BoardSeat is one candidate on the board.
@@ -198,10 +200,10 @@ func (b Board) Write(w io.Writer) error {
 var boardBody = template.Must(template.New("board").Funcs(sheetFunctions).Parse(`
 <p id="as-of" data-made="{{.Made}}" data-most="{{.Most}}">{{if .Stopped}}<b>Stopped at {{.Clock}}.</b>{{else}}As of <b>{{.Clock}}</b>, renewed every {{.Renews}} s.{{end}} <b id="old" hidden>NOT RENEWED: is {{.By}} running?</b></p>
 <p class="counts">{{range .Counts}}<span>{{.}}</span> {{end}}</p>
-<table class="board"><thead><tr><th class="number">Seat</th><th>Candidate</th><th>Now</th><th>Fault</th><th>Last check</th><th>Still possible</th><th class="number">Checks</th><th>Unsafe</th><th class="number">Time left</th></tr></thead><tbody>
-{{range .Rows}}<tr class="{{.Kind}}{{if .Needs}} needs{{end}}"><td class="number">{{.Candidate.Number}}</td><th scope="row" class="cut">{{if .Replay}}<a href="{{.Replay}}">{{.Candidate.Name}}</a>{{else}}{{.Candidate.Name}}{{end}}</th><td class="now">{{.Sign}} {{.At}}{{if ge .Told 2}} <span class="soft">{{.Told}} told nothing</span>{{end}}{{with .Quiet}} <span class="soft">{{.}}</span>{{end}}</td><td>{{if .Begun}}{{.Task}} of {{.Of}}{{end}}{{with .Named}} <span class="soft">{{.}}</span>{{end}}</td><td class="last cut" title="{{.Whole}}">{{with .Last}}{{.}}: {{end}}<b>{{.Reading}}</b></td><td class="possible">{{if .Begun}}{{bar .Cleared}} {{.Possible}}{{end}}</td><td class="number" data-label="checks">{{if .Begun}}{{.Checks}}{{end}}</td><td class="danger cut"{{with .Unsafe}} title="{{range .}}{{.}}; {{end}}"{{end}}>{{with .Unsafe}}<b>! {{len .}}</b> {{index . (add (len .) -1)}}{{end}}</td><td class="number" data-label="left">{{.TimeLeft}}</td></tr>
+<table class="board"><thead><tr><th class="number">{{if .Practice}}No.{{else}}Seat{{end}}</th><th>{{if .Practice}}Name{{else}}Candidate{{end}}</th><th>Now</th><th>Fault</th><th>Last check</th><th>Still possible</th><th class="number">Checks</th><th>Unsafe</th>{{if not .Practice}}<th class="number">Time left</th>{{end}}</tr></thead><tbody>
+{{range .Rows}}<tr class="{{.Kind}}{{if .Needs}} needs{{end}}"><td class="number">{{.Candidate.Number}}</td><th scope="row" class="cut">{{if .Replay}}<a href="{{.Replay}}">{{.Candidate.Name}}</a>{{else}}{{.Candidate.Name}}{{end}}</th><td class="now">{{.Sign}} {{.At}}{{if ge .Told 2}} <span class="soft">{{.Told}} told nothing</span>{{end}}{{with .Quiet}} <span class="soft">{{.}}</span>{{end}}</td><td>{{if .Begun}}{{.Task}} of {{.Of}}{{end}}{{with .Named}} <span class="soft">{{.}}</span>{{end}}</td><td class="last cut" title="{{.Whole}}">{{with .Last}}{{.}}: {{end}}<b>{{.Reading}}</b></td><td class="possible">{{if .Begun}}{{bar .Cleared}} {{.Possible}}{{end}}</td><td class="number" data-label="checks">{{if .Begun}}{{.Checks}}{{end}}</td><td class="danger cut"{{with .Unsafe}} title="{{range .}}{{.}}; {{end}}"{{end}}>{{with .Unsafe}}<b>! {{len .}}</b> {{index . (add (len .) -1)}}{{end}}</td>{{if not $.Practice}}<td class="number" data-label="left">{{.TimeLeft}}</td>{{end}}</tr>
 {{end}}</tbody></table>
-<p class="soft">The bar is the part of the doubt that the checks have cleared. A name opens what that candidate has done so far. Stuck: the last checks told nothing, and more than one thing is possible.</p>
+<p class="soft">The bar is the part of the doubt that the checks have cleared. A name opens what {{if .Practice}}that person{{else}}that candidate{{end}} has done so far. Stuck: the last checks told nothing, and more than one thing is possible.</p>
 {{with .Others}}<p>Not shown:</p><ul>{{range .}}<li>{{.}}</li>{{end}}</ul>{{end}}
 <aside class="caution printed">{{range .Danger}}<p>{{.}}</p>{{end}}</aside>`))
 

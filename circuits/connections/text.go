@@ -2,6 +2,7 @@ package connections
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -42,7 +43,10 @@ func (d *Diagram) Lines(o Options) []string {
 				}
 				told[s.terminal] = true
 				line := fmt.Sprintf("    %s: no wire", s.name)
-				if to := other[s.terminal]; len(to) > 0 {
+				to := other[s.terminal]
+				if _, name := s.terminal.Split(); len(to) == 0 && slices.Contains(b.device.Primary[:], name) {
+					line = fmt.Sprintf("    %s: fed from outside this file; it may be live", s.name)
+				} else if len(to) > 0 {
 					line = fmt.Sprintf("    %s: wire %s to %s", s.name, d.number[s.terminal], strings.Join(to, ", "))
 				}
 				for _, l := range o.Leads {

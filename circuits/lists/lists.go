@@ -109,7 +109,7 @@ func bridgeOf(dev *circuits.Device, name string) string {
 // cables is the cable schedule. Wires between places that are in no cable of the file stand by the
 // two places.
 func cables(d *drawing.Drawing) Table {
-	t := Table{Title: "Cable schedule", About: "Wires from place to place. A name in brackets is no cable of the file.",
+	t := Table{Title: "Cable schedule", About: "Wires from place to place. A heading in brackets: the file gives no cable for these.",
 		Heads: []string{"core", "wire", "from", "at", "to", "at", "colour", "gauge"}}
 	c := d.Circuit
 	at := make(map[string]int)
@@ -208,7 +208,7 @@ func conductors(d *drawing.Drawing) Table {
 // labels is what has to be printed and stuck on.
 func labels(d *drawing.Drawing) Table {
 	t := Table{Title: "Labels", About: "How many of each: a wire has its number at both ends.",
-		Heads: []string{"label", "second line", "how many"}}
+		Heads: []string{"label", "second line", "quantity"}}
 	devices, strips, wires, runs := Group{Name: "devices"}, Group{Name: "terminals"}, Group{Name: "wires"}, Group{Name: "cables"}
 	c := d.Circuit
 	for _, dev := range c.Devices {
@@ -253,7 +253,7 @@ func labels(d *drawing.Drawing) Table {
 // parts is the parts list: what is alike is counted together.
 func parts(d *drawing.Drawing) Table {
 	t := Table{Title: "Parts list", About: "A part is as the circuit file names it; the rest is what the drawing needs of it.",
-		Heads: []string{"item", "how many", "part", "what", "designations"}}
+		Heads: []string{"item", "quantity", "part", "description", "designations"}}
 	type row struct {
 		part, what string
 		names      []string

@@ -87,7 +87,7 @@ func (r *reader) readLadder(e, rungs *entry) {
 	chosen := func(it *circuits.Item) {
 		if it.Chosen {
 			r.add(circuits.Problem{Pos: it.At, Width: len([]rune(it.Written)),
-				What: fmt.Sprintf("which contact of %s it is, is not said", it.Device.Name),
+				What: fmt.Sprintf("which contact of %s this is, the rung does not say", it.Device.Name),
 				Hint: circuits.Listed(r.drawn[it.Device.Name].pairsOf())})
 		}
 	}

@@ -157,7 +157,7 @@ func refusedBySchema(s *jsonschema.Schema, root *yaml.Node) map[string]bool {
 var semantic = []struct{ says, reason string }{
 	{`there is no device|cannot be set|nothing can be expected|and not at the beginning of a feed|is no ground|is (an?) [a-z-]+$`,
 		"designations and their types are looked up elsewhere in the file"},
-	{`has no terminal|names no terminal|has no contact|has nothing between|which (pin|terminal|contact) of .* is not said|is no part of a rung|has no contacts$`,
+	{`has no terminal|names no terminal|has no contact|has nothing between|which (pin|terminal|contact) of .* (is not said|this is, the rung does not say)|is no part of a rung|has no contacts$`,
 		"terminals are looked up in the device"},
 	{`has no position`, "positions are looked up in the device"},
 	{`count as one already|has no minutes`, "which places there are already is not in the schema"},

@@ -111,7 +111,7 @@ func Change(text []byte, e Edit) ([]byte, error) {
 func open(text []byte) (*file, error) {
 	var doc yaml.Node
 	if err := yaml.Unmarshal(text, &doc); err != nil {
-		return nil, fmt.Errorf("the text is no YAML: %w", err)
+		return nil, fmt.Errorf("the text is not YAML: %w", err)
 	}
 	if len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
 		return nil, errors.New("a circuit file has keys, as circuit and devices")
@@ -228,7 +228,7 @@ func (f *file) change(r *Rung, e Edit, put Item) error {
 	}
 	if r.Line = line; len(line) == 0 {
 		if len(f.rungs) == 1 {
-			return errors.New("this is the last item: a file keeps at least one")
+			return errors.New("this is the last item, and a file keeps at least one")
 		}
 		f.lines = slices.Delete(f.lines, r.from, r.to)
 		return nil
@@ -282,7 +282,7 @@ func changed(line []Item, path []int, where Where, put Item) ([]Item, error) {
 	case Away:
 		return slices.Delete(line, i, i+1), nil
 	}
-	return nil, fmt.Errorf("nothing is put %q", where)
+	return nil, fmt.Errorf("%q is not a place to put a part", where)
 }
 
 // addRung puts a rung below another, or first.

@@ -78,9 +78,9 @@ func newPractice(s streams) *cobra.Command {
 		Long: `Practice hides a fault in a simulated panel. You work the circuit, choose every
 check, lock out and bring the power back, name the fault, repair it and prove the
 operation. Unsafe acts are named at once. The coach says what each check was worth:
-always after it, when asked, or only after the end (--coach). A better check is named to
-who asks for it, at the price of a hint. At the end everything is played back beside what
-the best checks would have been.
+always after it, when asked, or only after the end (--coach). Ask, and a better check is
+named, at the price of a hint. At the end everything is played back beside what the best
+checks would have been.
 
 The fault is chosen by its odds, or narrowed:
   --difficulty easy, middle or hard: a third of the circuit's faults each; or a number
@@ -103,9 +103,9 @@ it would do when it is energised is told. --plan judges one in a file; --sheet w
 form to fill in by hand, or the judged plan.
 
 --watch FOLDER -o BOARD.html is for the instructor: a page that renews itself, with what each
-of a class is at, what is still possible for them, who is idle, stuck or unsafe. Whoever
-agrees keeps the log in that folder (--log FOLDER/NAME.jsonl); nobody else is watched, and
-nothing of the board is on the network.
+of a class is at, what is still possible for them, who is idle, stuck or unsafe. Anyone who
+agrees keeps their log in that folder (--log FOLDER/NAME.jsonl); nobody else is watched. The
+board is never put on the network; replays are written into a folder beside it.
 
 --drill N is a short one without a circuit: a string of N contacts, one of them open.
 --drill line is the published case of a dead lamp on a two-wire line.

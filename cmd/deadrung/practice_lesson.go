@@ -200,6 +200,6 @@ func printClass(w io.Writer, lessons []training.Lesson, class []classmate) {
 		}
 		fmt.Fprintln(w, strings.TrimRight(line, " "))
 	}
-	fmt.Fprintln(w, "\nFaults found, put right and proved, of those in the lesson, or its plan of wires right; "+
-		"! where something unsafe was done.")
+	fmt.Fprintln(w, "\nFaults found, put right and proved, out of those in the lesson, or whether its plan of wires "+
+		"was right; ! where something unsafe was done.")
 }

@@ -23,7 +23,7 @@ type sheets struct {
 func (o *sheets) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.pdf, "pdf", false, "the result as sheets to sign, as -o FILE.pdf does")
 	f.StringVar(&o.paper, "paper", "", "of a PDF: "+strings.Join(plot.Names(), ", ")+"; a4 where it is not given")
-	f.BoolVar(&o.tall, "portrait", false, "of a PDF: the paper upright; else it lies")
+	f.BoolVar(&o.tall, "portrait", false, "of a PDF: the paper upright; landscape without it")
 }
 
 // ask takes the name of a file for the wish for a PDF, where no other form is asked for.

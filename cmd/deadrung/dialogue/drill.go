@@ -17,7 +17,7 @@ type Drill struct {
 	Out   *talk.Page
 	Coach guide.Coach
 	Named int // the unit that was named
-	// Optimum is what the best takes, in the mean and at worst; not told where it is nil.
+	// Optimum is what the best takes, on average and at worst; not told where it is nil.
 	Optimum func() (mean float64, worst int)
 }
 
@@ -30,7 +30,7 @@ func (t *Drill) Greet(seed uint64) {
 	t.Out.Parf("  ", "Source: %s.", d.Source)
 	if t.Optimum != nil {
 		mean, worst := t.Optimum()
-		t.Out.Parf("  ", "The best takes %s checks in the mean and %d at worst.", talk.Short(mean), worst)
+		t.Out.Parf("  ", "The best takes %s checks on average and %d at worst.", talk.Short(mean), worst)
 	}
 	t.Out.Blank()
 }

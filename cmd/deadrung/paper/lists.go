@@ -2,6 +2,7 @@ package paper
 
 import (
 	"html/template"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -38,6 +39,10 @@ func ListPage(c *circuits.Circuit, t lists.Table) (sheet.Page, error) {
 func PrintList(out *talk.Page, c *circuits.Circuit, t lists.Table) {
 	out.Para("", c.Title)
 	out.Para("", t.Title+". "+t.About)
+	if !slices.ContainsFunc(t.Groups, func(g lists.Group) bool { return len(g.Rows) > 0 }) {
+		out.Para("", "There is nothing of the kind in this circuit.")
+		return
+	}
 	widths := make([]int, len(t.Heads))
 	wide := func(row []string) {
 		for i, cell := range row {
@@ -79,7 +84,7 @@ func PrintList(out *talk.Page, c *circuits.Circuit, t lists.Table) {
 			var cells []string
 			for i, cell := range r {
 				if cell != "" {
-					cells = append(cells, t.Heads[i]+" "+cell)
+					cells = append(cells, t.Heads[i]+": "+cell)
 				}
 			}
 			out.Hang("  ", strings.Join(cells, "; "))

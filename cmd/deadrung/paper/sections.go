@@ -63,7 +63,7 @@ func (r *CheckOut) Sections() []plot.Section {
 		}
 	}
 	first := plot.Section{Title: "First energising", Heads: []string{"", "do"}, Boxes: []int{0}, New: true,
-		Says: []string{"Common practice. Live: a qualified person, covers on where nothing is measured."}}
+		Says: []string{"Common practice. Live from here on: qualified persons only; covers stay on where nothing is measured."}}
 	for _, e := range r.Energising() {
 		first.Rows = append(first.Rows, []string{"", e})
 	}

@@ -59,7 +59,7 @@ func (e *Engine) wire(o Order) {
 	}
 	text, ok := read.WiredInPlace([]byte(o.Text), c, drawing.New(c).OfItem)
 	if !ok {
-		e.fail(errors.New("the wires find no place: give rungs, wires and through lines of their own"))
+		e.fail(errors.New("there is nowhere to write the wires: put rungs, wires and through on lines of their own"))
 		return
 	}
 	e.post(Message{Kind: Written, Text: string(text)})

@@ -5,7 +5,6 @@ import (
 	"context"
 	"os"
 	"path/filepath"
-	"sync"
 	"time"
 
 	"deadrung/cmd/deadrung/disk"
@@ -38,10 +37,7 @@ type board struct {
 	seen   map[string]seenLog
 	broken bool // it could not be written the last time
 
-	replays  sync.WaitGroup // the one that is written, if any
-	mu       sync.Mutex
-	busy     bool
-	replayed map[int]int // how much of the logs the page of a candidate shows, in bytes
+	replays *replays[int] // by the number of the candidate
 }
 
 // seenLog is a sitting as it was looked at last.
@@ -53,7 +49,7 @@ type seenLog struct {
 
 func newBoard(f *examFolder, key *exam.Key, served string, server *room.Server, now func() time.Time, failed func(error)) *board {
 	return &board{folder: f, key: key, served: served, seated: server.Seated, hours: server.Hours, now: now, failed: failed,
-		watch: exam.NewWatch(key, f.models, exam.Usual), seen: make(map[string]seenLog), replayed: make(map[int]int)}
+		watch: exam.NewWatch(key, f.models, exam.Usual), seen: make(map[string]seenLog), replays: newReplays[int](failed)}
 }
 
 // path is where the board is.
@@ -70,23 +66,23 @@ func (b *board) run(ctx context.Context) {
 		case <-again.C:
 		}
 	}
-	b.replays.Wait()
+	b.replays.wait()
 	b.renew(true)
 }
 
-// renew writes the board. The page of a candidate whose work has gone on is written beside it,
-// one at a time, for on a large panel that takes a while.
+// renew writes the board, and begins the page of the candidate whose page is behind the most.
 func (b *board) renew(stopped bool) {
 	page := paper.Board{Title: b.key.Title, By: "exam serve", Now: b.now(), Renews: int(boardRenews / time.Second), Stopped: stopped}
 	seated := b.seated()
-	most, begin := 0, func() {} // whose page is behind the most
+	most, begin := int64(0), func() {} // whose page is behind the most
 	for _, c := range b.key.Keys {
 		seat, answers, size := b.seat(c, seated)
-		if b.shown(c.Number) > 0 {
+		shown := b.replays.shown(c.Number)
+		if shown > 0 {
 			seat.Replay = boardDir + "/" + numberedName(c.Candidate, ".html")
 		}
-		if behind := size - b.shown(c.Number); behind > most {
-			most, begin = behind, func() { b.begin(c, answers, size) }
+		if behind := size - shown; behind > most {
+			most, begin = behind, func() { b.replays.begin(c.Number, size, func() error { return b.replay(c, answers) }) }
 		}
 		page.Seats = append(page.Seats, seat)
 	}
@@ -104,34 +100,8 @@ func (b *board) renew(stopped bool) {
 	b.broken = err != nil
 }
 
-// shown is how much of a candidate's logs the page of that one shows.
-func (b *board) shown(candidate int) int {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	return b.replayed[candidate]
-}
-
-// begin begins the page of a candidate, where none is being written.
-func (b *board) begin(c exam.CandidateKey, answers map[int]exam.Answers, size int) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if b.busy {
-		return
-	}
-	b.busy = true
-	b.replays.Go(func() {
-		err := b.replay(c, answers)
-		if err != nil {
-			b.failed(err)
-		}
-		b.mu.Lock()
-		defer b.mu.Unlock()
-		b.busy, b.replayed[c.Number] = false, size
-	})
-}
-
 // seat looks at one candidate. Size is how much there is of all logs.
-func (b *board) seat(c exam.CandidateKey, seated map[string]room.Seated) (s paper.BoardSeat, answers map[int]exam.Answers, size int) {
+func (b *board) seat(c exam.CandidateKey, seated map[string]room.Seated) (s paper.BoardSeat, answers map[int]exam.Answers, size int64) {
 	s = paper.BoardSeat{Candidate: c.Candidate, Of: len(c.Tasks), Models: b.folder.models}
 	answers = make(map[int]exam.Answers)
 	for i := range c.Tasks {
@@ -150,7 +120,7 @@ func (b *board) seat(c exam.CandidateKey, seated map[string]room.Seated) (s pape
 		}
 		s.Glances = append(s.Glances, seen.glance)
 		answers[i+1] = seen.answers
-		size += len(seen.answers.Text)
+		size += int64(len(seen.answers.Text))
 	}
 	return s, answers, size
 }

@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"time"
 
 	"deadrung/cmd/deadrung/disk"
@@ -43,13 +42,9 @@ type practiceWatch struct {
 	by     diagnose.By
 	m      *diagnose.Model
 	replay string // the folder of the replays, beside the board
-	failed func(error)
 	seen   map[string]watchedLog
 
-	replays  sync.WaitGroup // the one that is written, if any
-	mu       sync.Mutex
-	busy     bool
-	replayed map[string]int64 // how much of a log its replay shows, in bytes
+	replays *replays[string] // by the name of the log
 }
 
 // watchedLog is a log as it was looked at last.
@@ -73,7 +68,7 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 		return usagef("--watch takes the folder of the logs; %s is not a folder", o.watch)
 	}
 	replays := strings.TrimSuffix(o.output, filepath.Ext(o.output)) + "-replays"
-	if liesIn(o.output, o.watch) || liesIn(replays, o.watch) {
+	if disk.Within(o.output, o.watch) || disk.Within(replays, o.watch) {
 		return usagef("the board tells what is still possible for each of the class: keep it out of %s", o.watch)
 	}
 	if err := canWrite(o.output); err != nil {
@@ -83,8 +78,8 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	w := &practiceWatch{o: o, by: by, m: m, replay: replays, seen: make(map[string]watchedLog), replayed: make(map[string]int64),
-		failed: func(err error) { fmt.Fprintf(s.err, "deadrung: the board: %v\n", err) }}
+	w := &practiceWatch{o: o, by: by, m: m, replay: replays, seen: make(map[string]watchedLog),
+		replays: newReplays[string](func(err error) { fmt.Fprintf(s.err, "deadrung: the board: %v\n", err) })}
 	fmt.Fprintf(s.out, "Watching the logs in %s until Ctrl-C. The board: open %s.\n", o.watch, o.output)
 	again := time.NewTicker(boardRenews)
 	defer again.Stop()
@@ -97,27 +92,11 @@ func watchPractice(ctx context.Context, o practiceOptions, s streams) error {
 		case <-again.C:
 		}
 	}
-	w.replays.Wait()
+	w.replays.wait()
 	return w.renew(true)
 }
 
-// liesIn tells whether a file is to be in a folder, or below it.
-func liesIn(file, folder string) bool {
-	abs := func(path string) string {
-		if p, err := filepath.Abs(path); err == nil {
-			path = p
-		}
-		if p, err := filepath.EvalSymlinks(path); err == nil {
-			return p
-		}
-		return path
-	}
-	way, err := filepath.Rel(abs(folder), filepath.Join(abs(filepath.Dir(file)), filepath.Base(file)))
-	return err == nil && way != ".." && !strings.HasPrefix(way, ".."+string(filepath.Separator))
-}
-
-// renew reads what has changed, and writes the board. Replays are written beside it, one at a time,
-// for on a large panel one takes a while.
+// renew reads what has changed, writes the board, and begins the replay that is behind the most.
 func (w *practiceWatch) renew(stopped bool) error {
 	page := paper.Board{Title: "Practice: " + w.m.Panel().Circuit.Title, By: "practice --watch", Practice: true, Now: w.o.now(),
 		Renews: int(boardRenews / time.Second), Stopped: stopped}
@@ -142,12 +121,12 @@ func (w *practiceWatch) renew(stopped bool) error {
 		}
 		seat := paper.BoardSeat{Candidate: exam.Candidate{Number: len(page.Seats) + 1, Name: name},
 			Of: 1, Task: 1, Here: true, Glances: []exam.Glance{seen.glance}, Models: []*diagnose.Model{w.m}}
-		shown := w.shown(name)
+		shown := w.replays.shown(name)
 		if shown > 0 {
 			seat.Replay = filepath.ToSlash(filepath.Join(filepath.Base(w.replay), name+".html"))
 		}
 		if behind := seen.size - shown; behind > most {
-			most, begin = behind, func() { w.begin(name, seen) }
+			most, begin = behind, func() { w.replays.begin(name, seen.size, func() error { return w.write(name, seen.history) }) }
 		}
 		page.Seats = append(page.Seats, seat)
 	}
@@ -196,31 +175,6 @@ func (w *practiceWatch) read(path string, at time.Time) (log.Log, exam.Glance, e
 	}
 	g, err := exam.GlanceAtPractice(w.m, history, at)
 	return history, g, err
-}
-
-// shown is how much of a log its replay shows.
-func (w *practiceWatch) shown(name string) int64 {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return w.replayed[name]
-}
-
-// begin begins the replay of a log, where none is being written.
-func (w *practiceWatch) begin(name string, seen watchedLog) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	if w.busy {
-		return
-	}
-	w.busy = true
-	w.replays.Go(func() {
-		if err := w.write(name, seen.history); err != nil {
-			w.failed(err)
-		}
-		w.mu.Lock()
-		defer w.mu.Unlock()
-		w.busy, w.replayed[name] = false, seen.size
-	})
 }
 
 // write writes the replay of a log so far.

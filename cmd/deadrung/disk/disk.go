@@ -198,6 +198,12 @@ func resolved(path string) string {
 	return whole
 }
 
+// Within tells whether a file is in a folder or below it, or will be, however they are written.
+func Within(file, folder string) bool {
+	way, err := filepath.Rel(resolved(folder), resolved(file))
+	return err == nil && filepath.IsLocal(way)
+}
+
 // Same tells whether two paths are of one file, however they are written.
 func Same(a, b string) bool {
 	return a != "" && b != "" && at(a).same(at(b))

@@ -152,3 +152,23 @@ func TestPutNew(t *testing.T) {
 	require.ErrorIs(t, PutNew("a", []byte("two"), Public), os.ErrExist)
 	assert.Equal(t, "one", content(t, "a"))
 }
+
+func TestWithin(t *testing.T) {
+	dir := t.TempDir()
+	logs := filepath.Join(dir, "logs")
+	require.NoError(t, os.Mkdir(logs, 0o700))
+	link := filepath.Join(dir, "link")
+	require.NoError(t, os.Symlink(logs, link))
+	for file, want := range map[string]bool{
+		filepath.Join(logs, "board.html"):             true,
+		filepath.Join(logs, "deeper", "board.html"):   true,
+		filepath.Join(link, "board.html"):             true,
+		logs:                                          true,
+		filepath.Join(dir, "board.html"):              false,
+		filepath.Join(logs, "..", "board.html"):       false,
+		filepath.Join(dir, "logs-of-may", "new.html"): false,
+	} {
+		assert.Equal(t, want, Within(file, logs), file)
+		assert.Equal(t, want, Within(file, link), file)
+	}
+}

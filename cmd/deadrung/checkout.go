@@ -88,7 +88,7 @@ func runCheckOut(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		return logCheckOut(o, r, s)
 	}
 	if o.sheets.pdf {
-		return o.sheets.write(o.output, p, text, "Check-out before first power", r.Sections(), s)
+		return o.sheets.tables(o.output, p, text, "Check-out before first power", r.Sections(), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {

@@ -3,24 +3,18 @@ package main
 import (
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/paper"
-	"deadrung/cmd/deadrung/paper/plot"
 	"deadrung/cmd/deadrung/talk"
 )
 
 type drawOptions struct {
 	circuit string
 	svg     bool
-	pdf     bool
-	paper   string
-	tall    bool
 	iec     bool
 	ascii   bool
 	step    string
@@ -36,6 +30,7 @@ type drawOptions struct {
 	follow  string
 	json    bool
 	output  string
+	sheets
 	given
 }
 
@@ -76,11 +71,12 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 				return printSymbols(o, s)
 			}
 			o.circuit = args[0]
+			o.byName()
 			if o.connect && (o.follow != "" || o.watch) {
 				return usagef("--connections goes without --follow and --watch")
 			}
 			if o.follow != "" {
-				if o.asPDF() || o.asDXF() {
+				if o.pdf || o.dxf {
 					return usagef("--follow draws text or an SVG, no PDF and no DXF")
 				}
 				if o.step != "" || o.leads != "" || o.fault != "" || o.watch || o.json {
@@ -97,10 +93,7 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 	f := c.Flags()
 	f.BoolVar(&o.svg, "svg", false, "draw an SVG")
 	f.BoolVar(&o.dxf, "dxf", false, "draw a DXF, as -o FILE.dxf does: layers, symbols as blocks, millimetres")
-	f.BoolVar(&o.pdf, "pdf", false, "draw a PDF, as -o FILE.pdf does")
-	f.StringVar(&o.paper, "paper", "", "of a PDF: "+strings.Join(plot.Names(), ", ")+
-		"; where it is not given, a4, or a3 for a wide drawing")
-	f.BoolVar(&o.tall, "portrait", false, "of a PDF: the paper upright; else it lies")
+	o.sheets.flags(f, "draw a PDF", "a4, or a3 for a wide drawing")
 	f.BoolVar(&o.iec, "iec", false, "with the symbols of IEC 60617")
 	asciiFlag(f, &o.ascii)
 	f.StringVar(&o.step, "step", "", "at the end of this step, by its name or number")
@@ -121,9 +114,17 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 	return c
 }
 
+// byName takes the name of the file for the wish for a form, where none is asked for.
+func (o *drawOptions) byName() {
+	if o.svg || o.json {
+		return
+	}
+	o.sheets.ask(o.output, false)
+	o.dxf = o.dxf || !o.pdf && named(o.output, ".dxf")
+	o.svg = !o.pdf && !o.dxf && named(o.output, ".svg")
+}
+
 func runDraw(o drawOptions, s streams) error {
-	o.pdf, o.dxf = o.asPDF(), o.asDXF()
-	o.svg = o.svg || !o.json && !o.pdf && !o.dxf && strings.EqualFold(filepath.Ext(o.output), ".svg")
 	if o.dxf && o.connect {
 		return usagef("--connections has no DXF: --svg, or -o FILE.pdf")
 	}
@@ -133,7 +134,7 @@ func runDraw(o drawOptions, s streams) error {
 	if o.connect {
 		return drawConnections(o, s)
 	}
-	if err := o.checkPaper(s); err != nil {
+	if err := o.checkSheets(s); err != nil {
 		return err
 	}
 	if o.fault != "" && o.step == "" {

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"errors"
-	"fmt"
 	"io"
 	"strings"
 
@@ -14,7 +12,7 @@ import (
 
 // drawConnections draws the connection diagram.
 func drawConnections(o drawOptions, s streams) error {
-	if err := o.checkPaper(s); err != nil {
+	if err := o.checkSheets(s); err != nil {
 		return err
 	}
 	if o.step != "" || o.fault != "" || len(o.rungs) > 0 || o.sheet != 0 || o.iec || o.json {
@@ -33,23 +31,9 @@ func drawConnections(o drawOptions, s streams) error {
 	d := connections.New(p.Circuit)
 	how := connections.Options{Leads: leads}
 	if o.pdf {
-		var sheets int
-		var paper plot.Paper
-		err := output(o.output, s, func(out io.Writer) error {
-			var err error
-			sheets, paper, err = plot.Connections(out, d, how, plot.Setting{Paper: o.paper, Portrait: o.tall,
-				File: text, Caution: talk.CautionOf(p).Line()})
-			return err
+		return o.sheets.write(o.output, p, text, s, func(out io.Writer, setting plot.Setting) (int, plot.Paper, error) {
+			return plot.Connections(out, d, how, setting)
 		})
-		var room *plot.NoRoom
-		switch {
-		case errors.As(err, &room):
-			return usageError{err}
-		case err != nil:
-			return err
-		}
-		fmt.Fprintf(s.err, "%s, %s.\n", talk.Count(sheets, "sheet"), paper)
-		return nil
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.svg {

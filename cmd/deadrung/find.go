@@ -8,9 +8,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"runtime"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -333,7 +331,7 @@ func (d *logged) writeReport(o findOptions) error {
 		return nil
 	}
 	if err := d.files.Write(o.report, func(w io.Writer) error {
-		if strings.EqualFold(filepath.Ext(o.report), ".html") {
+		if named(o.report, ".html") {
 			title, caution, body := d.ReportHTML(o.facts()...)
 			return sheet.Page{Title: title, Cautions: []string{caution}, Body: template.HTML(body)}.Write(w)
 		}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -27,6 +29,9 @@ func outputFlag(f *pflag.FlagSet, path *string, usage string) {
 	f.StringVarP(path, "output", "o", "", usage)
 	written(f, "output")
 }
+
+// named tells whether the name of a file ends in one that stands for a form, as ".svg".
+func named(file, ending string) bool { return strings.EqualFold(filepath.Ext(file), ending) }
 
 // resultUsage is what -o says where a result is printed else.
 const resultUsage = "write the result to this file"

@@ -1,9 +1,9 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -20,15 +20,16 @@ type sheets struct {
 	tall  bool
 }
 
-func (o *sheets) flags(f *pflag.FlagSet) {
-	f.BoolVar(&o.pdf, "pdf", false, "the result as sheets to sign, as -o FILE.pdf does")
-	f.StringVar(&o.paper, "paper", "", "of a PDF: "+strings.Join(plot.Names(), ", ")+"; a4 where it is not given")
+// flags adds them; usage is what --pdf does, usual the paper where none is named.
+func (o *sheets) flags(f *pflag.FlagSet, usage, usual string) {
+	f.BoolVar(&o.pdf, "pdf", false, usage+", as -o FILE.pdf does")
+	f.StringVar(&o.paper, "paper", "", "of a PDF: "+strings.Join(plot.Names(), ", ")+"; where it is not given, "+usual)
 	f.BoolVar(&o.tall, "portrait", false, "of a PDF: the paper upright; landscape without it")
 }
 
 // ask takes the name of a file for the wish for a PDF, where no other form is asked for.
 func (o *sheets) ask(output string, other bool) {
-	o.pdf = o.pdf || !other && strings.EqualFold(filepath.Ext(output), ".pdf")
+	o.pdf = o.pdf || !other && named(output, ".pdf")
 }
 
 // check checks the flags; other tells whether another form is asked for.
@@ -49,19 +50,32 @@ func (o *sheets) check(other bool, output string, s streams) error {
 	return nil
 }
 
-// write writes sections of tables as PDF.
-func (o *sheets) write(file string, p *work.Panel, text []byte, title string, sections []plot.Section, s streams) error {
+// write writes what is plotted as PDF, and tells how many sheets of which paper it takes. Text is
+// the circuit file.
+func (o *sheets) write(file string, p *work.Panel, text []byte, s streams,
+	plotted func(io.Writer, plot.Setting) (int, plot.Paper, error)) error {
 	var n int
 	var on plot.Paper
 	err := output(file, s, func(out io.Writer) error {
 		var err error
-		n, on, err = plot.Tables(out, p.Circuit, title, sections, plot.Setting{Paper: o.paper, Portrait: o.tall,
-			File: text, Caution: talk.CautionOf(p).Line()})
+		n, on, err = plotted(out, plot.Setting{Paper: o.paper, Portrait: o.tall, File: text, Caution: talk.CautionOf(p).Line()})
 		return err
 	})
-	if err != nil {
+	var narrow *plot.TooNarrow
+	var room *plot.NoRoom
+	switch {
+	case errors.As(err, &narrow), errors.As(err, &room):
+		return usageError{err}
+	case err != nil:
 		return err
 	}
 	fmt.Fprintf(s.err, "%s, %s.\n", talk.Count(n, "sheet"), on)
 	return nil
+}
+
+// tables writes sections of tables as PDF.
+func (o *sheets) tables(file string, p *work.Panel, text []byte, title string, sections []plot.Section, s streams) error {
+	return o.write(file, p, text, s, func(out io.Writer, how plot.Setting) (int, plot.Paper, error) {
+		return plot.Tables(out, p.Circuit, title, sections, how)
+	})
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -67,7 +66,7 @@ leads into "deadrung find --wiring-errors" with the readings so far.
 	f.BoolVar(&o.csv, "csv", false, "the wire list as comma-separated values")
 	f.BoolVar(&o.html, "html", false, "the result as a sheet to print")
 	f.StringVar(&o.list, "list", "", "a list other than that of the wires: terminals, cables, conductors, labels, parts")
-	o.sheets.flags(f)
+	o.sheets.flags(f, "the result as sheets to sign", "a4")
 	f.IntVar(&o.columns, "columns", 0, "wrap text at this width; without it, that of the screen or 80")
 	outputFlag(f, &o.output, resultUsage)
 	f.BoolVar(&o.checkOut, "check-out", false, "the ohms checks before first power, and the order of energising")
@@ -80,12 +79,8 @@ func (o *wirelistOptions) byName() {
 	if o.json || o.csv || o.html || o.sheets.pdf {
 		return
 	}
-	switch strings.ToLower(filepath.Ext(o.output)) {
-	case ".csv":
-		o.csv = !o.checkOut
-	case ".html":
-		o.html = true
-	}
+	o.csv = !o.checkOut && named(o.output, ".csv")
+	o.html = named(o.output, ".html")
 }
 
 func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
@@ -119,7 +114,7 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 	}
 	list := wirelist.Of(drawing.New(p.Circuit))
 	if o.sheets.pdf {
-		return o.sheets.write(o.output, p, file, "Wire list", paper.WireSections(list), s)
+		return o.sheets.tables(o.output, p, file, "Wire list", paper.WireSections(list), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {
@@ -138,7 +133,7 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 // writeList writes one of the other lists.
 func writeList(o wirelistOptions, p *work.Panel, t lists.Table, file []byte, s streams) error {
 	if o.sheets.pdf {
-		return o.sheets.write(o.output, p, file, t.Title, paper.ListSections(t), s)
+		return o.sheets.tables(o.output, p, file, t.Title, paper.ListSections(t), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {

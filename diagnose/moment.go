@@ -396,9 +396,6 @@ func (m *worked) laterOf(fault int) *laterOn {
 	return &m.later[m.hypothesis(fault)]
 }
 
-// paced tells whether it matters how slow the timers are.
-func (l *laterOn) paced() bool { return l != nil && len(l.paces) > 0 }
-
 // after gives what it comes to with longer waits at a step's end; none where that changes
 // nothing.
 func (l *laterOn) after(step int) []waited {

@@ -77,7 +77,7 @@ func (m *worked) volts(at potentials, a, b network.Node, degree bool) log.Readin
 	tied := m.tied(at, sides)
 	one, other := m.sideOf(at, sides, a), m.sideOf(at, sides, b)
 	if r.Divided = one < 0 || other < 0 || tied[one] != tied[other]; r.Divided && len(sides) > 2 {
-		s := spreading{m, at, r.Value, SupplyLow, SupplyHigh, sides, tied}
+		s := spreading{m, at, r.Value, sides, tied}
 		r.Span = s.span(a, b, one, other)
 	}
 	return r

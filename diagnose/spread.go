@@ -14,17 +14,16 @@ import (
 // voltages, weighed by how well each is connected, and with other parts the odds of each weight
 // differ as those of a share do.
 type spreading struct {
-	m         *worked
-	at        potentials
-	value     float64
-	low, high float64        // factors by which the supplies may be off
-	sides     []network.Node // two for each source
-	tied      []int
+	m     *worked
+	at    potentials
+	value float64
+	sides []network.Node // two for each source
+	tied  []int
 }
 
 // span gives from what to what the volts between two nodes may come; one and other are the sides
-// that have their voltage, -1 for none. It is zero where only two sides divide, and one of them is
-// at a lead.
+// that have their voltage, -1 for none. It is zero where only two sides divide, which the value tells,
+// and behind a source that is fed with divided volts itself.
 func (s *spreading) span(a, b network.Node, one, other int) (span [2]float32) {
 	if !s.held(a) || !s.held(b) {
 		return span
@@ -44,10 +43,10 @@ func (s *spreading) span(a, b network.Node, one, other int) (span [2]float32) {
 		l, h := s.reach(corners, s.volts(a, f), s.volts(b, f), other >= 0)
 		low, high = math.Max(low, l), math.Max(high, h)
 	}
-	if low *= s.low; low < AbsentBelow*nominal {
+	if low *= SupplyLow; low < AbsentBelow*nominal {
 		low = 0
 	}
-	return [2]float32{float32(low), float32(math.Max(high, s.value) * s.high)}
+	return [2]float32{float32(low), float32(math.Max(high, s.value) * SupplyHigh)}
 }
 
 // held tells whether the source that a node belongs to gives what it should.
@@ -163,7 +162,7 @@ func weigh(corners []complex128, p complex128) (weights []float64, ok bool) {
 	default:
 		return nil, false
 	}
-	const aside = 0.02 // coils among resistors lead a little outside
+	const aside = 0.02 // coils among resistors lead a little outside; common practice, no source
 	for i, w := range weights {
 		if w < -aside {
 			return nil, false

@@ -9,9 +9,6 @@ type Wire struct {
 	At       circuits.Pos // where it was read; zero where it was typed
 }
 
-// lands tells whether a wire lands on a terminal.
-func (w Wire) lands(t circuits.Terminal) bool { return w.From == t || w.To == t }
-
 // MostWires is how many wires a terminal takes, but for terminal blocks and the metalwork.
 // Common practice, no source.
 const MostWires = 2

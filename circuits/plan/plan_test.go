@@ -212,7 +212,7 @@ func (p *planner) spoil(wires []Wire) (spoiled, bool) {
 		return spoiled{"the number of another conductor", wires, []circuits.Terminal{w.From, w.To}, []Kind{OneNumber, TwoNumbers}}, true
 	case 4:
 		for k, other := range wires {
-			if k != i && other.Number == w.Number && p.landed(wires, other.From) == MostWires && !other.lands(w.From) && !other.lands(w.To) {
+			if k != i && other.Number == w.Number && p.landed(wires, other.From) == MostWires && !lands(other, w.From) && !lands(other, w.To) {
 				if kind := p.hw.device[p.hw.index[other.From]].Type.Kind; kind == circuits.BlockKind || kind == circuits.GroundKind {
 					continue
 				}
@@ -232,10 +232,13 @@ func (p *planner) spoil(wires []Wire) (spoiled, bool) {
 	}
 }
 
+// lands tells whether a wire lands on a terminal.
+func lands(w Wire, t circuits.Terminal) bool { return w.From == t || w.To == t }
+
 func (p *planner) landed(wires []Wire, t circuits.Terminal) int {
 	n := 0
 	for _, w := range wires {
-		n += b2i(w.lands(t))
+		n += b2i(lands(w, t))
 	}
 	return n
 }

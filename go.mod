@@ -8,6 +8,7 @@ require (
 	github.com/chromedp/cdproto v0.0.0-20260320225252-cf654f46fc63
 	github.com/chromedp/chromedp v0.15.0
 	github.com/creack/pty v1.1.24
+	github.com/klauspost/compress v1.20.4
 	github.com/manifoldco/promptui v0.9.0
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3

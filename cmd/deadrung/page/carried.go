@@ -6,7 +6,7 @@ import _ "embed"
 
 // What "go generate" puts here before a release is built with -tags carried.
 var (
-	//go:embed engine.wasm.gz
+	//go:embed engine.wasm.zst
 	carriedWasm []byte
 	//go:embed loader.js
 	carriedLoader []byte

@@ -3,14 +3,14 @@
 package page
 
 import (
-	"bytes"
-	"compress/gzip"
 	_ "embed"
 	"encoding/json"
 	"fmt"
 	"html/template"
 	"io"
 	"strings"
+
+	"github.com/klauspost/compress/zstd"
 
 	"deadrung/cmd/deadrung/talk"
 )
@@ -25,7 +25,7 @@ type Circuit struct {
 
 // Engine is what a browser runs.
 type Engine struct {
-	Wasm   []byte // gzipped
+	Wasm   []byte // compressed by Zstandard
 	Loader []byte // the script of the Go release that starts it
 }
 
@@ -38,6 +38,8 @@ var (
 	drawing string
 	//go:embed unpacked.js
 	unpacking string
+	//go:embed fzstd.js
+	decompression string
 	//go:embed drill.js
 	drills string
 	//go:embed sketch.js
@@ -67,8 +69,8 @@ func Write(w io.Writer, e Engine, circuits []Circuit) error {
 		Worker, Engine template.HTML
 		Circuits       template.JS
 	}{
-		title, talk.Caution.Text, template.CSS(style), template.JS(unpacking + drawing + drills + sketching + script),
-		template.HTML(string(e.Loader) + "\n" + worker), template.HTML(packed(e.Wasm)), template.JS(carried),
+		title, talk.Caution.Text, template.CSS(style), template.JS(drawing + drills + sketching + script),
+		template.HTML(string(e.Loader) + "\n" + decompression + "\n" + unpacking + worker), template.HTML(packed(e.Wasm)), template.JS(carried),
 	})
 }
 
@@ -105,16 +107,16 @@ func packed(bytes []byte) string {
 	return text.String()
 }
 
-// squeezed compresses an engine as small as gzip can.
+// squeezed compresses an engine: by an eighth smaller than gzip can.
 func squeezed(wasm []byte) ([]byte, error) {
-	var b bytes.Buffer
-	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	z, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedBestCompression), zstd.WithWindowSize(window),
+		zstd.WithEncoderConcurrency(1))
 	if err != nil {
 		return nil, err
 	}
-	if _, err := z.Write(wasm); err != nil {
-		return nil, fmt.Errorf("cannot compress the engine: %w", err)
-	}
-	err = z.Close()
-	return b.Bytes(), err
+	return z.EncodeAll(wasm, nil), z.Close()
 }
+
+// window is how far back the compression looks for what it has seen, in bytes: over the whole
+// engine.
+const window = 16 << 20

@@ -31,23 +31,22 @@
   function drop(key) { try { localStorage.removeItem(prefix + key); } catch (e) { /* nothing was kept */ } }
 
   // The engine, in a worker of its own.
-  async function compiled() {
-    if (!module) {
-      const bytes = unpacked($('engine').textContent);
-      $('engine').textContent = '';
-      const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('gzip'));
-      module = WebAssembly.compile(await new Response(stream).arrayBuffer());
-    }
-    return module;
-  }
   // started starts the engine. It stays: what it has worked through is not worked through again.
   function started() {
     if (engine) return;
     engine = new Worker(URL.createObjectURL(new Blob([$('worker').textContent], { type: 'text/javascript' })));
-    engine.onmessage = function (e) { heard(JSON.parse(e.data)); };
+    engine.onmessage = function (e) {
+      if (e.data instanceof WebAssembly.Module) {
+        module = e.data;
+        $('engine').textContent = '';
+      } else if (e.data.failed) {
+        failed('The engine does not start: ' + e.data.failed);
+      } else {
+        heard(JSON.parse(e.data));
+      }
+    };
     engine.onerror = function (e) { failed('The engine has stopped: ' + e.message); engine.terminate(); engine = null; };
-    const to = engine;
-    compiled().then(function (m) { to.postMessage(m); }, function (e) { failed('The engine does not start: ' + e.message); });
+    engine.postMessage(module || { packed: $('engine').textContent });
   }
   function send(order) { started(); engine.postMessage(JSON.stringify(order)); }
 

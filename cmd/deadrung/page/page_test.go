@@ -353,7 +353,7 @@ func TestPacked(t *testing.T) {
 		assert.NotContains(t, text, "<")
 		var out []byte
 		var got []int
-		h.Evaluate(fmt.Sprintf("[...unpacked(%q)]", text), &got)
+		h.Evaluate(fmt.Sprintf("(function () { %s; return [...unpacked(%q)]; })()", unpacking, text), &got)
 		for _, v := range got {
 			out = append(out, byte(v))
 		}

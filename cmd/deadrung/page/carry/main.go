@@ -14,7 +14,7 @@ func main() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	for name, text := range map[string][]byte{"engine.wasm.gz": e.Wasm, "loader.js": e.Loader} {
+	for name, text := range map[string][]byte{"engine.wasm.zst": e.Wasm, "loader.js": e.Loader} {
 		if err := os.WriteFile(name, text, 0o644); err != nil {
 			log.Fatal(err)
 		}

@@ -38,10 +38,7 @@ func (e *Engine) drill(ctx context.Context, o Order, answers chan Order) error {
 			return err
 		}
 	}
-	post := func(m Message) {
-		m.Of = o.Of
-		e.post(m)
-	}
+	post := e.posting(ctx, o)
 	told := &teller{post: post}
 	page := &talk.Page{Out: io.Discard, Columns: func() int { return 40 }, Take: told.take}
 	t := &dialogue.Drill{Run: d.Start(o.Seed), Out: page, Coach: guide.CoachAsked}

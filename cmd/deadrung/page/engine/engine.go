@@ -121,12 +121,21 @@ func (e *Engine) open(o Order) {
 	}()
 }
 
-// hold holds a session from its beginning to its end.
-func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
-	post := func(m Message) {
+// posting posts what a session says, until it is left: the page may be in the same one again.
+// What it keeps is posted even then.
+func (e *Engine) posting(ctx context.Context, o Order) func(Message) {
+	return func(m Message) {
+		if ctx.Err() != nil && m.Kind != Kept && m.Kind != Scored {
+			return
+		}
 		m.Of = o.Of
 		e.post(m)
 	}
+}
+
+// hold holds a session from its beginning to its end.
+func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
+	post := e.posting(ctx, o)
 	e.bench.only(Circuit{o.Name, o.Text})
 	j := e.bench.of(Circuit{o.Name, o.Text})
 	if len(j.problems) > 0 {

@@ -44,17 +44,18 @@ func (m *Model) remembered(key string, c Choosing, work func(ended func() bool) 
 		return seen, seen >= 0
 	}
 	var ended func() bool
+	cut := false // once it was told to end, what comes out is half the work, whoever waits by then
 	if c.Foresee != nil {
 		ended = func() bool {
-			if !c.Foresee() {
-				return false
+			if !cut && c.Foresee() {
+				wanted := m.wanted.Load()
+				cut = wanted == nil || *wanted != key
 			}
-			wanted := m.wanted.Load()
-			return wanted == nil || *wanted != key
+			return cut
 		}
 	}
 	test, ok := work(ended)
-	if ended != nil && ended() {
+	if cut {
 		return -1, false
 	}
 	if !ok {

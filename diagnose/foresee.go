@@ -3,6 +3,7 @@ package diagnose
 import (
 	"encoding/binary"
 	"fmt"
+	"sync/atomic"
 
 	"deadrung/diagnose/split"
 )
@@ -44,18 +45,19 @@ func (m *Model) remembered(key string, c Choosing, work func(ended func() bool) 
 		return seen, seen >= 0
 	}
 	var ended func() bool
-	cut := false // once it was told to end, what comes out is half the work, whoever waits by then
+	var cut atomic.Bool // once it was told to end, what comes out is half the work, whoever waits by then
 	if c.Foresee != nil {
 		ended = func() bool {
-			if !cut && c.Foresee() {
-				wanted := m.wanted.Load()
-				cut = wanted == nil || *wanted != key
+			if !cut.Load() && c.Foresee() {
+				if wanted := m.wanted.Load(); wanted == nil || *wanted != key {
+					cut.Store(true)
+				}
 			}
-			return cut
+			return cut.Load()
 		}
 	}
 	test, ok := work(ended)
-	if cut {
+	if cut.Load() {
 		return -1, false
 	}
 	if !ok {

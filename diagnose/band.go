@@ -154,6 +154,34 @@ func (m *Model) decides(l log.Located, r log.Reading) bool {
 	return true
 }
 
+// dark tells whether a foretold reading is that of a part which may read open or not, as a lamp
+// that may be an LED.
+func (m *Model) dark(l log.Located, r log.Reading) bool {
+	return l.Kind == log.Ohms && r.Firm && !r.Either && !r.Known && r.Value >= work.MarkFrom && r.Value < network.OpenOhms
+}
+
+// MayRead gives the readings that a foretold one stands for: none, one, or two where it depends on a
+// fuse or on whether a part reads open.
+func (m *Model) MayRead(l log.Located, r log.Reading) []log.Reading {
+	switch {
+	case !r.Firm:
+		return nil
+	case r.Either:
+		return []log.Reading{r, r.Other()}
+	case m.dark(l, r):
+		part, open := r, r
+		part.Value, open.Value = math.Sqrt(ClosedBelow*OpenFrom), log.OL
+		return []log.Reading{part, open}
+	}
+	return []log.Reading{r}
+}
+
+// settles is decides where the good circuit's reading is known: if nobody knows whether that is open,
+// whatever is not near zero is one outcome.
+func (m *Model) settles(l log.Located, usual, r log.Reading) bool {
+	return m.decides(l, r) || m.dark(l, usual) && m.dark(l, r)
+}
+
 // stray is the most that a reading which nobody can foretell comes to at a check.
 func (m *Model) stray(l log.Located) float64 {
 	switch l.Kind {

@@ -81,14 +81,14 @@ func TestGroupsOnAPanel(t *testing.T) {
 	for i, l := range m.checks {
 		var values []log.Reading
 		for h := range n {
-			if r := told[h][i]; m.decides(l, r) {
+			if r := told[h][i]; m.settles(l, told[n-1][i], r) {
 				values = append(values, r)
 			}
 		}
 		parts[i] = m.part(l, values)
 	}
 	part := func(h, i int) int {
-		if r := told[h][i]; m.decides(m.checks[i], r) {
+		if r := told[h][i]; m.settles(m.checks[i], told[n-1][i], r) {
 			for k, p := range parts[i] {
 				if r.Number() >= p.least && r.Number() <= p.most {
 					return k

@@ -104,7 +104,7 @@ func (b *belief) provedBy(own verdict) proven {
 					fed := m.fedAtPart(h, l, p.atPart)
 					tells := b.against[i][good] || fed
 					p.proved = p.proved || stood && anew && tells
-					p.atPart = p.atPart || fed || tells && atPart(m.partEnds(h), l)
+					p.atPart = p.atPart || fed || tells && m.acrossPart(h, m.partEnds(h), l)
 				}
 			}
 			if b.against[i][h] {
@@ -387,7 +387,7 @@ func (b *belief) bestProof(p parting, again bool) (split.Test, float64) {
 		if spots[l.Spot()] > 0 {
 			score *= 0.5 // the same two points repeat the same mistake
 		}
-		if p.anew && atPart(ends, l) {
+		if p.anew && m.acrossPart(int(p.found), ends, l) {
 			score *= PartWorth
 		}
 		if !kinds[l.Kind] {

@@ -37,6 +37,20 @@ func atPart(ends [][2]network.Node, l log.Located) bool {
 	})
 }
 
+// acrossPart tells whether a check reads a part that is at fault under a hypothesis: its leads are
+// on the two points of the part, and it is not the nothing that is left everywhere once a short has
+// opened its fuse.
+func (m *Model) acrossPart(hypothesis int, ends [][2]network.Node, l log.Located) bool {
+	if !atPart(ends, l) {
+		return false
+	}
+	if h := hypothesis; l.Kind == log.Volts && h < len(m.faults) && len(m.blown[h]) > 0 && int(m.blows[h]) <= l.Step {
+		r := m.foretell(h, l)
+		return !r.Firm || r.Value >= AbsentBelow*m.nominal(l.A, l.B)
+	}
+	return true
+}
+
 // fedAtPart tells whether a check finds the volts at a load that does nothing under a
 // hypothesis: the good one has them as well, but it does something. The leads are on its very
 // terminals; once they were there, any two points on its wire numbers do.

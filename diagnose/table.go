@@ -64,7 +64,7 @@ func (m *Model) row(check int32) row {
 	at := m.checks[check]
 	var values []log.Reading
 	value := func(x log.Reading) {
-		if m.decides(at, x) {
+		if m.settles(at, along[0], x) {
 			values = append(values, x)
 		}
 	}
@@ -79,11 +79,11 @@ func (m *Model) row(check int32) row {
 	r := row{parts: m.part(at, values), usual: make([]split.Outcome, len(along))}
 	same = true
 	for q, x := range along {
-		r.usual[q] = m.outcome(at, r.parts, x)
+		r.usual[q] = m.outcome(at, along[0], r.parts, x)
 		same = same && r.usual[q] == r.usual[0]
 	}
 	for _, c := range m.cells[check] {
-		if got := m.outcome(at, r.parts, c.reading); got != r.usual[m.follows[c.fault]] {
+		if got := m.outcome(at, along[0], r.parts, c.reading); got != r.usual[m.follows[c.fault]] {
 			r.except = append(r.except, split.Exception{Hypothesis: split.Hypothesis(c.fault), Outcome: got})
 		}
 	}
@@ -93,9 +93,9 @@ func (m *Model) row(check int32) row {
 	return r
 }
 
-// outcome is the part that a foretold reading falls to.
-func (m *Model) outcome(l log.Located, parts []part, r log.Reading) split.Outcome {
-	if !m.decides(l, r) {
+// outcome is the part that a foretold reading falls to; usual is the good circuit's.
+func (m *Model) outcome(l log.Located, usual log.Reading, parts []part, r log.Reading) split.Outcome {
+	if !m.settles(l, usual, r) {
 		return split.Any
 	}
 	v := r.Number()

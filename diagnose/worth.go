@@ -26,15 +26,16 @@ func (m *Model) Weigh(c log.Check) (*Worth, error) {
 	}
 	w := &Worth{m: m, outcome: make([]split.Outcome, m.hypotheses())}
 	readings := m.Readings(l)
+	usual := readings[len(m.faults)]
 	var values []log.Reading
 	for _, r := range readings {
-		if m.decides(l, r) {
+		if m.settles(l, usual, r) {
 			values = append(values, r)
 		}
 	}
 	parts := m.part(l, values)
 	for h, r := range readings {
-		w.outcome[h] = m.outcome(l, parts, r)
+		w.outcome[h] = m.outcome(l, usual, parts, r)
 	}
 	b := split.NewBuilder(len(readings))
 	except := make([]split.Exception, len(readings))

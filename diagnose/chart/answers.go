@@ -82,18 +82,6 @@ func (k *classes) agreeing(r log.Reading) span {
 	return span{low, high}
 }
 
-// foretold are the readings that a class foretells: none, one, or two where it depends on
-// a fuse.
-func foretold(r log.Reading) []log.Reading {
-	switch {
-	case !r.Firm:
-		return nil
-	case r.Either:
-		return []log.Reading{r, r.Other()}
-	}
-	return []log.Reading{r}
-}
-
 // answers gives the answers that something which fits would give, in rising order. Where
 // something that fits may read anything, all that a stray reading can be is among them.
 func (k *classes) answers() []answer {
@@ -122,7 +110,7 @@ func (k *classes) answers() []answer {
 		if !k.fits[i] {
 			continue
 		}
-		for _, f := range foretold(r) {
+		for _, f := range k.m.MayRead(k.at, r) {
 			v := f.Number()
 			if k.at.Kind != log.Look {
 				v = math.Round(v*10) / 10 // what a meter shows
@@ -145,7 +133,7 @@ func (k *classes) answers() []answer {
 			if math.IsInf(high, 1) {
 				middle = high
 			}
-			if low < k.most || slices.ContainsFunc(out, func(a answer) bool { return a.at >= low && a.at <= high }) {
+			if low < k.most || slices.ContainsFunc(out, func(a answer) bool { return a.within(span{low, high}) }) {
 				add(middle, span{low, high})
 			}
 		}
@@ -164,7 +152,7 @@ func (k *classes) edges() []float64 {
 		edges = append(edges, diagnose.OpenFrom, log.OL)
 	}
 	for _, r := range k.readings {
-		for _, v := range foretold(r) {
+		for _, v := range k.m.MayRead(k.at, r) {
 			b := k.agreeing(v)
 			edges = append(edges, b.low, b.high)
 		}
@@ -184,7 +172,7 @@ func (k *classes) spread(answers []answer) {
 		a := &answers[n]
 		here := span{a.at, a.at}
 		for _, f := range a.told {
-			if b := k.agreeing(f); b.holds(a.at) {
+			if b := k.agreeing(f); b.low <= here.high && b.high >= here.low {
 				here.low, here.high = min(here.low, b.low), max(here.high, b.high)
 			}
 		}
@@ -196,6 +184,11 @@ func (k *classes) spread(answers []answer) {
 			}
 		}
 	}
+}
+
+// within tells whether it, or something that is foretold there, lies in a span.
+func (a *answer) within(s span) bool {
+	return s.holds(a.at) || slices.ContainsFunc(a.told, func(r log.Reading) bool { return s.holds(r.Number()) })
 }
 
 // stray tells whether nothing that fits foretells an answer.

@@ -82,9 +82,11 @@ func screwsOf(m *Model, join [2]network.Node, at circuits.Terminal) [][2]network
 }
 
 // plantedOhms solves the whole panel with wires lifted and what touches tied between two
-// terminals; with none, in the duct.
+// terminals; with none, in the duct. Before, with the wires on, the panel is worked with what
+// touches: a relay that keeps its position has the one that it got then.
 func plantedOhms(t *testing.T, m *Model, o work.Overlay, l log.Located, a, b network.Node) log.Reading {
 	t.Helper()
+	stands := m.panel.LockedOut(&o, l.Step)
 	if a != 0 {
 		o.Joins = nil
 	}
@@ -93,7 +95,7 @@ func plantedOhms(t *testing.T, m *Model, o work.Overlay, l log.Located, a, b net
 	if a != 0 {
 		lifted.Joins = [][2]network.Node{{a, b}}
 	}
-	off := m.panel.Net.Off(m.panel.LockedOut(&o, l.Step), &lifted.Overlay)
+	off := m.panel.Net.Off(stands, &lifted.Overlay)
 	r := log.Reading{Kind: log.Ohms}
 	r.Value, r.Firm = off.Ohms(l.A, l.B)
 	return r

@@ -22,7 +22,7 @@ func crossed(d *Drawing) int {
 
 // threeLines are circuits with windings from line to line, which a ladder of two rails does not
 // lay out without crossings.
-var threeLines = map[string]int{"two-pumps.yaml": 2}
+var threeLines = map[string]int{"two-pumps": 2}
 
 // No conductor crosses another in any other built-in or published circuit.
 func TestNoCrossings(t *testing.T) {

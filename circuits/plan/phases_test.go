@@ -13,7 +13,7 @@ import (
 // Two lines of a motor that are exchanged are told, at the motor, and it turns the wrong way; all
 // three moved on by one are right, for its phases come in the same order.
 func TestLinesOfAMotor(t *testing.T) {
-	const file = "../read/testdata/ok/two-pumps.yaml"
+	const file = "../two-pumps.yaml"
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
 	c, problems := read.Read(file, text)

@@ -85,8 +85,9 @@ type Device struct {
 	Makes     float64 // operator: minutes to bring about what moves it; 0 where a hand does
 	NotAtWill bool    // operator: nobody can bring about what moves it
 
-	OffDelay bool    // timer with delay: off
-	Seconds  float64 // timer
+	OffDelay   bool    // timer with delay: off
+	Seconds    float64 // timer; of one that repeats, how long it is on
+	OffSeconds float64 // of a timer that repeats, how long it is off
 
 	Poles  [][2]string // breaker of several poles; overload relay with the heaters in the file
 	Joined Connection  // of three-phase windings
@@ -165,9 +166,10 @@ type Setting struct {
 
 // Expectation is what the file says a device of a good circuit does.
 type Expectation struct {
-	Device *Device
-	On     bool
-	At     Pos
+	Device   *Device
+	On       bool
+	Flashing bool // on and off by turns
+	At       Pos
 }
 
 // Device gives the device of that name, or nil.
@@ -234,6 +236,16 @@ func (d *Device) Transformer() bool { return d.Primary != [2]string{} }
 
 // Timer reports whether the device is a timer.
 func (d *Device) Timer() bool { return d.Type.Delays }
+
+// flashSeconds is how long on and off together may take for people to say that it flashes.
+// Common practice, no source.
+const flashSeconds = 6
+
+// Flashes reports whether the device is a timer that is on and off by turns so quickly that
+// nobody waits for either.
+func (d *Device) Flashes() bool {
+	return d.Type.Times == Repeats && d.Seconds+d.OffSeconds <= flashSeconds
+}
 
 // Coils gives the terminals of each coil, or of a load: none for what is neither.
 func (d *Device) Coils() [][2]string {

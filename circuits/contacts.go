@@ -5,10 +5,12 @@ import (
 	"strings"
 )
 
-// ByKind says in which positions a contact of that kind is closed.
+// ByKind says in which positions a contact of that kind is closed, and whether it follows the time
+// of a timer.
 func (d *Device) ByKind(kind string) (closed []bool, timed, ok bool) {
 	closed = make([]bool, len(d.Positions))
 	kind, timed = strings.CutSuffix(kind, " timed")
+	timed = timed || d.Type.SeenTimed()
 	if len(d.Positions) == 2 && (kind == "no" || kind == "nc") {
 		closed[0], closed[1] = kind == "nc", kind == "no"
 		return closed, timed, true
@@ -42,7 +44,7 @@ func (d *Device) KindOf(c Contact) string {
 			kind = "nc"
 		}
 	}
-	if c.Timed {
+	if c.Timed && !d.Type.SeenTimed() {
 		kind += " timed"
 	}
 	return kind

@@ -57,6 +57,7 @@ type Type struct {
 
 	Moved    Mover
 	Delays   bool // some of its contacts follow the coil after a time
+	Times    Times
 	Armature Armature
 	Coils    []Coil // where it has several; the terminals of the first are Ends
 	Loads    []Load // what its coil, or it itself, is to the circuit; the first is the default
@@ -100,10 +101,28 @@ const (
 	// Alternates from one position to the other each time its coil lets go, and stays there
 	// with the power off.
 	Alternates
+	// Triggered follows its second input while it has its supply at the first.
+	Triggered
 )
 
 // Keeps tells whether an armature stays where it is with the power off.
 func (a Armature) Keeps() bool { return a == Latches || a == Alternates }
+
+// Times is what a timer does with its time.
+type Times int
+
+const (
+	// ByDelay moves the timed contacts a time after the coil has, as `delay` of the file says.
+	ByDelay Times = iota
+	// OffDelay has them follow the coil at once as it pulls in, and a time after it has let go.
+	OffDelay
+	// Interval has them operated for a time from when the coil pulls in.
+	Interval
+	// Repeats has them operated and released by turns while the coil pulls, operated first.
+	Repeats
+	// Pulses has them operated for a time from when the trigger comes, however long it stays.
+	Pulses
+)
 
 // Coil is one of several coils of a device.
 type Coil struct {
@@ -178,6 +197,7 @@ type Faults struct {
 	NCContactOpen FaultKey // a normally closed contact stays open
 	ContactClosed FaultKey // a contact stays closed
 	Stuck         Jams
+	Never, AtOnce Said // a timer never times out, or has timed out at once
 	Opens         Said // a link, pin or bridge is open
 	PoleOpens     Said // one pole of several is open
 }
@@ -226,6 +246,10 @@ func FirstOf(k Kind) *Type {
 
 // closes is how what has a handle is put in.
 const closes = "Close"
+
+// SeenTimed tells whether what one sees of a timer is its output, and not its coil: all of its
+// contacts follow the time.
+func (t *Type) SeenTimed() bool { return t.Times != ByDelay || t.Armature == Triggered }
 
 // Isolates tells whether it has a handle that switches off and takes a lock.
 func (t *Type) Isolates() bool { return t.SwitchOn == closes }

@@ -32,6 +32,16 @@ type Load struct {
 	SpanSource string
 	Open       FaultKey
 	Shorted    FaultKey
+	// PullIn and DropOut are fractions of its rated volts, where they are not those of every coil.
+	PullIn, DropOut float64
+}
+
+// Pulls gives the fractions of its rated volts at which a coil pulls in and below which it lets go.
+func (l Load) Pulls() (in, out float64) {
+	if l.PullIn == 0 {
+		return PullInFraction, DropOutFraction
+	}
+	return l.PullIn, l.DropOut
 }
 
 // Dark tells whether an ohmmeter reads open across a good one.
@@ -107,6 +117,13 @@ var (
 		Open: "motor-open", Shorted: "load-shorted"})}
 	watchedPhases = []Load{wide(Load{Curve: ElectronicCurve, VA: 5, Source: NoSource,
 		Open: "phase-input-open", Shorted: "load-shorted"})}
+	// An undervoltage relay watches the volts of the supply that it hangs on, and has to let go
+	// well before other coils do.
+	watchedVolts = []Load{wide(Load{Curve: ElectronicCurve, VA: 3, Source: NoSource,
+		Open: "phase-input-open", Shorted: "load-shorted", PullIn: 0.90, DropOut: 0.85})}
+	// Timers without an armature of their own at the input: a rectifier and a circuit.
+	timerInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 2, Source: NoSource,
+		Open: "timer-input-open", Shorted: "load-shorted"})}
 	strip = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource,
 		Open: "heater-open", Shorted: "load-shorted"})}
 )

@@ -14,6 +14,10 @@ var (
 	twoCoilKeys = append([]string{"reset-coil"}, relayKeys...)
 	currentKeys = []string{"coil", "contacts", "amps", "ohms", "drop-out"}
 	timerKeys   = append([]string{"delay", "seconds"}, relayKeys...)
+	timeKeys    = append([]string{"seconds"}, relayKeys...)
+	repeatKeys  = append([]string{"off-seconds"}, timeKeys...)
+	pulseKeys   = append([]string{"trigger"}, timeKeys...)
+	triggerKeys = append([]string{"trigger"}, timerKeys...)
 	loadKeys    = []string{"terminals", "volts", "ohms", "va"}
 	kindKeys    = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
 	linkKeys    = []string{"terminals", "amps"}
@@ -32,6 +36,9 @@ var (
 		{Key: "coil", Name: "set", Terminals: coilEnds, Symbols: Symbols{"set-coil", "set-coil", "(S: )"}},
 		{Key: "reset-coil", Name: "reset", Terminals: []string{"B1", "B2"}, Symbols: Symbols{"reset-coil", "reset-coil", "(R: )"}},
 	}
+	fedAndTriggered = []Coil{{Key: "coil", Name: "supply", Terminals: coilEnds, Symbols: Symbols{"timer", "timer", "( )"}},
+		{Key: "trigger", Name: "trigger", Terminals: []string{"B1", "A2"}, Symbols: Symbols{"trigger-input", "trigger-input", "(T: )"}}}
+	needsSeconds = []string{"seconds"}
 	overloadForm = []Contact{
 		{A: "95", B: "96", Closed: []bool{true, false}, Form: NormallyClosed},
 		{A: "97", B: "98", Closed: []bool{false, true}, Form: NormallyOpen},
@@ -120,7 +127,32 @@ var Types = []*Type{
 			by(iec, "K/2", "Q/2", "QA"), by(NoSource, "KM")), Also: []string{"starter", "motor-starter"}},
 	{Name: "timer", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: timerKeys,
 		Needs: []string{"seconds"}, Delays: true, Loads: smallCoil, Looks: []Look{pulledIn}, Faults: ofATimer, Symbols: Symbols{"timer", "timer", "( )"},
-		Letters: letters(by(jic, "TR", "T/2"), by(iec, "K/3"), by(NoSource, "KT", "TD")), Also: []string{"time-delay-relay", "timing-relay"}},
+		Letters: letters(by(jic, "TR", "T/2"), by(iec, "K/3"), by(NoSource, "KT", "TD")),
+		Also:    []string{"time-delay-relay", "timing-relay", "on-delay-timer", "on-delay-relay"}},
+	{Name: "off-delay-timer", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: timeKeys,
+		Needs: needsSeconds, Delays: true, Times: OffDelay, Loads: timerInput, Looks: []Look{output}, Faults: ofATimer,
+		Symbols: Symbols{"off-delay-timer", "off-delay-timer", "( )"}, Letters: letters(by(NoSource, "TDO", "TOF")),
+		Also: []string{"true-off-delay-timer", "true-off-delay-relay", "off-delay-relay", "off-delay"}},
+	{Name: "interval-timer", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: timeKeys,
+		Needs: needsSeconds, Delays: true, Times: Interval, Loads: timerInput, Looks: []Look{output}, Faults: ofAPulse,
+		Symbols: Symbols{"interval-timer", "interval-timer", "( )"}, Letters: letters(by(NoSource, "TI", "ITR")),
+		Also: []string{"interval-relay", "interval-on-timer", "on-pulse-timer"}},
+	{Name: "flasher", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: timeKeys,
+		Needs: needsSeconds, Delays: true, Times: Repeats, Loads: timerInput, Looks: []Look{output}, Faults: ofAFlasher,
+		Symbols: Symbols{"flasher", "flasher", "( )"}, Letters: letters(by(NoSource, "FLR", "FLS/2", "KFL")),
+		Also: []string{"flasher-relay", "flashing-relay", "blinker", "flash-relay"}},
+	{Name: "repeat-cycle-timer", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: repeatKeys,
+		Needs: needsSeconds, Delays: true, Times: Repeats, Loads: timerInput, Looks: []Look{output}, Faults: ofAFlasher,
+		Symbols: Symbols{"flasher", "flasher", "( )"}, Letters: letters(by(NoSource, "RCT", "RC")),
+		Also: []string{"repeat-cycle", "repeat-cycle-relay", "cycle-timer", "cycling-timer", "recycling-timer", "duty-cycle-timer"}},
+	{Name: "one-shot", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: pulseKeys,
+		Needs: needsSeconds, Delays: true, Times: Pulses, Armature: Triggered, Coils: fedAndTriggered, Loads: timerInput,
+		Looks: []Look{output}, Faults: ofAPulse, Symbols: fedAndTriggered[0].Symbols, Letters: letters(by(NoSource, "OS", "OSR")),
+		Also: []string{"one-shot-timer", "one-shot-relay", "single-shot", "single-shot-timer", "pulse-timer", "pulse-former"}},
+	{Name: "triggered-timer", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: triggerKeys,
+		Needs: needsSeconds, Delays: true, Armature: Triggered, Coils: fedAndTriggered, Loads: timerInput,
+		Looks: []Look{output}, Faults: ofATimer, Symbols: fedAndTriggered[0].Symbols, Letters: letters(by(NoSource, "TTR")),
+		Also: []string{"trigger-timer", "control-input-timer", "timer-with-trigger"}},
 	{Name: "latching-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: []string{"reset", "set"},
 		Keys: twoCoilKeys, Armature: Latches, Coils: setAndReset, Loads: smallCoil, Looks: []Look{isSet}, Faults: ofAKeeper,
 		Symbols: setAndReset[0].Symbols,
@@ -134,6 +166,11 @@ var Types = []*Type{
 		Symbols: Symbols{"current-relay", "current-relay", "( )"},
 		Letters: letters(by(NoSource, "CSR", "KI")), Also: []string{"current-sensing-relay", "current-switch", "sensing-relay"}},
 
+	{Name: "undervoltage-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil,
+		Keys: relayKeys, Loads: watchedVolts, Looks: []Look{pulledIn}, Faults: ofARelay,
+		Symbols: Symbols{"undervoltage-relay", "undervoltage-relay", "( )"},
+		Letters: letters(by("IEEE C37.2, device function 27; from memory", "27"), by(NoSource, "UV", "UVR", "KUV")),
+		Also:    []string{"voltage-relay", "low-voltage-relay", "voltage-monitor"}},
 	{Name: "phase-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: []string{"L1", "L2", "L3"}, Phases: true,
 		Positions: ofACoil, Keys: watchKeys, Armature: Watches, Loads: watchedPhases, Looks: []Look{pulledIn}, Faults: ofARelay,
 		Symbols: Symbols{"phase-relay", "phase-relay", "( )"},
@@ -146,7 +183,7 @@ var Types = []*Type{
 			by(iec, "P", "PF"), by(NoSource, "PL", "HL")), Also: []string{"pilot-light", "light", "pilot-lamp", "indicator"}},
 	{Name: "beacon", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: kindKeys, Loads: []Load{bigFilament, bigLED, flashTube},
 		Looks: []Look{flashing}, Symbols: Symbols{"beacon", "beacon", "< >"},
-		Letters: letters(by(NoSource, "BCN", "BN", "FL")), Also: []string{"strobe", "flasher", "rotating-light", "warning-light"}},
+		Letters: letters(by(NoSource, "BCN", "BN", "FL")), Also: []string{"strobe", "rotating-light", "warning-light"}},
 	{Name: "horn", Kind: LoadKind, Place: "door", Terminals: twoEnds, Keys: kindKeys, Loads: []Load{vibrator, sounder}, Looks: []Look{sounding},
 		Symbols: Symbols{"horn", "horn", "< >"},
 		Letters: letters(by("IEC 60750 has both a horn and a sensor as B; from memory", "B"), by(iec, "P/2", "PJ"), by(nema, "AH"),

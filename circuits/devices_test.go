@@ -26,6 +26,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Needs":    {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind}},
 	"Moved":    {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
 	"Delays":   {may: []Kind{RelayKind}},
+	"Times":    {may: []Kind{RelayKind}},
 	"Armature": {may: []Kind{RelayKind}},
 	"Coils":    {may: []Kind{RelayKind, LoadKind}},
 	"Phases":   {may: []Kind{SourceKind, RelayKind, LoadKind}},
@@ -111,7 +112,8 @@ func TestTypes(t *testing.T) {
 				assert.Equal(t, i == 0, slices.Equal(c.Terminals, row.Terminals), row.Name)
 				assert.Contains(t, row.Keys, c.Key, row.Name)
 			}
-			assert.Equal(t, row.Armature == Latches, row.Coils != nil, "%s: what sets it and what resets it", row.Name)
+			assert.Equal(t, row.Delays, row.Faults.Never != Said{} && row.Faults.AtOnce != Said{}, row.Name)
+			assert.Equal(t, row.Armature == Latches || row.Armature == Triggered, row.Coils != nil, "%s: what sets it and what resets it", row.Name)
 		case LoadKind:
 			checkLoads(t, row)
 		case OperatorKind:

@@ -19,6 +19,7 @@ var (
 	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}
 	over     = Look{Question: "has it changed over?", On: "changed over", Off: "not changed over"}
 	pulledIn = Look{Question: "is it pulled in?", On: "pulled in", Off: "released"}
+	output   = Look{Question: "is its output pulled in?", On: "pulled in", Off: "released"}
 	itsCoil  = Look{At: "coil", Follows: TheCoil, Question: "has its coil pulled in?", On: "pulled in", Off: "released"}
 )
 
@@ -52,7 +53,15 @@ var (
 		Stuck: stuckAs("armature-stuck", "the armature of {name} is stuck {position}")}
 	ofAKeeper = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
 		Stuck: stuckAs("armature-stuck", "the armature of {name} does not move from {position}")}
-	ofATimer = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded"}
+	ofATimer = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
+		Never:  Said{"timer-never", "timer {name} never times out"},
+		AtOnce: Said{"timer-at-once", "timer {name} times out at once"}}
+	ofAFlasher = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
+		Never:  Said{"flasher-stays-on", "{name} stays on and does not change over by turns"},
+		AtOnce: Said{"flasher-stays-off", "{name} stays off and does not change over by turns"}}
+	ofAPulse = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
+		Never:  Said{"timer-never", "timer {name} does not end: its output stays"},
+		AtOnce: Said{"timer-at-once", "timer {name} does not start: its output does not come"}}
 	ofButton = Faults{ContactOpen: "button-open", NCContactOpen: "button-open", ContactClosed: "button-closed", Stuck: operatorStuck}
 	ofSwitch = Faults{ContactOpen: "switch-open", NCContactOpen: "switch-open", ContactClosed: "switch-closed", Stuck: operatorStuck}
 	ofRelief = Faults{PoleOpens: Said{"heater-in-pole-open", "heater {part} of overload relay {name} is burnt out"},

@@ -106,7 +106,7 @@ func ohmsBand(r float64) band {
 const UnsureBelow = 10.0
 
 // bandOf gives the readings that agree with a foretold one at a check. A look has on at
-// 1 and off at 0.
+// 1, off at 0, and flashing in between.
 func (m *worked) bandOf(l log.Located, r log.Reading) band {
 	value := r.Number()
 	switch l.Kind {

@@ -213,6 +213,7 @@ func (m *Model) findCourses(ctx context.Context) {
 // condition works out the good circuit's condition at an end, with what has opened there.
 func (m *Model) condition(e *work.End) *condition {
 	o := &work.Overlay{}
+	e = e.Now()
 	n := m.panel.Net.Nodes() + 1
 	c := &condition{island: make([]int32, n)}
 	for s := range e.Live.Systems() {
@@ -310,6 +311,7 @@ func (t *tracing) small(step int, d *work.Departure) {
 func (t *tracing) whole(step int, e, beside *work.End) {
 	c := &t.changes[step]
 	*c = change{} // small may have had it
+	e = e.Now()
 	t.opened(step, e.Blown)
 	t.depends = e.Depends
 	c.from, c.left = t.known.at(t.m, beside), soonest(e.Running)

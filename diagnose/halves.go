@@ -52,8 +52,8 @@ func (b *belief) weighSeen() {
 }
 
 // holdSeeming holds every hypothesis against a look that is neither on nor off. What is dim
-// or chatters has a part of its volts; what flashes comes and goes, so that a fault which
-// gives the other of on and off than the good circuit explains it as well. Nothing can be
+// or chatters has a part of its volts; what flashes is foretold to, or comes and goes, so that a
+// fault which gives the other of on and off than the good circuit explains it as well. Nothing can be
 // said of what nobody could tell.
 func (m *Model) holdSeeming(e log.Entry) (no []bool, open []opening) {
 	no, open = make([]bool, m.hypotheses()), make([]opening, m.hypotheses())
@@ -77,7 +77,8 @@ func (m *Model) holdSeeming(e log.Entry) (no []bool, open []opening) {
 		case !looks.Firm:
 			open[h] = anything
 		case part:
-		case seems == log.Flashing && good.Firm && looks.On != good.On:
+		case seems == log.Flashing && looks.Seems == log.Flashing:
+		case seems == log.Flashing && good.Firm && good.Seems == "" && looks.On != good.On:
 		default:
 			no[h] = true
 		}

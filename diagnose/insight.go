@@ -140,6 +140,8 @@ func (m *Model) seenOtherwise(check int32, visit func(fault int)) {
 func (a Answered) Reading(kind log.Kind) log.Reading {
 	r := log.Reading{Kind: kind, On: a.Saw == "on", Firm: true}
 	switch {
+	case a.Saw == string(log.Flashing):
+		r.Seems = log.Flashing
 	case a.Read != "": // from Low up, too
 		r.Value = log.OL
 	case a.Low != nil:

@@ -83,7 +83,11 @@ func (t *Meter) read(l log.Located) log.Reading {
 	switch l.Kind {
 	case log.Look:
 		on, firm := t.m.panel.See(&t.overlay, t.ends[l.Step], l.Sight())
-		return log.Reading{Kind: log.Look, On: on, Firm: firm}
+		r := log.Reading{Kind: log.Look, On: on, Firm: firm}
+		if t.m.panel.Flashes(&t.overlay, t.ends[l.Step], l.Sight()) {
+			r = log.Reading{Kind: log.Look, On: true, Seems: log.Flashing, Firm: true}
+		}
+		return r
 	case log.Volts:
 		ohms := network.MeterOhms
 		if l.Low {

@@ -206,7 +206,7 @@ func TestForetoldIsRead(t *testing.T) {
 			if !told.Firm && l.Kind == log.Ohms && len(l.Lifted) > 0 {
 				continue // what touches may do so at the screws or in the duct
 			}
-			if v := m.views(f, l.Step); !told.Firm && v.runsOut(l, v.along(v.main, l), m.brisk(l)) {
+			if v := m.views(f, l.Step); !told.Firm && v.runsOut(l, v.now(l), m.brisk(l)) {
 				continue // by the time that it is taken it may be another one
 			}
 			if !assert.Equal(t, read.Firm, told.Firm, "%s", m.book.Check(l)) || !read.Firm {

@@ -38,6 +38,8 @@ type laterOn struct {
 // waited is the operation with a longer wait at a step's end.
 type waited struct {
 	step    int
+	longer  float64  // seconds
+	turn    bool     // to the next turn of what flashes
 	changes []change // by step from that one on, as far as they differ or are known
 	rest    []change // by step: without the wait
 	// of a fault the changes are known at the end of the step itself; those after are worked out
@@ -107,14 +109,24 @@ func (g *goingOn) work() {
 }
 
 // soonest is how many seconds the first of the running timers has left at the least; zero
-// where none runs.
+// where none runs. One that flashes is waited for by nobody, and counts where it runs alone.
 func soonest(running []work.Running) float64 {
-	least := 0.0
+	least, flashes := 0.0, false
 	for _, r := range running {
-		least = sooner(least, math.Max(1e-3, r.Left-work.TimerTolerance*r.Device.Seconds))
+		if r.Device.Flashes() {
+			flashes = true
+			continue
+		}
+		least = sooner(least, math.Max(atOnce, r.Left-work.TimerTolerance*r.Device.Seconds))
+	}
+	if least == 0 && flashes {
+		return atOnce
 	}
 	return least
 }
+
+// atOnce stands for no time at all, in seconds.
+const atOnce = 1e-3
 
 // sooner is the lesser of two times, of which zero is none.
 func sooner(a, b float64) float64 {
@@ -334,10 +346,11 @@ func (m *Model) asGood(c *work.Course, known *conditions) {
 // wait at the end of a step: the good circuit to the last step, the faults to the end of that one.
 func (m *Model) workLater(ctx context.Context, course *work.Course, on *goingOn, stage int, ends []traced, known *conditions) {
 	step := on.step
+	longer := course.Waits(step) - m.panel.Circuit.Steps[step].Wait
 	m.asGood(course, known)
 	good := m.goodLater(course, step, known)
 	if m.left[step] > 0 {
-		w := waited{step: step, changes: good}
+		w := waited{step: step, longer: longer, turn: course.Turn(), changes: good}
 		for i, g := range m.good {
 			w.rest = append(w.rest, change{from: g, left: m.left[i]})
 		}
@@ -345,7 +358,7 @@ func (m *Model) workLater(ctx context.Context, course *work.Course, on *goingOn,
 	}
 	keep := func(fault int, changes []change) {
 		m.later[fault].waits = append(m.later[fault].waits,
-			waited{step: step, changes: slices.Clone(changes[:min(1, len(changes))]), rest: m.traces[fault], on: on, stage: stage, fault: fault})
+			waited{step: step, longer: longer, turn: course.Turn(), changes: slices.Clone(changes[:min(1, len(changes))]), rest: m.traces[fault], on: on, stage: stage, fault: fault})
 	}
 	follower := func() *work.Follower { return course.Follower().Until(step) }
 	trace := m.unmoved(step, good[:min(1, len(good))], on.traces)
@@ -429,11 +442,9 @@ func (m *worked) turnsLater(l log.Located) bool {
 	if l.Kind == log.Ohms || len(waits) == 0 {
 		return false
 	}
-	v := views{m: m, step: l.Step, main: &change{from: m.good[l.Step]}}
-	atOnce := v.along(v.main, l)
-	return l.Low || slices.ContainsFunc(waits, func(w waited) bool {
-		return m.differ(l, atOnce, v.along(w.at(l.Step), l))
-	})
+	v := views{m: m, step: l.Step, main: &change{from: m.good[l.Step], left: m.left[l.Step]}, waits: waits}
+	now := v.now(l)
+	return l.Low || slices.ContainsFunc(waits, func(w waited) bool { return !v.stays(l, now, w.at(l.Step)) })
 }
 
 // cannotBeHeld tells whether the good circuit does not hold its reading until it is taken.

@@ -206,7 +206,7 @@ func (o *offs) replaced(devices []*circuits.Device) *offs {
 // sameReading tells whether two foretold readings of a check are the same but for less
 // than a meter shows. What nobody can foretell is the same whatever was worked out for it.
 func sameReading(a, b log.Reading) bool {
-	if a.Kind != b.Kind || a.On != b.On || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats ||
+	if a.Kind != b.Kind || a.On != b.On || a.Seems != b.Seems || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats ||
 		a.Divided != b.Divided || a.Degree != b.Degree || a.Known != b.Known {
 		return false
 	}

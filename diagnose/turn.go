@@ -135,6 +135,15 @@ type Answered struct {
 	Good bool `json:"-"`
 }
 
+// Looked is the answer to a look that is so as a number, see [log.Reading.Number].
+func Looked(number float64) Answered {
+	r := log.Reading{Kind: log.Look, On: number > 0}
+	if number == log.ByTurns {
+		r.Seems = log.Flashing
+	}
+	return Answered{Saw: r.Saw()}
+}
+
 // Between gives an answer for readings of ohms or volts from low to high, ends included.
 func Between(kind log.Kind, low, high float64) Answered {
 	l, h := log.Round(low), log.Round(high)
@@ -625,10 +634,7 @@ func (m *Model) proposal(c split.Choice, from split.Mode) Proposal {
 		b := m.table.parts[c.Test][part.Outcome]
 		a := Between(l.Kind, b.low, b.high)
 		if l.Kind == log.Look {
-			a = Answered{Saw: "off"}
-			if b.low == 1 {
-				a.Saw = "on"
-			}
+			a = Looked(b.low)
 		}
 		a.Probability, a.Candidates = log.Round(part.Probability), []faultmodel.ID{}
 		for _, h := range part.Hypotheses {

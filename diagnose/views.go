@@ -63,11 +63,44 @@ func (v *views) along(c *change, l log.Located) log.Reading {
 // foretell is the reading of a look or a volts check, not in low-impedance mode; brisk tells
 // what [Model.brisk] does of it.
 func (v *views) foretell(l log.Located, brisk bool) log.Reading {
-	r := v.along(v.main, l)
-	if v.dependsOnParts(l, r) || v.runsOut(l, r, brisk) {
+	now := v.now(l)
+	if v.dependsOnParts(l, now.Reading) || v.runsOut(l, now, brisk) {
 		return log.Reading{Kind: l.Kind}
 	}
-	return r
+	if now.flashes {
+		return log.Reading{Kind: log.Look, On: true, Seems: log.Flashing, Firm: true}
+	}
+	return now.Reading
+}
+
+// nowReads is a reading as a step ends.
+type nowReads struct {
+	log.Reading
+	flashes bool // a look that is the other one at the next turn
+}
+
+// now is the reading as the step ends.
+func (v *views) now(l log.Located) nowReads {
+	n := nowReads{Reading: v.along(v.main, l)}
+	if l.Kind != log.Look || !n.Firm {
+		return n
+	}
+	for _, w := range v.waits {
+		if w.turn {
+			other := v.along(w.at(v.step), l)
+			n.flashes = other.Firm && other.On != n.On
+		}
+	}
+	return n
+}
+
+// stays tells whether a reading is the same with a change, but for the turns of what flashes.
+func (v *views) stays(l log.Located, now nowReads, c *change) bool {
+	r := v.along(c, l)
+	if now.flashes {
+		return r.Firm && (c.left > 0 || v.main.left == 0)
+	}
+	return !v.m.differ(l, now.Reading, r)
 }
 
 // dependsOnParts tells whether a look or a volts check reads otherwise than foretold with
@@ -82,17 +115,17 @@ func (v *views) dependsOnParts(l log.Located, foretold log.Reading) bool {
 }
 
 // runsOut tells whether a live reading is another one by the time that it is taken.
-func (v *views) runsOut(l log.Located, atOnce log.Reading, brisk bool) bool {
+func (v *views) runsOut(l log.Located, now nowReads, brisk bool) bool {
 	for _, trace := range v.paces {
-		if v.m.differ(l, atOnce, v.along(&trace[v.step], l)) {
+		if !v.stays(l, now, &trace[v.step]) {
 			return true
 		}
 	}
-	if brisk && !v.quick {
-		return false // nobody knows of a timer of its own that is quicker
-	}
 	for _, w := range v.waits {
-		if v.m.differ(l, atOnce, v.along(w.at(v.step), l)) {
+		if brisk && !v.quick && w.longer >= v.m.left[v.step] {
+			continue // nobody knows of a timer of its own that is quicker
+		}
+		if !v.stays(l, now, w.at(v.step)) {
 			return true
 		}
 	}

@@ -86,7 +86,7 @@ func (l *lister) stickingLoads() {
 // current.
 func (l *lister) settings() {
 	for _, d := range l.p.Relays() {
-		if !l.timedWired(d) {
+		if !l.timedWired(d) || d.Flashes() { // nobody sets, or misses, how quickly one flashes
 			continue
 		}
 		for _, t := range []struct {

@@ -206,16 +206,15 @@ func (l *lister) timers() {
 			continue
 		}
 		for _, t := range []struct {
-			key      Key
+			said     circuits.Said
 			position string
-			text     string
 		}{
-			{TimerNever, "never", "timer %s never times out"},
-			{TimerAtOnce, "at-once", "timer %s times out at once"},
+			{d.Type.Faults.Never, "never"},
+			{d.Type.Faults.AtOnce, "at-once"},
 		} {
 			l.add(Fault{
-				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, t.position)), Text: fmt.Sprintf(t.text, d.Name),
-				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: t.key,
+				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, t.position)), Text: t.said.Of(d, ""),
+				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: t.said.Key,
 				Effect:  Effect{Stuck: d.Name, Position: t.position},
 				Overlay: work.Overlay{Timers: []work.Timing{{Device: d, AtOnce: t.position == "at-once"}}},
 				Devices: []string{d.Name},

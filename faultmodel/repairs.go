@@ -36,9 +36,12 @@ var Repairs = map[Key]string{
 		"gone on working.",
 	ArmatureStuck: "Look for dirt, a broken spring, a jammed carrier. Replace the {type}; do not " +
 		"free it by hand and leave it.",
-	OperatorStuck: "Free or replace the mechanism; see that its contact block follows.",
-	TimerNever:    "See that the delay is set as the drawing says, then replace the timer.",
-	TimerAtOnce:   "See that the delay is set as the drawing says, then replace the timer.",
+	OperatorStuck:  "Free or replace the mechanism; see that its contact block follows.",
+	TimerNever:     "See that the delay is set as the drawing says, then replace the timer.",
+	TimerAtOnce:    "See that the delay is set as the drawing says, then replace the timer.",
+	TimerInputOpen: "Replace the {type}, of the same volts and times, and set it as the drawing says.",
+	FlasherOn:      "Replace the {type}, of the same volts and times. See that what hangs on it is no more than it carries.",
+	FlasherOff:     "Replace the {type}, of the same volts and times. See that what hangs on it is no more than it carries.",
 	OverloadTripped: "Find what overloaded the motor before it is reset: current, single phase, a " +
 		"jam. Let it cool, then reset; replace it if it does not hold.",
 	OverloadOpen:   "Replace the overload relay, set as the old one.",

@@ -181,11 +181,15 @@ func (b *bench) compareCoils(c *tally, s standing, system int, theirs nodeVolts)
 		}
 		volts := across(b.panel.Load(d))
 		for k := range d.Coils() {
-			if d.Type.Armature == circuits.Watches { // the coil that gets least decides
+			if a := d.Type.Armature; a == circuits.Watches || a == circuits.Triggered { // the coil that gets least decides
 				volts = math.Min(volts, across(b.panel.Coil(d, k)))
 			}
 		}
-		switch in := s.end.In[i]; {
+		in := s.end.In[i]
+		if d.Type.SeenTimed() { // its output follows time as well
+			in = s.end.Pulled[i]
+		}
+		switch {
 		case d.Type.Armature == circuits.Alternates: // where it stands tells nothing of its coil
 		case d.Type.Armature == circuits.Latches:
 			set, reset := volts, across(b.panel.Coil(d, 1))

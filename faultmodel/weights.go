@@ -54,6 +54,9 @@ const (
 	OperatorStuck     Key = "operator-stuck"
 	TimerNever        Key = "timer-never"
 	TimerAtOnce       Key = "timer-at-once"
+	TimerInputOpen    Key = "timer-input-open"
+	FlasherOn         Key = "flasher-stays-on"
+	FlasherOff        Key = "flasher-stays-off"
 	OverloadTripped   Key = "overload-tripped"
 	OverloadOpen      Key = "overload-open"
 	OverloadClosed    Key = "overload-closed"
@@ -149,6 +152,9 @@ var Weights = []Weight{
 	{ArmatureStuck, "relay or contactor: the armature is stuck, each position", 1, judgement, 0, 0},
 	{TimerNever, "timer: never times out", 3, judgement, 1, 2},
 	{TimerAtOnce, "timer: times out at once", 1, judgement, 0, 0},
+	{TimerInputOpen, "electronic timer: an input is dead, each", 2, relay + "; as a coil", 0.5, 1.5},
+	{FlasherOn, "flasher, repeat-cycle timer: stays on", 1.5, judgement + "; half of a timer that never times out", 1, 1.5},
+	{FlasherOff, "flasher, repeat-cycle timer: stays off", 1.5, judgement + "; half of a timer that never times out", 1, 1.5},
 	{OverloadTripped, "overload relay: tripped", 5, judgement, 0, 0},
 	{OverloadOpen, "overload relay: a contact stays open though reset", 1, judgement, 0, 0},
 	{OverloadClosed, "overload relay: a contact stays closed, or it never trips", 0.3, judgement, 0, 0},
@@ -162,7 +168,7 @@ var Weights = []Weight{
 	{SupplyDead, "supply: dead, or its feed is open", 3, judgement + "; as a transformer's feed", 0, 0},
 	{PhaseLost, "supply of three phases: a line is lost, each", 1.5,
 		judgement + "; a fuse of the utility or a joint before it, half as likely as a dead feed", 0, 0},
-	{PhaseInputOpen, "phase relay: an input is open, each", 0.7, relay + "; spread over three inputs", 0.5, 1.5},
+	{PhaseInputOpen, "phase or undervoltage relay: an input is open, each", 0.7, relay + "; spread over three inputs", 0.5, 1.5},
 	{PoleOpen, "breaker of several poles: one does not make, each", 1, relay + "; a third of a relay's contact: it rarely moves", 0, 1.5},
 	{HeaterInPoleOpen, "overload relay: a heater is burnt out, each", 1, judgement + "; as its contact", 0, 1.5},
 	{MotorJammed, "motor, or what it drives: jammed", 2, judgement + "; as its windings", 0, 1.5},

@@ -156,11 +156,23 @@ func besideText(text string, letters, most int) [][]word {
 
 // delay is when a timer's timed contacts move.
 func delay(dev *circuits.Device) string {
-	kind := "on"
-	if dev.OffDelay {
-		kind = "off"
+	kind := "on delay"
+	switch dev.Type.Times {
+	case circuits.ByDelay, circuits.OffDelay:
+		if dev.OffDelay {
+			kind = "off delay"
+		}
+	case circuits.Interval:
+		kind = "interval"
+	case circuits.Pulses:
+		kind = "pulse"
+	case circuits.Repeats:
+		if dev.OffSeconds != dev.Seconds {
+			return fmt.Sprintf("on %g"+hardSpace+"s, off %g"+hardSpace+"s", dev.Seconds, dev.OffSeconds)
+		}
+		kind = "on and off each"
 	}
-	return fmt.Sprintf("%s delay %g"+hardSpace+"s", kind, dev.Seconds)
+	return fmt.Sprintf("%s %g"+hardSpace+"s", kind, dev.Seconds)
 }
 
 // colourLetter is the letter of a pilot light, from a note that begins with its colour; none

@@ -34,8 +34,8 @@ func shapeOf(p *Part) circuits.Symbols {
 		if p.Device.Type.Kind != circuits.RelayKind {
 			return p.Device.Type.Symbols
 		}
-		if p.Device.Contacts[p.Index].Timed {
-			return both("timed-contact")
+		if p.Device.Contacts[p.Index].Timed && p.Device.Type.Times <= circuits.OffDelay {
+			return both("timed-contact") // else its time is told beside the coil
 		}
 		return both("contact")
 	case Source:
@@ -123,6 +123,16 @@ var nemaSymbols = map[string]*symbol{
 		source: "NEMA ICS 19, IEEE 315; from memory"},
 	"timer": {name: "timer coil", half: 14, up: 14, down: 14, inside: true, draw: ring,
 		source: "NEMA ICS 19; from memory"},
+	"off-delay-timer": {name: "off-delay timer without a supply of its own", half: 14, up: 14, down: 14,
+		draw: lettered("TDO"), source: "common practice, no source"},
+	"interval-timer": {name: "interval timer", half: 14, up: 14, down: 14, draw: pulsed(1),
+		source: "common practice, no source; one pulse in the ring"},
+	"flasher": {name: "flasher", half: 14, up: 14, down: 14, draw: pulsed(2),
+		source: "common practice, no source; pulses in the ring"},
+	"trigger-input": {name: "trigger of a timer", half: 14, up: 14, down: 14, draw: lettered("TRG"),
+		source: "common practice, no source"},
+	"undervoltage-relay": {name: "undervoltage relay", half: 14, up: 14, down: 14, draw: lettered("27"),
+		source: "IEEE C37.2, device function 27; from memory"},
 	"set-coil": {name: "latch coil", half: 14, up: 14, down: 14, draw: lettered("L"),
 		source: "NEMA ICS 19, L for latch; from memory"},
 	"reset-coil": {name: "unlatch coil", half: 14, up: 14, down: 14, draw: lettered("U"),
@@ -212,6 +222,16 @@ var iecSymbols = map[string]*symbol{
 		source: "IEC 60617 07-15-01; from memory"},
 	"timer": {name: "coil of a delayed relay", half: 11, up: 9, down: 9, draw: timerBox,
 		source: "IEC 60617 07-15-07, 07-15-08; from memory"},
+	"off-delay-timer": {name: "coil of a relay that is slow to let go", half: 11, up: 9, down: 9, draw: timerBox,
+		source: "IEC 60617 07-15-07; from memory"},
+	"interval-timer": {name: "interval timer", half: 11, up: 9, down: 9, draw: pulseBox(1),
+		source: "common practice, no source; one pulse in the box"},
+	"flasher": {name: "flasher", half: 11, up: 9, down: 9, draw: pulseBox(2),
+		source: "common practice, no source; pulses in the box"},
+	"trigger-input": {name: "trigger of a timer", half: 11, up: 9, down: 9, draw: inBox("T"),
+		source: "common practice, no source"},
+	"undervoltage-relay": {name: "undervoltage relay", half: 11, up: 9, down: 9, draw: inBox("U<"),
+		source: "IEC 60617 07-17-02; from memory"},
 	"set-coil": {name: "set coil of a latching relay", half: 11, up: 9, down: 9,
 		draw: inBox("S"), source: "common practice, no source"},
 	"reset-coil": {name: "reset coil of a latching relay", half: 11, up: 9, down: 9,

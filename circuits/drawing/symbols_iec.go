@@ -143,6 +143,14 @@ func inBox(letters string) func(*pen, look) {
 	}
 }
 
+// pulseBox draws a coil with pulses in it.
+func pulseBox(n int) func(*pen, look) {
+	return func(p *pen, l look) {
+		coilBox(p, l)
+		pulses(p, n)
+	}
+}
+
 // thermalBox draws a box with the step of a thermal release.
 func thermalBox(p *pen, l look) {
 	coilBox(p, l)

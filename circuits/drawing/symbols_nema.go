@@ -260,6 +260,22 @@ func beacon(p *pen, l look) {
 }
 
 // lettered draws a coil that its letters tell apart.
+// pulsed draws a ring with pulses in it: one, or two that stand for many.
+func pulsed(n int) func(*pen, look) {
+	return func(p *pen, l look) {
+		ring(p, l)
+		pulses(p, n)
+	}
+}
+
+func pulses(p *pen, n int) {
+	if n == 1 {
+		p.line(-8, 4, -4, 4, -4, -4, 4, -4, 4, 4, 8, 4)
+		return
+	}
+	p.line(-9, 4, -6, 4, -6, -4, -2, -4, -2, 4, 2, 4, 2, -4, 6, -4, 6, 4, 9, 4)
+}
+
 func lettered(letters string) func(*pen, look) {
 	return func(p *pen, l look) {
 		ring(p, l)

@@ -2,6 +2,8 @@ package drawing
 
 import (
 	"strings"
+
+	"deadrung/circuits"
 )
 
 // Measures of a drawing in characters.
@@ -112,7 +114,7 @@ func (c *canvas) contact(p *Part) string {
 		}
 		return "o" + inner + "o"
 	}
-	if ct.Timed {
+	if ct.Timed && p.Device.Type.Times <= circuits.OffDelay {
 		inner = "t" + inner
 	}
 	return c.marks.bar + inner + c.marks.endBar

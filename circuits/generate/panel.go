@@ -40,7 +40,7 @@ type Options struct {
 	// each on a rung of its own. It is taken as LeastRungs or MostRungs where it lies
 	// outside of them. A lamp across a coil comes on top.
 	Rungs int
-	// Power draws what the contactors switch as well: three phases and motors.
+	// Power draws what the contactors switch as well: three phases and motors, and timers that they start.
 	Power bool
 }
 

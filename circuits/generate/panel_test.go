@@ -75,9 +75,11 @@ func TestPanelKeepsToTheBounds(t *testing.T) {
 
 // notDrawn are the types that no rung of the package draws, each with its reason.
 var notDrawn = map[string]string{
-	"latching-relay":    "its two coils need two rungs that take turns",
-	"alternating-relay": "what it shows depends on how often it was worked, and a rung is drawn by its state",
-	"current-relay":     "it stands in series with a load, and no rung has loads in series",
+	"latching-relay":     "its two coils need two rungs that take turns",
+	"alternating-relay":  "what it shows depends on how often it was worked, and a rung is drawn by its state",
+	"flasher":            "what hangs on it is on and off by turns, and every look of a panel is firm",
+	"repeat-cycle-timer": "what hangs on it is on and off by turns, and every look of a panel is firm",
+	"current-relay":      "it stands in series with a load, and no rung has loads in series",
 }
 
 // What the package promises to draw must come up, and not only once in a while; what it does

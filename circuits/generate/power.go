@@ -7,7 +7,7 @@ import (
 )
 
 // addPower draws what the contactors of a panel switch: a supply of three phases, a breaker for
-// all lines or fuses, and a motor behind each of the first contactors. It draws no lots, so that
+// all lines or fuses, and a motor behind each of the first contactors, and timers. It draws no lots, so that
 // all else in the panel is as it was.
 func (b *board) addPower(seed uint64) {
 	var contactors []*device
@@ -50,6 +50,42 @@ func (b *board) addPower(seed uint64) {
 	lines[1].add(fan.at("2"))
 	for k, d := range contactors {
 		b.motor(d, lines, k == 0)
+	}
+	b.times(contactors[0])
+}
+
+// times draws timers that a contactor starts, each with a lamp behind it, and a relay that watches
+// the control volts.
+func (b *board) times(starts *device) {
+	from := b.lay(b.hot, one(starts.contact(false)))
+	lamp := func(c contact) {
+		b.hot.add(c.a)
+		at := b.node()
+		at.add(c.b)
+		h := b.add("H", "lamp", "door")
+		at.add(h.at("1"))
+		b.ret.add(h.at("2"))
+		b.va += running["lamp"]
+	}
+	for _, t := range []struct {
+		letters, kind string
+		keys          []string
+		fed, started  *node
+	}{
+		{"TD", "off-delay-timer", []string{"seconds: 3"}, from, nil},
+		{"TI", "interval-timer", []string{"seconds: 4"}, from, nil},
+		{"OS", "one-shot", []string{"seconds: 6"}, b.hot, from},
+		{"TTR", "triggered-timer", []string{"delay: off", "seconds: 8"}, b.hot, from},
+		{"UV", "undervoltage-relay", nil, b.hot, nil},
+	} {
+		d := b.add(t.letters, t.kind, "panel", t.keys...)
+		t.fed.add(d.at("A1"))
+		if t.started != nil {
+			t.started.add(d.at("B1"))
+		}
+		b.ret.add(d.at("A2"))
+		b.va += running[t.kind]
+		lamp(d.contact(false))
 	}
 }
 

@@ -10,7 +10,8 @@ import (
 // (circuits.Types), for no more than to be well above what is drawn.
 var running = map[string]float64{
 	"relay": 3, "timer": 3, "contactor": 10, "lamp": 3, "horn": 8, "solenoid": 20, "motor": 60,
-	"beacon": 15, "heater": 250,
+	"beacon": 15, "heater": 250, "off-delay-timer": 2, "interval-timer": 2, "one-shot": 4, "triggered-timer": 4,
+	"undervoltage-relay": 3,
 }
 
 // ratings are amperes that fuses are sold in. Common practice, no source.

@@ -187,10 +187,15 @@ func (r *reader) readInPositions(d *drawn, n *yaml.Node, given map[string]*entry
 
 // readTimed marks contacts that follow the delay of a timer.
 func (r *reader) readTimed(d *drawn, e *entry, contacts []circuits.Contact) {
-	if e == nil {
+	always := d.Type.SeenTimed()
+	timed, ok := always, true
+	if e != nil {
+		timed, ok = r.yes(e)
+	}
+	if ok && always && !timed {
+		r.wrong(e.value, "true, or without timed", "all contacts of %s, %s, follow its time", d.Name, d.Type.Article())
 		return
 	}
-	timed, ok := r.yes(e)
 	if !ok || !timed {
 		return
 	}

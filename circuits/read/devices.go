@@ -61,7 +61,7 @@ func (r *reader) readDevices(e *entry) {
 // doubt notes that a key could not be read whole.
 func (d *drawn) doubt(key string) {
 	switch key {
-	case "terminals", "poles", "primary", "coil", "reset-coil", "pins", "contacts":
+	case "terminals", "poles", "primary", "coil", "reset-coil", "trigger", "pins", "contacts":
 		d.vagueTerminals = true
 	case "positions":
 		d.vaguePositions = true
@@ -96,6 +96,7 @@ var keyOrder = []struct {
 		d.NotAtWill = ok && !yes
 	}},
 	{"seconds", func(r *reader, d *drawn, e *entry) { r.keep(&d.Seconds, e) }},
+	{"off-seconds", func(r *reader, d *drawn, e *entry) { r.keep(&d.OffSeconds, e) }},
 	{"current", (*reader).readCurrent},
 	{"hertz", (*reader).readHertz},
 	{"phase", (*reader).readPhase},
@@ -118,6 +119,7 @@ var keyOrder = []struct {
 	{"primary", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Primary) }},
 	{"coil", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Ends) }},
 	{"reset-coil", (*reader).readFurtherCoil},
+	{"trigger", (*reader).readTrigger},
 	{"pins", (*reader).readPins},
 	{"bridges", (*reader).readBridges},
 	{"contacts", (*reader).readContacts},
@@ -164,6 +166,7 @@ func (r *reader) readDevice(e *entry) *drawn {
 		}
 	}
 	r.checkCoil(d)
+	d.timing()
 	d.order()
 	return d
 }
@@ -279,7 +282,7 @@ func (r *reader) checkCoil(d *drawn) {
 	}
 	pullIn := d.PullIn
 	if pullIn == 0 {
-		pullIn = circuits.PullInFraction
+		pullIn, _ = d.Load().Pulls()
 	}
 	if d.DropOut >= pullIn {
 		r.wrong(e.value, fmt.Sprintf("less than the %g of pull-in", pullIn*100), "drop-out is %s",

@@ -99,12 +99,15 @@ func (r *reader) readWait(step *circuits.Step, e *entry) {
 	step.Wait = seconds
 }
 
+// seen are what a device can be expected to be seen as.
+var seen = []string{"on", "off", "flashing"}
+
 // readExpect reads what a step expects of a good circuit. e may be nil.
 func (r *reader) readExpect(step *circuits.Step, e *entry) {
 	if e == nil {
 		return
 	}
-	entries, _ := r.entries(e.value, "expect", "device: on or off, as in {H1: on}")
+	entries, _ := r.entries(e.value, "expect", "device: on, off or flashing, as in {H1: on}")
 	for _, e := range entries {
 		d := r.named(e)
 		if d == nil {
@@ -115,9 +118,9 @@ func (r *reader) readExpect(step *circuits.Step, e *entry) {
 				"%s is %s, of which nothing can be expected", d.Name, d.Type.Article())
 			continue
 		}
-		if state, ok := r.oneOf(e, "on", "off"); ok {
+		if state, ok := r.oneOf(e, seen...); ok {
 			step.Expect = append(step.Expect, circuits.Expectation{Device: d.Device, On: state == "on",
-				At: posOf(e.at)})
+				Flashing: state == "flashing", At: posOf(e.at)})
 		}
 	}
 }

@@ -115,7 +115,7 @@ func fileSchema() form {
 			"step":   text(titleText),
 			"set":    keyed("^"+designation+"$", text(anyText)),
 			"wait":   form{"type": "number", "minimum": 0, "maximum": mostNumber},
-			"expect": keyed("^"+designation+"$", form{"enum": []string{"on", "off"}}),
+			"expect": keyed("^"+designation+"$", form{"enum": seen}),
 			"note":   text(anyText),
 		}, "step"),
 		"device": deviceSchema(),
@@ -166,6 +166,7 @@ var keySchemas = map[string]form{
 	"ohms":          ref("positive"),
 	"va":            ref("positive"),
 	"seconds":       ref("positive"),
+	"off-seconds":   ref("positive"),
 	"hertz":         ref("positive"),
 	"phase":         {"anyOf": []any{form{"type": "number"}, form{"const": unknownPhase}}},
 	"minutes":       ref("positive"),
@@ -182,6 +183,7 @@ var keySchemas = map[string]form{
 	"primary":    ref("pair"),
 	"coil":       ref("pair"),
 	"reset-coil": ref("pair"),
+	"trigger":    ref("pair"),
 	"positions": {"type": "array", "items": text(nameText), "minItems": 2,
 		"maxItems": mostPositions, "uniqueItems": true},
 	"pins":    {"type": "array", "items": ref("terminal"), "minItems": 1, "uniqueItems": true},
@@ -239,7 +241,10 @@ func deviceSchema() form {
 func contactsSchema(t *circuits.Type) form {
 	timed := func(properties form) form {
 		properties["timed"] = form{"const": false}
-		if t.Delays {
+		switch {
+		case t.SeenTimed():
+			properties["timed"] = form{"const": true}
+		case t.Delays:
 			properties["timed"] = form{"type": "boolean"}
 		}
 		return properties

@@ -137,6 +137,36 @@ func (r *reader) readPair(d *drawn, e *entry, to *[2]string) {
 	}
 }
 
+// readTrigger reads the terminals of the input that starts a timer. It may have one of them in
+// common with the supply.
+func (r *reader) readTrigger(d *drawn, e *entry) {
+	for _, name := range d.Ends {
+		d.shared[name] = true
+	}
+	if pair, ok := r.pairOf(d, e, true); ok {
+		d.More[0] = pair
+	}
+	for _, name := range d.Ends {
+		delete(d.shared, name)
+	}
+}
+
+// timing fills in what a timer does with its time where that follows from its type.
+func (d *drawn) timing() {
+	if d.Type == nil || !d.Timer() {
+		return
+	}
+	if d.Type.Times == circuits.OffDelay {
+		d.OffDelay = true
+	}
+	if d.Type.Times == circuits.Repeats && d.OffSeconds == 0 {
+		d.OffSeconds = d.Seconds
+	}
+	if d.Type.Armature == circuits.Triggered && d.given["trigger"] == nil { // it returns with the supply
+		d.More[0] = [2]string{d.Type.Coils[1].Terminals[0], d.Ends[1]}
+	}
+}
+
 // readFurtherCoil reads the terminals of a coil beside the first.
 func (r *reader) readFurtherCoil(d *drawn, e *entry) {
 	for i := range d.More {

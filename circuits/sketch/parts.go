@@ -48,7 +48,7 @@ func (f *file) parts() []Part {
 		switch t.Kind {
 		case circuits.RelayKind:
 			forms = []string{" no", " nc"}
-			if t.Delays {
+			if t.Delays && !t.SeenTimed() {
 				forms = []string{" no", " nc", " no timed", " nc timed"}
 			}
 		case circuits.OperatorKind:

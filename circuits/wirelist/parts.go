@@ -143,14 +143,16 @@ func (g *guesser) relay(t *circuits.Type) {
 	if slices.Contains(t.Needs, "amps") {
 		g.key("amps: %s", g.number("amps", fmt.Sprintf("At how many amperes does %s pull in?", d.Name), "1"))
 	}
-	if t.Delays {
+	if slices.Contains(t.Keys, "delay") {
 		g.key("delay: %s", g.ask("delay",
 			fmt.Sprintf("Does timer %s delay on energising (on) or on de-energising (off)?", d.Name),
 			[]string{"on", "off"}, "on", nil))
+	}
+	if t.Delays {
 		g.key("seconds: %s", g.number("seconds",
 			fmt.Sprintf("To how many seconds is timer %s set?", d.Name), "10"))
 	}
-	g.keyContacts(poles, t.Delays)
+	g.keyContacts(poles, t.Delays && !t.SeenTimed())
 }
 
 // poles writes down the main poles of a breaker or an overload relay, where it has several.

@@ -36,6 +36,7 @@ type Course struct {
 	// the device that went dead, and the side of the source that it was shorted to.
 	bolt [2]network.Node // zero where that is not plain
 
+	turn    bool     // see Turn
 	waiting *waiting // where it waits longer than another one does; else nil
 }
 

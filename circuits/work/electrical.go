@@ -63,12 +63,12 @@ func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
 	if row.Curve == circuits.CoilCurve && !dc {
 		e.Running = complex(ohms, math.Sqrt(math.Max(0, z*z-ohms*ohms)))
 	}
-	pull, drop := d.PullIn, d.DropOut
-	if pull == 0 {
-		pull = circuits.PullInFraction
+	pull, drop := row.Pulls()
+	if d.PullIn > 0 {
+		pull = d.PullIn
 	}
-	if drop == 0 {
-		drop = math.Min(circuits.DropOutFraction, pull)
+	if drop = math.Min(drop, pull); d.DropOut > 0 {
+		drop = d.DropOut
 	}
 	e.PullIn, e.DropOut = pull*volts, drop*volts
 	return e

@@ -188,6 +188,11 @@ func (f *Follower) relay(r int) *relay {
 // divergent timers add.
 func (f *Follower) step(i int) bool {
 	f.stepping, f.next, f.now = i, 0, 0
+	for _, r := range f.p.repeats {
+		if a, apart := f.apart[r]; apart && i > 0 {
+			f.apart[r] = f.relay(r).again(a)
+		}
+	}
 	if !f.c.goesAlike(i, f.o.Temper) {
 		return false
 	}

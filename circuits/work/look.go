@@ -46,7 +46,7 @@ func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
 		case circuits.TheCoil:
 			on, firm = e.Pulled[i], !o.still(d) // nobody can tell what a stuck armature keeps from moving
 		}
-		return on, firm && !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d)
+		return on, firm && !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d) && !slices.Contains(e.Flashing, d)
 	}
 	on, firm = p.seeLoad(o, s, acrossIn(o, p, e.Live), atLive(e.Live))
 	for _, c := range p.coils[d] {
@@ -60,6 +60,23 @@ func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
 		firm = firm && firm2 && on2 == on
 	}
 	return on, firm
+}
+
+// Flashes tells whether a device is seen to be on and off by turns at the end of a step.
+func (p *Panel) Flashes(o *Overlay, e *End, s Sight) bool {
+	d := s.Device
+	if len(e.Flashing) == 0 {
+		return false
+	}
+	if d.Type.Kind == circuits.RelayKind {
+		return slices.Contains(e.Flashing, d) && !slices.Contains(e.Chatter, d)
+	}
+	var on, off bool
+	for _, live := range e.Phases {
+		is, _ := p.seeLoad(o, s, acrossIn(o, p, live), atLive(live))
+		on, off = on || is, off || !is
+	}
+	return on && off
 }
 
 // seeLoad tells what is seen of a load by the volts across loads, and the voltages of nodes.

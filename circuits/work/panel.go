@@ -57,6 +57,7 @@ type Panel struct {
 
 	devices    map[string]*circuits.Device
 	relays     []*circuits.Device // with a coil, in file order
+	repeats    []int              // those of them that are on and off by turns: indices into relays
 	good       []*relay           // the law of each
 	tempered   [2][]*relay        // the same with eager and with reluctant parts
 	relayOf    []int              // by load: index into relays, or -1
@@ -197,6 +198,9 @@ func (p *Panel) addConductors() {
 		case circuits.OperatorKind:
 			p.operators = append(p.operators, d)
 		case circuits.RelayKind:
+			if d.Type.Times == circuits.Repeats {
+				p.repeats = append(p.repeats, len(p.relays))
+			}
 			p.relays = append(p.relays, d)
 		}
 	}

@@ -52,7 +52,7 @@ func (f *Follower) stoodAt(r int) armature {
 func (f *Follower) key(g *moment) string {
 	f.order = f.order[:0]
 	for r, a := range f.apart {
-		if good := f.good(r, g); a.in != good.in || a.timed != good.timed {
+		if good := f.good(r, g); a.in != good.in || a.timed != good.timed || a.fed != good.fed {
 			f.order = append(f.order, r)
 		}
 	}
@@ -60,7 +60,7 @@ func (f *Follower) key(g *moment) string {
 	b := []byte{0} // never empty
 	for _, r := range f.order {
 		a := f.apart[r]
-		b = append(binary.AppendUvarint(b, uint64(r)), byte(b2i(a.in)|b2i(a.timed)<<1))
+		b = append(binary.AppendUvarint(b, uint64(r)), byte(b2i(a.in)|b2i(a.timed)<<1|b2i(a.fed)<<2))
 	}
 	return string(b)
 }

@@ -13,7 +13,8 @@ import (
 type relay struct {
 	device  *circuits.Device
 	coils   []coil
-	seconds float64 // its delay
+	seconds float64 // its delay; of one that repeats, how long it is on
+	off     float64 // of one that repeats, how long it is off
 	jammed  int     // the position that its contacts are held in, -1 for none
 	never   bool    // it never times out
 	atOnce  bool    // it times out at once
@@ -31,14 +32,16 @@ type coil struct {
 type armature struct {
 	in      bool    // the coil is pulled in; of one that latches, it is set
 	timed   bool    // the timed contacts are operated; of one that alternates, it has changed over
-	elapsed float64 // of a timer, seconds since the coil last changed
+	fed     bool    // of one with a trigger, it has its supply
+	turns   uint8   // of one that repeats, how often it has changed over; two stands for more
+	elapsed float64 // of a timer, seconds since the coil, or what repeats, last changed
 }
 
 // goodRelays gives the law of every relay of the good circuit.
 func (p *Panel) goodRelays() []*relay {
 	laws := make([]*relay, len(p.relays))
 	for i, d := range p.relays {
-		laws[i] = &relay{device: d, coils: p.coils[d], seconds: d.Seconds, jammed: -1}
+		laws[i] = &relay{device: d, coils: p.coils[d], seconds: d.Seconds, off: d.OffSeconds, jammed: -1}
 	}
 	return laws
 }
@@ -98,6 +101,7 @@ func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
 			r.never, r.atOnce = t.Never(), t.AtOnce
 			if t.Factor > 0 {
 				r.seconds *= t.Factor
+				r.off *= t.Factor
 			}
 		}
 	}
@@ -111,7 +115,7 @@ func (r *relay) follow(a armature, across func(network.Load) float64) (armature,
 		c := r.coils[coil]
 		return c.values.with(r.temper, r.bend, across(c.load), in)
 	}
-	in := a.in
+	in, fed := a.in, a.fed
 	switch r.device.Type.Armature {
 	case circuits.Follows, circuits.Alternates:
 		in = pulls(0, a.in)
@@ -124,23 +128,43 @@ func (r *relay) follow(a armature, across func(network.Load) float64) (armature,
 		if set := pulls(0, false); set != pulls(1, false) {
 			in = set
 		}
+	case circuits.Triggered:
+		fed = pulls(0, a.fed)
+		in = fed && pulls(1, a.in)
 	}
-	if in == a.in {
+	if in == a.in && fed == a.fed {
 		return a, false
 	}
-	return r.move(a, in), true
+	a.fed = fed
+	if in != a.in {
+		a = r.move(a, in)
+	}
+	if r.device.Type.Armature == circuits.Triggered && !fed {
+		a = armature{}
+	}
+	return a, true
 }
 
 // move lets the armature move.
 func (r *relay) move(a armature, in bool) armature {
-	a.in, a.elapsed = in, 0
+	a.in = in
 	if r.device.Type.Armature == circuits.Alternates {
-		a.timed = a.timed != !in // over or back as the coil lets go
+		a.elapsed, a.timed = 0, a.timed != !in // over or back as the coil lets go
 		return a
 	}
-	delayed := r.device.Timer() && in != r.device.OffDelay
-	if !delayed || r.atOnce || r.seconds == 0 && !r.never {
-		a.timed = in
+	takes := !r.atOnce && (r.seconds > 0 || r.never)
+	switch r.device.Type.Times {
+	case circuits.ByDelay, circuits.OffDelay:
+		a.elapsed = 0
+		if delayed := r.device.Timer() && in != r.device.OffDelay; !delayed || !takes {
+			a.timed = in
+		}
+	case circuits.Interval, circuits.Repeats:
+		a.elapsed, a.turns, a.timed = 0, 0, in && takes
+	case circuits.Pulses:
+		if in && !a.timed { // a trigger that comes meanwhile does nothing
+			a.elapsed, a.timed = 0, takes
+		}
 	}
 	return a
 }
@@ -155,18 +179,56 @@ func (r *relay) unpowered(a armature) armature {
 			a = r.move(a, false)
 		}
 		return a
-	case circuits.Follows, circuits.Watches:
+	case circuits.Follows, circuits.Watches, circuits.Triggered:
 	}
 	return armature{}
 }
 
 // running reports whether a timer is on its way to time out.
 func (r *relay) running(a armature) bool {
-	return a.timed != a.in && r.device.Timer() && !r.never
+	if !r.device.Timer() || r.never {
+		return false
+	}
+	switch r.device.Type.Times {
+	case circuits.ByDelay, circuits.OffDelay:
+		return a.timed != a.in
+	case circuits.Interval:
+		return a.in && a.timed
+	case circuits.Repeats:
+		return a.in && !r.atOnce
+	case circuits.Pulses:
+	}
+	return a.timed
 }
 
 // left is how many seconds a running timer still has to go.
-func (r *relay) left(a armature) float64 { return r.seconds - a.elapsed }
+func (r *relay) left(a armature) float64 {
+	if r.device.Type.Times == circuits.Repeats && !a.timed {
+		return r.off - a.elapsed
+	}
+	return r.seconds - a.elapsed
+}
+
+// byTurns reports whether nobody knows how the contacts of a timer that repeats stand when
+// somebody comes to look: it flashes, or its time has added up over more than one round.
+func (r *relay) byTurns(a armature) bool {
+	return r.device.Type.Times == circuits.Repeats && r.running(a) && (r.device.Flashes() || a.turns > 1)
+}
+
+// over is a timer that repeats as it stands by its next turn.
+func (r *relay) over(a armature) armature {
+	a.timed, a.elapsed, a.turns = !a.timed, 0, min(a.turns+1, 2)
+	return a
+}
+
+// again is how a relay stands as a step begins. One that flashes begins with its first turn, so
+// that how long a step lasted makes no difference to the next.
+func (r *relay) again(a armature) armature {
+	if r.device.Flashes() && r.running(a) {
+		a.timed, a.elapsed, a.turns = true, 0, 0
+	}
+	return a
+}
 
 // later lets seconds pass without timing out.
 func (r *relay) later(a armature, seconds float64) armature {
@@ -182,10 +244,17 @@ func (r *relay) pass(a armature, seconds float64) (armature, bool) {
 		return a, false
 	}
 	a.elapsed += seconds
-	if a.elapsed < r.seconds-1e-9 {
+	if r.left(a) > 1e-9 {
 		return a, false
 	}
-	a.timed = a.in
+	switch r.device.Type.Times {
+	case circuits.ByDelay, circuits.OffDelay:
+		a.timed = a.in
+	case circuits.Interval, circuits.Pulses:
+		a.timed = false
+	case circuits.Repeats:
+		a = r.over(a)
+	}
 	return a, true
 }
 
@@ -200,16 +269,20 @@ func (r *relay) positions(a armature) (contacts, timed int) {
 	return b2i(a.in), b2i(a.timed)
 }
 
-// seen tells whether it is seen to be pulled in, set or changed over.
+// seen tells whether it is seen to be pulled in, set or changed over. Of a timer whose output is
+// another thing than its coil that is the output.
 func (r *relay) seen(a armature) bool {
-	contacts, _ := r.positions(a)
+	contacts, timed := r.positions(a)
+	if r.device.Type.SeenTimed() {
+		return timed == 1
+	}
 	return contacts == 1
 }
 
 // same tells whether two ways to stand make no difference from here on.
 func (r *relay) same(a, b armature) bool {
-	return a.in == b.in && a.timed == b.timed &&
-		(a.in == a.timed || !r.device.Timer() || math.Abs(a.elapsed-b.elapsed) < 1e-9)
+	return a.in == b.in && a.timed == b.timed && a.fed == b.fed && a.turns == b.turns &&
+		(!r.running(a) || math.Abs(a.elapsed-b.elapsed) < 1e-9)
 }
 
 func b2i(b bool) int {

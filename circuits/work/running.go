@@ -1,6 +1,7 @@
 package work
 
 import (
+	"math"
 	"slices"
 
 	"deadrung/circuits"
@@ -54,6 +55,7 @@ func (p *Panel) Paced(factor float64) *Panel {
 	for _, r := range p.good {
 		paced := *r
 		paced.seconds *= factor
+		paced.off *= factor
 		laws = append(laws, &paced)
 	}
 	q.setLaws(laws)
@@ -62,15 +64,13 @@ func (p *Panel) Paced(factor float64) *Panel {
 
 // Stages gives, in rising order, courses with a longer wait at the end of a step: between one
 // timeout and the next, and last with all timed out. Of many that follow each other only the
-// first few are among them.
+// first few are among them, and of one that flashes its next turn.
 func (c *Course) Stages(step int) []*Course {
-	var most, least float64
+	most, least := 0.0, math.Inf(1)
 	for _, d := range c.p.relays {
 		if d.Timer() && d.Seconds > 0 {
-			most += lateOrNot * d.Seconds
-			if least == 0 || d.Seconds < least {
-				least = d.Seconds
-			}
+			most += lateOrNot * (d.Seconds + d.OffSeconds)
+			least = min(least, d.Seconds)
 		}
 	}
 	if most == 0 {
@@ -80,17 +80,44 @@ func (c *Course) Stages(step int) []*Course {
 	if !last.whole { // where it cannot be followed it is worked all the same
 		return []*Course{last}
 	}
-	var timeouts []float64
-	for _, ph := range last.steps[step+1].phases {
-		if after := ph.at - c.p.Circuit.Steps[step].Wait; after > 0 && !slices.Contains(timeouts, after) {
-			timeouts = append(timeouts, after)
+	var timeouts, turns []float64
+	for k, ph := range last.steps[step+1].phases {
+		of := &timeouts
+		if last.onlyFlashes(step, k) {
+			of = &turns
+		}
+		if after := ph.at - c.p.Circuit.Steps[step].Wait; after > 0 && !slices.Contains(*of, after) {
+			*of = append(*of, after)
 		}
 	}
 	var stages []*Course
+	if len(turns) > 1 {
+		turn := c.Waiting(step, (turns[0]+turns[1])/2)
+		turn.turn = true
+		stages = append(stages, turn)
+	}
 	for i := 0; i+1 < len(timeouts) && i < fewStages; i++ {
 		stages = append(stages, c.Waiting(step, (timeouts[i]+timeouts[i+1])/2))
 	}
 	return append(stages, last)
+}
+
+// Turn tells whether the course is a stage that shows the next turn of what flashes.
+func (c *Course) Turn() bool { return c.turn }
+
+// onlyFlashes tells whether a phase of a step begins with nothing but a turn of what flashes.
+func (c *Course) onlyFlashes(step, phase int) bool {
+	if len(c.p.repeats) == 0 || phase == 0 {
+		return false
+	}
+	phases := c.steps[step+1].phases
+	was, now := phases[phase-1].moments, phases[phase].moments[0].stand
+	for r, d := range c.p.relays {
+		if was[len(was)-1].stand[r].timed != now[r].timed && !d.Flashes() {
+			return false
+		}
+	}
+	return phases[phase].at > 0
 }
 
 const (
@@ -122,6 +149,9 @@ func (p *Panel) Patience(c *Course) (longer []float64, met bool) {
 			longer[i], late = longer[i]+late, 0
 		}
 		for _, r := range e.Running {
+			if r.Device.Flashes() { // nobody waits for it
+				continue
+			}
 			if !before.runs(r.Device) {
 				spent[r.Device] = 0
 			}
@@ -146,7 +176,7 @@ func (c *Course) TimedOut(step int) []*circuits.Device {
 		was := phases[k-1].moments
 		for r, d := range c.p.relays {
 			before, now := was[len(was)-1].stand[r], phases[k].moments[0].stand[r]
-			if d.Timer() && phases[k].at > 0 && before.timed != now.timed {
+			if d.Timer() && !d.Flashes() && phases[k].at > 0 && before.timed != now.timed {
 				out = append(out, d)
 			}
 		}

@@ -52,6 +52,19 @@ func (p *Panel) Verify(text []byte) circuits.Problems {
 		}
 		for _, x := range step.Expect {
 			on, _ := p.Look(none, e, x.Device)
+			flashes := p.Flashes(none, e, Sight{Device: x.Device})
+			switch {
+			case x.Flashing && !flashes:
+				add(x.At, fmt.Sprintf("in step %q %s is expected flashing, but the circuit as described has it %s and steady",
+					step.Name, x.Device.Name, OnOff(on)), "")
+				continue
+			case x.Flashing, flashes && x.On: // on, by turns
+				continue
+			case flashes:
+				add(x.At, fmt.Sprintf("in step %q %s is expected off, but the circuit as described has it on and off by turns",
+					step.Name, x.Device.Name), "")
+				continue
+			}
 			if on == x.On || slices.Contains(e.Chatter, x.Device) {
 				continue
 			}

@@ -56,6 +56,8 @@ type End struct {
 	// Phases then has the conditions that come of it, of which Live is the first.
 	Racing []*circuits.Device
 	Phases []*network.Live
+	// Flashing names relays that are in and out by turns; Phases then has both conditions.
+	Flashing []*circuits.Device
 	// Blown are the protective devices that have opened so far. Carried gives the amperes with
 	// which an overload opened one; none for a dead short.
 	Blown   []*circuits.Device
@@ -72,6 +74,8 @@ type End struct {
 	// Depends tells that up to here a coil was in or not, or a protective device opened or
 	// not, that would do otherwise with other parts.
 	Depends bool
+
+	now *End // without the other turn of what flashes; nil where nothing does
 
 	stand, rival *wholeStand // to go on from; the rival's where armatures have raced
 
@@ -124,13 +128,18 @@ func (p *Panel) goOnWith(from int, w, rival *worker, fresh func(reverse bool) *w
 
 // beside notes what differs in the end that a race may have as well.
 func (e *End) beside(p *Panel, other *End) {
+	e.Racing = append(e.Racing, e.also(p, other)...)
+}
+
+// also notes that the end may be another one as well, and gives the relays that differ.
+func (e *End) also(p *Panel, other *End) (differ []*circuits.Device) {
 	if slices.Equal(e.State.Closed, other.State.Closed) && slices.Equal(e.In, other.In) &&
 		slices.Equal(e.Chatter, other.Chatter) {
-		return
+		return nil
 	}
 	for i, d := range p.relays {
 		if e.In[i] != other.In[i] || slices.Contains(other.Chatter, d) {
-			e.Racing = append(e.Racing, d)
+			differ = append(differ, d)
 		}
 	}
 	if len(e.Phases) == 0 {
@@ -138,6 +147,7 @@ func (e *End) beside(p *Panel, other *End) {
 	}
 	e.Phases = append(slices.Clone(e.Phases), other.Live)
 	e.Phases = append(e.Phases, other.Phases...)
+	return differ
 }
 
 // worker is a panel while it is being worked.
@@ -240,6 +250,12 @@ func (w *worker) set(c network.Conductor, closed bool) {
 func (w *worker) step(s *circuits.Step) {
 	w.stale = w.stale || len(w.collapsed) > 0
 	w.collapsed = nil
+	for _, i := range w.p.repeats {
+		if now := w.relays[i].again(w.stand[i]); now != w.stand[i] {
+			w.stand[i] = now
+			w.throw(i)
+		}
+	}
 	before := make([]int, len(w.hand))
 	moved := false
 	for i := range w.hand {
@@ -376,7 +392,7 @@ func (w *worker) run(oneByOne bool) bool {
 func (w *worker) key() string {
 	b := make([]byte, 0, len(w.stand)+len(w.blown)+1)
 	for _, a := range w.stand {
-		b = append(b, byte(b2i(a.in)|b2i(a.timed)<<1))
+		b = append(b, byte(b2i(a.in)|b2i(a.timed)<<1|b2i(a.fed)<<2))
 	}
 	for _, x := range w.blown {
 		b = append(b, byte(b2i(x)))
@@ -436,8 +452,57 @@ func (p *Panel) coilDepends(l network.Load, volts float64) bool {
 	return false
 }
 
-// end gives the condition at the end of a step.
+// end gives the condition at the end of a step, with what it is by turns.
 func (w *worker) end() *End {
+	e := w.endNow()
+	for _, flashes := range [...]bool{false, true} {
+		other := w.nextTurn(flashes)
+		if other == nil {
+			continue
+		}
+		by := other.endNow()
+		now := *e
+		if flashes {
+			e.now = &now
+		}
+		e.Flashing, e.Depends = append(e.Flashing, e.also(w.p, by)...), e.Depends || by.Depends
+	}
+	return e
+}
+
+// Now is the end at the present turn of what flashes.
+func (e *End) Now() *End {
+	if e.now != nil {
+		return e.now
+	}
+	return e
+}
+
+// nextTurn is the panel with all that flashes at its next turn, or all else that repeats and is not
+// waited for; nil where nothing does.
+func (w *worker) nextTurn(flashes bool) *worker {
+	var other *worker
+	for _, i := range w.p.repeats {
+		if !w.relays[i].byTurns(w.stand[i]) || w.p.relays[i].Flashes() != flashes {
+			continue
+		}
+		if other == nil {
+			next := *w
+			other = &next
+			other.st = network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF)}
+			other.stand, other.blown, other.course, other.used = slices.Clone(w.stand), slices.Clone(w.blown), nil, nil
+		}
+		other.stand[i] = w.relays[i].over(w.stand[i])
+		other.throw(i)
+	}
+	if other != nil {
+		other.settle()
+	}
+	return other
+}
+
+// endNow gives the condition as it is.
+func (w *worker) endNow() *End {
 	e := &End{
 		State:     network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF)},
 		Live:      w.live,

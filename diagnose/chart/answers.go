@@ -243,7 +243,10 @@ func (k *classes) chance(class int, a *answer, all []answer) float64 {
 
 // reading is an answer as it would be logged.
 func (a *answer) reading(kind log.Kind) log.Reading {
-	return log.Reading{Kind: kind, On: a.at == 1, Value: a.at, Firm: true}
+	if kind == log.Look {
+		return diagnose.Looked(a.at).Reading(kind)
+	}
+	return log.Reading{Kind: kind, Value: a.at, Firm: true}
 }
 
 // answered is an answer in the form of a proposal.
@@ -252,11 +255,8 @@ func (a *answer) answered(kind log.Kind) diagnose.Answered {
 	for _, s := range a.spans {
 		low, high = min(low, s.low), max(high, s.high)
 	}
-	switch {
-	case kind == log.Look && a.at == 1:
-		return diagnose.Answered{Saw: "on"}
-	case kind == log.Look:
-		return diagnose.Answered{Saw: "off"}
+	if kind == log.Look {
+		return diagnose.Looked(a.at)
 	}
 	return diagnose.Between(kind, low, high)
 }

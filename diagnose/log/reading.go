@@ -117,9 +117,15 @@ func (r Reading) Kept() (Reading, error) {
 	return k, nil
 }
 
-// Number is a reading as a number; a look has on at 1 and off at 0.
+// ByTurns is what flashes as a number.
+const ByTurns = 0.5
+
+// Number is a reading as a number; a look has on at 1, off at 0, and flashing in between.
 func (r Reading) Number() float64 {
 	if r.Kind == Look {
+		if r.Seems == Flashing {
+			return ByTurns
+		}
 		if r.On {
 			return 1
 		}
@@ -128,16 +134,23 @@ func (r Reading) Number() float64 {
 	return r.Value
 }
 
+// Saw is what a look shows, in a word.
+func (r Reading) Saw() string {
+	switch {
+	case r.Seems != "":
+		return string(r.Seems)
+	case r.On:
+		return "on"
+	}
+	return "off"
+}
+
 // raw gives a reading as the values of "saw" or "read".
 func (r Reading) raw() (saw, read json.RawMessage) {
 	switch {
-	case r.Kind == Look && r.Seems != "":
-		b, _ := json.Marshal(r.Seems)
-		return b, nil
-	case r.Kind == Look && r.On:
-		return json.RawMessage(`"on"`), nil
 	case r.Kind == Look:
-		return json.RawMessage(`"off"`), nil
+		b, _ := json.Marshal(r.Saw())
+		return b, nil
 	case math.IsInf(r.Value, 1):
 		return nil, json.RawMessage(`"OL"`)
 	}

@@ -85,7 +85,7 @@ func (w Display) random(words string, numbers ...int) *rand.Rand {
 // fault.
 func (w Display) Show(c log.Check, r log.Reading, fits func(log.Entry) bool, nth int) Shown {
 	chance := w.random(c.String(), nth+1)
-	s := Shown{Reading: log.Reading{Kind: r.Kind, On: r.On, Value: r.Value, Firm: true}}
+	s := Shown{Reading: log.Reading{Kind: r.Kind, On: r.On, Seems: r.Seems, Value: r.Value, Firm: true}}
 	switch {
 	case !r.Firm && r.Kind == log.Look:
 		s.Wanders, s.Reading.On = true, chance.IntN(2) == 1

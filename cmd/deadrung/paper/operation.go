@@ -9,6 +9,7 @@ import (
 
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose/log"
 )
 
 // worked is a step in the machine form of the result.
@@ -41,7 +42,10 @@ func WorkAll(p *work.Panel, overlay *work.Overlay, good []worked) []worked {
 		for _, d := range p.Visible() {
 			on, firm := p.Look(overlay, e, d)
 			v := seen{Saw: work.OnOff(on)}
-			if !firm {
+			switch {
+			case p.Flashes(overlay, e, work.Sight{Device: d}):
+				v.Saw = string(log.Flashing)
+			case !firm:
 				v.Firm = new(bool)
 			}
 			if good != nil && good[i].Outputs[d.Name].Saw != v.Saw {

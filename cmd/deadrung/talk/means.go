@@ -19,7 +19,7 @@ func (s *Speaker) Means(c log.Check, a diagnose.Answered) string {
 		if c.Part != "" {
 			return "" // its feed is not all that it depends on
 		}
-		if a.Saw == "on" {
+		if a.Saw != "off" {
 			return fmt.Sprintf("all that feeds %s is good", c.Look)
 		}
 		return fmt.Sprintf("%s, or something that feeds it", c.Look)

@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"deadrung/circuits/work"
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
 	"deadrung/diagnose/log"
@@ -84,7 +83,7 @@ func Figure(r log.Reading) string {
 	s := ""
 	switch {
 	case r.Kind == log.Look:
-		s = work.OnOff(r.On)
+		s = r.Saw()
 	case math.IsInf(r.Value, 1):
 		s = "OL"
 	case r.Kind == log.Ohms && r.Value >= 1e6:

@@ -212,6 +212,8 @@ func (s *Speaker) expected(c log.Check) string {
 // Shows writes a foretold reading.
 func (s *Speaker) Shows(c log.Check, r log.Reading) string {
 	switch {
+	case r.Kind == log.Look && r.Seems != "":
+		return string(r.Seems)
 	case r.Kind == log.Look:
 		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), s.LookOf(c).Says(r.On))
 	case math.IsInf(r.Value, 1):

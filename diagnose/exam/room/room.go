@@ -63,17 +63,18 @@ type reply struct {
 
 // onLine is what is shown, as it goes over the line; OL is a value below zero.
 type onLine struct {
-	Kind    log.Kind `json:"kind"`
-	On      bool     `json:"on"`
-	Value   float64  `json:"value"`
-	Wanders bool     `json:"wanders"`
-	Low     float64  `json:"low"`
-	High    float64  `json:"high"`
+	Kind    log.Kind    `json:"kind"`
+	On      bool        `json:"on"`
+	Seems   log.Seeming `json:"seems,omitempty"`
+	Value   float64     `json:"value"`
+	Wanders bool        `json:"wanders"`
+	Low     float64     `json:"low"`
+	High    float64     `json:"high"`
 }
 
 // toLine writes what is shown for the line, shown reads it.
 func toLine(s training.Shown) *onLine {
-	l := &onLine{s.Reading.Kind, s.Reading.On, s.Reading.Value, s.Wanders, s.Low, s.High}
+	l := &onLine{s.Reading.Kind, s.Reading.On, s.Reading.Seems, s.Reading.Value, s.Wanders, s.Low, s.High}
 	for _, x := range []*float64{&l.Value, &l.Low, &l.High} {
 		if *x == log.OL {
 			*x = -1
@@ -89,7 +90,7 @@ func (l *onLine) shown() training.Shown {
 		}
 		return x
 	}
-	return training.Shown{Reading: log.Reading{Kind: l.Kind, On: l.On, Value: back(l.Value),
+	return training.Shown{Reading: log.Reading{Kind: l.Kind, On: l.On, Seems: l.Seems, Value: back(l.Value),
 		Firm: true}, Wanders: l.Wanders, Low: back(l.Low), High: back(l.High)}
 }
 

@@ -18,6 +18,8 @@ const (
 	PowerBack CautionKind = "power-back" // before the power returns
 	Movement  CautionKind = "moves"      // before the circuit is first worked in a spell of power
 	LiveWork  CautionKind = "live"       // before the first volts check in a spell of power
+	// Humming comes once a motor was found to hum: before the circuit is worked again.
+	Humming CautionKind = "hums"
 	// ProveMeter comes before a verdict is proved that rests on readings of nothing: a blown lead
 	// and a dead meter read the same.
 	ProveMeter CautionKind = "meter"
@@ -33,8 +35,22 @@ func Cautions(m *diagnose.Model, history log.Log, next *diagnose.Proposal) []Cau
 			at.stand = After(m.Panel().Circuit, e.Check)
 		}
 	}
-	at.zeros = len(Zeros(m, history, 0)) > 0
+	at.zeros, at.hums = len(Zeros(m, history, 0)) > 0, hums(m, history)
 	return at.beforeProposed(m, next)
+}
+
+// hums tells whether a motor was found to hum since the last repair.
+func hums(m *diagnose.Model, history log.Log) bool {
+	for i := history.Since(); i < len(history.Entries); i++ {
+		e := &history.Entries[i]
+		if e.Answer == nil || e.Check.Kind() != log.Look || !e.Answer.On {
+			continue
+		}
+		if s := e.Located().Sight(); s.At().Follows == circuits.TheHum {
+			return true
+		}
+	}
+	return false
 }
 
 // Zeros gives the entries, from the one with an index on, that read no volts and after which
@@ -73,6 +89,7 @@ func PowerChange(from Standing, c log.Check) CautionKind {
 type said struct {
 	stand Standing
 	was   []CautionKind
+	hums  bool // a motor was found to hum
 	zeros bool // volts that were not there were read, and the meter not proved since
 }
 
@@ -107,6 +124,9 @@ func (a *said) before(p *work.Panel, c log.Check) []CautionKind {
 	if k := PowerChange(a.stand, c); k != "" {
 		a.was, a.stand = nil, map[CautionKind]Standing{Isolating: LockedOff, PowerBack: AsFound}[k]
 		say(k)
+	}
+	if a.hums && c.Kind() != log.Ohms {
+		say(Humming)
 	}
 	if (c.Kind() != log.Ohms || p.Keeps()) && len(Moving(p.Circuit)) > 0 {
 		say(Movement)

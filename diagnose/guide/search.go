@@ -308,7 +308,7 @@ func (w *taking) caution(p *diagnose.Proposal) bool {
 	if w.state.WasOff {
 		at.stand.Locked = p.Check.Kind() != log.Ohms // it was left so, and nobody knows whether it still is
 	}
-	at.zeros = len(Zeros(w.m, w.log, w.state.Meter)) > 0
+	at.zeros, at.hums = len(Zeros(w.m, w.log, w.state.Meter)) > 0, hums(w.m, w.log)
 	now := at.beforeProposed(w.m, p)
 	for _, k := range now {
 		switch k {

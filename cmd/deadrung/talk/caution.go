@@ -51,6 +51,12 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 			fmt.Sprintf("Working the circuit may start %s, with a fault at any moment.", Joined(moving(p.Circuit), " and ")),
 			"See who is near, tell them, and keep clear of what moves.",
 		}, Source: circuits.NoSource}
+	case guide.Humming:
+		return Notice{Kind: Humming, Points: []string{
+			"A motor that hums and does not turn draws many times its current and burns: switch it off at once.",
+			"Let it cool before it is tried again, and try no longer than a look takes. Keep hands off the shaft: it may start.",
+			"Leave it off for every check that does not need it to run.",
+		}, Source: circuits.NoSource}
 	}
 	if k == guide.ProveMeter {
 		return s.proveMeter()

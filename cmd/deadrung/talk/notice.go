@@ -16,6 +16,7 @@ const (
 	LiveWork              // a meter comes on live parts
 	Movement              // something may start
 	ProveMeter            // a verdict rests on readings of nothing
+	Humming               // a motor hums and does not turn
 )
 
 // Notice is a caution: a paragraph, or what is to be done point by point.
@@ -89,7 +90,7 @@ func powerBack(when, switchOn string) Notice {
 // Title heads the points of a notice.
 func (n Notice) Title() string {
 	title := map[NoticeKind]string{
-		PowerOff: "LOCK OUT", PowerBack: "BACK TO POWER", LiveWork: "LIVE", Movement: "IT MAY START", ProveMeter: "PROVE THE METER",
+		PowerOff: "LOCK OUT", PowerBack: "BACK TO POWER", LiveWork: "LIVE", Movement: "IT MAY START", ProveMeter: "PROVE THE METER", Humming: "IT HUMS",
 	}[n.Kind]
 	if n.When != "" {
 		title += " " + n.When

@@ -45,6 +45,7 @@ var Sources = []struct{ Short, Name string }{
 	{"SOC", "T. R. Kuphaldt, Socratic electronics worksheets"},
 	{"ARMY-338", "US Army Intelligence Center, subcourse IT0338, Introduction to Logical Troubleshooting, 1996"},
 	{"NAV-UT", "US Navy, NAVEDTRA 14259"},
+	{"IE-MOT", "industrial-electronics.com, AC and DC motors"},
 }
 
 // Named spells out the sources that a text names in short: "NMC: US Coast Guard, …".

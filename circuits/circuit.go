@@ -85,6 +85,10 @@ type Device struct {
 	Makes     float64 // operator: minutes to bring about what moves it; 0 where a hand does
 	NotAtWill bool    // operator: nobody can bring about what moves it
 
+	// Interlock is the contactor that it is interlocked with mechanically, and that with it: while
+	// either is pulled in the other cannot be.
+	Interlock *Device
+
 	OffDelay   bool    // timer with delay: off
 	Seconds    float64 // timer; of one that repeats, how long it is on
 	OffSeconds float64 // of a timer that repeats, how long it is off

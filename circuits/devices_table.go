@@ -11,6 +11,7 @@ var (
 	contactKeys = []string{"contacts"}
 	workedKeys  = []string{"contacts", "action", "minutes", "at-will"} // of what a step sets
 	relayKeys   = []string{"coil", "contacts", "volts", "ohms", "va", "pull-in", "drop-out"}
+	lockedKeys  = append([]string{"interlock"}, relayKeys...)
 	twoCoilKeys = append([]string{"reset-coil"}, relayKeys...)
 	currentKeys = []string{"coil", "contacts", "amps", "ohms", "drop-out"}
 	timerKeys   = append([]string{"delay", "seconds"}, relayKeys...)
@@ -121,7 +122,7 @@ var Types = []*Type{
 	{Name: "relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
 		Loads: smallCoil, Looks: []Look{pulledIn}, Faults: ofARelay, Symbols: Symbols{"relay", "relay", "( )"},
 		Letters: letters(by(jic, "CR"), by(iec, "K", "KF"), by(NoSource, "R/2", "KA")), Also: []string{"control-relay", "coil"}},
-	{Name: "contactor", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
+	{Name: "contactor", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: lockedKeys,
 		Moves: true, Mains: true, Loads: powerCoil, Looks: []Look{pulledIn}, Faults: ofARelay, Symbols: Symbols{"contactor", "contactor", "( )"},
 		Letters: letters(by(jic, "M", "CON"), by(jic+": forward", "F"), by(jic+": reverse", "R"), by(nema, "MS"),
 			by(iec, "K/2", "Q/2", "QA"), by(NoSource, "KM")), Also: []string{"starter", "motor-starter"}},

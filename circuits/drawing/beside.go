@@ -64,6 +64,12 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			continue
 		}
 		note := p.Device.Note
+		if l := p.Device.Interlock; l != nil {
+			if note != "" {
+				note += ", "
+			}
+			note += "interlocked with " + l.Name
+		}
 		if p.Device.Timer() {
 			if note != "" {
 				note += ", "

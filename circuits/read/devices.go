@@ -53,6 +53,9 @@ func (r *reader) readDevices(e *entry) {
 		source = source || d.Type.Kind == circuits.SourceKind
 		r.circuit.Devices = append(r.circuit.Devices, d.Device)
 	}
+	for _, name := range r.names {
+		r.interlock(r.drawn[name])
+	}
 	if ok && !source && len(entries) > 0 {
 		r.wrong(e.at, "a device of type supply or control-transformer", "the circuit has no source")
 	}
@@ -120,9 +123,33 @@ var keyOrder = []struct {
 	{"coil", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Ends) }},
 	{"reset-coil", (*reader).readFurtherCoil},
 	{"trigger", (*reader).readTrigger},
+	{"interlock", func(*reader, *drawn, *entry) {}}, // once all devices are known
 	{"pins", (*reader).readPins},
 	{"bridges", (*reader).readBridges},
 	{"contacts", (*reader).readContacts},
+}
+
+// interlock joins a contactor with the one that its file names.
+func (r *reader) interlock(d *drawn) {
+	e := d.given["interlock"]
+	if e == nil || d.Type == nil {
+		return
+	}
+	name, ok := r.text(e)
+	if !ok {
+		return
+	}
+	other := r.drawn[name]
+	switch {
+	case other == nil || other.Type == nil:
+		r.wrong(e.value, r.meantDevice(name), "there is no device %s", circuits.Quote(name))
+	case other == d || !slices.Contains(other.Type.Keys, "interlock"):
+		r.wrong(e.value, "another contactor", "%s cannot be interlocked with %s", d.Name, name)
+	case d.Interlock != nil && d.Interlock != other.Device, other.Interlock != nil && other.Interlock != d.Device:
+		r.wrong(e.value, "one other contactor", "%s or %s is interlocked with another one", d.Name, name)
+	default:
+		d.Interlock, other.Interlock = other.Device, d.Device
+	}
 }
 
 // readDevice reads one device and fills in the defaults of its type. A device whose

@@ -184,6 +184,7 @@ var keySchemas = map[string]form{
 	"coil":       ref("pair"),
 	"reset-coil": ref("pair"),
 	"trigger":    ref("pair"),
+	"interlock":  text("^" + designation + "$"),
 	"positions": {"type": "array", "items": text(nameText), "minItems": 2,
 		"maxItems": mostPositions, "uniqueItems": true},
 	"pins":    {"type": "array", "items": ref("terminal"), "minItems": 1, "uniqueItems": true},

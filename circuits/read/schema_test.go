@@ -155,7 +155,7 @@ func refusedBySchema(s *jsonschema.Schema, root *yaml.Node) map[string]bool {
 
 // semantic are the problems that the schema does not see, with the reason.
 var semantic = []struct{ says, reason string }{
-	{`there is no device|cannot be set|nothing can be expected|and not at the beginning of a feed|is no ground|is (an?) [a-z-]+$`,
+	{`there is no device|interlocked with|cannot be set|nothing can be expected|and not at the beginning of a feed|is no ground|is (an?) [a-z-]+$`,
 		"designations and their types are looked up elsewhere in the file"},
 	{`has no terminal|names no terminal|has no contact|has nothing between|which (pin|terminal|contact) of .* (is not said|this is, the rung does not say)|is no part of a rung|has no contacts$`,
 		"terminals are looked up in the device"},

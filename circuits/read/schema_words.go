@@ -36,6 +36,7 @@ var keyWords = map[string]string{
 	"primary":       "The two terminals of the primary winding.",
 	"coil":          "The two terminals of the coil.",
 	"reset-coil":    "The two terminals of the coil that resets it.",
+	"interlock":     "The contactor that a mechanical interlock keeps out while this one is in, and the other way round.",
 	"trigger":       "The two terminals of the input that starts it; the second may be one of the coil.",
 	"positions":     "The names of its positions.",
 	"pins":          "The names of its pins; each has a side a and a side b.",

@@ -70,7 +70,7 @@ type moment struct {
 
 // Course works the good circuit and keeps its way.
 func (p *Panel) Course() *Course {
-	c := &Course{p: p, whole: true, turnoffs: newTurnoffs()}
+	c := &Course{p: p, whole: len(p.locks) == 0, turnoffs: newTurnoffs()} // each of a pair moves by the other
 	w := newWorker(p, &Overlay{})
 	w.course = c
 	c.begin()

@@ -57,6 +57,7 @@ type Panel struct {
 
 	devices    map[string]*circuits.Device
 	relays     []*circuits.Device // with a coil, in file order
+	locks      map[int]int        // which of them a mechanical interlock joins: by index into relays
 	repeats    []int              // those of them that are on and off by turns: indices into relays
 	good       []*relay           // the law of each
 	tempered   [2][]*relay        // the same with eager and with reluctant parts
@@ -113,6 +114,7 @@ func Assemble(c *circuits.Circuit) *Panel {
 	p.addTerminals()
 	p.addConductors()
 	p.markZones()
+	p.joinLocks()
 	p.addSourcesAndLoads()
 	p.shareOut()
 	for _, d := range c.Devices {
@@ -202,6 +204,18 @@ func (p *Panel) addConductors() {
 				p.repeats = append(p.repeats, len(p.relays))
 			}
 			p.relays = append(p.relays, d)
+		}
+	}
+}
+
+// joinLocks notes which relays a mechanical interlock joins.
+func (p *Panel) joinLocks() {
+	for i, d := range p.relays {
+		if d.Interlock != nil {
+			if p.locks == nil {
+				p.locks = make(map[int]int)
+			}
+			p.locks[i] = slices.Index(p.relays, d.Interlock)
 		}
 	}
 }

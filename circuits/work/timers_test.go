@@ -183,3 +183,41 @@ func TestTimersWithoutPower(t *testing.T) {
 		}
 	}
 }
+
+// Two contactors with a mechanical interlock are never in together, whatever their coils get: not
+// where both are called, and not where one of them is stuck. Common practice, no source.
+func TestMechanicalInterlock(t *testing.T) {
+	const (
+		devices = `
+  PB1: {type: push-button, contacts: [{no: [13, 14]}]}
+  PB2: {type: push-button, contacts: [{no: [13, 14]}]}
+  M1: {type: contactor, interlock: M2}
+  M2: {type: contactor}
+`
+		wires = `
+  L: [G1:L, PB1:13, PB2:13]
+  N: [G1:N, M1:A2, M2:A2]
+  1: [PB1:14, M1:A1]
+  2: [PB2:14, M2:A1]
+`
+		steps = `
+  - {step: rest}
+  - {step: first called, set: {PB1: pressed}}
+  - {step: both called, set: {PB2: pressed}}
+  - {step: first let go, set: {PB1: released}}
+  - {step: none called, set: {PB2: released}}
+  - {step: both at once, set: {PB1: pressed, PB2: pressed}}
+`
+	)
+	for _, w := range []worked{
+		{name: "good", devices: devices, wires: wires, steps: steps, want: []string{"", "M1", "M1", "M2", "", "M1"}},
+		{name: "one stuck in", devices: devices, wires: wires, steps: steps, fault: func(p *Panel) *Overlay {
+			return &Overlay{Stuck: []Stuck{{Device: p.Device("M1"), Position: 1}}}
+		}, want: []string{"M1", "M1", "M1", "M1", "M1", "M1"}},
+		{name: "one stuck out", devices: devices, wires: wires, steps: steps, fault: func(p *Panel) *Overlay {
+			return &Overlay{Stuck: []Stuck{{Device: p.Device("M1")}}}
+		}, want: []string{"", "", "M2", "M2", "", "M2"}},
+	} {
+		w.run(t)
+	}
+}

@@ -125,6 +125,9 @@ func (p *Panel) tellBlown(step *circuits.Step, e *End, d *circuits.Device, add f
 // why tells what stands in the way of a device that is off, or what feeds one that is
 // on. Dead is set where a protective device that has opened is in the way.
 func (p *Panel) why(e *End, d *circuits.Device, on bool) (why string, dead bool) {
+	if l := d.Interlock; l != nil && !on && e.In[slices.Index(p.relays, l)] {
+		return l.Name + " is pulled in, and the mechanical interlock keeps it out", false
+	}
 	feed := p.feed(p.end(d, 0), p.end(d, 1), nil)
 	hot, ret := p.end(feed, 0), p.end(feed, 1)
 	way := func(from, to network.Node) ([]network.Conductor, bool) {

@@ -404,6 +404,10 @@ func (w *worker) key() string {
 // before any moves, or the first that moves is the only one.
 func (w *worker) advance(oneByOne bool) bool {
 	var moved []int
+	var was []armature
+	if len(w.p.locks) > 0 {
+		was = slices.Clone(w.stand)
+	}
 	for k := range w.relays {
 		i := k
 		if oneByOne && w.reverse {
@@ -411,7 +415,7 @@ func (w *worker) advance(oneByOne bool) bool {
 		}
 		r := w.relays[i]
 		now, moves := r.follow(w.stand[i], w.across)
-		if !moves {
+		if !moves || now.in && !w.stand[i].in && w.locked(i, was) {
 			continue
 		}
 		w.stand[i] = now
@@ -424,6 +428,19 @@ func (w *worker) advance(oneByOne bool) bool {
 		w.throw(i)
 	}
 	return len(moved) > 0
+}
+
+// locked tells whether a mechanical interlock keeps a contactor out: the other one is in, or was
+// before this move, or is pulled in by it. Of two that are called at once the first in the file
+// wins.
+func (w *worker) locked(i int, was []armature) bool {
+	other, ok := w.p.locks[i]
+	if !ok {
+		return false
+	}
+	before, _ := w.relays[other].positions(was[other])
+	now, _ := w.relays[other].positions(w.stand[other])
+	return before == 1 || now == 1
 }
 
 // across is the voltage that drives current through a load: none through a broken

@@ -55,8 +55,9 @@ type answered struct {
 }
 
 // answeredBy follows the proposals of a model to the end on a panel that somebody built: a
-// reading that is not firm there is anything that a stray one may be; without a generator a
-// look is as the panel was worked, and volts are three tenths of the supply.
+// look or volts that are not firm there are anything that stray ones may be; without a generator a
+// look is as the panel was worked, and volts are three tenths of the supply. Ohms that are not
+// firm are what the panel has without what nobody knows of it.
 func answeredBy(t testing.TB, m *Model, meter *Meter, rng *rand.Rand, by By) answered {
 	t.Helper()
 	return answeredFrom(t, m, meter, log.Log{}, rng, by)
@@ -78,7 +79,7 @@ func answeredFrom(t testing.TB, m *Model, meter *Meter, known log.Log, rng *rand
 		case r.Firm:
 		case rng == nil && r.Kind == log.Volts:
 			r.Value = 0.3 * m.Nominal(c)
-		case rng != nil:
+		case rng != nil && r.Kind != log.Ohms:
 			r.On = rng.IntN(2) == 0
 			r.Value = rng.Float64() * StrayShare * m.Nominal(c)
 		}

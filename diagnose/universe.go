@@ -33,7 +33,8 @@ type pair struct {
 //     contact, load and link, and between neighbours on a strip or plug, at every step;
 //   - with the power locked off, for each way in which the steps hold the operators:
 //     ohms across the same parts, from every terminal to either side of a source, and
-//     across contacts and loads with the wires lifted off one of their terminals.
+//     across contacts and loads with the wires lifted off one of their terminals;
+//   - where a source is bonded on neither side, ohms from its wire numbers to the metalwork.
 //
 // A panel with more than ManyChecks of these does without those that tell little that
 // others do not: leads on the hot side, volts across wires, ohms in more than one way of
@@ -131,7 +132,7 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 			}
 		}
 	}
-	off = slices.Clone(live)
+	off = append(slices.Clone(live), m.toMetalwork()...)
 	// A second point on the number that is bonded tells whether the first is good.
 	if g := m.book.Ground(); g != 0 && !sparing {
 		for _, to := range m.onNumber[p.Number(g)] {
@@ -205,6 +206,31 @@ func (m *Model) references(n, side network.Node, grounded bool, add func(a, b ne
 	if g := m.book.Ground(); grounded && g != 0 && reaches(g) {
 		add(n, g)
 	}
+}
+
+// toMetalwork gives, where neither side of a source is bonded, its wire numbers against the
+// metalwork: what is grounded there shows nowhere else. Common practice, no source: with the power
+// off a ground on an ungrounded supply is looked for from each number to ground.
+func (m *Model) toMetalwork() (off []pair) {
+	g := m.book.Ground()
+	if g == 0 {
+		return nil
+	}
+	bonded := m.panel.Number(g)
+	for number := range m.panel.Circuit.Numbers {
+		nodes := m.onNumber[number]
+		s := m.panel.Net.Source(m.own[nodes[0]])
+		if number == bonded || m.panel.Number(s.Hot) == bonded || m.panel.Number(s.Return) == bonded {
+			continue
+		}
+		i := slices.IndexFunc(nodes, func(n network.Node) bool {
+			return m.reachable(n) && !m.book.Across(log.Located{Kind: log.Ohms, A: n, B: g})
+		})
+		if i >= 0 {
+			off = append(off, pair{a: nodes[i], b: g})
+		}
+	}
+	return off
 }
 
 // isSide tells whether a node is a terminal of a source.

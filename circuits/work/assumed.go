@@ -72,7 +72,7 @@ func (p *Panel) assume() {
 			assumed[i] = d.Ohms == 0 // a primary's follow from the secondary's
 			continue
 		}
-		assumed[i] = !Given(d)
+		assumed[i] = !Given(d) || maybeDark(d) // volt-amperes do not say whether a meter lights it
 		spans = append(spans, span(d))
 	}
 	slices.Sort(spans)

@@ -66,6 +66,9 @@ func (b *Base) Live() *Live { return b.live }
 // Loose tells whether only loads tie two sources together, so that no change to it is a small one.
 func (b *Base) Loose() bool { return b.loose }
 
+// Held tells whether a source holds a node, with no load in between.
+func (b *Base) Held(n Node) bool { return b.fixed[b.live.super[n]] }
+
 // Closed tells whether a conductor is closed in the base.
 func (b *Base) Closed(c Conductor) bool { return b.closed[c] }
 
@@ -280,6 +283,9 @@ func (l *Local) join(a, b int32) {
 
 // isFixed tells whether a source holds a label.
 func (l *Local) isFixed(label int32) bool { return label >= 0 && l.base.fixed[label] }
+
+// Rebase goes over to another base in which nothing has changed that the change has to do with.
+func (l *Local) Rebase(b *Base) { l.base = b }
 
 // Nodes are those whose island or voltage may have changed, without order.
 func (l *Local) Nodes() []Node { return l.nodes }

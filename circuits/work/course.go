@@ -37,7 +37,8 @@ type Course struct {
 	bolt [2]network.Node // zero where that is not plain
 
 	turn    bool     // see Turn
-	waiting *waiting // where it waits longer than another one does; else nil
+	longer  float64  // seconds that it waits longer than another one
+	waiting *waiting // where it shares with that one what is the same; else nil
 }
 
 // courseStep is what the circuit goes through in one step.
@@ -66,6 +67,7 @@ type moment struct {
 
 	bolted   *network.Base // the same with the short still there, once asked for
 	unbolted [3]bool       // by temper: there is no such thing
+	stirs    *stirs
 }
 
 // Course works the good circuit and keeps its way.
@@ -179,6 +181,7 @@ func (c *Course) moment(w *worker) {
 		base:  w.p.Net.NewBase(st, w.live),
 		stand: slices.Clone(w.stand),
 		emf:   slices.Clone(w.st.EMF),
+		stirs: new(stirs),
 	}
 	for _, f := range w.p.fuses {
 		if f.amps > 0 && f.amps < w.p.most {

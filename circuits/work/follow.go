@@ -36,7 +36,17 @@ type Follower struct {
 	change            overlayChange
 	depends           bool // see End.Depends
 
+	own     []network.Node // of the fault's parts
+	settled bool           // no relay moved as it was solved last
+	added   float64        // amperes, see more
+	over    int            // the protective device that it overloads, less than zero for none
+	rings   []network.Node // see network.Local.Rings, of how it was solved last
+	ringed  bool           // rings are known
+
 	last int // steps that it follows; zero for all
+
+	late      bool // it stands at the end of the step to come, and waits longer there
+	chattered bool // then some found no rest
 
 	// What follows is of armatures that race (race.go).
 	stood   []diverging  // relays that diverged when the settling began
@@ -50,6 +60,7 @@ type Follower struct {
 	other   *Follower    // room for a rival
 	forked  *Follower    // how it stood before the first race, and the step: nil for the start
 	forkAt  int
+	unrest  unrest
 }
 
 // Follower makes the working space for following faults along the course.
@@ -129,8 +140,11 @@ func (f *Follower) goOn(from int, small func(step int, d *Departure) bool, whole
 func (f *Follower) start(o *Overlay) bool {
 	f.o, f.most = o, f.p.mostUnder(o)
 	f.apart, f.spare, f.before = make(map[int]armature), make(map[int]armature), make(map[int]armature)
-	f.now, f.depends = 0, false
+	f.now, f.depends, f.settled = 0, false, false
+	f.unrest.again, f.unrest.noting = false, false
+	f.own = f.p.ownNodes(o)
 	f.raced, f.reverse, f.rival, f.forked = false, false, nil, nil
+	f.late, f.chattered = false, false
 	if !f.fits || len(o.OpenSources)+len(o.DeadSources)+len(o.Scale)+o.Extra > 0 {
 		return false
 	}
@@ -145,6 +159,10 @@ func (f *Follower) start(o *Overlay) bool {
 func (f *Follower) worker(step int) *worker {
 	w := newWorker(f.p, f.o)
 	w.depends = f.depends
+	if f.late {
+		w.late = f.trunk.longer
+		step++
+	}
 	for i := range step {
 		for _, set := range f.p.Circuit.Steps[i].Set {
 			w.hand[w.opIndex[set.Device]] = set.Position
@@ -187,32 +205,40 @@ func (f *Follower) relay(r int) *relay {
 // step follows one step, by its index in the course: its settlings there, and those that
 // divergent timers add.
 func (f *Follower) step(i int) bool {
+	if !f.c.goesAlike(i, f.o.Temper) {
+		return false
+	}
+	if f.late {
+		return f.stay() && f.pass(i)
+	}
 	f.stepping, f.next, f.now = i, 0, 0
 	for _, r := range f.p.repeats {
 		if a, apart := f.apart[r]; apart && i > 0 {
 			f.apart[r] = f.relay(r).again(a)
+			f.settled, f.unrest.again = false, false
 		}
 	}
-	if !f.c.goesAlike(i, f.o.Temper) {
-		return false
-	}
-	// The course may be left on the way, so its phases are asked for every time.
-	due := func(by float64) bool {
-		phases := f.c.steps[i].phases
-		return f.next < len(phases) && phases[f.next].at <= by
-	}
-	for due(0) {
+	for f.due(0) {
 		if !f.phase(f.next, 0) {
 			return false
 		}
 	}
-	if i == 0 {
-		return true
-	}
+	return i == 0 || f.pass(i)
+}
+
+// due tells whether the next settling of the course comes so many seconds after the step began, or
+// sooner. The course may be left on the way, so its phases are asked for every time.
+func (f *Follower) due(by float64) bool {
+	phases := f.c.steps[f.stepping].phases
+	return f.next < len(phases) && phases[f.next].at <= by
+}
+
+// pass lets the time of a step pass, from where it is.
+func (f *Follower) pass(i int) bool {
 	end := f.p.Circuit.Steps[i-1].Wait
 	for f.now < end {
 		next := end
-		if due(end) {
+		if f.due(end) {
 			next = f.c.steps[i].phases[f.next].at
 		}
 		for r, a := range f.apart {
@@ -228,8 +254,11 @@ func (f *Follower) step(i int) bool {
 			f.apart[r] = now
 			timedOut = timedOut || out
 		}
+		if timedOut {
+			f.settled, f.unrest.again = false, false
+		}
 		switch {
-		case due(f.now + 1e-9):
+		case f.due(f.now + 1e-9):
 			follow := f.goOnChattering
 			if len(f.chatter) == 0 || timedOut || f.goodTimesOut() {
 				follow = func() bool { return f.phase(f.next, 0) }
@@ -255,23 +284,33 @@ func (f *Follower) phase(phase, from int) bool {
 		f.now, f.atTime = ph.at, ph.at
 	}
 	f.atPhase = phase
+	if from == 0 && f.comesBack(ph) {
+		return true
+	}
 	f.begin(&ph.moments[from])
 	var been map[string]bool
 	for j := from; ; j++ {
 		g := &ph.moments[min(j, last)]
 		next := &ph.moments[min(j+1, last)]
+		was := f.at
 		f.at, f.atMoment = g, min(j, last)
-		if !f.solve(g) {
-			if f.turnOff() || f.cutOff() {
+		changed := false
+		if f.quiet(was, g, next) {
+			// as before
+		} else if !f.solve(g) {
+			if f.overload() || f.turnOff() || f.cutOff() {
 				f.blew = true
 				ok := f.phase(0, 0)
 				f.blew = false
 				return ok
 			}
 			return false
+		} else {
+			changed = f.advance(g, next, nil)
+			f.settled = !changed
 		}
-		changed := f.advance(g, next, nil)
 		if j >= last && !changed {
+			f.unrest.noting = false
 			return true
 		}
 		if j < last+patience {
@@ -366,6 +405,20 @@ func (f *Follower) cutOff() bool {
 	return cut != 0 && f.goOff(turnoff{cut: cut})
 }
 
+// overload leaves the course where the fault overloads a protective device; it reports false where
+// that is not so.
+func (f *Follower) overload() bool {
+	for f.over >= 0 {
+		opens := f.over
+		f.over = -1
+		if f.goOff(turnoff{fuse: opens}) {
+			return true
+		}
+		f.atPhase, f.atMoment = 0, 0 // on the way there another one may open
+	}
+	return false
+}
+
 // goOff goes on, on the course that turns off at the present moment.
 func (f *Follower) goOff(at turnoff) bool {
 	at.step, at.phase, at.moment, at.time = f.c.steps[f.stepping], f.atPhase, f.atMoment, f.now
@@ -373,7 +426,7 @@ func (f *Follower) goOff(at turnoff) bool {
 	if !off.whole || !off.goesAlike(f.stepping, f.o.Temper) {
 		return false
 	}
-	f.c, f.next = off, 0
+	f.c, f.next, f.settled, f.unrest.again = off, 0, false, false
 	return f.solve(&off.steps[f.stepping].phases[0].moments[0])
 }
 
@@ -414,7 +467,12 @@ func (f *Follower) solve(g *moment) bool {
 			f.base = bolted
 		}
 	}
-	return f.local.Solve(f.base, &ch.Change) && f.fed() && f.within(g)
+	f.ringed, f.settled, f.over = false, false, -1
+	if !f.local.Solve(f.base, &ch.Change) || !f.fed() || !f.within(g) {
+		return false
+	}
+	f.unrest.note(f)
+	return true
 }
 
 // bolts tells whether a fault that opened a protective device still shorts what is dead
@@ -457,35 +515,6 @@ func (f *Follower) fed() bool {
 				return false
 			}
 		}
-	}
-	return true
-}
-
-// within tells whether no protective device can be overloaded by what the fault adds.
-func (f *Follower) within(g *moment) bool {
-	if len(g.current) == 0 && f.most == f.p.most {
-		return true
-	}
-	more := f.more()
-	i := 0
-	for k, fu := range f.p.fuses {
-		was := f.p.most // at most so much through those that no load could overload
-		switch {
-		case fu.amps == 0:
-			continue
-		case fu.amps < f.p.most:
-			was = g.current[i]
-			i++
-		case fu.amps >= f.most:
-			continue
-		}
-		switch {
-		case was+more > fu.amps:
-			return false
-		case f.o.Temper == Eager && was+more > fu.amps/currentSpan && was+more > usually*f.p.used()[k]*fu.amps:
-			return false
-		}
-		f.depends = f.depends || was+more*currentSpan > fu.amps
 	}
 	return true
 }

@@ -243,16 +243,8 @@ func (w *worker) overload() bool {
 			w.used[i] = max(w.used[i], share)
 			continue
 		}
-		if share > 1/currentSpan && share < currentSpan && share > usually*w.p.used()[i] {
-			w.depends = true
-			switch w.o.Temper {
-			case Eager:
-				share *= currentSpan
-			case Reluctant:
-				share /= currentSpan
-			case AsTable:
-			}
-		}
+		share, depends := w.p.overload(i, share*f.amps, w.o.Temper)
+		w.depends = w.depends || depends
 		alike := worst >= 0 && math.Abs(share-most) <= 1e-9*most
 		w.raced = w.raced || alike
 		if share > most*(1+1e-9) || alike && w.reverse {
@@ -270,6 +262,23 @@ func (w *worker) overload() bool {
 	w.turn(f, false)
 	w.blown[worst] = true
 	return true
+}
+
+// overload is the share of its rating with which a protective device is taken to be loaded by a
+// current, with parts of a temper, and tells whether it depends on those.
+func (p *Panel) overload(fuse int, amps float64, t Temper) (share float64, depends bool) {
+	share = amps / p.fuses[fuse].amps
+	if share <= 1/currentSpan || share >= currentSpan || share <= usually*p.used()[fuse] {
+		return share, false
+	}
+	switch t {
+	case Eager:
+		share *= currentSpan
+	case Reluctant:
+		share /= currentSpan
+	case AsTable:
+	}
+	return share, true
 }
 
 // usually is the factor by which the current through a protective device has to exceed what

@@ -30,6 +30,7 @@ type phaseNode struct {
 
 // begin notes how things stand as a settling begins.
 func (f *Follower) begin(from *moment) {
+	f.unrest.begin(f)
 	f.chatter, f.round = nil, f.round[:0]
 	f.from = from
 	f.stood = f.stood[:0]
@@ -101,7 +102,7 @@ func (f *Follower) goOnChattering() bool {
 			delete(f.apart, r)
 		}
 	}
-	f.chatter, f.round = nil, f.round[:0]
+	f.chatter, f.round, f.unrest.again = nil, f.round[:0], false
 	return f.solve(g) && f.noteRound(g, f.key(g))
 }
 
@@ -170,6 +171,7 @@ func (f *Follower) noteRound(g *moment, start string) bool {
 		}
 	}
 	slices.Sort(f.chatter)
+	f.unrest.end(f)
 	return true
 }
 
@@ -295,6 +297,8 @@ func (f *Follower) fork(from *Follower) {
 	r.order, r.stood, r.round = room.order, room.stood, nil
 	r.apart = maps.Clone(from.apart)
 	r.raced, r.reverse, r.rival, r.other, r.forked = false, true, nil, nil, nil
+	r.settled, r.ringed, r.rings, r.unrest = false, false, room.rings, room.unrest
+	r.unrest.again, r.unrest.noting = false, false
 	f.rival = r
 }
 

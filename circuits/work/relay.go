@@ -279,6 +279,12 @@ func (r *relay) seen(a armature) bool {
 	return contacts == 1
 }
 
+// standsAs tells whether two stand alike, for however long.
+func (a armature) standsAs(b armature) bool {
+	a.elapsed, b.elapsed = 0, 0
+	return a == b
+}
+
 // same tells whether two ways to stand make no difference from here on.
 func (r *relay) same(a, b armature) bool {
 	return a.in == b.in && a.timed == b.timed && a.fed == b.fed && a.turns == b.turns &&

@@ -21,26 +21,34 @@ func (c *Course) Waiting(step int, longer float64) *Course {
 	waits[step] = longer
 	p := c.p.Waiting(waits)
 	if !c.whole {
-		return p.Course()
+		w := p.Course()
+		w.longer = longer
+		return w
 	}
-	w := &Course{p: p, whole: true, turnoffs: newTurnoffs(),
+	w := &Course{p: p, whole: true, longer: longer, turnoffs: newTurnoffs(),
 		waiting: &waiting{c, step, make(map[*Course]*Course)}}
 	w.turnoffs.mu = c.turnoffs.mu
 	w.goOnAs(c, step)
 	return w
 }
 
-// goOnAs works a course on from the step before one, where it stands as another does, until
-// that stands alike at the end of a step.
+// goOnAs works a course on from the end of a step, where it stands as another does and waits
+// longer, until that stands alike at the end of a step.
 func (c *Course) goOnAs(other *Course, step int) {
 	c.steps, c.blown, c.bolt = slices.Clone(other.steps[:step+1]), slices.Clone(other.blown), other.bolt
 	c.cut, c.whole = slices.Clone(other.cut), other.whole
 	w := c.worker()
-	m, since := other.last(step)
-	w.standAt(step, m, since)
+	m, since := other.last(step + 1)
+	w.standAt(step+1, m, since)
 	w.blow(c.blown)
+	copy(w.st.EMF, m.emf)
+	w.live, w.stale = m.base.Live(), false
+	w.late = c.Waits(step) - other.Waits(step)
 	for i := step; i < len(c.p.Circuit.Steps); i++ {
 		c.begin()
+		if i == step {
+			c.steps[i+1].phases, c.now = slices.Clip(other.steps[i+1].phases), other.Waits(i)
+		}
 		w.step(&c.p.Circuit.Steps[i])
 		c.finish(w)
 		m, since := other.last(i + 1)
@@ -101,7 +109,7 @@ func (c *Course) goesOnAs(other *Course) (on *Course, ok bool) {
 // where none is known.
 func (w *waiting) like(left *Course) *Course {
 	for known, branch := range w.branches {
-		if known.steps[w.step] == left.steps[w.step] && slices.Equal(known.blown, left.blown) &&
+		if known.steps[w.step+1] == left.steps[w.step+1] && slices.Equal(known.blown, left.blown) &&
 			slices.Equal(known.cut, left.cut) {
 			return branch
 		}
@@ -115,27 +123,32 @@ type Stand struct {
 	c       *Course
 	apart   []diverging // by rising relay
 	depends bool
+	chatter bool        // some find no rest
 	raced   bool        // armatures have raced on the way: it goes on in two ways
 	other   []diverging // the relays that diverge in the second
+
+	otherChatter bool // some of the second find no rest
 
 	whole, rival *wholeStand // where it is worked in full
 }
 
 // wholeStand is how a panel stands that is worked in full.
 type wholeStand struct {
-	relays []armature
-	blown  []bool
+	relays  []armature
+	blown   []bool
+	chatter bool // some find no rest
 }
 
 func (w *worker) stands() *wholeStand {
-	return &wholeStand{slices.Clone(w.stand), slices.Clone(w.blown)}
+	return &wholeStand{slices.Clone(w.stand), slices.Clone(w.blown), len(w.chatter) > 0}
 }
 
-// worker gives one that stands so at the end of the step before one.
-func (s *wholeStand) worker(p *Panel, o *Overlay, step int, reverse bool) *worker {
+// worker gives one that stands so in a step in which it waits so many seconds longer.
+func (s *wholeStand) worker(p *Panel, o *Overlay, step int, late float64, reverse bool) *worker {
 	w := newWorker(p, o)
+	w.late = late
 	w.reverse = reverse
-	for _, st := range p.Circuit.Steps[:step] {
+	for _, st := range p.Circuit.Steps[:step+1] {
 		for _, set := range st.Set {
 			w.hand[w.opIndex[set.Device]] = set.Position
 		}
@@ -154,6 +167,9 @@ func (s *wholeStand) worker(p *Panel, o *Overlay, step int, reverse bool) *worke
 		}
 	}
 	w.solve()
+	if s.chatter {
+		w.noteRound()
+	}
 	return w
 }
 
@@ -167,7 +183,7 @@ func (s *wholeStand) goesOnAs(other *wholeStand, p *Panel) bool {
 			return false
 		}
 	}
-	return slices.Equal(s.blown, other.blown)
+	return s.chatter == other.chatter && slices.Equal(s.blown, other.blown)
 }
 
 // Stand tells how a panel that is worked in full stands.
@@ -181,9 +197,9 @@ type diverging struct {
 
 // Stand tells how the fault stands.
 func (d *Departure) Stand() Stand {
-	s := Stand{c: d.f.c, depends: d.f.depends, apart: d.f.diverge()}
+	s := Stand{c: d.f.c, depends: d.f.depends, apart: d.f.diverge(), chatter: len(d.f.chatter) > 0}
 	if r := d.f.rival; r != nil {
-		s.raced, s.other = true, r.diverge()
+		s.raced, s.other, s.otherChatter = true, r.diverge(), len(r.chatter) > 0
 	}
 	return s
 }
@@ -229,15 +245,15 @@ func (d *Departure) GoesOnAs(other *Stand) bool {
 	return true
 }
 
-// WorkFrom works the operation under an overlay from a step on, as it stood at the end of each
-// step on another course: from the one before, until it stands again as it did. Else it does as
-// Work does. It reports false where it cannot go on from there.
+// WorkFrom works the operation under an overlay from the end of a step on, as it stood at the end
+// of each step on another course: it waits longer there, and goes on until it stands again as it
+// did. Else it does as Work does. It reports false where it cannot go on from there.
 func (f *Follower) WorkFrom(o *Overlay, step int, stands []Stand, small func(step int, d *Departure),
 	whole func(step int, e, beside *End)) bool {
-	if step == 0 || step > len(stands) {
+	if step >= len(stands) || f.trunk.longer == 0 {
 		return false
 	}
-	from := &stands[step-1]
+	from := &stands[step]
 	if from.whole != nil {
 		f.wholeFrom(o, step, stands, whole)
 		return true
@@ -249,41 +265,59 @@ func (f *Follower) WorkFrom(o *Overlay, step int, stands []Stand, small func(ste
 	if f.c, ok = f.trunk.goesOnAs(from.c); !ok {
 		return false
 	}
-	f.depends = from.depends
+	f.standAt(from, step)
+	f.goOn(step, func(k int, d *Departure) bool {
+		small(k, d)
+		return !d.GoesOnAs(&stands[k])
+	}, whole)
+	return true
+}
+
+// standAt lets a fault stand as it did at the end of a step, on a course that waits longer there.
+func (f *Follower) standAt(from *Stand, step int) {
+	f.depends, f.late, f.chattered = from.depends, true, from.chatter
 	f.standAs(from.apart)
-	f.stepping = step
-	phases := f.c.steps[step].phases
+	f.stepping = step + 1
+	phases := from.c.steps[f.stepping].phases // the others are still to come
 	f.atPhase, f.next = len(phases)-1, len(phases)
-	f.atTime = phases[f.atPhase].at
+	f.atTime, f.now = phases[f.atPhase].at, from.c.Waits(step)
 	f.atMoment = len(phases[f.atPhase].moments) - 1
-	var since float64
-	f.at, since = f.c.last(step)
-	f.now, f.base = f.atTime+since, f.at.base
+	f.at = &phases[f.atPhase].moments[f.atMoment]
+	f.base = f.at.base
 	if from.raced {
 		f.raced = true
 		f.fork(f)
 		f.rival.standAs(from.other)
+		f.rival.chattered = from.otherChatter
 	}
-	f.goOn(step, func(k int, d *Departure) bool {
-		small(k, d)
-		return k >= len(stands) || !d.GoesOnAs(&stands[k])
-	}, whole)
+}
+
+// stay solves how a fault stands once more, before it waits longer. It reports false where that
+// cannot be followed.
+func (f *Follower) stay() bool {
+	f.late = false
+	f.begin(f.at)
+	if !f.solve(f.at) || f.chattered && !f.noteRound(f.at, f.key(f.at)) {
+		return false
+	}
+	f.settled = !f.chattered
 	return true
 }
 
 // wholeFrom is WorkFrom of what is worked in full.
 func (f *Follower) wholeFrom(o *Overlay, step int, stands []Stand, whole func(step int, e, beside *End)) {
-	from := &stands[step-1]
-	w := from.whole.worker(f.p, o, step, false)
+	from := &stands[step]
+	late := f.trunk.longer
+	w := from.whole.worker(f.p, o, step, late, false)
 	var rival *worker
 	if from.rival != nil {
-		rival = from.rival.worker(f.p, o, step, true)
+		rival = from.rival.worker(f.p, o, step, late, true)
 	}
 	f.p.goOnWith(step, w, rival, func(reverse bool) *worker {
-		return from.whole.worker(f.p, o, step, reverse)
+		return from.whole.worker(f.p, o, step, late, reverse)
 	}, func(k int, e *End) bool {
 		whole(k, e, f.trunk.End(k))
-		return k+1 < f.steps() && (k >= len(stands) || stands[k].whole == nil || !e.stand.goesOnAs(stands[k].whole, f.p) ||
+		return k+1 < f.steps() && (stands[k].whole == nil || !e.stand.goesOnAs(stands[k].whole, f.p) ||
 			!e.rival.goesOnAs(stands[k].rival, f.p))
 	})
 }

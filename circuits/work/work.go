@@ -174,6 +174,7 @@ type worker struct {
 	opIndex   map[*circuits.Device]int
 	course    *Course   // records what the good circuit goes through; else nil
 	depends   bool      // see End.Depends
+	late      float64   // in place of the step to come, seconds that it waits longer in the one before
 	used      []float64 // collects how far protective devices are used; else nil
 }
 
@@ -248,6 +249,11 @@ func (w *worker) set(c network.Conductor, closed bool) {
 // any closes: a jog button breaks the seal before it feeds the coil, and lets the
 // coil go before the seal is back.
 func (w *worker) step(s *circuits.Step) {
+	if w.late > 0 {
+		w.pass(w.late)
+		w.late = 0
+		return
+	}
 	w.stale = w.stale || len(w.collapsed) > 0
 	w.collapsed = nil
 	for _, i := range w.p.repeats {
@@ -336,6 +342,11 @@ func (w *worker) settle() {
 	if w.run(true) {
 		return
 	}
+	w.noteRound()
+}
+
+// noteRound goes once more round a circle in which relays chatter.
+func (w *worker) noteRound() {
 	moves := w.round(true, func() { w.phases = append(w.phases, w.live) })
 	for i, d := range w.p.relays {
 		if moves[i] {

@@ -72,6 +72,7 @@ type Device struct {
 	Amps         float64  // 0: not given
 	Ohms         float64  // ohmmeter value in ohms; 0: not given
 	VA           float64  // running volt-amperes; 0: not given
+	Microfarads  float64  // 0: not given
 	LoadKind     string   // which of the loads of its type it is, by kind; empty: the first
 	PullIn       float64  // coil: fraction of rated volts; 0: not given
 	DropOut      float64  // coil: fraction of rated volts; 0: not given
@@ -238,6 +239,9 @@ func (t Terminal) Split() (device, name string) {
 // Transformer reports whether the device is a control transformer.
 func (d *Device) Transformer() bool { return d.Primary != [2]string{} }
 
+// OneWay reports whether it lets current through one way only, from its first terminal.
+func (d *Device) OneWay() bool { return d.Type.Kind == PassiveKind && d.Load().Curve == DiodeCurve }
+
 // Timer reports whether the device is a timer.
 func (d *Device) Timer() bool { return d.Type.Delays }
 
@@ -251,10 +255,11 @@ func (d *Device) Flashes() bool {
 	return d.Type.Times == Repeats && d.Seconds+d.OffSeconds <= flashSeconds
 }
 
-// Coils gives the terminals of each coil, or of a load: none for what is neither.
+// Coils gives the terminals of each coil, of a load or of a part in the way of the current: none
+// for what is neither.
 func (d *Device) Coils() [][2]string {
 	switch d.Type.Kind {
-	case RelayKind, LoadKind:
+	case RelayKind, LoadKind, PassiveKind:
 		return append([][2]string{d.Ends}, d.More...)
 	case SourceKind, GroundKind, LinkKind, OperatorKind, ConnectorKind, BlockKind:
 	}

@@ -17,6 +17,7 @@ const (
 	LoadKind                      // a load that can be seen, heard or felt working
 	ConnectorKind                 // pins joined while mated
 	BlockKind                     // terminal block
+	PassiveKind                   // in the way of the current, and nobody sees it work: resistor, diode, suppressor
 )
 
 // Mover is what moves a device.

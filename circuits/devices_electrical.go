@@ -18,6 +18,12 @@ const (
 	// ElectronicCurve is a resistance behind a rectifier or a circuit of its own, into which
 	// a meter drives no current.
 	ElectronicCurve
+	// DiodeCurve lets current through one way, from its first terminal to its second.
+	DiodeCurve
+	// CapacitorCurve lets alternating current through, and no direct one once it is charged.
+	CapacitorCurve
+	// VaristorCurve lets none through below the volts that it is there for.
+	VaristorCurve
 )
 
 // Load is what a coil or another load is to the circuit, for parts rated 120 V ac.
@@ -44,8 +50,15 @@ func (l Load) Pulls() (in, out float64) {
 	return l.PullIn, l.DropOut
 }
 
-// Dark tells whether an ohmmeter reads open across a good one.
-func (l Load) Dark() bool { return l.Curve == LEDCurve || l.Curve == ElectronicCurve }
+// Dark tells whether an ohmmeter may read open across a good one.
+func (l Load) Dark() bool {
+	switch l.Curve {
+	case LEDCurve, ElectronicCurve, DiodeCurve, CapacitorCurve, VaristorCurve:
+		return true
+	case CoilCurve, FilamentCurve, ResistiveCurve, CurrentCurve:
+	}
+	return false
+}
 
 // LoadKinds are the words that `kind` of the file may be.
 func (t *Type) LoadKinds() []string {
@@ -72,6 +85,14 @@ const (
 	// WindingOhms is the resistance of a control transformer's secondary.
 	// Common practice, no source.
 	WindingOhms = 2.0
+	// DiodeDrop is what a silicon diode keeps for itself while it conducts, in volts.
+	// Source: T. R. Kuphaldt, Lessons in Electric Circuits, chapter on diodes and rectifiers:
+	// 0.7 V at nominal current.
+	DiodeDrop = 0.7
+	// SuppressorMicrofarads is the capacitor of a suppressor of resistor and capacitor.
+	// Common practice, no source: 0.1 microfarad in series with 100 ohm, which is nothing beside it
+	// at the frequency of a supply.
+	SuppressorMicrofarads = 0.1
 )
 
 // Sources of electrical values that several types share.
@@ -126,6 +147,15 @@ var (
 		Open: "timer-input-open", Shorted: "load-shorted"})}
 	strip = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource,
 		Open: "heater-open", Shorted: "load-shorted"})}
+)
+
+// Parts that are only in the way of the current. What they draw is told by their own keys.
+var (
+	silicon    = []Load{{Curve: DiodeCurve, Source: NoSource, Open: "diode-open", Shorted: "diode-shorted"}}
+	resistance = []Load{{Curve: ResistiveCurve, Source: NoSource, Open: "resistor-open", Shorted: "resistor-shorted"}}
+	charge     = []Load{{Curve: CapacitorCurve, Source: NoSource, Open: "capacitor-open", Shorted: "capacitor-shorted"}}
+	snubber    = []Load{{Curve: CapacitorCurve, Source: NoSource, Open: "suppressor-open", Shorted: "suppressor-shorted"}}
+	clamp      = []Load{{Curve: VaristorCurve, Source: NoSource, Open: "suppressor-open", Shorted: "suppressor-shorted"}}
 )
 
 func usual(l Load) Load {

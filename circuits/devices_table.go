@@ -8,30 +8,33 @@ var (
 
 // Keys and terminals that several types share.
 var (
-	contactKeys = []string{"contacts"}
-	workedKeys  = []string{"contacts", "action", "minutes", "at-will"} // of what a step sets
-	relayKeys   = []string{"coil", "contacts", "volts", "ohms", "va", "pull-in", "drop-out"}
-	lockedKeys  = append([]string{"interlock"}, relayKeys...)
-	twoCoilKeys = append([]string{"reset-coil"}, relayKeys...)
-	currentKeys = []string{"coil", "contacts", "amps", "ohms", "drop-out"}
-	timerKeys   = append([]string{"delay", "seconds"}, relayKeys...)
-	timeKeys    = append([]string{"seconds"}, relayKeys...)
-	repeatKeys  = append([]string{"off-seconds"}, timeKeys...)
-	pulseKeys   = append([]string{"trigger"}, timeKeys...)
-	triggerKeys = append([]string{"trigger"}, timerKeys...)
-	loadKeys    = []string{"terminals", "volts", "ohms", "va"}
-	kindKeys    = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
-	linkKeys    = []string{"terminals", "amps"}
-	poleKeys    = append([]string{"poles"}, linkKeys...)
-	phaseKeys   = []string{"volts", "connection", "hertz", "phase", "amps", "terminals"}
-	watchKeys   = []string{"contacts", "volts", "va", "pull-in", "drop-out", "terminals"}
-	threeLeads  = []string{"T1", "T2", "T3"}
-	supplyKeys  = []string{"volts", "current", "hertz", "phase", "amps", "terminals"}
-	windingKeys = []string{"volts", "primary-volts", "amps", "hertz", "phase", "ohms", "terminals", "primary"}
-	voltsNeeded = []string{"volts"}
-	coilEnds    = []string{"A1", "A2"}
-	twoEnds     = []string{"1", "2"}
-	runAndStart = []Coil{{Name: "run", Symbols: Symbols{"motor", "motor", "< >"}},
+	contactKeys   = []string{"contacts"}
+	workedKeys    = []string{"contacts", "action", "minutes", "at-will"} // of what a step sets
+	relayKeys     = []string{"coil", "contacts", "volts", "ohms", "va", "pull-in", "drop-out"}
+	lockedKeys    = append([]string{"interlock"}, relayKeys...)
+	twoCoilKeys   = append([]string{"reset-coil"}, relayKeys...)
+	currentKeys   = []string{"coil", "contacts", "amps", "ohms", "drop-out"}
+	timerKeys     = append([]string{"delay", "seconds"}, relayKeys...)
+	timeKeys      = append([]string{"seconds"}, relayKeys...)
+	repeatKeys    = append([]string{"off-seconds"}, timeKeys...)
+	pulseKeys     = append([]string{"trigger"}, timeKeys...)
+	triggerKeys   = append([]string{"trigger"}, timerKeys...)
+	loadKeys      = []string{"terminals", "volts", "ohms", "va"}
+	kindKeys      = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
+	twoEndKeys    = []string{"terminals"}
+	resistorKeys  = []string{"terminals", "ohms"}
+	capacitorKeys = []string{"terminals", "microfarads"}
+	linkKeys      = []string{"terminals", "amps"}
+	poleKeys      = append([]string{"poles"}, linkKeys...)
+	phaseKeys     = []string{"volts", "connection", "hertz", "phase", "amps", "terminals"}
+	watchKeys     = []string{"contacts", "volts", "va", "pull-in", "drop-out", "terminals"}
+	threeLeads    = []string{"T1", "T2", "T3"}
+	supplyKeys    = []string{"volts", "current", "hertz", "phase", "amps", "terminals"}
+	windingKeys   = []string{"volts", "primary-volts", "amps", "hertz", "phase", "ohms", "terminals", "primary"}
+	voltsNeeded   = []string{"volts"}
+	coilEnds      = []string{"A1", "A2"}
+	twoEnds       = []string{"1", "2"}
+	runAndStart   = []Coil{{Name: "run", Symbols: Symbols{"motor", "motor", "< >"}},
 		{Name: "start", Symbols: Symbols{"start-winding", "start-winding", "<S: >"}}}
 	setAndReset = []Coil{
 		{Key: "coil", Name: "set", Terminals: coilEnds, Symbols: Symbols{"set-coil", "set-coil", "(S: )"}},
@@ -205,6 +208,24 @@ var Types = []*Type{
 	{Name: "heater", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Loads: strip, Looks: []Look{hot},
 		Symbols: Symbols{"heater", "heater", "< >"},
 		Letters: letters(by(nema, "HTR"), by(iec, "EB"), by(ieee, "HR")), Also: []string{"strip-heater", "heating-element", "space-heater"}},
+
+	// What is in the way of the current, and nobody sees work.
+	{Name: "diode", Kind: PassiveKind, Place: "panel", Terminals: []string{"A", "K"}, Keys: twoEndKeys, Loads: silicon,
+		Symbols: Symbols{"diode", "diode", "|>|"},
+		Letters: letters(by(ieee, "D"), by(jic, "REC"), by(iec, "RA", "V"), by(NoSource, "DI")),
+		Also:    []string{"rectifier", "blocking-diode", "suppression-diode", "freewheel-diode", "flyback-diode", "steering-diode"}},
+	{Name: "resistor", Kind: PassiveKind, Place: "panel", Terminals: twoEnds, Keys: resistorKeys, Needs: []string{"ohms"}, Loads: resistance,
+		Symbols: Symbols{"resistor", "resistor", "/\\/"},
+		Letters: letters(by(jic, "RES"), by(ieee+"; IEC 60750 as well", "R/4"), by(iec, "RA/2")), Also: []string{"end-of-line-resistor", "dropping-resistor", "bleeder"}},
+	{Name: "capacitor", Kind: PassiveKind, Place: "panel", Terminals: twoEnds, Keys: capacitorKeys, Needs: []string{"microfarads"}, Loads: charge,
+		Symbols: Symbols{"capacitor", "capacitor", "||"},
+		Letters: letters(by(jic, "CAP"), by(ieee+"; IEC 60750 as well", "C"), by(iec, "CA")), Also: []string{"condenser"}},
+	{Name: "rc-suppressor", Kind: PassiveKind, Place: "panel", Terminals: twoEnds, Keys: capacitorKeys, Loads: snubber,
+		Symbols: Symbols{"rc-suppressor", "rc-suppressor", "/||"},
+		Letters: letters(by(NoSource, "RC/2", "SUP", "SNB")), Also: []string{"snubber", "rc-network", "spark-quencher", "surge-suppressor"}},
+	{Name: "varistor", Kind: PassiveKind, Place: "panel", Terminals: twoEnds, Keys: twoEndKeys, Loads: clamp,
+		Symbols: Symbols{"varistor", "varistor", "/U/"},
+		Letters: letters(by(ieee, "RV"), by(NoSource, "MOV", "VDR", "VR")), Also: []string{"mov", "metal-oxide-varistor"}},
 
 	// What wires go through.
 	{Name: "connector", Kind: ConnectorKind, Place: "panel", Keys: []string{"pins"}, Needs: []string{"pins"},

@@ -17,13 +17,13 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Kind":      {must: everyKind},
 	"Place":     {must: everyKind},
 	"Numbered":  {may: []Kind{LoadKind}},
-	"Terminals": {must: []Kind{SourceKind, GroundKind, LinkKind, RelayKind, LoadKind}},
+	"Terminals": {must: []Kind{SourceKind, GroundKind, LinkKind, RelayKind, LoadKind, PassiveKind}},
 	"Primary":   {may: []Kind{SourceKind}},
 	"Positions": {must: []Kind{RelayKind}, may: []Kind{OperatorKind}}, // or its key is needed
 	"Contacts":  {may: []Kind{OperatorKind}},
 	"Keys": {must: []Kind{SourceKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind,
-		BlockKind}},
-	"Needs":    {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind}},
+		BlockKind, PassiveKind}},
+	"Needs":    {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind, PassiveKind}},
 	"Moved":    {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
 	"Delays":   {may: []Kind{RelayKind}},
 	"Times":    {may: []Kind{RelayKind}},
@@ -32,7 +32,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Phases":   {may: []Kind{SourceKind, RelayKind, LoadKind}},
 	"Poles":    {may: []Kind{LinkKind, OperatorKind}},
 	"InPole":   {may: []Kind{OperatorKind}},
-	"Loads":    {must: []Kind{RelayKind, LoadKind}},
+	"Loads":    {must: []Kind{RelayKind, LoadKind, PassiveKind}},
 	"Moves":    {may: []Kind{RelayKind, LoadKind}},
 	"Mains":    {may: []Kind{RelayKind}},
 	"Hands":    {must: []Kind{OperatorKind}},
@@ -48,7 +48,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 }
 
 var everyKind = []Kind{SourceKind, GroundKind, LinkKind, OperatorKind, RelayKind, LoadKind,
-	ConnectorKind, BlockKind}
+	ConnectorKind, BlockKind, PassiveKind}
 
 // A row with a hole is refused, and one with something that its kind has no use for.
 func TestRowsAreWhole(t *testing.T) {
@@ -121,6 +121,12 @@ func TestTypes(t *testing.T) {
 			assert.True(t, row.Positions != nil || slices.Contains(row.Needs, "positions"), row.Name)
 			assert.Equal(t, row.Moved == ByMachine, row.Makes > 0, "%s: the minutes to bring it about", row.Name)
 			assert.True(t, row.Contacts != nil || slices.Contains(row.Needs, "contacts"), row.Name)
+		case PassiveKind:
+			assert.Len(t, row.Loads, 1, row.Name)
+			for _, text := range []string{row.Loads[0].Source, string(row.Loads[0].Open), string(row.Loads[0].Shorted)} {
+				assert.NotEmpty(t, text, row.Name)
+			}
+			assert.Equal(t, row.Loads[0].Curve == ResistiveCurve, slices.Contains(row.Needs, "ohms"), row.Name)
 		case GroundKind, ConnectorKind, BlockKind:
 		}
 		if row.Kind == OperatorKind || row.Kind == RelayKind {

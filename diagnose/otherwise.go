@@ -75,7 +75,7 @@ func (m *worked) volts(at potentials, a, b network.Node, degree bool) log.Readin
 	}
 	sides := m.heldSides(at, degree)
 	tied := m.tied(at, sides)
-	one, other := m.sideOf(at, sides, a), m.sideOf(at, sides, b)
+	one, other := m.nearSide(at, sides, a), m.nearSide(at, sides, b)
 	if r.Divided = one < 0 || other < 0 || tied[one] != tied[other]; r.Divided && len(sides) > 2 {
 		s := spreading{m, at, r.Value, sides, tied}
 		r.Span = s.span(a, b, one, other)
@@ -88,6 +88,17 @@ func (m *worked) sideOf(at potentials, sides []network.Node, n network.Node) int
 	return slices.IndexFunc(sides, func(side network.Node) bool {
 		r := between(at, false, side, n)
 		return r.Firm && r.Value < exactly
+	})
+}
+
+// nearSide is the same where diodes may stand between.
+func (m *worked) nearSide(at potentials, sides []network.Node, n network.Node) int {
+	if i := m.sideOf(at, sides, n); i >= 0 || m.panel.Drops() == 0 {
+		return i
+	}
+	return slices.IndexFunc(sides, func(side network.Node) bool {
+		r := between(at, false, side, n)
+		return r.Firm && r.Value < m.panel.Drops()+exactly
 	})
 }
 

@@ -115,9 +115,13 @@ func (l *lister) contacts() {
 	}
 }
 
-// loads: coils, and what is lit, sounds, runs, pulls or gets hot.
+// loads: coils, what is lit, sounds, runs, pulls or gets hot, and what is only in the way of the
+// current.
 func (l *lister) loads() {
-	for _, d := range l.p.Visible() {
+	for _, d := range l.p.Circuit.Devices {
+		if d.Type.Kind == circuits.SourceKind {
+			continue
+		}
 		for i := range d.Coils() {
 			l.load(d, i)
 		}
@@ -127,8 +131,14 @@ func (l *lister) loads() {
 // load lists what goes wrong with one coil of a device, or with a load.
 func (l *lister) load(d *circuits.Device, coil int) {
 	row, ends := d.Load(), d.Coils()[coil]
-	shorted := []network.Load{l.p.Coil(d, coil)}
-	opened := network.Overlay{OpenLoads: shorted}
+	var opened, shorted network.Overlay
+	if d.OneWay() {
+		opened.Open = []network.Conductor{l.p.Link(d, 0)}
+		shorted.Closed = opened.Open
+	} else {
+		opened.OpenLoads = []network.Load{l.p.Coil(d, coil)}
+		shorted.ShortedLoads = opened.OpenLoads
+	}
 	name, id := d.Called(), d.Name
 	if d.Type.Kind == circuits.RelayKind {
 		name = "the coil of " + d.Name
@@ -160,7 +170,7 @@ func (l *lister) load(d *circuits.Device, coil int) {
 	l.add(Fault{
 		ID: ID("shorted-" + id), Text: name + " is shorted", Where: where, Key: row.Shorted,
 		Effect:  Effect{ShortedLoad: d.Name, Coil: which},
-		Overlay: work.Overlay{Overlay: network.Overlay{ShortedLoads: shorted}},
+		Overlay: work.Overlay{Overlay: shorted},
 		Devices: []string{d.Name},
 	}, l.odds(d))
 }

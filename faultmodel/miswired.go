@@ -80,7 +80,7 @@ func (l *lister) exchanged() {
 				if len(wa) == 0 || len(wb) == 0 || l.p.Number(a) == l.p.Number(b) {
 					continue
 				}
-				if d.Type.Kind != circuits.SourceKind && len(hangs[a]) == 1 && len(hangs[b]) == 1 && hangs[a][0] == b {
+				if d.Type.Kind != circuits.SourceKind && !d.OneWay() && len(hangs[a]) == 1 && len(hangs[b]) == 1 && hangs[a][0] == b {
 					continue
 				}
 				var o network.Overlay
@@ -90,9 +90,13 @@ func (l *lister) exchanged() {
 				for _, c := range wb {
 					o.Landings = append(o.Landings, network.Landing{Conductor: c, From: b, To: a})
 				}
+				text := fmt.Sprintf("the wires of %s and %s are exchanged", d.Terminal(one), d.Terminal(other))
+				if d.OneWay() {
+					text = fmt.Sprintf("%s is in the wrong way round", d.Called())
+				}
 				l.add(Fault{
 					ID:      ID(fmt.Sprintf("exchanged-%s-%s", d.Terminal(one), other)),
-					Text:    fmt.Sprintf("the wires of %s and %s are exchanged", d.Terminal(one), d.Terminal(other)),
+					Text:    text,
 					Where:   fmt.Sprintf("%s, terminals %s and %s, %s", d.Called(), one, other, d.Whereabouts()),
 					Key:     WiresExchanged,
 					Effect:  Effect{Exchanged: []circuits.Terminal{d.Terminal(one), d.Terminal(other)}},

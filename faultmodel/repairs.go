@@ -71,6 +71,18 @@ var Repairs = map[Key]string{
 		"that air or what it heats gets at it.",
 	BeaconOpen: "Replace the flash tube or the beacon, of the same volts and kind of current. " +
 		"Its capacitor holds a charge: wait as long as the maker says.",
+	DiodeOpen: "Replace the diode, of the same volts and amperes or more, the way round that the drawing " +
+		"has it. See what it has to carry.",
+	DiodeShorted: "Replace the diode, of the same volts and amperes or more, the way round that the drawing " +
+		"has it. A fuse ahead of it has perhaps opened too.",
+	ResistorOpen:    "Replace the resistor, of the same ohms and watts. See what overloaded it.",
+	ResistorShorted: "Replace the resistor, of the same ohms and watts. See that nothing bridges it.",
+	CapacitorOpen:   "Let it discharge and prove it, then replace the capacitor, of the same microfarads and volts.",
+	CapacitorShorted: "Let it discharge and prove it, then replace the capacitor, of the same microfarads and " +
+		"volts. A fuse ahead of it has perhaps opened too.",
+	SuppressorOpen: "Replace the {type}, of the same volts: without it the contact ahead burns.",
+	SuppressorShorted: "Replace the {type}, of the same volts. The fuse ahead of it has most likely opened " +
+		"too. See where the surges come from.",
 	LoadShorted: "Replace it. The fuse ahead of it has most likely opened too.",
 	PinOpen:     "Look for a bent or pushed-back pin, a loose crimp. Replace the pin.",
 	BridgeOpen:  "Tighten or replace the bridge.",

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"math/cmplx"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 	"strconv"
 	"strings"
 
+	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 )
@@ -42,6 +44,10 @@ const (
 	// the primary is dead, and a ring of no resistance has no one current. It is far too
 	// small to be seen.
 	secondaryOhms = 1e-6
+	// insulationOhms is what a capacitor lets through of direct current, as our solver has it.
+	insulationOhms = 100e6
+	// siliconDiode is a rectifier for an ampere, where real ones are stated. From memory.
+	siliconDiode = "silicon"
 	// testAmperes drives an ohms reading, as an ohmmeter does. Common practice, no
 	// source: handheld meters drive about a milliampere on their low ranges.
 	testAmperes = 1e-3
@@ -71,7 +77,10 @@ func (s *statement) add(letter byte, says, value string, ends ...int) {
 }
 
 // wire states a conductor of no resistance.
-func (s *statement) wire(says string, a, b int) {
+func (s *statement) wire(says string, a, b int) { s.held(says, "0", a, b) }
+
+// held states what holds two nodes at a difference, unless something holds them already.
+func (s *statement) held(says, volts string, a, b int) {
 	end := func(x int) int {
 		for s.ring[x] != 0 {
 			x = s.ring[x]
@@ -80,13 +89,14 @@ func (s *statement) wire(says string, a, b int) {
 	}
 	if ra, rb := end(a), end(b); ra != rb {
 		s.ring[ra] = rb
-		s.add('v', says, "0", a, b)
+		s.add('v', says, volts, a, b)
 	}
 }
 
 // conductors states everything of no resistance: wires, contacts, links, pins,
 // bridges as they stand and as the overlay changes them, and what a fault joins.
-func (s *statement) conductors(p *work.Panel, closed []bool, o *network.Overlay) {
+// Diodes that conduct keep a drop for themselves.
+func (s *statement) conductors(p *work.Panel, closed []bool, o *network.Overlay, drop func(network.Conductor) float64) {
 	s.ring = make(map[int]int)
 	for i := 1; i <= p.Net.Conductors(); i++ {
 		c := network.Conductor(i)
@@ -106,6 +116,10 @@ func (s *statement) conductors(p *work.Panel, closed []bool, o *network.Overlay)
 		}
 		if ohms, bad := o.Joint(c); bad {
 			s.add('r', partName(p, c)+", a bad joint", number(ohms), int(a), int(b))
+			continue
+		}
+		if p.Part(c).Kind == work.DiodePart && !slices.Contains(o.Closed, c) {
+			s.held(partName(p, c), number(drop(c)), int(a), int(b))
 			continue
 		}
 		s.wire(partName(p, c), int(a), int(b))
@@ -134,9 +148,17 @@ func partName(p *work.Panel, c network.Conductor) string {
 
 // live states the network with the power on, contacts as they stand, at one of the
 // panel's frequencies. Sources of another are at rest.
-func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *statement {
+func live(p *work.Panel, state network.State, o *network.Overlay, hertz float64) *statement {
 	s := &statement{nodes: p.Net.Nodes()}
-	s.conductors(p, closed, o)
+	s.conductors(p, state.Closed, o, func(c network.Conductor) float64 {
+		switch {
+		case hertz != 0:
+			return 0
+		case state.Leads[c]:
+			return network.LeadDrop
+		}
+		return circuits.DiodeDrop
+	})
 	between := p.Net.Nodes() + o.Extra // nodes within an element, as between its R and its L
 	s.add('v', "held away from ground", fmt.Sprintf("dc %g ac %g 90", awayVolts, awayVolts),
 		int(p.Net.Source(1).Return), 0)
@@ -176,8 +198,15 @@ func live(p *work.Panel, closed []bool, o *network.Overlay, hertz float64) *stat
 		if hertz == 0 {
 			x = 0
 			if r == 0 { // a primary: given as an inductance alone, it has a winding too
-				r = parts.Ohms
+				r = min(parts.Ohms, insulationOhms) // of a capacitor
 			}
+		}
+		if cmplx.IsInf(parts.Running) {
+			continue // a varistor, or a capacitor on direct current
+		}
+		if x < 0 {
+			s.add('c', says, number(-1/(2*math.Pi*hertz*x)), a, b)
+			continue
 		}
 		henry := number(x / (2 * math.Pi * hertz))
 		switch {
@@ -216,7 +245,7 @@ func (s *statement) measuring(a, b network.Node, ohms float64) *statement {
 // are open, or else joined.
 func off(p *work.Panel, closed []bool, o *network.Overlay, a, b network.Node, joinOutputs bool) *statement {
 	s := &statement{nodes: p.Net.Nodes()}
-	s.conductors(p, closed, o)
+	s.conductors(p, closed, o, func(network.Conductor) float64 { return 0 })
 	for i := 1; i <= p.Net.Sources(); i++ {
 		src, d := network.Source(i), p.SourceDevice(network.Source(i))
 		parts := p.Net.Source(src)
@@ -345,6 +374,7 @@ func (s *simulator) run(dir string, hertz float64, statements []*statement) ([]n
 		st.write(&deck, i, false)
 	}
 	if hertz == 0 {
+		fmt.Fprintf(&deck, ".model %s d(is=7e-9 n=1.8 rs=0.03)\n", siliconDiode)
 		deck.WriteString(".op\n.end\n")
 	} else {
 		fmt.Fprintf(&deck, ".ac lin 1 %g %g\n.end\n", hertz, hertz)

@@ -93,7 +93,7 @@ func (b *bench) theirs(sim *simulator, dir string, all []reading) (values [][]fl
 				continue
 			}
 			for system, hertz := range b.hertz {
-				st := live(p, s.end.State.Closed, &b.overlay(r.fault).Overlay, hertz)
+				st := live(p, s.end.State, &b.overlay(r.fault).Overlay, hertz)
 				ask(i, system, hertz, st.measuring(red, black, r.meterOhms))
 			}
 		}

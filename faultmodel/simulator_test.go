@@ -228,7 +228,7 @@ func (b *bench) solve(sim *simulator, dir string, all []standing, hertz float64)
 	var statements []*statement
 	which := make([]int, len(all))
 	for i, s := range all {
-		st := live(b.panel, s.end.State.Closed, &b.overlay(s.fault).Overlay, hertz)
+		st := live(b.panel, s.end.State, &b.overlay(s.fault).Overlay, hertz)
 		k := st.key()
 		at, ok := index[k]
 		if !ok {

@@ -78,6 +78,14 @@ const (
 	HeaterOpen        Key = "heater-open"
 	BeaconOpen        Key = "beacon-open"
 	LoadShorted       Key = "load-shorted"
+	DiodeOpen         Key = "diode-open"
+	DiodeShorted      Key = "diode-shorted"
+	ResistorOpen      Key = "resistor-open"
+	ResistorShorted   Key = "resistor-shorted"
+	CapacitorOpen     Key = "capacitor-open"
+	CapacitorShorted  Key = "capacitor-shorted"
+	SuppressorOpen    Key = "suppressor-open"
+	SuppressorShorted Key = "suppressor-shorted"
 	PinOpen           Key = "pin-open"
 	BridgeOpen        Key = "bridge-open"
 	GroundOutside     Key = "ground-outside"
@@ -122,8 +130,11 @@ const (
 	winding  = "common practice; " + public + "transformer 0.42 open, 0.42 short, 0.16 change of value"
 	solenoid = "common practice; " + memory +
 		"solenoid 0.52 short, 0.35 slow movement, 0.13 open; here half is open, for a shorted winding burns open"
-	supply = "common practice; " + memory + "power supply 0.52 no output, 0.48 incorrect output"
-	wash   = "common practice; WASH-1400 appendix III (from memory): wire circuits open to short " +
+	diode     = "common practice; " + memory + "diode 0.49 short, 0.36 open, 0.15 change of value"
+	ohmic     = "common practice; " + memory + "fixed resistor 0.59 open, 0.36 change of value, 0.05 short"
+	condenser = "common practice; " + memory + "fixed capacitor 0.49 short, 0.29 change of value, 0.22 open"
+	supply    = "common practice; " + memory + "power supply 0.52 no output, 0.48 incorrect output"
+	wash      = "common practice; WASH-1400 appendix III (from memory): wire circuits open to short " +
 		"to ground 10 : 1"
 	washPower = "common practice; WASH-1400 appendix III (from memory): wire circuits open to short " +
 		"to power 300 : 1"
@@ -184,6 +195,15 @@ var Weights = []Weight{
 	{HeaterOpen, "strip heater: open", 2, judgement + "; as a solenoid", 0.5, 2},
 	{BeaconOpen, "beacon with a flash tube: out", 4, judgement + "; between a filament and an LED", 0.5, 1.5},
 	{LoadShorted, "lamp, horn, motor, heater: shorted", 0.3, kuphaldt, 0, 0},
+	{DiodeOpen, "diode: open", 0.4, diode, 0, 0},
+	{DiodeShorted, "diode: shorted", 0.5, diode, 0, 0},
+	{ResistorOpen, "resistor: open", 0.5, ohmic, 0, 1.5},
+	{ResistorShorted, "resistor: shorted", 0.05, ohmic, 0, 0},
+	{CapacitorOpen, "capacitor: open, or dried out", 0.4, condenser, 0, 2},
+	{CapacitorShorted, "capacitor: shorted", 0.7, condenser, 0, 2},
+	{SuppressorOpen, "varistor or suppressor of resistor and capacitor: open", 0.3, judgement + "; less than a diode", 0, 1.5},
+	{SuppressorShorted, "varistor or suppressor of resistor and capacitor: shorted", 0.3,
+		judgement + "; every surge that it takes wears it", 0, 1.5},
 	{StarterFactor, "contactor, which carries the current of a motor: its coil, armature and " +
 		"contacts, times", 2, gold, 0, 0},
 	{TurnsShorted, "coil: shorted turns", 0.3, relay + "; of the shorts, those that are not whole", 0, 1.5},

@@ -67,7 +67,7 @@ func rank(d *circuits.Device) int {
 	switch d.Type.Kind {
 	case circuits.SourceKind, circuits.GroundKind, circuits.LinkKind:
 		return 1
-	case circuits.OperatorKind, circuits.RelayKind:
+	case circuits.OperatorKind, circuits.RelayKind, circuits.PassiveKind:
 		return 2
 	case circuits.LoadKind:
 		return 3

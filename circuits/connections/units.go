@@ -44,7 +44,7 @@ func unitsOf(d *circuits.Device) []unit {
 			units = append(units, unit{[]string{pin + "a"}, []string{pin + "b"}, plain})
 		}
 		return units
-	case circuits.LinkKind, circuits.OperatorKind, circuits.RelayKind, circuits.LoadKind:
+	case circuits.LinkKind, circuits.OperatorKind, circuits.RelayKind, circuits.LoadKind, circuits.PassiveKind:
 	}
 	if d.Type.Phases {
 		return []unit{{tops: d.Terminals, glyph: nothing}}

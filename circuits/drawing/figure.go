@@ -153,6 +153,7 @@ func (sc *scene) draw(p placedPart) (*pen, float64) {
 		look.nc = p.Device.ClosedAtRest(p.Index)
 		look.closed = sc.o.State.closed(p.Part)
 	}
+	look.back = p.backward()
 	if p.Kind == Link {
 		look.closed = sc.o.State.fed(p.Device)
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"deadrung/circuits"
 )
 
 // Notes are lines about the drawing: the titles and notes of rungs, what devices are for, and contacts that are spare.
@@ -74,6 +76,9 @@ func (d *Drawing) Legend(o Options) []string {
 			"{T} source; [=] fuse, [x] breaker; >> connector pin, o terminal of a block.",
 			contact(" "), contact("/"), contact("t ")),
 	}
+	if passive := d.passiveMarks(); passive != "" {
+		lines = append(lines, passive+".")
+	}
 	if o.State != nil {
 		lines = append(lines, fmt.Sprintf("%s %s energised, %s %s not. * operated or working. Contacts "+
 			"stand as in this step: %s NO, now closed; %s NC, now open.",
@@ -83,6 +88,19 @@ func (d *Drawing) Legend(o Options) []string {
 		lines = append(lines, doubtLegend)
 	}
 	return lines
+}
+
+// passiveMarks explains the marks of the types that are only in the way of the current, as far as the
+// drawing has them.
+func (d *Drawing) passiveMarks() string {
+	var marks []string
+	for _, dev := range d.Circuit.Devices {
+		t := dev.Type
+		if mark := t.Symbols.Text + " " + t.Called(); t.Kind == circuits.PassiveKind && !slices.Contains(marks, mark) {
+			marks = append(marks, mark)
+		}
+	}
+	return strings.Join(marks, ", ")
 }
 
 // legend explains the marks of the SVG.

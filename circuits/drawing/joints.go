@@ -171,6 +171,8 @@ func newGraph(c *circuits.Circuit) *graph {
 			for k, pole := range d.Links() {
 				add(Part{Kind: Link, Device: d, Index: k}, near(pole[0]), near(pole[1]))
 			}
+		case circuits.PassiveKind:
+			add(Part{Kind: Link, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
 		case circuits.RelayKind, circuits.LoadKind:
 			for k, ends := range d.Coils() {
 				add(Part{Kind: Load, Device: d, Index: k}, near(ends[0]), near(ends[1]))

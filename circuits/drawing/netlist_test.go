@@ -303,6 +303,8 @@ func wanted(c *circuits.Circuit) []string {
 			for _, pole := range d.Links() {
 				add("link", d, pole[0], pole[1], false)
 			}
+		case circuits.PassiveKind:
+			add("link", d, d.Ends[0], d.Ends[1], false)
 		case circuits.RelayKind, circuits.LoadKind:
 			for _, ends := range d.Coils() {
 				add("load", d, ends[0], ends[1], false)

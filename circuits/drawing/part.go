@@ -62,6 +62,11 @@ func (p *Part) Name() string {
 	return p.Device.Name
 }
 
+// backward tells whether current comes through it from right to left.
+func (p *Part) backward() bool {
+	return p.Device != nil && p.Kind == Link && p.Device.OneWay() && p.Left != p.Device.Terminal(p.Device.Ends[0])
+}
+
 // Terminals gives the terminals of a part.
 func (p *Part) Terminals() []circuits.Terminal {
 	out := []circuits.Terminal{p.Left}

@@ -23,6 +23,7 @@ type look struct {
 	closed bool   // as it stands
 	off    bool   // an off-delay timer
 	letter string // colour of a lamp
+	back   bool   // current comes through from right to left
 }
 
 // shapeOf names the shape of a part by both standards: that of its device's row, but for
@@ -161,6 +162,16 @@ var nemaSymbols = map[string]*symbol{
 		source: "IEEE 315 clause 2.1, a resistor in a box; from memory"},
 	"beacon": {name: "beacon", half: 15, up: 20, down: 15, draw: beacon,
 		source: "IEEE 315 clause 11.1 with flashes, common practice, no source"},
+	"diode": {name: "diode", half: 10, up: 7, down: 7, draw: filledDiode,
+		source: "IEEE 315 clause 8.5.1; from memory"},
+	"resistor": {name: "resistor", half: 16, up: 6, down: 6, draw: zigzag,
+		source: "IEEE 315 clause 2.1.1; from memory"},
+	"capacitor": {name: "capacitor", half: 8, up: 9, down: 9, draw: curvedPlate,
+		source: "IEEE 315 clause 2.2.1; from memory"},
+	"rc-suppressor": {name: "resistor and capacitor in series", half: 20, up: 9, down: 9, draw: zigzagAndPlates,
+		source: "IEEE 315 clauses 2.1.1 and 2.2.1; from memory"},
+	"varistor": {name: "varistor", half: 16, up: 11, down: 11, draw: zigzagVaristor,
+		source: "IEEE 315 clause 2.1.13; from memory"},
 	"primary": {name: "transformer primary", half: 18, up: 9, down: 9, draw: primary,
 		source: "IEEE 315 clause 6.4; from memory"},
 	"secondary": {name: "transformer secondary", half: 18, up: 22, down: 8, draw: secondary,
@@ -250,6 +261,16 @@ var iecSymbols = map[string]*symbol{
 		source: "IEC 60617 07-15-01 with a valve; from memory"},
 	"heater": {name: "heating element", half: 14, up: 6, down: 6, draw: elementBox,
 		source: "IEC 60617 04-01-12; from memory"},
+	"diode": {name: "diode", half: 10, up: 7, down: 7, draw: openDiode,
+		source: "IEC 60617 05-03-01; from memory"},
+	"resistor": {name: "resistor", half: 14, up: 5, down: 5, draw: resistorBox,
+		source: "IEC 60617 04-01-01; from memory"},
+	"capacitor": {name: "capacitor", half: 8, up: 9, down: 9, draw: plates,
+		source: "IEC 60617 04-02-01; from memory"},
+	"rc-suppressor": {name: "resistor and capacitor in series", half: 20, up: 9, down: 9, draw: boxAndPlates,
+		source: "IEC 60617 04-01-01 and 04-02-01; from memory"},
+	"varistor": {name: "voltage-dependent resistor", half: 14, up: 11, down: 11, draw: varistorBox,
+		source: "IEC 60617 04-01-04; from memory"},
 	"beacon": {name: "flashing lamp", half: 11, up: 11, down: 17, draw: flashLamp,
 		source: "IEC 60617 08-10-02; from memory"},
 	"pin": {name: "plug and socket", half: 8, up: 6, down: 6, draw: plug,

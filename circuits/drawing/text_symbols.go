@@ -62,6 +62,9 @@ func (c *canvas) symbol(p *Part) string {
 		left, right := sides(p)
 		return left + p.Device.Name + right
 	case Link, Pin, Post, Tap, Ground:
+		if p.backward() {
+			return strings.ReplaceAll(shapeOf(p).Text, ">", "<")
+		}
 		return shapeOf(p).Text
 	case Bridge:
 		return "="

@@ -42,6 +42,8 @@ type Options struct {
 	Rungs int
 	// Power draws what the contactors switch as well: three phases and motors, and timers that they start.
 	Power bool
+	// Passive draws diodes, resistors, capacitors and suppressors at coils and lamps.
+	Passive bool
 }
 
 // mostDraws bounds how often a panel is drawn again. Fewer than one draw in ten is
@@ -61,6 +63,9 @@ func Panel(seed uint64, o Options) string {
 		}
 		if o.Power {
 			b.addPower(seed)
+		}
+		if o.Passive {
+			b.addPassive(seed)
 		}
 		b.rate()
 		steps := b.operate()

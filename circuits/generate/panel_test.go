@@ -38,7 +38,7 @@ const seeds = 200
 var drawn = sync.OnceValue(func() []string {
 	texts := make([]string, seeds+1)
 	for seed := uint64(1); seed <= seeds; seed++ {
-		texts[seed] = Panel(seed, Options{Rungs: size(seed), Power: seed%4 == 0})
+		texts[seed] = Panel(seed, Options{Rungs: size(seed), Power: seed%4 == 0, Passive: seed%3 == 0})
 	}
 	return texts
 })
@@ -61,7 +61,7 @@ func TestPanelIsDeterministic(t *testing.T) {
 	texts := make(map[string]uint64)
 	for seed := uint64(1); seed <= seeds; seed++ {
 		text := drawn()[seed]
-		require.Equal(t, text, Panel(seed, Options{Rungs: size(seed), Power: seed%4 == 0}), "seed %d", seed)
+		require.Equal(t, text, Panel(seed, Options{Rungs: size(seed), Power: seed%4 == 0, Passive: seed%3 == 0}), "seed %d", seed)
 		body := text[strings.Index(text, "devices:"):]
 		assert.Zero(t, texts[body], "seeds %d and %d are one panel", seed, texts[body])
 		texts[body] = seed

@@ -7,6 +7,9 @@
 // series, with the values of the table where the file gives none. Sources are as they are, with
 // their phase; a transformer with a wired primary follows the volts of that primary.
 //
+// With direct current a diode is one; with alternating current it is a piece of wire while it
+// conducts in the half of the cycle that is written, and a capacitor its reactance.
+//
 // Simulators solve one frequency at a time: sources of another are at rest, and say so.
 package netlist
 
@@ -15,6 +18,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"math/cmplx"
 	"slices"
 	"strconv"
 	"strings"
@@ -30,20 +34,24 @@ import (
 const (
 	shuntOhms     = 1e12
 	secondaryOhms = 1e-6 // of a transformer that is fed: far too small to be seen
+	// The diode of the deck is a silicon rectifier for an ampere. From memory.
+	diodeModel  = "silicon"
+	diodeValues = "is=7e-9 n=1.8 rs=0.03"
 )
 
 // deck is a netlist while it is written.
 type deck struct {
-	p     *work.Panel
-	o     *work.Overlay
-	e     *work.End
-	hertz float64
-	out   *bufio.Writer
-	names map[network.Node]string
-	used  map[string]bool // names of elements, in lower case
-	rings *joined.Sets    // nodes that elements of no resistance join
-	inner int             // nodes within elements
-	met   map[network.Node]bool
+	p      *work.Panel
+	o      *work.Overlay
+	e      *work.End
+	hertz  float64
+	out    *bufio.Writer
+	names  map[network.Node]string
+	used   map[string]bool // names of elements, in lower case
+	rings  *joined.Sets    // nodes that elements of no resistance join
+	inner  int             // nodes within elements
+	met    map[network.Node]bool
+	diodes bool // there are some
 }
 
 // Write writes the panel as it stands at the end of a step under an overlay, as [work.Panel.Work]
@@ -67,6 +75,9 @@ func Write(w io.Writer, p *work.Panel, o *work.Overlay, e *work.End, title strin
 		if n := d.p.Node(t); d.p.Wired(t) && !d.met[n] {
 			d.element('R', "alone_"+d.nodeName(n), number(shuntOhms), "so that the node is there", n, d.groundNode())
 		}
+	}
+	if d.diodes {
+		d.printf(".model %s d(%s)", diodeModel, diodeValues)
 	}
 	d.printf(".options rshunt=%s", number(shuntOhms))
 	if d.hertz > 0 {
@@ -245,6 +256,9 @@ func (d *deck) conductors() {
 		closed := d.e.State.Closed[c] || slices.Contains(d.o.Closed, c)
 		ohms, bad := d.o.Joint(c)
 		switch {
+		case d.p.Part(c).Kind == work.DiodePart && d.hertz == 0 && !slices.Contains(d.o.Open, c) && !slices.Contains(d.o.Closed, c):
+			d.element('D', name, diodeModel, says, a, b)
+			d.diodes = true
 		case !closed || slices.Contains(d.o.Open, c):
 			d.comment("%s is open: %s, %s", says, d.nodeName(a), d.nodeName(b))
 		case bad:
@@ -277,6 +291,14 @@ func (d *deck) loads() {
 			if r == 0 { // given as an inductance alone, it has a winding too
 				r = parts.Ohms
 			}
+		}
+		if cmplx.IsInf(parts.Running) || math.IsInf(r, 1) {
+			d.comment("%s lets no current through", dev.Called())
+			continue
+		}
+		if x < 0 && r == 0 && d.hertz > 0 {
+			d.element('C', dev.Name, number(-1/(2*math.Pi*d.hertz*x)), dev.Called(), parts.A, parts.B)
+			continue
 		}
 		henry := x / (2 * math.Pi * d.hertz)
 		switch {

@@ -34,7 +34,11 @@ type system struct {
 
 // Live solves the net with the power on.
 func (n *Net) Live(st State, o *Overlay) *Live {
-	sets := n.joined(st.Closed, o)
+	closed := st.Closed
+	if len(n.diodes) > 0 && st.EMF != nil {
+		closed = n.withoutDiodes(closed)
+	}
+	sets := n.joined(closed, o)
 	l := &Live{net: n, super: make([]int32, sets.Len()), number: make([]int32, sets.Len())}
 	for i := range l.super {
 		s := sets.Of(int32(i))
@@ -60,25 +64,13 @@ func (n *Net) Live(st State, o *Overlay) *Live {
 func (l *Live) solve(t tone, st State, o *Overlay) {
 	n := l.net
 	b := newBlocks(len(l.least))
-	var returns []int32
-	for i := 1; i < len(n.sources); i++ {
-		s := Source(i)
-		if slices.Contains(o.OpenSources, s) {
-			continue
-		}
-		p := n.sources[i]
-		returns = append(returns, int32(p.Return))
-		var emf complex128
-		if st.EMF != nil {
-			emf = st.EMF[i]
-		}
-		if slices.Contains(o.DeadSources, s) || p.tone() != t {
-			emf = 0
-		}
-		emf *= complex(o.scale(s), 0)
-		if !b.tie(l.number[p.Hot], l.number[p.Return], emf) && !slices.Contains(l.shorts, s) {
-			l.shorts = append(l.shorts, s)
-		}
+	returns := l.tieSources(b, t, st, o)
+	// Sources come first, so that they stay what they are. Where they hold a diode apart that
+	// conducts it is the other way round, and those that it shorts are found.
+	if len(n.diodes) > 0 && st.EMF != nil && !n.tieDiodes(b, t, st, o, l.number) {
+		b = newBlocks(len(l.least))
+		n.tieDiodes(b, t, st, o, l.number)
+		l.tieSources(b, t, st, o)
 	}
 	for i := 1; i < len(n.loads); i++ {
 		p := o.Parts(n, Load(i))
@@ -108,12 +100,40 @@ func (l *Live) solve(t tone, st State, o *Overlay) {
 	l.systems = append(l.systems, system{t, volts, b})
 }
 
+// tieSources holds the two sides of every source together and gives their returns. It notes those
+// that are shorted.
+func (l *Live) tieSources(b *blocks, t tone, st State, o *Overlay) (returns []int32) {
+	n := l.net
+	for i := 1; i < len(n.sources); i++ {
+		s := Source(i)
+		if slices.Contains(o.OpenSources, s) {
+			continue
+		}
+		p := n.sources[i]
+		returns = append(returns, int32(p.Return))
+		var emf complex128
+		if st.EMF != nil {
+			emf = st.EMF[i]
+		}
+		if slices.Contains(o.DeadSources, s) || p.tone() != t {
+			emf = 0
+		}
+		emf *= complex(o.scale(s), 0)
+		if !b.tie(l.number[p.Hot], l.number[p.Return], emf) && !slices.Contains(l.shorts, s) {
+			l.shorts = append(l.shorts, s)
+		}
+	}
+	return returns
+}
+
 // impedance is that of a load at a frequency. At dc what is left of it is its
-// resistance, and of a pure inductance its winding.
+// resistance, of a pure inductance its winding, and of a capacitor a leak.
 func (p LoadParts) impedance(hertz float64) complex128 {
 	switch {
 	case hertz != 0:
 		return p.Running
+	case real(p.Running) == 0 && math.IsInf(p.Ohms, 1):
+		return leakOhms // so that what a capacitor ties together is one island at every frequency
 	case real(p.Running) == 0:
 		return complex(p.Ohms, 0)
 	}

@@ -84,6 +84,13 @@ func (p SourceParts) EMF() complex128 { return cmplx.Rect(p.Volts, p.Phase*math.
 
 type conductorParts struct{ a, b Node }
 
+// diode is a conductor that lets current one way, from its first node to its second, and keeps
+// some volts for itself. It is closed while it conducts.
+type diode struct {
+	conductor Conductor
+	drop      float64 // volts
+}
+
 // Net is the wiring of a circuit: every element that it has, whether closed or not.
 // Elements are numbered from one in the order in which they are added.
 type Net struct {
@@ -91,6 +98,7 @@ type Net struct {
 	conductors []conductorParts
 	loads      []LoadParts
 	sources    []SourceParts
+	diodes     []diode
 	tones      []tone // the different ones of the sources
 
 	once         sync.Once // guards the lists of what meets at a node
@@ -111,7 +119,7 @@ func New() *Net {
 // believed, and those that nobody gave times a factor. Nodes and elements keep their numbers.
 func (n *Net) Judged(assumed func(Load) bool, winding func(Source) bool, factor float64) *Net {
 	j := &Net{nodes: n.nodes, conductors: n.conductors, loads: slices.Clone(n.loads),
-		sources: slices.Clone(n.sources), tones: n.tones}
+		sources: slices.Clone(n.sources), diodes: n.diodes, tones: n.tones}
 	for i := 1; i < len(j.loads); i++ {
 		l := &j.loads[i]
 		if l.Judged > 0 {
@@ -140,6 +148,17 @@ func (n *Net) AddConductor(a, b Node) Conductor {
 	n.conductors = append(n.conductors, conductorParts{a, b})
 	return Conductor(len(n.conductors) - 1)
 }
+
+// AddDiode adds a conductor that lets current from one node to another and keeps drop volts
+// for itself. With the power on it is closed while it conducts, which [Net.Conduct] settles.
+func (n *Net) AddDiode(from, to Node, drop float64) Conductor {
+	c := n.AddConductor(from, to)
+	n.diodes = append(n.diodes, diode{c, drop})
+	return c
+}
+
+// Diodes tells whether there are any.
+func (n *Net) Diodes() bool { return len(n.diodes) > 0 }
 
 // AddLoad adds a load.
 func (n *Net) AddLoad(p LoadParts) Load {
@@ -209,6 +228,9 @@ func (n *Net) Source(s Source) SourceParts { return n.sources[s] }
 type State struct {
 	Closed []bool       // by conductor
 	EMF    []complex128 // by source, volts; zero, or no slice, for one that delivers none
+	// Leads are, by conductor, the diodes that conduct and feed nothing but a meter; no slice where
+	// there are no diodes.
+	Leads []bool
 }
 
 // NewState gives a state with every conductor closed and every source at its
@@ -217,6 +239,9 @@ func (n *Net) NewState() State {
 	s := State{Closed: make([]bool, len(n.conductors)), EMF: make([]complex128, len(n.sources))}
 	for i := range s.Closed {
 		s.Closed[i] = true
+	}
+	if n.Diodes() {
+		s.Leads = make([]bool, len(n.conductors))
 	}
 	for i := 1; i < len(n.sources); i++ {
 		s.EMF[i] = n.sources[i].EMF()

@@ -73,7 +73,7 @@ func (hw *hardware) addDevice(d *circuits.Device) {
 		if d.Type.Phases {
 			label = "winding" // any of the three, but in the order of the phases
 		}
-		add(name, label, ends[0], ends[1]).directed = d.Type.Phases
+		add(name, label, ends[0], ends[1]).directed = d.Type.Phases || d.OneWay()
 	}
 	for i, ends := range d.Sources(hw.neutral(d)) {
 		add(d.Name, fmt.Sprint("source ", i), ends[0], ends[1]).directed = true
@@ -97,7 +97,8 @@ func (hw *hardware) addDevice(d *circuits.Device) {
 		for _, b := range d.Bridges {
 			hw.fixed = append(hw.fixed, at(b[0], b[1]))
 		}
-	case circuits.SourceKind, circuits.GroundKind, circuits.LinkKind, circuits.OperatorKind, circuits.RelayKind, circuits.LoadKind:
+	case circuits.SourceKind, circuits.GroundKind, circuits.LinkKind, circuits.OperatorKind, circuits.RelayKind, circuits.LoadKind,
+		circuits.PassiveKind:
 	}
 }
 

@@ -154,6 +154,14 @@ func TestReadEveryType(t *testing.T) {
 	assert.Equal(t, []string{"1", "A", "B-2", "3*"}, d("X1").Pins)
 	assert.Equal(t, [][2]string{{"1", "2"}, {"2", "3"}}, d("TB1").Bridges)
 
+	assert.Equal(t, [2]string{"A", "K"}, d("D1").Ends)
+	assert.Equal(t, [2]string{"a", "k"}, d("D2").Ends)
+	assert.True(t, d("D2").OneWay())
+	assert.False(t, d("R1").OneWay())
+	assert.Equal(t, 2200.0, d("R1").Ohms)
+	assert.Equal(t, 0.47, d("RCS2").Microfarads)
+	assert.Zero(t, d("RCS1").Microfarads, "not given")
+
 	assert.Equal(t, []string{"L1", "L2", "L3", "N"}, d("G3").Terminals)
 	assert.Equal(t, circuits.HighLeg, d("G4").Joined)
 	assert.Equal(t, "0", d("G4").Neutral())
@@ -169,7 +177,8 @@ func TestReadEveryType(t *testing.T) {
 		numbers = append(numbers, n.Name)
 	}
 	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "3L1", "3L2",
-		"3L3", "3N", "4L1", "4L2", "4L3", "U", "V", "W", "A", "B", "C", "30", "31", "32", "33", "34", "38", "39", "40", "35", "36", "37"}, numbers)
+		"3L3", "3N", "4L1", "4L2", "4L3", "U", "V", "W", "A", "B", "C", "30", "31", "32", "33", "34", "38", "39", "40", "35", "36", "37",
+		"50"}, numbers)
 	assert.Equal(t, "1", c.Steps[0].Name)
 	assert.Equal(t, "on", c.Steps[1].Name)
 	assert.Equal(t, "nothing of this is worked here", c.Steps[1].Note)

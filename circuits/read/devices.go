@@ -112,6 +112,7 @@ var keyOrder = []struct {
 		delay, ok := r.oneOf(e, "on", "off")
 		d.OffDelay = ok && delay == "off"
 	}},
+	{"microfarads", func(r *reader, d *drawn, e *entry) { r.keep(&d.Microfarads, e) }},
 	{"pull-in", func(r *reader, d *drawn, e *entry) { r.keepPercent(&d.PullIn, e) }},
 	{"drop-out", func(r *reader, d *drawn, e *entry) { r.keepPercent(&d.DropOut, e) }},
 	{"connection", (*reader).readConnection},

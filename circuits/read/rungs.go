@@ -232,13 +232,15 @@ func loaded(line []circuits.Item) bool {
 	})
 }
 
-// isLoad says whether an item is a coil, a load or a winding.
+// isLoad says whether an item is a coil, a load or a winding, or something else that does not let a
+// whole current through: of diodes, one that is the other way round.
 func isLoad(it *circuits.Item) bool {
 	if it.Kind != circuits.PartItem || it.Contact >= 0 || it.Chosen {
 		return false
 	}
 	k := it.Device.Type.Kind
-	return k == circuits.LoadKind || k == circuits.RelayKind || k == circuits.SourceKind
+	return k == circuits.LoadKind || k == circuits.RelayKind || k == circuits.SourceKind ||
+		k == circuits.PassiveKind && !(it.Device.OneWay() && it.In == it.Device.Ends[0])
 }
 
 // readLine reads items in series: a list, or one alone. Items that could not be read are

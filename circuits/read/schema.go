@@ -165,6 +165,7 @@ var keySchemas = map[string]form{
 	"amps":          ref("positive"),
 	"ohms":          ref("positive"),
 	"va":            ref("positive"),
+	"microfarads":   ref("positive"),
 	"seconds":       ref("positive"),
 	"off-seconds":   ref("positive"),
 	"hertz":         ref("positive"),

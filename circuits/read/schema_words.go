@@ -19,6 +19,7 @@ var keyWords = map[string]string{
 	"amps":          "Rated amperes.",
 	"ohms":          "What an ohmmeter reads on it.",
 	"va":            "Volt-amperes while it runs.",
+	"microfarads":   "What its capacitor holds.",
 	"seconds":       "The delay in seconds; of a timer that repeats, how long it is on.",
 	"off-seconds":   "How long a timer that repeats is off, in seconds; as long as it is on if not given.",
 	"hertz":         "Frequency; 60 if not given.",

@@ -53,7 +53,7 @@ func (f *file) parts() []Part {
 			}
 		case circuits.OperatorKind:
 			forms = []string{"", " no", " nc"}
-		case circuits.LoadKind:
+		case circuits.LoadKind, circuits.PassiveKind:
 			forms = []string{""}
 		}
 		for _, form := range forms {

@@ -113,7 +113,10 @@ func possible(typ string, names []string) bool {
 		return len(names) <= 2 && !contacts && !coil && !within(names, secondaryNames)
 	case circuits.GroundKind:
 		return len(names) == 1 && !contacts && !coil
-	case circuits.LinkKind, circuits.LoadKind:
+	case circuits.LinkKind, circuits.LoadKind, circuits.PassiveKind:
+		if t.Kind == circuits.PassiveKind && t.Terminals[0] == "A" {
+			return within(names, t.Terminals)
+		}
 		if t.Poles && len(names) > 2 {
 			main, rest := byPairs(names, mainPairs)
 			return len(main) > 1 && len(rest) == 0

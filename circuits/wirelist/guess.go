@@ -211,7 +211,7 @@ func (g *guesser) guess(told string) {
 		g.source(t)
 	case circuits.GroundKind:
 		g.ground()
-	case circuits.LinkKind, circuits.LoadKind:
+	case circuits.LinkKind, circuits.LoadKind, circuits.PassiveKind:
 		g.twoEnds(t)
 	case circuits.ConnectorKind:
 		g.connector()

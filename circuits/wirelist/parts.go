@@ -105,6 +105,14 @@ func (g *guesser) twoEnds(t *circuits.Type) {
 		ends := g.pair(t.Terminals)
 		g.key("terminals: %s", read.List(ends[:]))
 	}
+	for _, need := range t.Needs {
+		switch need {
+		case "ohms":
+			g.key("ohms: %s", g.number("ohms", fmt.Sprintf("How many ohms has %s?", d.Name), "1000"))
+		case "microfarads":
+			g.key("microfarads: %s", g.number("microfarads", fmt.Sprintf("How many microfarads has %s?", d.Name), "10"))
+		}
+	}
 }
 
 func (g *guesser) connector() {

@@ -106,6 +106,15 @@ func (p *Panel) Otherwise() *network.Net { return p.otherwise }
 // two of the panel may be.
 func (p *Panel) Bend() float64 { return p.bend }
 
+// Drops are the volts that diodes may keep of what a source gives, two of them in series; none
+// where the panel has no diodes. No load divides them.
+func (p *Panel) Drops() float64 {
+	if !p.Net.Diodes() {
+		return 0
+	}
+	return 2 * circuits.DiodeDrop
+}
+
 // Bent is a share of the supply, from 0 to 1, with its odds times a factor. All and nothing
 // stay what they are, whatever the loads.
 func Bent(share, factor float64) float64 {
@@ -142,7 +151,7 @@ const (
 
 // with tells whether a coil of such a temper is in at a voltage.
 func (e Electrical) with(temper Temper, bend, volts float64, in bool) bool {
-	share := volts / e.Volts
+	share := e.share(volts)
 	switch temper {
 	case Eager:
 		share = Bent(share, bend)
@@ -158,7 +167,7 @@ func (e Electrical) with(temper Temper, bend, volts float64, in bool) bool {
 
 // depends tells whether a coil at a voltage may be in or not, by what it is like.
 func (e Electrical) depends(bend, volts float64) bool {
-	share := volts / e.Volts
+	share := e.share(volts)
 	return Bent(share, bend) >= maybeHeld && Bent(share, 1/bend) < surelyIn
 }
 

@@ -2,6 +2,7 @@ package work
 
 import (
 	"math"
+	"math/cmplx"
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
@@ -33,7 +34,23 @@ type Electrical struct {
 	Ohms    float64    // ohmmeter value in ohms, +Inf where a meter does not light it
 	PullIn  float64    // volts
 	DropOut float64    // volts
+	Drops   float64    // volts that diodes may keep of what feeds it
 }
+
+// share is what part of its rating some volts are. What diodes keep of it is no share that loads
+// divide: nearly all is all, and next to nothing is nothing.
+func (e Electrical) share(volts float64) float64 {
+	switch {
+	case volts < e.Volts && volts > e.Volts-e.Drops-noVolts:
+		return 1
+	case volts < e.Drops+noVolts && e.Drops > 0:
+		return 0
+	}
+	return volts / e.Volts
+}
+
+// noVolts is below what counts as volts.
+const noVolts = 1e-6
 
 // electrical works out the values of a coil or load that is rated for the given
 // volts and fed with dc or ac.
@@ -96,6 +113,28 @@ func sensing(d *circuits.Device, row circuits.Load, dc bool) Electrical {
 	return e
 }
 
+// passive works out the values of a part that is only in the way of the current, between two points
+// that a source feeds. A capacitor lets no direct current through once it is charged; a varistor
+// none at all, below the volts that it is there for.
+func passive(d *circuits.Device, feed *circuits.Device) Electrical {
+	e := Electrical{DC: feed.DC, Running: cmplx.Inf(), Ohms: math.Inf(1)}
+	switch d.Load().Curve {
+	case circuits.CapacitorCurve:
+		farads := d.Microfarads
+		if farads == 0 {
+			farads = circuits.SuppressorMicrofarads
+		}
+		if !feed.DC {
+			e.Running = complex(0, -1/(2*math.Pi*feed.Hertz*farads*1e-6))
+		}
+	case circuits.ResistiveCurve:
+		e.Running, e.Ohms = complex(d.Ohms, 0), d.Ohms
+	case circuits.VaristorCurve, circuits.DiodeCurve, circuits.CoilCurve, circuits.FilamentCurve, circuits.CurrentCurve,
+		circuits.LEDCurve, circuits.ElectronicCurve:
+	}
+	return e
+}
+
 // onCurve gives the running impedance and the ohmmeter value of a load, both in ohms, from
 // the impedance that its volt-amperes make, the ohms that the file gives (0 for none),
 // whether those alone are given, and the share of its impedance that the ohms have in the
@@ -111,7 +150,7 @@ func onCurve(c circuits.Curve, z, given float64, alone bool, share float64, dc b
 		share = ColdFraction
 	case circuits.ResistiveCurve:
 		dc = true
-	case circuits.CoilCurve, circuits.CurrentCurve:
+	case circuits.CoilCurve, circuits.CurrentCurve, circuits.DiodeCurve, circuits.CapacitorCurve, circuits.VaristorCurve:
 	}
 	switch {
 	case given == 0 && dc && c != circuits.FilamentCurve:

@@ -120,7 +120,7 @@ func (o *Overlay) still(d *circuits.Device) bool {
 // judge tells from the voltage across a load whether it is on, and whether that holds however
 // the loads of the panel divide the supply.
 func (p *Panel) judge(d *circuits.Device, values Electrical, volts float64) (on, firm bool) {
-	v := volts / values.Volts
+	v := values.share(volts)
 	s := d.Type.Looks[0]
 	if s.Pulls() { // a solenoid
 		low, high := Bent(v, 1/p.bend), Bent(v, p.bend)

@@ -3,6 +3,7 @@ package work
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 	"slices"
 	"sync"
 
@@ -20,6 +21,7 @@ const (
 	PinPart                         // connector pin
 	HeaterPart                      // in a pole of an overload relay
 	BridgePart                      // terminal-block bridge
+	DiodePart                       // it conducts one way
 )
 
 // Part is what a conductor of the network is in the panel.
@@ -44,7 +46,7 @@ type Panel struct {
 	loads     []*circuits.Device // by load; a transformer for its primary
 	sources   []*circuits.Device // by source
 	contacts  map[*circuits.Device][]network.Conductor
-	links     map[*circuits.Device][]network.Conductor // fuse, breaker, heaters: by pole; connector: by pin; block: by bridge
+	links     map[*circuits.Device][]network.Conductor // fuse, breaker, heaters: by pole; connector: by pin; block: by bridge; diode
 	wires     [][]network.Conductor                    // by number, by wire
 	landings  map[network.Node][]network.Conductor
 	load      map[*circuits.Device]network.Load // a transformer's is its primary
@@ -63,7 +65,8 @@ type Panel struct {
 	tempered   [2][]*relay        // the same with eager and with reluctant parts
 	relayOf    []int              // by load: index into relays, or -1
 	operators  []*circuits.Device
-	electronic []network.Conductor // contacts that are semiconductors
+	electronic []network.Conductor // contacts that are semiconductors, and diodes
+	alternates bool                // a source is of alternating current
 	visible    []*circuits.Device
 	fuses      []fuse  // greatest rating first
 	most       float64 // amperes that no current of the good circuit reaches
@@ -197,6 +200,13 @@ func (p *Panel) addConductors() {
 			for k, b := range d.Bridges {
 				link(Part{Kind: BridgePart, Index: k}, b[0], b[1])
 			}
+		case circuits.PassiveKind:
+			if d.OneWay() {
+				a, k := at(d.Ends[0]), at(d.Ends[1])
+				p.parts = append(p.parts, Part{Kind: DiodePart, Device: d})
+				p.links[d] = append(p.links[d], p.Net.AddDiode(a, k, circuits.DiodeDrop))
+				p.electronic = append(p.electronic, p.links[d]...)
+			}
 		case circuits.OperatorKind:
 			p.operators = append(p.operators, d)
 		case circuits.RelayKind:
@@ -229,6 +239,7 @@ func (p *Panel) addSourcesAndLoads() {
 			p.sources = append(p.sources, d)
 		}
 	}
+	p.alternates = slices.ContainsFunc(p.sources[1:], func(d *circuits.Device) bool { return !d.DC })
 	beats := p.beats()
 	for _, d := range slices.Compact(slices.Clone(p.sources[1:])) {
 		emf := phasors(d, p.neutral(d) != 0)
@@ -248,7 +259,7 @@ func (p *Panel) addSourcesAndLoads() {
 		p.values[d] = e
 		parts := network.LoadParts{A: a, B: b, Running: e.Running, Ohms: e.Ohms}
 		if d.Type.Kind != circuits.SourceKind {
-			if phased {
+			if phased && !cmplx.IsInf(parts.Running) {
 				parts.Running *= unlike(len(p.loads))
 			}
 			if maybeDark(d) {
@@ -260,6 +271,12 @@ func (p *Panel) addSourcesAndLoads() {
 	}
 	for _, d := range p.Circuit.Devices {
 		switch {
+		case d.Type.Kind == circuits.PassiveKind:
+			if !d.OneWay() {
+				a, b := p.nodes[d.Terminal(d.Ends[0])], p.nodes[d.Terminal(d.Ends[1])]
+				addLoad(d, a, b, passive(d, p.feed(a, b, nil)))
+				p.coils[d] = []coil{{p.load[d], p.values[d]}}
+			}
 		case d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind:
 			coils := d.Coils()
 			for i := range coils {
@@ -270,7 +287,11 @@ func (p *Panel) addSourcesAndLoads() {
 				if volts == 0 {
 					volts = p.feeds(feed, d, a, b)
 				}
-				addLoad(d, a, b, electrical(d, volts, feed.DC))
+				e := electrical(d, volts, feed.DC)
+				if feed.DC {
+					e.Drops = p.Drops()
+				}
+				addLoad(d, a, b, e)
 				p.coils[d] = append([]coil{{p.load[d], p.values[d]}}, p.coils[d]...)
 			}
 		case p.PrimaryWired(d):
@@ -334,7 +355,7 @@ func (p *Panel) greatestCurrent(o *network.Overlay) (amps float64) {
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
 		z := o.Parts(p.Net, network.Load(i)).Running
-		amps += highest / max(real(z), imag(z))
+		amps += highest / max(real(z), math.Abs(imag(z)))
 	}
 	for _, l := range o.Leaks {
 		amps += highest / l.Ohms

@@ -49,7 +49,7 @@ func (w *worker) solveFeeds() {
 			w.st.EMF[i] = w.p.Net.Source(network.Source(i)).EMF()
 		}
 	}
-	w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+	w.solveNet()
 	for range fed {
 		changed := false
 		for _, i := range fed {
@@ -58,13 +58,39 @@ func (w *worker) solveFeeds() {
 		if !changed {
 			return
 		}
-		w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+		w.solveNet()
 	}
 	for _, i := range fed {
 		if d := w.p.sources[i]; cmplx.Abs(w.secondary(i)-w.st.EMF[i]) > leastEMF*d.Volts {
 			w.solveRing(fed)
 			return
 		}
+	}
+}
+
+// solveNet solves the network as the contacts stand and the sources deliver, with the diodes
+// settled. Where alternating current has them conduct otherwise in the other half of its cycle,
+// that is solved beside it; a dead short in either half is one.
+func (w *worker) solveNet() {
+	n := w.p.Net
+	w.otherHalf = nil
+	if !n.Diodes() {
+		w.live = n.Live(w.st, &w.o.Overlay)
+		return
+	}
+	n.Conduct(w.st, &w.o.Overlay, network.Rising)
+	w.live = n.Live(w.st, &w.o.Overlay)
+	if !w.p.alternates {
+		return
+	}
+	falling := network.State{Closed: slices.Clone(w.st.Closed), EMF: w.st.EMF, Leads: slices.Clone(w.st.Leads)}
+	n.Conduct(falling, &w.o.Overlay, network.Falling)
+	if slices.Equal(falling.Closed, w.st.Closed) {
+		return
+	}
+	w.otherHalf = n.Live(falling, &w.o.Overlay)
+	if len(w.live.Shorts()) == 0 && len(w.otherHalf.Shorts()) > 0 {
+		w.live, w.otherHalf = w.otherHalf, w.live
 	}
 }
 
@@ -92,7 +118,7 @@ func (w *worker) secondary(source int) complex128 {
 // Where they have no one answer, all stay as they were.
 func (w *worker) solveRing(fed []int) {
 	answer := func() []complex128 {
-		w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+		w.solveNet()
 		delivered := make([]complex128, len(fed))
 		for k, i := range fed {
 			delivered[k] = w.secondary(i)
@@ -125,7 +151,7 @@ func (w *worker) solveRing(fed []int) {
 	for k, i := range fed {
 		w.st.EMF[i] = emf[k]
 	}
-	w.live = w.p.Net.Live(w.st, &w.o.Overlay)
+	w.solveNet()
 }
 
 // primary is the voltage across the primary of a transformer, with its phase; none

@@ -166,7 +166,8 @@ type worker struct {
 	carried   map[int]float64 // by fuse that an overload opened: amperes, it carried
 	collapsed []network.Source
 	live      *network.Live
-	stale     bool // a contact has moved since live was solved
+	otherHalf *network.Live // of the cycle, where diodes conduct otherwise in it; else nil
+	stale     bool          // a contact has moved since live was solved
 	phases    []*network.Live
 	chatter   []*circuits.Device
 	reverse   bool // of racing armatures the last in the file is the quickest, else the first
@@ -462,6 +463,10 @@ func (w *worker) across(l network.Load) float64 {
 	}
 	parts := w.p.Net.Load(l)
 	v, _ := w.live.Between(parts.A, parts.B)
+	if w.otherHalf != nil { // a coil needs both halves
+		other, _ := w.otherHalf.Between(parts.A, parts.B)
+		v = min(v, other)
+	}
 	w.depends = w.depends || w.p.coilDepends(l, v)
 	return v
 }
@@ -517,7 +522,7 @@ func (w *worker) nextTurn(flashes bool) *worker {
 		if other == nil {
 			next := *w
 			other = &next
-			other.st = network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF)}
+			other.st = network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF), Leads: slices.Clone(w.st.Leads)}
 			other.stand, other.blown, other.course, other.used = slices.Clone(w.stand), slices.Clone(w.blown), nil, nil
 		}
 		other.stand[i] = w.relays[i].over(w.stand[i])
@@ -532,7 +537,7 @@ func (w *worker) nextTurn(flashes bool) *worker {
 // endNow gives the condition as it is.
 func (w *worker) endNow() *End {
 	e := &End{
-		State:     network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF)},
+		State:     network.State{Closed: slices.Clone(w.st.Closed), EMF: slices.Clone(w.st.EMF), Leads: slices.Clone(w.st.Leads)},
 		Live:      w.live,
 		In:        make([]bool, len(w.stand)),
 		Pulled:    make([]bool, len(w.stand)),
@@ -543,6 +548,12 @@ func (w *worker) endNow() *End {
 		Depends:   w.depends,
 		stand:     w.stands(),
 		Positions: make([]int, len(w.hand)),
+	}
+	if w.otherHalf != nil {
+		if len(e.Phases) == 0 {
+			e.Phases = []*network.Live{e.Live}
+		}
+		e.Phases = append(slices.Clone(e.Phases), w.otherHalf)
 	}
 	for _, s := range w.collapsed {
 		e.down = append(e.down, w.live.Island(w.p.Net.Source(s).Return))

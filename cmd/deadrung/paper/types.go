@@ -29,6 +29,9 @@ func DeviceTypes(to io.Writer) {
 	fmt.Fprintln(to, "| load | VA | ohms cold | real parts | source |")
 	fmt.Fprintln(to, "| --- | --- | --- | --- | --- |")
 	for _, t := range circuits.Types {
+		if t.Kind == circuits.PassiveKind {
+			continue // its own keys say what it takes
+		}
 		for _, l := range t.Loads {
 			name := t.Called()
 			if l.Kind != "" {

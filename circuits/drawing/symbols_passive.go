@@ -73,7 +73,7 @@ func boxAndPlates(p *pen, _ look) {
 // acrossVolts draws the stroke of what depends on its volts.
 func acrossVolts(p *pen) {
 	p.line(-14, 9, -9, 9, 9, -11)
-	p.text(-10, -3, 7, "U")
+	p.text(-10, -9, 7, "U")
 }
 
 func zigzagVaristor(p *pen, l look) {

@@ -153,8 +153,8 @@ var (
 var (
 	silicon    = []Load{{Curve: DiodeCurve, Source: NoSource, Open: "diode-open", Shorted: "diode-shorted"}}
 	resistance = []Load{{Curve: ResistiveCurve, Source: NoSource, Open: "resistor-open", Shorted: "resistor-shorted"}}
-	charge     = []Load{{Curve: CapacitorCurve, Source: NoSource, Open: "capacitor-open", Shorted: "capacitor-shorted"}}
-	snubber    = []Load{{Curve: CapacitorCurve, Source: NoSource, Open: "suppressor-open", Shorted: "suppressor-shorted"}}
+	charge     = []Load{usual(Load{Curve: CapacitorCurve, Source: NoSource, Open: "capacitor-open", Shorted: "capacitor-shorted"})}
+	snubber    = []Load{usual(Load{Curve: CapacitorCurve, Source: NoSource, Open: "suppressor-open", Shorted: "suppressor-shorted"})}
 	clamp      = []Load{{Curve: VaristorCurve, Source: NoSource, Open: "suppressor-open", Shorted: "suppressor-shorted"}}
 )
 

@@ -216,11 +216,15 @@ func (m *Model) toMetalwork() (off []pair) {
 	if g == 0 {
 		return nil
 	}
-	bonded := m.panel.Number(g)
+	bonded := func(number int) bool {
+		return number >= 0 && slices.ContainsFunc(m.panel.Circuit.Numbers[number].Wires, func(w circuits.Wire) bool {
+			return m.panel.Node(w.From) == g || m.panel.Node(w.To) == g
+		})
+	}
 	for number := range m.panel.Circuit.Numbers {
 		nodes := m.onNumber[number]
 		s := m.panel.Net.Source(m.own[nodes[0]])
-		if number == bonded || m.panel.Number(s.Hot) == bonded || m.panel.Number(s.Return) == bonded {
+		if bonded(number) || bonded(m.panel.Number(s.Hot)) || bonded(m.panel.Number(s.Return)) {
 			continue
 		}
 		i := slices.IndexFunc(nodes, func(n network.Node) bool {

@@ -149,8 +149,8 @@ func (p *planting) backfeeds() {
 		s := net.Source(x)
 		for i := range panel.Circuit.Numbers {
 			n := panel.Node(panel.Circuit.Numbers[i].Wires[0].From)
-			if p.m.own[n] == 0 || p.m.own[n] == x {
-				continue
+			if p.m.own[n] == 0 || panel.SourceDevice(p.m.own[n]) == panel.SourceDevice(x) {
+				continue // two phases of one supply that touch are of the list's own kind
 			}
 			o := network.Overlay{Joins: [][2]network.Node{{s.Hot, n}}}
 			p.add("backfeed", fmt.Sprintf("%s to wire %s", panel.Terminal(s.Hot), panel.Circuit.Numbers[i].Name), o, append(p.landed(i), s.Hot)...)

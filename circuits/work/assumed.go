@@ -55,7 +55,7 @@ func span(d *circuits.Device) float64 {
 	}
 	most := 1.0
 	for _, l := range d.Type.Loads {
-		if d.LoadKind == "" || l.Kind == d.LoadKind {
+		if l.Low > 0 && (d.LoadKind == "" || l.Kind == d.LoadKind) { // what has no span has no current either
 			most = math.Max(most, math.Max(l.High, 1/l.Low))
 		}
 	}

@@ -1,6 +1,7 @@
 package work
 
 import (
+	"os"
 	"strings"
 	"testing"
 
@@ -56,4 +57,15 @@ operation:
 	assert.Equal(t, "OL", find("H1", "ohmmeter").Value)
 	assert.Equal(t, "2 ohm", find("T1", "winding, power off").Value)
 	assert.Contains(t, find("TR1", "times out after").Value, "10 s, give it 1 s more")
+}
+
+// What loads may differ by is finite, whatever stands in the panel.
+func TestSpansAreFinite(t *testing.T) {
+	text, err := os.ReadFile("../read/testdata/ok/every-type.yaml")
+	require.NoError(t, err)
+	c, problems := read.Read("every-type.yaml", text)
+	require.NoError(t, problems.Err())
+	bend := Assemble(c).Bend()
+	assert.Greater(t, bend, 1.0)
+	assert.Less(t, bend, 1000.0)
 }

@@ -77,8 +77,8 @@ var Repairs = map[Key]string{
 		"has it. A fuse ahead of it has perhaps opened too.",
 	ResistorOpen:    "Replace the resistor, of the same ohms and watts. See what overloaded it.",
 	ResistorShorted: "Replace the resistor, of the same ohms and watts. See that nothing bridges it.",
-	CapacitorOpen:   "Let it discharge and prove it, then replace the capacitor, of the same microfarads and volts.",
-	CapacitorShorted: "Let it discharge and prove it, then replace the capacitor, of the same microfarads and " +
+	CapacitorOpen:   "Let it discharge, and measure that it has; then replace the capacitor, of the same microfarads and volts.",
+	CapacitorShorted: "Let it discharge, and measure that it has; then replace the capacitor, of the same microfarads and " +
 		"volts. A fuse ahead of it has perhaps opened too.",
 	SuppressorOpen: "Replace the {type}, of the same volts: without it the contact ahead burns.",
 	SuppressorShorted: "Replace the {type}, of the same volts. The fuse ahead of it has most likely opened " +

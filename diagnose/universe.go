@@ -98,10 +98,10 @@ const ManyChecks = 30000
 func (m *Model) pairs(sparing bool) (live, off []pair) {
 	p, net := m.panel, m.panel.Net
 	have := make(map[[2]network.Node]bool)
+	listed := func(a, b network.Node) bool { return have[[2]network.Node{min(a, b), max(a, b)}] }
 	add := func(a, b network.Node) {
-		k := [2]network.Node{min(a, b), max(a, b)}
-		if a != b && m.reachable(a) && m.reachable(b) && !have[k] {
-			have[k] = true
+		if a != b && m.reachable(a) && m.reachable(b) && !listed(a, b) {
+			have[[2]network.Node{min(a, b), max(a, b)}] = true
 			live = append(live, pair{a: a, b: b})
 		}
 	}
@@ -132,11 +132,16 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 			}
 		}
 	}
-	off = append(slices.Clone(live), m.toMetalwork()...)
+	off = slices.Clone(live)
+	for _, p := range m.toMetalwork() {
+		if !listed(p.a, p.b) {
+			off = append(off, p)
+		}
+	}
 	// A second point on the number that is bonded tells whether the first is good.
 	if g := m.book.Ground(); g != 0 && !sparing {
 		for _, to := range m.onNumber[p.Number(g)] {
-			if to != g && !m.isSide(to) && !have[[2]network.Node{min(g, to), max(g, to)}] &&
+			if to != g && !m.isSide(to) && !listed(g, to) &&
 				!m.book.Across(log.Located{Kind: log.Ohms, A: g, B: to}) {
 				off = append(off, pair{a: g, b: to})
 				break
@@ -223,8 +228,11 @@ func (m *Model) toMetalwork() (off []pair) {
 	}
 	for number := range m.panel.Circuit.Numbers {
 		nodes := m.onNumber[number]
+		if bonded(number) {
+			continue
+		}
 		s := m.panel.Net.Source(m.own[nodes[0]])
-		if bonded(number) || bonded(m.panel.Number(s.Hot)) || bonded(m.panel.Number(s.Return)) {
+		if bonded(m.panel.Number(s.Hot)) || bonded(m.panel.Number(s.Return)) {
 			continue
 		}
 		i := slices.IndexFunc(nodes, func(n network.Node) bool {

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -33,9 +34,9 @@ func (r *Rung) besideRoom() int {
 }
 
 // beside gives the lines beside a rung: its title and note, what its loads are for, and on which rungs the
-// contacts of its coils are: so many letters to a line, and at most so many lines of
-// words for each.
-func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
+// contacts of its coils are, where no table says it: so many letters to a line, and at most so many
+// lines of words for each.
+func (d *Drawing) beside(r *Rung, o Options, letters, most int) [][]word {
 	var lines [][]word
 	loads := 0
 	for _, title := range r.Titles {
@@ -56,7 +57,7 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			lines = append(lines, besideText(rating(p.Device), letters, most)...)
 			continue
 		case Primary:
-			lines = append(lines, besideText(fmt.Sprintf("%s secondary: rung %d", p.Device.Name,
+			lines = append(lines, besideText(fmt.Sprintf("%s secondary: %s %d", p.Device.Name, o.line(),
 				d.source(p.Device)), letters, most+1)...)
 			continue
 		case Load:
@@ -64,6 +65,9 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			continue
 		}
 		note := p.Device.Note
+		if slices.Contains(r.Titles, note) {
+			note = ""
+		}
 		if l := p.Device.Interlock; l != nil {
 			if note != "" {
 				note += ", "
@@ -80,7 +84,7 @@ func (d *Drawing) beside(r *Rung, letters, most int) [][]word {
 			note = p.Device.Name + " " + note
 		}
 		lines = append(lines, besideText(note, letters, most)...)
-		if p.Device.Type.Kind != circuits.RelayKind {
+		if p.Device.Type.Kind != circuits.RelayKind || o.Upright {
 			continue
 		}
 		var line []word
@@ -181,12 +185,30 @@ func delay(dev *circuits.Device) string {
 	return fmt.Sprintf("%s %g"+hardSpace+"s", kind, dev.Seconds)
 }
 
+// emergency tells whether a note says that a button is an emergency stop.
+func emergency(note string) bool {
+	note = strings.ToLower(note)
+	return strings.Contains(note, "emergency stop") || strings.Contains(note, "e-stop")
+}
+
 // colourLetter is the letter of a pilot light, from a note that begins with its colour; none
 // where it does not. Source: NFPA 79 names the colours; the letters are those in use on
 // ladder drawings, from memory.
 func colourLetter(note string) string {
+	return map[string]string{"red": "R", "green": "G", "amber": "A", "yellow": "Y", "white": "W",
+		"blue": "B"}[colour(note)]
+}
+
+// colourCode is the code of a lamp's colour by IEC 60757, from memory. Amber is the yellow of
+// IEC 60073.
+func colourCode(note string) string {
+	return map[string]string{"red": "RD", "green": "GN", "amber": "YE", "yellow": "YE", "white": "WH",
+		"blue": "BU"}[colour(note)]
+}
+
+// colour is the word that a note begins with.
+func colour(note string) string {
 	first, _, _ := strings.Cut(strings.ToLower(note), ",")
 	first, _, _ = strings.Cut(first, " ")
-	return map[string]string{"red": "R", "green": "G", "amber": "A", "yellow": "Y", "white": "W",
-		"blue": "B"}[first]
+	return first
 }

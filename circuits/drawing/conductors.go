@@ -12,11 +12,25 @@ type conductor struct {
 	rail           bool
 }
 
-func (sc *scene) wire(x1, y1, x2, y2 float64, j joint) {
-	if x1 == x2 && y1 == y2 {
+// wire draws a conductor along a rung.
+func (sc *scene) wire(from, to, across float64, j joint) {
+	if from == to {
 		return
 	}
-	sc.wires = append(sc.wires, conductor{x1, y1, x2, y2, j, sc.d.graph.numberOf(j), false})
+	sc.join(from, across, to, across, j, false)
+}
+
+// join draws a conductor between two points, along and across.
+func (sc *scene) join(along1, across1, along2, across2 float64, j joint, rail bool) {
+	x1, y1 := sc.point(along1, across1)
+	x2, y2 := sc.point(along2, across2)
+	sc.wires = append(sc.wires, conductor{x1, y1, x2, y2, j, sc.d.graph.numberOf(j), rail})
+}
+
+// dotAt puts a dot on the drawing.
+func (sc *scene) dotAt(along, across float64) {
+	x, y := sc.point(along, across)
+	sc.dots = append(sc.dots, [2]float64{x, y})
 }
 
 // verticals draws rails, the conductors between lines, the dots and the wire numbers.
@@ -49,7 +63,7 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 		for _, j := range at {
 			if j == s.left || j == s.right {
 				v := rails[s]
-				v[b2i(j == s.right)] = append(v[b2i(j == s.right)], r.y)
+				v[b2i(j == s.right)] = append(v[b2i(j == s.right)], r.at)
 				rails[s] = v
 				continue
 			}
@@ -57,7 +71,7 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 			if seen[k] == nil {
 				order = append(order, k)
 			}
-			seen[k] = append(seen[k], r.y)
+			seen[k] = append(seen[k], r.at)
 		}
 	}
 	for _, s := range sections {
@@ -72,14 +86,16 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 			if sc.o.Page != nil && sc.railGoesOn(s) {
 				bottom = sc.bottom
 			}
-			sc.wires = append(sc.wires, conductor{x, ys[0] - 18, x, bottom, j,
-				sc.d.graph.numberOf(j), true})
+			sc.join(x, ys[0]-18, x, bottom, j, true)
 			for _, y := range ys {
-				sc.dots = append(sc.dots, [2]float64{x, y})
+				sc.dotAt(x, y)
 			}
 			if n := sc.d.graph.numberOf(j); n >= 0 {
 				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: AtMiddle,
 					text: sc.o.name(sc.d, n), bold: true, kind: "number"}
+				if sc.o.Upright {
+					l.x, l.y, l.anchor = ys[0]-18-4, x+3.5, AtEnd
+				}
 				sc.text(l)
 			}
 		}
@@ -97,7 +113,7 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 		}
 		top, bottom = sc.leaves(k.gr, k.j, top, bottom)
 		if bottom > top {
-			sc.wires = append(sc.wires, conductor{x, top, x, bottom, k.j, sc.d.graph.numberOf(k.j), false})
+			sc.join(x, top, x, bottom, k.j, false)
 		}
 		sc.dot(k.gr, k.j, x, top, bottom)
 		sc.numberAt(k.gr, k.j, spaces[s], v[0])
@@ -115,9 +131,9 @@ func (sc *scene) hidden(rung int, s *section) float64 {
 			if r.gap > 0 {
 				return r.gap
 			}
-			return r.y - 30
+			return r.at - 30
 		}
-		last = r.y + 26
+		last = r.at + 26
 	}
 	return last
 }
@@ -134,10 +150,10 @@ func sectionOf(rows []row, gr *group) *section {
 // dot puts a dot where three conductors or more meet.
 func (sc *scene) dot(gr *group, j joint, x, top, bottom float64) {
 	for _, r := range sc.rows {
-		if r.rung.group != gr || r.y < top || r.y > bottom {
+		if r.rung.group != gr || r.at < top || r.at > bottom {
 			continue
 		}
-		ways := b2i(r.y > top) + b2i(r.y < bottom)
+		ways := b2i(r.at > top) + b2i(r.at < bottom)
 		on := false
 		for _, p := range r.rung.Parts {
 			if p.at[0] == j || p.at[1] == j {
@@ -146,13 +162,14 @@ func (sc *scene) dot(gr *group, j joint, x, top, bottom float64) {
 			}
 		}
 		if on && ways > 2 {
-			sc.dots = append(sc.dots, [2]float64{x, r.y})
+			sc.dotAt(x, r.at)
 		}
 	}
 }
 
 // numberAt writes the wire number of a joint above the conductor: to the right of it where
-// the conductor goes on, else to the left; beside all conductors of its column.
+// the conductor goes on, else to the left; beside all conductors of its column. On a path that runs
+// down it stands to the left, below or above them.
 func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 	n := sc.d.graph.numberOf(j)
 	if n < 0 {
@@ -163,7 +180,7 @@ func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 		text: sc.o.name(sc.d, n), kind: "number"}
 	goesOn := false
 	for _, r := range sc.rows {
-		if r.y == y {
+		if r.at == y {
 			for _, p := range r.rung.Parts {
 				goesOn = goesOn || p.at[0] == j && p.Kind != Reference
 				if p.Kind == Reference && (p.at[0] == j || p.at[1] == j) {
@@ -172,7 +189,12 @@ func (sc *scene) numberAt(gr *group, j joint, sp sectionSpace, y float64) {
 			}
 		}
 	}
-	if !goesOn {
+	switch {
+	case sc.o.Upright && goesOn:
+		l.x, l.y, l.anchor = y-numberAside, sp.x[column]+gr.aside(column)+numberBelow, AtEnd
+	case sc.o.Upright:
+		l.x, l.y, l.anchor = y-numberAside, sp.x[column]-3.5, AtEnd
+	case !goesOn:
 		l.x, l.anchor = sp.x[column]-4, AtEnd
 	}
 	sc.text(l)

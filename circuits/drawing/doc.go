@@ -11,6 +11,9 @@
 //	d.Text(drawing.Options{Columns: 80})
 //	d.SVG(drawing.Options{Symbols: drawing.IEC, Leads: []Lead{...}, State: d.At(2)})
 //
+// With Options.Upright the same layout is drawn turned: current paths that run down, side by side,
+// as control circuits are drawn to IEC 61082 (scene.point; upright.go has what is written where).
+//
 // A rung is one line of the drawing. A line that branches off another has a number of its
 // own, so that a cross-reference leads straight to one contact.
 //

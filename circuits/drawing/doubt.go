@@ -66,10 +66,11 @@ func (sc *scene) doubts() string {
 		if p.Kind == Reference || !sc.o.doubtsPart(p.Part) {
 			continue
 		}
-		half := max(p.symbol.half, 5) + doubtFrame
-		up, down := max(p.symbol.up, 8)+doubtFrame, max(p.symbol.down, 8)+doubtFrame
+		left, top, right, bottom := p.extent()
+		left, right = min(left, p.x-5)-doubtFrame, max(right, p.x+5)+doubtFrame
+		top, bottom = min(top, p.y-8)-doubtFrame, max(bottom, p.y+8)+doubtFrame
 		svg += fmt.Sprintf(`<rect class="doubt" x="%s" y="%s" width="%s" height="%s" rx="4" stroke-width="1.2" stroke-dasharray="1.5 2.5"/>`+"\n",
-			number(p.x-half), number(p.y-up), number(2*half), number(up+down))
+			number(left), number(top), number(right-left), number(bottom-top))
 	}
 	return svg
 }

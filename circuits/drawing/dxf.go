@@ -134,6 +134,9 @@ func (d *Drawing) DXF(o Options) []byte {
 			x.at(10, at[0], at[1])
 			x.pair(40, fmt.Sprintf("%.3f", dotSize*dxfScale))
 		}
+		for _, r := range sc.rules {
+			x.line("NOTES", r[:])
+		}
 		for _, i := range inserts {
 			x.insert(i)
 		}

@@ -16,52 +16,57 @@ import (
 // is there. Read back, it has every part with its terminals, and every wire number on its layer.
 func TestDXFIsWhole(t *testing.T) {
 	for _, c := range every(t) {
-		d := New(c)
-		text := d.DXF(Options{})
-		lines := bufio.NewScanner(bytes.NewReader(text))
-		var pairs [][2]string
-		for lines.Scan() {
-			code := strings.TrimSpace(lines.Text())
-			require.True(t, lines.Scan(), c.File)
-			pairs = append(pairs, [2]string{code, lines.Text()})
+		dxfIsWhole(t, New(c), Options{})
+		dxfIsWhole(t, New(c), Options{Symbols: IEC, Upright: true})
+	}
+}
+
+func dxfIsWhole(t *testing.T, d *Drawing, o Options) {
+	t.Helper()
+	c, text := d.Circuit, d.DXF(o)
+	lines := bufio.NewScanner(bytes.NewReader(text))
+	var pairs [][2]string
+	for lines.Scan() {
+		code := strings.TrimSpace(lines.Text())
+		require.True(t, lines.Scan(), c.File)
+		pairs = append(pairs, [2]string{code, lines.Text()})
+	}
+	open, blocks, last := 0, map[string]bool{}, ""
+	for _, p := range pairs {
+		switch {
+		case p == [2]string{"0", "SECTION"}:
+			open++
+		case p == [2]string{"0", "ENDSEC"}:
+			open--
+		case p[0] == "2" && last == "BLOCK":
+			blocks[p[1]] = true
+		case p[0] == "2" && last == "INSERT":
+			assert.True(t, blocks[p[1]], "%s: no block %s", c.File, p[1])
 		}
-		open, blocks, last := 0, map[string]bool{}, ""
-		for _, p := range pairs {
-			switch {
-			case p == [2]string{"0", "SECTION"}:
-				open++
-			case p == [2]string{"0", "ENDSEC"}:
-				open--
-			case p[0] == "2" && last == "BLOCK":
-				blocks[p[1]] = true
-			case p[0] == "2" && last == "INSERT":
-				assert.True(t, blocks[p[1]], "%s: no block %s", c.File, p[1])
-			}
-			assert.Contains(t, []int{0, 1}, open, c.File)
-			if p[0] == "0" {
-				last = p[1]
-			}
-			assert.NotContains(t, p[1], "NaN", c.File)
-			for _, r := range p[1] {
-				require.Less(t, r, rune(0x7f), "%s: %q", c.File, p[1])
-			}
+		assert.Contains(t, []int{0, 1}, open, c.File)
+		if p[0] == "0" {
+			last = p[1]
 		}
-		assert.Equal(t, [2]string{"0", "EOF"}, pairs[len(pairs)-1], c.File)
-		inserts, numbers := contents(pairs)
-		var parts []string
-		for _, r := range d.Rungs {
-			for _, p := range r.Parts {
-				parts = append(parts, ascii(fmt.Sprintf("%s %s %s %d", p.Name(), p.Left, p.Right, p.Rung)))
-			}
+		assert.NotContains(t, p[1], "NaN", c.File)
+		for _, r := range p[1] {
+			require.Less(t, r, rune(0x7f), "%s: %q", c.File, p[1])
 		}
-		slices.Sort(parts)
-		slices.Sort(inserts)
-		assert.Equal(t, parts, inserts, c.File)
-		for _, n := range c.Numbers {
-			assert.True(t, slices.ContainsFunc(numbers, func(l string) bool {
-				return l == ascii(n.Name) || strings.HasPrefix(l, ascii(n.Name)+",")
-			}), "%s: wire %s", c.File, n.Name)
+	}
+	assert.Equal(t, [2]string{"0", "EOF"}, pairs[len(pairs)-1], c.File)
+	inserts, numbers := contents(pairs)
+	var parts []string
+	for _, r := range d.Rungs {
+		for _, p := range r.Parts {
+			parts = append(parts, ascii(fmt.Sprintf("%s %s %s %d", p.Name(), p.Left, p.Right, p.Rung)))
 		}
+	}
+	slices.Sort(parts)
+	slices.Sort(inserts)
+	assert.Equal(t, parts, inserts, c.File)
+	for _, n := range c.Numbers {
+		assert.True(t, slices.ContainsFunc(numbers, func(l string) bool {
+			return l == ascii(n.Name) || strings.HasPrefix(l, ascii(n.Name)+",")
+		}), "%s: wire %s", c.File, n.Name)
 	}
 }
 

@@ -59,6 +59,9 @@ func (sc *scene) figure() Figure {
 		l.Dashed = dashed
 		f.Lines = append(f.Lines, l)
 	}
+	for _, r := range sc.rules {
+		f.Lines = append(f.Lines, Line{Points: []Point{r[0], r[1]}, Width: ruleLine})
+	}
 	for _, p := range sc.parts {
 		pen, width := sc.draw(p)
 		for _, s := range pen.strokes {
@@ -66,11 +69,7 @@ func (sc *scene) figure() Figure {
 		}
 		f.Areas = append(f.Areas, pen.areas...)
 		for _, t := range pen.texts {
-			size := t.size
-			if sc.o.Page != nil {
-				size = math.Max(size, sc.o.Page.Least)
-			}
-			f.Words = append(f.Words, Word{At: Point{t.x, t.y}, Size: size, Align: AtMiddle, Text: t.text})
+			f.Words = append(f.Words, Word{At: Point{t.x, t.y}, Size: sc.o.size(t.size), Align: AtMiddle, Text: t.text})
 		}
 	}
 	for _, at := range sc.dots {
@@ -142,12 +141,13 @@ func (sc *scene) style(w conductor) (thick, dashed bool) {
 
 // draw draws the symbol of a part, and gives the width of its lines.
 func (sc *scene) draw(p placedPart) (*pen, float64) {
-	pen := &pen{x: p.x, y: p.y}
+	pen := &pen{x: p.x, y: p.y, turned: sc.o.Upright}
 	look := look{}
 	width := thinLine
 	if p.Device != nil {
 		look.off = p.Device.OffDelay
 		look.letter = colourLetter(p.Device.Note)
+		look.emergency, look.stays = emergency(p.Device.Note), !p.Device.Momentary
 	}
 	if p.Kind == Contact {
 		look.nc = p.Device.ClosedAtRest(p.Index)

@@ -107,6 +107,10 @@ func (d *Drawing) passiveMarks() string {
 func (d *Drawing) legend(o Options) []string {
 	lines := []string{"Numbers at the left are rungs; beside a coil are the rungs of its contacts, " +
 		"NC ones underlined."}
+	if o.Upright {
+		lines = []string{"Numbers at the top are current paths; the table below a coil has the path of " +
+			"each of its contacts, \u2013 where it is spare, t where it is timed."}
+	}
 	if o.State != nil {
 		lines = append(lines, "Thick: energised. Dashed: not energised. * operated or working; contacts "+
 			"are drawn as they stand in this step.")

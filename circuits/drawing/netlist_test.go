@@ -34,7 +34,7 @@ type drawnWire struct {
 type drawnPart struct {
 	kind, name, left, right, wire string
 	also                          []string
-	x1, x2, y                     float64
+	x1, y1, x2, y2                float64
 }
 
 type drawnText struct {
@@ -70,8 +70,9 @@ func readPicture(t *testing.T, svg []byte) picture {
 				p.dots = append(p.dots, [2]float64{f("cx"), f("cy")})
 			case e.Name.Local == "g":
 				p.parts = append(p.parts, drawnPart{a["data-kind"], a["data-name"], a["data-left"],
-					a["data-right"], a["data-wire"], strings.Fields(a["data-also"]), f("data-x1"), f("data-x2"),
-					f("data-y")})
+					a["data-right"], a["data-wire"], strings.Fields(a["data-also"]),
+					f("data-x1") + f("data-x"), f("data-y1") + f("data-y"), f("data-x2") + f("data-x"),
+					f("data-y2") + f("data-y")})
 			case e.Name.Local == "text":
 				p.texts = append(p.texts, drawnText{class: a["class"], x: f("x"), y: f("y")})
 				text = &p.texts[len(p.texts)-1]
@@ -151,7 +152,7 @@ func (p picture) nets(t *testing.T, where string) map[string]int {
 		ends[terminal] = net
 	}
 	for _, part := range p.parts {
-		left, right := at(part.x1, part.y), at(part.x2, part.y)
+		left, right := at(part.x1, part.y1), at(part.x2, part.y2)
 		switch part.kind {
 		case "reference":
 			share(part.wire, max(left, right))
@@ -173,7 +174,7 @@ func (p picture) nets(t *testing.T, where string) map[string]int {
 		}
 	}
 	for _, part := range p.parts {
-		left, right := at(part.x1, part.y), at(part.x2, part.y)
+		left, right := at(part.x1, part.y1), at(part.x2, part.y2)
 		if part.kind == "tap" || part.kind == "ground" {
 			right = max(left, right)
 			left = right
@@ -195,8 +196,9 @@ func (p picture) nets(t *testing.T, where string) map[string]int {
 // the circuit gives them one wire number.
 func TestTheDrawingIsTheCircuit(t *testing.T) {
 	for _, c := range every(t) {
-		isTheCircuit(t, c, NEMA)
-		isTheCircuit(t, c, IEC)
+		for _, o := range ways {
+			isTheCircuit(t, c, o)
+		}
 	}
 }
 
@@ -209,14 +211,16 @@ func TestTheDrawingOfAHalfWiredCircuit(t *testing.T) {
 			c := readText(t, name, string(text))
 			c.File += " without wire " + c.Numbers[i].Name
 			c.Numbers = slices.Delete(c.Numbers, i, i+1)
-			isTheCircuit(t, c, NEMA)
-			overlaps(t, New(c), Options{})
+			for _, o := range ways {
+				isTheCircuit(t, c, o)
+				overlaps(t, New(c), o)
+			}
 			New(c).Text(Options{})
 		}
 	}
 }
 
-func isTheCircuit(t *testing.T, c *circuits.Circuit, by Symbols) {
+func isTheCircuit(t *testing.T, c *circuits.Circuit, o Options) {
 	t.Helper()
 	d := New(c)
 	for _, s := range d.sections {
@@ -227,7 +231,7 @@ func isTheCircuit(t *testing.T, c *circuits.Circuit, by Symbols) {
 			}
 		}
 	}
-	p := readPicture(t, d.SVG(Options{Symbols: by}))
+	p := readPicture(t, d.SVG(o))
 	nets := p.nets(t, c.File)
 
 	number := make(map[string]string)

@@ -1,6 +1,8 @@
 package drawing
 
 import (
+	"math"
+
 	"deadrung/circuits"
 )
 
@@ -29,6 +31,10 @@ func (l Lead) Colour() string {
 // Options say how a drawing is drawn. The zero value is NEMA symbols, everything at rest.
 type Options struct {
 	Symbols Symbols
+	// Upright draws current paths that run down, side by side in numbered columns, and a table of its
+	// contacts under every coil; else rungs run across, one below the other. Of SVG and sheets; text
+	// always runs across.
+	Upright bool
 	Leads   []Lead
 	Doubts  []Doubt  // what may still be wrong
 	State   *State   // what is energised and operated; nil: as on the shelf
@@ -40,6 +46,22 @@ type Options struct {
 	Foot    []string // lines below an SVG: cautions
 	// Unnumbered leaves wire numbers and terminals out: what is handed to whoever plans the wires.
 	Unnumbered bool
+}
+
+// size is how large a text is that has a size on a screen.
+func (o Options) size(s float64) float64 {
+	if o.Page != nil {
+		return math.Max(s, o.Page.Least)
+	}
+	return s
+}
+
+// line is what a line of the drawing is called.
+func (o Options) line() string {
+	if o.Upright {
+		return "path"
+	}
+	return "rung"
 }
 
 // name is how a wire number (index into Circuit.Numbers) is written.

@@ -18,6 +18,8 @@ type Page struct {
 const (
 	pageHead  = 24.0 // of the line above the rungs
 	levelStep = 11.0 // from one line of references to the next
+	// pathMargin is before the first and after the last path that runs down.
+	pathMargin = 14.0
 	// noteWidth is the width of a character of a sentence in its size. Common practice, no
 	// source: small letters are narrower than the capitals and digits of letterWidth.
 	noteWidth = 0.56
@@ -37,10 +39,27 @@ type crossing struct {
 	rung int // the nearest rung there that it meets
 }
 
-// LeastWidth is how wide a page must be for the drawing.
-func (d *Drawing) LeastWidth(by Symbols) float64 {
-	_, width := d.columns(by, 0)
-	return width
+// Needs is how wide and how high a page like that of the options must be for the drawing.
+func (d *Drawing) Needs(o Options) (width, height float64) {
+	_, length := d.columns(o, 0, 0)
+	if !o.Upright {
+		return leftMargin + length + rightMargin, 0
+	}
+	for i := range d.Rungs {
+		left, right := d.reachUpright(&d.Rungs[i], o)
+		width = max(width, 2*pathMargin+d.railRoom(d.Rungs[i].section, o)+left+right+
+			d.joinRoom(i, i, i+1, o)+d.joinRoom(i+1, i, i+1, o))
+	}
+	return width, pageHead + pathHead + length + d.below(d.Rungs, o) + d.legendHeight(o)
+}
+
+// legendHeight is the room that the legend takes on a page.
+func (d *Drawing) legendHeight(o Options) float64 {
+	lines := 0
+	for _, l := range d.legend(o) {
+		lines += len(o.Page.wrapped(l))
+	}
+	return footGap + footStep*float64(lines)
 }
 
 // Pages is how many sheets the drawing takes on pages like that of the options.
@@ -50,15 +69,15 @@ func (d *Drawing) Pages(o Options) int { return len(d.pages(o)) }
 // empty. The notes stand below the last rungs, or on sheets of their own where there is no room:
 // first of them on which sheet each rung is.
 func (d *Drawing) pages(o Options) []pageSheet {
-	legend := 0
-	for _, l := range d.legend(o) {
-		legend += len(o.Page.wrapped(l))
+	high := o.Page.Height - pageHead - d.legendHeight(o)
+	room := high
+	if o.Upright {
+		room = o.Page.Width - 2*pathMargin
 	}
-	room := o.Page.Height - pageHead - footGap - footStep*float64(legend)
 	var sheets []pageSheet
 	for start := 0; start < len(d.Rungs); {
 		end := start + 1
-		for end < len(d.Rungs) && d.pageHeight(start, end+1, o.Symbols) <= room {
+		for end < len(d.Rungs) && d.pageLength(start, end+1, o) <= room {
 			end++
 		}
 		if whole := d.groupEnd(start, end); 2*(whole-start) >= end-start {
@@ -68,18 +87,18 @@ func (d *Drawing) pages(o Options) []pageSheet {
 			after: d.crossings(end, start, end)})
 		start = end
 	}
-	left := room
+	left := high
 	if n := len(sheets); n > 0 {
 		rungs := sheets[n-1].rungs
-		left -= d.pageHeight(len(d.Rungs)-len(rungs), len(d.Rungs), o.Symbols)
+		left -= d.pageHeight(len(d.Rungs)-len(rungs), len(d.Rungs), o)
 	} else {
 		sheets = []pageSheet{{}}
 	}
-	for _, note := range append([]string{index(sheets)}, d.pageNotes(o)...) {
+	for _, note := range append([]string{index(sheets, o)}, d.pageNotes(o)...) {
 		for _, line := range o.Page.wrapped(note) {
 			if left < footStep {
 				sheets = append(sheets, pageSheet{})
-				left = room
+				left = high
 			}
 			left -= footStep
 			last := &sheets[len(sheets)-1]
@@ -97,23 +116,50 @@ func (d *Drawing) groupEnd(start, end int) int {
 	return end
 }
 
-// pageHeight is the room that rungs take on a page, with the references to other sheets.
-func (d *Drawing) pageHeight(start, end int, by Symbols) float64 {
-	y := d.joinRoom(start, start, end) + d.joinRoom(end, start, end)
+// pageHeight is how far down a page rungs go.
+func (d *Drawing) pageHeight(start, end int, o Options) float64 {
+	if !o.Upright {
+		return d.pageLength(start, end, o)
+	}
+	return pathHead + d.pathLength(d.Rungs[start:end], o) + d.below(d.Rungs[start:end], o)
+}
+
+// pathLength is from rail to rail on a sheet of paths that run down: longer than they need where
+// that leaves room for the notes.
+func (d *Drawing) pathLength(rungs []Rung, o Options) float64 {
+	_, least := d.columns(o, 0, 0)
+	room := o.Page.Height - pageHead - d.legendHeight(o) - pathHead - d.below(rungs, o) - footStep
+	for _, note := range d.pageNotes(o) {
+		room -= footStep * float64(len(o.Page.wrapped(note)))
+	}
+	return math.Max(least, math.Min(room, mostStretch*least))
+}
+
+// pageLength is the room that rungs take on a page, one after the other, with the references to
+// other sheets.
+func (d *Drawing) pageLength(start, end int, o Options) float64 {
+	y := d.joinRoom(start, start, end, o) + d.joinRoom(end, start, end, o)
 	for i := start; i < end; i++ {
-		if i > start && d.Rungs[i].section != d.Rungs[i-1].section {
+		other := i > start && d.Rungs[i].section != d.Rungs[i-1].section
+		if other {
 			y += sectionGap
 		}
-		above, below := d.reach(&d.Rungs[i], by)
+		if other || i == start {
+			y += d.railRoom(d.Rungs[i].section, o)
+		}
+		above, below := d.reach(&d.Rungs[i], o)
 		y += above + below
 	}
 	return y
 }
 
 // joinRoom is the room for references where a sheet begins or ends in the middle of a section.
-func (d *Drawing) joinRoom(cut, start, end int) float64 {
+func (d *Drawing) joinRoom(cut, start, end int, o Options) float64 {
 	if cut == 0 || cut == len(d.Rungs) || d.Rungs[cut].section != d.Rungs[cut-1].section {
 		return 0
+	}
+	if o.Upright {
+		return textWidth("from sheet 10", o.size(noteSize)) + 2*wordGap
 	}
 	return levelStep*float64(len(d.crossings(cut, start, end))+1) + 4
 }
@@ -155,7 +201,7 @@ func near(a, b, cut int) bool {
 }
 
 // index says on which sheet each rung is; nothing where all are on one.
-func index(sheets []pageSheet) string {
+func index(sheets []pageSheet, o Options) string {
 	var where []string
 	for i, sh := range sheets {
 		if len(sh.rungs) > 0 {
@@ -165,7 +211,7 @@ func index(sheets []pageSheet) string {
 	if len(where) < 2 {
 		return ""
 	}
-	return "Rungs " + strings.Join(where, ", ") + "."
+	return capital(o.line()) + "s " + strings.Join(where, ", ") + "."
 }
 
 // fromTo names rungs that follow one another.
@@ -244,27 +290,28 @@ func (d *Drawing) pageScene(o Options) *scene {
 	number := max(o.Sheet, 1)
 	sh := sheets[number-1]
 	sc := &scene{d: d, o: o}
-	var y float64
+	y := pageHead
 	sc.top = pageHead
+	if o.Upright {
+		sc.top = pathMargin
+	}
+	from, length := leftMargin, o.Page.Width-leftMargin-rightMargin
 	if len(sh.rungs) > 0 {
 		first := sh.rungs[0].Number - 1
 		last := first + len(sh.rungs)
-		sc.top += d.joinRoom(first, first, last)
-		y = sc.layRows(sh.rungs, sc.top)
-		sc.bottom = y
-		y += d.joinRoom(last, first, last)
-	} else {
-		y = sc.top
+		sc.top += d.joinRoom(first, first, last, o)
+		sc.bottom = sc.layRows(sh.rungs, sc.top)
+		y = sc.bottom + d.joinRoom(last, first, last, o)
+		if o.Upright {
+			from, length = pageHead+pathHead, d.pathLength(sh.rungs, o)
+			y = pageHead + d.pageHeight(first, last, o)
+		}
 	}
 	sc.before, sc.after = sh.before, sh.after
-	spaces, width := d.columns(o.Symbols, o.Page.Width)
-	sc.width, sc.height = width, o.Page.Height
+	spaces, _ := d.columns(o, from, length)
+	sc.width, sc.height = o.Page.Width, o.Page.Height
 	sc.text(label{x: leftMargin, y: 14, size: numberSize, text: d.pageTitle(o, sh), kind: "title"})
-	for i := range sc.rows {
-		sc.place(&sc.rows[i], spaces[sc.rows[i].rung.section])
-	}
-	sc.verticals(spaces)
-	sc.leads()
+	sc.lines(spaces)
 	sc.goOn(sh, number, spaces)
 	y += footGap
 	var lines []string
@@ -286,9 +333,22 @@ func (d *Drawing) pageTitle(o Options, sh pageSheet) string {
 	case 0:
 		return "Notes"
 	case 1:
-		return fmt.Sprintf("Rung %s of %d, %s", fromTo(sh.rungs), len(d.Rungs), o.State.Title())
+		return fmt.Sprintf("%s %s of %d, %s", capital(o.line()), fromTo(sh.rungs), len(d.Rungs), o.State.Title())
 	}
-	return fmt.Sprintf("Rungs %s of %d, %s", fromTo(sh.rungs), len(d.Rungs), o.State.Title())
+	return fmt.Sprintf("%ss %s of %d, %s", capital(o.line()), fromTo(sh.rungs), len(d.Rungs), o.State.Title())
+}
+
+// capital begins a word with a capital.
+func capital(word string) string { return strings.ToUpper(word[:1]) + word[1:] }
+
+// goesOnUpright is the label of what leaves a sheet of paths that run down, at a height: past the
+// last path, or before the first one.
+func (sc *scene) goesOnUpright(y float64, last bool, text string) label {
+	l := label{x: sc.bottom + wordGap, y: y + 3.5, size: noteSize, text: text, kind: "goes on"}
+	if !last {
+		l.x, l.anchor = sc.top-wordGap, AtEnd
+	}
+	return l
 }
 
 // goOn writes where rails and conductors go on that leave the sheet.
@@ -308,12 +368,19 @@ func (sc *scene) goOn(sh pageSheet, number int, spaces map[*section]sectionSpace
 				continue
 			}
 			l := label{x: sp.x[0] - 8, y: at, size: noteSize, text: text, kind: "goes on"}
-			if side == 1 {
+			switch {
+			case sc.o.Upright:
+				l = sc.goesOnUpright(sp.x[side*(len(sp.x)-1)], step > 0, text)
+			case side == 1:
 				l.x, l.anchor = sp.x[len(sp.x)-1]+8, AtEnd
 			}
 			sc.text(l)
 		}
 		for i, c := range over {
+			if sc.o.Upright {
+				sc.text(sc.goesOnUpright(sp.jointX(c.gr, r.section, c.at), step > 0, fmt.Sprintf("path %d", c.rung)))
+				continue
+			}
 			sc.text(label{x: sp.jointX(c.gr, r.section, c.at) + 4, y: at + step*float64(i+1),
 				size: noteSize, text: fmt.Sprintf("rung %d", c.rung), kind: "goes on"})
 		}
@@ -330,12 +397,20 @@ func (sc *scene) goOn(sh pageSheet, number int, spaces map[*section]sectionSpace
 // the text that says where.
 func (sc *scene) leaves(gr *group, j joint, top, bottom float64) (float64, float64) {
 	for i, c := range sc.before {
-		if c.gr == gr && c.at == j {
+		switch {
+		case c.gr != gr || c.at != j:
+		case sc.o.Upright:
+			top = sc.top
+		default:
 			top = sc.top - levelStep*float64(i+1) - levelStep + 2
 		}
 	}
 	for i, c := range sc.after {
-		if c.gr == gr && c.at == j {
+		switch {
+		case c.gr != gr || c.at != j:
+		case sc.o.Upright:
+			bottom = sc.bottom
+		default:
 			bottom = sc.bottom + levelStep*float64(i+2) - 2
 		}
 	}

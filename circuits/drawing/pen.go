@@ -8,9 +8,11 @@ import (
 )
 
 // pen draws a symbol around its middle: x to the right, y down, in the units of the
-// drawing, of which a line of text is about twelve.
+// drawing, of which a line of text is about twelve. Turned, it draws what runs to the right
+// so that it runs down.
 type pen struct {
 	x, y    float64
+	turned  bool
 	strokes []stroke
 	areas   [][]Point // filled
 	texts   []penText
@@ -57,9 +59,25 @@ func (p *pen) area(xy ...float64) { p.areas = append(p.areas, p.places(xy)) }
 func (p *pen) places(xy []float64) []Point {
 	var points []Point
 	for i := 0; i < len(xy); i += 2 {
-		points = append(points, Point{p.x + xy[i], p.y + xy[i+1]})
+		points = append(points, p.place(xy[i], xy[i+1]))
 	}
 	return points
+}
+
+// place gives a point on the drawing that is given around the middle of the symbol.
+func (p *pen) place(x, y float64) Point {
+	if p.turned {
+		x, y = -y, x
+	}
+	return Point{p.x + x, p.y + y}
+}
+
+// upright draws what is not turned with the symbol.
+func (p *pen) upright(draw func()) {
+	turned := p.turned
+	p.turned = false
+	draw()
+	p.turned = turned
 }
 
 // circle draws one.
@@ -78,9 +96,12 @@ func (p *pen) box(x, y, w, h float64) {
 	p.outline(x-w/2, y-h/2, x+w/2, y-h/2, x+w/2, y+h/2, x-w/2, y+h/2)
 }
 
-// text writes in the middle of a point.
+// text writes with the middle of its baseline at a point. It is never turned: only its middle
+// moves.
 func (p *pen) text(x, y, size float64, text string) {
-	p.texts = append(p.texts, penText{p.x + x, p.y + y, text, size})
+	half := capShare * size / 2
+	at := p.place(x, y-half)
+	p.texts = append(p.texts, penText{at.X, at.Y + half, text, size})
 }
 
 // write writes what was drawn.

@@ -13,9 +13,9 @@ func (d *Drawing) referenceText(p *Part, o Options) string {
 	}
 	switch to := d.GoesOn(p); {
 	case to > 0 && name == "":
-		return fmt.Sprintf("rung %d", to)
+		return fmt.Sprintf("%s %d", o.line(), to)
 	case to > 0:
-		return fmt.Sprintf("%s, rung %d", name, to)
+		return fmt.Sprintf("%s, %s %d", name, o.line(), to)
 	}
 	return name
 }

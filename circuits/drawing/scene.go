@@ -23,6 +23,8 @@ const (
 	terminalSize = 8.5
 	terminalGap  = 3.5 // from a symbol, which a working load thickens
 	noteSize     = 8.5
+	groundRoom   = 40.0 // past a rail
+	titleSize    = 14.0
 	rungSize     = 11.0
 	ringSize     = 4.6 // radius of the mark of a lead
 	ringRoom     = 4.0 // that it takes from the text below it
@@ -54,8 +56,10 @@ type placedPart struct {
 	*Part
 	symbol *symbol
 	x, y   float64
-	left   float64 // where its left terminal is
+	left   float64 // where its left terminal is; how far down, on a path that runs down
 	right  float64
+	// upright tells that it is on a path that runs down.
+	upright bool
 }
 
 // scene is a drawing with every place worked out.
@@ -65,6 +69,7 @@ type scene struct {
 	width, height float64
 	labels        []label
 	wires         []conductor
+	rules         [][2]Point // lines of tables
 	dots          [][2]float64
 	parts         []placedPart
 	rings         []leadMark // leads of the meter
@@ -86,8 +91,7 @@ func (d *Drawing) newScene(o Options) *scene {
 		return d.pageScene(o)
 	}
 	sc := &scene{d: d, o: o}
-	width := leastWidth
-	sheets := d.breaks(o.Symbols)
+	sheets := d.breaks(o)
 	rungs := d.Rungs
 	if o.Sheet > 0 && o.Sheet <= len(sheets) {
 		rungs = sheets[o.Sheet-1]
@@ -96,24 +100,44 @@ func (d *Drawing) newScene(o Options) *scene {
 		rungs = slices.DeleteFunc(slices.Clone(d.Rungs),
 			func(r Rung) bool { return !slices.Contains(o.Rungs, r.Number) })
 	}
+	if o.Upright {
+		sc.width = max(sc.layRows(rungs, leftMargin)+leftMargin, leastPaths,
+			textWidth(d.Circuit.Title, titleSize)+2*leftMargin)
+		spaces, length := d.columns(o, headHeight+pathHead, 0)
+		sc.head()
+		sc.lines(spaces)
+		sc.height = sc.foot(headHeight + pathHead + length + d.below(rungs, o))
+		return sc
+	}
 	height := sc.layRows(rungs, headHeight) + 8
-	width = math.Min(mostWidth, math.Max(width, height/sheetShape))
-	spaces, width := d.columns(o.Symbols, width)
-	sc.width = width
+	width := math.Min(mostWidth, math.Max(leastWidth, height/sheetShape))
+	spaces, length := d.columns(o, leftMargin, width-leftMargin-rightMargin)
+	sc.width = leftMargin + length + rightMargin
 	sc.head()
+	sc.lines(spaces)
+	sc.height = sc.foot(height)
+	return sc
+}
+
+// lines draws what is on the rungs of a sheet, and what joins them.
+func (sc *scene) lines(spaces map[*section]sectionSpace) {
 	for i := range sc.rows {
 		sc.place(&sc.rows[i], spaces[sc.rows[i].rung.section])
 	}
 	sc.verticals(spaces)
 	sc.leads()
-	sc.height = sc.foot(height)
-	return sc
+}
+
+// point is a place on the drawing, by how far it is along its rung and which rung that is.
+func (sc *scene) point(along, across float64) (x, y float64) {
+	if sc.o.Upright {
+		return across, along
+	}
+	return along, across
 }
 
 func (sc *scene) text(l label) {
-	if sc.o.Page != nil {
-		l.size = math.Max(l.size, sc.o.Page.Least)
-	}
+	l.size = sc.o.size(l.size)
 	if l.text != "" {
 		sc.labels = append(sc.labels, l)
 	}
@@ -121,9 +145,8 @@ func (sc *scene) text(l label) {
 
 // place places the parts of a rung, and the conductors between them.
 func (sc *scene) place(r *row, sp sectionSpace) {
-	d, s, gr := sc.d, r.rung.section, r.rung.group
-	sc.text(label{x: leftMargin - 8, y: r.y + 4, size: rungSize, anchor: AtEnd,
-		text: fmt.Sprint(r.rung.Number), bold: true, kind: "rung"})
+	s, gr := r.rung.section, r.rung.group
+	sc.numberRung(r, sp)
 	var previous *placedPart
 	for i, p := range r.rung.Parts {
 		sym := symbolOf(p, sc.o.Symbols)
@@ -132,40 +155,63 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 			left, right = sp.x[p.slot]+gr.aside(p.slot), sp.x[p.slot+1]
 		} else {
 			left = sp.x[s.columns]
-			right = left + 40
+			right = left + groundRoom
 		}
-		pp := placedPart{Part: p, symbol: sym, x: (left + right) / 2, y: r.y}
+		at := (left + right) / 2
 		switch {
 		case p.Kind == Reference && p.hang:
-			pp.x = right - 18
+			at = right - 18
 		case p.Kind == Reference:
-			pp.x = left + 16
-		case p.Kind == Ground:
-			pp.x = (left + right) / 2
+			at = left + 16
 		}
-		pp.left, pp.right = pp.x-sym.half, pp.x+sym.half
+		pp := placedPart{Part: p, symbol: sym, left: at - sym.half, right: at + sym.half,
+			upright: sc.o.Upright}
+		pp.x, pp.y = sc.point(at, r.at)
 		joined := previous != nil && p.at[0] != none && previous.at[1] == p.at[0]
 		if p.at[0] != none {
 			from := sp.jointX(gr, s, p.at[0])
 			if joined {
 				from = previous.right
 			}
-			sc.wire(from, r.y, pp.left, r.y, p.at[0])
+			sc.wire(from, pp.left, r.at, p.at[0])
 		}
 		sc.parts = append(sc.parts, pp)
-		sc.write(&pp)
+		if sc.o.Upright {
+			sc.writeUpright(&pp)
+		} else {
+			sc.write(&pp)
+		}
 		if next := r.rung.after(i); p.at[1] != none && (next == nil || next.at[0] != p.at[1]) {
-			sc.wire(pp.right, r.y, sp.jointX(gr, s, p.at[1]), r.y, p.at[1])
+			sc.wire(pp.right, sp.jointX(gr, s, p.at[1]), r.at, p.at[1])
 		}
 		previous = &sc.parts[len(sc.parts)-1]
 	}
+	if sc.o.Upright {
+		sc.writeBelow(r, sp)
+	} else {
+		sc.writeBeside(r, sp, previous)
+	}
+}
+
+// numberRung writes the number of a rung where it begins.
+func (sc *scene) numberRung(r *row, sp sectionSpace) {
+	l := label{x: leftMargin - 8, y: r.at + 4, size: rungSize, anchor: AtEnd, text: fmt.Sprint(r.rung.Number),
+		bold: true, kind: "rung"}
+	if sc.o.Upright {
+		l.x, l.y, l.anchor = r.at, sp.x[0]-7, AtMiddle
+	}
+	sc.text(l)
+}
+
+// writeBeside writes what stands beside a rung whose last part is given.
+func (sc *scene) writeBeside(r *row, sp sectionSpace, last *placedPart) {
 	x := sp.end + 12
-	if last := r.rung.Parts[len(r.rung.Parts)-1]; last.slot >= s.columns {
-		x = previous.x + 17 + textWidth(last.Name(), nameSize) + 10
+	if last.slot >= r.rung.section.columns {
+		x = last.x + 17 + textWidth(last.Name(), nameSize) + 10
 	}
 	start := x
-	lines := d.beside(r.rung, r.rung.besideRoom(), 2)
-	y := r.y + 4 - 6*float64(max(len(lines)-1, 0))
+	lines := sc.d.beside(r.rung, sc.o, r.rung.besideRoom(), 2)
+	y := r.at + 4 - 6*float64(max(len(lines)-1, 0))
 	for _, line := range lines {
 		for _, w := range line {
 			sc.text(label{x: x, y: y, size: noteSize + 0.5, text: w.text, under: w.nc, bold: w.bold,
@@ -185,14 +231,11 @@ func (r *Rung) after(i int) *Part {
 	return nil
 }
 
-// write writes what stands at a symbol: its name, its terminals, what it is for.
+// write writes what stands at a symbol of a rung that runs across: its name, its terminals, what
+// it is for.
 func (sc *scene) write(p *placedPart) {
 	d := sc.d
-	name := p.Name()
-	if sc.o.State.operated(p.Part) || sc.o.State != nil && sc.o.State.On[p.Device] && loadLike(p.Part) {
-		name += "*"
-	}
-	name = sc.o.marked(p.Part, name)
+	name := sc.nameOf(p.Part)
 	switch p.Kind {
 	case Reference:
 		l := label{x: p.x + 12, y: p.y + 3.5, size: numberSize, text: d.referenceText(p.Part, sc.o),
@@ -237,11 +280,20 @@ func (sc *scene) write(p *placedPart) {
 		}
 		sc.text(l)
 	}
-	if note := d.function(p.Part); note != "" && p.slotRoom(sc) >= textWidth(note, noteSize) &&
+	if note := d.function(p.Part, sc.o.Symbols); note != "" && p.slotRoom(sc) >= textWidth(note, noteSize) &&
 		!sc.leadOn(p.Part) {
 		sc.text(label{x: p.x, y: p.y + max(p.symbol.down, 12) + 10, size: noteSize, anchor: AtMiddle,
 			text: note, kind: "note"})
 	}
+}
+
+// nameOf is how a part is written at its symbol, with a mark where it works or is in doubt.
+func (sc *scene) nameOf(p *Part) string {
+	name := p.Name()
+	if sc.o.State.operated(p) || sc.o.State != nil && sc.o.State.On[p.Device] && loadLike(p) {
+		name += "*"
+	}
+	return sc.o.marked(p, name)
 }
 
 // slotRoom is the room below a symbol.
@@ -249,8 +301,12 @@ func (p *placedPart) slotRoom(sc *scene) float64 {
 	return 2*p.symbol.half + 2*sc.d.need(p.Part) - 6
 }
 
-// function is what a part that a person or the process works is for, in a word or two.
-func (d *Drawing) function(p *Part) string {
+// function is what a part that a person or the process works is for, in a word or two; of a lamp
+// of IEC 60617 its colour.
+func (d *Drawing) function(p *Part, by Symbols) string {
+	if p.Kind == Load && symbolOf(p, by).coloured {
+		return colourCode(p.Device.Note)
+	}
 	if p.Kind != Contact || p.Device.Type.Kind != circuits.OperatorKind {
 		return ""
 	}
@@ -286,19 +342,36 @@ func (sc *scene) leadOn(p *Part) bool {
 // leads marks the terminals that the leads of the meter are on.
 func (sc *scene) leads() {
 	for _, l := range sc.o.Leads {
-		for _, p := range sc.parts {
+		for i := range sc.parts {
+			p := &sc.parts[i]
 			if !slices.Contains(p.Terminals(), l.Terminal) || p.Kind == Reference {
 				continue
 			}
-			x, t := p.left, label{x: p.left - 2, y: p.y + 19.5 + ringRoom, size: terminalSize,
-				anchor: AtEnd, text: l.Colour(), bold: true, kind: "lead"}
-			if p.Right == l.Terminal && p.Left != l.Terminal {
-				x, t.x, t.anchor = p.right, p.right+2, AtStart
+			second := p.Right == l.Terminal && p.Left != l.Terminal
+			ring := leadMark{p.x, p.y, l.Black}
+			if p.symbol.half >= 5 {
+				along := p.left
+				if second {
+					along = p.right
+				}
+				if sc.o.Upright {
+					ring.y = along
+				} else {
+					ring.x = along
+				}
 			}
-			if p.symbol.half < 5 {
-				x, t.x, t.anchor = p.x, p.x, AtMiddle
+			t := label{x: ring.x - 2, y: p.y + 19.5 + ringRoom, size: terminalSize, anchor: AtEnd, text: l.Colour(),
+				bold: true, kind: "lead"}
+			switch {
+			case sc.o.Upright:
+				t.x, t.y = p.leadLabel(second)
+				t.anchor = AtStart
+			case p.symbol.half < 5:
+				t.x, t.anchor = p.x, AtMiddle
+			case second:
+				t.x, t.anchor = p.right+2, AtStart
 			}
-			sc.rings = append(sc.rings, leadMark{x, p.y, l.Black})
+			sc.rings = append(sc.rings, ring)
 			sc.text(t)
 			break
 		}

@@ -55,6 +55,9 @@ func every(t testing.TB) []*circuits.Circuit {
 	return append(all, readText(t, "100 rungs", generate.Rungs(100)))
 }
 
+// ways are the ways in which a circuit is drawn.
+var ways = []Options{{Symbols: NEMA}, {Symbols: IEC}, {Symbols: IEC, Upright: true}}
+
 // rect is what a text or symbol covers.
 type rect struct{ x1, y1, x2, y2 float64 }
 
@@ -80,9 +83,10 @@ func (a rect) meets(b rect) bool {
 func TestNothingOverlaps(t *testing.T) {
 	for _, c := range every(t) {
 		d := New(c)
-		for _, by := range []Symbols{NEMA, IEC} {
-			for sheet := range d.Sheets(by) + 1 {
-				o := Options{Symbols: by, Sheet: sheet, Foot: []string{"Live parts at 120 V and more."}}
+		for _, o := range ways {
+			for sheet := range d.Sheets(o) + 1 {
+				o.Sheet, o.Foot = sheet, []string{"Live parts at 120 V and more."}
+				o.State, o.Leads, o.Rungs = nil, nil, nil
 				if sheet == 0 && len(c.Steps) > 0 && len(c.Numbers) > 1 {
 					o.State = d.At(len(c.Steps) - 1)
 					o.Leads = []Lead{{Terminal: c.Numbers[1].Wires[0].From},
@@ -104,14 +108,20 @@ func TestNothingOverlaps(t *testing.T) {
 func overlaps(t *testing.T, d *Drawing, o Options) {
 	t.Helper()
 	sc := d.newScene(o)
-	where := fmt.Sprintf("%s, symbols %d, sheet %d", d.Circuit.File, o.Symbols, o.Sheet)
+	where := fmt.Sprintf("%s, symbols %d, upright %t, sheet %d", d.Circuit.File, o.Symbols, o.Upright, o.Sheet)
 	var symbols []rect
 	for _, p := range sc.parts {
-		r := rect{p.left, p.y - p.symbol.up, p.right, p.y + p.symbol.down}
-		if p.Kind == Ground || p.Kind == Reference { // to the right of where the conductor ends
-			r.x2 += 10
+		var r rect
+		r.x1, r.y1, r.x2, r.y2 = p.extent()
+		past := 10 * float64(min(len(p.Also), 1))    // of a tap
+		if p.Kind == Ground || p.Kind == Reference { // past where the conductor ends
+			past = 10
 		}
-		r.x2 += 10 * float64(min(len(p.Also), 1)) // of a tap
+		if o.Upright {
+			r.y2 += past
+		} else {
+			r.x2 += past
+		}
 		symbols = append(symbols, r)
 	}
 	for i, a := range sc.labels {
@@ -154,7 +164,7 @@ func overlaps(t *testing.T, d *Drawing, o Options) {
 		}
 	}
 	for _, p := range sc.parts {
-		if p.x-p.symbol.half < 0 || p.x+p.symbol.half > sc.width {
+		if left, _, right, _ := p.extent(); left < 0 || right > sc.width {
 			t.Errorf("%s: %s leaves the sheet", where, p.Name())
 		}
 	}
@@ -166,11 +176,11 @@ func TestSheetsAreReadable(t *testing.T) {
 	const wide, high = 190.0, 250.0 // millimetres that both papers have within half an inch
 	for _, c := range every(t) {
 		d := New(c)
-		for _, by := range []Symbols{NEMA, IEC} {
+		for _, o := range ways {
 			seen := make(map[int]bool)
-			for sheet := range d.Sheets(by) {
-				sc := d.newScene(Options{Symbols: by, Sheet: sheet + 1,
-					Foot: []string{strings.Repeat("Live parts at 120 V and more. ", 9)}})
+			for sheet := range d.Sheets(o) {
+				o.Sheet, o.Foot = sheet+1, []string{strings.Repeat("Live parts at 120 V and more. ", 9)}
+				sc := d.newScene(o)
 				require.GreaterOrEqual(t, noteSize*min(wide/sc.width, high/sc.height), 1.53,
 					"%s sheet %d: %.0f by %.0f", c.File, sheet+1, sc.width, sc.height)
 				for _, r := range sc.rows {

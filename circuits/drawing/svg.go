@@ -14,6 +14,7 @@ const (
 	thinLine  = 1.3
 	thickLine = 3.4
 	ringLine  = 2.4 // of the mark of a lead
+	ruleLine  = 0.8 // of a table
 )
 
 // SVG draws the circuit as one <svg> element, to stand alone or in a page. It has no
@@ -31,6 +32,10 @@ func (d *Drawing) SVG(o Options) []byte {
 	b.WriteString("</desc>\n")
 	for _, w := range sc.wires {
 		sc.writeWire(&b, w)
+	}
+	for _, r := range sc.rules {
+		fmt.Fprintf(&b, `<path class="rule" d="M%s %sL%s %s" stroke-width="%s"/>`+"\n", number(r[0].X),
+			number(r[0].Y), number(r[1].X), number(r[1].Y), number(ruleLine))
 	}
 	for _, p := range sc.parts {
 		sc.writePart(&b, p)
@@ -100,12 +105,15 @@ func (d *Drawing) Size(o Options) (width, height float64) {
 // describe says in words what the picture shows.
 func (d *Drawing) describe(o Options) string {
 	text := fmt.Sprintf("Ladder drawing of %d rungs, %s", len(d.Rungs), o.State.Title())
+	if o.Upright {
+		text = fmt.Sprintf("Drawing of %d current paths, %s", len(d.Rungs), o.State.Title())
+	}
 	for _, l := range o.Leads {
 		colour := "red"
 		if l.Black {
 			colour = "black"
 		}
-		text += fmt.Sprintf("; %s lead on %s, rung %d", colour, l.Terminal, d.Of(l.Terminal))
+		text += fmt.Sprintf("; %s lead on %s, %s %d", colour, l.Terminal, o.line(), d.Of(l.Terminal))
 	}
 	if n := len(o.Doubts); n > 0 {
 		text += fmt.Sprintf("; %d things still in doubt", n)
@@ -140,8 +148,13 @@ func (sc *scene) writeWire(b *bytes.Buffer, w conductor) {
 func (sc *scene) writePart(b *bytes.Buffer, p placedPart) {
 	fmt.Fprintf(b, `<g class="part" data-name="`)
 	escape(b, p.Name())
-	fmt.Fprintf(b, `" data-kind="%s" data-rung="%d" data-x1="%s" data-x2="%s" data-y="%s"`, p.Kind,
-		p.Rung, number(p.left), number(p.right), number(p.y))
+	ends := ` data-x1="%s" data-x2="%s" data-y="%s"`
+	across := p.y
+	if sc.o.Upright {
+		ends, across = ` data-y1="%s" data-y2="%s" data-x="%s"`, p.x
+	}
+	fmt.Fprintf(b, `" data-kind="%s" data-rung="%d"`+ends, p.Kind, p.Rung, number(p.left), number(p.right),
+		number(across))
 	if len(p.Also) > 0 && !sc.o.Unnumbered {
 		b.WriteString(` data-also="`)
 		for i, t := range p.Also {

@@ -13,6 +13,7 @@ type symbol struct {
 	half     float64 // from its middle to either terminal
 	up, down float64 // how far it reaches above and below the conductor
 	inside   bool    // a short name stands in it
+	coloured bool    // the code of its colour stands beside it
 	draw     func(p *pen, look look)
 	source   string // the standard's clause or number, or "from memory"
 }
@@ -23,7 +24,9 @@ type look struct {
 	closed bool   // as it stands
 	off    bool   // an off-delay timer
 	letter string // colour of a lamp
-	back   bool   // current comes through from right to left
+	// emergency is an emergency stop; stays, that what moves it stays where it is put.
+	emergency, stays bool
+	back             bool // current comes through from right to left
 }
 
 // shapeOf names the shape of a part by both standards: that of its device's row, but for
@@ -195,17 +198,17 @@ var nemaSymbols = map[string]*symbol{
 // The symbols of IEC 60617 where they differ. Shapes and numbers, those of the printed parts,
 // are from memory.
 var iecSymbols = map[string]*symbol{
-	"contact": {name: "contact", half: 14, up: 13, down: 3, draw: blade,
+	"contact": {name: "contact", half: 14, up: 13, down: 12, draw: blade,
 		source: "IEC 60617 07-02-01, 07-02-03; from memory"},
 	"timed-contact": {name: "delayed contact", half: 14, up: 13, down: 15, draw: parachute,
 		source: "IEC 60617 07-05-01 to 07-05-04; from memory"},
 	"overload-relay": {name: "contact of a thermal overload relay", half: 14, up: 13, down: 15,
 		draw: under(thermalLink), source: "IEC 60617 07-02-03 with 02-13-25; from memory"},
 	"push-button": {name: "push button", half: 14, up: 13, down: 15, draw: under(pushHead),
-		source: "IEC 60617 07-07-02 with 02-13-05; from memory"},
+		source: "IEC 60617 07-07-02 with 02-13-05, an emergency stop with 02-13-08; from memory"},
 	"selector-switch": {name: "turned switch", half: 14, up: 13, down: 15, draw: under(turnHead),
 		source: "IEC 60617 07-07-04 with 02-13-04; from memory"},
-	"limit-switch": {name: "position switch", half: 14, up: 13, down: 10, draw: positionBlade,
+	"limit-switch": {name: "position switch", half: 14, up: 13, down: 15, draw: positionBlade,
 		source: "IEC 60617 07-08-01, 07-08-02; from memory"},
 	"float-switch": {name: "level switch", half: 14, up: 13, down: 24, draw: under(levelHead),
 		source: "IEC 60617 02-14-01; from memory"},
@@ -225,39 +228,39 @@ var iecSymbols = map[string]*symbol{
 		source: "common practice, no source"},
 	"fuse": {name: "fuse", half: 13, up: 5, down: 5, draw: boxFuse,
 		source: "IEC 60617 07-21-01; from memory"},
-	"breaker": {name: "circuit breaker", half: 14, up: 13, down: 4, draw: crossBlade,
+	"breaker": {name: "circuit breaker", half: 14, up: 13, down: 12, draw: crossBlade,
 		source: "IEC 60617 07-13-05; from memory"},
-	"relay": {name: "coil", half: 11, up: 9, down: 9, draw: coilBox,
+	"relay": {name: "coil", half: coilHalf, up: coilAcross, down: coilAcross, draw: coilBox,
 		source: "IEC 60617 07-15-01; from memory"},
-	"contactor": {name: "coil", half: 11, up: 9, down: 9, draw: coilBox,
+	"contactor": {name: "coil", half: coilHalf, up: coilAcross, down: coilAcross, draw: coilBox,
 		source: "IEC 60617 07-15-01; from memory"},
-	"timer": {name: "coil of a delayed relay", half: 11, up: 9, down: 9, draw: timerBox,
+	"timer": {name: "coil of a delayed relay", half: coilHalf, up: coilAcross, down: coilAcross, draw: timerBox,
 		source: "IEC 60617 07-15-07, 07-15-08; from memory"},
-	"off-delay-timer": {name: "coil of a relay that is slow to let go", half: 11, up: 9, down: 9, draw: timerBox,
+	"off-delay-timer": {name: "coil of a relay that is slow to let go", half: coilHalf, up: coilAcross, down: coilAcross, draw: timerBox,
 		source: "IEC 60617 07-15-07; from memory"},
-	"interval-timer": {name: "interval timer", half: 11, up: 9, down: 9, draw: pulseBox(1),
+	"interval-timer": {name: "interval timer", half: coilHalf, up: coilAcross, down: coilAcross, draw: pulseBox(1),
 		source: "common practice, no source; one pulse in the box"},
-	"flasher": {name: "flasher", half: 11, up: 9, down: 9, draw: pulseBox(2),
+	"flasher": {name: "flasher", half: coilHalf, up: coilAcross, down: coilAcross, draw: pulseBox(2),
 		source: "common practice, no source; pulses in the box"},
-	"trigger-input": {name: "trigger of a timer", half: 11, up: 9, down: 9, draw: inBox("T"),
+	"trigger-input": {name: "trigger of a timer", half: coilHalf, up: coilAcross, down: coilAcross, draw: inBox("T"),
 		source: "common practice, no source"},
-	"undervoltage-relay": {name: "undervoltage relay", half: 11, up: 9, down: 9, draw: inBox("U<"),
+	"undervoltage-relay": {name: "undervoltage relay", half: coilHalf, up: coilAcross, down: coilAcross, draw: inBox("U<"),
 		source: "IEC 60617 07-17-02; from memory"},
-	"set-coil": {name: "set coil of a latching relay", half: 11, up: 9, down: 9,
+	"set-coil": {name: "set coil of a latching relay", half: coilHalf, up: coilAcross, down: coilAcross,
 		draw: inBox("S"), source: "common practice, no source"},
-	"reset-coil": {name: "reset coil of a latching relay", half: 11, up: 9, down: 9,
+	"reset-coil": {name: "reset coil of a latching relay", half: coilHalf, up: coilAcross, down: coilAcross,
 		draw: inBox("R"), source: "common practice, no source"},
-	"alternating-relay": {name: "coil of an impulse relay", half: 11, up: 9, down: 9, draw: impulseBox,
+	"alternating-relay": {name: "coil of an impulse relay", half: coilHalf, up: coilAcross, down: coilAcross, draw: impulseBox,
 		source: "common practice, no source"},
-	"current-relay": {name: "coil of an overcurrent relay", half: 11, up: 9, down: 9,
+	"current-relay": {name: "coil of an overcurrent relay", half: coilHalf, up: coilAcross, down: coilAcross,
 		draw: inBox("I>"), source: "IEC 60617 07-17-05; from memory"},
-	"phase-relay": {name: "phase relay, from line to line", half: 11, up: 9, down: 9,
+	"phase-relay": {name: "phase relay, from line to line", half: coilHalf, up: coilAcross, down: coilAcross,
 		draw: inBox("3U<"), source: "IEC 60617 07-17-02 with the number of phases; from memory"},
-	"overload-heater": {name: "thermal overload release", half: 11, up: 9, down: 9, draw: thermalBox,
+	"overload-heater": {name: "thermal overload release", half: coilHalf, up: coilAcross, down: coilAcross, draw: thermalBox,
 		source: "IEC 60617 07-15-21; from memory"},
-	"lamp": {name: "lamp", half: 11, up: 11, down: 11, draw: crossLamp,
-		source: "IEC 60617 08-10-01; from memory"},
-	"solenoid": {name: "valve coil", half: 11, up: 9, down: 9, draw: valveBox,
+	"lamp": {name: "lamp", coloured: true, half: 11, up: 11, down: 11, draw: crossLamp,
+		source: "IEC 60617 08-10-01, its colour by IEC 60757; from memory"},
+	"solenoid": {name: "valve coil", half: coilHalf, up: coilAcross, down: coilAcross, draw: valveBox,
 		source: "IEC 60617 07-15-01 with a valve; from memory"},
 	"heater": {name: "heating element", half: 14, up: 6, down: 6, draw: elementBox,
 		source: "IEC 60617 04-01-12; from memory"},
@@ -271,7 +274,7 @@ var iecSymbols = map[string]*symbol{
 		source: "IEC 60617 04-01-01 and 04-02-01; from memory"},
 	"varistor": {name: "voltage-dependent resistor", half: 14, up: 14, down: 11, draw: varistorBox,
 		source: "IEC 60617 04-01-04; from memory"},
-	"beacon": {name: "flashing lamp", half: 11, up: 11, down: 17, draw: flashLamp,
+	"beacon": {name: "flashing lamp", coloured: true, half: 11, up: 11, down: 17, draw: flashLamp,
 		source: "IEC 60617 08-10-02; from memory"},
 	"pin": {name: "plug and socket", half: 8, up: 6, down: 6, draw: plug,
 		source: "IEC 60617 03-03-05; from memory"},

@@ -72,6 +72,11 @@ func flow(p *pen, l look) {
 func pushButton(p *pen, l look) {
 	y := plunger(p, l)
 	p.line(0, y, 0, -16)
+	if l.emergency { // a mushroom head
+		p.line(-8, -12, 8, -12)
+		p.arc(-8, -12, 8, -12, 10, true)
+		return
+	}
 	p.line(-4, -16, 4, -16)
 }
 
@@ -155,14 +160,18 @@ func motor(p *pen, _ look) {
 
 func phaseMotor(p *pen, _ look) {
 	p.circle(0, 0, 14)
-	p.text(0, 1, 10, "M")
-	p.text(0, 10, 8, "3~")
+	p.upright(func() {
+		p.text(0, 1, 10, "M")
+		p.text(0, 10, 8, "3~")
+	})
 }
 
 func startWinding(p *pen, _ look) {
 	p.circle(0, 0, 14)
-	p.text(0, 1, 10, "M")
-	p.text(0, 10, 8, "S")
+	p.upright(func() {
+		p.text(0, 1, 10, "M")
+		p.text(0, 10, 8, "S")
+	})
 }
 
 // hooks draws the two half rings of a thermal overload element.
@@ -195,8 +204,10 @@ func secondary(p *pen, _ look) {
 
 func alternating(p *pen, _ look) {
 	p.circle(0, 0, 13)
-	p.arc(-7, 0, 0, 0, 3.6, true)
-	p.arc(0, 0, 7, 0, 3.6, false)
+	p.upright(func() {
+		p.arc(-7, 0, 0, 0, 3.6, true)
+		p.arc(0, 0, 7, 0, 3.6, false)
+	})
 }
 
 func battery(p *pen, _ look) {
@@ -259,12 +270,11 @@ func beacon(p *pen, l look) {
 	p.line(-5, -17, -2, -20, 2, -17, 5, -20)
 }
 
-// lettered draws a coil that its letters tell apart.
 // pulsed draws a ring with pulses in it: one, or two that stand for many.
 func pulsed(n int) func(*pen, look) {
 	return func(p *pen, l look) {
 		ring(p, l)
-		pulses(p, n)
+		p.upright(func() { pulses(p, n) })
 	}
 }
 
@@ -276,6 +286,7 @@ func pulses(p *pen, n int) {
 	p.line(-9, 4, -6, 4, -6, -4, -2, -4, -2, 4, 2, 4, 2, -4, 6, -4, 6, 4, 9, 4)
 }
 
+// lettered draws a coil that its letters tell apart.
 func lettered(letters string) func(*pen, look) {
 	return func(p *pen, l look) {
 		ring(p, l)

@@ -210,7 +210,7 @@ func (c *canvas) besideLines(r *Rung, letters int) []string {
 	if c.under != nil {
 		return nil
 	}
-	for _, words := range c.d.beside(r, letters, 2) {
+	for _, words := range c.d.beside(r, Options{}, letters, 2) {
 		var parts []string
 		for _, w := range words {
 			if w.nc {

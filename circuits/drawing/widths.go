@@ -38,24 +38,27 @@ func (d *Drawing) onRail(j joint) bool {
 }
 
 // slotWidth is how much room a part needs between two columns.
-func (d *Drawing) slotWidth(p *Part, by Symbols) float64 {
-	s := symbolOf(p, by)
+func (d *Drawing) slotWidth(p *Part, o Options) float64 {
+	s := symbolOf(p, o.Symbols)
+	if o.Upright {
+		return d.slotHeight(p, s)
+	}
 	w := 2*s.half + 2*d.need(p)
 	switch p.Kind {
 	case Reference:
-		return textWidth(d.referenceText(p, Options{}), numberSize) + 34
+		return textWidth(d.referenceText(p, o), numberSize) + 34
 	case Tap, Ground:
 		return 2 * (textWidth(p.Name(), nameSize) + 24)
 	}
 	return max(w, textWidth(p.Name()+"*", nameSize)+10)
 }
 
-// columns places the columns of every section between the margins.
-func (d *Drawing) columns(by Symbols, width float64) (map[*section]sectionSpace, float64) {
+// columns places the columns of every section, from a place on and over a length at least, and gives
+// the length that they take.
+func (d *Drawing) columns(o Options, from, most float64) (map[*section]sectionSpace, float64) {
 	spaces := make(map[*section]sectionSpace)
 	widths := make(map[*section][]float64)
 	tracks := make(map[*section][]int)
-	most := width - leftMargin - rightMargin
 	for _, s := range d.sections {
 		w := make([]float64, s.columns)
 		t := make([]int, s.columns+1)
@@ -65,7 +68,7 @@ func (d *Drawing) columns(by Symbols, width float64) (map[*section]sectionSpace,
 			}
 			for _, p := range gr.parts {
 				if p.slot < s.columns {
-					w[p.slot] = max(w[p.slot], d.slotWidth(p, by))
+					w[p.slot] = max(w[p.slot], d.slotWidth(p, o))
 				}
 			}
 		}
@@ -85,17 +88,17 @@ func (d *Drawing) columns(by Symbols, width float64) (map[*section]sectionSpace,
 		for _, w := range widths[s] {
 			sum += w
 		}
-		space := sectionSpace{x: []float64{leftMargin}}
-		at := leftMargin
+		space := sectionSpace{x: []float64{from}}
+		at := from
 		for _, w := range widths[s] {
 			at += w * most / sum
 			space.x = append(space.x, at)
 		}
 		space.end = at + trackStep*float64(tracks[s][s.columns])
-		most = max(most, space.end-leftMargin)
+		most = max(most, space.end-from)
 		spaces[s] = space
 	}
-	return spaces, most + leftMargin + rightMargin
+	return spaces, most
 }
 
 // aside is how far the conductors of a column reach to the right of it.

@@ -16,6 +16,7 @@ type drawOptions struct {
 	circuit string
 	svg     bool
 	iec     bool
+	across  bool
 	ascii   bool
 	step    string
 	fault   string
@@ -44,7 +45,9 @@ the right, a number for every rung, wire numbers on every conductor, and beside 
 coil the rungs of its contacts. What is no plain ladder is drawn as it is wired.
 
 --svg (or -o FILE.svg) draws for a screen or paper, with IEEE 315 and NEMA symbols, or with
-those of IEC 60617 after --iec. -o FILE.pdf (or --pdf) draws sheets to sign: a frame with zones, a
+those of IEC 60617 after --iec: then current paths run down in numbered columns, contacts move
+from left to right, and a table below each coil says on which path each of its contacts is
+(--across: rungs all the same). -o FILE.pdf (or --pdf) draws sheets to sign: a frame with zones, a
 title block with what the circuit file says under "drawing", no letter below 2.5 mm, and
 as many sheets as it takes. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
@@ -94,7 +97,8 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 	f.BoolVar(&o.svg, "svg", false, "draw an SVG")
 	f.BoolVar(&o.dxf, "dxf", false, "draw a DXF, as -o FILE.dxf does: layers, symbols as blocks, millimetres")
 	o.sheets.flags(f, "draw a PDF", "a4, or a3 for a wide drawing")
-	f.BoolVar(&o.iec, "iec", false, "with the symbols of IEC 60617")
+	f.BoolVar(&o.iec, "iec", false, "with the symbols of IEC 60617, and current paths that run down")
+	f.BoolVar(&o.across, "across", false, "with --iec: rungs that run across, one below the other")
 	asciiFlag(f, &o.ascii)
 	f.StringVar(&o.step, "step", "", "at the end of this step, by its name or number")
 	f.StringVar(&o.fault, "fault", "",
@@ -140,6 +144,9 @@ func runDraw(o drawOptions, s streams) error {
 	if o.fault != "" && o.step == "" {
 		return usagef("--fault goes with --step: it shows the circuit at work")
 	}
+	if o.across && !o.iec {
+		return usagef("--across goes with --iec: without it rungs always run across")
+	}
 	if o.sheet != 0 && !o.svg {
 		return usagef("--sheet goes with --svg")
 	}
@@ -158,9 +165,9 @@ func runDraw(o drawOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	if o.svg && o.sheet == 0 && d.Sheets(how.Symbols) > 1 {
+	if o.svg && o.sheet == 0 && d.Sheets(how) > 1 {
 		fmt.Fprintf(s.err, "The drawing takes %d sheets of paper; --sheet draws one of them.\n",
-			d.Sheets(how.Symbols))
+			d.Sheets(how))
 	}
 	if o.pdf {
 		return plotDrawing(o, d, how, text, p, s)

@@ -19,13 +19,13 @@ import (
 func (o drawOptions) how(p *work.Panel, d *drawing.Drawing, s streams) (drawing.Options, error) {
 	how := drawing.Options{ASCII: o.ascii || (o.output == "" || o.output == "-") && !talk.UTF8(os.Getenv), Rungs: o.rungs, Columns: o.columns, Sheet: o.sheet, Foot: footCaution}
 	if o.iec {
-		how.Symbols = drawing.IEC
+		how.Symbols, how.Upright = drawing.IEC, !o.across
 	}
 	if how.Columns == 0 {
 		how.Columns = talk.NewPage(s.out).Columns()
 	}
-	if o.sheet < 0 || o.sheet > d.Sheets(how.Symbols) {
-		return how, usagef("--sheet is 1 to %d, not %d", d.Sheets(how.Symbols), o.sheet)
+	if o.sheet < 0 || o.sheet > d.Sheets(how) {
+		return how, usagef("--sheet is 1 to %d, not %d", d.Sheets(how), o.sheet)
 	}
 	for _, r := range o.rungs {
 		if r < 1 || r > len(d.Rungs) {

@@ -25,7 +25,7 @@ func TestDrawingsPrintOnOneSheet(t *testing.T) {
 		require.NoError(t, problems.Err())
 		d := drawing.New(c)
 		for _, by := range []drawing.Symbols{drawing.NEMA, drawing.IEC} {
-			require.Equal(t, 1, d.Sheets(by), name)
+			require.Equal(t, 1, d.Sheets(drawing.Options{Symbols: by}), name)
 			svg := filepath.Join(dir, "drawing.svg")
 			require.NoError(t, os.WriteFile(svg, d.SVG(drawing.Options{Symbols: by, Foot: footCaution}), 0o644))
 			b.Go(svg)

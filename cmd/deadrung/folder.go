@@ -160,10 +160,10 @@ func toSign(p *work.Panel, text []byte, s streams) (map[string][]byte, error) {
 	} {
 		var out bytes.Buffer
 		err := write(&out)
-		var narrow *plot.TooNarrow
+		var small *plot.TooSmall
 		var room *plot.NoRoom
 		switch {
-		case errors.As(err, &narrow), errors.As(err, &room):
+		case errors.As(err, &small), errors.As(err, &room):
 			fmt.Fprintf(s.err, "There is no %s: %v.\n", name, err)
 			continue
 		case err != nil:

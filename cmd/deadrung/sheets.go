@@ -61,10 +61,10 @@ func (o *sheets) write(file string, p *work.Panel, text []byte, s streams,
 		n, on, err = plotted(out, plot.Setting{Paper: o.paper, Portrait: o.tall, File: text, Caution: talk.CautionOf(p).Line()})
 		return err
 	})
-	var narrow *plot.TooNarrow
+	var small *plot.TooSmall
 	var room *plot.NoRoom
 	switch {
-	case errors.As(err, &narrow), errors.As(err, &room):
+	case errors.As(err, &small), errors.As(err, &room):
 		return usageError{err}
 	case err != nil:
 		return err

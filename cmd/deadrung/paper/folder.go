@@ -149,7 +149,7 @@ func folderBody(name string, data any) (template.HTML, error) {
 
 func drawingBody(d *drawing.Drawing, signed []string) (template.HTML, error) {
 	var pages []template.HTML
-	for i := range d.Sheets(drawing.NEMA) {
+	for i := range d.Sheets(drawing.Options{}) {
 		pages = append(pages, template.HTML(d.SVG(drawing.Options{Sheet: i + 1})))
 	}
 	return folderBody("drawing", drawnPages{pages, toSign(signed, LadderSheet)})

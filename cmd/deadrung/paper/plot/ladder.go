@@ -28,9 +28,9 @@ type Setting struct {
 }
 
 // Ladder writes the sheets of a drawing as PDF and gives how many there are, and of which paper.
-// The sheet and page of the options are its own matter. An error may be a [TooNarrow].
+// The sheet and page of the options are its own matter. An error may be a [TooSmall].
 func Ladder(out io.Writer, d *drawing.Drawing, o drawing.Options, s Setting) (int, Paper, error) {
-	paper, err := s.paper(d.LeastWidth(o.Symbols) * unit)
+	paper, err := s.paper(func(p Paper) *TooSmall { return s.lacks(d, o, p) })
 	if err != nil {
 		return 0, paper, err
 	}
@@ -41,6 +41,20 @@ func Ladder(out io.Writer, d *drawing.Drawing, o drawing.Options, s Setting) (in
 		o.Sheet = sheet
 		return d.Figure(o)
 	})
+}
+
+// lacks tells what a paper has too little of for a drawing; nil where it goes on it.
+func (s Setting) lacks(d *drawing.Drawing, o drawing.Options, p Paper) *TooSmall {
+	page := s.page(d.Circuit, p)
+	o.Page = &page
+	width, height := d.Needs(o)
+	switch {
+	case width > page.Width:
+		return &TooSmall{Paper: p, Side: "wide", Needed: width * unit, Has: page.Width * unit}
+	case height > page.Height:
+		return &TooSmall{Paper: p, Side: "high", Needed: height * unit, Has: page.Height * unit}
+	}
+	return nil
 }
 
 // page is the room for a drawing on a sheet.
@@ -64,22 +78,25 @@ func (s Setting) write(out io.Writer, c *circuits.Circuit, paper Paper, sheets i
 	return b.write(out)
 }
 
-// paper chooses the paper for a width.
-func (s Setting) paper(width float64) (Paper, error) {
+// paper chooses the paper for what tells what a paper lacks.
+func (s Setting) paper(lacks func(Paper) *TooSmall) (Paper, error) {
+	tried := chosen
 	if s.Paper != "" {
 		p, _ := Find(s.Paper, s.Portrait)
-		if p.frame().width() < width {
-			return p, &TooNarrow{p, width, wider(width)}
-		}
-		return p, nil
+		tried = []Paper{p}
 	}
 	var p Paper
-	for _, p = range chosen {
-		if p = p.turned(s.Portrait); p.frame().width() >= width {
+	var small *TooSmall
+	for _, p = range tried {
+		if s.Paper == "" {
+			p = p.turned(s.Portrait)
+		}
+		if small = lacks(p); small == nil {
 			return p, nil
 		}
 	}
-	return p, &TooNarrow{p, width, wider(width)}
+	small.Larger = larger(lacks)
+	return p, small
 }
 
 // figure draws a figure with its corner at a point.

@@ -99,34 +99,33 @@ func (r rect) crosses(a, b drawing.Point) bool {
 func TestSheetsAreClear(t *testing.T) {
 	for _, c := range every(t) {
 		d := drawing.New(c.Circuit)
-		for _, by := range []drawing.Symbols{drawing.NEMA, drawing.IEC} {
+		for _, o := range []drawing.Options{{}, {Symbols: drawing.IEC}, {Symbols: drawing.IEC, Upright: true}} {
 			for _, s := range []Setting{{}, {Paper: "a3"}, {Paper: "a3", Portrait: true}, {Paper: "tabloid"},
 				{Paper: "letter"}, {Paper: "a4", Portrait: true}} {
 				s.Caution, s.File = testCaution, c.text
-				paper, err := s.paper(d.LeastWidth(by) * unit)
+				paper, err := s.paper(func(p Paper) *TooSmall { return s.lacks(d, o, p) })
 				if err != nil {
-					require.ErrorAs(t, err, new(*TooNarrow))
+					require.ErrorAs(t, err, new(*TooSmall))
 					require.NotEmpty(t, s.Paper, "%s: no paper that is chosen is wide enough: %v", c.File, err)
 					continue
 				}
-				clear(t, d, by, s, paper)
+				clear(t, d, o, s, paper)
 			}
 		}
 	}
 }
 
-func clear(t *testing.T, d *drawing.Drawing, by drawing.Symbols, s Setting, paper Paper) {
+func clear(t *testing.T, d *drawing.Drawing, o drawing.Options, s Setting, paper Paper) {
 	t.Helper()
 	b := newBook("")
 	b.sheet(paper)
 	frame := paper.frame()
 	ft := b.footOf(frame, titleBlock(d.Circuit, s.File, 1, 1, paper), s.Caution)
-	o := drawing.Options{Symbols: by, Page: &drawing.Page{Width: frame.width() / unit,
-		Height: (ft.top - frame.top) / unit, Least: unitsText}}
+	o.Page = &drawing.Page{Width: frame.width() / unit, Height: (ft.top - frame.top) / unit, Least: unitsText}
 	for i := range d.Pages(o) {
 		o.Sheet = i + 1
 		f := d.Figure(o)
-		where := fmt.Sprintf("%s, symbols %d, %s, sheet %d", d.Circuit.File, by, paper, o.Sheet)
+		where := fmt.Sprintf("%s, symbols %d, upright %t, %s, sheet %d", d.Circuit.File, o.Symbols, o.Upright, paper, o.Sheet)
 		require.NotEmpty(t, f.Words, where)
 		var spans []rect
 		for _, w := range f.Words {

@@ -58,28 +58,29 @@ func (p Paper) String() string {
 	return name + " landscape"
 }
 
-// TooNarrow is the error that a drawing does not go on a sheet with text that can be read.
-type TooNarrow struct {
-	Paper  Paper
-	Needed float64 // width within the frame
-	Wider  []string
+// TooSmall is the error that a drawing does not go on a sheet with text that can be read.
+type TooSmall struct {
+	Paper       Paper
+	Side        string // "wide" or "high"
+	Needed, Has float64
+	Larger      []string // on which it goes
 }
 
-func (e *TooNarrow) Error() string {
-	text := fmt.Sprintf("the drawing is %.0f mm wide with letters of %.1f mm, and %s has %.0f mm inside its frame",
-		e.Needed, leastLetter, e.Paper, e.Paper.frame().width())
-	if len(e.Wider) > 0 {
-		text += ": it goes on " + strings.Join(e.Wider, ", ")
+func (e *TooSmall) Error() string {
+	text := fmt.Sprintf("the drawing is %.0f mm %s with letters of %.1f mm, and %s has %.0f mm inside its frame",
+		e.Needed, e.Side, leastLetter, e.Paper, e.Has)
+	if len(e.Larger) > 0 {
+		text += ": it goes on " + strings.Join(e.Larger, ", ")
 	}
 	return text
 }
 
-// wider names the papers on which a width goes inside the frame.
-func wider(width float64) []string {
+// larger names the papers that lack nothing.
+func larger(lacks func(Paper) *TooSmall) []string {
 	var names []string
 	for _, p := range papers {
 		for _, portrait := range []bool{true, false} {
-			if q := p.turned(portrait); q.frame().width() >= width {
+			if q := p.turned(portrait); lacks(q) == nil {
 				names = append(names, q.String())
 				break
 			}

@@ -49,10 +49,10 @@ circuit file.
 -o FILE.pdf writes any of them, and the check-out, as sheets to sign, with the frame and title
 block of the drawings; -o FILE.csv and -o FILE.html are short for --csv and --html.
 
---check-out prints the fewest ohms checks found that prove, before power is first put
-on, that every wire is landed and none touches another or ground, and then the order of
-the first energising. --ask asks for each check in turn. A check that reads otherwise
-leads into "deadrung find --wiring-errors" with the readings so far.
+--check-out prints ohms checks, place by place and cable by cable, that prove, before power
+is first put on, that every wire is landed and none touches another or ground, and then the
+order of the first energising. --ask asks for each check in turn. A check that reads
+otherwise leads into "deadrung find --wiring-errors" with the readings so far.
 
 ` + talk.Caution.Plain(),
 		Args: oneCircuit,

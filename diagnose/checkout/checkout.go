@@ -39,8 +39,8 @@ type Plan struct {
 
 // Options say how the checks are put.
 type Options struct {
-	// Rung gives the rung that a terminal is drawn on, 0 for none; checks are made in their
-	// order. Without it all are on none.
+	// Rung gives the rung that a terminal is drawn on, 0 for none; checks at one place are made in
+	// their order. Without it all are on none.
 	Rung func(circuits.Terminal) int
 }
 
@@ -60,14 +60,16 @@ func (c Check) Agrees(r log.Reading) bool { return r.Value >= c.Low && r.Value <
 // which are less trouble cannot show.
 type Round struct {
 	Sort   Sort
-	Checks []Check // in rung order
+	Checks []Check // in the order of a walk: by step, place, cable and rung
 	Faults int     // that it is there for
-	// Bound is a proved lower bound on how many checks of the sort show these; they are
-	// the fewest where it is their number.
+	// Tried is how many checks were chosen from. On a large panel that is not every pair of terminals.
+	Tried int
+	// Bound is a proved lower bound on how many of these show the faults; the checks are the
+	// fewest of them where it is their number.
 	Bound int
 }
 
-// Fewest tells whether the checks are proved to be the fewest.
+// Fewest tells whether the checks are proved to be the fewest of those that were tried.
 func (p *Round) Fewest() bool { return p.Bound == len(p.Checks) }
 
 // Sort is how much trouble a check is.
@@ -85,6 +87,9 @@ type Check struct {
 	Usual     log.Reading
 	Low, High float64  // the readings that agree; High is OL where OL agrees
 	Through   []string // devices between the leads, from red to black
+	Ends      [2]End   // where the leads go, red first
+	Lifted    []End    // off which every wire is lifted
+	Area      int      // the place where it is made, as the book numbers places that count as one
 	Rung      int      // the later one of the two leads' rungs; 0 if they are on none
 	Shows     int      // how many of the faults it shows
 	// Tug are those terminals with lifted wires of which no check that follows shows for
@@ -153,7 +158,7 @@ func Of(m *diagnose.Model, o Options) Plan {
 		}
 		shows := pl.showing(tries, faults, left)
 		cover := split.FewestTests(shows, coverPositions)
-		p := Round{Sort: sort, Bound: cover.Bound}
+		p := Round{Sort: sort, Tried: len(tries), Bound: cover.Bound}
 		count := make([]int, len(tries))
 		for _, s := range shows {
 			for _, t := range s {
@@ -173,10 +178,7 @@ func Of(m *diagnose.Model, o Options) Plan {
 		}
 		p.Faults = len(left) - len(still)
 		left = still
-		slices.SortStableFunc(p.Checks, func(a, b Check) int {
-			return cmp.Or(cmp.Compare(pl.panel.Circuit.Step(a.Check.Step),
-				pl.panel.Circuit.Step(b.Check.Step)), cmp.Compare(a.Rung, b.Rung))
-		})
+		pl.byWalk(p.Checks)
 		if len(p.Checks) > 0 {
 			out.Rounds = append(out.Rounds, p)
 		}
@@ -206,6 +208,11 @@ func (pl *planner) outCheck(l log.Located, meter *diagnose.Meter, rung func(circ
 	low, high := pl.model.Band(l, pl.good.Read(l))
 	c := Check{Check: pl.book.Check(l), Usual: r, Low: low, High: high,
 		Rung: max(rung(pl.panel.Terminal(l.A)), rung(pl.panel.Terminal(l.B)))}
+	c.Ends = [2]End{pl.end(c.Check.Ohms[0]), pl.end(c.Check.Ohms[1])}
+	for _, t := range c.Check.Lifted {
+		c.Lifted = append(c.Lifted, pl.end(t))
+	}
+	c.Area, _, _ = pl.book.Area(l)
 	if r.Value < diagnose.OpenFrom {
 		c.Through = pl.through(l)
 	}

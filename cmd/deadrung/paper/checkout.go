@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -45,11 +46,47 @@ func Agreeing(c checkout.Check) string {
 	return talk.QuantityOf(c.Low, log.Ohms).To(talk.QuantityOf(c.High, log.Ohms))
 }
 
+// endOf names where a lead of a check goes: device, terminal, place, and the core that lands there.
+func endOf(e checkout.End) string {
+	_, terminal := e.Terminal.Split()
+	text := fmt.Sprintf("%s %s:%s (%s", e.Device.Type.Called(), e.Device.Name, terminal, e.Device.Place)
+	for _, c := range e.Cores {
+		text += ", " + c.Cable
+		if c.Core != "" {
+			text += " core " + c.Core
+		}
+	}
+	return text + ")"
+}
+
+// at heads the checks that are made at one place, and of one cable.
+func (r *CheckOut) at(c checkout.Check) string {
+	var places []string
+	for _, d := range r.Speak.Circuit.Devices {
+		if r.Model.Book().AreaOf(d.Place) == c.Area && !slices.Contains(places, d.Place) {
+			places = append(places, d.Place)
+		}
+	}
+	text := "At: " + talk.Joined(places, " and ")
+	if cable := c.Cable(); cable != "" {
+		text += "; cable " + cable
+	}
+	return text
+}
+
 // Where writes the leads of a check, and what lies between.
 func Where(c checkout.Check) string {
-	text := fmt.Sprintf("%s to %s", c.Check.Ohms[0], c.Check.Ohms[1])
-	if len(c.Check.Lifted) > 0 {
-		text += ", wires lifted off " + talk.Joined(c.Check.Lifted, " and ")
+	text := fmt.Sprintf("%s to %s", endOf(c.Ends[0]), endOf(c.Ends[1]))
+	var lifted []string
+	for _, e := range c.Lifted {
+		off := string(e.Terminal)
+		if p := e.Device.Place; p != c.Ends[0].Device.Place && p != c.Ends[1].Device.Place {
+			off += " (" + p + ")"
+		}
+		lifted = append(lifted, off)
+	}
+	if len(lifted) > 0 {
+		text += ", wires lifted off " + talk.Joined(lifted, " and ")
 	}
 	if len(c.Through) > 0 {
 		text += ", through " + listedNames(c.Through)
@@ -72,15 +109,16 @@ func listedNames(names []string) string {
 
 // Summary says what the checks are worth.
 func (r *CheckOut) Summary() []string {
-	n, exact, bound := 0, true, 0
+	n, tried, exact, bound := 0, 0, true, 0
 	for _, p := range r.Plan.Rounds {
 		n += len(p.Checks)
 		bound += p.Bound
+		tried += p.Tried
 		exact = exact && p.Fewest()
 	}
-	few := fmt.Sprintf("They are the fewest found; %d at the least are needed.", bound)
+	few := fmt.Sprintf("Of the %d checks to choose from, %d at the least are needed.", tried, bound)
 	if exact {
-		few = "No fewer checks of these kinds do."
+		few = fmt.Sprintf("They are the fewest, proved, of the %d checks to choose from.", tried)
 	}
 	lines := []string{fmt.Sprintf("%s that read otherwise for %s, each by itself: a wire open or on another terminal of its device, wires exchanged, any two wire numbers touching, a number to ground. %s",
 		talk.Count(n, "ohms check"), talk.Count(r.Plan.Faults-len(r.Plan.Unseen), "wiring fault"), few)}
@@ -247,13 +285,17 @@ func (r *CheckOut) Print(out *talk.Page) {
 		out.Blank()
 		out.Parf("", "%s: %s", strings.ToUpper(words.title), talk.Count(len(p.Checks), "check"))
 		out.Para("", words.how)
-		held, rung := "", -1
+		held, at, rung := "", "", -1
 		for _, c := range p.Checks {
 			n++
 			if h := r.holding(c.Check); h != held {
-				held, rung = h, -1
+				held, at, rung = h, "", -1
 				out.Blank()
 				out.Para("", held)
+			}
+			if a := r.at(c); a != at {
+				at, rung = a, -1
+				out.Para("", at)
 			}
 			if c.Rung != rung {
 				rung = c.Rung
@@ -290,7 +332,8 @@ func NewCheckOut(name string, p *work.Panel, rules log.Rules) *CheckOut {
 	return &CheckOut{name: name, Model: m, Speak: talk.NewSpeaker(m)}
 }
 
-// Choose chooses the checks, to be made in the order of the drawing's rungs.
+// Choose chooses the checks, to be made place by place, cable by cable, and in the order of the
+// drawing's rungs.
 func (r *CheckOut) Choose(o checkout.Options) {
 	o.Rung = drawing.New(r.Model.Panel().Circuit).Of
 	r.Plan, r.feeds = checkout.Of(r.Model, o), checkout.Energise(r.Model)

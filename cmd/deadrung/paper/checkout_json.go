@@ -22,6 +22,8 @@ type outOne struct {
 	Number  int                 `json:"number"`
 	Part    string              `json:"part"`
 	Rung    int                 `json:"rung"`
+	Ends    [2]outEnd           `json:"ends"` // red lead first
+	Cable   string              `json:"cable,omitempty"`
 	Check   any                 `json:"check"` // with "read", what the good circuit reads
 	Low     *float64            `json:"low,omitempty"`
 	High    *float64            `json:"high,omitempty"` // not there where OL agrees
@@ -30,10 +32,32 @@ type outOne struct {
 	Shows   int                 `json:"shows"` // how many of the faults of its part
 }
 
+type outEnd struct {
+	Terminal circuits.Terminal `json:"terminal"`
+	Device   string            `json:"device"`
+	Place    string            `json:"place"`
+	Cores    []outCore         `json:"cores,omitempty"`
+}
+
+type outCore struct {
+	Cable string `json:"cable"`
+	Core  string `json:"core,omitempty"`
+}
+
+// endMachine is an end of a check in its machine form.
+func endMachine(e checkout.End) outEnd {
+	out := outEnd{Terminal: e.Terminal, Device: e.Device.Type.Called(), Place: e.Device.Place}
+	for _, c := range e.Cores {
+		out.Cores = append(out.Cores, outCore(c))
+	}
+	return out
+}
+
 type outPartJSON struct {
 	Part   string `json:"part"`
 	Checks int    `json:"checks"`
 	Faults int    `json:"faults"`
+	Tried  int    `json:"tried"` // how many checks were chosen from
 	Bound  int    `json:"bound"`
 	Exact  bool   `json:"exact"`
 }
@@ -65,12 +89,12 @@ func (r *CheckOut) Machine() outMachine {
 		Faults: r.Plan.Faults,
 		Unseen: []outUnseen{}, Ungrounded: r.Plan.Ungrounded, Energising: []outFeed{}, Steps: []outStep{}}
 	for _, p := range r.Plan.Rounds {
-		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Bound,
+		out.Parts = append(out.Parts, outPartJSON{partNames[p.Sort], len(p.Checks), p.Faults, p.Tried, p.Bound,
 			p.Fewest()})
 		for _, c := range p.Checks {
 			one := outOne{Number: len(out.Checks) + 1, Part: partNames[p.Sort], Rung: c.Rung,
 				Check: log.MarshalWith(c.Check, c.Usual), Low: &c.Low, Through: c.Through, Tug: c.Tug,
-				Shows: c.Shows}
+				Shows: c.Shows, Ends: [2]outEnd{endMachine(c.Ends[0]), endMachine(c.Ends[1])}, Cable: c.Cable()}
 			if c.High != log.OL {
 				one.High = &c.High
 			}

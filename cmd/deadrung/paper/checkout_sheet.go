@@ -81,7 +81,7 @@ func (r *CheckOut) Page() (sheet.Page, error) {
 		one := part{Title: words.title, How: words.how}
 		for _, c := range p.Checks {
 			n++
-			held := r.holding(c.Check)
+			held := r.holding(c.Check) + " " + r.at(c) + "."
 			if k := len(one.Holds); k == 0 || one.Holds[k-1].Held != held {
 				one.Holds = append(one.Holds, hold{Held: held})
 			}

@@ -49,7 +49,7 @@ func (r *CheckOut) Sections() []plot.Section {
 		held := ""
 		for i, c := range p.Checks {
 			n++
-			if h := r.holding(c.Check); i == 0 || h != held {
+			if h := r.holding(c.Check) + " " + r.at(c) + "."; i == 0 || h != held {
 				held = h
 				sections = append(sections, plot.Section{Says: []string{held},
 					Heads: []string{"", "no.", "rung", "ohms", "good", "read"}, Boxes: []int{0}, Free: []int{5}})

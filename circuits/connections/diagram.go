@@ -28,6 +28,8 @@ type Options struct {
 	Page *drawing.Page
 	// Sheet is which sheet, from 1.
 	Sheet int
+	// Before is how many sheets come before the first in a set of which the diagram is a part.
+	Before int
 	// Only are the devices that are drawn; none: all.
 	Only []string
 }
@@ -36,10 +38,11 @@ type Options struct {
 const screenWidth = 940.0
 
 // New lays out a circuit in rows that are as wide as a screen shows.
-func New(c *circuits.Circuit) *Diagram { return newWide(c, screenWidth) }
+func New(c *circuits.Circuit) *Diagram { return newWide(c, screenWidth, false) }
 
-// newWide lays out a circuit in rows of a width.
-func newWide(c *circuits.Circuit, most float64) *Diagram {
+// newWide lays out a circuit in rows of a width. Filled, a row takes what would else begin a row of its
+// own: loads behind relays.
+func newWide(c *circuits.Circuit, most float64, filled bool) *Diagram {
 	d := &Diagram{Circuit: c, number: make(map[circuits.Terminal]string),
 		landing: make(map[circuits.Terminal][]landing)}
 	for _, n := range c.Numbers {
@@ -54,28 +57,58 @@ func newWide(c *circuits.Circuit, most float64) *Diagram {
 			}
 		}
 	}
-	d.arrange(most)
+	d.arrange(most, filled)
 	return d
 }
+
+// shares are how much of the width of a page the rows are tried to take: the rest is for ducts.
+var shares = []float64{1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3}
 
 // Sheets gives the diagram laid out for pages of a size, with as few sheets as there can be, and
 // how many they are. It is false where some row goes on no such page.
 func (d *Diagram) Sheets(page drawing.Page) (*Diagram, int, bool) {
 	best, least := d, 0
-	for _, share := range []float64{1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3} {
+	for _, share := range shares {
 		for _, exits := range []float64{0, exitRoom} { // all on one sheet, or not
 			most := (page.Width-2*edge)*share - exits
 			if most < 6*pitch {
 				continue
 			}
-			on := newWide(d.Circuit, most)
-			sheets, fits := on.sheets(page)
-			if fits && (least == 0 || len(sheets) < least) {
-				best, least = on, len(sheets)
+			for _, filled := range []bool{false, true} {
+				on := newWide(d.Circuit, most, filled)
+				sheets, fits := on.sheets(page)
+				if fits && (least == 0 || len(sheets) < least) {
+					best, least = on, len(sheets)
+				}
 			}
 		}
 	}
 	return best, least, least > 0
+}
+
+// Figures gives the diagram laid out for pages of a size: a figure for each sheet, or one with the
+// devices that the options name. There is none where it is too large for such a page.
+func (d *Diagram) Figures(o Options, page drawing.Page) []drawing.Figure {
+	o.Page = &page
+	if len(o.Only) > 0 {
+		o.Page = nil
+		for _, share := range shares {
+			f := newWide(d.Circuit, (page.Width-2*edge)*share-exitRoom, true).Figure(o)
+			if f.Width <= page.Width && f.Height <= page.Height {
+				return []drawing.Figure{f}
+			}
+		}
+		return nil
+	}
+	on, n, fits := d.Sheets(page)
+	if !fits {
+		return nil
+	}
+	var figures []drawing.Figure
+	for o.Sheet = 1; o.Sheet <= n; o.Sheet++ {
+		figures = append(figures, on.Figure(o))
+	}
+	return figures
 }
 
 // sheets puts the rows on pages; false where one of them is too large.

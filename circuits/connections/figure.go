@@ -23,7 +23,7 @@ func (d *Diagram) sceneOf(o Options) *scene {
 		s.sheetOf = make(map[*row]int)
 		for i, on := range sheets {
 			for _, r := range on {
-				s.sheetOf[r] = i + 1
+				s.sheetOf[r] = o.Before + i + 1
 			}
 		}
 		return s

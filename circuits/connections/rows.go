@@ -92,8 +92,9 @@ func places(c *circuits.Circuit) []string {
 	return list
 }
 
-// arrange puts the devices into rows that are at most so wide.
-func (d *Diagram) arrange(most float64) {
+// arrange puts the devices into rows that are at most so wide; filled, devices that differ in rank share
+// a row.
+func (d *Diagram) arrange(most float64, filled bool) {
 	d.rows = nil
 	for _, place := range places(d.Circuit) {
 		var devices []*circuits.Device
@@ -115,7 +116,7 @@ func (d *Diagram) arrange(most float64) {
 		var into *row
 		x := 0.0
 		for _, dev := range devices {
-			if last == nil || dev.Row != last.Row || dev.Row == 0 && rank(dev) != rank(last) {
+			if last == nil || dev.Row != last.Row || !filled && dev.Row == 0 && rank(dev) != rank(last) {
 				into = nil
 			}
 			last = dev

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/drawing"
 )
 
 // Lines tells the diagram in words: place by place, device by device, each terminal with its wire
@@ -57,6 +58,33 @@ func (d *Diagram) Lines(o Options) []string {
 				lines = append(lines, line)
 			}
 		}
+	}
+	return lines
+}
+
+// OnTheScrews tells of each lead on which screw of the real thing it goes, and which wires are there,
+// so that the screw is known when it is seen.
+func (d *Diagram) OnTheScrews(leads []drawing.Lead) []string {
+	var lines []string
+	for _, l := range leads {
+		name, screw := l.Terminal.Split()
+		dev := d.Circuit.Device(name)
+		var there []string
+		for _, n := range d.Circuit.Numbers {
+			for _, w := range n.Wires {
+				switch l.Terminal {
+				case w.From:
+					there = append(there, n.Name+" to "+string(w.To))
+				case w.To:
+					there = append(there, n.Name+" to "+string(w.From))
+				}
+			}
+		}
+		if there == nil {
+			there = []string{"none"}
+		}
+		lines = append(lines, fmt.Sprintf("%s lead: screw %s of %s %s (%s). Wires there: %s.", l.Colour(), screw,
+			dev.Type.Called(), name, dev.Place, strings.Join(there, ", ")))
 	}
 	return lines
 }

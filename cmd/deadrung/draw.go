@@ -75,9 +75,6 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 			}
 			o.circuit = args[0]
 			o.byName()
-			if o.connect && (o.follow != "" || o.watch) {
-				return usagef("--connections goes without --follow and --watch")
-			}
 			if o.follow != "" {
 				if o.pdf || o.dxf {
 					return usagef("--follow draws text or an SVG, no PDF and no DXF")

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -27,7 +28,7 @@ func followLog(ctx context.Context, o drawOptions, s streams) error {
 		return err
 	}
 	p := m.Panel()
-	d := drawing.New(p.Circuit)
+	d, wired := drawing.New(p.Circuit), connections.New(p.Circuit)
 	how, err := o.how(p, d, s)
 	if err != nil {
 		return err
@@ -47,6 +48,9 @@ func followLog(ctx context.Context, o drawOptions, s streams) error {
 			fmt.Fprint(s.out, clearScreen)
 		}
 		return output(o.output, s, func(w io.Writer) error {
+			if o.connect {
+				return writeWired(w, wired, marked.Leads, o.svg, said)
+			}
 			if o.svg {
 				_, err := w.Write(d.SVG(marked))
 				return err
@@ -58,6 +62,23 @@ func followLog(ctx context.Context, o drawOptions, s streams) error {
 			return nil
 		})
 	})
+}
+
+// writeWired writes the connection diagram with the leads of the last check, as text those devices
+// that they are on.
+func writeWired(w io.Writer, d *connections.Diagram, leads []drawing.Lead, svg bool, said string) error {
+	if svg {
+		_, err := w.Write(d.SVG(connections.Options{Leads: leads}))
+		return err
+	}
+	page := talk.NewPage(w)
+	page.Para("", d.Circuit.Title)
+	page.Para("", said)
+	page.Blank()
+	for _, line := range d.OnTheScrews(leads) {
+		page.Hang("  ", line)
+	}
+	return nil
 }
 
 // followed marks a drawing with where a log stands, and says it.

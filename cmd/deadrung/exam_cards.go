@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/circuits/connections"
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
@@ -125,7 +126,7 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 				paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
 					CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In),
 					Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms,
-					Picture: paper.OnTheScrews(m.Panel().Circuit, in.Check)})
+					Picture: paper.OnTheScrews(connections.New(m.Panel().Circuit), in.Check)})
 		}
 	}
 	return cards, nil

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/term"
 
 	"deadrung/circuits"
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/read"
 	"deadrung/cmd/deadrung/dialogue"
@@ -38,9 +39,11 @@ type findOptions struct {
 	complaints []string
 
 	follow string
-	plain  bool
-	ascii  bool
-	by     string
+	// connect has --follow keep the connection diagram.
+	connect bool
+	plain   bool
+	ascii   bool
+	by      string
 	given
 
 	simulate string
@@ -76,6 +79,9 @@ hidden fault answer.
 				o.circuit = args[0]
 			}
 			o.seeded = cmd.Flags().Changed("seed")
+			if o.connect && o.follow == "" {
+				return usagef("--connections says what --follow FILE draws; \"deadrung draw --connections\" draws it at once")
+			}
 			if o.simulate != "" && len(o.complaints) > 0 {
 				return usagef("--complaint is of a real panel: a simulated one begins with nothing known")
 			}
@@ -94,6 +100,7 @@ hidden fault answer.
 	dropChangedFlag(f, &o.dropChanged)
 	f.StringVar(&o.report, "report", "", "write a one-page report to this file, in Markdown, or as a page to print if its name ends in .html")
 	f.StringVar(&o.follow, "follow", "", "keep a drawing in this SVG file, with the leads of the check that is asked for")
+	f.BoolVar(&o.connect, "connections", false, "with --follow: the connection diagram, which shows the screws that the leads go on")
 	asciiFlag(f, &o.ascii)
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.by, "by", "minutes", "what to keep small: minutes or checks")
@@ -275,6 +282,9 @@ func (d *logged) open(o findOptions, s streams) error {
 		d.keeps(file, file.append)
 		d.own = o.ownLogged
 		d.Guide = guide.New(d.Model, d.Guide.Rules(), log)
+	}
+	if o.connect {
+		d.wired = connections.New(d.Speak.Circuit)
 	}
 	if o.follow != "" {
 		if err := d.files.Write(o.follow, d.drawing(drawing.Options{Foot: footCaution})); err != nil {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"time"
 
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/disk"
@@ -28,6 +29,8 @@ type logged struct {
 
 	files     *disk.Files
 	following string // the file of --follow
+	// wired is the diagram that --follow keeps where it is asked for; nil: the ladder.
+	wired *connections.Diagram
 }
 
 func newLogged(s guide.Session, ask talk.Asker, out *talk.Page, now func() time.Time) *logged {
@@ -85,7 +88,11 @@ func (d *logged) follow(c *log.Check) {
 // drawing writes the whole drawing.
 func (d *logged) drawing(o drawing.Options) func(io.Writer) error {
 	return func(w io.Writer) error {
-		_, err := w.Write(d.Ladder().SVG(o))
+		picture := d.Ladder().SVG
+		if d.wired != nil {
+			picture = func(o drawing.Options) []byte { return d.wired.SVG(connections.Options{Leads: o.Leads}) }
+		}
+		_, err := w.Write(picture(o))
 		return err
 	}
 }

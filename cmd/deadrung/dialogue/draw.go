@@ -3,6 +3,7 @@ package dialogue
 import (
 	"strings"
 
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
@@ -28,6 +29,9 @@ func (d *Dialogue) drawCheck(c log.Check) {
 		return
 	}
 	d.draw(o)
+	for _, line := range connections.New(d.Speak.Circuit).OnTheScrews(o.Leads) {
+		d.Out.Hang("  ", line)
+	}
 }
 
 // drawPanel draws the circuit as it stands, with the leads of the last check, and what is in

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"deadrung/circuits"
 	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
@@ -33,7 +32,7 @@ type Card struct {
 
 // OnTheScrews draws the devices that the leads of a check are on, with their wires, from the
 // connection diagram; nothing for a look.
-func OnTheScrews(c *circuits.Circuit, check log.Check) template.HTML {
+func OnTheScrews(d *connections.Diagram, check log.Check) template.HTML {
 	var o connections.Options
 	for i, t := range check.Leads() {
 		device, _ := t.Split()
@@ -43,7 +42,7 @@ func OnTheScrews(c *circuits.Circuit, check log.Check) template.HTML {
 	if len(o.Only) == 0 {
 		return ""
 	}
-	return template.HTML(connections.New(c).SVG(o)) // our own drawing; every text in it is escaped
+	return template.HTML(d.SVG(o)) // our own drawing; every text in it is escaped
 }
 
 // Foretold words a reading that is foretold, as a real trainer shows it: no meter reads 0.0

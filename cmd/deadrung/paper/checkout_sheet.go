@@ -4,6 +4,7 @@ import (
 	"html/template"
 	"strings"
 
+	"deadrung/circuits/connections"
 	"deadrung/cmd/deadrung/paper/sheet"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/checkout"
@@ -20,7 +21,7 @@ var checkOutSheet = template.Must(template.New("check-out").Funcs(template.FuncM
 <caption>{{.Held}}</caption>
 <thead><tr><th></th><th class="number">No.</th><th>Rung</th><th>Ohms</th><th>Good</th><th>Read</th></tr></thead>
 <tbody>
-{{range .Checks}}<tr><td><span class="tick"></span></td><td class="number">{{.Number}}</td><td class="number">{{with .Rung}}{{.}}{{end}}</td><td>{{where .Check}}</td><td>{{agreeing .Check}}</td><td></td></tr>
+{{range .Checks}}<tr><td><span class="tick"></span></td><td class="number">{{.Number}}</td><td class="number">{{with .Rung}}{{.}}{{end}}</td><td>{{where .Check}}{{with .Screws}}<details class="screws"><summary>On the real thing</summary>{{.}}</details>{{end}}</td><td>{{agreeing .Check}}</td><td></td></tr>
 {{end}}</tbody>
 </table>
 {{end}}{{end}}<h2 class="energise">First energising</h2>
@@ -44,6 +45,7 @@ th:first-child, td:first-child { width: 2rem; }
 .checks th:nth-child(6) { width: 16%; }
 h2, caption { break-after: avoid; }
 h2.energise { break-before: page; }
+@media print { .screws { display: none; } }
 @media screen and (max-width: 40rem) {
   .checks thead, .steps thead { display: none; }
   .checks tr, .steps tr { display: block; border: 1px solid var(--line); padding: .3rem; }
@@ -56,11 +58,16 @@ h2.energise { break-before: page; }
 }
 `
 
+// mostScrews is how many checks at most have a picture of the real thing each: more make a file that a
+// telephone does not open.
+const mostScrews = 120
+
 // Page lays the check-out out as a sheet to print.
 func (r *CheckOut) Page() (sheet.Page, error) {
 	type check struct {
 		checkout.Check
 		Number int
+		Screws template.HTML // where the leads go on the real thing
 	}
 	type hold struct {
 		Held   string
@@ -74,6 +81,13 @@ func (r *CheckOut) Page() (sheet.Page, error) {
 		Number   int
 		Do, Must string
 	}
+	wired := connections.New(r.Speak.Circuit)
+	screws := func(c checkout.Check) template.HTML {
+		if len(r.Plan.Checks()) > mostScrews {
+			return ""
+		}
+		return OnTheScrews(wired, c.Check)
+	}
 	var parts []part
 	n := 0
 	for _, p := range r.Plan.Rounds {
@@ -86,7 +100,7 @@ func (r *CheckOut) Page() (sheet.Page, error) {
 				one.Holds = append(one.Holds, hold{Held: held})
 			}
 			last := &one.Holds[len(one.Holds)-1]
-			last.Checks = append(last.Checks, check{c, n})
+			last.Checks = append(last.Checks, check{c, n, screws(c)})
 		}
 		parts = append(parts, one)
 	}

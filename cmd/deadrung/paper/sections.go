@@ -3,6 +3,7 @@ package paper
 import (
 	"strconv"
 
+	"deadrung/circuits/connections"
 	"deadrung/circuits/lists"
 	"deadrung/circuits/wirelist"
 	"deadrung/cmd/deadrung/paper/plot"
@@ -72,5 +73,7 @@ func (r *CheckOut) Sections() []plot.Section {
 	for i := range do {
 		steps.Rows = append(steps.Rows, []string{"", strconv.Itoa(i + 1), do[i], must[i]})
 	}
-	return append(sections, first, steps)
+	wired := plot.Section{Title: "Connection diagram: where the leads go on the real thing", New: true,
+		Wired: &plot.Wired{Diagram: connections.New(r.Speak.Circuit)}}
+	return append(sections, first, steps, wired)
 }

@@ -21,13 +21,25 @@ func (e *NoRoom) Error() string {
 // Connections writes the connection diagram as PDF and gives how many sheets there are, and of
 // which paper. An error may be a [NoRoom].
 func Connections(out io.Writer, d *connections.Diagram, o connections.Options, s Setting) (int, Paper, error) {
+	paper, page, fits := s.wiredOn(d, 0)
+	if !fits {
+		return 0, paper, &NoRoom{paper}
+	}
+	figures := d.Figures(o, page)
+	return len(figures), paper, s.write(out, d.Circuit, paper, len(figures), func(sheet int) drawing.Figure {
+		return figures[sheet-1]
+	})
+}
+
+// wiredOn chooses the paper for a connection diagram with a heading of a height, and gives the room for
+// it there; false where it goes on none.
+func (s Setting) wiredOn(d *connections.Diagram, head float64) (Paper, drawing.Page, bool) {
 	papers := chosen
 	if s.Paper != "" {
 		p, _ := Find(s.Paper, s.Portrait)
 		papers = []Paper{p}
 	}
 	var best Paper
-	var on *connections.Diagram
 	var page drawing.Page
 	least := 0
 	for _, p := range papers {
@@ -35,23 +47,17 @@ func Connections(out io.Writer, d *connections.Diagram, o connections.Options, s
 			p = p.turned(s.Portrait)
 		}
 		room := s.page(d.Circuit, p)
-		laid, sheets, fits := d.Sheets(room)
-		if on == nil || sheets < least {
+		room.Height -= head / unit
+		_, sheets, fits := d.Sheets(room)
+		if least == 0 {
 			best = p
-			if fits {
-				on, page, least = laid, room, sheets
-			}
+		}
+		if fits && (least == 0 || sheets < least) {
+			best, page, least = p, room, sheets
 		}
 		if fits && sheets <= mostSheets {
 			break
 		}
 	}
-	if on == nil {
-		return 0, best, &NoRoom{best}
-	}
-	o.Page = &page
-	return least, best, s.write(out, d.Circuit, best, least, func(sheet int) drawing.Figure {
-		o.Sheet = sheet
-		return on.Figure(o)
-	})
+	return best, page, least > 0
 }

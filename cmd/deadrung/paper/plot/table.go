@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"deadrung/circuits"
+	"deadrung/circuits/connections"
+	"deadrung/circuits/drawing"
 )
 
 // Section is rows of a table with a heading, and what is said below that.
@@ -16,6 +18,14 @@ type Section struct {
 	Boxes []int // columns with a box to tick
 	Free  []int // columns to write in
 	New   bool  // begins a new sheet
+	Wired *Wired
+}
+
+// Wired is a connection diagram above the rows of a section: whole, over as many sheets as it takes,
+// or those devices that its options name.
+type Wired struct {
+	Diagram *connections.Diagram
+	Options connections.Options
 }
 
 // Tables writes sections one below the other as PDF and gives how many sheets there are.
@@ -25,22 +35,46 @@ func Tables(out io.Writer, c *circuits.Circuit, title string, sections []Section
 		paper, _ = Find(s.Paper, s.Portrait)
 	}
 	sheets := 1
-	for range 2 { // once to count the sheets
+	var laid []wiredSheets
+	for {
 		t := &tables{book: newBook(c.Title), c: c, s: s, paper: paper, title: title, of: sheets}
 		t.newSheet()
-		for _, sec := range sections {
-			t.section(sec)
+		for i, sec := range sections {
+			if len(laid) == i {
+				laid = append(laid, t.wired(sec))
+			}
+			t.section(sec, laid[i])
 		}
-		if sheets = t.sheets; t.of == t.sheets {
+		if t.of == t.sheets {
 			return sheets, paper, t.write(out)
 		}
+		sheets = t.sheets // now it is known how many there are
 	}
-	t := &tables{book: newBook(c.Title), c: c, s: s, paper: paper, title: title, of: sheets}
-	t.newSheet()
-	for _, sec := range sections {
-		t.section(sec)
+}
+
+// wiredSheets is what a section has of a connection diagram, and on which paper.
+type wiredSheets struct {
+	paper   Paper
+	figures []drawing.Figure
+}
+
+// wired lays out what a section has of a connection diagram.
+func (t *tables) wired(s Section) wiredSheets {
+	if s.Wired == nil {
+		return wiredSheets{paper: t.paper}
 	}
-	return t.sheets, paper, t.write(out)
+	const head = 3*lineStep + 3*pad
+	if len(s.Wired.Options.Only) > 0 {
+		page := t.s.page(t.c, t.paper)
+		page.Height -= head / unit
+		return wiredSheets{t.paper, s.Wired.Diagram.Figures(s.Wired.Options, page)}
+	}
+	paper, page, fits := t.s.wiredOn(s.Wired.Diagram, head)
+	if !fits {
+		return wiredSheets{paper: t.paper}
+	}
+	s.Wired.Options.Before = t.sheets
+	return wiredSheets{paper, s.Wired.Diagram.Figures(s.Wired.Options, page)}
 }
 
 // tables is a PDF of tables while it is written.
@@ -75,19 +109,48 @@ func (t *tables) newSheet() {
 }
 
 // section writes one section.
-func (t *tables) section(s Section) {
+func (t *tables) section(s Section, on wiredSheets) {
+	if on.paper != t.paper {
+		usual := t.paper
+		t.paper = on.paper
+		defer func() { t.paper = usual }()
+		t.newSheet()
+	}
 	if s.New && t.y > t.frame.top+2*lineStep+2*pad {
 		t.newSheet()
 	}
 	width := t.frame.width() - 2*pad
+	var widths []float64
+	if len(s.Rows) > 0 { // what is said of them does not stand alone at the foot of a sheet
+		widths = t.widths(s, width)
+		need := cellPad + t.height(widths, s.Heads) + t.height(widths, s.Rows[0])
+		for _, line := range append([]string{s.Title}, s.Says...) {
+			if line != "" {
+				need += lineStep * float64(len(t.wrapped(line, width)))
+			}
+		}
+		if t.y+need > t.bottom && t.frame.top+2*lineStep+need < t.bottom {
+			t.newSheet()
+		}
+	}
 	t.says(s.Title, true, width)
 	for _, line := range s.Says {
 		t.says(line, false, width)
 	}
+	if s.Wired != nil && len(on.figures) == 0 {
+		t.says("The connection diagram takes larger paper: --paper.", false, width)
+	}
+	for _, f := range on.figures {
+		high := f.Height * unit
+		if t.y+high > t.bottom {
+			t.newSheet()
+		}
+		t.figure(f, t.frame.left, t.y)
+		t.y += high
+	}
 	if len(s.Rows) == 0 {
 		return
 	}
-	widths := t.widths(s, width)
 	t.y += cellPad
 	t.row(s, widths, s.Heads, true)
 	for _, r := range s.Rows {

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"os/exec"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -11,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
+	"deadrung/circuits/connections"
 	"deadrung/circuits/read"
 )
 
@@ -60,5 +63,45 @@ func TestLettersOutsideTheFont(t *testing.T) {
 		"ạ": "a", "漢字": "[U+6F22][U+5B57]", "A\u030a": "Å", "pump ⚙": "pump [U+2699]",
 	} {
 		assert.Equal(t, want, known(text))
+	}
+}
+
+// A connection diagram behind tables is whole: every terminal is found, and what leaves a sheet names
+// the sheet of the set on which it goes on.
+func TestWiredBehindTables(t *testing.T) {
+	pdftotext, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext, of poppler-utils, is not installed")
+	}
+	text, _ := circuits.BuiltinText("field-wiring")
+	c, problems := read.Read("field-wiring", text)
+	require.NoError(t, problems.Err())
+	d := connections.New(c)
+	rows := Section{Title: "Before", Heads: []string{"row"}, Rows: [][]string{{"one"}}}
+	wired := Section{Title: "Behind", New: true, Wired: &Wired{Diagram: d}}
+	var out bytes.Buffer
+	n, _, err := Tables(&out, c, "A list", []Section{rows, wired}, Setting{Caution: testCaution, File: text})
+	require.NoError(t, err)
+	cmd := exec.Command(pdftotext, "-raw", "-", "-")
+	cmd.Stdin = &out
+	found, err := cmd.Output()
+	require.NoError(t, err)
+	pages := strings.Split(strings.TrimSuffix(string(found), "\f"), "\f")
+	require.Len(t, pages, n)
+	assert.Contains(t, pages[1], "Behind")
+	leave := regexp.MustCompile(`to ([A-Z0-9]+:\S+), sheet (\d+)`)
+	left := 0
+	for _, page := range pages[1:] {
+		for _, m := range leave.FindAllStringSubmatch(page, -1) {
+			left++
+			sheet, err := strconv.Atoi(m[2])
+			require.NoError(t, err)
+			device, _ := circuits.Terminal(m[1]).Split()
+			assert.Contains(t, strings.Fields(pages[sheet-1]), device, "%s on sheet %d", m[1], sheet)
+		}
+	}
+	assert.Positive(t, left)
+	for _, dev := range c.Devices {
+		assert.Contains(t, strings.Join(pages[1:], " "), dev.Name)
 	}
 }

@@ -78,23 +78,24 @@ func (sc *scene) verticals(spaces map[*section]sectionSpace) {
 		sp := spaces[s]
 		for side, j := range []joint{s.left, s.right} {
 			ys := rails[s][side]
-			if j == none || len(ys) == 0 {
+			if j == none {
 				continue
 			}
-			x := sp.x[side*(len(sp.x)-1)]
-			bottom := ys[len(ys)-1] + 12
-			if sc.o.Page != nil && sc.railGoesOn(s) {
-				bottom = sc.bottom
+			start, end, ok := sc.railSpan(s, j, ys)
+			if !ok {
+				continue
 			}
-			sc.join(x, ys[0]-18, x, bottom, j, true)
+			sc.railed = append(sc.railed, rail{s, j})
+			x := sp.x[side*(len(sp.x)-1)]
+			sc.join(x, start, x, end, j, true)
 			for _, y := range ys {
 				sc.dotAt(x, y)
 			}
 			if n := sc.d.graph.numberOf(j); n >= 0 {
-				l := label{x: x, y: ys[0] - 21, size: numberSize, anchor: AtMiddle,
+				l := label{x: x, y: start - 3, size: numberSize, anchor: AtMiddle,
 					text: sc.o.name(sc.d, n), bold: true, kind: "number"}
 				if sc.o.Upright {
-					l.x, l.y, l.anchor = ys[0]-18-4, x+3.5, AtEnd
+					l.x, l.y, l.anchor = start-4, x+3.5, AtEnd
 				}
 				sc.text(l)
 			}

@@ -364,7 +364,8 @@ func (sc *scene) goOn(sh pageSheet, number int, spaces map[*section]sectionSpace
 			at = y - 5 // above the wire number of a rail
 		}
 		for side, j := range []joint{r.section.left, r.section.right} {
-			if j == none {
+			before, after := sc.elsewhere(r.section, j)
+			if !slices.Contains(sc.railed, rail{r.section, j}) || step < 0 && !before || step > 0 && !after {
 				continue
 			}
 			l := label{x: sp.x[0] - 8, y: at, size: noteSize, text: text, kind: "goes on"}
@@ -417,8 +418,42 @@ func (sc *scene) leaves(gr *group, j joint, top, bottom float64) (float64, float
 	return top, bottom
 }
 
-// railGoesOn tells whether the rails of a section go on upon the next sheet.
-func (sc *scene) railGoesOn(s *section) bool {
-	last := sc.rows[len(sc.rows)-1].rung
-	return last.section == s && last.Number < len(sc.d.Rungs) && sc.d.Rungs[last.Number].section == s
+// rail is a rail of a section.
+type rail struct {
+	s *section
+	j joint
+}
+
+// elsewhere tells whether a rail of a section has rungs on the sheets before and after this one.
+func (sc *scene) elsewhere(s *section, rail joint) (before, after bool) {
+	if sc.o.Page == nil {
+		return false, false
+	}
+	on := func(rungs []Rung) bool {
+		return slices.ContainsFunc(rungs, func(r Rung) bool {
+			return r.section == s && slices.ContainsFunc(r.Parts, func(p *Part) bool { return p.at[0] == rail || p.at[1] == rail })
+		})
+	}
+	first, last := sc.rows[0].rung.Number, sc.rows[len(sc.rows)-1].rung.Number
+	return on(sc.d.Rungs[:first-1]), on(sc.d.Rungs[last:])
+}
+
+// railSpan is from where to where a rail is drawn that has rungs on the sheet at some places; false
+// where it is not on the sheet. It goes right through a sheet that lies between two that it is on.
+func (sc *scene) railSpan(s *section, rail joint, at []float64) (start, end float64, ok bool) {
+	before, after := sc.elsewhere(s, rail)
+	if len(at) == 0 && !(before && after) {
+		return 0, 0, false
+	}
+	start, end = sc.top+8, sc.bottom
+	if sc.o.Upright {
+		start = sc.top + sc.d.railRoom(s, sc.o)
+	}
+	if len(at) > 0 && !before {
+		start = at[0] - 18
+	}
+	if len(at) > 0 && !after {
+		end = at[len(at)-1] + 12
+	}
+	return start, end, true
 }

@@ -73,6 +73,7 @@ type scene struct {
 	dots          [][2]float64
 	parts         []placedPart
 	rings         []leadMark // leads of the meter
+	railed        []rail     // that are drawn
 	rows          []row      // of this sheet
 
 	// On a page: where its rungs begin and end, and what goes on beyond them.

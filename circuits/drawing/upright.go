@@ -23,7 +23,7 @@ const (
 	leastPaths  = 420.0 // width of a picture, for the lines at its foot
 	mostPaths   = 1000.0
 	// mostStretch is how much longer than they need the paths of a sheet are drawn at most.
-	mostStretch = 1.3
+	mostStretch = 1.6
 	// functionLetters is how long a line of what a part is for may be, of which there are two.
 	functionLetters = 12
 )

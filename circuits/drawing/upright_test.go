@@ -132,3 +132,38 @@ func TestColoursOfLamps(t *testing.T) {
 		assert.Contains(t, svg, code)
 	}
 }
+
+// A rail goes right through a sheet that lies between two with rungs on it, and no sheet says that
+// a rail comes or goes that is not drawn there.
+func TestRailsGoThroughSheets(t *testing.T) {
+	through := 0
+	for _, c := range every(t) {
+		d := New(c)
+		for _, o := range ways {
+			o.Page = &Page{Width: 1120, Height: 690, Least: 10}
+			for o.Sheet = 1; o.Sheet <= d.Pages(o); o.Sheet++ {
+				sc := d.newScene(o)
+				comes, goes := 0, 0
+				for _, l := range sc.labels {
+					comes += b2i(strings.HasPrefix(l.text, "from sheet"))
+					goes += b2i(strings.HasPrefix(l.text, "to sheet"))
+				}
+				starts, ends := 0, 0
+				for _, w := range sc.wires {
+					from, to := w.y1, w.y2
+					if o.Upright {
+						from, to = w.x1, w.x2
+					}
+					if w.rail {
+						starts += b2i(from <= sc.top+8+d.railRoom(sc.rows[0].rung.section, o))
+						ends += b2i(to >= sc.bottom)
+					}
+				}
+				require.LessOrEqual(t, comes, starts, "%s, upright %t, sheet %d", c.File, o.Upright, o.Sheet)
+				require.Equal(t, goes, ends, "%s, upright %t, sheet %d", c.File, o.Upright, o.Sheet)
+				through += min(comes, goes)
+			}
+		}
+	}
+	require.Positive(t, through)
+}

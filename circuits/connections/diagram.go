@@ -89,17 +89,16 @@ func (d *Diagram) Sheets(page drawing.Page) (*Diagram, int, bool) {
 // Figures gives the diagram laid out for pages of a size: a figure for each sheet, or one with the
 // devices that the options name. There is none where it is too large for such a page.
 func (d *Diagram) Figures(o Options, page drawing.Page) []drawing.Figure {
-	o.Page = &page
 	if len(o.Only) > 0 {
-		o.Page = nil
 		for _, share := range shares {
-			f := newWide(d.Circuit, (page.Width-2*edge)*share-exitRoom, true).Figure(o)
+			f := sceneOfOnly(d.Circuit, o.Only, (page.Width-2*edge)*share).figure(o)
 			if f.Width <= page.Width && f.Height <= page.Height {
 				return []drawing.Figure{f}
 			}
 		}
 		return nil
 	}
+	o.Page = &page
 	on, n, fits := d.Sheets(page)
 	if !fits {
 		return nil

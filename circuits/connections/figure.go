@@ -31,24 +31,50 @@ func (d *Diagram) sceneOf(o Options) *scene {
 	if len(o.Only) == 0 {
 		return d.scene(rows, nil)
 	}
+	return sceneOfOnly(d.Circuit, o.Only, screenWidth)
+}
+
+// sceneOfOnly works out a sheet of some devices, those of a place close together in rows of a width.
+func sceneOfOnly(c *circuits.Circuit, names []string, most float64) *scene {
+	d := newWide(c, most, true)
 	only := make(map[*box]bool)
-	var with []*row
-	for _, r := range rows {
+	var rows []*row
+	for _, r := range d.rows {
 		for _, b := range r.boxes {
-			if slices.Contains(o.Only, b.device.Name) {
-				only[b] = true
-				if !slices.Contains(with, r) {
-					with = append(with, r)
-				}
+			if !slices.Contains(names, b.device.Name) {
+				continue
 			}
+			only[b] = true
+			n := len(rows)
+			if n == 0 || rows[n-1].place != r.place || rows[n-1].end()+boxGap+b.w > most {
+				rows = append(rows, &row{place: r.place, odd: n%2 == 1})
+				n++
+			}
+			b.row = rows[n-1]
+			b.x = 0
+			if len(b.row.boxes) > 0 {
+				b.x = b.row.end() + boxGap
+			}
+			b.row.boxes = append(b.row.boxes, b)
+			b.placeScrews()
 		}
 	}
-	return d.scene(with, only)
+	return d.scene(rows, only)
+}
+
+// end is where the last box of a row ends.
+func (r *row) end() float64 {
+	if len(r.boxes) == 0 {
+		return 0
+	}
+	last := r.boxes[len(r.boxes)-1]
+	return last.x + last.w
 }
 
 // Figure gives the diagram as lines, areas and words.
-func (d *Diagram) Figure(o Options) drawing.Figure {
-	s := d.sceneOf(o)
+func (d *Diagram) Figure(o Options) drawing.Figure { return d.sceneOf(o).figure(o) }
+
+func (s *scene) figure(o Options) drawing.Figure {
 	f := &figure{Figure: drawing.Figure{Width: s.width, Height: s.height}, scene: s}
 	f.frames()
 	for _, r := range s.rows {

@@ -114,7 +114,7 @@ func (s *scene) findRoutes() {
 		}
 		if !here[0] || !here[1] {
 			r.exit, r.screws[1] = r.screws[1], nil
-			s.exits = exitRoom
+			s.exits = max(s.exits, s.exitFor(r))
 		}
 		for i, sc := range r.screws {
 			if sc == nil {
@@ -134,6 +134,15 @@ func (s *scene) findRoutes() {
 		}
 		s.routes = append(s.routes, r)
 	}
+}
+
+// exitFor is the room that a wire takes where it leaves the sheet; on pages that is the most there is,
+// for the sheets are yet to be counted.
+func (s *scene) exitFor(r *route) float64 {
+	if s.only == nil {
+		return exitRoom
+	}
+	return width(s.exitText(r)) + 2*edge
 }
 
 // takeTracks gives every wire its tracks: short ones first, so that they stay near the screws.

@@ -24,6 +24,7 @@ type chartOptions struct {
 	given
 	size   chartSize
 	output string
+	sheets
 }
 
 func newChart(s streams) *cobra.Command {
@@ -33,7 +34,8 @@ func newChart(s streams) *cobra.Command {
 		Short: "The whole fault-finding chart, to print and hang in the panel door",
 		Long: `Chart lays out all that "find" would ask, check by check, down to every verdict: from a
 complaint, or from nothing. Without a flag it is Markdown; --html is one file that works
-on a phone without a network, one check a screen, and prints on as many pages as it takes.
+on a phone without a network, one check a screen, and prints on as many pages as it takes;
+-o FILE.pdf writes sheets to sign, as for a drawing.
 With --program it holds the program as well, as "deadrung page" writes it, and where a
 branch is not laid out the search goes on with the answers so far.
 
@@ -57,6 +59,7 @@ likeliest complaints, and one from nothing.
 	f.BoolVar(&o.svg, "svg", false, "the chart as a drawing")
 	f.BoolVar(&o.dot, "dot", false, "the chart as a graph in the DOT language")
 	f.BoolVar(&o.html, "html", false, "the chart as one HTML file, for the phone and for paper")
+	o.sheets.flags(f, "the chart as a PDF of sheets to sign", "a4")
 	f.BoolVar(&o.program, "program", false,
 		"with --html: the whole program in the same file, so that the search goes on where the chart ends")
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
@@ -77,6 +80,10 @@ func runChart(ctx context.Context, o chartOptions, s streams) error {
 			forms++
 		}
 	}
+	o.sheets.ask(o.output, forms > 0)
+	if err := o.sheets.check(forms > 0, o.output, s); err != nil {
+		return err
+	}
 	if forms > 1 {
 		return usagef("one form at a time: --svg, --dot, --html or --json; none of them is Markdown")
 	}
@@ -86,7 +93,11 @@ func runChart(ctx context.Context, o chartOptions, s streams) error {
 	if err := o.size.check(); err != nil {
 		return err
 	}
-	m, err := loadModel(ctx, o.circuit, o.given, s)
+	p, text, err := loadToWork(o.circuit, o.large, s)
+	if err != nil {
+		return err
+	}
+	m, err := modelOf(ctx, p, text, o.given, s)
 	if err != nil {
 		return err
 	}
@@ -108,6 +119,9 @@ func runChart(ctx context.Context, o chartOptions, s streams) error {
 		if book.Program, err = programOf(ctx, o.circuit, s); err != nil {
 			return err
 		}
+	}
+	if o.pdf {
+		return o.sheets.tables(o.output, p, text, "Fault-finding chart", book.Sections(), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		switch {

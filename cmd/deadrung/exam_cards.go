@@ -7,8 +7,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadrung/circuits"
 	"deadrung/circuits/connections"
 	"deadrung/cmd/deadrung/paper"
+	"deadrung/cmd/deadrung/paper/plot"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/log"
@@ -22,6 +24,7 @@ type cardsOptions struct {
 	json      bool
 	output    string
 	secret    secret
+	sheets
 }
 
 func newExamCards(s streams) *cobra.Command {
@@ -45,6 +48,7 @@ The cards name the faults, so they need the passphrase.
 	f := c.Flags()
 	f.IntVar(&o.candidate, "candidate", 0, "the cards of the candidate in this seat alone")
 	f.BoolVar(&o.html, "html", false, "as a sheet to print, in HTML")
+	o.sheets.flags(f, "as a PDF of sheets to sign", "a4, upright")
 	o.secret.flags(f)
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	outputFlag(f, &o.output, resultUsage)
@@ -63,6 +67,10 @@ func oneFolder(_ *cobra.Command, args []string) error {
 }
 
 func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
+	o.sheets.ask(o.output, o.html || o.json)
+	if err := o.sheets.check(o.html || o.json, o.output, s); err != nil {
+		return err
+	}
 	if o.html && o.json {
 		return usagef("--html and --json are two forms: give one")
 	}
@@ -80,6 +88,13 @@ func runExamCards(ctx context.Context, o cardsOptions, s streams) error {
 	talk.Waiting(s.err, new(talk.Stage).Text, func() { cards, err = f.cards(key, o.candidate) })
 	if err != nil {
 		return err
+	}
+	if o.pdf {
+		o.tall = o.tall || o.paper == "" // a card goes on one sheet
+		save := func(write func(io.Writer) error) error { return outputSecret(o.output, s, write) }
+		about := &circuits.Circuit{Title: key.Title + ": cards for the benches. For the instructor alone."}
+		return o.sheets.save(save, plot.Setting{Caution: talk.Caution.Line()}, s,
+			tablesOf(about, "Cards for the benches", paper.CardSections(cards)))
 	}
 	if o.html {
 		return outputSecret(o.output, s, func(w io.Writer) error {
@@ -126,7 +141,7 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 				paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
 					CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In),
 					Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms,
-					Picture: paper.OnTheScrews(connections.New(m.Panel().Circuit), in.Check)})
+					Wired: connections.New(m.Panel().Circuit)})
 		}
 	}
 	return cards, nil

@@ -18,6 +18,7 @@ type operateOptions struct {
 	netlist string // a step
 	json    bool
 	output  string
+	sheets
 	given
 }
 
@@ -37,12 +38,17 @@ func newOperate(s streams) *cobra.Command {
 		"the network at the end of this step, by its name or number, as a netlist that circuit simulators read")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.listFlags(c.Flags())
+	o.sheets.flags(c.Flags(), "a PDF of sheets to sign", "a4")
 	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
 
 func runOperate(o operateOptions, s streams) error {
-	p, _, err := load(o.circuit, s)
+	o.sheets.ask(o.output, o.json || o.netlist != "")
+	if err := o.sheets.check(o.json || o.netlist != "", o.output, s); err != nil {
+		return err
+	}
+	p, text, err := load(o.circuit, s)
 	if err != nil {
 		return err
 	}
@@ -57,6 +63,9 @@ func runOperate(o operateOptions, s streams) error {
 	steps := good
 	if o.fault != "" {
 		steps = paper.WorkAll(p, overlay, good)
+	}
+	if o.pdf {
+		return o.sheets.tables(o.output, p, text, "Operation", paper.OperationSections(p, steps, title), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"deadrung/circuits"
 	"deadrung/circuits/work"
 	"deadrung/cmd/deadrung/paper/plot"
 	"deadrung/cmd/deadrung/talk"
@@ -50,15 +51,24 @@ func (o *sheets) check(other bool, output string, s streams) error {
 	return nil
 }
 
+// plotter writes sheets as PDF, and gives how many there are and of which paper.
+type plotter func(io.Writer, plot.Setting) (int, plot.Paper, error)
+
 // write writes what is plotted as PDF, and tells how many sheets of which paper it takes. Text is
 // the circuit file.
-func (o *sheets) write(file string, p *work.Panel, text []byte, s streams,
-	plotted func(io.Writer, plot.Setting) (int, plot.Paper, error)) error {
+func (o *sheets) write(file string, p *work.Panel, text []byte, s streams, plotted plotter) error {
+	save := func(write func(io.Writer) error) error { return output(file, s, write) }
+	return o.save(save, plot.Setting{File: text, Caution: talk.CautionOf(p).Line()}, s, plotted)
+}
+
+// save has what is plotted written by another.
+func (o *sheets) save(save func(func(io.Writer) error) error, how plot.Setting, s streams, plotted plotter) error {
 	var n int
 	var on plot.Paper
-	err := output(file, s, func(out io.Writer) error {
+	how.Paper, how.Portrait = o.paper, o.tall
+	err := save(func(out io.Writer) error {
 		var err error
-		n, on, err = plotted(out, plot.Setting{Paper: o.paper, Portrait: o.tall, File: text, Caution: talk.CautionOf(p).Line()})
+		n, on, err = plotted(out, how)
 		return err
 	})
 	var small *plot.TooSmall
@@ -75,7 +85,12 @@ func (o *sheets) write(file string, p *work.Panel, text []byte, s streams,
 
 // tables writes sections of tables as PDF.
 func (o *sheets) tables(file string, p *work.Panel, text []byte, title string, sections []plot.Section, s streams) error {
-	return o.write(file, p, text, s, func(out io.Writer, how plot.Setting) (int, plot.Paper, error) {
-		return plot.Tables(out, p.Circuit, title, sections, how)
-	})
+	return o.write(file, p, text, s, tablesOf(p.Circuit, title, sections))
+}
+
+// tablesOf plots sections of tables.
+func tablesOf(c *circuits.Circuit, title string, sections []plot.Section) plotter {
+	return func(out io.Writer, how plot.Setting) (int, plot.Paper, error) {
+		return plot.Tables(out, c, title, sections, how)
+	}
 }

@@ -26,23 +26,30 @@ type Card struct {
 	Out       string `json:"out"` // and with it out
 	Live      bool   `json:"live"`
 
-	// Picture shows where the leads of the check go on the real thing; empty for a look.
-	Picture template.HTML `json:"-"`
+	Wired *connections.Diagram `json:"-"` // of its circuit
 }
+
+// Picture shows where the leads of the check go on the real thing; empty for a look.
+func (c *Card) Picture() template.HTML { return OnTheScrews(c.Wired, c.Check) }
 
 // OnTheScrews draws the devices that the leads of a check are on, with their wires, from the
 // connection diagram; nothing for a look.
 func OnTheScrews(d *connections.Diagram, check log.Check) template.HTML {
-	var o connections.Options
+	o := ledOn(check)
+	if len(o.Only) == 0 {
+		return ""
+	}
+	return template.HTML(d.SVG(o)) // our own drawing; every text in it is escaped
+}
+
+// ledOn are the options of a connection diagram of the devices that the leads of a check are on.
+func ledOn(check log.Check) (o connections.Options) {
 	for i, t := range check.Leads() {
 		device, _ := t.Split()
 		o.Only = append(o.Only, device)
 		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
 	}
-	if len(o.Only) == 0 {
-		return ""
-	}
-	return template.HTML(d.SVG(o)) // our own drawing; every text in it is escaped
+	return o
 }
 
 // Foretold words a reading that is foretold, as a real trainer shows it: no meter reads 0.0

@@ -85,15 +85,8 @@ func PrintOperation(out io.Writer, p *work.Panel, steps []worked) {
 		for i, w := range steps {
 			fmt.Fprintf(t, "%d", i+1)
 			for _, d := range part {
-				v := w.Outputs[d.Name]
-				s := v.Saw
-				if v.Firm != nil {
-					s += "?"
-				}
-				if v.Good != nil {
-					s += "*"
-				}
-				marks = marks || v.Firm != nil || v.Good != nil
+				s := w.Outputs[d.Name].String()
+				marks = marks || s != w.Outputs[d.Name].Saw
 				fmt.Fprintf(t, "\t%s", s)
 			}
 			fmt.Fprintln(t)
@@ -102,27 +95,54 @@ func PrintOperation(out io.Writer, p *work.Panel, steps []worked) {
 		fmt.Fprintln(out)
 	}
 	for i, w := range steps {
-		fmt.Fprintf(out, "%2d  %s%s\n", i+1, w.Step, doing(w))
+		do := ""
+		if w.do() != "" {
+			do = ": " + w.do()
+		}
+		fmt.Fprintf(out, "%2d  %s%s\n", i+1, w.Step, do)
 	}
 	if marks {
-		fmt.Fprintln(out, "\n*  the good circuit has it otherwise\n?  not to be relied on: it chatters or glimmers")
+		fmt.Fprintln(out, "\n"+strings.Join(operationMarks, "\n"))
 	}
-	var blown []string
+	for _, line := range mishaps(steps) {
+		fmt.Fprintln(out, "\n"+line)
+	}
+}
+
+// String is what is seen, with its marks.
+func (v seen) String() string {
+	s := v.Saw
+	if v.Firm != nil {
+		s += "?"
+	}
+	if v.Good != nil {
+		s += "*"
+	}
+	return s
+}
+
+// operationMarks explain the marks of what is seen.
+var operationMarks = []string{"*  the good circuit has it otherwise", "?  not to be relied on: it chatters or glimmers"}
+
+// mishaps are what opens, is shorted or chatters in the steps.
+func mishaps(steps []worked) []string {
+	var lines, blown []string
 	for i, w := range steps {
 		for _, b := range w.Blown {
 			if !slices.Contains(blown, b) {
 				blown = append(blown, b)
-				fmt.Fprintf(out,
-					"\n%s opens in step %d and stays open: find what opened it before it is replaced or reset\n", b, i+1)
+				lines = append(lines, fmt.Sprintf(
+					"%s opens in step %d and stays open: find what opened it before it is replaced or reset", b, i+1))
 			}
 		}
 	}
 	each(steps, func(w worked) []string { return w.Collapsed }, func(device, when string) {
-		fmt.Fprintf(out, "\n%s is shorted in %s and nothing protects it\n", device, when)
+		lines = append(lines, fmt.Sprintf("%s is shorted in %s and nothing protects it", device, when))
 	})
 	each(steps, func(w worked) []string { return w.Chatter }, func(device, when string) {
-		fmt.Fprintf(out, "\n%s chatters in %s\n", device, when)
+		lines = append(lines, fmt.Sprintf("%s chatters in %s", device, when))
 	})
+	return lines
 }
 
 // each tells of every device that is named in some steps once, with all of them.
@@ -163,8 +183,8 @@ func stepList(numbers []int) string {
 	return talk.Verb(len(numbers), "step ", "steps ") + strings.Join(parts, ", ")
 }
 
-// doing tells what a person does in a step.
-func doing(w worked) string {
+// do tells what a person does in a step; empty for nothing.
+func (w worked) do() string {
 	var do []string
 	if len(w.Set) > 0 {
 		do = append(do, "set "+strings.Join(w.Set, ", "))
@@ -172,8 +192,5 @@ func doing(w worked) string {
 	if w.Wait > 0 {
 		do = append(do, fmt.Sprintf("wait %g s", w.Wait))
 	}
-	if len(do) == 0 {
-		return ""
-	}
-	return ": " + strings.Join(do, "; ")
+	return strings.Join(do, "; ")
 }

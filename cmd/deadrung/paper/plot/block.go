@@ -25,18 +25,21 @@ type cell struct {
 	large       bool
 }
 
-// titleBlock gives the rows of the block of a sheet.
+// titleBlock gives the rows of the block of a sheet. File is the text of the circuit file, if it is of
+// one.
 func titleBlock(c *circuits.Circuit, file []byte, sheet, sheets int, paper Paper) [][]cell {
 	b := c.Block
 	third := blockWidth / 3
-	return [][]cell{
+	rows := [][]cell{
 		{{"", c.Title, blockWidth, true}},
 		{{"Project", b.Project, 2 * third, false}, {"Drawing", b.Number, third, false}},
 		{{"Drawn", b.Drawn, third, false}, {"Checked", b.Checked, third, false}, {"Date", b.Date, third, false}},
-		{{"Circuit file, SHA-256", fmt.Sprintf("%x", sha256.Sum256(file)), blockWidth, false}},
-		{{"Revision", b.Revision, third, false}, {"Sheet", fmt.Sprintf("%d of %d", sheet, sheets), third, false},
-			{"Paper", paper.String(), third, false}},
 	}
+	if file != nil { // else it is of several
+		rows = append(rows, []cell{{"Circuit file, SHA-256", fmt.Sprintf("%x", sha256.Sum256(file)), blockWidth, false}})
+	}
+	return append(rows, []cell{{"Revision", b.Revision, third, false},
+		{"Sheet", fmt.Sprintf("%d of %d", sheet, sheets), third, false}, {"Paper", paper.String(), third, false}})
 }
 
 // lines gives the text of a cell as it is broken, and where it begins beside its label.

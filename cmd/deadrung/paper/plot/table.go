@@ -18,7 +18,9 @@ type Section struct {
 	Boxes []int // columns with a box to tick
 	Free  []int // columns to write in
 	New   bool  // begins a new sheet
-	Wired *Wired
+	// Together keeps rows that begin with an empty cell on the sheet of the row above them.
+	Together bool
+	Wired    *Wired
 }
 
 // Wired is a connection diagram above the rows of a section: whole, over as many sheets as it takes,
@@ -116,7 +118,7 @@ func (t *tables) section(s Section, on wiredSheets) {
 		defer func() { t.paper = usual }()
 		t.newSheet()
 	}
-	if s.New && t.y > t.frame.top+2*lineStep+2*pad {
+	if s.New && on.paper == t.paper && t.y > t.frame.top+2*lineStep+2*pad {
 		t.newSheet()
 	}
 	width := t.frame.width() - 2*pad
@@ -132,6 +134,9 @@ func (t *tables) section(s Section, on wiredSheets) {
 		if t.y+need > t.bottom && t.frame.top+2*lineStep+need < t.bottom {
 			t.newSheet()
 		}
+	}
+	if len(on.figures) > 0 && t.y+lineStep*float64(1+len(s.Says))+on.figures[0].Height*unit > t.bottom {
+		t.newSheet()
 	}
 	t.says(s.Title, true, width)
 	for _, line := range s.Says {
@@ -153,8 +158,12 @@ func (t *tables) section(s Section, on wiredSheets) {
 	}
 	t.y += cellPad
 	t.row(s, widths, s.Heads, true)
-	for _, r := range s.Rows {
-		if t.y+t.height(widths, r) > t.bottom {
+	for i, r := range s.Rows {
+		need := t.height(widths, r)
+		for k := i + 1; s.Together && r[0] != "" && k < len(s.Rows) && s.Rows[k][0] == ""; k++ {
+			need += t.height(widths, s.Rows[k])
+		}
+		if t.y+t.height(widths, r) > t.bottom || t.y+need > t.bottom && need < t.bottom-t.frame.top-4*lineStep {
 			t.newSheet()
 			t.row(s, widths, s.Heads, true)
 		}

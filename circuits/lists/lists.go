@@ -9,6 +9,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/drawing"
+	"deadrung/circuits/read"
 	"deadrung/circuits/wirelist"
 )
 
@@ -320,4 +321,14 @@ func described(dev *circuits.Device) string {
 		words = append(words, fmt.Sprintf("%d NC", nc))
 	}
 	return strings.Join(words, ", ")
+}
+
+// devices is the list of devices, with all that the file says of each.
+func devices(d *drawing.Drawing, file []byte) (Table, error) {
+	rows, err := read.DeviceList(read.Wired(file, d.Circuit, nil))
+	if err != nil {
+		return Table{}, err
+	}
+	return Table{Title: "Devices", About: "A column for every key that the circuit file has; lists as the file writes them.",
+		Heads: rows[0], Groups: []Group{{Rows: rows[1:]}}}, nil
 }

@@ -30,7 +30,9 @@ func made(t *testing.T, d *drawing.Drawing, name string) Table {
 	t.Helper()
 	k, known := Find(name)
 	require.True(t, known, name)
-	return k.Make(d)
+	table, err := k.Make(d, nil)
+	require.NoError(t, err)
+	return table
 }
 
 func cabled(t *testing.T) *drawing.Drawing {
@@ -123,7 +125,10 @@ func TestListsAreWhole(t *testing.T) {
 func TestListAsCSV(t *testing.T) {
 	for _, k := range Kinds {
 		var out bytes.Buffer
-		table := k.Make(cabled(t))
+		text, err := os.ReadFile("../read/testdata/ok/cables.yaml")
+		require.NoError(t, err)
+		table, err := k.Make(cabled(t), text)
+		require.NoError(t, err)
 		require.NoError(t, table.WriteCSV(&out))
 		rows, err := csv.NewReader(&out).ReadAll() // refuses rows of other lengths
 		require.NoError(t, err, k.Name)

@@ -24,16 +24,23 @@ type Group struct {
 // Kind is a list that can be made.
 type Kind struct {
 	Name, About string
-	Make        func(*drawing.Drawing) Table
+	// Make makes it of a circuit as it is drawn, and of the text of its file.
+	Make func(*drawing.Drawing, []byte) (Table, error)
+}
+
+// ofDrawing is a list for which the text of the file is not asked.
+func ofDrawing(list func(*drawing.Drawing) Table) func(*drawing.Drawing, []byte) (Table, error) {
+	return func(d *drawing.Drawing, _ []byte) (Table, error) { return list(d), nil }
 }
 
 // Kinds are the lists that there are.
 var Kinds = []Kind{
-	{"terminals", "the terminal plan: every block and connector, what is inside and what outside", terminals},
-	{"cables", "the cable schedule: every cable with its cores", cables},
-	{"conductors", "every wire with its colour, gauge, length, ferrule and cable", conductors},
-	{"labels", "the labels to print: devices, terminals, wire ends, cables", labels},
-	{"parts", "the parts list", parts},
+	{"terminals", "the terminal plan: every block and connector, what is inside and what outside", ofDrawing(terminals)},
+	{"cables", "the cable schedule: every cable with its cores", ofDrawing(cables)},
+	{"conductors", "every wire with its colour, gauge, length, ferrule and cable", ofDrawing(conductors)},
+	{"labels", "the labels to print: devices, terminals, wire ends, cables", ofDrawing(labels)},
+	{"parts", "the parts list", ofDrawing(parts)},
+	{"devices", "every device with all that the file says of it; import --devices reads it", devices},
 }
 
 // Find gives the kind of a name.

@@ -157,7 +157,7 @@ func (r *reader) interlock(d *drawn) {
 // type is not known has a nil Type.
 func (r *reader) readDevice(e *entry) *drawn {
 	d := &drawn{
-		Device: &circuits.Device{Name: e.key, Place: "panel", Odds: 1, At: posOf(e.at)},
+		Device: &circuits.Device{Name: e.key, Place: usualPlace, Odds: 1, At: posOf(e.at)},
 		at:     e.at,
 		taken:  make(map[string]*yaml.Node),
 		shared: make(map[string]bool),

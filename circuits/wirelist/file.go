@@ -20,8 +20,11 @@ func (d Draft) Write(w io.Writer, title string) error {
 	} else {
 		s.WriteString("# Made from a wire list.\n")
 	}
-	s.WriteString("# No wire list tells ohms and VA of coils, amps of fuses and which lamps are LED: " +
-		"add what\n# is known.\n\n")
+	if slices.ContainsFunc(d.Devices, func(dev Guessed) bool { return !dev.told }) {
+		s.WriteString("# No wire list tells ohms and VA of coils, amps of fuses and which lamps are LED: " +
+			"add what\n# is known.\n")
+	}
+	s.WriteString("\n")
 	if places := d.places(); len(places) > 0 {
 		fmt.Fprintf(&s, "places: {%s}  # minutes to get a lead onto a terminal there; NOT TOLD, taken "+
 			"as 4\n\n", strings.Join(places, ", "))

@@ -45,6 +45,7 @@ type Guessed struct {
 	Keys              []string // what the file says of it beside type and place, as "volts: 120"
 	Untold            []string // the ids of questions without an answer
 	bridges           [][2]string
+	told              bool     // by a list of devices
 	positions         []string // of an operator, the one at rest first
 }
 
@@ -74,7 +75,8 @@ type guesser struct {
 // draft, each with what is taken while it has no answer. Answers are given by the id of
 // their question. The error is an [*AnswerError] for the first answer that does not fit,
 // circuits.Problems where the wires cannot be a circuit.
-func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
+// Of what a list of devices tells nothing is guessed.
+func Guess(file string, rows []Row, told []Told, answers map[string]string) (Draft, error) {
 	d := Draft{Rows: rows}
 	g := &guesser{draft: &d, answers: answers}
 	index := make(map[string]int)
@@ -102,9 +104,23 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 		meet(r.From, r.FromPlace, r.FromType)
 		meet(r.To, r.ToPlace, r.ToType)
 	}
+	list := make(map[string]*Told)
+	for i := range told {
+		t := &told[i]
+		list[t.Name] = t
+		if _, ok := index[t.Name]; !ok {
+			index[t.Name] = len(d.Devices)
+			d.Devices = append(d.Devices, Guessed{Name: t.Name})
+		}
+	}
 	for i := range d.Devices {
 		g.device = &d.Devices[i]
 		slices.SortStableFunc(g.device.Terminals, byNumber)
+		if t := list[g.device.Name]; t != nil {
+			g.device.told, g.device.Type, g.device.Place, g.device.Keys = true, t.Type, t.Place, t.keys
+			g.device.bridges = t.bridges
+			continue
+		}
 		g.guess(types[g.device.Name])
 		if g.device.Place == "" {
 			g.device.Place = circuits.TypeNamed(g.device.Type).Place
@@ -114,6 +130,9 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 		if name, a := r.From.Split(); r.Bridge {
 			_, b := r.To.Split()
 			dev := &d.Devices[index[name]]
+			if dev.told {
+				continue
+			}
 			if !isBlock(dev.Type) {
 				g.device = dev
 				g.refuse("type", "the list has a bridge between %s and %s, and %s is taken as a %s, which has "+
@@ -127,7 +146,7 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 	}
 	problems := g.bridgeParts(file, index)
 	for i := range d.Devices {
-		if dev := &d.Devices[i]; len(dev.bridges) > 0 && isBlock(dev.Type) {
+		if dev := &d.Devices[i]; len(dev.bridges) > 0 && isBlock(dev.Type) && !dev.told {
 			var parts []string
 			for _, b := range dev.bridges {
 				parts = append(parts, read.List(b[:]))
@@ -139,6 +158,13 @@ func Guess(file string, rows []Row, answers map[string]string) (Draft, error) {
 	if !slices.ContainsFunc(d.Devices, func(dev Guessed) bool { return isSource(dev.Type) }) {
 		g.supply()
 	}
+	place := func(dev Guessed) int { // those that are told first, in the order of their list
+		if i := slices.IndexFunc(told, func(t Told) bool { return t.Name == dev.Name }); i >= 0 {
+			return i
+		}
+		return len(told)
+	}
+	slices.SortStableFunc(d.Devices, func(a, b Guessed) int { return cmp.Compare(place(a), place(b)) })
 	switch {
 	case g.err != nil:
 		return d, g.err

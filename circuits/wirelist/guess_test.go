@@ -85,7 +85,7 @@ func TestGuess(t *testing.T) {
 		{"ZZ1", "1 2", "terminal-block? terminals: [1, 2]"},
 	} {
 		rows := on(c.device, c.terminals)
-		draft, err := Guess("w.csv", rows, nil)
+		draft, err := Guess("w.csv", rows, nil, nil)
 		require.NoError(t, err, c.device)
 		d := draft.Devices[0]
 		require.Equal(t, c.device, d.Name)
@@ -117,7 +117,7 @@ func TestAnswers(t *testing.T) {
 			id, answer, _ := strings.Cut(a, "=")
 			given[id] = answer
 		}
-		return Guess("w.csv", on(device, terminals), given)
+		return Guess("w.csv", on(device, terminals), nil, given)
 	}
 	for _, c := range []struct {
 		device, terminals string
@@ -154,10 +154,10 @@ func TestAnswers(t *testing.T) {
 func TestParts(t *testing.T) {
 	rows, problems := ReadCSV("w.csv", []byte("wire,from,to\n5,TB1:1,H1:1\n5,TB1:3,CR1:14\n"), nil)
 	require.NoError(t, problems.Err())
-	draft, err := Guess("w.csv", rows, nil)
+	draft, err := Guess("w.csv", rows, nil, nil)
 	require.NoError(t, err)
 	assert.Contains(t, draft.Devices[0].Keys, "bridges: [[1, 3]]")
-	_, err = Guess("w.csv", rows, map[string]string{"TB1.1-3": "no"})
+	_, err = Guess("w.csv", rows, nil, map[string]string{"TB1.1-3": "no"})
 	assert.ErrorContains(t, err, "w.csv:3:3: wire 5 is in two parts: TB1:3 does not meet TB1:1")
 }
 

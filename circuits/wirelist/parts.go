@@ -389,6 +389,11 @@ func (g *guesser) bridgeParts(file string, index map[string]int) circuits.Proble
 			}
 		}
 	}
+	for _, d := range devices {
+		for _, b := range d.bridges {
+			join(circuits.Terminal(d.Name+":"+b[0]), circuits.Terminal(d.Name+":"+b[1]))
+		}
+	}
 	var numbers []string
 	ends := make(map[string][]circuits.Terminal)
 	first := make(map[circuits.Terminal]Row)

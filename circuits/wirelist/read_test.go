@@ -142,7 +142,7 @@ func FuzzReadCSV(f *testing.F) {
 		if problems.Err() != nil {
 			return
 		}
-		draft, err := Guess("w.csv", rows, nil)
+		draft, err := Guess("w.csv", rows, nil, nil)
 		if err != nil {
 			return
 		}

@@ -127,7 +127,7 @@ func TestRoundTripIntoANewFile(t *testing.T) {
 		c := readText(t, name, text)
 		rows, problems := ReadCSV("list.csv", csvOf(t, c), nil)
 		require.NoError(t, problems.Err(), name)
-		draft, err := Guess("list.csv", rows, nil)
+		draft, err := Guess("list.csv", rows, nil, nil)
 		require.NoError(t, err, name)
 		var b bytes.Buffer
 		require.NoError(t, draft.Write(&b, c.Title))
@@ -176,7 +176,7 @@ func TestDevicesByTheirLooks(t *testing.T) {
 		for i := range rows {
 			rows[i].FromType, rows[i].ToType, rows[i].FromPlace, rows[i].ToPlace = "", "", "", ""
 		}
-		draft, err := Guess("list.csv", rows, nil)
+		draft, err := Guess("list.csv", rows, nil, nil)
 		require.NoError(t, err)
 		for _, d := range draft.Devices {
 			require.NotNil(t, c.Device(d.Name), "%s: %s", name, d.Name)

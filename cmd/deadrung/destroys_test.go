@@ -51,7 +51,8 @@ var readers = map[string][]reading{
 	"wire": {{"rungs.yaml --keep old.yaml", "", "rungs.yaml old.yaml"},
 		{"rungs.yaml --json", "", "rungs.yaml"}},
 	"import": {{"wires.csv", "", "wires.csv"},
-		{"wires.csv --join panel.yaml", "", "wires.csv panel.yaml"}, {"--practice", "", ""}},
+		{"wires.csv --join panel.yaml", "", "wires.csv panel.yaml"},
+		{"wires.csv --devices devices.csv", "", "wires.csv devices.csv"}, {"--practice", "", ""}},
 	"wirelist": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --csv", "", "panel.yaml"}, {"panel.yaml --check-out --rules rules.yaml", "", "panel.yaml rules.yaml"},
 		{"panel.yaml --check-out --agreed 1", "", "panel.yaml"}},
 	"draw": {{"panel.yaml", "", "panel.yaml"}, {"panel.yaml --svg", "", "panel.yaml"}, {"panel.yaml --pdf", "", "panel.yaml"}, {"panel.yaml --dxf", "", "panel.yaml"},
@@ -67,7 +68,7 @@ const inFolder = "ex/exam.json ex/key.age ex/packets/001-ada.packet ex/packets/0
 
 // inputFlags are the flags whose values name files that a command reads and does not write; a
 // name behind a command is of that command alone. Each has a row in readers.
-var inputFlags = []string{"passphrase-file", "class", "keep", "join", "exam mark weights", "rules", "next log", "lessons", "plan"}
+var inputFlags = []string{"passphrase-file", "class", "devices", "keep", "join", "exam mark weights", "rules", "next log", "lessons", "plan"}
 
 // folderFlags are those whose values name folders, which have tests of their own.
 var folderFlags = []string{"exam set dir", "exam sit answers", "exam mark answers", "exam mark marks", "folder output",
@@ -288,6 +289,7 @@ func makeInputs(t *testing.T) {
 	for _, args := range [][]string{
 		{"wire", "rungs.yaml", "-o", "old.yaml"},
 		{"wirelist", "panel.yaml", "--csv", "-o", "wires.csv"},
+		{"wirelist", "panel.yaml", "--list", "devices", "-o", "devices.csv"},
 		{"exam", "weights", "-o", "weights.yaml"},
 		{"exam", "set", "panel.yaml", "--class", "class.csv", "--passphrase-file", "pass.txt", "--work-factor", "1", "--seed", "1", "--dir", "ex"},
 		{"exam", "set", "panel.yaml", "--class", "class.csv", "--passphrase-file", "pass.txt", "--work-factor", "1", "--seed", "1", "--dir", "bench", "--form", "bench"},

@@ -25,6 +25,7 @@ type importOptions struct {
 	ask     bool
 	plain   bool
 	join    string
+	devices string
 	output  string
 
 	practice bool
@@ -47,11 +48,14 @@ on standard error.
   deadrung import wires.csv -o panel.yaml
   deadrung import wires.csv --map wire=Number,from=A,to=B --answer H1.type=horn
   deadrung import wires.csv --join panel.yaml -o new.yaml
+  deadrung import wires.csv --devices devices.csv -o panel.yaml
 
 --map says which headings stand for wire, from and to: two headings joined by + are
 device and terminal, and numbers count the columns of a file without headings. --join
 puts the wires into a circuit file that is there, in place of its wires or rungs, and
-leaves the rest of it as it is.`,
+leaves the rest of it as it is. --devices takes what the devices are from a list of them, with
+the columns device and type and any keys of the circuit file, as "deadrung wirelist panel.yaml
+--list devices -o devices.csv" writes it; only what it does not name is guessed.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			switch {
 			case o.practice && len(args) == 0:
@@ -89,6 +93,7 @@ leaves the rest of it as it is.`,
 	f.BoolVar(&o.ask, "ask", false, "ask in a pipe as well; the wire list then is a file")
 	f.BoolVar(&o.plain, "plain", false, "ask with numbered lines, on a terminal as well")
 	f.StringVar(&o.join, "join", "", "put the wires into this circuit file in place of its own")
+	f.StringVar(&o.devices, "devices", "", "what the devices are, by this list of them: CSV or a workbook")
 	outputFlag(f, &o.output, "write the circuit file here")
 	f.BoolVar(&o.practice, "practice", false,
 		"print what letters and terminal numbers are taken for, each with its source")
@@ -129,10 +134,17 @@ func runImport(ctx context.Context, o importOptions, s streams) error {
 		return inputError{problems}
 	}
 	printProblems(s, problems)
+	if o.join != "" && o.devices != "" {
+		return usagef("--join keeps the devices of its file: it goes without --devices")
+	}
 	if o.join != "" {
 		return joinWires(o, rows, s)
 	}
-	draft, err := askDraft(ctx, o, piped, rows, answers, s)
+	told, err := readDevices(o, s)
+	if err != nil {
+		return err
+	}
+	draft, err := askDraft(ctx, o, piped, rows, told, answers, s)
 	if err != nil {
 		return err
 	}
@@ -172,6 +184,23 @@ func readList(o importOptions, s streams) ([]byte, error) {
 		return nil, fmt.Errorf("cannot read the wire list: %w", err)
 	}
 	return text, nil
+}
+
+// readDevices reads the list of devices, where one is named.
+func readDevices(o importOptions, s streams) ([]wirelist.Told, error) {
+	if o.devices == "" {
+		return nil, nil
+	}
+	text, err := s.files.Read(o.devices)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read the list of devices: %w", err)
+	}
+	told, problems := wirelist.ReadDevices(o.devices, text)
+	if problems.Err() != nil {
+		return nil, inputError{problems}
+	}
+	printProblems(s, problems)
+	return told, nil
 }
 
 // joinWires puts the wires into a circuit file.

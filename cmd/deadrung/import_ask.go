@@ -24,9 +24,9 @@ func questionIDs(d wirelist.Draft) []string {
 
 // askDraft asks what the list does not tell, where there is someone to ask, until nothing
 // is left. Each answer may raise further questions.
-func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.Row,
+func askDraft(ctx context.Context, o importOptions, piped bool, rows []wirelist.Row, told []wirelist.Told,
 	answers map[string]string, s streams) (wirelist.Draft, error) {
-	guess := func() (wirelist.Draft, error) { return wirelist.Guess(o.file, slices.Clone(rows), answers) }
+	guess := func() (wirelist.Draft, error) { return wirelist.Guess(o.file, slices.Clone(rows), told, answers) }
 	if o.output == "" || o.output == "-" {
 		s.out = s.err // the circuit file goes to standard output
 	}

@@ -65,7 +65,7 @@ otherwise leads into "deadrung find --wiring-errors" with the readings so far.
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	f.BoolVar(&o.csv, "csv", false, "the wire list as comma-separated values")
 	f.BoolVar(&o.html, "html", false, "the result as a sheet to print")
-	f.StringVar(&o.list, "list", "", "a list other than that of the wires: terminals, cables, conductors, labels, parts")
+	f.StringVar(&o.list, "list", "", "a list other than that of the wires: terminals, cables, conductors, labels, parts, devices")
 	o.sheets.flags(f, "the result as sheets to sign", "a4")
 	f.IntVar(&o.columns, "columns", 0, "wrap text at this width; without it, that of the screen or 80")
 	outputFlag(f, &o.output, resultUsage)
@@ -110,7 +110,11 @@ func runWirelist(cmd *cobra.Command, o wirelistOptions, s streams) error {
 		return err
 	}
 	if known {
-		return writeList(o, p, kind.Make(drawing.New(p.Circuit)), file, s)
+		table, err := kind.Make(drawing.New(p.Circuit), file)
+		if err != nil {
+			return err
+		}
+		return writeList(o, p, table, file, s)
 	}
 	list := wirelist.Of(drawing.New(p.Circuit))
 	if o.sheets.pdf {

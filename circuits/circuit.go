@@ -61,6 +61,9 @@ type Device struct {
 	Ends [2]string
 	// More are the two terminals of each further coil, as in Type.Coils.
 	More [][2]string
+	// Secondaries are the windings of a control transformer beside that between Ends. One that
+	// shares a terminal with another is a part of the same winding, tapped there.
+	Secondaries []Winding
 	// Primary are the primary terminals of a control transformer.
 	Primary [2]string
 
@@ -74,6 +77,7 @@ type Device struct {
 	VA           float64  // running volt-amperes; 0: not given
 	Microfarads  float64  // 0: not given
 	LoadKind     string   // which of the loads of its type it is, by kind; empty: the first
+	Leakage      float64  // milliamperes through an open contact; 0: not given
 	PullIn       float64  // coil: fraction of rated volts; 0: not given
 	DropOut      float64  // coil: fraction of rated volts; 0: not given
 
@@ -101,6 +105,13 @@ type Device struct {
 	Bridges [][2]string // terminal block, each pair one bridge
 }
 
+// Winding is one of several secondaries: its first terminal is in phase with the first of the
+// primary.
+type Winding struct {
+	Ends  [2]string
+	Volts float64
+}
+
 // Connection is how three windings are joined.
 type Connection string
 
@@ -116,7 +127,7 @@ type Contact struct {
 	A, B   string // terminal names; A is the common one of a changeover
 	Closed []bool // by position
 	Form   Form
-	Timed  bool // follows the delay of a timer
+	Timed  bool // follows the delay of a timer, or is of the fault relay of a drive
 	At     Pos
 }
 
@@ -255,13 +266,20 @@ func (d *Device) Flashes() bool {
 	return d.Type.Times == Repeats && d.Seconds+d.OffSeconds <= flashSeconds
 }
 
-// Coils gives the terminals of each coil, of a load or of a part in the way of the current: none
-// for what is neither.
+// Fed tells whether it is an operator that has to be fed, as a sensor of three wires.
+func (d *Device) Fed() bool { return d.Type.Kind == OperatorKind && d.Type.Loads != nil }
+
+// Coils gives the terminals of each coil, of a load, of a part in the way of the current or of what
+// feeds a sensor: none for what is none of these.
 func (d *Device) Coils() [][2]string {
 	switch d.Type.Kind {
 	case RelayKind, LoadKind, PassiveKind:
 		return append([][2]string{d.Ends}, d.More...)
-	case SourceKind, GroundKind, LinkKind, OperatorKind, ConnectorKind, BlockKind:
+	case OperatorKind:
+		if d.Fed() {
+			return [][2]string{d.Ends}
+		}
+	case SourceKind, GroundKind, LinkKind, ConnectorKind, BlockKind:
 	}
 	return nil
 }
@@ -285,12 +303,24 @@ func (d *Device) Sources(neutral bool) [][2]string {
 	case d.Type.Kind != SourceKind:
 		return nil
 	case !d.Type.Phases:
-		return [][2]string{d.Ends}
+		ends := [][2]string{d.Ends}
+		for _, s := range d.Secondaries {
+			ends = append(ends, s.Ends)
+		}
+		return ends
 	case neutral:
 		n := d.Neutral()
 		return [][2]string{{d.Terminals[0], n}, {d.Terminals[1], n}, {d.Terminals[2], n}}
 	}
 	return append([][2]string{d.Ends}, d.More...)
+}
+
+// SourceVolts are the rated volts of one of the sources of a device.
+func (d *Device) SourceVolts(source int) float64 {
+	if source > 0 && source <= len(d.Secondaries) {
+		return d.Secondaries[source-1].Volts
+	}
+	return d.Volts
 }
 
 // Neutral names the terminal of the neutral of a supply of three phases; empty where it has none.

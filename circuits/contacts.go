@@ -5,11 +5,20 @@ import (
 	"strings"
 )
 
+// second is the word for contacts that follow what moves beside the armature: the delay of a
+// timer, the fault relay of a drive.
+func (d *Device) second() string {
+	if d.Type.Armature == Drives {
+		return " fault"
+	}
+	return " timed"
+}
+
 // ByKind says in which positions a contact of that kind is closed, and whether it follows the time
-// of a timer.
+// of a timer, or the fault relay of a drive.
 func (d *Device) ByKind(kind string) (closed []bool, timed, ok bool) {
 	closed = make([]bool, len(d.Positions))
-	kind, timed = strings.CutSuffix(kind, " timed")
+	kind, timed = strings.CutSuffix(kind, d.second())
 	timed = timed || d.Type.SeenTimed()
 	if len(d.Positions) == 2 && (kind == "no" || kind == "nc") {
 		closed[0], closed[1] = kind == "nc", kind == "no"
@@ -45,7 +54,7 @@ func (d *Device) KindOf(c Contact) string {
 		}
 	}
 	if c.Timed && !d.Type.SeenTimed() {
-		kind += " timed"
+		kind += d.second()
 	}
 	return kind
 }

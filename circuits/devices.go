@@ -29,6 +29,7 @@ const (
 	ByMachine              // a machine, a medium or the process
 	ByCoil                 // a coil of its own
 	ByCurrent              // the current of a circuit that is not in the file
+	ByProgram              // the program of a controller
 )
 
 // Type is one row of the table of device types: all that the program knows of a device by
@@ -61,7 +62,9 @@ type Type struct {
 	Times    Times
 	Armature Armature
 	Coils    []Coil // where it has several; the terminals of the first are Ends
-	Loads    []Load // what its coil, or it itself, is to the circuit; the first is the default
+	// Loads are what its coil, or it itself, is to the circuit; the first is the default. An
+	// operator with a load is a sensor that has to be fed: its contacts conduct only while it is.
+	Loads []Load
 	// Phases: between each two of its first three terminals there is a source, a coil or a
 	// winding. A fourth terminal is the neutral.
 	Phases bool
@@ -80,12 +83,16 @@ type Type struct {
 	Makes float64
 	// Electronic: its contacts are semiconductors, which do not conduct with the power off.
 	Electronic bool
-	SwitchOn   string // how it is put in when the panel is first energised: "Put in"
-	Looks      []Look // what steps expect and most people look at is the first
-	Faults     Faults
-	Symbols    Symbols
-	InPole     Symbols  // of what it has in a pole, where that is not the device itself
-	Letters    []Letter // of its designation
+	// Leakage are the milliamperes of ac that pass through an open contact of it, as through
+	// the snubber of a semiconductor; the file may give others.
+	Leakage  float64
+	SwitchOn string // how it is put in when the panel is first energised: "Put in"
+	Looks    []Look // what steps expect and most people look at is the first
+	Faults   Faults
+	Symbols  Symbols
+	InPole   Symbols  // of what it has in a pole, where that is not the device itself
+	Supply   Symbols  // of what feeds an operator of its own
+	Letters  []Letter // of its designation
 }
 
 // Armature is what an armature does.
@@ -99,12 +106,25 @@ const (
 	Latches
 	// Watches several coils: it is pulled in while each of them has its volts.
 	Watches
+	// Guards two channels: it comes in when both are made and it is reset, and goes out with
+	// either. Where one alone has gone it stays out until both have been open. Its coils are
+	// the supply, the two channels and the reset.
+	Guards
+	// Drives a motor: it runs while it is started, and its fault relay is in while nothing is
+	// wrong. Where its trip input goes it stops, and stays tripped until it is reset. Its coils
+	// are the supply, the start, the trip and the reset input.
+	Drives
 	// Alternates from one position to the other each time its coil lets go, and stays there
 	// with the power off.
 	Alternates
 	// Triggered follows its second input while it has its supply at the first.
 	Triggered
 )
+
+// Inputs tells whether its coils are inputs of electronics, which may share a terminal.
+func (t *Type) Inputs() bool {
+	return t.Kind == RelayKind && len(t.Loads) > 0 && t.Loads[0].Curve == ElectronicCurve
+}
 
 // Keeps tells whether an armature stays where it is with the power off.
 func (a Armature) Keeps() bool { return a == Latches || a == Alternates }
@@ -131,6 +151,8 @@ type Coil struct {
 	Name      string // "set", "reset"
 	Terminals []string
 	Symbols   Symbols
+	Unwired   bool    // it counts as made where no wire is on it
+	VA        float64 // what it draws, where that is not what the others do; 0: it is
 }
 
 // Hands are the words for putting an operator into a position: {name} is the operator with
@@ -146,6 +168,7 @@ type Look struct {
 	// the device.
 	At       string
 	Follows  Followed
+	Coil     int    // which of several inputs, where it follows one
 	Question string // "is it lit?"
 	On, Off  string // "lit", "dark"
 	// From which fraction of its rated volts it counts as on, and within which band nobody
@@ -165,6 +188,10 @@ const (
 	TheDevice Followed = iota
 	// TheCoil: whether its coil pulls, wherever the contacts stand.
 	TheCoil
+	// TheInput: whether one of its inputs is made, whatever the others are.
+	TheInput
+	// TheTrip: whether it has tripped.
+	TheTrip
 	// TheTorque: whether what its windings get together starts it.
 	TheTorque
 	// TheHum: whether windings are fed that do not start it.

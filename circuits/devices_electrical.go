@@ -97,8 +97,11 @@ const (
 
 // Sources of electrical values that several types share.
 const (
-	fromRelay = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
-	fromLamp  = "common practice, no source; ratio of cold to hot from university lecture " +
+	fromSensor = "common practice, no source; data sheets of three-wire sensors give 10 to 30 V dc and 10 to 20 mA"
+	fromSolid  = "common practice, no source; data sheets of solid-state relays give 3 to 32 V dc and 10 to 15 mA, off below 1 V"
+	fromInput  = "IEC 61131-2, digital inputs of type 1: on from 15 V, off below 5 V, 2 to 15 mA; from memory"
+	fromRelay  = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
+	fromLamp   = "common practice, no source; ratio of cold to hot from university lecture " +
 		"demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
 )
 
@@ -145,6 +148,18 @@ var (
 	// Timers without an armature of their own at the input: a rectifier and a circuit.
 	timerInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 2, Source: NoSource,
 		Open: "timer-input-open", Shorted: "load-shorted"})}
+	// Sensors for 24 V work on 10 to 30 V.
+	sensorSupply = []Load{wide(Load{Curve: ElectronicCurve, VA: 0.5, Source: fromSensor, PullIn: 0.42, DropOut: 0.3,
+		Open: "sensor-dead", Shorted: "load-shorted"})}
+	guardInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 1.5, Source: NoSource,
+		Open: "input-open", Shorted: "load-shorted"})}
+	// Inputs for 24 V are on from 15 V and off from 5 V.
+	driveInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 0.3, Source: fromInput, PullIn: 0.63, DropOut: 0.21,
+		Open: "input-open", Shorted: "load-shorted"})}
+	solidInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 0.3, Source: fromSolid, PullIn: 0.6, DropOut: 0.05,
+		Open: "input-open", Shorted: "load-shorted"})}
+	pointInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 0.15, Source: fromInput,
+		Open: "input-open", Shorted: "load-shorted"})}
 	strip = []Load{usual(Load{Curve: ResistiveCurve, VA: 250, Ohms: 57.6, Source: NoSource,
 		Open: "heater-open", Shorted: "load-shorted"})}
 )

@@ -21,6 +21,12 @@ var (
 	triggerKeys   = append([]string{"trigger"}, timerKeys...)
 	loadKeys      = []string{"terminals", "volts", "ohms", "va"}
 	kindKeys      = append([]string{"kind"}, loadKeys...) // where a type has loads of several kinds
+	sensorKeys    = append([]string{"terminals", "volts", "va", "pull-in", "drop-out"}, workedKeys...)
+	guardKeys     = []string{"supply", "channel-1", "channel-2", "reset", "contacts", "volts", "va", "pull-in", "drop-out"}
+	driveKeys     = []string{"supply", "start", "trip", "reset", "contacts", "volts", "va", "pull-in", "drop-out"}
+	solidKeys     = []string{"coil", "contacts", "volts", "va", "leakage", "pull-in", "drop-out"}
+	leakyKeys     = append([]string{"leakage"}, workedKeys...)
+	pointKeys     = []string{"terminals", "volts", "va"}
 	twoEndKeys    = []string{"terminals"}
 	resistorKeys  = []string{"terminals", "ohms"}
 	capacitorKeys = []string{"terminals", "microfarads"}
@@ -30,12 +36,26 @@ var (
 	watchKeys     = []string{"contacts", "volts", "va", "pull-in", "drop-out", "terminals"}
 	threeLeads    = []string{"T1", "T2", "T3"}
 	supplyKeys    = []string{"volts", "current", "hertz", "phase", "amps", "terminals"}
-	windingKeys   = []string{"volts", "primary-volts", "amps", "hertz", "phase", "ohms", "terminals", "primary"}
+	windingKeys   = []string{"volts", "secondaries", "primary-volts", "amps", "hertz", "phase", "ohms", "terminals", "primary"}
 	voltsNeeded   = []string{"volts"}
 	coilEnds      = []string{"A1", "A2"}
 	twoEnds       = []string{"1", "2"}
+	sensorEnds    = []string{"1", "3"}
 	runAndStart   = []Coil{{Name: "run", Symbols: Symbols{"motor", "motor", "< >"}},
 		{Name: "start", Symbols: Symbols{"start-winding", "start-winding", "<S: >"}}}
+	twoChannels = []Coil{
+		{Key: "supply", Name: "supply", Terminals: coilEnds, Symbols: Symbols{"supply-input", "supply-input", "(+: )"}},
+		{Key: "channel-1", Name: "channel-1", Terminals: []string{"S12", "A2"}, Symbols: Symbols{"channel-1", "channel-1", "(1: )"}},
+		{Key: "channel-2", Name: "channel-2", Terminals: []string{"S22", "A2"}, Symbols: Symbols{"channel-2", "channel-2", "(2: )"}},
+		{Key: "reset", Name: "reset", Terminals: []string{"S34", "A2"}, Symbols: Symbols{"reset-input", "reset-input", "(R: )"}, Unwired: true},
+	}
+	ofADriveIn = []Coil{
+		{Key: "supply", Name: "supply", Terminals: []string{"L1", "L2"}, Symbols: Symbols{"supply-input", "supply-input", "(+: )"}, Unwired: true,
+			VA: 30}, // with the motor at rest; common practice, no source
+		{Key: "start", Name: "start", Terminals: []string{"DI1", "COM"}, Symbols: Symbols{"start-input", "start-input", "(S: )"}},
+		{Key: "trip", Name: "trip", Terminals: []string{"DI2", "COM"}, Symbols: Symbols{"trip-input", "trip-input", "(T: )"}, Unwired: true},
+		{Key: "reset", Name: "reset", Terminals: []string{"DI3", "COM"}, Symbols: Symbols{"reset-input", "reset-input", "(R: )"}},
+	}
 	setAndReset = []Coil{
 		{Key: "coil", Name: "set", Terminals: coilEnds, Symbols: Symbols{"set-coil", "set-coil", "(S: )"}},
 		{Key: "reset-coil", Name: "reset", Terminals: []string{"B1", "B2"}, Symbols: Symbols{"reset-coil", "reset-coil", "(R: )"}},
@@ -43,6 +63,9 @@ var (
 	fedAndTriggered = []Coil{{Key: "coil", Name: "supply", Terminals: coilEnds, Symbols: Symbols{"timer", "timer", "( )"}},
 		{Key: "trigger", Name: "trigger", Terminals: []string{"B1", "A2"}, Symbols: Symbols{"trigger-input", "trigger-input", "(T: )"}}}
 	needsSeconds = []string{"seconds"}
+	// A sensor of three wires, as it is sold: its output switches the positive lead (pnp).
+	sensorForm   = []Contact{{A: "1", B: "4", Closed: []bool{false, true}, Form: NormallyOpen}}
+	ofASensor    = Symbols{"sensor-supply", "sensor-supply", "<+: >"}
 	overloadForm = []Contact{
 		{A: "95", B: "96", Closed: []bool{true, false}, Form: NormallyClosed},
 		{A: "97", B: "98", Closed: []bool{false, true}, Form: NormallyOpen},
@@ -54,7 +77,8 @@ var (
 // and tests say what is missing.
 //
 // Terminal numbers are those of IEC 60947 (coils A1 A2, contacts by function number,
-// overload 95 to 98) and of NEMA control transformers (H1 H2, X1 X2), from memory.
+// overload 95 to 98; sensors of three wires 1 3, outputs 4 and 2: IEC 60947-5-2) and of NEMA
+// control transformers (H1 H2, X1 X2), from memory.
 var Types = []*Type{
 	// What feeds the circuit and protects it.
 	{Name: "supply", Kind: SourceKind, Place: "panel", Terminals: []string{"L", "N"}, Keys: supplyKeys, Needs: voltsNeeded,
@@ -102,10 +126,20 @@ var Types = []*Type{
 	{Name: "flow-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: workedKeys, Needs: contactKeys,
 		Hands: put, Makes: flowing, Faults: ofSwitch, Symbols: Symbols{"flow-switch", "flow-switch", "o o"},
 		Letters: letters(by(jic, "FLS", "FS/2"), by(iec, "BF"))},
-	{Name: "proximity-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: workedKeys, Needs: contactKeys,
+	{Name: "proximity-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: leakyKeys, Needs: contactKeys,
 		Hands: put, Makes: bySight, Electronic: true, Faults: ofSwitch, Symbols: Symbols{"proximity-switch", "proximity-switch", "o o"},
 		Letters: letters(by(jic, "PRS"), by(iec, "BG/2"), by("IEC 60750 has both a horn and a sensor as B; from memory", "B/2"), by(NoSource, "PRX")),
-		Also:    []string{"sensor", "proximity-sensor"}},
+		Also:    []string{"two-wire-sensor"}},
+	{Name: "proximity-sensor", Kind: OperatorKind, Moved: ByMachine, Place: "field", Terminals: sensorEnds, Positions: asOnTheShelf,
+		Contacts: sensorForm, Keys: sensorKeys, Hands: put, Makes: bySight, Electronic: true, Loads: sensorSupply, Looks: []Look{powered},
+		Faults: ofSensor, Symbols: Symbols{"proximity-switch", "proximity-switch", "o o"}, Supply: ofASensor,
+		Letters: letters(by(jic, "PRS/2"), by(iec, "BG/3"), by(NoSource, "PXS")),
+		Also:    []string{"sensor", "three-wire-sensor", "inductive-sensor"}},
+	{Name: "photo-sensor", Kind: OperatorKind, Moved: ByMachine, Place: "field", Terminals: sensorEnds, Positions: asOnTheShelf,
+		Contacts: sensorForm, Keys: sensorKeys, Hands: put, Makes: bySight, Electronic: true, Loads: sensorSupply, Looks: []Look{powered},
+		Faults: ofSensor, Symbols: Symbols{"photo-switch", "photo-switch", "o o"}, Supply: ofASensor,
+		Letters: letters(by(iec, "BG/4"), by(NoSource, "PEC", "PHS")),
+		Also:    []string{"photo-eye", "photocell", "light-barrier", "photoelectric-sensor"}},
 	{Name: "snap-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: workedKeys, Needs: contactKeys,
 		Hands: put, Makes: bySight, Faults: ofSwitch, Symbols: Symbols{"snap-switch", "snap-switch", "o o"},
 		Letters: letters(by(NoSource, "SN", "MSW")), Also: []string{"micro-switch", "basic-switch", "interlock-switch"}},
@@ -120,6 +154,11 @@ var Types = []*Type{
 		Contacts: overloadForm, Keys: append([]string{"poles"}, workedKeys...), Poles: true, Hands: tripped, Faults: ofRelief,
 		InPole: Symbols{"overload-heater", "overload-heater", "[~]"}, Symbols: Symbols{"overload-relay", "overload-relay", "] ["},
 		Letters: letters(by(nema, "OL"), by(iec, "F/3"), by(NoSource, "FR")), Also: []string{"overload", "thermal-overload"}},
+
+	{Name: "controller-output", Kind: OperatorKind, Moved: ByProgram, Place: "panel", Positions: []string{"off", "on"}, Keys: leakyKeys,
+		Needs: contactKeys, Hands: programmed, Electronic: true, Faults: ofAnOutput,
+		Symbols: Symbols{"controller-output", "controller-output", "o o"},
+		Letters: letters(by(NoSource, "DO", "OUT")), Also: []string{"plc-output", "output-point", "output-card"}},
 
 	// What a coil moves.
 	{Name: "relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: relayKeys,
@@ -180,6 +219,20 @@ var Types = []*Type{
 		Symbols: Symbols{"phase-relay", "phase-relay", "( )"},
 		Letters: letters(by(NoSource, "PFR", "KPF")), Also: []string{"phase-failure-relay", "phase-monitor", "phase-loss-relay"}},
 
+	{Name: "solid-state-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: []string{"off", "on"},
+		Keys: solidKeys, Electronic: true, Leakage: 5, Loads: solidInput, Looks: []Look{inputLit}, Faults: ofASolid,
+		Symbols: Symbols{"solid-state-relay", "solid-state-relay", "(~: )"},
+		Letters: letters(by(NoSource, "SSR", "SCR", "KSS")), Also: []string{"ssr", "solid-state-contactor", "thyristor-switch"}},
+	{Name: "safety-relay", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: ofACoil, Keys: guardKeys,
+		Armature: Guards, Coils: twoChannels, Loads: guardInput, Looks: []Look{switchedOn, ofChannel(1), ofChannel(2)}, Faults: ofAGuard,
+		Symbols: twoChannels[0].Symbols,
+		Letters: letters(by(NoSource, "SR", "SRL", "KS")), Also: []string{"guard-relay", "emergency-stop-relay", "two-channel-relay"}},
+	{Name: "drive", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: []string{"L1", "L2"}, Positions: []string{"stopped", "running"},
+		Keys: driveKeys, Moves: true, Armature: Drives, Coils: ofADriveIn, Loads: driveInput, Looks: []Look{drivesOn, hasTripped}, Faults: ofADrive,
+		Symbols: ofADriveIn[0].Symbols,
+		Letters: letters(by(NoSource, "DRV", "VFD", "VSD")),
+		Also:    []string{"variable-speed-drive", "vfd", "inverter", "frequency-converter", "frequency-drive"}},
+
 	// What is lit, sounds, runs, pulls or gets hot.
 	{Name: "lamp", Kind: LoadKind, Place: "door", Terminals: twoEnds, Numbered: []string{"X1", "X2"}, Keys: kindKeys, Loads: []Load{filament, led}, Looks: []Look{lit},
 		Symbols: Symbols{"lamp", "lamp", "< >"},
@@ -226,6 +279,9 @@ var Types = []*Type{
 	{Name: "varistor", Kind: PassiveKind, Place: "panel", Terminals: twoEnds, Keys: twoEndKeys, Loads: clamp,
 		Symbols: Symbols{"varistor", "varistor", "/U/"},
 		Letters: letters(by(ieee, "RV"), by(NoSource, "MOV", "VDR", "VR")), Also: []string{"mov", "metal-oxide-varistor"}},
+	{Name: "controller-input", Kind: LoadKind, Place: "panel", Terminals: twoEnds, Keys: pointKeys, Loads: pointInput, Looks: []Look{pointLit},
+		Symbols: Symbols{"controller-input", "controller-input", "<I: >"},
+		Letters: letters(by(NoSource, "DI", "IN")), Also: []string{"plc-input", "input-point", "input-card"}},
 
 	// What wires go through.
 	{Name: "connector", Kind: ConnectorKind, Place: "panel", Keys: []string{"pins"}, Needs: []string{"pins"},

@@ -17,7 +17,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Kind":      {must: everyKind},
 	"Place":     {must: everyKind},
 	"Numbered":  {may: []Kind{LoadKind}},
-	"Terminals": {must: []Kind{SourceKind, GroundKind, LinkKind, RelayKind, LoadKind, PassiveKind}},
+	"Terminals": {must: []Kind{SourceKind, GroundKind, LinkKind, RelayKind, LoadKind, PassiveKind}, may: []Kind{OperatorKind}},
 	"Primary":   {may: []Kind{SourceKind}},
 	"Positions": {must: []Kind{RelayKind}, may: []Kind{OperatorKind}}, // or its key is needed
 	"Contacts":  {may: []Kind{OperatorKind}},
@@ -32,19 +32,21 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Phases":   {may: []Kind{SourceKind, RelayKind, LoadKind}},
 	"Poles":    {may: []Kind{LinkKind, OperatorKind}},
 	"InPole":   {may: []Kind{OperatorKind}},
-	"Loads":    {must: []Kind{RelayKind, LoadKind, PassiveKind}},
+	"Supply":   {may: []Kind{OperatorKind}},
+	"Loads":    {must: []Kind{RelayKind, LoadKind, PassiveKind}, may: []Kind{OperatorKind}},
 	"Moves":    {may: []Kind{RelayKind, LoadKind}},
 	"Mains":    {may: []Kind{RelayKind}},
 	"Hands":    {must: []Kind{OperatorKind}},
 	"SwitchOn": {must: []Kind{SourceKind, LinkKind}},
-	"Looks":    {must: []Kind{RelayKind, LoadKind}},
+	"Looks":    {must: []Kind{RelayKind, LoadKind}, may: []Kind{OperatorKind}},
 	"Faults": {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind},
 		may: []Kind{LoadKind}},
 	"Symbols":    {must: everyKind},
 	"Letters":    {must: everyKind},
 	"Momentary":  {may: []Kind{OperatorKind}},
 	"Makes":      {may: []Kind{OperatorKind}},
-	"Electronic": {may: []Kind{OperatorKind}},
+	"Electronic": {may: []Kind{OperatorKind, RelayKind}},
+	"Leakage":    {may: []Kind{RelayKind}},
 }
 
 var everyKind = []Kind{SourceKind, GroundKind, LinkKind, OperatorKind, RelayKind, LoadKind,
@@ -66,7 +68,8 @@ func TestRowsAreWhole(t *testing.T) {
 			}
 		}
 		assert.Equal(t, row.Poles && row.Kind == OperatorKind, row.InPole != Symbols{}, row.Name)
-		for _, part := range []any{row.Symbols, row.Hands, row.InPole} {
+		assert.Equal(t, row.Kind == OperatorKind && row.Loads != nil, row.Supply != Symbols{}, row.Name)
+		for _, part := range []any{row.Symbols, row.Hands, row.InPole, row.Supply} {
 			if v := reflect.ValueOf(part); !v.IsZero() {
 				for i := range v.NumField() {
 					assert.False(t, v.Field(i).IsZero(), "%s has no %s", row.Name, v.Type().Field(i).Name)
@@ -102,7 +105,7 @@ func TestTypes(t *testing.T) {
 			assert.Len(t, row.Terminals, map[bool]int{false: 2, true: 4}[row.Phases], row.Name)
 		case RelayKind:
 			assert.Len(t, row.Positions, 2, row.Name)
-			assert.True(t, row.Delays || row.Faults.Stuck != Jams{}, "%s neither sticks nor times", row.Name)
+			assert.True(t, row.Delays || row.Electronic || row.Faults.Stuck != Jams{}, "%s neither sticks nor times", row.Name)
 			checkLoads(t, row)
 			for i, c := range row.Coils {
 				for _, text := range []string{c.Key, c.Name, c.Symbols.NEMA, c.Symbols.IEC, c.Symbols.Text} {
@@ -113,7 +116,8 @@ func TestTypes(t *testing.T) {
 				assert.Contains(t, row.Keys, c.Key, row.Name)
 			}
 			assert.Equal(t, row.Delays, row.Faults.Never != Said{} && row.Faults.AtOnce != Said{}, row.Name)
-			assert.Equal(t, row.Armature == Latches || row.Armature == Triggered, row.Coils != nil, "%s: what sets it and what resets it", row.Name)
+			several := slices.Contains([]Armature{Latches, Triggered, Guards, Drives}, row.Armature)
+			assert.Equal(t, several, row.Coils != nil, "%s: what sets it and what resets it", row.Name)
 		case LoadKind:
 			checkLoads(t, row)
 		case OperatorKind:
@@ -121,6 +125,10 @@ func TestTypes(t *testing.T) {
 			assert.True(t, row.Positions != nil || slices.Contains(row.Needs, "positions"), row.Name)
 			assert.Equal(t, row.Moved == ByMachine, row.Makes > 0, "%s: the minutes to bring it about", row.Name)
 			assert.True(t, row.Contacts != nil || slices.Contains(row.Needs, "contacts"), row.Name)
+			assert.Equal(t, row.Loads != nil, row.Terminals != nil && row.Looks != nil, "%s: what feeds it, and what shows that", row.Name)
+			if row.Loads != nil {
+				checkLoads(t, row)
+			}
 		case PassiveKind:
 			assert.Len(t, row.Loads, 1, row.Name)
 			for _, text := range []string{row.Loads[0].Source, string(row.Loads[0].Open), string(row.Loads[0].Shorted)} {

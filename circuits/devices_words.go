@@ -15,20 +15,34 @@ var (
 	turning  = Look{Follows: TheTorque, Question: "does it run?", On: "running", Off: "not running", From: 0.65, Dark: 0.35, Sure: 0.85}
 	humming  = Look{At: "hum", Follows: TheHum, Question: "does it hum without turning, in the few seconds that it may?", On: "humming", Off: "quiet",
 		From: 0.30, Dark: 0.10, Sure: 0.45}
+	powered  = Look{Question: "is its power light lit?", On: "lit", Off: "dark", From: 0.42, Dark: 0.10, Sure: 0.60}
 	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}
 	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}
 	over     = Look{Question: "has it changed over?", On: "changed over", Off: "not changed over"}
 	pulledIn = Look{Question: "is it pulled in?", On: "pulled in", Off: "released"}
 	output   = Look{Question: "is its output pulled in?", On: "pulled in", Off: "released"}
-	itsCoil  = Look{At: "coil", Follows: TheCoil, Question: "has its coil pulled in?", On: "pulled in", Off: "released"}
+	inputLit = Look{Question: "is the light of its input lit?", On: "lit", Off: "dark"}
+	pointLit = Look{Question: "is its indicator lit?", On: "lit", Off: "dark", From: 0.40, Dark: 0.21, Sure: 0.63}
+	// What its lights and its display say.
+	switchedOn = Look{Question: "do its lights say that it is on?", On: "on", Off: "off"}
+	drivesOn   = Look{Question: "does it run, by its display?", On: "running", Off: "stopped"}
+	hasTripped = Look{At: "fault", Follows: TheTrip, Question: "does its display show a fault?", On: "fault shown", Off: "no fault shown"}
+	itsCoil    = Look{At: "coil", Follows: TheCoil, Question: "has its coil pulled in?", On: "pulled in", Off: "released"}
 )
+
+// ofChannel is the light of a channel.
+func ofChannel(n int) Look {
+	name := "channel-" + strconv.Itoa(n)
+	return Look{At: name, Follows: TheInput, Coil: n, Question: "is its light of " + name + " lit?", On: "lit", Off: "dark"}
+}
 
 // How operators are put into a position.
 var (
-	pressed = Hands{Away: "press {name} and hold it", Back: "let go of {name}"}
-	turned  = Hands{Away: "turn {name} to {position}", Back: "turn {name} to {position}"}
-	put     = Hands{Away: "{device} to {position}{note}", Back: "{device} to {position}{note}"}
-	tripped = Hands{Away: "trip {name} with its test button", Back: "reset {name}"}
+	pressed    = Hands{Away: "press {name} and hold it", Back: "let go of {name}"}
+	turned     = Hands{Away: "turn {name} to {position}", Back: "turn {name} to {position}"}
+	put        = Hands{Away: "{device} to {position}{note}", Back: "{device} to {position}{note}"}
+	programmed = Hands{Away: "have the program switch {name} {position}", Back: "have the program switch {name} {position}"}
+	tripped    = Hands{Away: "trip {name} with its test button", Back: "reset {name}"}
 )
 
 // Minutes to bring a machine or the process to where it moves a device, the way there and the
@@ -64,6 +78,16 @@ var (
 		AtOnce: Said{"timer-at-once", "timer {name} does not start: its output does not come"}}
 	ofButton = Faults{ContactOpen: "button-open", NCContactOpen: "button-open", ContactClosed: "button-closed", Stuck: operatorStuck}
 	ofSwitch = Faults{ContactOpen: "switch-open", NCContactOpen: "switch-open", ContactClosed: "switch-closed", Stuck: operatorStuck}
+	ofSensor = Faults{ContactOpen: "sensor-output-open", NCContactOpen: "sensor-output-open", ContactClosed: "sensor-output-closed",
+		Stuck: stuckAs("sensor-stuck", "{name} stays {position}, whatever is before it")}
+	ofAnOutput = Faults{ContactOpen: "output-open", NCContactOpen: "output-open", ContactClosed: "output-closed",
+		Stuck: stuckAs("output-stuck", "{name} stays {position}, whatever the program does")}
+	ofASolid = Faults{ContactOpen: "solid-open", NCContactOpen: "solid-open", ContactClosed: "solid-shorted"}
+	ofAGuard = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
+		Stuck: Jams{AtRest: Said{"guard-stays-off", "safety relay {name} stays off, whatever its channels are"}}}
+	ofADrive = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded", Stuck: Jams{
+		AtRest: Said{"drive-tripped", "drive {name} is tripped and does not reset"},
+		Away:   Said{"drive-runs", "drive {name} runs, whatever its inputs are"}}}
 	ofRelief = Faults{PoleOpens: Said{"heater-in-pole-open", "heater {part} of overload relay {name} is burnt out"},
 		ContactOpen: "overload-open", NCContactOpen: "overload-open", ContactClosed: "overload-closed", Stuck: Jams{
 			AtRest: Said{"overload-closed", "overload relay {name} never trips"},

@@ -96,7 +96,7 @@ func (c *change) byTurns(other *change, own map[int]bool) change {
 				island = unsure
 			}
 		}
-		both.note(n, island, [2]complex128{complex128(volts[0]), complex128(volts[1])})
+		both.note(n, island, volts.wide())
 	}
 	for v := range c.from.on {
 		on, firm := c.seen(v).On, c.seen(v).Firm

@@ -54,7 +54,7 @@ type course struct {
 type nodeChange struct {
 	node   network.Node
 	island int32
-	volts  [2]complex64 // by frequency; a third and further ones are not kept
+	volts  phasors // by tone
 }
 
 type lookChange struct {
@@ -63,8 +63,8 @@ type lookChange struct {
 }
 
 // at gives the island and the voltage of a node.
-func (c *condition) at(n network.Node) (int32, [2]complex64) {
-	var v [2]complex64
+func (c *condition) at(n network.Node) (int32, phasors) {
+	var v phasors
 	for s := range min(len(c.volts), len(v)) {
 		v[s] = complex64(c.volts[s][n])
 	}
@@ -77,7 +77,7 @@ func (c *condition) look(visible int) log.Reading {
 }
 
 // at gives the island and the voltage of a node.
-func (c *change) at(n network.Node) (int32, [2]complex64) {
+func (c *change) at(n network.Node) (int32, phasors) {
 	i, ok := slices.BinarySearchFunc(c.nodes, n, func(c nodeChange, n network.Node) int { return int(c.node) - int(n) })
 	if ok {
 		return c.nodes[i].island, c.nodes[i].volts
@@ -156,7 +156,7 @@ func (c change) against(known []*condition, room *[]nodeChange) change {
 				island, volts = c.nodes[k].island, c.nodes[k].volts
 				k++
 			}
-			other.note(node, island, [2]complex128{complex128(volts[0]), complex128(volts[1])})
+			other.note(node, island, volts.wide())
 		}
 		*room = other.nodes
 		if len(other.nodes) >= len(best.nodes) {
@@ -318,7 +318,7 @@ func (t *tracing) whole(step int, e, beside *work.End) {
 	c.nodes = t.room[:0]
 	for n := 1; n < len(t.m.good[step].island); n++ {
 		node := network.Node(n)
-		var volts [2]complex128
+		var volts network.Phasors
 		for s := range min(e.Live.Systems(), len(volts)) {
 			volts[s] = e.Live.Potential(node, s)
 		}
@@ -340,7 +340,7 @@ func (t *tracing) keep(c *change) {
 }
 
 // note keeps the island and voltage of a node if they are not those of the course.
-func (c *change) note(n network.Node, island int32, volts [2]complex128) {
+func (c *change) note(n network.Node, island int32, volts network.Phasors) {
 	differs := island != c.from.island[n]
 	nc := nodeChange{node: n, island: island}
 	for s := range min(len(c.from.volts), len(volts)) {

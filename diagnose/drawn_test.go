@@ -37,6 +37,9 @@ func drawn(t testing.TB, file string, text []byte, rng *rand.Rand) *Model {
 		l, e := d.Load(), table.Values(d)
 		running := d.Type.Loads[0].VA / l.VA * math.Hypot(real(e.Running), imag(e.Running)) * between(l.Low, l.High)
 		d.VA = e.Volts * e.Volts / running
+		if d.Type.Inputs() { // of each, whatever its volts
+			d.VA = l.VA / between(l.Low, l.High)
+		}
 		if !l.Dark() {
 			d.Ohms = math.Min(e.Ohms*between(l.Low, l.High), running)
 		}

@@ -317,14 +317,25 @@ func (m *Model) Unlike(fault int, visit func(step int, s work.Sight, on bool)) {
 	}
 }
 
+// phasors are network.Phasors as they are kept.
+type phasors [network.MostTones]complex64
+
+// wide gives them as they are worked with.
+func (p phasors) wide() (w network.Phasors) {
+	for s, v := range p {
+		w[s] = complex128(v)
+	}
+	return w
+}
+
 // between is the reading between two nodes with a fault, or of the good circuit.
 func (m *worked) between(fault, step int, a, b network.Node) log.Reading {
-	return m.volts(func(n network.Node) (int32, [2]complex64) { return m.at(fault, step, n) }, a, b, m.degree(fault))
+	return m.volts(func(n network.Node) (int32, phasors) { return m.at(fault, step, n) }, a, b, m.degree(fault))
 }
 
 // between is the reading between two nodes, whose islands and voltages at gives. Where sources
 // beat, their phases to each other are not known, and what two of them drive is not firm.
-func between(at func(network.Node) (int32, [2]complex64), beats bool, a, b network.Node) log.Reading {
+func between(at func(network.Node) (int32, phasors), beats bool, a, b network.Node) log.Reading {
 	r := log.Reading{Kind: log.Volts}
 	if a == b {
 		r.Firm = true
@@ -336,12 +347,14 @@ func between(at func(network.Node) (int32, [2]complex64), beats bool, a, b netwo
 		r.Floats = ia != unsure && ib != unsure
 		return r
 	}
-	r.Firm = !beats || va[0] == vb[0] || va[1] == vb[1]
+	drive := 0
 	for s := range va {
 		if d := va[s] - vb[s]; d != 0 {
+			drive++
 			r.Value = math.Max(r.Value, cmplx.Abs(complex128(d)))
 		}
 	}
+	r.Firm = !beats || drive < 2
 	if r.Value < 1e-4 {
 		r.Value = 0
 	}
@@ -349,7 +362,7 @@ func between(at func(network.Node) (int32, [2]complex64), beats bool, a, b netwo
 }
 
 // at gives the island and the voltage of a node with a fault, or in the good circuit.
-func (m *worked) at(fault, step int, n network.Node) (int32, [2]complex64) {
+func (m *worked) at(fault, step int, n network.Node) (int32, phasors) {
 	if fault == Good {
 		return m.good[step].at(n)
 	}

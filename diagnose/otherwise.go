@@ -60,7 +60,7 @@ func (m *Model) alongChange(c *change, fault int, l log.Located) log.Reading {
 }
 
 // potentials give the island and the voltage of a node, by frequency.
-type potentials func(network.Node) (int32, [2]complex64)
+type potentials func(network.Node) (int32, phasors)
 
 // volts is the reading between two nodes, whose islands and voltages at gives. What is neither
 // nothing nor a difference of two sides of sources is divided by loads.

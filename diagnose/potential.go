@@ -11,8 +11,8 @@ type Potential struct {
 	// Island is of terminals between which a voltage can be foretold; negative where
 	// none can be, since a relay chatters or the supply has collapsed.
 	Island int32
-	Volts  [2]complex64 // by frequency of the supplies
-	Beats  bool         // the supplies are of one frequency and of unknown phase
+	Volts  [network.MostTones]complex64 // by frequency of the supplies
+	Beats  bool                         // the supplies are of one frequency and of unknown phase
 }
 
 // Potential gives that of a node at the end of a step.
@@ -28,7 +28,7 @@ func (t *Meter) Potential(step int, n network.Node) Potential {
 // VoltsBetween gives the reading between two terminals of different nodes by their
 // potentials. The meter's own current is left out, which is far within what agrees.
 func VoltsBetween(a, b Potential) log.Reading {
-	return between(func(n network.Node) (int32, [2]complex64) {
+	return between(func(n network.Node) (int32, phasors) {
 		if n == 0 {
 			return a.Island, a.Volts
 		}

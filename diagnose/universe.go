@@ -160,6 +160,9 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 	}
 	for i := 1; i <= net.Loads(); i++ {
 		l := net.Load(network.Load(i))
+		if p.Leaks(network.Load(i)) {
+			continue // no ohmmeter sees it
+		}
 		behind[l.A]++
 		behind[l.B]++
 	}
@@ -180,8 +183,9 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 		}
 	}
 	for i := 1; i <= net.Loads(); i++ {
-		l := net.Load(network.Load(i))
-		lift(l.A, l.B)
+		if l := net.Load(network.Load(i)); !p.Leaks(network.Load(i)) {
+			lift(l.A, l.B)
+		}
 	}
 	return live, off
 }
@@ -411,7 +415,7 @@ func (m *Model) fill(ctx context.Context) {
 			for _, nc := range c.nodes {
 				s.at[nc.node], s.moved[nc.node] = nc, now
 			}
-			at := func(n network.Node) (int32, [2]complex64) {
+			at := func(n network.Node) (int32, phasors) {
 				if s.moved[n] == now {
 					return s.at[n].island, s.at[n].volts
 				}

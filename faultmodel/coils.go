@@ -126,13 +126,20 @@ func (l *lister) shortedSources() {
 		if !d.Transformer() {
 			continue
 		}
-		p := l.p.Net.Source(l.p.Source(d))
-		l.add(Fault{
-			ID: ID("shorted-" + d.Name), Text: fmt.Sprintf("a winding of transformer %s is shorted", d.Name),
-			Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: WindingShorted,
-			Effect:  Effect{ShortedSource: d.Name},
-			Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Hot, p.Return}}}},
-			Devices: []string{d.Name},
-		}, l.odds(d))
+		for i, s := range l.p.Sources(d) {
+			p, id, which, winding := l.p.Net.Source(s), d.Name, "a winding", ""
+			if len(d.Secondaries) > 0 {
+				ends := d.Sources(false)[i]
+				winding = ends[0] + "-" + ends[1]
+				id, which = d.Name+"-"+winding, "the secondary "+winding
+			}
+			l.add(Fault{
+				ID: ID("shorted-" + id), Text: fmt.Sprintf("%s of transformer %s is shorted", which, d.Name),
+				Where: fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts()), Key: WindingShorted,
+				Effect:  Effect{ShortedSource: d.Name, Winding: winding},
+				Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{p.Hot, p.Return}}}},
+				Devices: []string{d.Name},
+			}, l.odds(d))
+		}
 	}
 }

@@ -160,7 +160,7 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) (unrestful i
 		}
 		// compare holds what was followed against the end of a step; at gives the island
 		// and the voltages of a node.
-		compare := func(step int, at func(network.Node) (network.Node, [2]complex128),
+		compare := func(step int, at func(network.Node) (network.Node, network.Phasors),
 			look func(s work.Sight) (on, firm bool)) {
 			t.Helper()
 			e := ends[step]
@@ -168,7 +168,7 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) (unrestful i
 			// voltages count from one of their nodes.
 			type reference struct {
 				island network.Node
-				volts  [2]complex128
+				volts  network.Phasors
 				node   network.Node
 			}
 			there, back := make(map[network.Node]reference), make(map[network.Node]network.Node)
@@ -199,9 +199,9 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) (unrestful i
 				}
 			}
 		}
-		potentials := func(e *work.End) func(network.Node) (network.Node, [2]complex128) {
-			return func(n network.Node) (network.Node, [2]complex128) {
-				var v [2]complex128
+		potentials := func(e *work.End) func(network.Node) (network.Node, network.Phasors) {
+			return func(n network.Node) (network.Node, network.Phasors) {
+				var v network.Phasors
 				for s := range min(e.Live.Systems(), len(v)) {
 					v[s] = e.Live.Potential(n, s)
 				}
@@ -235,7 +235,7 @@ func follow(t *testing.T, p *work.Panel, faults []faultmodel.Fault) (unrestful i
 			}
 			looks := make(map[work.Sight][2]bool)
 			d.Looks(func(s work.Sight, on, firm bool) { looks[s] = [2]bool{on, firm} })
-			compare(step, func(n network.Node) (network.Node, [2]complex128) {
+			compare(step, func(n network.Node) (network.Node, network.Phasors) {
 				if departs[n] {
 					return d.At(n)
 				}

@@ -59,7 +59,7 @@ type Effect struct {
 	Position      string              `json:"position,omitempty"` // with Stuck or WrongSetting
 	OpenLink      string              `json:"open-link,omitempty"`
 	DeadSource    string              `json:"dead-source,omitempty"`
-	Winding       string              `json:"winding,omitempty"` // with DeadSource of a transformer
+	Winding       string              `json:"winding,omitempty"` // with DeadSource or ShortedSource of a transformer
 	Short         []string            `json:"short,omitempty"`
 	Ground        string              `json:"ground,omitempty"`
 	Miswired      *Miswired           `json:"miswired,omitempty"`

@@ -101,14 +101,14 @@ func (l *lister) contacts() {
 				Devices: []string{d.Name},
 			}, l.odds(d))
 			word := "stays closed"
-			if d.Type.Moved == circuits.ByCoil {
+			if d.Type.Moved == circuits.ByCoil && !d.Type.Electronic {
 				word = "is welded closed"
 			}
 			l.add(Fault{
 				ID:   ID("closed-" + name),
 				Text: fmt.Sprintf("contact %s %s", name, word), Where: where, Key: closed,
 				Effect:  Effect{ClosedContact: []circuits.Terminal{a, b}},
-				Overlay: work.Overlay{Overlay: network.Overlay{Closed: contact}},
+				Overlay: work.Overlay{Overlay: network.Overlay{Closed: l.p.Through(d, i)}},
 				Devices: []string{d.Name},
 			}, l.odds(d))
 		}
@@ -122,8 +122,10 @@ func (l *lister) loads() {
 		if d.Type.Kind == circuits.SourceKind {
 			continue
 		}
-		for i := range d.Coils() {
-			l.load(d, i)
+		for i, ends := range d.Coils() {
+			if !d.Type.Inputs() || l.p.Wired(d.Terminal(ends[0])) { // one that is not used does nothing
+				l.load(d, i)
+			}
 		}
 	}
 }
@@ -145,7 +147,9 @@ func (l *lister) load(d *circuits.Device, coil int) {
 	}
 	which := d.CoilName(coil)
 	switch {
-	case d.Type.Phases && d.Type.Kind == circuits.RelayKind:
+	case d.Fed():
+		name = "the supply input of " + d.Name
+	case which != "" && d.Type.Inputs():
 		name, id = fmt.Sprintf("the input %s of %s", which, d.Name), d.Name+"-"+which
 	case which != "" && d.Type.Kind == circuits.LoadKind:
 		name, id = fmt.Sprintf("the %s winding of motor %s", which, d.Name), d.Name+"-"+which
@@ -186,6 +190,9 @@ func (l *lister) stuck() {
 			said := jams.Away
 			if i == d.Rest {
 				said = jams.AtRest
+			}
+			if said.Key == "" {
+				continue
 			}
 			l.add(Fault{
 				ID: ID(fmt.Sprintf("stuck-%s-%s", d.Name, typeable(pos))), Text: said.Of(d, pos),
@@ -331,9 +338,18 @@ func (l *lister) sources() {
 			text = fmt.Sprintf("the primary winding of transformer %s is open", d.Name)
 		}
 		add("dead-"+d.Name+"-primary", text, PrimaryOpen, "primary", primary)
-		add("dead-"+d.Name+"-secondary",
-			fmt.Sprintf("the secondary winding of transformer %s is open", d.Name), SecondaryOpen,
-			"secondary", network.Overlay{OpenSources: source})
+		if len(d.Secondaries) == 0 {
+			add("dead-"+d.Name+"-secondary",
+				fmt.Sprintf("the secondary winding of transformer %s is open", d.Name), SecondaryOpen,
+				"secondary", network.Overlay{OpenSources: source})
+			continue
+		}
+		for i, ends := range d.Sources(false) {
+			winding := ends[0] + "-" + ends[1]
+			add("dead-"+d.Name+"-"+winding,
+				fmt.Sprintf("the secondary %s of transformer %s is open", winding, d.Name), SecondaryOpen,
+				winding, network.Overlay{OpenSources: source[i : i+1]})
+		}
 	}
 }
 

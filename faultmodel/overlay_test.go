@@ -75,7 +75,8 @@ func everyFault(t *testing.T, p *work.Panel, seed uint64, most int) {
 		left[wiring]--
 		d := newDraft(p)
 		if !d.write(p, f) {
-			require.True(t, wiring || f.Effect.Coil != "" || f.Effect.Short != nil, "%s: no way to write it into a file", f.ID)
+			require.True(t, wiring || f.Effect.Coil != "" || f.Effect.Short != nil || bothCurrents(p) || d.leaks(f.Effect) || d.electronic(f.Effect),
+				"%s: no way to write it into a file", f.ID)
 			continue
 		}
 		same(t, string(f.ID), r, p, &f.Overlay, d, f.Effect.Stuck)

@@ -83,6 +83,26 @@ var Repairs = map[Key]string{
 	SuppressorOpen: "Replace the {type}, of the same volts: without it the contact ahead burns.",
 	SuppressorShorted: "Replace the {type}, of the same volts. The fuse ahead of it has most likely opened " +
 		"too. See where the surges come from.",
+	SensorDead: "Measure its supply between its own leads first, the right way round. Then replace the {type}, of " +
+		"the same volts and output.",
+	SensorOpen: "See that its target comes near enough and that its face or lens is clean, then replace the {type}, of the same output.",
+	SensorClosed: "See that nothing stands before it and that its load does not ask too much of it, then replace the {type}, " +
+		"of the same output.",
+	SensorStuck: "See that its target comes near enough and goes far enough, and that its face or lens is clean. Then set or " +
+		"replace the {type}.",
+	OutputOpen:   "See that the output has its own supply and that its fuse is good, then change the card or move the wire to a spare output.",
+	OutputClosed: "See what overloaded the output, then change the card or move the wire to a spare output.",
+	OutputStuck:  "See with whoever has the program whether it sets the output, then change the card.",
+	SolidOpen:    "Replace the solid-state relay, of the same volts and amperes, on its heat sink.",
+	SolidShorted: "Replace the solid-state relay, of the same volts and amperes, and see what overloaded or overheated it. It " +
+		"fails on: what must stop needs a contact besides.",
+	InputOpen: "Measure at the terminals of the input first. Then replace the {type}, set as the old one.",
+	GuardStaysOff: "See its lights and its leaflet first: feedback, reset, both channels within their time. Then replace the " +
+		"safety relay by one of the same type, and prove both channels.",
+	DriveTripped: "Read the fault on its display before it is reset, and find what tripped it: load, cable, motor, cooling, " +
+		"volts. Wait until its capacitors are discharged before anything in it is touched.",
+	DriveRuns: "See where it takes its start from, its terminals or its own keys, and set that as the drawing says. Wait until " +
+		"its capacitors are discharged before anything in it is touched.",
 	LoadShorted: "Replace it. The fuse ahead of it has most likely opened too.",
 	PinOpen:     "Look for a bent or pushed-back pin, a loose crimp. Replace the pin.",
 	BridgeOpen:  "Tighten or replace the bridge.",

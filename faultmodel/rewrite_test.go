@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/faultmodel"
 )
@@ -31,7 +32,7 @@ func newDraft(p *work.Panel) *draft {
 		own := *device
 		own.Contacts = slices.Clone(device.Contacts)
 		own.Bridges = slices.Clone(device.Bridges)
-		if volts := p.Values(device).Volts; volts > 0 {
+		if volts := p.Values(device).Volts; volts > 0 && !unlikeInputs(p, device) {
 			if own.Transformer() {
 				own.PrimaryVolts = volts
 			} else {
@@ -47,19 +48,80 @@ func newDraft(p *work.Panel) *draft {
 		d.wires = append(d.wires, n.Wires...)
 	}
 	d.spare = &circuits.Device{Name: "SPARE", Type: circuits.TypeNamed("terminal-block")}
+	for _, device := range p.Circuit.Devices {
+		for i, coil := range device.Type.Coils {
+			// An input that counts as made where no wire is on it has one, whatever else is taken off.
+			if t := device.Terminal(device.Coils()[i][0]); coil.Unwired && p.Wired(t) {
+				name := fmt.Sprint(len(d.spare.Terminals) + 1)
+				d.spare.Terminals = append(d.spare.Terminals, name)
+				d.wires = append(d.wires, circuits.Wire{From: t, To: d.spare.Terminal(name)})
+			}
+		}
+	}
 	return d
+}
+
+// unlikeInputs tells whether a device has inputs for different volts, which no file can say: each
+// then has those of what feeds it.
+func unlikeInputs(p *work.Panel, d *circuits.Device) bool {
+	for i, coil := range d.Coils() {
+		if !d.Type.Inputs() || d.Type.Phases || !p.Wired(d.Terminal(coil[0])) {
+			continue
+		}
+		if p.Net.Load(p.Coil(d, 0)).Running != p.Net.Load(p.Coil(d, i)).Running {
+			return true
+		}
+	}
+	return false
+}
+
+// electronic tells whether a fault holds a contact closed that is a semiconductor and has to be fed
+// by something beside what it switches.
+func (d *draft) electronic(e faultmodel.Effect) bool {
+	name := e.Stuck
+	if e.ClosedContact != nil {
+		name, _ = e.ClosedContact[0].Split()
+	}
+	if name == "" {
+		return false
+	}
+	device := d.device(name)
+	at := slices.Index(device.Positions, e.Position)
+	return device.Type.Electronic && (device.Type.Kind == circuits.RelayKind || device.Fed()) &&
+		(at < 0 || slices.ContainsFunc(device.Contacts, func(c circuits.Contact) bool { return c.Closed[at] }))
+}
+
+// leaks tells whether a fault opens something where a contact leaks while it is open: how much is
+// read off what feeds it.
+func (d *draft) leaks(e faultmodel.Effect) bool {
+	return e.ClosedContact == nil && e.Short == nil && e.ShortedLoad == "" &&
+		slices.ContainsFunc(d.devices, func(x *circuits.Device) bool { return x.Leakage > 0 || x.Type.Leakage > 0 })
+}
+
+// bothCurrents tells whether a panel has supplies of ac and of dc.
+func bothCurrents(p *work.Panel) bool {
+	for i := 2; i <= p.Net.Sources(); i++ {
+		if (p.Net.Source(network.Source(i)).Hertz == 0) != (p.Net.Source(1).Hertz == 0) {
+			return true
+		}
+	}
+	return false
 }
 
 // write writes a fault into the draft. It reports false for one that a file cannot say.
 func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 	e := f.Effect
 	switch {
+	case d.leaks(e):
+		return false
 	case e.OpenWire != nil:
 		i := slices.IndexFunc(d.wires,
 			func(w circuits.Wire) bool { return w.From == e.OpenWire.From && w.To == e.OpenWire.To })
 		d.wires = slices.Delete(d.wires, i, i+1)
 	case e.OpenContact != nil:
 		d.openContact(e.OpenContact[0], e.OpenContact[1])
+	case d.electronic(e):
+		return false // a wire conducts with the power off as well
 	case e.ClosedContact != nil:
 		d.join(e.ClosedContact[0], e.ClosedContact[1])
 	case e.OpenLoad != "":
@@ -69,6 +131,8 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 			return false // one of several windings on the same terminals
 		}
 		d.detach(device.Terminal(coilOf(device, e.Coil)[0]))
+	case (e.ShortedLoad != "" || e.Ground != "") && bothCurrents(p):
+		return false // it joins the sides of a supply, and what hangs on which is read off the wiring
 	case e.ShortedLoad != "":
 		device := d.device(e.ShortedLoad)
 		ends := coilOf(device, e.Coil)
@@ -92,14 +156,18 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 		switch {
 		case e.Winding != "" && device.Type.Phases:
 			d.detach(device.Terminal(e.Winding))
+		case len(device.Secondaries) > 0 && e.Winding != "primary":
+			return false // a tap is left to what still stands
 		case e.Winding == "secondary":
 			d.detach(device.Terminal(device.Ends[0]))
 		case e.Winding == "primary" && p.PrimaryWired(p.Circuit.Device(device.Name)):
 			d.detach(device.Terminal(device.Primary[0]))
+		case slices.ContainsFunc(p.Circuit.Devices, func(x *circuits.Device) bool { return unlikeInputs(p, x) }):
+			return false // inputs that would be rated for next to nothing
 		default:
 			device.Volts = leastVolts
 		}
-	case e.Short != nil && p.Net.Sources() > threeLines:
+	case e.Short != nil && (p.Net.Sources() > threeLines || bothCurrents(p)):
 		return false // it may join two supplies, and what hangs on which is read off the wiring
 	case e.Short != nil:
 		d.join(d.first(p, e.Short[0]), d.first(p, e.Short[1]))
@@ -205,6 +273,10 @@ func (d *draft) openContact(a, b circuits.Terminal) {
 		return device.Terminal(c.A) == a && device.Terminal(c.B) == b
 	})
 	for _, t := range []circuits.Terminal{a, b} {
+		_, at := t.Split()
+		if device.Fed() && slices.Contains(device.Ends[:], at) {
+			continue // it feeds the sensor as well
+		}
 		if !slices.ContainsFunc(device.Contacts, func(c circuits.Contact) bool {
 			return device.Terminal(c.A) == t || device.Terminal(c.B) == t
 		}) {
@@ -337,6 +409,10 @@ func deviceKeys(d *circuits.Device) []string {
 	case d.Type.Phases:
 		add("terminals: %s", list(d.Terminals[:min(len(d.Terminals), len(d.Type.Terminals))]))
 	case len(d.Poles) > 0:
+	case d.Type.Kind == circuits.RelayKind && len(d.Type.Coils) > 0:
+		for i, ends := range d.Coils() {
+			add("%s: %s", d.Type.Coils[i].Key, list(ends[:]))
+		}
 	case d.Type.Kind == circuits.RelayKind:
 		add("coil: %s", list(d.Ends[:]))
 	case d.Ends[0] != "":
@@ -359,6 +435,13 @@ func deviceKeys(d *circuits.Device) []string {
 		add("pins: %s", list(d.Pins))
 	}
 	if d.Transformer() {
+		var windings []string
+		for _, s := range d.Secondaries {
+			windings = append(windings, fmt.Sprintf("{terminals: %s, volts: %g}", list(s.Ends[:]), s.Volts))
+		}
+		if len(windings) > 0 {
+			add("secondaries: %s", list(windings))
+		}
 		add("primary: %s", list(d.Primary[:]))
 	}
 	if d.DC {
@@ -373,6 +456,7 @@ func deviceKeys(d *circuits.Device) []string {
 	number("primary-volts", d.PrimaryVolts)
 	number("amps", d.Amps)
 	number("ohms", d.Ohms)
+	number("leakage", d.Leakage)
 	number("va", d.VA)
 	number("pull-in", 100*d.PullIn)
 	number("drop-out", 100*d.DropOut)
@@ -420,8 +504,11 @@ func contactKeys(d *circuits.Device) []string {
 			form = "nc"
 		}
 		timed := ""
-		if c.Timed {
+		switch {
+		case c.Timed && d.Timer():
 			timed = ", timed: true"
+		case c.Timed: // of a drive
+			timed = ", fault: true"
 		}
 		if i > 0 && d.Contacts[i-1].A == c.A { // the other half of a changeover
 			last := strings.Split(out[len(out)-1], "[")

@@ -33,12 +33,12 @@ import (
 // Many networks go side by side into one deck, each with its own names, so that the
 // program is started a few times and not some ten thousand times.
 //
-// What floats is shown and not hidden. The simulator's own shunt of 1 teraohm ties
+// What floats is shown and not hidden. The simulator's own shunt of a thousand teraohms ties
 // every node to its ground, and the return of the panel's first source is held a
 // kilovolt away from that ground, at a right angle to the supply. What hangs on the
 // panel follows it; what floats stays behind.
 const (
-	shuntOhms = 1e12
+	shuntOhms = 1e15
 	awayVolts = 1000.0
 	// secondaryOhms lies in a secondary whose primary is wired: it can be shorted while
 	// the primary is dead, and a ring of no resistance has no one current. It is far too
@@ -171,7 +171,7 @@ func live(p *work.Panel, state network.State, o *network.Overlay, hertz float64)
 		case slices.Contains(o.DeadSources, src) || parts.Hertz != hertz:
 			s.wire(d.Called()+", at rest", hot, ret)
 		case p.PrimaryWired(d):
-			ratio := d.Volts / p.Values(d).Volts
+			ratio := parts.Volts / p.Values(d).Volts
 			h1, h2 := p.Node(d.Terminal(d.Primary[0])), p.Node(d.Terminal(d.Primary[1]))
 			between++
 			s.add('e', d.Called(), number(ratio*factor(o, src)), between, ret, int(h1), int(h2))
@@ -205,6 +205,11 @@ func live(p *work.Panel, state network.State, o *network.Overlay, hertz float64)
 			continue // a varistor, or a capacitor on direct current
 		}
 		if x < 0 {
+			if r > 0 {
+				between++
+				s.add('r', says, number(r), a, between)
+				a = between
+			}
 			s.add('c', says, number(-1/(2*math.Pi*hertz*x)), a, b)
 			continue
 		}

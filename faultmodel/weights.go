@@ -77,6 +77,19 @@ const (
 	MotorOpen         Key = "motor-open"
 	HeaterOpen        Key = "heater-open"
 	BeaconOpen        Key = "beacon-open"
+	SensorDead        Key = "sensor-dead"
+	SensorOpen        Key = "sensor-output-open"
+	SensorClosed      Key = "sensor-output-closed"
+	SensorStuck       Key = "sensor-stuck"
+	OutputOpen        Key = "output-open"
+	OutputClosed      Key = "output-closed"
+	OutputStuck       Key = "output-stuck"
+	SolidOpen         Key = "solid-open"
+	SolidShorted      Key = "solid-shorted"
+	InputOpen         Key = "input-open"
+	GuardStaysOff     Key = "guard-stays-off"
+	DriveTripped      Key = "drive-tripped"
+	DriveRuns         Key = "drive-runs"
 	LoadShorted       Key = "load-shorted"
 	DiodeOpen         Key = "diode-open"
 	DiodeShorted      Key = "diode-shorted"
@@ -194,6 +207,20 @@ var Weights = []Weight{
 	{MotorOpen, "small motor: open", 2, judgement + "; as a solenoid", 0, 0},
 	{HeaterOpen, "strip heater: open", 2, judgement + "; as a solenoid", 0.5, 2},
 	{BeaconOpen, "beacon with a flash tube: out", 4, judgement + "; between a filament and an LED", 0.5, 1.5},
+	{SensorDead, "sensor of three wires: dead, its electronics draw nothing", 2, judgement + "; as its output", 2, 1.5},
+	{SensorOpen, "sensor of three wires: its output stays off", 2, limit + "; a third of a switch's: it has no mechanism", 1, 1.5},
+	{SensorClosed, "sensor of three wires: its output stays on", 1.5, limit + "; as a switch's: an output that was overloaded fails shorted", 1, 1.5},
+	{SensorStuck, "sensor of three wires: its output does not change, each position", 0.5,
+		judgement + "; as the mechanism of a switch", 0, 0},
+	{OutputOpen, "output of a controller: stays open", 2, relay + "; less than a relay's contact: nothing in it wears", 1, 1.5},
+	{OutputClosed, "output of a controller: stays closed", 1.5, relay + "; an output that was overloaded fails shorted", 1, 1.5},
+	{OutputStuck, "output of a controller: does not change, each position", 0.5, judgement + "; its program or its card", 2, 0},
+	{SolidOpen, "solid-state relay: stays open", 1, judgement, 0, 1.5},
+	{SolidShorted, "solid-state relay: shorted, conducts always", 3, judgement + "; data sheets warn that they mostly fail shorted", 0, 1.5},
+	{InputOpen, "electronic input: open, each", 0.7, relay + "; spread over several inputs", 0.5, 1.5},
+	{GuardStaysOff, "safety relay: stays off by a fault of its own", 1, judgement + "; as a stuck armature", 0, 1.5},
+	{DriveTripped, "drive: tripped, and does not reset", 5, judgement + "; as an overload relay", 0, 0},
+	{DriveRuns, "drive: runs by itself, set to its own keys or wrong in its settings", 0.3, judgement, 3, 0},
 	{LoadShorted, "lamp, horn, motor, heater: shorted", 0.3, kuphaldt, 0, 0},
 	{DiodeOpen, "diode: open", 0.4, diode, 0, 0},
 	{DiodeShorted, "diode: shorted", 0.5, diode, 0, 0},

@@ -29,7 +29,8 @@ func unitsOf(d *circuits.Device) []unit {
 	switch d.Type.Kind {
 	case circuits.SourceKind:
 		if d.Transformer() {
-			return []unit{{tops: d.Primary[:], bottoms: d.Ends[:], glyph: nothing}}
+			secondary := slices.DeleteFunc(slices.Clone(d.Terminals), func(t string) bool { return slices.Contains(d.Primary[:], t) })
+			return []unit{{tops: d.Primary[:], bottoms: secondary, glyph: nothing}}
 		}
 		return []unit{{bottoms: d.Terminals, glyph: nothing}}
 	case circuits.GroundKind:

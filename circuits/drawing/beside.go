@@ -54,7 +54,7 @@ func (d *Drawing) beside(r *Rung, o Options, letters, most int) [][]word {
 	for _, p := range r.Parts {
 		switch p.Kind {
 		case Source:
-			lines = append(lines, besideText(rating(p.Device), letters, most)...)
+			lines = append(lines, besideText(rating(p.Device, p.Index), letters, most)...)
 			continue
 		case Primary:
 			lines = append(lines, besideText(fmt.Sprintf("%s secondary: %s %d", p.Device.Name, o.line(),
@@ -117,17 +117,17 @@ func (d *Drawing) source(dev *circuits.Device) int {
 }
 
 // rating is what a source gives.
-func rating(dev *circuits.Device) string {
+func rating(dev *circuits.Device, source int) string {
 	kind := "ac"
 	if dev.DC {
 		kind = "dc"
 	}
-	text := fmt.Sprintf("%g"+hardSpace+"V %s", dev.Volts, kind)
+	text := fmt.Sprintf("%g"+hardSpace+"V %s", dev.SourceVolts(source), kind)
 	if dev.Type.Phases {
 		text += " from line to line"
 	}
 	if dev.Transformer() && dev.PrimaryVolts > 0 {
-		text = fmt.Sprintf("%g"+hardSpace+"V to %g"+hardSpace+"V %s", dev.PrimaryVolts, dev.Volts, kind)
+		text = fmt.Sprintf("%g"+hardSpace+"V to %g"+hardSpace+"V %s", dev.PrimaryVolts, dev.SourceVolts(source), kind)
 	}
 	if dev.Note != "" {
 		text += ", " + dev.Note

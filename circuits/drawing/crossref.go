@@ -19,7 +19,7 @@ func (d *Drawing) CrossReferences(dev *circuits.Device) []CrossReference {
 	var list []CrossReference
 	for i, c := range dev.Contacts {
 		list = append(list, CrossReference{Rung: d.OfContact(dev, i), NC: dev.ClosedAtRest(i),
-			Timed: c.Timed, Number: i})
+			Timed: c.Timed && dev.Timer(), Number: i})
 	}
 	slices.SortStableFunc(list, func(a, b CrossReference) int {
 		if (a.Rung == 0) != (b.Rung == 0) {

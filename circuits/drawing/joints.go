@@ -171,10 +171,18 @@ func newGraph(c *circuits.Circuit) *graph {
 			for k, pole := range d.Links() {
 				add(Part{Kind: Link, Device: d, Index: k}, near(pole[0]), near(pole[1]))
 			}
+			for k, ends := range d.Coils() {
+				add(Part{Kind: Load, Device: d, Index: k}, near(ends[0]), near(ends[1]))
+			}
 		case circuits.PassiveKind:
 			add(Part{Kind: Link, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
 		case circuits.RelayKind, circuits.LoadKind:
 			for k, ends := range d.Coils() {
+				if idle(d, k, w.wired) {
+					g.unused = append(g.unused, &Part{Kind: Load, Device: d, Index: k,
+						Left: d.Terminal(ends[0]), Right: d.Terminal(ends[1])})
+					continue
+				}
 				add(Part{Kind: Load, Device: d, Index: k}, near(ends[0]), near(ends[1]))
 			}
 		case circuits.ConnectorKind:
@@ -196,6 +204,16 @@ func newGraph(c *circuits.Circuit) *graph {
 	}
 	g.sortEnds(w)
 	return g
+}
+
+// idle tells of one of several inputs that no wire is on but on the terminal that it shares with
+// another one, which is drawn with that.
+func idle(dev *circuits.Device, input int, wired func(circuits.Terminal) bool) bool {
+	ends := dev.Coils()[input]
+	return dev.Type.Inputs() && !wired(dev.Terminal(ends[0])) &&
+		slices.ContainsFunc(dev.Coils(), func(other [2]string) bool {
+			return other[1] == ends[1] && wired(dev.Terminal(other[0]))
+		})
 }
 
 // wholeContacts tells which contacts of a device are drawn: those with wires on both sides,

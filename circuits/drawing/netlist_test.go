@@ -307,10 +307,16 @@ func wanted(c *circuits.Circuit) []string {
 			for _, pole := range d.Links() {
 				add("link", d, pole[0], pole[1], false)
 			}
+			for _, ends := range d.Coils() { // of a sensor
+				add("load", d, ends[0], ends[1], false)
+			}
 		case circuits.PassiveKind:
 			add("link", d, d.Ends[0], d.Ends[1], false)
 		case circuits.RelayKind, circuits.LoadKind:
-			for _, ends := range d.Coils() {
+			for k, ends := range d.Coils() {
+				if idle(d, k, func(t circuits.Terminal) bool { return lands[t] }) {
+					continue
+				}
 				add("load", d, ends[0], ends[1], false)
 			}
 		case circuits.ConnectorKind:

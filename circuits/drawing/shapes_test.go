@@ -34,6 +34,14 @@ func TestShapesOfTypes(t *testing.T) {
 			used[row.InPole.NEMA], used[row.InPole.IEC] = true, true
 		}
 	}
+	for _, row := range circuits.Types {
+		if row.Kind == circuits.OperatorKind && row.Loads != nil {
+			assert.NotNil(t, named(row.Supply.NEMA, NEMA), row.Name)
+			assert.NotNil(t, named(row.Supply.IEC, IEC), row.Name)
+			assert.Regexp(t, `^\S+ \S$`, row.Supply.Text, row.Name)
+			used[row.Supply.NEMA], used[row.Supply.IEC] = true, true
+		}
+	}
 	for _, table := range []map[string]*symbol{nemaSymbols, iecSymbols} {
 		for name, s := range table {
 			assert.True(t, used[name], "nothing is drawn as %s", name)

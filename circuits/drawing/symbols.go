@@ -38,7 +38,7 @@ func shapeOf(p *Part) circuits.Symbols {
 		if p.Device.Type.Kind != circuits.RelayKind {
 			return p.Device.Type.Symbols
 		}
-		if p.Device.Contacts[p.Index].Timed && p.Device.Type.Times <= circuits.OffDelay {
+		if p.Device.Contacts[p.Index].Timed && p.Device.Timer() && p.Device.Type.Times <= circuits.OffDelay {
 			return both("timed-contact") // else its time is told beside the coil
 		}
 		return both("contact")
@@ -48,6 +48,9 @@ func shapeOf(p *Part) circuits.Symbols {
 		}
 		return p.Device.Type.Symbols
 	case Load:
+		if p.Device.Fed() {
+			return p.Device.Type.Supply
+		}
 		if coils := p.Device.Type.Coils; coils != nil {
 			return coils[p.Index].Symbols
 		}
@@ -111,6 +114,28 @@ var nemaSymbols = map[string]*symbol{
 		source: "NEMA ICS 19, IEEE 315; from memory"},
 	"proximity-switch": {name: "proximity switch", half: 17, up: 17, down: 17, draw: proximity,
 		source: "NEMA ICS 19; from memory"},
+	"photo-switch": {name: "photoelectric switch", half: 17, up: 17, down: 17, draw: photo,
+		source: "NEMA ICS 19, proximity switch, with rays; common practice, no source"},
+	"sensor-supply": {name: "what feeds a sensor", half: 16, up: 9, down: 9, draw: sensorBox,
+		source: "common practice, no source"},
+	"controller-output": {name: "output of a controller", half: 14, up: 12, down: 12, draw: boxedBars,
+		source: "common practice, no source"},
+	"controller-input": {name: "input of a controller", half: 11, up: 9, down: 9, draw: inBox("IN"),
+		source: "common practice, no source"},
+	"solid-state-relay": {name: "input of a solid-state relay", half: 11, up: 9, down: 9, draw: solidBox,
+		source: "IEC 60617 07-25-01, a static relay; from memory"},
+	"supply-input": {name: "what feeds a device with inputs", half: 11, up: 9, down: 9, draw: inBox("+"),
+		source: "common practice, no source"},
+	"channel-1": {name: "first channel of a safety relay", half: 11, up: 9, down: 9, draw: inBox("1"),
+		source: "common practice, no source"},
+	"channel-2": {name: "second channel of a safety relay", half: 11, up: 9, down: 9, draw: inBox("2"),
+		source: "common practice, no source"},
+	"start-input": {name: "start input of a drive", half: 11, up: 9, down: 9, draw: inBox("S"),
+		source: "common practice, no source"},
+	"trip-input": {name: "trip input of a drive", half: 11, up: 9, down: 9, draw: inBox("T"),
+		source: "common practice, no source"},
+	"reset-input": {name: "reset input", half: 11, up: 9, down: 9, draw: inBox("R"),
+		source: "common practice, no source"},
 	"snap-switch": {name: "snap-acting switch", half: 16, up: 12, down: 16, draw: snap,
 		source: "common practice, no source; a tooth for the snap action"},
 	"speed-switch": {name: "speed switch", half: 16, up: 12, down: 26, draw: speed,
@@ -220,6 +245,10 @@ var iecSymbols = map[string]*symbol{
 		source: "IEC 60617 02-14-03; from memory"},
 	"proximity-switch": {name: "proximity switch", half: 14, up: 13, down: 24,
 		draw: under(diamondHead), source: "IEC 60617 07-20-02; from memory"},
+	"controller-output": {name: "output of a controller", half: 14, up: 13, down: 24,
+		draw: under(letterHead("Q")), source: "common practice, no source"},
+	"photo-switch": {name: "photoelectric switch", half: 14, up: 13, down: 25,
+		draw: under(lightHead), source: "IEC 60617 07-20-02 with the rays of 02-09-01; from memory"},
 	"snap-switch": {name: "snap-acting switch", half: 14, up: 13, down: 15, draw: under(snapHead),
 		source: "common practice, no source; a tooth for the snap action"},
 	"speed-switch": {name: "speed switch", half: 14, up: 13, down: 24,

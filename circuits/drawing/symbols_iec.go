@@ -69,6 +69,14 @@ func diamondHead(p *pen, _ look) {
 	p.line(2, 14, 2, 20)
 }
 
+func lightHead(p *pen, _ look) {
+	p.box(0, 17, 14, 14)
+	for _, x := range []float64{-5, 0} {
+		p.line(x, 13, x+5, 20)
+		p.line(x+5, 17, x+5, 20, x+2, 19)
+	}
+}
+
 func letterHead(letter string) func(*pen, look) {
 	return func(p *pen, _ look) {
 		p.box(0, 16, 12, 12)

@@ -105,8 +105,13 @@ func selector(p *pen, l look) {
 
 func proximity(p *pen, l look) {
 	p.outline(-17, 0, 0, -17, 17, 0, 0, 17)
-	p.line(-17, 0, -4, 0)
-	p.line(4, 0, 17, 0)
+	smallBars(p, l, 17)
+}
+
+// smallBars draws a contact within something else, that reaches so far to either side.
+func smallBars(p *pen, l look, reach float64) {
+	p.line(-reach, 0, -4, 0)
+	p.line(4, 0, reach, 0)
 	p.line(-4, -7, -4, 7)
 	p.line(4, -7, 4, 7)
 	switch {
@@ -115,6 +120,35 @@ func proximity(p *pen, l look) {
 	case l.closed:
 		p.area(-4, -3, 4, -3, 4, 3, -4, 3)
 	}
+}
+
+// photo draws a proximity switch with rays that fall on it.
+func photo(p *pen, l look) {
+	proximity(p, l)
+	for _, x := range []float64{-16, -10} {
+		p.line(x, -17, x+5, -12)
+		p.line(x+5, -15, x+5, -12, x+2, -12)
+	}
+}
+
+// boxedBars draws a contact in the box of what it is part of.
+func boxedBars(p *pen, l look) {
+	p.box(0, 0, 24, 24)
+	smallBars(p, l, 14)
+}
+
+// solidBox draws a box with a diode that shines.
+func solidBox(p *pen, l look) {
+	coilBox(p, l)
+	p.outline(-5, -4, -5, 4, 2, 0)
+	p.line(2, -4, 2, 4)
+	p.line(4, -4, 8, -7)
+}
+
+// sensorBox draws the electronics of a sensor, between the leads that feed it.
+func sensorBox(p *pen, _ look) {
+	p.box(0, 0, 32, 18)
+	p.outline(-6, 0, 0, -6, 6, 0, 0, 6)
 }
 
 func wavyFuse(p *pen, _ look) {

@@ -117,7 +117,7 @@ func (c *canvas) contact(p *Part) string {
 		}
 		return "o" + inner + "o"
 	}
-	if ct.Timed && p.Device.Type.Times <= circuits.OffDelay {
+	if ct.Timed && p.Device.Timer() && p.Device.Type.Times <= circuits.OffDelay {
 		inner = "t" + inner
 	}
 	return c.marks.bar + inner + c.marks.endBar

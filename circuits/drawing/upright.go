@@ -191,11 +191,12 @@ type contactRow struct {
 	terminals, no, nc string
 }
 
-// tables are the contact tables of the coils of a path. A relay of two coils has one, at the first.
+// tables are the contact tables of the coils of a path. A relay of several coils has one, at the
+// first that is drawn.
 func (d *Drawing) tables(r *Rung) []contactTable {
 	var tables []contactTable
 	for _, p := range r.Parts {
-		if p.Kind != Load || p.Index > 0 || p.Device.Type.Kind != circuits.RelayKind || len(p.Device.Contacts) == 0 {
+		if p.Kind != Load || p.Device.Type.Kind != circuits.RelayKind || len(p.Device.Contacts) == 0 || !d.first(p) {
 			continue
 		}
 		t := contactTable{name: p.Device.Name}
@@ -221,6 +222,18 @@ func (d *Drawing) tables(r *Rung) []contactTable {
 		tables = append(tables, t)
 	}
 	return tables
+}
+
+// first tells whether a coil is the first that is drawn of its device.
+func (d *Drawing) first(coil *Part) bool {
+	for _, r := range d.Rungs {
+		for _, p := range r.Parts {
+			if p.Kind == Load && p.Device == coil.Device {
+				return p == coil
+			}
+		}
+	}
+	return false
 }
 
 // columns are the widths of the columns of a contact table.

@@ -92,7 +92,7 @@ func TestContactTables(t *testing.T) {
 				if path == "0" {
 					path = "–"
 				}
-				want := contactRow{terminals: k.A + "-" + k.B + strings.Repeat(" t", b2i(k.Timed)), no: path}
+				want := contactRow{terminals: k.A + "-" + k.B + strings.Repeat(" t", b2i(k.Timed && dev.Timer())), no: path}
 				if dev.ClosedAtRest(i) {
 					want.no, want.nc = "", path
 				}

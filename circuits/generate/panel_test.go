@@ -80,6 +80,13 @@ var notDrawn = map[string]string{
 	"flasher":            "what hangs on it is on and off by turns, and every look of a panel is firm",
 	"repeat-cycle-timer": "what hangs on it is on and off by turns, and every look of a panel is firm",
 	"current-relay":      "it stands in series with a load, and no rung has loads in series",
+	"proximity-sensor":   "it is fed by leads of its own, beside the rung that its output is in",
+	"photo-sensor":       "it is fed by leads of its own, beside the rung that its output is in",
+	"controller-output":  "what it does is up to a program, and no drawing has that",
+	"controller-input":   "what it does is up to a program, and no drawing has that",
+	"solid-state-relay":  "its input and its contact have supplies of their own",
+	"safety-relay":       "its inputs need rungs that belong together",
+	"drive":              "its inputs need rungs that belong together",
 }
 
 // What the package promises to draw must come up, and not only once in a while; what it does

@@ -125,8 +125,11 @@ func kindOf(d *circuits.Device, c circuits.Contact) string {
 	if len(in) == 1 && len(d.Positions) == 2 {
 		kind = map[bool]string{true: "nc", false: "no"}[c.Closed[0]]
 	}
-	if c.Timed {
+	switch {
+	case c.Timed && d.Timer():
 		kind += " timed"
+	case c.Timed: // of a drive
+		kind += " fault"
 	}
 	return kind
 }

@@ -296,8 +296,14 @@ func (d *deck) loads() {
 			d.comment("%s lets no current through", dev.Called())
 			continue
 		}
-		if x < 0 && r == 0 && d.hertz > 0 {
-			d.element('C', dev.Name, number(-1/(2*math.Pi*d.hertz*x)), dev.Called(), parts.A, parts.B)
+		if x < 0 {
+			from, says := parts.A, dev.Called()
+			if r > 0 {
+				inner := d.within()
+				d.element('R', dev.Name, number(r), says, parts.A, inner)
+				from, says = inner, ""
+			}
+			d.element('C', dev.Name, number(-1/(2*math.Pi*d.hertz*x)), says, from, parts.B)
 			continue
 		}
 		henry := x / (2 * math.Pi * d.hertz)

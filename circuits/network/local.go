@@ -132,7 +132,7 @@ type Local struct {
 	searches    searches // room
 	lists, free [][]Node // those in use until the next change, and others
 	edge, at    []int32
-	volts       [][2]complex128
+	volts       []Phasors
 }
 
 // list gives an empty list of nodes, which is kept by keepList.
@@ -174,7 +174,7 @@ type slot struct {
 // solved is what the nodes of a label have in common.
 type solved struct {
 	island int32
-	volts  [2]complex128
+	volts  Phasors
 }
 
 // NewLocal makes the working space for a net with at most two frequencies, all phases
@@ -294,7 +294,7 @@ func (l *Local) Nodes() []Node { return l.nodes }
 func (l *Local) Loads() []Load { return l.loads }
 
 // At gives the island of a node and its voltage by frequency.
-func (l *Local) At(n Node) (island Node, volts [2]complex128) {
+func (l *Local) At(n Node) (island Node, volts Phasors) {
 	if s := l.slot(l.root(l.label(n))); s.known {
 		return Node(s.value.island), s.value.volts
 	}

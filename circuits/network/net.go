@@ -71,6 +71,13 @@ type LoadParts struct {
 	Judged float64
 }
 
+// MostTones are how many frequencies, or sources of one frequency whose phases to each other
+// nobody knows, a panel may have.
+const MostTones = 3
+
+// Phasors are voltages by tone.
+type Phasors [MostTones]complex128
+
 // tone is what sources have in common whose voltages add up by their phases.
 type tone struct {
 	hertz float64
@@ -177,6 +184,9 @@ func (n *Net) AddSource(p SourceParts) Source {
 
 // Nodes is the number of nodes.
 func (n *Net) Nodes() int { return int(n.nodes) }
+
+// Tones is how many frequencies, or unknown phases, the sources have.
+func (n *Net) Tones() int { return len(n.tones) }
 
 // Beats tells whether there are sources of one frequency whose phases to each other are not
 // known.

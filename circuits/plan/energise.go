@@ -101,7 +101,7 @@ func wiredBy(c *circuits.Circuit, wires []Wire) *circuits.Circuit {
 	of := make(map[*circuits.Device]*circuits.Device)
 	for _, d := range c.Devices {
 		copied := *d
-		if d.Volts == 0 && drawn.Load(d) != network.Load(0) {
+		if d.Volts == 0 && drawn.Load(d) != network.Load(0) && !d.Type.Inputs() { // inputs have volts each of their own
 			copied.Volts = drawn.Values(d).Volts
 		}
 		of[d] = &copied

@@ -186,6 +186,11 @@ func (p *planner) spoil(wires []Wire) (spoiled, bool) {
 	switch p.r.IntN(6) {
 	case 0:
 		at := []circuits.Terminal{w.From, w.To}
+		if slices.ContainsFunc(at, func(t circuits.Terminal) bool {
+			return p.hw.device[p.hw.index[t]].Type.Kind == circuits.BlockKind && p.landed(wires, t) == 1
+		}) {
+			return spoiled{}, false // a terminal of a strip that nothing else needs may stay empty
+		}
 		return spoiled{"a wire is missing", slices.Delete(wires, i, i+1), at, []Kind{Missing, Left, Around}}, true
 	case 1:
 		to := p.hw.terminals[p.r.IntN(len(p.hw.terminals))]

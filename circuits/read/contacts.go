@@ -12,7 +12,7 @@ import (
 const contactForms = "{no: [13, 14]}, {nc: [11, 12]}, {common: 11, nc: 12, no: 14} or {terminals: " +
 	"[13, 14], closed: [hand]}"
 
-var contactFormKeys = []string{"no", "nc", "common", "terminals", "closed", "timed"}
+var contactFormKeys = []string{"no", "nc", "common", "terminals", "closed", "timed", "fault"}
 
 // readContacts reads the contacts of a device.
 func (r *reader) readContacts(d *drawn, e *entry) {
@@ -83,7 +83,8 @@ func (r *reader) readContact(d *drawn, n *yaml.Node, entries []*entry) {
 	default:
 		r.wrong(n, contactForms, "a contact of %s has no terminals", d.Name)
 	}
-	r.readTimed(d, given["timed"], d.Contacts[before:])
+	r.readTimed(d, given["timed"], d.Contacts[before:], d.Type.Delays, "the contacts of a timer")
+	r.readTimed(d, given["fault"], d.Contacts[before:], d.Type.Armature == circuits.Drives, "the contacts of a drive")
 }
 
 // readPlain reads the two terminals of a normally open or normally closed contact. It
@@ -185,9 +186,9 @@ func (r *reader) readInPositions(d *drawn, n *yaml.Node, given map[string]*entry
 	}
 }
 
-// readTimed marks contacts that follow the delay of a timer.
-func (r *reader) readTimed(d *drawn, e *entry, contacts []circuits.Contact) {
-	always := d.Type.SeenTimed()
+// readTimed marks contacts that follow the delay of a timer, or the fault relay of a drive.
+func (r *reader) readTimed(d *drawn, e *entry, contacts []circuits.Contact, right bool, owners string) {
+	always := right && d.Type.SeenTimed()
 	timed, ok := always, true
 	if e != nil {
 		timed, ok = r.yes(e)
@@ -199,8 +200,8 @@ func (r *reader) readTimed(d *drawn, e *entry, contacts []circuits.Contact) {
 	if !ok || !timed {
 		return
 	}
-	if !d.Type.Delays {
-		r.wrong(e.at, "", "timed belongs to the contacts of a timer; %s is %s", d.Name, d.Type.Article())
+	if !right {
+		r.wrong(e.at, "", "%s belongs to %s; %s is %s", e.key, owners, d.Name, d.Type.Article())
 		return
 	}
 	for i := range contacts {

@@ -64,7 +64,8 @@ func (r *reader) readDevices(e *entry) {
 // doubt notes that a key could not be read whole.
 func (d *drawn) doubt(key string) {
 	switch key {
-	case "terminals", "poles", "primary", "coil", "reset-coil", "trigger", "pins", "contacts":
+	case "terminals", "secondaries", "poles", "primary", "coil", "reset-coil", "trigger",
+		"supply", "channel-1", "channel-2", "start", "trip", "reset", "pins", "contacts":
 		d.vagueTerminals = true
 	case "positions":
 		d.vaguePositions = true
@@ -113,14 +114,22 @@ var keyOrder = []struct {
 		d.OffDelay = ok && delay == "off"
 	}},
 	{"microfarads", func(r *reader, d *drawn, e *entry) { r.keep(&d.Microfarads, e) }},
+	{"leakage", func(r *reader, d *drawn, e *entry) { r.keep(&d.Leakage, e) }},
 	{"pull-in", func(r *reader, d *drawn, e *entry) { r.keepPercent(&d.PullIn, e) }},
 	{"drop-out", func(r *reader, d *drawn, e *entry) { r.keepPercent(&d.DropOut, e) }},
 	{"connection", (*reader).readConnection},
 	{"positions", (*reader).readPositions},
 	{"rest", (*reader).readRest},
 	{"terminals", (*reader).readTerminals},
+	{"secondaries", (*reader).readSecondaries},
 	{"poles", (*reader).readPoles},
 	{"primary", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Primary) }},
+	{"supply", func(r *reader, d *drawn, e *entry) { r.readInput(d, e, &d.Ends) }},
+	{"channel-1", (*reader).readFurtherCoil},
+	{"channel-2", (*reader).readFurtherCoil},
+	{"start", (*reader).readFurtherCoil},
+	{"trip", (*reader).readFurtherCoil},
+	{"reset", (*reader).readFurtherCoil},
 	{"coil", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Ends) }},
 	{"reset-coil", (*reader).readFurtherCoil},
 	{"trigger", (*reader).readTrigger},

@@ -1,18 +1,12 @@
 package read
 
 import (
-	"slices"
-
 	"deadrung/circuits"
 
 	"gopkg.in/yaml.v3"
 )
 
 var stepKeys = []string{"step", "set", "wait", "expect", "note"}
-
-// visible are the types whose working a step can expect: what a person can see, hear
-// or feel.
-var visible = []circuits.Kind{circuits.LoadKind, circuits.RelayKind}
 
 // readOperation reads the steps. e may be nil.
 func (r *reader) readOperation(e *entry) {
@@ -113,7 +107,7 @@ func (r *reader) readExpect(step *circuits.Step, e *entry) {
 		if d == nil {
 			continue
 		}
-		if !slices.Contains(visible, d.Type.Kind) {
+		if len(d.Type.Looks) == 0 { // nobody can see, hear or feel it work
 			r.wrong(e.at, "a device that can be seen working: a lamp, horn, solenoid, motor, heater, relay",
 				"%s is %s, of which nothing can be expected", d.Name, d.Type.Article())
 			continue

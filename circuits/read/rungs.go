@@ -239,7 +239,7 @@ func isLoad(it *circuits.Item) bool {
 		return false
 	}
 	k := it.Device.Type.Kind
-	return k == circuits.LoadKind || k == circuits.RelayKind || k == circuits.SourceKind ||
+	return k == circuits.LoadKind || k == circuits.RelayKind || k == circuits.SourceKind || it.Device.Fed() ||
 		k == circuits.PassiveKind && !(it.Device.OneWay() && it.In == it.Device.Ends[0])
 }
 
@@ -451,6 +451,9 @@ func (d *drawn) otherParts() [][2]string {
 		pairs = append(pairs, d.Ends)
 	}
 	pairs = append(append(pairs, d.More...), d.Poles...)
+	for _, s := range d.Secondaries {
+		pairs = append(pairs, s.Ends)
+	}
 	if d.Primary[0] != "" {
 		pairs = append(pairs, d.Primary)
 	}
@@ -498,11 +501,11 @@ func (r *reader) itemAlone(it *circuits.Item, d *drawn, n *yaml.Node, s side) bo
 		r.wrong(n, circuits.Listed(d.parts()), "which coil of %s is not said", d.Name)
 	case len(d.Poles) > 1 && d.Ends[0] != "":
 		r.wrong(n, circuits.Listed(d.parts()), "which pole of %s is not said", d.Name)
-	case d.Ends[0] != "":
-		it.In, it.Out = d.Ends[0], d.Ends[1]
-		return true
 	case kind == circuits.OperatorKind && len(d.Contacts) == 1:
 		it.In, it.Out, it.Contact = d.Contacts[0].A, d.Contacts[0].B, 0
+		return true
+	case d.Ends[0] != "" && kind != circuits.OperatorKind:
+		it.In, it.Out = d.Ends[0], d.Ends[1]
 		return true
 	case kind == circuits.ConnectorKind:
 		r.wrong(n, d.Name+":"+d.Pins[0], "which pin of %s is not said", d.Name)

@@ -168,6 +168,7 @@ var keySchemas = map[string]form{
 	"microfarads":   ref("positive"),
 	"seconds":       ref("positive"),
 	"off-seconds":   ref("positive"),
+	"leakage":       ref("positive"),
 	"hertz":         ref("positive"),
 	"phase":         {"anyOf": []any{form{"type": "number"}, form{"const": unknownPhase}}},
 	"minutes":       ref("positive"),
@@ -181,11 +182,18 @@ var keySchemas = map[string]form{
 	"terminals":     ref("pair"),
 	"poles": {"anyOf": []any{form{"type": "integer", "minimum": 2, "maximum": mostPoles},
 		form{"type": "array", "items": ref("pair"), "minItems": 1, "maxItems": mostPoles}}},
-	"primary":    ref("pair"),
-	"coil":       ref("pair"),
-	"reset-coil": ref("pair"),
-	"trigger":    ref("pair"),
-	"interlock":  text("^" + designation + "$"),
+	"primary":     ref("pair"),
+	"coil":        ref("pair"),
+	"reset-coil":  ref("pair"),
+	"secondaries": list(object(form{"terminals": ref("pair"), "volts": ref("positive")}, "terminals", "volts"), 1),
+	"supply":      ref("pair"),
+	"channel-1":   ref("pair"),
+	"channel-2":   ref("pair"),
+	"reset":       ref("pair"),
+	"start":       ref("pair"),
+	"trip":        ref("pair"),
+	"trigger":     ref("pair"),
+	"interlock":   text("^" + designation + "$"),
 	"positions": {"type": "array", "items": text(nameText), "minItems": 2,
 		"maxItems": mostPositions, "uniqueItems": true},
 	"pins":    {"type": "array", "items": ref("terminal"), "minItems": 1, "uniqueItems": true},
@@ -248,6 +256,10 @@ func contactsSchema(t *circuits.Type) form {
 			properties["timed"] = form{"const": true}
 		case t.Delays:
 			properties["timed"] = form{"type": "boolean"}
+		}
+		properties["fault"] = form{"const": false}
+		if t.Armature == circuits.Drives {
+			properties["fault"] = form{"type": "boolean"}
 		}
 		return properties
 	}

@@ -24,7 +24,7 @@ func (d *drawn) defaults() {
 	switch {
 	case t.Kind == circuits.GroundKind:
 		d.Terminals = t.Terminals
-	case t.Kind == circuits.BlockKind || d.given["terminals"] != nil || d.given["coil"] != nil ||
+	case t.Kind == circuits.BlockKind || d.given["terminals"] != nil || d.given["coil"] != nil || d.given["supply"] != nil ||
 		d.given["poles"] != nil && t.Kind == circuits.LinkKind:
 	case t.Phases:
 		d.phases(t.Terminals)
@@ -32,6 +32,7 @@ func (d *drawn) defaults() {
 	case len(t.Terminals) == 2:
 		d.Ends = [2]string(t.Terminals)
 		take(t.Terminals...)
+		d.shareEnds()
 	}
 	for i, c := range t.Coils[min(1, len(t.Coils)):] {
 		if c.Key == "" { // beside the first, between the same terminals
@@ -41,6 +42,9 @@ func (d *drawn) defaults() {
 		if d.given[c.Key] == nil {
 			d.More[i] = [2]string(c.Terminals)
 			take(c.Terminals...)
+			for _, name := range c.Terminals {
+				d.shared[name] = d.shared[name] || t.Inputs()
+			}
 		}
 	}
 	if t.Phases {
@@ -54,6 +58,26 @@ func (d *drawn) defaults() {
 		for _, c := range t.Contacts {
 			c.At = d.At
 			d.Contacts = append(d.Contacts, c)
+		}
+	}
+}
+
+// shareEnds lets the outputs of a sensor begin at the leads that feed it. Those that it has by
+// itself begin where the file has these leads.
+func (d *drawn) shareEnds() {
+	if !d.Fed() {
+		return
+	}
+	for _, end := range d.Ends {
+		d.shared[end] = true
+	}
+	for i := range d.Contacts {
+		for k, lead := range d.Type.Terminals {
+			if c := &d.Contacts[i]; c.A == lead {
+				c.A = d.Ends[k]
+			} else if c.B == lead {
+				c.B = d.Ends[k]
+			}
 		}
 	}
 }
@@ -80,6 +104,9 @@ func (d *drawn) order() {
 	add(d.Ends[:]...)
 	for _, coil := range d.More {
 		add(coil[:]...)
+	}
+	for _, s := range d.Secondaries {
+		add(s.Ends[:]...)
 	}
 	add(d.Primary[:]...)
 	for _, pole := range d.Poles {
@@ -171,8 +198,16 @@ func (d *drawn) timing() {
 func (r *reader) readFurtherCoil(d *drawn, e *entry) {
 	for i := range d.More {
 		if d.Type.Coils[i+1].Key == e.key {
-			r.readPair(d, e, &d.More[i])
+			r.readInput(d, e, &d.More[i])
 		}
+	}
+}
+
+// readInput reads the terminals of one of several coils. Inputs may have one in common.
+func (r *reader) readInput(d *drawn, e *entry, to *[2]string) {
+	if pair, ok := r.pairOf(d, e, d.Type.Inputs()); ok {
+		*to = pair
+		d.shared[pair[0]], d.shared[pair[1]] = true, true
 	}
 }
 
@@ -183,6 +218,7 @@ func (r *reader) readTerminals(d *drawn, e *entry) {
 		r.readPhases(d, e)
 	case d.Type.Kind != circuits.BlockKind:
 		r.readPair(d, e, &d.Ends)
+		d.shareEnds()
 	default:
 		d.Terminals = r.readNames(d, e)
 	}

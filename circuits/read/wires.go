@@ -360,9 +360,15 @@ func (d *drawn) unlike() [][2]string {
 	pairs := append([][2]string{d.Ends}, d.Poles[min(1, len(d.Poles)):]...)
 	if d.Type.Kind == circuits.OperatorKind {
 		pairs = d.Poles
+		if d.Fed() {
+			pairs = [][2]string{d.Ends}
+		}
 	}
 	if d.Type.Phases {
 		pairs = append(pairs, d.More...)
+	}
+	for _, s := range d.Secondaries {
+		pairs = append(pairs, s.Ends)
 	}
 	return pairs
 }

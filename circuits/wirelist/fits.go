@@ -65,12 +65,17 @@ func typesThat(fit func(*circuits.Type) bool) []string {
 // twoCoils tells whether a relay of several coils has one of its further coils among
 // terminals, or has one coil alone.
 func twoCoils(t *circuits.Type, names []string) bool {
-	return t.Coils == nil || anyOf(names, t.Coils[1].Terminals)
+	return t.Coils == nil || slices.ContainsFunc(t.Coils[1].Terminals, func(n string) bool {
+		return slices.Contains(names, n) && !slices.Contains(t.Coils[0].Terminals, n)
+	})
 }
 
 // contactNames are the terminals of the contacts that a type has by itself.
 func contactNames(t *circuits.Type) []string {
 	var names []string
+	if t.Loads != nil {
+		return nil // of a sensor: plain numbers, which tell nothing by themselves
+	}
 	for _, c := range t.Contacts {
 		names = append(names, c.A, c.B)
 	}
@@ -131,9 +136,12 @@ func possible(typ string, names []string) bool {
 			return false
 		}
 		_, rest := byPairs(names, mainPairs)
-		return coil || contacts || baseOf(names) != nil || t.Mains && len(rest) == 0 &&
+		return coil || contacts || t.Inputs() && t.Coils != nil || baseOf(names) != nil || t.Mains && len(rest) == 0 &&
 			anyOf(names, []string{"L1", "L2", "L3"})
 	case circuits.OperatorKind:
+		if t.Loads != nil {
+			return len(names) > 2 && anyOf(names, t.Terminals[1:]) && within(names, t.Terminals, sensorOutputs)
+		}
 		if t.Contacts != nil {
 			return anyOf(names, contactNames(t))
 		}
@@ -142,6 +150,10 @@ func possible(typ string, names []string) bool {
 	}
 	panic("wirelist: a type of no kind")
 }
+
+// sensorOutputs are the outputs of a sensor of three or four wires: NO and NC. Source: IEC 60947-5-2,
+// from memory.
+var sensorOutputs = []string{"4", "2"}
 
 // timedOnly tells whether a relay's contacts are numbered as those of a timer.
 func timedOnly(names []string) bool {

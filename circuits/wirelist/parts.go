@@ -180,6 +180,10 @@ func (g *guesser) poles() []pole {
 // operator: contacts, and of a selector switch its positions.
 func (g *guesser) operator(t *circuits.Type) {
 	d := g.device
+	if t.Loads != nil {
+		g.sensor(t)
+		return
+	}
 	if t.Poles && len(g.poles()) > 0 {
 		_, d.Terminals = byPairs(d.Terminals, mainPairs)
 	}
@@ -217,6 +221,37 @@ func (g *guesser) operator(t *circuits.Type) {
 					return nil
 				})
 			poles[i].closed, poles[i].inNamedPosition = words(answer), true
+		}
+	}
+	g.keyContacts(poles, false)
+}
+
+// sensor: of three or four wires, with the outputs that the list has.
+func (g *guesser) sensor(t *circuits.Type) {
+	const pnp, npn = "pnp", "npn"
+	d := g.device
+	d.positions = t.Positions
+	others := slices.DeleteFunc(slices.Clone(d.Terminals),
+		func(n string) bool { return within([]string{n}, t.Terminals, sensorOutputs) })
+	if len(others) > 0 || !anyOf(d.Terminals, sensorOutputs) { // its output is a relay
+		g.keyContacts(g.contacts(others, blockPairs, false), false)
+		return
+	}
+	kind := g.ask("contacts", fmt.Sprintf("Does %s switch the positive lead (pnp) or the negative one (npn)?", d.Name),
+		[]string{pnp, npn}, pnp, nil)
+	var poles []pole
+	for i, name := range sensorOutputs {
+		if !slices.Contains(d.Terminals, name) {
+			continue
+		}
+		ends := [2]string{t.Terminals[0], name}
+		if kind == npn {
+			ends = [2]string{name, t.Terminals[1]}
+		}
+		if i == 0 {
+			poles = append(poles, pole{form: "no", common: ends[0], no: ends[1]})
+		} else {
+			poles = append(poles, pole{form: "nc", common: ends[0], nc: ends[1]})
 		}
 	}
 	g.keyContacts(poles, false)

@@ -143,14 +143,14 @@ func (c *picker) ways(it *circuits.Item) []way {
 		}
 		a, b := d.Terminal(contact.A), d.Terminal(contact.B)
 		at, common := c.used[a]
-		_, taken := c.used[b]
+		atB, second := c.used[b] // as the output of a sensor that switches the negative lead
 		switch {
-		case taken:
-		case common && at == left:
+		case common && second:
+		case common && at == left, second && atB == right:
 			found = append(found, ranked{way{i, false}, 9})
-		case common && at == right:
+		case common && at == right, second && atB == left:
 			found = append(found, ranked{way{i, true}, 8})
-		case common:
+		case common || second:
 		default:
 			rank := 1
 			if c.l.old[a] == "" && c.l.old[b] == "" {

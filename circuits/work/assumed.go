@@ -26,6 +26,10 @@ const (
 // as a factor. Source: relay data sheets, ±15 %.
 const GivenTolerance = 1.15
 
+// leakSpan is how far what leaks through an open contact may be from what is told. Common
+// practice, no source: data sheets give the most.
+const leakSpan = 2.0
+
 // Given tells whether the file gives the ohms or the volt-amperes of a load.
 func Given(d *circuits.Device) bool { return d.Ohms > 0 || d.VA > 0 }
 
@@ -70,6 +74,10 @@ func (p *Panel) assume() {
 		d := p.loads[i]
 		if d.Type.Kind == circuits.SourceKind {
 			assumed[i] = d.Ohms == 0 // a primary's follow from the secondary's
+			continue
+		}
+		if p.leaks[network.Load(i)] { // no ohmmeter sees it, and a small load hangs on it alone
+			spans = append(spans, leakSpan)
 			continue
 		}
 		assumed[i] = !Given(d) || maybeDark(d) // volt-amperes do not say whether a meter lights it

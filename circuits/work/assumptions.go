@@ -3,8 +3,10 @@ package work
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 
 	"deadrung/circuits"
+	"deadrung/circuits/network"
 )
 
 // Assumption is a value that the circuit is computed with, and where it comes from.
@@ -48,6 +50,10 @@ func (p *Panel) Assumptions() []Assumption {
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
 		d := p.loads[i]
+		if l := network.Load(i); p.leaks[l] {
+			add(d, d.Leakage > 0, "leaks while it is off", ohmsText(cmplx.Abs(p.Net.Load(l).Running)), circuits.NoSource)
+			continue
+		}
 		e := p.values[d]
 		if d.Load().Curve == circuits.CurrentCurve {
 			add(d, true, "pulls in at", fmt.Sprintf("%g A", d.Amps), fromFile)

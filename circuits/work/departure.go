@@ -41,7 +41,7 @@ func (d *Departure) Nodes() []network.Node {
 func (d *Departure) Resting() bool { return len(d.phases()) == 0 }
 
 // At gives the island of a node and its voltage by frequency.
-func (d *Departure) At(n network.Node) (network.Node, [2]complex128) { return d.f.local.At(n) }
+func (d *Departure) At(n network.Node) (network.Node, network.Phasors) { return d.f.local.At(n) }
 
 // Looks calls visit for each sight that may look otherwise than on the course.
 func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
@@ -56,6 +56,10 @@ func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
 				on, firm = d.f.relay(r).seen(a), true
 			case circuits.TheCoil:
 				on, firm = a.in, !d.f.o.still(p.relays[r])
+			case circuits.TheTrip:
+				on, firm = d.f.relay(r).tripped(a), !d.f.o.still(p.relays[r])
+			case circuits.TheInput, circuits.TheTorque, circuits.TheHum:
+				continue // by volts alone
 			}
 			visit(Sight{p.relays[r], i}, on, firm && !(unrest && d.doubtful(r)))
 		}
@@ -87,7 +91,7 @@ func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
 	}
 	for _, l := range loads {
 		dev := p.loads[l]
-		if dev.Type.Kind == circuits.LoadKind && !d.f.o.still(dev) {
+		if dev.Type.Kind == circuits.RelayKind || !d.f.o.still(dev) {
 			d.sees(dev, phases, visit)
 		}
 	}
@@ -95,14 +99,17 @@ func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
 
 // sees calls visit for each look at a load.
 func (d *Departure) sees(dev *circuits.Device, phases []roundPhase, visit func(s Sight, on, firm bool)) {
-	for i := range dev.Type.Looks {
+	for i, look := range dev.Type.Looks {
+		if dev.Type.Kind == circuits.RelayKind && look.Follows != circuits.TheInput {
+			continue
+		}
 		s := Sight{dev, i}
 		on, firm := d.f.p.seeLoad(d.f.o, s, d.f.across, d.f.local.At)
 		for k := range phases {
 			ph := &phases[k]
 			on2, firm2 := d.f.p.seeLoad(d.f.o, s,
 				func(l network.Load) float64 { return ph.across(d.f, l) },
-				func(n network.Node) (network.Node, [2]complex128) {
+				func(n network.Node) (network.Node, network.Phasors) {
 					at := ph.at(d.f.base, n)
 					return at.island, at.volts
 				})

@@ -171,9 +171,9 @@ func (e Electrical) holds(volts float64, in bool) bool {
 	return volts >= e.PullIn-1e-6 || in && volts >= e.DropOut-1e-6
 }
 
-// sourceOf gives the network's view of a supply or control transformer.
-func sourceOf(d *circuits.Device, hot, ret network.Node) network.SourceParts {
-	p := network.SourceParts{Hot: hot, Return: ret, Volts: d.Volts, Hertz: d.Hertz, WindingOhms: math.Inf(1)}
+// sourceOf gives the network's view of one source of a supply or control transformer.
+func sourceOf(d *circuits.Device, source int, hot, ret network.Node) network.SourceParts {
+	p := network.SourceParts{Hot: hot, Return: ret, Volts: d.SourceVolts(source), Hertz: d.Hertz, WindingOhms: math.Inf(1)}
 	if d.Phase != nil {
 		p.Phase = *d.Phase
 	}

@@ -1,11 +1,49 @@
 package work
 
 import (
+	"math"
+	"math/cmplx"
 	"slices"
 
-	"deadrung/circuits"
 	"deadrung/circuits/network"
 )
+
+// snubberAngle is by how much the current through a snubber leads, in radians: some tenth of its
+// impedance is resistance. Common practice, no source.
+const snubberAngle = 1.47
+
+// addLeaks adds what passes through open contacts that are semiconductors: a load across each,
+// which an ohmmeter does not see. A closed one bridges it.
+func (p *Panel) addLeaks() {
+	for _, d := range slices.Concat(p.operators, p.relays) {
+		if d.Leakage == 0 && d.Type.Leakage == 0 {
+			continue
+		}
+		for _, c := range p.contacts[d] {
+			a, b := p.Net.Ends(c)
+			feed := p.feed(a, b, nil)
+			mA := d.Leakage
+			if mA == 0 && !feed.DC {
+				mA = d.Type.Leakage
+			}
+			if mA == 0 {
+				continue
+			}
+			const amperes = 1e-3 // of a milliampere
+			ohms := p.feeds(feed, d, a, b) / (mA * amperes)
+			running := complex(ohms, 0)
+			if !feed.DC { // through the capacitor of its snubber, in series with a resistor
+				running = cmplx.Rect(ohms, -snubberAngle)
+			}
+			l := p.Net.AddLoad(network.LoadParts{A: a, B: b, Running: running, Ohms: math.Inf(1)})
+			p.loads = append(p.loads, d)
+			p.leaks[l] = true
+		}
+	}
+}
+
+// Leaks tells whether a load is an open contact that leaks.
+func (p *Panel) Leaks(l network.Load) bool { return p.leaks[l] }
 
 // Electronic gives the contacts that are semiconductors, and diodes: with the power off they
 // neither conduct nor stand open for certain, whatever is put before the device. What a meter in
@@ -44,7 +82,7 @@ func (p *Panel) Dead(o Overlay) Overlay {
 	o.Leaks = slices.DeleteFunc(slices.Clone(o.Leaks), func(l network.Leak) bool {
 		name, _ := p.terminals[l.A].Split()
 		d := p.devices[name]
-		return l.Inside && d.Type.Kind == circuits.OperatorKind && d.Type.Electronic
+		return l.Inside && d.Type.Electronic
 	})
 	return o
 }

@@ -38,13 +38,16 @@ func (p *Panel) Look(o *Overlay, e *End, d *circuits.Device) (on, firm bool) {
 // a lamp that glimmers leave doubt; what a collapsed supply feeds is plainly off.
 func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
 	d := s.Device
-	if d.Type.Kind == circuits.RelayKind {
+	if d.Type.Kind == circuits.RelayKind && s.At().Follows != circuits.TheInput {
 		i := slices.Index(p.relays, d)
 		switch s.At().Follows {
 		case circuits.TheDevice:
 			on, firm = e.In[i], true
 		case circuits.TheCoil:
 			on, firm = e.Pulled[i], !o.still(d) // nobody can tell what a stuck armature keeps from moving
+		case circuits.TheTrip:
+			on, firm = e.Pulled[i] && !e.Timed[i], !o.still(d)
+		case circuits.TheInput, circuits.TheTorque, circuits.TheHum:
 		}
 		return on, firm && !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d) && !slices.Contains(e.Flashing, d)
 	}
@@ -82,6 +85,10 @@ func (p *Panel) Flashes(o *Overlay, e *End, s Sight) bool {
 // seeLoad tells what is seen of a load by the volts across loads, and the voltages of nodes.
 func (p *Panel) seeLoad(o *Overlay, s Sight, across func(network.Load) float64, at atNode) (on, firm bool) {
 	look, d := s.At(), s.Device
+	if look.Follows == circuits.TheInput {
+		c := p.coils[d][look.Coil]
+		return p.judgeCoil(c.values, across(c.load))
+	}
 	if look.Follows == circuits.TheDevice {
 		if o.still(d) {
 			return false, true
@@ -114,7 +121,8 @@ func (o *Overlay) opens(l network.Load) bool { return slices.Contains(o.OpenLoad
 
 // still tells whether a device is stuck: a load that does nothing, whatever its volts.
 func (o *Overlay) still(d *circuits.Device) bool {
-	return slices.ContainsFunc(o.Stuck, func(s Stuck) bool { return s.Device == d })
+	return d.Type.Kind != circuits.OperatorKind &&
+		slices.ContainsFunc(o.Stuck, func(s Stuck) bool { return s.Device == d })
 }
 
 // judge tells from the voltage across a load whether it is on, and whether that holds however
@@ -123,11 +131,16 @@ func (p *Panel) judge(d *circuits.Device, values Electrical, volts float64) (on,
 	v := values.share(volts)
 	s := d.Type.Looks[0]
 	if s.Pulls() { // a solenoid
-		low, high := Bent(v, 1/p.bend), Bent(v, p.bend)
-		return volts >= values.PullIn-1e-6,
-			low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut
+		return p.judgeCoil(values, volts)
 	}
 	return sureOf(s, v, p.bend)
+}
+
+// judgeCoil tells from the voltage across a coil that is pulled by it alone whether it is in.
+func (p *Panel) judgeCoil(values Electrical, volts float64) (on, firm bool) {
+	low, high := Bent(volts/values.Volts, 1/p.bend), Bent(volts/values.Volts, p.bend)
+	return volts >= values.PullIn-1e-6,
+		low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut
 }
 
 // acrossIn gives the voltage across a load; none through a broken one.

@@ -40,11 +40,13 @@ type Panel struct {
 	Circuit *circuits.Circuit
 	Net     *network.Net
 
-	terminals []circuits.Terminal // by node
+	terminals []circuits.Terminal // by node; of one within a device, the terminal behind it
+	screws    int                 // how many nodes are terminals: the first ones
 	nodes     map[circuits.Terminal]network.Node
-	parts     []Part             // by conductor
-	loads     []*circuits.Device // by load; a transformer for its primary
-	sources   []*circuits.Device // by source
+	parts     []Part                // by conductor
+	loads     []*circuits.Device    // by load; a transformer for its primary
+	sources   []*circuits.Device    // by source
+	leaks     map[network.Load]bool // which of the loads are open contacts that leak
 	contacts  map[*circuits.Device][]network.Conductor
 	links     map[*circuits.Device][]network.Conductor // fuse, breaker, heaters: by pole; connector: by pin; block: by bridge; diode
 	wires     [][]network.Conductor                    // by number, by wire
@@ -58,12 +60,13 @@ type Panel struct {
 	sourceOf  []network.Source            // by node: the source that it belongs to
 
 	devices    map[string]*circuits.Device
-	relays     []*circuits.Device // with a coil, in file order
-	locks      map[int]int        // which of them a mechanical interlock joins: by index into relays
-	repeats    []int              // those of them that are on and off by turns: indices into relays
-	good       []*relay           // the law of each
-	tempered   [2][]*relay        // the same with eager and with reluctant parts
-	relayOf    []int              // by load: index into relays, or -1
+	gates      map[*circuits.Device]*circuits.Device // of sensors that have to be fed; see gate.go
+	relays     []*circuits.Device                    // with a coil, in file order
+	locks      map[int]int                           // which of them a mechanical interlock joins: by index into relays
+	repeats    []int                                 // those of them that are on and off by turns: indices into relays
+	good       []*relay                              // the law of each
+	tempered   [2][]*relay                           // the same with eager and with reluctant parts
+	relayOf    []int                                 // by load: index into relays, or -1
 	operators  []*circuits.Device
 	electronic []network.Conductor // contacts that are semiconductors, and diodes
 	alternates bool                // a source is of alternating current
@@ -110,25 +113,31 @@ func Assemble(c *circuits.Circuit) *Panel {
 		coils:     make(map[*circuits.Device][]coil),
 		number:    make(map[network.Node]int),
 		devices:   make(map[string]*circuits.Device, len(c.Devices)),
+		leaks:     make(map[network.Load]bool),
+		gates:     make(map[*circuits.Device]*circuits.Device),
 	}
 	for _, d := range c.Devices {
 		p.devices[d.Name] = d
 	}
 	p.addTerminals()
+	p.screws = p.Net.Nodes()
 	p.addConductors()
 	p.markZones()
 	p.joinLocks()
 	p.addSourcesAndLoads()
 	p.shareOut()
 	for _, d := range c.Devices {
-		if d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind {
+		if len(d.Type.Looks) > 0 {
 			p.visible = append(p.visible, d)
 		}
 	}
 	for _, d := range p.loads {
+		if g := p.gates[d]; g != nil {
+			d = g
+		}
 		p.relayOf = append(p.relayOf, slices.Index(p.relays, d))
 	}
-	for _, d := range p.operators {
+	for _, d := range slices.Concat(p.operators, p.relays) {
 		if d.Type.Electronic {
 			p.electronic = append(p.electronic, p.contacts[d]...)
 		}
@@ -177,8 +186,15 @@ func (p *Panel) addConductors() {
 	for _, d := range p.Circuit.Devices {
 		at := func(name string) network.Node { return p.nodes[d.Terminal(name)] }
 		for k, c := range d.Contacts {
-			p.contacts[d] = append(p.contacts[d],
-				add(Part{Kind: ContactPart, Device: d, Contact: k}, at(c.A), at(c.B)))
+			to := at(c.B)
+			if d.Fed() {
+				to = p.within(d.Terminal(c.B))
+			}
+			p.contacts[d] = append(p.contacts[d], add(Part{Kind: ContactPart, Device: d, Contact: k}, at(c.A), to))
+			if d.Fed() {
+				g := p.gateOf(d)
+				p.contacts[g] = append(p.contacts[g], add(Part{Kind: ContactPart, Device: g, Contact: k}, to, at(c.B)))
+			}
 		}
 		link := func(part Part, a, b string) {
 			part.Device = d
@@ -244,7 +260,7 @@ func (p *Panel) addSourcesAndLoads() {
 	for _, d := range slices.Compact(slices.Clone(p.sources[1:])) {
 		emf := phasors(d, p.neutral(d) != 0)
 		for i, ends := range p.sourceEnds(d) {
-			parts := sourceOf(d, ends[0], ends[1])
+			parts := sourceOf(d, i, ends[0], ends[1])
 			if d.Type.Phases {
 				parts.Volts, parts.Phase = emf[i].volts, emf[i].degrees
 			}
@@ -275,9 +291,9 @@ func (p *Panel) addSourcesAndLoads() {
 			if !d.OneWay() {
 				a, b := p.nodes[d.Terminal(d.Ends[0])], p.nodes[d.Terminal(d.Ends[1])]
 				addLoad(d, a, b, passive(d, p.feed(a, b, nil)))
-				p.coils[d] = []coil{{p.load[d], p.values[d]}}
+				p.coils[d] = []coil{{load: p.load[d], values: p.values[d]}}
 			}
-		case d.Type.Kind == circuits.LoadKind || d.Type.Kind == circuits.RelayKind:
+		case len(d.Coils()) > 0:
 			coils := d.Coils()
 			for i := range coils {
 				ends := coils[len(coils)-1-i] // the first last: it is what Load gives
@@ -287,12 +303,23 @@ func (p *Panel) addSourcesAndLoads() {
 				if volts == 0 {
 					volts = p.feeds(feed, d, a, b)
 				}
-				e := electrical(d, volts, feed.DC)
+				rated := *d
+				if rows := d.Type.Coils; i < len(rows) && rows[len(coils)-1-i].VA > 0 {
+					rated.VA = rows[len(coils)-1-i].VA
+				}
+				e := electrical(&rated, volts, feed.DC)
 				if feed.DC {
 					e.Drops = p.Drops()
 				}
 				addLoad(d, a, b, e)
-				p.coils[d] = append([]coil{{p.load[d], p.values[d]}}, p.coils[d]...)
+				c := coil{load: p.load[d], values: p.values[d]}
+				if row := d.Type.Coils; i < len(row) {
+					c.spare = row[len(coils)-1-i].Unwired && !p.Wired(p.terminals[a])
+				}
+				p.coils[d] = append([]coil{c}, p.coils[d]...)
+			}
+			if g := p.gates[d]; g != nil {
+				p.coils[g], p.load[g], p.values[g] = p.coils[d], p.load[d], p.values[d]
 			}
 		case p.PrimaryWired(d):
 			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
@@ -306,6 +333,7 @@ func (p *Panel) addSourcesAndLoads() {
 			addLoad(d, a, b, Electrical{Volts: volts, Running: complex(0, z), Ohms: winding * ratio * ratio})
 		}
 	}
+	p.addLeaks()
 	p.most = p.greatestCurrent(&network.Overlay{})
 	p.assume()
 	p.used = sync.OnceValue(p.usedShares)
@@ -420,7 +448,7 @@ func (p *Panel) Terminal(n network.Node) circuits.Terminal { return p.terminals[
 
 // Terminals gives the terminals with a wire on them or a part behind them, in file
 // order, one a node.
-func (p *Panel) Terminals() []circuits.Terminal { return p.terminals[1:] }
+func (p *Panel) Terminals() []circuits.Terminal { return p.terminals[1 : p.screws+1] }
 
 // Landings gives the wires that land on a node.
 func (p *Panel) Landings(n network.Node) []network.Conductor { return p.landings[n] }
@@ -433,6 +461,15 @@ func (p *Panel) Wire(number, wire int) network.Conductor { return p.wires[number
 
 // Contact gives the conductor of a device's contact.
 func (p *Panel) Contact(d *circuits.Device, i int) network.Conductor { return p.contacts[d][i] }
+
+// Through gives all that conducts, one behind the other, while a device's contact is closed.
+func (p *Panel) Through(d *circuits.Device, i int) []network.Conductor {
+	through := []network.Conductor{p.contacts[d][i]}
+	if g := p.gates[d]; g != nil {
+		through = append(through, p.contacts[g][i])
+	}
+	return through
+}
 
 // Link gives the conductor of a pole of a fuse, breaker or overload relay, of a connector pin
 // or a bridge.

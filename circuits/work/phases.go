@@ -56,6 +56,8 @@ func (p *Panel) sourceEnds(d *circuits.Device) [][2]network.Node {
 func (p *Panel) feeds(feed, d *circuits.Device, a, b network.Node) float64 {
 	n := p.neutral(feed)
 	switch {
+	case len(feed.Secondaries) > 0:
+		return feed.SourceVolts(p.windingOf(feed, a, b))
 	case feed.Type.Phases && (n == 0 || d.Type.Phases && d.Type.Kind != circuits.SourceKind):
 		return feed.Volts
 	case d.Type.Phases && !feed.DC:
@@ -71,15 +73,33 @@ func (p *Panel) feeds(feed, d *circuits.Device, a, b network.Node) float64 {
 	return feed.Volts / math.Sqrt(3)
 }
 
+// windingOf tells which secondary of a transformer a part between two nodes hangs on: one with
+// both of its sides there, else one with its first.
+func (p *Panel) windingOf(d *circuits.Device, a, b network.Node) int {
+	best, most := 0, 0
+	for i, ends := range p.sourceEnds(d) {
+		hits := 0
+		for k, end := range ends {
+			if z := p.zone[end]; z == p.zone[a] || z == p.zone[b] {
+				hits += 2 - k
+			}
+		}
+		if hits > most {
+			best, most = i, hits
+		}
+	}
+	return best
+}
+
 // ring is the number of coils or windings of a device of three phases.
 const ring = 3
 
 // atNode tells the island of a node and its voltage, by frequency.
-type atNode func(network.Node) (network.Node, [2]complex128)
+type atNode func(network.Node) (network.Node, network.Phasors)
 
 func atLive(live *network.Live) atNode {
-	return func(n network.Node) (network.Node, [2]complex128) {
-		var volts [2]complex128
+	return func(n network.Node) (network.Node, network.Phasors) {
+		var volts network.Phasors
 		for s := range min(live.Systems(), len(volts)) {
 			volts[s] = live.Potential(n, s)
 		}
@@ -98,7 +118,7 @@ type gets struct {
 // rotating field over what turns the other way (symmetrical components: C. L. Fortescue, 1918): none
 // where one line is lost. A winding to run and one to start it need both.
 func (p *Panel) windings(o *Overlay, d *circuits.Device, at atNode) gets {
-	var v [ring][2]complex128
+	var v [ring]network.Phasors
 	coils := p.coils[d]
 	var f gets
 	least := math.Inf(1)

@@ -109,7 +109,7 @@ func (w *worker) deliver(source int, emf complex128) bool {
 // secondary is what a transformer delivers by what its primary gets in the last solution.
 func (w *worker) secondary(source int) complex128 {
 	d := w.p.sources[source]
-	return w.primary(d) * complex(d.Volts/w.p.values[d].Volts, 0)
+	return w.primary(d) * complex(w.p.Net.Source(network.Source(source)).Volts/w.p.values[d].Volts, 0)
 }
 
 // solveRing finds what transformers deliver whose secondaries act back on their primaries.

@@ -25,7 +25,7 @@ type roundPhase struct {
 // node.
 type phaseNode struct {
 	island network.Node
-	volts  [2]complex128
+	volts  network.Phasors
 }
 
 // begin notes how things stand as a settling begins.

@@ -26,12 +26,13 @@ type relay struct {
 type coil struct {
 	load   network.Load
 	values Electrical
+	spare  bool // no wire is on it, and it counts as made
 }
 
 // armature is how a relay stands.
 type armature struct {
 	in      bool    // the coil is pulled in; of one that latches, it is set
-	timed   bool    // the timed contacts are operated; of one that alternates, it has changed over
+	timed   bool    // the timed contacts are operated; of one that alternates, it has changed over; else see inputs.go
 	fed     bool    // of one with a trigger, it has its supply
 	turns   uint8   // of one that repeats, how often it has changed over; two stands for more
 	elapsed float64 // of a timer, seconds since the coil, or what repeats, last changed
@@ -113,7 +114,7 @@ func (p *Panel) heldRelays(o *Overlay) map[int]*relay {
 func (r *relay) follow(a armature, across func(network.Load) float64) (armature, bool) {
 	pulls := func(coil int, in bool) bool {
 		c := r.coils[coil]
-		return c.values.with(r.temper, r.bend, across(c.load), in)
+		return c.spare || c.values.with(r.temper, r.bend, across(c.load), in)
 	}
 	in, fed := a.in, a.fed
 	switch r.device.Type.Armature {
@@ -131,6 +132,12 @@ func (r *relay) follow(a armature, across func(network.Load) float64) (armature,
 	case circuits.Triggered:
 		fed = pulls(0, a.fed)
 		in = fed && pulls(1, a.in)
+	case circuits.Guards:
+		now := guards(a, pulls)
+		return now, now != a
+	case circuits.Drives:
+		now := drives(a, pulls)
+		return now, now != a
 	}
 	if in == a.in && fed == a.fed {
 		return a, false
@@ -179,7 +186,7 @@ func (r *relay) unpowered(a armature) armature {
 			a = r.move(a, false)
 		}
 		return a
-	case circuits.Follows, circuits.Watches, circuits.Triggered:
+	case circuits.Follows, circuits.Watches, circuits.Triggered, circuits.Guards, circuits.Drives:
 	}
 	return armature{}
 }
@@ -265,6 +272,9 @@ func (r *relay) positions(a armature) (contacts, timed int) {
 	}
 	if r.device.Type.Armature == circuits.Alternates {
 		return b2i(a.timed), b2i(a.timed)
+	}
+	if r.device.Type.Armature == circuits.Drives {
+		return b2i(a.in && a.timed), b2i(a.timed)
 	}
 	return b2i(a.in), b2i(a.timed)
 }

@@ -335,7 +335,7 @@ func (w *worker) settle() {
 	w.course.spoil()
 	w.raced = true
 	for i, moves := range w.round(false, func() {}) {
-		if moves || w.stand[i].in != stood[i].in { // on the way into the circle one may have been too quick
+		if moves || w.relays[i].parted(stood[i], w.stand[i]) { // on the way into the circle one may have been too quick
 			w.stand[i] = stood[i]
 			w.throw(i)
 		}
@@ -367,7 +367,7 @@ func (w *worker) round(oneByOne bool, visit func()) (moves []bool) {
 		w.advance(oneByOne)
 		w.solve()
 		for i := range moves {
-			moves[i] = moves[i] || was[i].in != w.stand[i].in
+			moves[i] = moves[i] || w.relays[i].parted(was[i], w.stand[i])
 		}
 	}
 	return moves

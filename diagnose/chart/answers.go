@@ -83,7 +83,8 @@ func (k *classes) agreeing(r log.Reading) span {
 }
 
 // answers gives the answers that something which fits would give, in rising order. Where
-// something that fits may read anything, all that a stray reading can be is among them.
+// something that fits may read anything, all that a stray reading can be is among them: open as
+// well, in ohms.
 func (k *classes) answers() []answer {
 	var out []answer
 	add := func(x float64, s span) *answer {
@@ -133,7 +134,7 @@ func (k *classes) answers() []answer {
 			if math.IsInf(high, 1) {
 				middle = high
 			}
-			if low < k.most || slices.ContainsFunc(out, func(a answer) bool { return a.within(span{low, high}) }) {
+			if low < k.most || k.at.Kind == log.Ohms || slices.ContainsFunc(out, func(a answer) bool { return a.within(span{low, high}) }) {
 				add(middle, span{low, high})
 			}
 		}
@@ -182,6 +183,19 @@ func (k *classes) spread(answers []answer) {
 				middle := max(a.spans[0].low, min(below.high, (answers[n-1].at+a.at)/2)) // one may be OL
 				below.high, a.spans[0].low = middle, middle
 			}
+		}
+	}
+}
+
+// again has a check that is made again read what it read before, where that is among the readings of
+// an answer: who follows the chart sees the same there.
+func (a *answer) again(l log.Log, c log.Check) {
+	for _, e := range l.Entries {
+		if e.Answer == nil || e.Check.String() != c.String() {
+			continue
+		}
+		if x := e.Answer.Number(); slices.ContainsFunc(a.spans, func(s span) bool { return s.holds(x) }) {
+			a.at = x
 		}
 	}
 }

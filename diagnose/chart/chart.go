@@ -135,6 +135,7 @@ func (c *Chart) ways(f *Fork, disagree []int, fits []split.Weighted) []Way {
 	answers := k.answers()
 	for i := range answers {
 		a := &answers[i]
+		a.again(f.Log, check)
 		var there []split.Weighted
 		var odds float64
 		for _, s := range fits {

@@ -49,11 +49,15 @@ const MostReadings = 24 << 20
 
 // Lengths of the records in bytes.
 const (
-	lookLength      = 1
-	blownLength     = 1
-	potentialLength = 20
-	ohmsLength      = 4
+	lookLength   = 1
+	blownLength  = 1
+	islandLength = 4
+	toneLength   = 8
+	ohmsLength   = 4
 )
+
+// fewestTones are those that a table holds in any case.
+const fewestTones = 2
 
 // layout is where in a table the answer to a question lies.
 type layout struct {
@@ -65,6 +69,7 @@ type layout struct {
 	lifts   []circuits.Terminal
 
 	blown, potentials, ohms, length int // where each part begins
+	potential                       int // length of that of one node
 	way                             int // length of the ohms of one way
 }
 
@@ -92,7 +97,8 @@ func layoutOf(m *diagnose.Model) layout {
 	n := len(l.nodes)
 	l.blown = l.steps * len(l.visible) * lookLength
 	l.potentials = l.blown + l.steps*blownLength
-	l.ohms = l.potentials + l.steps*n*potentialLength
+	l.potential = islandLength + max(fewestTones, p.Net.Tones())*toneLength
+	l.ohms = l.potentials + l.steps*n*l.potential
 	l.way = (n*(n-1)/2 + n*(n-1)) * ohmsLength
 	l.length = l.ohms + 2*len(l.hands)*l.way
 	return l
@@ -154,7 +160,7 @@ func MakeReadings(m *diagnose.Model, fault int, key []byte) (*Readings, error) {
 		}
 		r.put(l.blown+s*blownLength, []byte{b})
 		for i, n := range l.nodes {
-			r.put(l.potentials+(s*len(l.nodes)+i)*potentialLength, packPotential(meter.Potential(s, n)))
+			r.put(l.potentials+(s*len(l.nodes)+i)*l.potential, packPotential(meter.Potential(s, n))[:l.potential])
 		}
 	}
 	for open := range 2 {
@@ -228,7 +234,7 @@ func packPotential(p diagnose.Potential) []byte {
 func unpackPotential(b []byte) diagnose.Potential {
 	word := func(i int) uint32 { return binary.BigEndian.Uint32(b[4*i:]) }
 	p := diagnose.Potential{Island: int32(word(0))}
-	for i := range p.Volts {
+	for i := range (len(b) - islandLength) / toneLength {
 		p.Volts[i] = complex(math.Float32frombits(word(1+2*i)), math.Float32frombits(word(2+2*i)))
 	}
 	return p
@@ -268,7 +274,7 @@ func (r *Readings) Found(c log.Check, worked int) (log.Reading, error) {
 			return log.Reading{Kind: log.Volts, Firm: true}, nil
 		}
 		at := func(i int) diagnose.Potential {
-			return unpackPotential(r.get(l.potentials+(step*len(l.nodes)+i)*potentialLength, potentialLength))
+			return unpackPotential(r.get(l.potentials+(step*len(l.nodes)+i)*l.potential, l.potential))
 		}
 		return diagnose.VoltsBetween(at(a), at(b)), nil
 	}

@@ -152,6 +152,9 @@ func liveVolts(p *work.Panel) string {
 				add(voltsOf(d.PrimaryVolts, false))
 			}
 			add(voltsOf(d.Volts, d.DC))
+			for _, s := range d.Secondaries {
+				add(voltsOf(s.Volts, d.DC))
+			}
 			if d.Transformer() && d.PrimaryVolts == 0 {
 				last = append(last, "whatever feeds "+d.Name)
 			}

@@ -1,0 +1,49 @@
+package read
+
+import (
+	"slices"
+
+	"deadrung/circuits"
+)
+
+// mostTones are how many frequencies a circuit may have, direct current being one, where sources of
+// one frequency whose phases to each other nobody knows count each: tables of readings hold as many.
+const mostTones = 3
+
+// tones refuses a source that is one frequency, or one unknown phase, too many. A transformer that
+// is fed within the circuit goes with what feeds it.
+func (r *reader) tones() {
+	if r.mistakes > 0 {
+		return // else more is said of a circuit that may be meant otherwise
+	}
+	wired := r.circuit.NumberOf()
+	alone := make(map[float64][]*circuits.Device) // by hertz
+	for _, d := range r.circuit.Devices {
+		fed := d.Transformer() && (wired[d.Terminal(d.Primary[0])] != "" || wired[d.Terminal(d.Primary[1])] != "")
+		if d.Type.Kind == circuits.SourceKind && !fed {
+			alone[d.Hertz] = append(alone[d.Hertz], d)
+		}
+	}
+	type tone struct {
+		hertz float64
+		of    *circuits.Device // where nobody knows its phase to others
+	}
+	var found []tone
+	for _, d := range r.circuit.Devices {
+		if !slices.Contains(alone[d.Hertz], d) {
+			continue
+		}
+		t := tone{hertz: d.Hertz}
+		if !d.DC && d.Phase == nil && len(alone[d.Hertz]) > 1 {
+			t.of = d
+		}
+		if slices.Contains(found, t) {
+			continue
+		}
+		if found = append(found, t); len(found) > mostTones {
+			r.wrong(r.drawn[d.Name].at, "phase: 0, or as it is, for each source whose phase to the others is known",
+				"with %s there are more than %d sources of unlike frequency or of unknown phase", d.Name, mostTones)
+			return
+		}
+	}
+}

@@ -13,6 +13,8 @@ type Diagram struct {
 	wires   []*wire
 	number  map[circuits.Terminal]string
 	landing map[circuits.Terminal][]landing
+	// both has wires leave a sheet on either side, whichever is nearer; else all at the left.
+	both bool
 }
 
 // landing is one end of a wire on a terminal.
@@ -69,13 +71,14 @@ var shares = []float64{1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3}
 func (d *Diagram) Sheets(page drawing.Page) (*Diagram, int, bool) {
 	best, least := d, 0
 	for _, share := range shares {
-		for _, exits := range []float64{0, exitRoom} { // all on one sheet, or not
-			most := (page.Width-2*edge)*share - exits
+		for sides := range 3 { // all on one sheet, or wires that leave it on one side, or on both
+			most := (page.Width-2*edge)*share - exitRoom*float64(sides)
 			if most < 6*pitch {
 				continue
 			}
 			for _, filled := range []bool{false, true} {
 				on := newWide(d.Circuit, most, filled)
+				on.both = sides == 2
 				sheets, fits := on.sheets(page)
 				if fits && (least == 0 || len(sheets) < least) {
 					best, least = on, len(sheets)

@@ -245,9 +245,13 @@ func (f *figure) wire(r *route) {
 	points := []drawing.Point{a, onTrack(a.X, 0)}
 	switch {
 	case r.exit != nil:
-		end := onTrack(f.left-f.exitEnd(), 0)
+		x, gap, align := f.left-f.exitEnd(), -3.0, drawing.AtEnd
+		if r.right {
+			x, gap, align = f.width-f.exits[1], 3, drawing.AtStart
+		}
+		end := onTrack(x, 0)
 		points = append(points, end)
-		f.word(end.X-3, end.Y+3.5, drawing.AtEnd, f.exitText(r), false)
+		f.word(end.X+gap, end.Y+3.5, align, f.exitText(r), false)
 	case r.duct < 0:
 		b := start(1)
 		points = append(points, onTrack(b.X, 0), b)
@@ -267,8 +271,8 @@ func (s *scene) exitText(r *route) string {
 	return text
 }
 
-// exitEnd is how far to the left of the rows the wires end that leave the sheet.
-func (s *scene) exitEnd() float64 { return s.left - s.exits - edge/2 }
+// exitEnd is how far to the left of the rows the wires end that leave the sheet there.
+func (s *scene) exitEnd() float64 { return s.left - s.exits[0] - edge/2 }
 
 // leads marks the terminals that the leads of a meter are on.
 func (f *figure) leads(leads []drawing.Lead) {

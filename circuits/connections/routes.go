@@ -51,6 +51,7 @@ type route struct {
 	duct   int // -1: none
 	left   bool
 	exit   *screw // where it goes beyond the sheet; nil: nowhere
+	right  bool   // it leaves there
 }
 
 // scene is a sheet of the diagram with every place worked out.
@@ -62,7 +63,7 @@ type scene struct {
 	routes        []*route
 	ducts         [2][][][2]float64 // right, left
 	left, right   float64           // edges of the rows
-	exits         float64           // room for what leaves the sheet
+	exits         [2]float64        // room for what leaves the sheet, at the left and at the right
 	sheetOf       map[*row]int      // on pages
 	width, height float64
 }
@@ -114,7 +115,9 @@ func (s *scene) findRoutes() {
 		}
 		if !here[0] || !here[1] {
 			r.exit, r.screws[1] = r.screws[1], nil
-			s.exits = max(s.exits, s.exitFor(r))
+			r.right = s.d.both && r.screws[0].x > s.right/2
+			side := b2i(r.right)
+			s.exits[side] = max(s.exits[side], s.exitFor(r))
 		}
 		for i, sc := range r.screws {
 			if sc == nil {
@@ -158,7 +161,11 @@ func (s *scene) takeTracks() {
 	for _, r := range order {
 		switch {
 		case r.exit != nil:
-			r.track[0] = take(&s.channels[r.at[0]].tracks, r.xs[0], -edge)
+			end := -edge
+			if r.right {
+				end = s.right + edge
+			}
+			r.track[0] = take(&s.channels[r.at[0]].tracks, r.xs[0], end)
 		case r.at[0] == r.at[1]:
 			r.track[0] = take(&s.channels[r.at[0]].tracks, r.xs[0], r.xs[1])
 		default:
@@ -185,11 +192,11 @@ func b2i(b bool) int {
 
 // measure places rows and channels from the top down.
 func (s *scene) measure() {
-	s.left = edge + frameGap + s.exits
+	s.left = edge + frameGap + s.exits[0]
 	if n := len(s.ducts[1]); n > 0 {
 		s.left += edge + track*float64(n)
 	}
-	s.width = s.left + s.right + edge + frameGap
+	s.width = s.left + s.right + edge + frameGap + s.exits[1]
 	if n := len(s.ducts[0]); n > 0 {
 		s.width += edge + track*float64(n)
 	}

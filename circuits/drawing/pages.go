@@ -22,7 +22,7 @@ const (
 	pathMargin = 14.0
 	// noteWidth is the width of a character of a sentence in its size. Common practice, no
 	// source: small letters are narrower than the capitals and digits of letterWidth.
-	noteWidth = 0.56
+	noteWidth = 0.5
 )
 
 // pageSheet is what stands on one sheet.

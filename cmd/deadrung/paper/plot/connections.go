@@ -8,7 +8,8 @@ import (
 	"deadrung/circuits/drawing"
 )
 
-// mostSheets is for how many sheets larger paper is taken where none was named.
+// mostSheets is for how many sheets larger paper is taken, where none was named, so that there are
+// fewer of them.
 const mostSheets = 4
 
 // NoRoom is the error that a part of a drawing is larger than a sheet.
@@ -42,6 +43,17 @@ func (s Setting) wiredOn(d *connections.Diagram, head float64) (Paper, drawing.P
 	var best Paper
 	var page drawing.Page
 	least := 0
+	// Up to mostSheets the least paper is taken, beyond that the fewest sheets.
+	better := func(p Paper, sheets int) bool {
+		area, was := float64(sheets)*p.area(), float64(least)*best.area()
+		switch {
+		case least == 0:
+			return true
+		case sheets > mostSheets || least > mostSheets:
+			return sheets < least
+		}
+		return area < was-1 || area < was+1 && sheets < least
+	}
 	for _, p := range papers {
 		if s.Paper == "" {
 			p = p.turned(s.Portrait)
@@ -52,11 +64,8 @@ func (s Setting) wiredOn(d *connections.Diagram, head float64) (Paper, drawing.P
 		if least == 0 {
 			best = p
 		}
-		if fits && (least == 0 || sheets < least) {
+		if fits && better(p, sheets) {
 			best, page, least = p, room, sheets
-		}
-		if fits && sheets <= mostSheets {
-			break
 		}
 	}
 	return best, page, least > 0

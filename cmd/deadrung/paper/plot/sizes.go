@@ -49,6 +49,9 @@ func (p Paper) turned(portrait bool) Paper {
 	return p
 }
 
+// area is in square millimetres.
+func (p Paper) area() float64 { return p.Width * p.Height }
+
 // String is the paper as the title block has it: "A4 portrait".
 func (p Paper) String() string {
 	name := strings.ToUpper(p.Name[:1]) + p.Name[1:]

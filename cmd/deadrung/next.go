@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -178,13 +179,28 @@ func printTurn(out io.Writer, m *diagnose.Model, t diagnose.Turn, history log.Lo
 	if known := talk.KnownGood(t.KnownGood); known != "" {
 		fmt.Fprintln(out, known)
 	}
-	const most = 12
+	printCandidates(page, &t)
+	talk.PrintBeyond(page, speak, &t)
+}
+
+// printCandidates lists the faults by their chance: first those that are still possible, then those
+// that more readings speak against.
+func printCandidates(page *talk.Page, t *diagnose.Turn) {
+	const most, least = 12, 0.0005
+	doubted := false
 	for i, c := range t.Candidates {
-		if i == most || c.Probability < 0.0005 {
-			fmt.Fprintf(out, "  and %d less likely\n", len(t.Candidates)-i)
+		if !doubted && !slices.Contains(t.Left, c.Index) {
+			doubted = true
+			one := "a"
+			if t.Wrong > 0 {
+				one = "one more"
+			}
+			page.Para("", fmt.Sprintf("Besides, if %s reading is wrong:", one))
+		}
+		if i == most || c.Probability < least {
+			page.Para("  ", fmt.Sprintf("and %d less likely", len(t.Candidates)-i))
 			break
 		}
 		page.Hang(fmt.Sprintf("  %5.1f %%  ", 100*c.Probability), c.Text)
 	}
-	talk.PrintBeyond(page, speak, &t)
 }

@@ -78,7 +78,7 @@ const drawn = (function () {
     if (focus) around(focus);
     const words = [];
     if (asked && (asked.red || asked.black)) words.push('Red lead on ' + asked.red + ', black on ' + asked.black + '.');
-    if (asked && asked.look) words.push('Look at ' + asked.look + '.');
+    if (asked && asked.look) words.push((asked.heard ? 'Listen to ' : 'Look at ') + asked.look + '.');
     if (Object.keys(doubt).length) words.push('Hatched: it may lie there still; the wider, the likelier.');
     words.push('Tap two terminals for a check of your own.');
     document.getElementById('legend').textContent = words.join(' ');

@@ -52,9 +52,7 @@ func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 	points[0].Label = "Circuit"
 	switch c.Kind() {
 	case log.Look:
-		d := s.Circuit.Device(c.Look)
-		points = append(points, Point{Label: "Look at",
-			Text: fmt.Sprintf("%s, %s: %s", s.LookedAt(c), d.Whereabouts(), s.LookOf(c).Question)})
+		points = append(points, s.senses(c))
 	case log.Volts:
 		points = append(points,
 			Point{Label: "Meter", Text: s.Current() + " volts" + lowImpedance(c)},
@@ -67,6 +65,17 @@ func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 			Point{Label: "Black lead", Text: s.Lead(c.Ohms[1])})
 	}
 	return append(points, Point{Label: "If good", Text: s.expected(c)})
+}
+
+// senses asks what a look asks: what tells itself all over the site is listened to from where the
+// person stands.
+func (s *Speaker) senses(c log.Check) Point {
+	look := s.LookOf(c)
+	if look.Heard {
+		return Point{Label: "Listen to", Text: fmt.Sprintf("%s, from where you stand: %s", s.LookedAt(c), look.Question)}
+	}
+	return Point{Label: "Look at",
+		Text: fmt.Sprintf("%s, %s: %s", s.LookedAt(c), s.Circuit.Device(c.Look).Whereabouts(), look.Question)}
 }
 
 // ohmsPoints tell what comes before the leads of an ohms check go on.

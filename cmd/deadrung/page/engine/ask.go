@@ -173,6 +173,7 @@ func (a *asker) asked(q talk.Question) *Asked {
 		out.Check = c
 		if out.Red, out.Black = leads(*c); c.Kind() == log.Look {
 			out.Look = strings.TrimSpace(c.Look + " " + c.Part)
+			out.Heard = a.d.Speak.LookOf(*c).Heard
 		}
 		if stands.Wants == guide.AReading && c.Kind() != log.Look {
 			out.Reading = c.Kind().String()

@@ -115,8 +115,9 @@ type Asked struct {
 	Check *log.Check        `json:"check,omitempty"` // whose answer is wanted
 	Red   circuits.Terminal `json:"red,omitempty"`   // where the leads of the check go
 	Black circuits.Terminal `json:"black,omitempty"`
-	Look  string            `json:"look,omitempty"` // the device that is looked at
-	Step  int               `json:"step"`           // the drawing's; -1 for none
+	Look  string            `json:"look,omitempty"`  // the device that is looked at
+	Heard bool              `json:"heard,omitempty"` // or listened to
+	Step  int               `json:"step"`            // the drawing's; -1 for none
 	Off   bool              `json:"off,omitempty"`
 	// Doubt is, by terminal, the share of what is still possible that lies there; nothing where
 	// the person is to find that out.

@@ -46,7 +46,8 @@ type offs struct {
 // the blown ones open.
 type fuses struct {
 	blown  []*circuits.Device
-	solved map[int]*network.Off // by step
+	locked map[int]network.State // by step; where that is not the good circuit's
+	solved map[int]*network.Off  // by step
 
 	local *work.OffLocal               // nil to solve everything as a whole
 	bases map[baseKey]*network.OffBase // for local
@@ -289,7 +290,7 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 	}
 	st := o.m.locked[step]
 	if len(o.overlay.Stuck) > 0 || len(f.blown) > 0 || st.Closed == nil || o.m.panel.Keeps() {
-		st = o.m.panel.LockedOut(&o.overlay, step, f.blown...)
+		st = o.lockedOut(step, f)
 	}
 	st = o.m.panel.Semiconductors(st, o.conducts)
 	overlay := o.overlay
@@ -304,6 +305,20 @@ func (o *offs) solve(step int, lifted []circuits.Terminal, f *fuses) *network.Of
 		f.solved[step] = off
 	}
 	return off
+}
+
+// lockedOut is the panel locked off with the fault, worked out once a step: it may have to be worked
+// from the beginning.
+func (o *offs) lockedOut(step int, f *fuses) network.State {
+	st, ok := f.locked[step]
+	if !ok {
+		if f.locked == nil {
+			f.locked = make(map[int]network.State)
+		}
+		st = o.m.panel.LockedOut(&o.overlay, step, f.blown...)
+		f.locked[step] = st
+	}
+	return st
 }
 
 // lockedBase is the good circuit locked off, with the operators held as in a step,

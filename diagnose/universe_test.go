@@ -45,7 +45,7 @@ func TestTableIsWhatAMeterReads(t *testing.T) {
 			t.Parallel()
 			text, err := os.ReadFile("../circuits/read/testdata/ok/" + name + ".yaml")
 			require.NoError(t, err)
-			compareWithMeter(t, fromText(t, name+".yaml", string(text)), 1, 3)
+			compareWithMeter(t, fromText(t, name+".yaml", string(text)), 2, 7)
 		})
 	}
 	for seed := range uint64(16) {

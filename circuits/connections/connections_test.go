@@ -210,3 +210,26 @@ func TestLeadsOnTheRealThing(t *testing.T) {
 	assert.Contains(t, words(some), "8 to CR1:A1\n")
 	clear(t, some, "two devices")
 }
+
+// Every terminal has a point, where the ring of a lead is, and every device a middle on its box.
+func TestPicture(t *testing.T) {
+	for _, c := range every(t) {
+		d := New(c)
+		p := d.Picture()
+		for _, dev := range c.Devices {
+			at, there := p.Devices[dev.Name]
+			require.True(t, there, "%s: %s", c.File, dev.Name)
+			assert.True(t, at[0] > 0 && at[0] < p.Width && at[1] > 0 && at[1] < p.Height, "%s: %s", c.File, dev.Name)
+		}
+		for _, n := range c.Numbers {
+			for _, w := range n.Wires {
+				at, there := p.Points[w.From]
+				require.True(t, there, "%s: %s", c.File, w.From)
+				f := d.Figure(Options{Leads: []drawing.Lead{{Terminal: w.From}}})
+				ring := f.Lines[len(f.Lines)-1]
+				assert.True(t, ring.Red, "%s: %s", c.File, w.From)
+				assert.InDelta(t, 7, math.Hypot(ring.Points[0].X-at[0], ring.Points[0].Y-at[1]), 1e-6, "%s: %s", c.File, w.From)
+			}
+		}
+	}
+}

@@ -23,7 +23,7 @@ const drawn = (function () {
     scale = wide > .8 ? Math.min(wide, 1.6) : 1.2;
   }
   function show(d) {
-    const first = !now;
+    const first = !now || now.width !== d.width;
     now = d;
     const ladder = document.getElementById('ladder');
     ladder.innerHTML = d.svg;

@@ -170,9 +170,17 @@
       for (const other of document.querySelectorAll('.symbols')) other.setAttribute('aria-pressed', iec);
       const d = drawn.at();
       if (!$('editor').hidden) read();
-      else if (d) send({ do: 'draw', step: d.step, off: !!d.off, iec: iec });
+      else if (d) draw(d);
     });
   }
+  // The ladder, or the connection diagram: where the leads go on the real thing.
+  let wired = false;
+  function draw(at) { send({ do: 'draw', step: at.step, off: !!at.off, iec: iec, wired: wired }); }
+  $('wired').addEventListener('click', function () {
+    wired = !wired;
+    this.setAttribute('aria-pressed', wired);
+    if (drawn.at()) draw(drawn.at());
+  });
 
   // Sessions.
   function begin(c, more) {
@@ -190,7 +198,7 @@
     only('session');
     $('ends').hidden = !!s.drill;
     busy('Starting');
-    send({ do: 'open', of: key, name: s.name, text: s.text, log: s.log, practice: !!s.practice, seed: s.seed || 0, level: s.level || '', drill: s.drill || '', iec: iec });
+    send({ do: 'open', of: key, name: s.name, text: s.text, log: s.log, practice: !!s.practice, seed: s.seed || 0, level: s.level || '', drill: s.drill || '', iec: iec, wired: wired });
   }
   function busy(text, share) {
     $('busy').hidden = false;
@@ -337,7 +345,7 @@
     $('help').textContent = a.help || '';
     $('left').textContent = a.left ? 'Still possible: ' + a.left + '.' : '';
     const d = drawn.at();
-    if (d && !a.wait && (d.step !== a.step || !!d.off !== !!a.off)) send({ do: 'draw', step: a.step, off: !!a.off, iec: iec });
+    if (d && !a.wait && (d.step !== a.step || !!d.off !== !!a.off)) draw(a);
     drawn.ask(a.wait ? null : a);
     fresh = true;
     $('question').focus({ preventScroll: true });

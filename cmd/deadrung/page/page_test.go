@@ -170,6 +170,16 @@ func TestPagePractises(t *testing.T) {
 	h.until(`document.getElementById("told").textContent.includes("T1:X1")`)
 	h.asked()
 	h.picture("page-measured")
+	// The same on the real thing: a terminal is tapped on the connection diagram.
+	h.press("Real thing")
+	h.until(`document.querySelector("#ladder desc").textContent.startsWith("Connection diagram") && document.querySelector('[data-terminal="T1:X1"]')`)
+	tap("T1:X1")
+	tap("F1:2")
+	h.picture("page-real-thing")
+	h.press("Volts, live")
+	h.until(`document.getElementById("told").textContent.includes("F1:2")`)
+	h.press("Real thing")
+	h.until(`document.querySelector("#ladder desc").textContent.startsWith("Ladder drawing")`)
 }
 
 // Every screen is held against the rules of axe-core, light and dark, and fits 320 CSS pixels
@@ -211,6 +221,8 @@ func TestPageForEveryone(t *testing.T) {
 		h.press("Practise")
 		h.until(`document.getElementById("question").textContent.startsWith("What do you do?")`)
 		sound("practice")
+		h.press("Real thing")
+		h.until(`document.querySelector("#wired[aria-pressed=true]")`)
 		h.press("IEC symbols")
 		h.until(`document.querySelector(".symbols[aria-pressed=true]")`)
 		h.press("Leave")

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"deadrung/circuits"
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/circuits/work"
 	"deadrung/diagnose"
@@ -16,7 +17,22 @@ func (e *Engine) draw(o Order) {
 	if e.held == nil {
 		return // the session ended while the page asked
 	}
-	e.post(Message{Kind: Drawing, Of: e.of, Drawn: drawnOf(e.drawn, e.held.Model.Panel(), o)})
+	p := e.held.Model.Panel()
+	out := drawnOf(e.drawn, p, o)
+	if o.Wired {
+		out.onTheRealThing(p)
+	}
+	e.post(Message{Kind: Drawing, Of: e.of, Drawn: out})
+}
+
+// onTheRealThing takes the connection diagram for the ladder.
+func (d *Drawn) onTheRealThing(p *work.Panel) {
+	wired := connections.New(p.Circuit).Picture()
+	d.SVG, d.Width, d.Height, d.Points = string(wired.SVG), wired.Width, wired.Height, wired.Points
+	clear(d.Looks)
+	for _, s := range p.Sights() {
+		d.Looks[strings.TrimSpace(s.Device.Name+" "+s.At().At)] = wired.Devices[s.Device.Name]
+	}
 }
 
 func drawnOf(d *drawing.Drawing, p *work.Panel, o Order) *Drawn {

@@ -187,7 +187,7 @@ func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
 		opened.Steps = append(opened.Steps, s.Name)
 	}
 	post(opened)
-	e.draw(Order{Step: -1, IEC: o.IEC})
+	e.draw(Order{Step: -1, IEC: o.IEC, Wired: o.Wired})
 	if history.Whole == 0 {
 		if err := d.Keep(m.Book().WriteHeader); err != nil {
 			return err

@@ -69,7 +69,7 @@ func FuzzOrders(f *testing.F) {
 		"1\n1\nok\nok\n1\ncannot\nseen\nH1\nburnt\nagain\nnote\nloose\n120 V\n0\n0\n0\nrepaired\nright\nright",
 		"work\n2\nlook\nH1\nlock\ntry\nmeter\ndead\nmeter\nohms H1:1 H1:2\nname\nH1\nrepair\nopen-H1\nrestore\nprove\nright\nright",
 		`{"do":"answer","choice":0}` + "\n" + `{"do":"answer","choice":-1}` + "\n" + `{"do":"answer","then":["none","ok","120","","x"]}` + "\n" +
-			`{"do":"draw","step":1,"off":true,"iec":true}` + "\n" + `{"do":"draw","step":99}` + "\n" + `{"do":"report"}` + "\n" +
+			`{"do":"draw","step":1,"off":true,"iec":true}` + "\n" + `{"do":"draw","wired":true}` + "\n" + `{"do":"draw","step":99}` + "\n" + `{"do":"report"}` + "\n" +
 			`{"do":"read","text":"circuit: \u0000"}` + "\n" + `{"do":"answer","choice":99}` + "\n" + `{"do":"x"}`,
 	} {
 		f.Add(false, uint64(0), []byte(nil), []byte(seed))

@@ -29,6 +29,8 @@ type Order struct {
 	Step int      `json:"step,omitempty"` // of a drawing; -1 for none
 	Off  bool     `json:"off,omitempty"`  // of a drawing: with the power locked off
 	IEC  bool     `json:"iec,omitempty"`
+	// Wired asks for the connection diagram in place of the ladder.
+	Wired bool `json:"wired,omitempty"`
 
 	At   int          `json:"at,omitempty"` // a place in Text, in bytes
 	Edit *sketch.Edit `json:"edit,omitempty"`
@@ -40,7 +42,7 @@ type Do string
 const (
 	Open     Do = "open"     // begin a session, or go on with one
 	Answer   Do = "answer"   // Choice, or Text, or Then
-	Draw     Do = "draw"     // the circuit of the session at the end of Step
+	Draw     Do = "draw"     // the circuit of the session at the end of Step, or as it is wired
 	Ready    Do = "ready"    // work Circuits through while nobody waits
 	Leave    Do = "leave"    // end the session that is held
 	Report   Do = "report"   // the session so far as a page to print

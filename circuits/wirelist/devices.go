@@ -3,8 +3,6 @@ package wirelist
 import (
 	"bytes"
 	"encoding/csv"
-	"errors"
-	"io"
 	"maps"
 	"slices"
 	"strings"
@@ -62,15 +60,9 @@ func ReadDevices(file string, text []byte) ([]Told, circuits.Problems) {
 	}
 	in := reader(text, separator)
 	var list []Told
-	for n := 0; ; n++ {
-		fields, err := in.Read()
-		if err == io.EOF {
-			break
-		}
-		var parse *csv.ParseError
-		if errors.As(err, &parse) {
-			r.wrong(r.pos(parse.Line, parse.Column), `a quote within a quoted field is written ""`,
-				"the quotes of this line do not fit: %s", parse.Err)
+	for {
+		fields, ok := r.next(in)
+		if !ok {
 			break
 		}
 		line, _ := in.FieldPos(0)

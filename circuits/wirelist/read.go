@@ -86,14 +86,8 @@ func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, ci
 	}
 	in := reader(text, separator)
 	for n := 0; ; n++ {
-		fields, err := in.Read()
-		if err == io.EOF {
-			break
-		}
-		var parse *csv.ParseError
-		if errors.As(err, &parse) {
-			r.wrong(r.pos(parse.Line, parse.Column), `a quote within a quoted field is written ""`,
-				"the quotes of this line do not fit: %s", parse.Err)
+		fields, ok := r.next(in)
+		if !ok {
 			break
 		}
 		if n == 0 && !found.byNumber {
@@ -107,6 +101,21 @@ func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, ci
 	}
 	r.order()
 	return r.list, r.problems
+}
+
+// next reads the fields of the next line; false at the end, and where quotes do not fit, which is told.
+func (r *rows) next(in *csv.Reader) ([]string, bool) {
+	fields, err := in.Read()
+	if err == io.EOF {
+		return nil, false
+	}
+	var parse *csv.ParseError
+	if errors.As(err, &parse) {
+		r.wrong(r.pos(parse.Line, parse.Column), `a quote within a quoted field is written ""`,
+			"the quotes of this line do not fit: %s", parse.Err)
+		return nil, false
+	}
+	return fields, true
 }
 
 // remark tells whether what stands alone in the column of the wire number is a remark, as the

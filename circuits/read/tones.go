@@ -4,14 +4,11 @@ import (
 	"slices"
 
 	"deadrung/circuits"
+	"deadrung/circuits/network"
 )
 
-// mostTones are how many frequencies a circuit may have, direct current being one, where sources of
-// one frequency whose phases to each other nobody knows count each: tables of readings hold as many.
-const mostTones = 3
-
-// tones refuses a source that is one frequency, or one unknown phase, too many. A transformer that
-// is fed within the circuit goes with what feeds it.
+// tones refuses a source that is one frequency, or one unknown phase, more than network.MostTones.
+// A transformer that is fed within the circuit goes with what feeds it.
 func (r *reader) tones() {
 	if r.mistakes > 0 {
 		return // else more is said of a circuit that may be meant otherwise
@@ -40,9 +37,9 @@ func (r *reader) tones() {
 		if slices.Contains(found, t) {
 			continue
 		}
-		if found = append(found, t); len(found) > mostTones {
+		if found = append(found, t); len(found) > network.MostTones {
 			r.wrong(r.drawn[d.Name].at, "phase: 0, or as it is, for each source whose phase to the others is known",
-				"with %s there are more than %d sources of unlike frequency or of unknown phase", d.Name, mostTones)
+				"with %s there are more than %d sources of unlike frequency or of unknown phase", d.Name, network.MostTones)
 			return
 		}
 	}

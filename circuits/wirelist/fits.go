@@ -113,7 +113,7 @@ func possible(typ string, names []string) bool {
 	switch t.Kind {
 	case circuits.SourceKind:
 		if t.Primary != nil {
-			return within(names, secondaryNames, primaryNames) && len(names) <= 4
+			return within(names, secondaryNames, primaryNames) && len(names) <= len(secondaryNames)+2
 		}
 		return len(names) <= 2 && !contacts && !coil && !within(names, secondaryNames)
 	case circuits.GroundKind:

@@ -12,7 +12,11 @@ import (
 // source: its volts are on no wire list.
 func (g *guesser) source(t *circuits.Type) {
 	d := g.device
-	if most := len(t.Terminals) + len(t.Primary); len(d.Terminals) > most {
+	most := len(t.Terminals) + len(t.Primary)
+	if t.Primary != nil {
+		most += len(secondaryNames) - len(t.Terminals)
+	}
+	if len(d.Terminals) > most {
 		g.refuse("type", "%s has %d terminals with wires, and a %s has %d", d.Name, len(d.Terminals),
 			t.Name, most)
 		return
@@ -23,12 +27,11 @@ func (g *guesser) source(t *circuits.Type) {
 	}
 	g.key("volts: %s", g.number("volts", fmt.Sprintf("How many volts does %s give?", d.Name), volts))
 	if t.Primary != nil {
+		windings := g.secondaries(volts)
 		ends := func(key string, names, usual []string) {
-			var own []string
-			for _, n := range d.Terminals {
-				if slices.Contains(names, n) {
-					own = append(own, n)
-				}
+			own := d.among(names)
+			if key == "terminals" && windings {
+				own = own[:2]
 			}
 			if within(own, usual) || len(own) > 2 {
 				return
@@ -55,6 +58,24 @@ func (g *guesser) source(t *circuits.Type) {
 		ends[0], ends[1] = ends[1], ends[0]
 	}
 	g.key("terminals: %s", read.List(ends[:]))
+}
+
+// among gives the terminals of a device that are among names, in their order.
+func (d *Guessed) among(names []string) []string {
+	return slices.DeleteFunc(slices.Clone(names), func(n string) bool { return !slices.Contains(d.Terminals, n) })
+}
+
+// secondaries asks for the volts of each secondary beside the first: of three terminals the middle
+// one is a tap, four are two windings. It tells whether there are any.
+func (g *guesser) secondaries(volts string) bool {
+	own := g.device.among(secondaryNames)
+	if len(own) < 3 {
+		return false
+	}
+	a, b := own[len(own)-2], own[len(own)-1]
+	g.key("secondaries: [{terminals: %s, volts: %s}]", read.List([]string{a, b}), g.number("volts-"+a+"-"+b,
+		fmt.Sprintf("How many volts does %s give between %s and %s?", g.device.Name, a, b), volts))
+	return true
 }
 
 // pair gives the two terminals of a device, one of them the usual one where the list has

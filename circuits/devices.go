@@ -85,7 +85,9 @@ type Type struct {
 	Electronic bool
 	// Leakage are the milliamperes of ac that pass through an open contact of it, as through
 	// the snubber of a semiconductor; the file may give others.
-	Leakage  float64
+	Leakage float64
+	// Charged: it keeps a charge with the power off, long enough to hurt.
+	Charged  bool
 	SwitchOn string // how it is put in when the panel is first energised: "Put in"
 	Looks    []Look // what steps expect and most people look at is the first
 	Faults   Faults

@@ -47,6 +47,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Makes":      {may: []Kind{OperatorKind}},
 	"Electronic": {may: []Kind{OperatorKind, RelayKind}},
 	"Leakage":    {may: []Kind{RelayKind}},
+	"Charged":    {may: []Kind{RelayKind, PassiveKind}},
 }
 
 var everyKind = []Kind{SourceKind, GroundKind, LinkKind, OperatorKind, RelayKind, LoadKind,

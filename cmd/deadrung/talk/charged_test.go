@@ -1,0 +1,32 @@
+package talk
+
+import (
+	"testing"
+
+	"deadrung/circuits"
+	"deadrung/circuits/read"
+	"deadrung/circuits/work"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestChargesAreCautioned(t *testing.T) {
+	for name, says := range map[string]string{
+		"drive-fan":   "drive DRV1 may still be charged: wait as long as the label says",
+		"sensor-line": "",
+	} {
+		text, ok := circuits.BuiltinText(name)
+		require.True(t, ok)
+		c, problems := read.Read(name, text)
+		require.NoError(t, problems.Err())
+		n := LockOutOf(work.Assemble(c), BeforeCheck)
+		if says == "" {
+			assert.Len(t, n.Points, 6, name)
+			continue
+		}
+		require.Len(t, n.Points, 7, name)
+		assert.Contains(t, n.Points[3], says)
+		assert.Contains(t, n.Source, chargeSource)
+	}
+}

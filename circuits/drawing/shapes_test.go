@@ -64,3 +64,22 @@ func TestTextFormsOfTypes(t *testing.T) {
 		}
 	}
 }
+
+// A symbol stays within the reach that its row gives above and below the conductor.
+func TestSymbolsStayWithinTheirReach(t *testing.T) {
+	const line = 0.7 // half of a line's width
+	for _, table := range []map[string]*symbol{nemaSymbols, iecSymbols} {
+		for name, s := range table {
+			for _, l := range []look{{}, {closed: true}, {nc: true}, {nc: true, closed: true}, {off: true}, {emergency: true, stays: true}} {
+				p := &pen{}
+				s.draw(p, l)
+				for _, k := range p.strokes {
+					for _, at := range k.flat() {
+						assert.GreaterOrEqual(t, at.Y, -s.up-line, "%s, %+v", name, l)
+						assert.LessOrEqual(t, at.Y, s.down+line, "%s, %+v", name, l)
+					}
+				}
+			}
+		}
+	}
+}

@@ -100,11 +100,14 @@ func (b *belief) provedBy(own verdict) proven {
 		for h, is := range own {
 			if is && h < good && !b.against[i][h] {
 				fits = true
-				if m.foretell(h, l).Firm {
-					fed := m.fedAtPart(h, l, p.atPart)
-					tells := b.against[i][good] || fed
-					p.proved = p.proved || stood && anew && tells
-					p.atPart = p.atPart || fed || tells && m.acrossPart(h, m.partEnds(h), l)
+				fed := m.fedAtPart(h, l, p.atPart)
+				tells := b.against[i][good] || fed
+				proves := !p.proved && stood && anew && tells
+				across := !p.atPart && (fed || tells && m.acrossPart(h, m.partEnds(h), l))
+				// Most change nothing, and an ohmmeter's readings are costly to foretell.
+				if (proves || across) && m.foretell(h, l).Firm {
+					p.proved = p.proved || proves
+					p.atPart = p.atPart || across
 				}
 			}
 			if b.against[i][h] {

@@ -27,15 +27,15 @@ const (
 
 // decoded gives the text of a list in UTF-8, whatever it was saved as, and what that was where it
 // was something else: UTF-16 as spreadsheets write it, Latin-1, or a workbook (Office Open XML,
-// ISO/IEC 29500), of which the first sheet with a wire list in it is taken.
-func decoded(file string, text []byte) (out []byte, was string, problem *circuits.Problem) {
+// ISO/IEC 29500), of which the first sheet is taken that is such a list.
+func decoded(file string, text []byte, isList func(sheet []byte) bool) (out []byte, was string, problem *circuits.Problem) {
 	wrong := func(format string, args ...any) *circuits.Problem {
 		return &circuits.Problem{File: file, Pos: circuits.Pos{Line: 1, Column: 1}, What: fmt.Sprintf(format, args...),
 			Hint: "saved as CSV in UTF-8"}
 	}
 	switch {
 	case bytes.HasPrefix(text, []byte(zipSign)):
-		out, err := sheetText(text)
+		out, err := sheetText(text, isList)
 		if err != nil {
 			return nil, "", wrong("the workbook cannot be read: %s", err)
 		}
@@ -75,9 +75,9 @@ func bigEndian(text []byte) bool {
 	return zeros[0] > zeros[1]
 }
 
-// sheetText gives the sheet of a workbook that holds a wire list as CSV, a line for each row, so
-// that the line of a mistake is the row it is in; the first sheet where none has a heading.
-func sheetText(text []byte) ([]byte, error) {
+// sheetText gives the sheet of a workbook that is such a list as CSV, a line for each row, so that the
+// line of a mistake is the row it is in; the first sheet where none is.
+func sheetText(text []byte, isList func(sheet []byte) bool) ([]byte, error) {
 	book, err := excelize.OpenReader(bytes.NewReader(text), excelize.Options{UnzipSizeLimit: 1 << 28, UnzipXMLSizeLimit: 1 << 26})
 	if err != nil {
 		return nil, err
@@ -96,7 +96,7 @@ func sheetText(text []byte) ([]byte, error) {
 		if first == nil {
 			first = out
 		}
-		if _, _, _, err := (Headings(nil)).below(out, 0); err == nil {
+		if isList(out) {
 			return out, nil
 		}
 	}

@@ -1,8 +1,8 @@
 package wirelist
 
 import (
-	"bytes"
 	"encoding/csv"
+	"errors"
 	"maps"
 	"slices"
 	"strings"
@@ -41,32 +41,28 @@ type deviceColumns struct {
 // passed over, which a warning says. All mistakes are reported in one pass.
 func ReadDevices(file string, text []byte) ([]Told, circuits.Problems) {
 	r := &rows{file: file}
-	text, _, wrong := decoded(file, text)
-	if wrong != nil {
-		return nil, circuits.Problems{*wrong}
-	}
-	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
-	r.lines = strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")
-	text, hint := separatorHint(text)
-	separator, columns, skip, ok := deviceHeading(text, hint)
+	text, hint, ok := r.begin(text, headed(columnsOfDevices))
 	if !ok {
-		r.wrong(circuits.Pos{Line: 1, Column: 1}, "a heading with device and type, and the keys of the circuit file",
-			"the file has no heading of a list of devices")
 		return nil, r.problems
 	}
-	for _, word := range columns.other {
-		r.problems = append(r.problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: skip + 1, Column: 1}, Warning: true,
-			What: "the column " + circuits.Quote(word) + " is passed over: it is no key of a device"})
+	text, separator, columns, err := headingBelow(text, hint, columnsOfDevices)
+	if err != nil {
+		r.wrong(circuits.Pos{Line: 1, Column: 1}, "a heading with device and type, and the keys of the circuit file", "%s", err)
+		return nil, r.problems
 	}
 	in := reader(text, separator)
 	var list []Told
-	for {
+	for n := 0; ; n++ {
 		fields, ok := r.next(in)
 		if !ok {
 			break
 		}
-		line, _ := in.FieldPos(0)
-		if line <= skip+1 {
+		if n == 0 {
+			line, _ := in.FieldPos(0)
+			for _, word := range columns.other {
+				r.problems = append(r.problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: line, Column: 1}, Warning: true,
+					What: "the column " + circuits.Quote(word) + " is passed over: it is no key of a device"})
+			}
 			continue
 		}
 		if t, ok := r.device(in, columns, fields, list); ok {
@@ -76,46 +72,8 @@ func ReadDevices(file string, text []byte) ([]Told, circuits.Problems) {
 	return list, r.problems
 }
 
-// deviceHeading finds the heading of a list of devices, and how many lines are above it.
-func deviceHeading(text []byte, hint rune) (separator rune, found deviceColumns, skip int, ok bool) {
-	try := separators
-	if hint != 0 {
-		try = []rune{hint}
-	}
-	rest := text
-	for skip = 0; skip <= mostAbove; skip++ {
-		for _, sep := range try {
-			fields, err := reader(rest, sep).Read()
-			if err != nil {
-				continue
-			}
-			if found, ok := columnsOfDevices(fields); ok {
-				return sep, found, skip + leading(rest), true
-			}
-		}
-		end := bytes.IndexByte(rest, '\n')
-		if end < 0 {
-			break
-		}
-		rest = rest[end+1:]
-	}
-	return 0, found, 0, false
-}
-
-// leading counts the empty lines that a reader passes over before its first row.
-func leading(text []byte) int {
-	n := 0
-	for len(text) > 0 && (text[0] == '\n' || text[0] == '\r') {
-		if text[0] == '\n' {
-			n++
-		}
-		text = text[1:]
-	}
-	return n
-}
-
 // columnsOfDevices finds the columns of a list of devices in a heading.
-func columnsOfDevices(heading []string) (deviceColumns, bool) {
+func columnsOfDevices(heading []string) (deviceColumns, error) {
 	found := deviceColumns{name: -1, keys: make(map[int]string)}
 	known := read.DeviceKeys()
 	for i, h := range heading {
@@ -139,10 +97,10 @@ func columnsOfDevices(heading []string) (deviceColumns, bool) {
 	}
 	for _, key := range found.keys {
 		if key == "type" && found.name >= 0 {
-			return found, true
+			return found, nil
 		}
 	}
-	return found, false
+	return found, errors.New("the file has no heading of a list of devices")
 }
 
 // device reads a row of a list of devices.

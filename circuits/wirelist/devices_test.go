@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 
 	"deadrung/circuits"
 	"deadrung/circuits/read"
@@ -122,4 +123,32 @@ func FuzzReadDevices(f *testing.F) {
 			}
 		}
 	})
+}
+
+// A list of devices comes in all that a wire list comes in: also on a sheet behind that of the wires.
+func TestDeviceListsComeAsWireListsDo(t *testing.T) {
+	const wires, devices = "wire,from,to\n1,G1:L,H1:1\n", "device,type\nG1,supply\nH1,lamp\n"
+	f := excelize.NewFile()
+	_, err := f.NewSheet("devices")
+	require.NoError(t, err)
+	for sheet, list := range map[string]string{"Sheet1": wires, "devices": devices} {
+		for i, line := range strings.Split(strings.TrimSpace(list), "\n") {
+			for k, cell := range strings.Split(line, ",") {
+				at, err := excelize.CoordinatesToCellName(k+1, i+1)
+				require.NoError(t, err)
+				require.NoError(t, f.SetCellValue(sheet, at, cell))
+			}
+		}
+	}
+	var book bytes.Buffer
+	require.NoError(t, f.Write(&book))
+	for name, text := range map[string][]byte{"plain": []byte(devices), "workbook": book.Bytes(),
+		"old line ends": []byte(strings.ReplaceAll(devices, "\n", "\r"))} {
+		list, problems := ReadDevices("list", text)
+		require.NoError(t, problems.Err(), name)
+		require.Len(t, list, 2, name)
+		assert.Equal(t, "lamp", list[1].Type, name)
+	}
+	_, problems := ReadDevices("list", []byte("device,type\nG1,su\x00pply\n"))
+	assert.ErrorContains(t, problems.Err(), "not text in UTF-8")
 }

@@ -91,9 +91,10 @@ type columnsFound struct {
 // separators between fields, the likeliest first.
 var separators = []rune{',', ';', '\t', '|'}
 
-// find finds the columns, and the separator with which they are found. The error tells
-// what the file has no column for.
-func (h Headings) find(text []byte, hint rune) (rune, columnsFound, error) {
+// headingIn finds the columns in the first line of a list, and the separator with which they are
+// found: columns tells them from the fields of a heading. The error tells what the list has no
+// column for.
+func headingIn[T any](text []byte, hint rune, columns func([]string) (T, error)) (rune, T, error) {
 	try := separators
 	if hint != 0 {
 		try = []rune{hint}
@@ -108,7 +109,7 @@ func (h Headings) find(text []byte, hint rune) (rune, columnsFound, error) {
 			}
 			continue
 		}
-		found, err := h.columns(fields)
+		found, err := columns(fields)
 		if err == nil {
 			return sep, found, nil
 		}
@@ -116,16 +117,17 @@ func (h Headings) find(text []byte, hint rune) (rune, columnsFound, error) {
 			first, most = err, len(fields)
 		}
 	}
-	return 0, columnsFound{}, first
+	var none T
+	return 0, none, first
 }
 
 // mostAbove is how many lines may stand above a heading: titles, dates, names.
 const mostAbove = 30
 
-// below finds the heading of a list below its titles, which are blanked, so that lines keep
+// headingBelow finds the heading of a list below its titles, which are blanked, so that lines keep
 // their numbers. The error is that of the first line.
-func (h Headings) below(text []byte, hint rune) ([]byte, rune, columnsFound, error) {
-	separator, found, err := h.find(text, hint)
+func headingBelow[T any](text []byte, hint rune, columns func([]string) (T, error)) ([]byte, rune, T, error) {
+	separator, found, err := headingIn(text, hint, columns)
 	first := err
 	for at, lines := 0, 0; err != nil && lines < mostAbove; lines++ {
 		end := bytes.IndexByte(text[at:], '\n')
@@ -133,7 +135,7 @@ func (h Headings) below(text []byte, hint rune) ([]byte, rune, columnsFound, err
 			break
 		}
 		at += end + 1
-		if separator, found, err = h.find(text[at:], hint); err == nil {
+		if separator, found, err = headingIn(text[at:], hint, columns); err == nil {
 			return append(bytes.Repeat([]byte("\n"), lines+1), text[at:]...), separator, found, nil
 		}
 	}
@@ -141,6 +143,14 @@ func (h Headings) below(text []byte, hint rune) ([]byte, rune, columnsFound, err
 		err = first
 	}
 	return text, separator, found, err
+}
+
+// headed tells of a sheet of a workbook whether it has a heading in which columns are found.
+func headed[T any](columns func([]string) (T, error)) func(sheet []byte) bool {
+	return func(sheet []byte) bool {
+		_, _, _, err := headingBelow(sheet, 0, columns)
+		return err == nil
+	}
 }
 
 // columns finds our columns in a heading.

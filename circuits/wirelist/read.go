@@ -58,26 +58,11 @@ func ReadPlan(file string, text []byte, headings Headings) ([]Row, circuits.Prob
 func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, circuits.Problems) {
 	r := &rows{plan: plan, file: file, full: make(map[string]string), on: make(map[circuits.Terminal]string),
 		onLine: make(map[circuits.Terminal]int)}
-	text, was, wrong := decoded(file, text)
-	if wrong != nil {
-		return nil, circuits.Problems{*wrong}
-	}
-	if was != "" {
-		r.problems = append(r.problems, circuits.Problem{File: file, Pos: circuits.Pos{Line: 1, Column: 1}, Warning: true,
-			What: "the list is read as " + was})
-	}
-	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
-	if !bytes.Contains(text, []byte("\n")) {
-		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n")) // line ends of old spreadsheets
-	}
-	r.lines = strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")
-	if at := notText(text); at >= 0 {
-		line := bytes.Count(text[:at], []byte("\n")) + 1
-		r.wrong(circuits.Pos{Line: line, Column: 1}, "saved as CSV in UTF-8", "the file is not text in UTF-8")
+	text, hint, ok := r.begin(text, headed(Headings(nil).columns))
+	if !ok {
 		return nil, r.problems
 	}
-	text, hint := separatorHint(text)
-	text, separator, found, err := headings.below(text, hint)
+	text, separator, found, err := headingBelow(text, hint, headings.columns)
 	if err != nil {
 		r.wrong(circuits.Pos{Line: 1, Column: 1},
 			"a heading with wire, from and to; or name those that stand for them, as in --map "+
@@ -101,6 +86,33 @@ func readRows(file string, text []byte, headings Headings, plan bool) ([]Row, ci
 	}
 	r.order()
 	return r.list, r.problems
+}
+
+// begin takes the text of a list as it comes, and gives it in UTF-8 with the separator that its first
+// line names, if it does; false where it is no list, which is told. Of a workbook it takes the first
+// sheet that is such a list.
+func (r *rows) begin(text []byte, isList func(sheet []byte) bool) ([]byte, rune, bool) {
+	text, was, wrong := decoded(r.file, text, isList)
+	if wrong != nil {
+		r.problems = append(r.problems, *wrong)
+		return nil, 0, false
+	}
+	if was != "" {
+		r.problems = append(r.problems, circuits.Problem{File: r.file, Pos: circuits.Pos{Line: 1, Column: 1}, Warning: true,
+			What: "the list is read as " + was})
+	}
+	text = bytes.TrimPrefix(text, []byte(circuits.ByteOrderMark))
+	if !bytes.Contains(text, []byte("\n")) {
+		text = bytes.ReplaceAll(text, []byte("\r"), []byte("\n")) // line ends of old spreadsheets
+	}
+	r.lines = strings.Split(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n")
+	if at := notText(text); at >= 0 {
+		line := bytes.Count(text[:at], []byte("\n")) + 1
+		r.wrong(circuits.Pos{Line: line, Column: 1}, "saved as CSV in UTF-8", "the file is not text in UTF-8")
+		return nil, 0, false
+	}
+	text, hint := separatorHint(text)
+	return text, hint, true
 }
 
 // next reads the fields of the next line; false at the end, and where quotes do not fit, which is told.

@@ -37,13 +37,16 @@ func LockOutOf(p *work.Panel, when string) Notice {
 		"Let stored energy go: springs, air, lifted loads, capacitors. See that nothing else feeds back.")
 	if charged := named(p.Circuit, func(d *circuits.Device) bool { return d.Type.Charged }); len(charged) > 0 {
 		n.Points = slices.Insert(n.Points, 3, fmt.Sprintf("%s may still be charged: wait as long as the label says, at a drive five "+
-			"minutes or more, and measure that the volts there are gone before anything is touched.", Joined(charged, " and ")))
+			"minutes or more.", SentenceStart(Joined(charged, " and "))))
+		n.Points = slices.Insert(n.Points, len(n.Points)-1, fmt.Sprintf("Test %s dead as well, where the charge is: of a drive at the terminals "+
+			"of its dc link. The meter has to be for one and a half times the volts of its supply.", Joined(charged, " and ")))
 		n.Source += "; " + chargeSource
 	}
 	return n
 }
 
-// chargeSource is where it says that stored charges are to be told.
+// chargeSource is where it says that stored charges are to be told. What a rectifier charges stands at the
+// peak of the supply, 1.41 times its volts.
 const chargeSource = "IEC 60204-1, 6.2.4: 60 V or less within 5 s, or a label; from memory"
 
 // Warned is what is said before a check, beside the notices of the power.

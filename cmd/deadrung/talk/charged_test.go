@@ -13,7 +13,7 @@ import (
 
 func TestChargesAreCautioned(t *testing.T) {
 	for name, says := range map[string]string{
-		"drive-fan":   "drive DRV1 may still be charged: wait as long as the label says",
+		"drive-fan":   "Drive DRV1 may still be charged: wait as long as the label says",
 		"sensor-line": "",
 	} {
 		text, ok := circuits.BuiltinText(name)
@@ -25,8 +25,11 @@ func TestChargesAreCautioned(t *testing.T) {
 			assert.Len(t, n.Points, 6, name)
 			continue
 		}
-		require.Len(t, n.Points, 7, name)
+		require.Len(t, n.Points, 8, name)
 		assert.Contains(t, n.Points[3], says)
+		assert.Contains(t, n.Points[4], "Test the meter")
+		assert.Contains(t, n.Points[6], "Test drive DRV1 dead as well", "with a meter that is proved before and after")
+		assert.Contains(t, n.Points[7], "Test the meter again")
 		assert.Contains(t, n.Source, chargeSource)
 	}
 }

@@ -14,6 +14,9 @@ func (d *Device) second() string {
 	return " timed"
 }
 
+// Delayed tells whether a contact follows the delay of a timer.
+func (d *Device) Delayed(contact int) bool { return d.Timer() && d.Contacts[contact].Timed }
+
 // ByKind says in which positions a contact of that kind is closed, and whether it follows the time
 // of a timer, or the fault relay of a drive.
 func (d *Device) ByKind(kind string) (closed []bool, timed, ok bool) {

@@ -138,13 +138,22 @@ func (d *Drawing) OfWire(number, wire int) int {
 	return max(d.rungOf[w.From], d.rungOf[w.To])
 }
 
+// find gives the number of the rung of the first part that is meant; 0 if there is none.
 func (d *Drawing) find(is func(*Part) bool) int {
+	if p := d.first(is); p != nil {
+		return p.Rung
+	}
+	return 0
+}
+
+// first gives the first part that is meant, or nil.
+func (d *Drawing) first(is func(*Part) bool) *Part {
 	for _, r := range d.Rungs {
 		for _, p := range r.Parts {
 			if is(p) {
-				return r.Number
+				return p
 			}
 		}
 	}
-	return 0
+	return nil
 }

@@ -29,6 +29,12 @@ type look struct {
 	back             bool // current comes through from right to left
 }
 
+// showsDelay tells whether a contact is drawn with the delay that it follows; else its time is told
+// beside the coil.
+func (p *Part) showsDelay() bool {
+	return p.Device.Delayed(p.Index) && p.Device.Type.Times <= circuits.OffDelay
+}
+
 // shapeOf names the shape of a part by both standards: that of its device's row, but for
 // parts that any device may have.
 func shapeOf(p *Part) circuits.Symbols {
@@ -38,8 +44,8 @@ func shapeOf(p *Part) circuits.Symbols {
 		if p.Device.Type.Kind != circuits.RelayKind {
 			return p.Device.Type.Symbols
 		}
-		if p.Device.Contacts[p.Index].Timed && p.Device.Timer() && p.Device.Type.Times <= circuits.OffDelay {
-			return both("timed-contact") // else its time is told beside the coil
+		if p.showsDelay() {
+			return both("timed-contact")
 		}
 		return both("contact")
 	case Source:

@@ -2,8 +2,6 @@ package drawing
 
 import (
 	"strings"
-
-	"deadrung/circuits"
 )
 
 // Measures of a drawing in characters.
@@ -117,7 +115,7 @@ func (c *canvas) contact(p *Part) string {
 		}
 		return "o" + inner + "o"
 	}
-	if ct.Timed && p.Device.Timer() && p.Device.Type.Times <= circuits.OffDelay {
+	if p.showsDelay() {
 		inner = "t" + inner
 	}
 	return c.marks.bar + inner + c.marks.endBar

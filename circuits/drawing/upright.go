@@ -3,7 +3,6 @@ package drawing
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"deadrung/circuits"
@@ -196,13 +195,12 @@ type contactRow struct {
 func (d *Drawing) tables(r *Rung) []contactTable {
 	var tables []contactTable
 	for _, p := range r.Parts {
-		if p.Kind != Load || p.Device.Type.Kind != circuits.RelayKind || len(p.Device.Contacts) == 0 || !d.first(p) {
+		coil := func(x *Part) bool { return x.Kind == Load && x.Device == p.Device }
+		if p.Kind != Load || p.Device.Type.Kind != circuits.RelayKind || len(p.Device.Contacts) == 0 || d.first(coil) != p {
 			continue
 		}
 		t := contactTable{name: p.Device.Name}
-		refs := d.CrossReferences(p.Device)
-		slices.SortFunc(refs, func(a, b CrossReference) int { return a.Number - b.Number })
-		for _, x := range refs {
+		for _, x := range d.references(p.Device) {
 			c := p.Device.Contacts[x.Number]
 			row := contactRow{terminals: c.A + "-" + c.B}
 			if x.Timed {
@@ -222,18 +220,6 @@ func (d *Drawing) tables(r *Rung) []contactTable {
 		tables = append(tables, t)
 	}
 	return tables
-}
-
-// first tells whether a coil is the first that is drawn of its device.
-func (d *Drawing) first(coil *Part) bool {
-	for _, r := range d.Rungs {
-		for _, p := range r.Parts {
-			if p.Kind == Load && p.Device == coil.Device {
-				return p == coil
-			}
-		}
-	}
-	return false
 }
 
 // columns are the widths of the columns of a contact table.

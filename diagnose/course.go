@@ -318,11 +318,7 @@ func (t *tracing) whole(step int, e, beside *work.End) {
 	c.nodes = t.room[:0]
 	for n := 1; n < len(t.m.good[step].island); n++ {
 		node := network.Node(n)
-		var volts network.Phasors
-		for s := range min(e.Live.Systems(), len(volts)) {
-			volts[s] = e.Live.Potential(node, s)
-		}
-		c.note(node, islandOf(e, node), volts)
+		c.note(node, islandOf(e, node), e.Live.Phasors(node))
 	}
 	t.keep(c)
 	for i, s := range t.m.panel.Sights() {

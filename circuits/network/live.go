@@ -156,6 +156,14 @@ func (l *Live) Joined(a, b Node) bool { return l.super[a] == l.super[b] }
 // of the frequencies. Two nodes of one island can be compared.
 func (l *Live) Potential(a Node, system int) complex128 { return l.systems[system].volts[a] }
 
+// Phasors gives the potentials of a node by system.
+func (l *Live) Phasors(a Node) (v Phasors) {
+	for s := range min(len(l.systems), len(v)) {
+		v[s] = l.Potential(a, s)
+	}
+	return v
+}
+
 // Systems is the number of frequencies, those of unknown phase counted each; at least one.
 func (l *Live) Systems() int { return len(l.systems) }
 

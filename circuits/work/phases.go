@@ -98,13 +98,7 @@ const ring = 3
 type atNode func(network.Node) (network.Node, network.Phasors)
 
 func atLive(live *network.Live) atNode {
-	return func(n network.Node) (network.Node, network.Phasors) {
-		var volts network.Phasors
-		for s := range min(live.Systems(), len(volts)) {
-			volts[s] = live.Potential(n, s)
-		}
-		return live.Island(n), volts
-	}
+	return func(n network.Node) (network.Node, network.Phasors) { return live.Island(n), live.Phasors(n) }
 }
 
 // gets is what the windings of a motor get, as shares of their rating.

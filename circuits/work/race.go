@@ -239,11 +239,7 @@ func (p *roundPhase) at(base *network.Base, n network.Node) phaseNode {
 		return at
 	}
 	live := base.Live()
-	at := phaseNode{island: live.Island(n)}
-	for s := range min(live.Systems(), len(at.volts)) {
-		at.volts[s] = live.Potential(n, s)
-	}
-	return at
+	return phaseNode{island: live.Island(n), volts: live.Phasors(n)}
 }
 
 // across is the voltage across a load in a phase.

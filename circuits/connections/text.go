@@ -13,13 +13,7 @@ import (
 // number and where its wires go, and the leads of a meter. What is within a device or a place is
 // set in.
 func (d *Diagram) Lines(o Options) []string {
-	other := make(map[circuits.Terminal][]string)
-	for _, n := range d.Circuit.Numbers {
-		for _, w := range n.Wires {
-			other[w.From] = append(other[w.From], string(w.To))
-			other[w.To] = append(other[w.To], string(w.From))
-		}
-	}
+	other := farEnds(d.Circuit)
 	var lines []string
 	place := ""
 	seen := make(map[*circuits.Device]bool)
@@ -44,7 +38,10 @@ func (d *Diagram) Lines(o Options) []string {
 				}
 				told[s.terminal] = true
 				line := fmt.Sprintf("    %s: no wire", s.name)
-				to := other[s.terminal]
+				var to []string
+				for _, e := range other[s.terminal] {
+					to = append(to, string(e.to))
+				}
 				if _, name := s.terminal.Split(); len(to) == 0 && slices.Contains(b.device.Primary[:], name) {
 					line = fmt.Sprintf("    %s: fed from outside this file; it may be live", s.name)
 				} else if len(to) > 0 {
@@ -62,26 +59,41 @@ func (d *Diagram) Lines(o Options) []string {
 	return lines
 }
 
+// farEnd is where a wire on a terminal goes.
+type farEnd struct {
+	number string
+	to     circuits.Terminal
+}
+
+// farEnds gives, by terminal, where its wires go.
+func farEnds(c *circuits.Circuit) map[circuits.Terminal][]farEnd {
+	ends := make(map[circuits.Terminal][]farEnd)
+	for _, n := range c.Numbers {
+		for _, w := range n.Wires {
+			ends[w.From] = append(ends[w.From], farEnd{n.Name, w.To})
+			ends[w.To] = append(ends[w.To], farEnd{n.Name, w.From})
+		}
+	}
+	return ends
+}
+
 // OnTheScrews tells of each lead on which screw of the real thing it goes, and which wires are there,
 // so that the screw is known when it is seen.
-func (d *Diagram) OnTheScrews(leads []drawing.Lead) []string {
+func OnTheScrews(c *circuits.Circuit, leads []drawing.Lead) []string {
+	if len(leads) == 0 {
+		return nil
+	}
+	ends := farEnds(c)
 	var lines []string
 	for _, l := range leads {
 		name, screw := l.Terminal.Split()
-		dev := d.Circuit.Device(name)
-		var there []string
-		for _, n := range d.Circuit.Numbers {
-			for _, w := range n.Wires {
-				switch l.Terminal {
-				case w.From:
-					there = append(there, n.Name+" to "+string(w.To))
-				case w.To:
-					there = append(there, n.Name+" to "+string(w.From))
-				}
+		dev := c.Device(name)
+		there := []string{"none"}
+		if on := ends[l.Terminal]; len(on) > 0 {
+			there = nil
+			for _, e := range on {
+				there = append(there, e.number+" to "+string(e.to))
 			}
-		}
-		if there == nil {
-			there = []string{"none"}
 		}
 		lines = append(lines, fmt.Sprintf("%s lead: screw %s of %s %s (%s). Wires there: %s.", l.Colour(), screw,
 			dev.Type.Called(), name, dev.Place, strings.Join(there, ", ")))

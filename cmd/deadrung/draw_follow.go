@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 
+	"deadrung/circuits"
 	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/talk"
@@ -28,7 +29,7 @@ func followLog(ctx context.Context, o drawOptions, s streams) error {
 		return err
 	}
 	p := m.Panel()
-	d, wired := drawing.New(p.Circuit), connections.New(p.Circuit)
+	d := drawing.New(p.Circuit)
 	how, err := o.how(p, d, s)
 	if err != nil {
 		return err
@@ -49,7 +50,7 @@ func followLog(ctx context.Context, o drawOptions, s streams) error {
 		}
 		return output(o.output, s, func(w io.Writer) error {
 			if o.connect {
-				return writeWired(w, wired, marked.Leads, o.svg, said)
+				return writeWired(w, p.Circuit, marked.Leads, o.svg, said)
 			}
 			if o.svg {
 				_, err := w.Write(d.SVG(marked))
@@ -66,16 +67,16 @@ func followLog(ctx context.Context, o drawOptions, s streams) error {
 
 // writeWired writes the connection diagram with the leads of the last check, as text those devices
 // that they are on.
-func writeWired(w io.Writer, d *connections.Diagram, leads []drawing.Lead, svg bool, said string) error {
+func writeWired(w io.Writer, c *circuits.Circuit, leads []drawing.Lead, svg bool, said string) error {
 	if svg {
-		_, err := w.Write(d.SVG(connections.Options{Leads: leads}))
+		_, err := w.Write(connections.New(c).SVG(connections.Options{Leads: leads}))
 		return err
 	}
 	page := talk.NewPage(w)
-	page.Para("", d.Circuit.Title)
+	page.Para("", c.Title)
 	page.Para("", said)
 	page.Blank()
-	for _, line := range d.OnTheScrews(leads) {
+	for _, line := range connections.OnTheScrews(c, leads) {
 		page.Hang("  ", line)
 	}
 	return nil

@@ -12,6 +12,7 @@ import (
 	"deadrung/cmd/deadrung/paper"
 	"deadrung/cmd/deadrung/paper/plot"
 	"deadrung/cmd/deadrung/talk"
+	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
 	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
@@ -123,6 +124,7 @@ func openKey(ctx context.Context, dir string, k secret, s streams) (*examFolder,
 // cards makes the cards of one candidate, or of all where it is 0.
 func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 	cards := []paper.Card{}
+	wired := make(map[*diagnose.Model]*connections.Diagram)
 	for _, k := range key.Keys {
 		if candidate != 0 && k.Number != candidate {
 			continue
@@ -137,11 +139,14 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 			if err != nil {
 				return nil, fmt.Errorf("%s cannot be put into a trainer: %w", in.Text, err)
 			}
+			if wired[m] == nil {
+				wired[m] = connections.New(m.Panel().Circuit)
+			}
 			cards = append(cards,
 				paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
 					CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In),
 					Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms,
-					Wired: connections.New(m.Panel().Circuit)})
+					Wired: wired[m]})
 		}
 	}
 	return cards, nil

@@ -29,7 +29,7 @@ func (d *Dialogue) drawCheck(c log.Check) {
 		return
 	}
 	d.draw(o)
-	for _, line := range connections.New(d.Speak.Circuit).OnTheScrews(o.Leads) {
+	for _, line := range connections.OnTheScrews(d.Speak.Circuit, o.Leads) {
 		d.Out.Hang("  ", line)
 	}
 }

@@ -81,12 +81,10 @@ func (r *CheckOut) Page() (sheet.Page, error) {
 		Number   int
 		Do, Must string
 	}
-	wired := connections.New(r.Speak.Circuit)
-	screws := func(c checkout.Check) template.HTML {
-		if len(r.Plan.Checks()) > mostScrews {
-			return ""
-		}
-		return OnTheScrews(wired, c.Check)
+	screws := func(checkout.Check) template.HTML { return "" }
+	if len(r.Plan.Checks()) <= mostScrews {
+		wired := connections.New(r.Speak.Circuit)
+		screws = func(c checkout.Check) template.HTML { return OnTheScrews(wired, c.Check) }
 	}
 	var parts []part
 	n := 0

@@ -18,30 +18,37 @@ func (e *Engine) draw(o Order) {
 		return // the session ended while the page asked
 	}
 	p := e.held.Model.Panel()
-	out := drawnOf(e.drawn, p, o)
+	var out *Drawn
 	if o.Wired {
-		out.onTheRealThing(p)
+		if e.wired == nil {
+			picture := connections.New(p.Circuit).Picture()
+			e.wired = &picture
+		}
+		out = wiredOf(e.wired, p, o)
+	} else {
+		out = drawnOf(e.drawn, p, o)
 	}
 	e.post(Message{Kind: Drawing, Of: e.of, Drawn: out})
 }
 
-// onTheRealThing takes the connection diagram for the ladder.
-func (d *Drawn) onTheRealThing(p *work.Panel) {
-	wired := connections.New(p.Circuit).Picture()
-	d.SVG, d.Width, d.Height, d.Points = string(wired.SVG), wired.Width, wired.Height, wired.Points
-	clear(d.Looks)
+// wiredOf is the connection diagram as the page takes it: the same in every step.
+func wiredOf(d *connections.Picture, p *work.Panel, o Order) *Drawn {
+	out := newDrawn(p, o)
+	out.SVG, out.Width, out.Height, out.Points = string(d.SVG), d.Width, d.Height, d.Points
 	for _, s := range p.Sights() {
-		d.Looks[strings.TrimSpace(s.Device.Name+" "+s.At().At)] = wired.Devices[s.Device.Name]
+		out.Looks[lookedAt(s)] = d.Devices[s.Device.Name]
 	}
+	return out
 }
 
+// drawnOf is the ladder as the page takes it, at the end of a step.
 func drawnOf(d *drawing.Drawing, p *work.Panel, o Order) *Drawn {
 	var by drawing.Options
 	if o.IEC {
 		by.Symbols = drawing.IEC
 	}
-	out := &Drawn{Step: o.Step, Off: o.Off, Points: d.Points(by), Looks: make(map[string][2]float64),
-		Operators: make(map[string][]string)}
+	out := newDrawn(p, o)
+	out.Points = d.Points(by)
 	out.Width, out.Height = d.Size(by)
 	if steps := len(d.Circuit.Steps); o.Step >= 0 && o.Step < steps {
 		if by.State = d.At(o.Step); o.Off {
@@ -51,14 +58,23 @@ func drawnOf(d *drawing.Drawing, p *work.Panel, o Order) *Drawn {
 	out.SVG = string(d.SVG(by))
 	for _, s := range p.Sights() {
 		if at, ok := drawing.Middle(out.Points, s.Device); ok {
-			out.Looks[strings.TrimSpace(s.Device.Name+" "+s.At().At)] = at
+			out.Looks[lookedAt(s)] = at
 		}
 	}
+	return out
+}
+
+// newDrawn is what the page needs beside a picture.
+func newDrawn(p *work.Panel, o Order) *Drawn {
+	out := &Drawn{Step: o.Step, Off: o.Off, Looks: make(map[string][2]float64), Operators: make(map[string][]string)}
 	for _, v := range p.Operators() {
 		out.Operators[v.Name] = v.Positions
 	}
 	return out
 }
+
+// lookedAt is what a look is at, as an order names it.
+func lookedAt(s work.Sight) string { return strings.TrimSpace(s.Device.Name + " " + s.At().At) }
 
 // doubt is, by terminal, how likely a fault lies there, of what a turn leaves possible.
 func doubt(m *diagnose.Model, t *diagnose.Turn) map[circuits.Terminal]float64 {

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"deadrung/circuits"
+	"deadrung/circuits/connections"
 	"deadrung/circuits/drawing"
 	"deadrung/cmd/deadrung/dialogue"
 	"deadrung/cmd/deadrung/talk"
@@ -32,9 +33,10 @@ type Engine struct {
 	mu      sync.Mutex // of what follows: orders may come while a session works
 	stop    context.CancelFunc
 	answers chan Order
-	of      string             // the session that the page means
-	held    *dialogue.Dialogue // nil while there is no session
-	drawn   *drawing.Drawing   // of the session's circuit
+	of      string               // the session that the page means
+	held    *dialogue.Dialogue   // nil while there is no session
+	drawn   *drawing.Drawing     // of the session's circuit
+	wired   *connections.Picture // of it as well, once asked for
 
 	bench   *bench
 	waiting atomic.Bool // an answer is being taken in
@@ -98,7 +100,7 @@ func (e *Engine) leave() {
 	if e.stop != nil {
 		e.stop()
 	}
-	e.stop, e.answers, e.held, e.drawn = nil, nil, nil, nil
+	e.stop, e.answers, e.held, e.drawn, e.wired = nil, nil, nil, nil, nil
 	e.waiting.Store(false)
 }
 
@@ -180,7 +182,7 @@ func (e *Engine) hold(ctx context.Context, o Order, answers chan Order) error {
 		e.mu.Unlock()
 		return ctx.Err()
 	}
-	e.held, e.drawn = d, d.Ladder()
+	e.held, e.drawn, e.wired = d, d.Ladder(), nil
 	e.mu.Unlock()
 	opened := Message{Kind: Opened, Title: c.Title, Text: c.About}
 	for _, s := range c.Steps {

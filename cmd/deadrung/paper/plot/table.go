@@ -118,7 +118,7 @@ func (t *tables) section(s Section, on wiredSheets) {
 		defer func() { t.paper = usual }()
 		t.newSheet()
 	}
-	if s.New && on.paper == t.paper && t.y > t.frame.top+2*lineStep+2*pad {
+	if s.New && t.y > t.frame.top+2*lineStep+2*pad {
 		t.newSheet()
 	}
 	width := t.frame.width() - 2*pad

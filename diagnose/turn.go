@@ -48,6 +48,9 @@ type Turn struct {
 	Candidates []Candidate `json:"candidates"`
 	Next       *Proposal   `json:"next,omitempty"`
 	Others     []Proposal  `json:"others"`
+	// MayPart is a check that may tell what is left of a verdict apart, and may not: its reading
+	// depends on what nobody knows, as where wires touch.
+	MayPart *log.Check `json:"may-part,omitempty"`
 	// Rules are those of the site, as flags: what is not told apart may be, without them.
 	Rules     []string   `json:"rules,omitempty"`
 	Conflicts []Conflict `json:"conflicts,omitempty"`
@@ -468,6 +471,7 @@ func (m *Model) turn(b *belief, c Choosing) Turn {
 	}
 	if t.Status == Found || t.Status == GroupLeft {
 		t.Causes, t.CauseChecks = b.causes(t.Left)
+		t.MayPart = b.mayPart(left)
 	}
 	return t
 }

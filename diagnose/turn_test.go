@@ -152,7 +152,7 @@ func wholeTurn(t *testing.T, m *Model, turn Turn) {
 	assert.NotEqual(t, "null", string(keys["others"]))
 	for key := range keys {
 		assert.Contains(t, []string{"circuit", "status", "candidates", "next", "others", "conflicts", "unlisted",
-			"contradicting", "pairs", "intermittent", "causes", "cause-checks", "known-good"}, key)
+			"contradicting", "pairs", "intermittent", "causes", "cause-checks", "may-part", "known-good"}, key)
 	}
 }
 

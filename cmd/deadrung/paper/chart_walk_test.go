@@ -184,7 +184,12 @@ func walkPrinted(t *testing.T, b *Book, c printedChart, fault int) (cut bool) {
 			require.Equal(t, "**"+talk.Marked(talk.Sentence(b.Model.Faults()[fault].Text))+"**", a.end)
 			return false
 		}
-		require.Equal(t, "**One of these "+strconv.Itoa(len(turn.Left))+"; no check tells them apart:**", a.end, id)
+		apart := "apart"
+		if turn.MayPart != nil {
+			apart = "apart for certain"
+			require.Contains(t, said, talk.Marked(talk.Sentence(b.speak.Condensed(*turn.MayPart))), id)
+		}
+		require.Equal(t, "**One of these "+strconv.Itoa(len(turn.Left))+"; no check tells them "+apart+":**", a.end, id)
 		for i, left := range b.speak.Ranked(&turn) {
 			if i < 8 {
 				require.Contains(t, said, "- "+talk.Marked(left.Text)+" (")

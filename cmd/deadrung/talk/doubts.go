@@ -171,7 +171,7 @@ func PrintDoubts(out *Page, s *Speaker, t *diagnose.Turn) {
 }
 
 // PrintBeyond prints for people what a turn says beyond one fault: two faults at once, what is
-// not on the list, and what blew a fuse.
+// not on the list, which check may tell more, and what blew a fuse.
 func PrintBeyond(out *Page, s *Speaker, t *diagnose.Turn) {
 	if t.Wrong > 0 && !guide.Sound(t) {
 		out.Blank()
@@ -186,6 +186,12 @@ func PrintBeyond(out *Page, s *Speaker, t *diagnose.Turn) {
 	if t.Status == diagnose.Unlisted {
 		out.Blank()
 		out.Para("", s.beyond())
+	}
+	if t.Next == nil {
+		for _, p := range s.mayPart(t) {
+			out.Blank()
+			out.Hang(p.Label+": ", p.Text)
+		}
 	}
 	if len(t.Causes) > 0 {
 		out.Blank()

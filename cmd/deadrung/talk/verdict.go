@@ -27,7 +27,7 @@ func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
 			Point{Label: "Where", Text: f.Where + "."})
 	} else {
 		points = append(points, Point{Label: "VERDICT",
-			Text: fmt.Sprintf("One of these %d; no check%s tells them apart:", len(t.Left), s.allowed())})
+			Text: fmt.Sprintf("One of these %d; no check%s tells them apart%s:", len(t.Left), s.allowed(), forCertain(t))})
 		const most = 8
 		for i, c := range s.Ranked(t) {
 			if i == most {
@@ -40,6 +40,7 @@ func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
 				Text: fmt.Sprintf("%s (%s); %s.", f.Text, Chance(c.Probability), f.Where)})
 		}
 	}
+	points = append(points, s.mayPart(t)...)
 	if t.Wrong > 0 {
 		points = append(points, Point{Label: "Mind",
 			Text: fmt.Sprintf("%s the verdict. Measure again what is doubtful before you trust it.",
@@ -48,6 +49,25 @@ func (s *Speaker) Verdict(t *diagnose.Turn) []Point {
 	}
 	return append(points, s.fuseWarnings(t)...)
 }
+
+// forCertain says that a check may tell apart what none does for certain, where there is one.
+func forCertain(t *diagnose.Turn) string {
+	if t.MayPart == nil {
+		return ""
+	}
+	return " for certain"
+}
+
+// mayPart names the check that may tell what is left apart, where there is one.
+func (s *Speaker) mayPart(t *diagnose.Turn) []Point {
+	if t.MayPart == nil {
+		return nil
+	}
+	return []Point{{Label: "Try", Text: Sentence(s.Condensed(*t.MayPart)) + " " + MayPart}}
+}
+
+// MayPart says what a check that may tell faults apart is worth.
+const MayPart = "This may tell them apart; some of them may give either reading."
 
 // allowed says of a check that it is one that the rules of the site leave, where there are any.
 func (s *Speaker) allowed() string {

@@ -64,7 +64,7 @@ type Device struct {
 	// Secondaries are the windings of a control transformer beside that between Ends. One that
 	// shares a terminal with another is a part of the same winding, tapped there.
 	Secondaries []Winding
-	// Primary are the primary terminals of a control transformer.
+	// Primary are the primary terminals of a control transformer, and where a rectifier is fed.
 	Primary [2]string
 
 	Volts        float64  // rated volts; 0: not given, the circuit's
@@ -247,8 +247,27 @@ func (t Terminal) Split() (device, name string) {
 	return device, name
 }
 
+// HasPrimary reports whether the device is a source that another one feeds: a control
+// transformer or a rectifier.
+func (d *Device) HasPrimary() bool { return d.Primary != [2]string{} }
+
 // Transformer reports whether the device is a control transformer.
-func (d *Device) Transformer() bool { return d.Primary != [2]string{} }
+func (d *Device) Transformer() bool { return d.HasPrimary() && !d.DC }
+
+// Rectifier reports whether the device makes dc of the ac at its primary.
+func (d *Device) Rectifier() bool { return d.HasPrimary() && d.DC }
+
+// Diodes gives the terminals of each diode of a rectifier of four, anode first.
+func (d *Device) Diodes() [][2]string {
+	if !d.Rectifier() {
+		return nil
+	}
+	var diodes [][2]string
+	for _, in := range d.Primary {
+		diodes = append(diodes, [2]string{in, d.Ends[0]}, [2]string{d.Ends[1], in})
+	}
+	return diodes
+}
 
 // OneWay reports whether it lets current through one way only, from its first terminal.
 func (d *Device) OneWay() bool { return d.Type.Kind == PassiveKind && d.Load().Curve == DiodeCurve }

@@ -9,7 +9,7 @@ import (
 type Kind int
 
 const (
-	SourceKind    Kind = iota + 1 // supply, control-transformer
+	SourceKind    Kind = iota + 1 // supply, control-transformer, bridge-rectifier
 	GroundKind                    // the bonded metalwork
 	LinkKind                      // fuse, breaker
 	OperatorKind                  // moved by a person, a machine or a medium
@@ -57,6 +57,8 @@ type Type struct {
 
 	// How it works.
 
+	DC bool // a source that gives dc, whatever feeds it
+
 	Moved    Mover
 	Delays   bool // some of its contacts follow the coil after a time
 	Times    Times
@@ -93,7 +95,7 @@ type Type struct {
 	Faults   Faults
 	Symbols  Symbols
 	InPole   Symbols  // of what it has in a pole, where that is not the device itself
-	Supply   Symbols  // of what feeds an operator of its own
+	Supply   Symbols  // of what feeds an operator, or a source that makes dc
 	Letters  []Letter // of its designation
 }
 
@@ -230,6 +232,9 @@ type Faults struct {
 	Never, AtOnce Said // a timer never times out, or has timed out at once
 	Opens         Said // a link, pin or bridge is open
 	PoleOpens     Said // one pole of several is open
+	DiodeOpens    Said // one diode of several is open
+	DiodeShorts   Said // or shorted
+	Dead          Said // nothing comes out of it though it is fed
 }
 
 // Said is a fault and the words for it, with {name} for the device, and {part} for its pin

@@ -1,5 +1,7 @@
 package circuits
 
+import "math"
+
 // Curve is how the current of a load depends on its volts.
 type Curve int
 
@@ -89,6 +91,10 @@ const (
 	// Source: T. R. Kuphaldt, Lessons in Electric Circuits, chapter on diodes and rectifiers:
 	// 0.7 V at nominal current.
 	DiodeDrop = 0.7
+	// RectifiedMean is the mean of a full wave, which a meter on dc shows, as a share of its RMS
+	// value. Source: the mean of a rectified sine; the US Navy's training series on electronics
+	// (NEETS, module 7) has it as 0.637 of the peak, from memory.
+	RectifiedMean = 2 * math.Sqrt2 / math.Pi
 	// SuppressorMicrofarads is the capacitor of a suppressor of resistor and capacitor.
 	// Common practice, no source: 0.1 microfarad in series with 100 ohm, which is nothing beside it
 	// at the frequency of a supply.

@@ -37,6 +37,7 @@ var (
 	threeLeads    = []string{"T1", "T2", "T3"}
 	supplyKeys    = []string{"volts", "current", "hertz", "phase", "amps", "terminals"}
 	windingKeys   = []string{"volts", "secondaries", "primary-volts", "amps", "hertz", "phase", "ohms", "terminals", "primary"}
+	rectifierKeys = []string{"volts", "primary-volts", "amps", "terminals", "primary"}
 	voltsNeeded   = []string{"volts"}
 	coilEnds      = []string{"A1", "A2"}
 	twoEnds       = []string{"1", "2"}
@@ -91,6 +92,11 @@ var Types = []*Type{
 	{Name: "control-transformer", Kind: SourceKind, Place: "panel", Terminals: []string{"X1", "X2"}, Primary: []string{"H1", "H2"},
 		Keys: windingKeys, Needs: voltsNeeded, SwitchOn: "Switch on", Symbols: Symbols{"secondary", "secondary", "{ }"},
 		Letters: letters(by(jic, "T"), by(iec, "TA"), by(NoSource, "TC", "CPT", "XF", "XFMR")), Also: []string{"transformer", "cpt"}},
+	{Name: "bridge-rectifier", Kind: SourceKind, DC: true, Place: "panel", Terminals: []string{"+", "-"}, Primary: []string{"AC1", "AC2"},
+		Keys: rectifierKeys, SwitchOn: "Switch on", Faults: ofABridge, Symbols: Symbols{"rectifier", "rectifier", "{ }"},
+		Supply:  Symbols{"rectifier-input", "rectifier-input", "<~: >"},
+		Letters: letters(by(jic, "REC/2"), by(iec, "TB/2"), by(NoSource, "BR", "RECT")),
+		Also:    []string{"rectifier-bridge", "diode-bridge", "full-wave-rectifier", "rectifier-block"}},
 	{Name: "ground", Kind: GroundKind, Place: "panel", Terminals: []string{"1"}, Symbols: Symbols{"ground", "ground", "|i."},
 		Letters: letters(by("IEC 60445, protective earth", "PE"), by(nema, "GND"), by(jic, "GRD"), by(NoSource, "E")),
 		Also:    []string{"earth", "pe", "bond"}},

@@ -23,7 +23,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Contacts":  {may: []Kind{OperatorKind}},
 	"Keys": {must: []Kind{SourceKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind,
 		BlockKind, PassiveKind}},
-	"Needs":    {must: []Kind{SourceKind, ConnectorKind, BlockKind}, may: []Kind{OperatorKind, RelayKind, PassiveKind}},
+	"Needs":    {must: []Kind{ConnectorKind, BlockKind}, may: []Kind{SourceKind, OperatorKind, RelayKind, PassiveKind}},
 	"Moved":    {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
 	"Delays":   {may: []Kind{RelayKind}},
 	"Times":    {may: []Kind{RelayKind}},
@@ -32,7 +32,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Phases":   {may: []Kind{SourceKind, RelayKind, LoadKind}},
 	"Poles":    {may: []Kind{LinkKind, OperatorKind}},
 	"InPole":   {may: []Kind{OperatorKind}},
-	"Supply":   {may: []Kind{OperatorKind}},
+	"Supply":   {may: []Kind{SourceKind, OperatorKind}},
 	"Loads":    {must: []Kind{RelayKind, LoadKind, PassiveKind}, may: []Kind{OperatorKind}},
 	"Moves":    {may: []Kind{RelayKind, LoadKind}},
 	"Mains":    {may: []Kind{RelayKind}},
@@ -40,7 +40,8 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"SwitchOn": {must: []Kind{SourceKind, LinkKind}},
 	"Looks":    {must: []Kind{RelayKind, LoadKind}, may: []Kind{OperatorKind}},
 	"Faults": {must: []Kind{LinkKind, OperatorKind, RelayKind, ConnectorKind, BlockKind},
-		may: []Kind{LoadKind}},
+		may: []Kind{SourceKind, LoadKind}},
+	"DC":         {may: []Kind{SourceKind}},
 	"Symbols":    {must: everyKind},
 	"Letters":    {must: everyKind},
 	"Momentary":  {may: []Kind{OperatorKind}},
@@ -69,7 +70,7 @@ func TestRowsAreWhole(t *testing.T) {
 			}
 		}
 		assert.Equal(t, row.Poles && row.Kind == OperatorKind, row.InPole != Symbols{}, row.Name)
-		assert.Equal(t, row.Kind == OperatorKind && row.Loads != nil, row.Supply != Symbols{}, row.Name)
+		assert.Equal(t, row.Kind == OperatorKind && row.Loads != nil || row.DC, row.Supply != Symbols{}, row.Name)
 		for _, part := range []any{row.Symbols, row.Hands, row.InPole, row.Supply} {
 			if v := reflect.ValueOf(part); !v.IsZero() {
 				for i := range v.NumField() {
@@ -104,6 +105,8 @@ func TestTypes(t *testing.T) {
 		switch row.Kind {
 		case SourceKind, LinkKind:
 			assert.Len(t, row.Terminals, map[bool]int{false: 2, true: 4}[row.Phases], row.Name)
+			assert.Equal(t, row.Kind == SourceKind && !row.DC, slices.Contains(row.Needs, "volts"), "%s: its volts, or what makes them", row.Name)
+			assert.Equal(t, row.DC, row.Faults.DiodeOpens != Said{} && row.Faults.DiodeShorts != Said{} && row.Faults.Dead != Said{}, row.Name)
 		case RelayKind:
 			assert.Len(t, row.Positions, 2, row.Name)
 			assert.True(t, row.Delays || row.Electronic || row.Faults.Stuck != Jams{}, "%s neither sticks nor times", row.Name)

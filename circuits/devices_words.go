@@ -96,6 +96,9 @@ var (
 		"motor {name}, or what it drives, is jammed and does not turn"}}}
 	ofABreaker = Faults{Opens: Said{"breaker-open", "breaker {name} is tripped or open"},
 		PoleOpens: Said{"pole-open", "pole {part} of breaker {name} does not make"}}
+	ofABridge = Faults{DiodeOpens: Said{"bridge-diode-open", "the diode from {part} of rectifier {name} is open"},
+		DiodeShorts: Said{"bridge-diode-shorted", "the diode from {part} of rectifier {name} is shorted"},
+		Dead:        Said{"bridge-dead", "rectifier {name} gives nothing, though it is fed"}}
 	ofAPlunger    = Faults{Stuck: Jams{AtRest: Said{"solenoid-sticks", "solenoid {name} sticks and does not pull"}}}
 	operatorStuck = stuckAs("operator-stuck", "{name} is stuck {position}: its contacts do not move")
 )

@@ -18,7 +18,7 @@ func At(faults []Fault, word string) []int {
 	for i, f := range faults {
 		e := f.Effect
 		var names []string
-		for _, ts := range [][]circuits.Terminal{e.OpenContact, e.ClosedContact, e.Exchanged} {
+		for _, ts := range [][]circuits.Terminal{e.OpenContact, e.ClosedContact, e.Exchanged, e.OpenDiode, e.ShortedDiode} {
 			for _, at := range ts {
 				names = append(names, string(at))
 			}
@@ -44,7 +44,7 @@ func At(faults []Fault, word string) []int {
 func (f *Fault) Terminals(c *circuits.Circuit) []circuits.Terminal {
 	e := f.Effect
 	for _, contact := range [][]circuits.Terminal{e.OpenContact, e.ClosedContact, e.Exchanged, e.ResistiveContact,
-		e.LeakyContact} {
+		e.LeakyContact, e.OpenDiode, e.ShortedDiode} {
 		if len(contact) > 0 {
 			return contact
 		}

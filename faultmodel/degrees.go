@@ -99,7 +99,7 @@ func rounded(ohms float64) float64 {
 // sags.
 func (l *lister) lowSources() {
 	for _, d := range l.p.Circuit.Devices {
-		if d.Type.Kind != circuits.SourceKind {
+		if d.Type.Kind != circuits.SourceKind || d.Rectifier() { // which is as low as what feeds it
 			continue
 		}
 		key := SupplyLow

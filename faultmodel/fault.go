@@ -63,7 +63,9 @@ type Effect struct {
 	Short         []string            `json:"short,omitempty"`
 	Ground        string              `json:"ground,omitempty"`
 	Miswired      *Miswired           `json:"miswired,omitempty"`
-	Exchanged     []circuits.Terminal `json:"exchanged,omitempty"` // all wires of two terminals
+	Exchanged     []circuits.Terminal `json:"exchanged,omitempty"`  // all wires of two terminals
+	OpenDiode     []circuits.Terminal `json:"open-diode,omitempty"` // of a rectifier, anode first
+	ShortedDiode  []circuits.Terminal `json:"shorted-diode,omitempty"`
 
 	ResistiveWire    *OpenWire           `json:"resistive-wire,omitempty"`
 	ResistiveContact []circuits.Terminal `json:"resistive-contact,omitempty"`
@@ -81,7 +83,7 @@ type Effect struct {
 // Kinds are the names of the forms of an effect, as other programs rely on them.
 var Kinds = []string{
 	"open-wire", "open-contact", "closed-contact", "open-load", "shorted-load", "stuck", "open-link",
-	"dead-source", "short", "ground", "miswired", "exchanged",
+	"dead-source", "short", "ground", "miswired", "exchanged", "open-diode", "shorted-diode",
 	"resistive-wire", "resistive-contact", "resistive-link",
 	"low-source", "shorted-source", "leak-to-ground", "leaky-contact",
 	"shorted-turns", "wrong-coil", "chatters", "wrong-setting",
@@ -95,7 +97,7 @@ func (e Effect) Kind() string {
 	for i, set := range []bool{
 		e.OpenWire != nil, e.OpenContact != nil, e.ClosedContact != nil, e.OpenLoad != "", e.ShortedLoad != "",
 		e.Stuck != "", e.OpenLink != "",
-		e.DeadSource != "", e.Short != nil, e.Ground != "", e.Miswired != nil, e.Exchanged != nil,
+		e.DeadSource != "", e.Short != nil, e.Ground != "", e.Miswired != nil, e.Exchanged != nil, e.OpenDiode != nil, e.ShortedDiode != nil,
 		e.ResistiveWire != nil, e.ResistiveContact != nil, e.ResistiveLink != "",
 		e.LowSource != "", e.ShortedSource != "", e.LeakToGround != "", e.LeakyContact != nil,
 		e.ShortedTurns != "", e.WrongCoil != "", e.Chatters != "", e.WrongSetting != "",

@@ -25,6 +25,7 @@ var kinds = []struct {
 	{"timing", plain, (*lister).timers},
 	{"open link", plain, (*lister).links},
 	{"dead source", plain, (*lister).sources},
+	{"diode of a rectifier", plain, (*lister).rectifiers},
 	{"ground", plain, (*lister).grounds},
 	{"wires touching", plain, (*lister).shorts},
 	{"bad joint", worn, (*lister).joints},
@@ -314,7 +315,7 @@ func (l *lister) eachLink(d *circuits.Device, visit func(i int, name, part strin
 // sources: windings, feeds, supplies.
 func (l *lister) sources() {
 	for _, d := range l.p.Circuit.Devices {
-		if d.Type.Kind != circuits.SourceKind {
+		if d.Type.Kind != circuits.SourceKind || d.Rectifier() {
 			continue
 		}
 		source := l.p.Sources(d)
@@ -350,6 +351,41 @@ func (l *lister) sources() {
 				fmt.Sprintf("the secondary %s of transformer %s is open", winding, d.Name), SecondaryOpen,
 				winding, network.Overlay{OpenSources: source[i : i+1]})
 		}
+	}
+}
+
+// rectifiers: each of the four diodes, and all of it.
+func (l *lister) rectifiers() {
+	for _, d := range l.p.Circuit.Devices {
+		if !d.Rectifier() {
+			continue
+		}
+		where := fmt.Sprintf("%s, %s", d.Called(), d.Whereabouts())
+		said := d.Type.Faults
+		const half = 0.5 // of the waves, and of their mean
+		for _, ends := range d.Diodes() {
+			way := ends[0] + " to " + ends[1]
+			diode := []circuits.Terminal{d.Terminal(ends[0]), d.Terminal(ends[1])}
+			id := fmt.Sprintf("%s:%s-%s", d.Name, ends[0], ends[1])
+			l.add(Fault{
+				ID: ID("open-" + id), Text: said.DiodeOpens.Of(d, way), Where: where, Key: said.DiodeOpens.Key,
+				Effect:  Effect{OpenDiode: diode},
+				Overlay: work.Overlay{Overlay: network.Overlay{Scale: l.scaled(d, half)}},
+				Devices: []string{d.Name},
+			}, l.odds(d))
+			l.add(Fault{
+				ID: ID("shorted-" + id), Text: said.DiodeShorts.Of(d, way), Where: where, Key: said.DiodeShorts.Key,
+				Effect:  Effect{ShortedDiode: diode},
+				Overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{l.p.Node(diode[0]), l.p.Node(diode[1])}}}},
+				Devices: []string{d.Name},
+			}, l.odds(d))
+		}
+		l.add(Fault{
+			ID: ID("dead-" + d.Name), Text: said.Dead.Of(d, ""), Where: where, Key: said.Dead.Key,
+			Effect:  Effect{DeadSource: d.Name},
+			Overlay: work.Overlay{Overlay: network.Overlay{DeadSources: l.p.Sources(d)}},
+			Devices: []string{d.Name},
+		}, l.odds(d))
 	}
 }
 

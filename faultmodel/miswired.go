@@ -21,7 +21,7 @@ func (l *lister) miswired() {
 				from := l.p.Node(end)
 				for _, name := range d.Terminals {
 					to := d.Terminal(name)
-					if d.Transformer() && !l.p.PrimaryWired(d) && (name == d.Primary[0] || name == d.Primary[1]) {
+					if d.HasPrimary() && !l.p.PrimaryWired(d) && (name == d.Primary[0] || name == d.Primary[1]) {
 						continue // fed from outside: no wire of this circuit belongs there
 					}
 					if l.p.Node(to) == from || l.p.Number(l.p.Node(to)) == i {

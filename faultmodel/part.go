@@ -33,6 +33,11 @@ func (e Effect) Part() string {
 			return "contact " + ends(c[0], c[1])
 		}
 	}
+	for _, c := range [][]circuits.Terminal{e.OpenDiode, e.ShortedDiode} {
+		if len(c) == 2 {
+			return "diode " + ends(c[0], c[1])
+		}
+	}
 	of := func(kind string, devices ...string) string {
 		i := slices.IndexFunc(devices, func(d string) bool { return d != "" })
 		if i < 0 {

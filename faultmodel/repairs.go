@@ -75,6 +75,12 @@ var Repairs = map[Key]string{
 		"has it. See what it has to carry.",
 	DiodeShorted: "Replace the diode, of the same volts and amperes or more, the way round that the drawing " +
 		"has it. A fuse ahead of it has perhaps opened too.",
+	BridgeDiodeOpen: "Replace the rectifier, of the same volts and amperes or more, each lead where it was. See what it " +
+		"has to carry.",
+	BridgeDiodeShort: "Replace the rectifier, of the same volts and amperes or more, each lead where it was. The fuse ahead " +
+		"of it has most likely opened too: see first that the coil behind it is not shorted.",
+	RectifierDead: "See that its leads sit tight, then replace the rectifier, of the same volts and amperes or more. See what " +
+		"it has to carry.",
 	ResistorOpen:    "Replace the resistor, of the same ohms and watts. See what overloaded it.",
 	ResistorShorted: "Replace the resistor, of the same ohms and watts. See that nothing bridges it.",
 	CapacitorOpen:   "Let it discharge, and measure that it has; then replace the capacitor, of the same microfarads and volts.",

@@ -33,7 +33,7 @@ func newDraft(p *work.Panel) *draft {
 		own.Contacts = slices.Clone(device.Contacts)
 		own.Bridges = slices.Clone(device.Bridges)
 		if volts := p.Values(device).Volts; volts > 0 && !unlikeInputs(p, device) {
-			if own.Transformer() {
+			if own.HasPrimary() {
 				own.PrimaryVolts = volts
 			} else {
 				own.Volts = volts
@@ -122,6 +122,11 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 		d.openContact(e.OpenContact[0], e.OpenContact[1])
 	case d.electronic(e):
 		return false // a wire conducts with the power off as well
+	case e.ShortedDiode != nil:
+		return false // it joins the two sides of a rectifier, which no file may
+	case e.OpenDiode != nil:
+		name, _ := e.OpenDiode[0].Split()
+		d.device(name).Volts /= 2
 	case e.ClosedContact != nil:
 		d.join(e.ClosedContact[0], e.ClosedContact[1])
 	case e.OpenLoad != "":
@@ -434,7 +439,7 @@ func deviceKeys(d *circuits.Device) []string {
 	case circuits.ConnectorKind:
 		add("pins: %s", list(d.Pins))
 	}
-	if d.Transformer() {
+	if d.HasPrimary() {
 		var windings []string
 		for _, s := range d.Secondaries {
 			windings = append(windings, fmt.Sprintf("{terminals: %s, volts: %g}", list(s.Ends[:]), s.Volts))
@@ -444,9 +449,11 @@ func deviceKeys(d *circuits.Device) []string {
 		}
 		add("primary: %s", list(d.Primary[:]))
 	}
-	if d.DC {
+	switch {
+	case d.Type.DC:
+	case d.DC:
 		add("current: dc")
-	} else {
+	default:
 		number("hertz", d.Hertz)
 	}
 	if d.Phase != nil {

@@ -170,6 +170,10 @@ func live(p *work.Panel, state network.State, o *network.Overlay, hertz float64)
 		case slices.Contains(o.OpenSources, src):
 		case slices.Contains(o.DeadSources, src) || parts.Hertz != hertz:
 			s.wire(d.Called()+", at rest", hot, ret)
+		case d.Rectifier() && state.EMF[src] == 0:
+			s.wire(d.Called()+", not fed", hot, ret)
+		case d.Rectifier():
+			s.add('v', d.Called(), "dc "+number(real(state.EMF[src])*factor(o, src)), hot, ret)
 		case p.PrimaryWired(d):
 			ratio := parts.Volts / p.Values(d).Volts
 			h1, h2 := p.Node(d.Terminal(d.Primary[0])), p.Node(d.Terminal(d.Primary[1]))
@@ -259,6 +263,11 @@ func off(p *work.Panel, closed []bool, o *network.Overlay, a, b network.Node, jo
 		case slices.Contains(o.OpenSources, src):
 		case parts.Unknown && joinOutputs:
 			s.wire(d.Called(), hot, ret)
+			for _, in := range parts.Input {
+				if in != 0 {
+					s.wire(d.Called(), hot, int(in))
+				}
+			}
 		case !parts.Unknown && !math.IsInf(parts.WindingOhms, 1):
 			s.add('r', d.Called()+", winding", number(parts.WindingOhms), hot, ret)
 		}

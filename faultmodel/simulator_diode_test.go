@@ -25,7 +25,7 @@ func realDiodes(p *work.Panel, e *work.End, o *network.Overlay) *statement {
 			diodes = append(diodes, c)
 		}
 	}
-	s := live(p, network.State{Closed: closed}, o, 0)
+	s := live(p, network.State{Closed: closed, EMF: e.State.EMF}, o, 0)
 	for _, c := range diodes {
 		if a, b := p.Net.Ends(c); !slices.Contains(o.Open, c) && !slices.Contains(o.Closed, c) {
 			s.add('d', partName(p, c), siliconDiode, int(a), int(b))

@@ -93,6 +93,9 @@ const (
 	LoadShorted       Key = "load-shorted"
 	DiodeOpen         Key = "diode-open"
 	DiodeShorted      Key = "diode-shorted"
+	BridgeDiodeOpen   Key = "bridge-diode-open"
+	BridgeDiodeShort  Key = "bridge-diode-shorted"
+	RectifierDead     Key = "bridge-dead"
 	ResistorOpen      Key = "resistor-open"
 	ResistorShorted   Key = "resistor-shorted"
 	CapacitorOpen     Key = "capacitor-open"
@@ -224,6 +227,10 @@ var Weights = []Weight{
 	{LoadShorted, "lamp, horn, motor, heater: shorted", 0.3, kuphaldt, 0, 0},
 	{DiodeOpen, "diode: open", 0.4, diode, 0, 0},
 	{DiodeShorted, "diode: shorted", 0.5, diode, 0, 0},
+	{BridgeDiodeOpen, "bridge rectifier: a diode is open, each", 0.4, diode, 0, 1.5},
+	{BridgeDiodeShort, "bridge rectifier: a diode is shorted, each", 0.5, diode, 0, 1.5},
+	{RectifierDead, "bridge rectifier: gives nothing, two diodes or a joint within it open", 0.4,
+		judgement + "; as one diode, since an overload opens two that carry it together", 0, 1.5},
 	{ResistorOpen, "resistor: open", 0.5, ohmic, 0, 1.5},
 	{ResistorShorted, "resistor: shorted", 0.05, ohmic, 0, 0},
 	{CapacitorOpen, "capacitor: open, or dried out", 0.4, condenser, 0, 2},

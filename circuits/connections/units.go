@@ -28,7 +28,7 @@ func unitsOf(d *circuits.Device) []unit {
 	var units []unit
 	switch d.Type.Kind {
 	case circuits.SourceKind:
-		if d.Transformer() {
+		if d.HasPrimary() {
 			secondary := slices.DeleteFunc(slices.Clone(d.Terminals), func(t string) bool { return slices.Contains(d.Primary[:], t) })
 			return []unit{{tops: d.Primary[:], bottoms: secondary, glyph: nothing}}
 		}

@@ -57,7 +57,11 @@ func (d *Drawing) beside(r *Rung, o Options, letters, most int) [][]word {
 			lines = append(lines, besideText(rating(p.Device, p.Index), letters, most)...)
 			continue
 		case Primary:
-			lines = append(lines, besideText(fmt.Sprintf("%s secondary: %s %d", p.Device.Name, o.line(),
+			side := "secondary"
+			if p.Device.Rectifier() {
+				side = "dc side"
+			}
+			lines = append(lines, besideText(fmt.Sprintf("%s %s: %s %d", p.Device.Name, side, o.line(),
 				d.source(p.Device)), letters, most+1)...)
 			continue
 		case Load:
@@ -126,7 +130,7 @@ func rating(dev *circuits.Device, source int) string {
 	if dev.Type.Phases {
 		text += " from line to line"
 	}
-	if dev.Transformer() && dev.PrimaryVolts > 0 {
+	if dev.HasPrimary() && dev.PrimaryVolts > 0 {
 		text = fmt.Sprintf("%g"+hardSpace+"V to %g"+hardSpace+"V %s", dev.PrimaryVolts, dev.SourceVolts(source), kind)
 	}
 	if dev.Note != "" {

@@ -63,7 +63,7 @@ func rungsOf(c *circuits.Circuit) map[[2]circuits.Terminal]int {
 					return
 				}
 				key := drawnAs(it.Device.Terminal(it.In), it.Device.Terminal(it.Out))
-				if it.Device.Type.Kind == circuits.SourceKind && !it.Device.Transformer() { // a feed begins at one side
+				if it.Device.Type.Kind == circuits.SourceKind && !it.Device.HasPrimary() { // a feed begins at one side
 					key = drawnAs(it.Device.Terminal(it.Device.Ends[0]),
 						it.Device.Terminal(it.Device.Ends[1]))
 				}
@@ -160,7 +160,7 @@ func newGraph(c *circuits.Circuit) *graph {
 			for k, ends := range d.Sources(w.wired(d.Terminal(d.Neutral()))) {
 				add(Part{Kind: Source, Device: d, Index: k}, near(ends[0]), near(ends[1]))
 			}
-			if d.Transformer() && (w.wired(d.Terminal(d.Primary[0])) || w.wired(d.Terminal(d.Primary[1]))) {
+			if d.HasPrimary() && (w.wired(d.Terminal(d.Primary[0])) || w.wired(d.Terminal(d.Primary[1]))) {
 				add(Part{Kind: Primary, Device: d}, near(d.Primary[0]), near(d.Primary[1]))
 			}
 		case circuits.LinkKind:

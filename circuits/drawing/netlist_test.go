@@ -300,7 +300,7 @@ func wanted(c *circuits.Circuit) []string {
 			for _, ends := range d.Sources(lands[d.Terminal(d.Neutral())]) {
 				add("source", d, ends[0], ends[1], false)
 			}
-			if d.Transformer() {
+			if d.HasPrimary() {
 				add("primary", d, d.Primary[0], d.Primary[1], false)
 			}
 		case circuits.LinkKind, circuits.OperatorKind:

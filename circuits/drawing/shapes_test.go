@@ -35,7 +35,7 @@ func TestShapesOfTypes(t *testing.T) {
 		}
 	}
 	for _, row := range circuits.Types {
-		if row.Kind == circuits.OperatorKind && row.Loads != nil {
+		if row.Kind == circuits.OperatorKind && row.Loads != nil || row.DC {
 			assert.NotNil(t, named(row.Supply.NEMA, NEMA), row.Name)
 			assert.NotNil(t, named(row.Supply.IEC, IEC), row.Name)
 			assert.Regexp(t, `^\S+ \S$`, row.Supply.Text, row.Name)

@@ -49,7 +49,7 @@ func shapeOf(p *Part) circuits.Symbols {
 		}
 		return both("contact")
 	case Source:
-		if p.Device.DC {
+		if p.Device.DC && !p.Device.HasPrimary() {
 			return both("dc-supply")
 		}
 		return p.Device.Type.Symbols
@@ -69,6 +69,9 @@ func shapeOf(p *Part) circuits.Symbols {
 	case Ground, Pin, Post, Tap:
 		return p.Device.Type.Symbols
 	case Primary:
+		if p.Device.Rectifier() {
+			return p.Device.Type.Supply
+		}
 		return both("primary")
 	case Bridge:
 		return both("bridge")
@@ -210,6 +213,10 @@ var nemaSymbols = map[string]*symbol{
 		source: "IEEE 315 clause 6.4; from memory"},
 	"secondary": {name: "transformer secondary", half: 18, up: 22, down: 8, draw: secondary,
 		source: "IEEE 315 clause 6.4; from memory"},
+	"rectifier": {name: "output of a bridge rectifier", half: 15, up: 15, down: 15, draw: bridgeDiode("="),
+		source: "IEC 60617 06-14-04, a rectifier in bridge connection, which is drawn alike here by both standards; from memory"},
+	"rectifier-input": {name: "input of a bridge rectifier", half: 15, up: 15, down: 15, draw: bridgeDiode("~"),
+		source: "IEC 60617 06-14-04; from memory"},
 	"supply": {name: "ac supply", half: 13, up: 13, down: 13, draw: alternating,
 		source: "IEEE 315; from memory"},
 	"dc-supply": {name: "dc supply", half: 12, up: 12, down: 12, draw: battery,

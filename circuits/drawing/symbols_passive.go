@@ -85,3 +85,16 @@ func varistorBox(p *pen, l look) {
 	resistorBox(p, l)
 	acrossVolts(p)
 }
+
+// bridgeDiode draws a square on its corner with a diode in it, and which current its sides carry.
+func bridgeDiode(current string) func(*pen, look) {
+	return func(p *pen, _ look) {
+		p.outline(-15, 0, 0, -15, 15, 0, 0, 15)
+		p.upright(func() {
+			p.line(-8, 0, 8, 0)
+			p.area(-4, -5, 4, 0, -4, 5)
+			p.line(4, -5, 4, 5)
+			p.text(0, 12, 8, current)
+		})
+	}
+}

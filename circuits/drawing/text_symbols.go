@@ -55,6 +55,10 @@ func (c *canvas) symbol(p *Part) string {
 		left, right := sides(p)
 		return left + p.Device.Name + c.star(p) + right
 	case Primary:
+		if p.Device.Rectifier() {
+			left, right := sides(p)
+			return left + p.Device.Name + right
+		}
 		return "<" + p.Device.Name + " primary>"
 	case Source:
 		left, right := sides(p)

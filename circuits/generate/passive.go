@@ -33,9 +33,26 @@ func (b *board) addPassive(seed uint64) {
 			b.before(before, from, d.at("A1"))
 		}
 	}
-	if dc {
+	switch {
+	case dc:
 		b.lampTest()
+	case seed%2 == 0 && len(b.relays) > 0:
+		b.brake()
 	}
+}
+
+// brake lets the first relay feed a rectifier with a coil for dc behind it.
+func (b *board) brake() {
+	from := b.lay(b.hot, one(b.relays[0].pole(false, false)))
+	r, y := b.add("BR", "bridge-rectifier", "panel"), b.add("Y", "solenoid", "panel")
+	from.add(r.at("AC1"))
+	b.ret.add(r.at("AC2"))
+	plus, minus := b.node(), b.node()
+	plus.add(r.at("+"))
+	plus.add(y.at("1"))
+	minus.add(r.at("-"))
+	minus.add(y.at("2"))
+	b.va += running["solenoid"]
 }
 
 // before puts a part between a node and one of its points.

@@ -293,7 +293,7 @@ func described(dev *circuits.Device) string {
 			words = append(words, strconv.FormatFloat(v, 'g', 6, 64)+" "+unit)
 		}
 	}
-	if dev.Transformer() {
+	if dev.HasPrimary() {
 		add(dev.PrimaryVolts, "V primary")
 	}
 	add(dev.Volts, "V")

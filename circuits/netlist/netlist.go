@@ -218,6 +218,10 @@ func (d *deck) sources() {
 			d.joins(dev.Name, dev.Called()+", dead", parts.Hot, parts.Return)
 		case parts.Hertz != d.hertz:
 			d.joins(dev.Name, fmt.Sprintf("%s, %g Hz, at rest here", dev.Called(), parts.Hertz), parts.Hot, parts.Return)
+		case dev.Rectifier() && d.e.State.EMF[src] == 0:
+			d.joins(dev.Name, dev.Called()+", not fed", parts.Hot, parts.Return)
+		case dev.Rectifier():
+			d.element('V', dev.Name, "dc "+number(volts/parts.Volts*real(d.e.State.EMF[src])), dev.Called()+", by what feeds it", parts.Hot, parts.Return)
 		case d.p.PrimaryWired(dev):
 			inner := d.within()
 			primary := [2]network.Node{d.p.Node(dev.Terminal(dev.Primary[0])), d.p.Node(dev.Terminal(dev.Primary[1]))}

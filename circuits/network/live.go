@@ -53,22 +53,32 @@ func (n *Net) Live(st State, o *Overlay) *Live {
 	if len(tones) == 0 {
 		tones = []tone{{}}
 	}
+	var bolted []Source
+	if n.Rectifies() {
+		bolted = n.bolted(o, l.number)
+	}
 	for _, t := range tones {
-		l.solve(t, st, o)
+		l.solve(t, st, o, bolted)
+	}
+	if n.Rectifies() {
+		l.partSides(o)
 	}
 	return l
 }
 
 // solve adds the solution at one frequency. Sources of other frequencies hold their
 // two sides together.
-func (l *Live) solve(t tone, st State, o *Overlay) {
+// Rectifiers that are bolted short what feeds them.
+func (l *Live) solve(t tone, st State, o *Overlay, bolted []Source) {
 	n := l.net
 	b := newBlocks(len(l.least))
+	l.tieBolted(b, bolted)
 	returns := l.tieSources(b, t, st, o)
 	// Sources come first, so that they stay what they are. Where they hold a diode apart that
 	// conducts it is the other way round, and those that it shorts are found.
 	if len(n.diodes) > 0 && st.EMF != nil && !n.tieDiodes(b, t, st, o, l.number) {
 		b = newBlocks(len(l.least))
+		l.tieBolted(b, bolted)
 		n.tieDiodes(b, t, st, o, l.number)
 		l.tieSources(b, t, st, o)
 	}

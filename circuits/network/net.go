@@ -60,6 +60,9 @@ type SourceParts struct {
 	// Unknown is set where an ohmmeter with the power off finds nothing that can be
 	// foretold, as at the output of an electronic dc supply.
 	Unknown bool
+	// Input are the nodes between which a rectifier of four diodes is fed, that has the source at
+	// its output; zero for any other source. See rectifier.go.
+	Input [2]Node
 }
 
 // LoadParts describes a load.
@@ -107,6 +110,7 @@ type Net struct {
 	sources    []SourceParts
 	diodes     []diode
 	tones      []tone // the different ones of the sources
+	rectifiers []Source
 
 	once         sync.Once // guards the lists of what meets at a node
 	conductorsAt [][]Conductor
@@ -126,7 +130,7 @@ func New() *Net {
 // believed, and those that nobody gave times a factor. Nodes and elements keep their numbers.
 func (n *Net) Judged(assumed func(Load) bool, winding func(Source) bool, factor float64) *Net {
 	j := &Net{nodes: n.nodes, conductors: n.conductors, loads: slices.Clone(n.loads),
-		sources: slices.Clone(n.sources), diodes: n.diodes, tones: n.tones}
+		sources: slices.Clone(n.sources), diodes: n.diodes, tones: n.tones, rectifiers: n.rectifiers}
 	for i := 1; i < len(j.loads); i++ {
 		l := &j.loads[i]
 		if l.Judged > 0 {
@@ -179,7 +183,11 @@ func (n *Net) AddSource(p SourceParts) Source {
 	if t := p.tone(); !slices.Contains(n.tones, t) {
 		n.tones = append(n.tones, t)
 	}
-	return Source(len(n.sources) - 1)
+	s := Source(len(n.sources) - 1)
+	if p.Input[0] != 0 {
+		n.rectifiers = append(n.rectifiers, s)
+	}
+	return s
 }
 
 // Nodes is the number of nodes.

@@ -79,6 +79,11 @@ func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
 			r.add(int32(p.Hot), int32(p.Return), p.WindingOhms)
 		case joinUnknown:
 			r.add(int32(p.Hot), int32(p.Return), joinedOhms)
+			for _, in := range p.Input {
+				if in != 0 {
+					r.add(int32(p.Hot), int32(in), joinedOhms)
+				}
+			}
 		}
 	}
 	for i := 1; i < len(n.loads); i++ {

@@ -75,6 +75,9 @@ func (n *Net) NewLocalOff() *LocalOff {
 // reaches a source itself, joins two rails, or changes what lies between them.
 func (l *LocalOff) Solve(b *OffBase, c *Change) bool {
 	l.of = b
+	if l.net.Rectifies() { // what is between their sides is no rail
+		return false
+	}
 	l.relabel(b.base, c)
 	return !l.cutSource() && l.findRegion(c) && l.notCore() && l.findLinks(c) && l.hang() &&
 		l.negligible(l.rails)

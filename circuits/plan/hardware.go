@@ -78,7 +78,7 @@ func (hw *hardware) addDevice(d *circuits.Device) {
 	for i, ends := range d.Sources(hw.neutral(d)) {
 		add(d.Name, fmt.Sprint("source ", i), ends[0], ends[1]).directed = true
 	}
-	if d.Transformer() {
+	if d.HasPrimary() {
 		add(d.Name+":"+d.Primary[0]+"-"+d.Primary[1], "primary", d.Primary[0], d.Primary[1])
 	}
 	for _, ends := range d.Links() {

@@ -178,7 +178,7 @@ func TestReadEveryType(t *testing.T) {
 	}
 	assert.Equal(t, []string{"L1", "N", "01", "1", "1.5", "no", "null", "+24", "0V (common)", "3L1", "3L2",
 		"3L3", "3N", "4L1", "4L2", "4L3", "U", "V", "W", "A", "B", "C", "30", "31", "32", "33", "34", "38", "39", "40",
-		"35", "36", "37", "58", "59", "60", "41", "44", "45", "47", "48", "49", "52", "50", "51", "46", "43"}, numbers)
+		"35", "36", "37", "58", "59", "60", "41", "44", "45", "47", "48", "49", "52", "50", "51", "46", "43", "54+", "54-", "55", "56"}, numbers)
 	assert.Equal(t, "1", c.Steps[0].Name)
 	assert.Equal(t, "on", c.Steps[1].Name)
 	assert.Equal(t, "nothing of this is worked here", c.Steps[1].Note)

@@ -102,6 +102,7 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	r.readDevices(given["devices"])
 	r.readThrough(given["through"], given["rungs"] != nil)
 	r.readWiring(given["wires"], given["rungs"])
+	r.rectifiers()
 	r.tones()
 	r.readLadder(given["ladder"], given["rungs"])
 	r.readCables(given["cables"])

@@ -15,6 +15,9 @@ func (d *drawn) defaults() {
 	d.Positions, d.Momentary, d.Makes = t.Positions, t.Momentary, t.Makes
 	if t.Kind == circuits.SourceKind {
 		d.Hertz = 60 // the format's default
+		if d.DC = t.DC; d.DC {
+			d.Hertz = 0
+		}
 	}
 	take := func(names ...string) {
 		for _, name := range names {

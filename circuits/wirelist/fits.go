@@ -42,7 +42,7 @@ func shownTypes(names []string) []string {
 		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.ConnectorKind })
 	case within(names, secondaryNames, primaryNames):
 		return typesThat(func(t *circuits.Type) bool {
-			return t.Primary != nil || t.Numbered != nil && within(names, t.Numbered)
+			return t.Primary != nil && !t.DC || t.Numbered != nil && within(names, t.Numbered)
 		})
 	case len(names) <= 2 && within(names, hotNames, returnNames):
 		return typesThat(func(t *circuits.Type) bool { return t.Kind == circuits.SourceKind && t.Primary == nil })
@@ -106,12 +106,15 @@ func possible(typ string, names []string) bool {
 	t := circuits.TypeNamed(typ)
 	poles, left := byFunction(names)
 	if t.Phases {
-		return len(names) > 2 && within(names, t.Terminals) || t.Kind == circuits.RelayKind && anyOf(names, t.Terminals) && len(poles) > 0
+		return len(names) > 2 && (within(names, t.Terminals) || t.Numbered != nil && within(names, t.Numbered)) || t.Kind == circuits.RelayKind && anyOf(names, t.Terminals) && len(poles) > 0
 	}
 	contacts := len(poles) > 0 && len(left) == 0
 	coil := anyOf(names, coilNames)
 	switch t.Kind {
 	case circuits.SourceKind:
+		if t.DC {
+			return within(names, t.Terminals, t.Primary)
+		}
 		if t.Primary != nil {
 			return within(names, secondaryNames, primaryNames) && len(names) <= len(secondaryNames)+2
 		}

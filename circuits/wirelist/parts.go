@@ -12,6 +12,12 @@ import (
 // source: its volts are on no wire list.
 func (g *guesser) source(t *circuits.Type) {
 	d := g.device
+	if t.DC { // it makes its volts of what feeds it
+		if !within(d.Terminals, t.Terminals, t.Primary) {
+			g.refuse("type", "the terminals of a %s are %s", t.Name, circuits.Listed(slices.Concat(t.Primary, t.Terminals)))
+		}
+		return
+	}
 	most := len(t.Terminals) + len(t.Primary)
 	if t.Primary != nil {
 		most += len(secondaryNames) - len(t.Terminals)
@@ -115,6 +121,9 @@ func (g *guesser) ground() {
 
 func (g *guesser) twoEnds(t *circuits.Type) {
 	d := g.device
+	if t.Phases && t.Numbered != nil && !within(d.Terminals, t.Terminals) {
+		g.key("terminals: %s", read.List(t.Numbered))
+	}
 	if t.Phases || t.Poles && len(g.poles()) > 1 {
 		return
 	}

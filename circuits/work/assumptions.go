@@ -60,6 +60,12 @@ func (p *Panel) Assumptions() []Assumption {
 			add(d, d.Ohms > 0, "ohmmeter", ohmsText(e.Ohms), d.Load().Source)
 			continue
 		}
+		if d.Rectifier() {
+			add(d, d.PrimaryVolts > 0, "fed with", fmt.Sprintf("%g V ac", e.Volts), fromRating)
+			add(d, false, "gives of what it is fed, the mean of it", fmt.Sprintf("%.3g times", d.Volts/e.Volts),
+				"0.9 times the RMS value, less the drop of two diodes; see the sources beside these")
+			continue
+		}
 		if d.Type.Kind == circuits.SourceKind {
 			add(d, d.PrimaryVolts > 0, "primary volts", fmt.Sprintf("%g V", e.Volts), fromRating)
 			add(d, false, "primary, unloaded", fmt.Sprintf("%g VA", PrimaryVA), circuits.NoSource)

@@ -185,7 +185,7 @@ func sourceOf(d *circuits.Device, source int, hot, ret network.Node) network.Sou
 		}
 	case d.DC:
 		p.Hertz = 0
-		p.Unknown = true
+		p.Unknown = true // electronics, or the diodes of a rectifier
 	}
 	return p
 }

@@ -265,6 +265,9 @@ func (p *Panel) addSourcesAndLoads() {
 				parts.Volts, parts.Phase = emf[i].volts, emf[i].degrees
 			}
 			parts.Beat = beats[d]
+			if d.Rectifier() {
+				parts.Input = [2]network.Node{p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]}
+			}
 			if s := p.Net.AddSource(parts); i == 0 {
 				p.source[d] = s
 			}
@@ -321,6 +324,7 @@ func (p *Panel) addSourcesAndLoads() {
 			if g := p.gates[d]; g != nil {
 				p.coils[g], p.load[g], p.values[g] = p.coils[d], p.load[d], p.values[d]
 			}
+		case d.Rectifier(): // once it is known what it feeds
 		case p.PrimaryWired(d):
 			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
 			volts := d.PrimaryVolts
@@ -333,11 +337,33 @@ func (p *Panel) addSourcesAndLoads() {
 			addLoad(d, a, b, Electrical{Volts: volts, Running: complex(0, z), Ohms: winding * ratio * ratio})
 		}
 	}
+	for _, d := range p.Circuit.Devices {
+		if d.Rectifier() {
+			a, b := p.nodes[d.Terminal(d.Primary[0])], p.nodes[d.Terminal(d.Primary[1])]
+			volts := d.PrimaryVolts
+			if volts == 0 {
+				volts = p.feeds(p.feed(a, b, d), d, a, b)
+			}
+			addLoad(d, a, b, Electrical{Volts: volts, Running: complex(volts*volts/p.behind(d), 0), Ohms: math.Inf(1)})
+		}
+	}
 	p.addLeaks()
 	p.most = p.greatestCurrent(&network.Overlay{})
 	p.assume()
 	p.used = sync.OnceValue(p.usedShares)
 	p.onNumber = sync.OnceValue(p.devicesOnNumbers)
+}
+
+// behind are the volt-amperes of all that hangs on a rectifier, or of its own leak.
+func (p *Panel) behind(d *circuits.Device) float64 {
+	const leak = 0.1 // common practice, no source
+	va := leak
+	for i := 1; i <= p.Net.Loads(); i++ {
+		if l := p.Net.Load(network.Load(i)); p.feed(l.A, l.B, nil) == d && !cmplx.IsInf(l.Running) {
+			va += p.values[p.loads[i]].Volts * p.values[p.loads[i]].Volts / cmplx.Abs(l.Running)
+		}
+	}
+	return va
 }
 
 // beats tells ac sources apart whose phases to each other are not known: where a frequency has
@@ -361,7 +387,7 @@ func (p *Panel) beats() map[*circuits.Device]int {
 	}
 	beats := make(map[*circuits.Device]int)
 	for _, d := range p.sources[1:] {
-		if of := fed(d); !of.DC && of.Phase == nil && len(first[of.Hertz]) > 1 {
+		if of := fed(d); !d.DC && !of.DC && of.Phase == nil && len(first[of.Hertz]) > 1 {
 			beats[d] = 1 + slices.Index(first[of.Hertz], of)
 		}
 	}
@@ -522,10 +548,10 @@ func (p *Panel) Number(n network.Node) int {
 // Wired reports whether any wire lands on a terminal.
 func (p *Panel) Wired(t circuits.Terminal) bool { return len(p.landings[p.nodes[t]]) > 0 }
 
-// PrimaryWired reports whether the device is a transformer whose primary is part of
+// PrimaryWired reports whether the device is a transformer or rectifier whose primary is part of
 // the circuit.
 func (p *Panel) PrimaryWired(d *circuits.Device) bool {
-	return d.Transformer() && (p.Wired(d.Terminal(d.Primary[0])) || p.Wired(d.Terminal(d.Primary[1])))
+	return d.HasPrimary() && (p.Wired(d.Terminal(d.Primary[0])) || p.Wired(d.Terminal(d.Primary[1])))
 }
 
 // Lift gives the overlay that lifts all wires off the terminals, beside another.

@@ -109,6 +109,9 @@ func (w *worker) deliver(source int, emf complex128) bool {
 // secondary is what a transformer delivers by what its primary gets in the last solution.
 func (w *worker) secondary(source int) complex128 {
 	d := w.p.sources[source]
+	if d.Rectifier() {
+		return complex(w.rectified(d), 0)
+	}
 	return w.primary(d) * complex(w.p.Net.Source(network.Source(source)).Volts/w.p.values[d].Volts, 0)
 }
 
@@ -152,6 +155,13 @@ func (w *worker) solveRing(fed []int) {
 		w.st.EMF[i] = emf[k]
 	}
 	w.solveNet()
+}
+
+// rectified is what a rectifier delivers by what it is fed in the last solution.
+func (w *worker) rectified(d *circuits.Device) float64 {
+	in := w.p.Net.Load(w.p.load[d])
+	volts, _ := w.live.Between(in.A, in.B)
+	return volts * d.Volts / w.p.values[d].Volts
 }
 
 // primary is the voltage across the primary of a transformer, with its phase; none

@@ -51,7 +51,7 @@ func (p *Panel) Stretches() *Stretches {
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
 		l := p.Net.Load(network.Load(i))
-		if d := p.loads[i]; d.Transformer() && p.PrimaryWired(d) && !(rail[l.A] && rail[l.B]) {
+		if d := p.loads[i]; d.HasPrimary() && p.PrimaryWired(d) && !(rail[l.A] && rail[l.B]) {
 			return nil // what it feeds hangs on contacts
 		}
 		join(l.A, l.B)

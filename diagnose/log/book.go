@@ -126,7 +126,7 @@ func errFedOutside(t circuits.Terminal) error {
 func (b *Book) fedOutside(t circuits.Terminal) bool {
 	name, at := t.Split()
 	d := b.panel.Device(name)
-	return d.Transformer() && slices.Contains(d.Primary[:], at) && !b.panel.PrimaryWired(d)
+	return d.HasPrimary() && slices.Contains(d.Primary[:], at) && !b.panel.PrimaryWired(d)
 }
 
 // noTerminal says why a terminal is none, and what is near it.

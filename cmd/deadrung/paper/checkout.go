@@ -183,7 +183,7 @@ func (r *CheckOut) usualOhms() string {
 	p := r.Model.Panel()
 	for _, d := range r.Speak.Circuit.Devices {
 		switch {
-		case d.Ohms > 0:
+		case d.Ohms > 0 || d.Rectifier():
 		case d.Transformer():
 			note("winding of "+d.Name, p.Net.Source(p.Source(d)).WindingOhms)
 		case p.Load(d) != 0:

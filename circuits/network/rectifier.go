@@ -1,0 +1,86 @@
+package network
+
+import (
+	"slices"
+
+	"deadrung/circuits/joined"
+)
+
+// A rectifier of four diodes is a source of direct current whose volts whoever works the net takes
+// from what is between the nodes of its input. Its diodes lead between those and its output by turns,
+// so what is fed by it floats against what feeds it: half of the alternating voltage comes and goes
+// between any two points of the two sides, and no reading there is firm. Where something of no
+// resistance joins the two sides, or the two poles of the output, a diode shorts the input in
+// one half of the cycle.
+
+// Rectifies tells whether there are rectifiers.
+func (n *Net) Rectifies() bool { return len(n.rectifiers) > 0 }
+
+// bolted gives the rectifiers whose input is shorted by what joins it to the output, or the
+// poles of that, where no more than sources lie in between. Numbers are those of supernodes.
+func (n *Net) bolted(o *Overlay, number []int32) (all []Source) {
+	for _, s := range n.rectifiers {
+		p := n.sources[s]
+		sides := joined.New(len(number))
+		for i := 1; i < len(n.sources); i++ {
+			if x := n.sources[i]; Source(i) != s && !slices.Contains(o.OpenSources, Source(i)) {
+				sides.Join(number[x.Hot], number[x.Return])
+			}
+		}
+		hot, ret := sides.Of(number[p.Hot]), sides.Of(number[p.Return])
+		if in := [2]int32{sides.Of(number[p.Input[0]]), sides.Of(number[p.Input[1]])}; hot == ret || slices.Contains(in[:], hot) || slices.Contains(in[:], ret) {
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// tieBolted ties the inputs of rectifiers that are shorted, before any source.
+func (l *Live) tieBolted(b *blocks, bolted []Source) {
+	for _, s := range bolted {
+		p := l.net.sources[s]
+		b.tie(l.number[p.Input[0]], l.number[p.Input[1]], 0)
+	}
+}
+
+// partSides makes islands of their own of the two sides of a rectifier that nothing but leaks ties
+// together: what comes and goes between them no meter reads firmly.
+func (l *Live) partSides(o *Overlay) {
+	n := l.net
+	if !slices.ContainsFunc(n.rectifiers, func(s Source) bool {
+		p := n.sources[s]
+		return l.island[p.Hot] == l.island[p.Input[0]] || l.island[p.Hot] == l.island[p.Input[1]]
+	}) {
+		return
+	}
+	sides := joined.New(len(l.least))
+	for i := 1; i < len(n.sources); i++ {
+		if p := n.sources[i]; !slices.Contains(o.OpenSources, Source(i)) {
+			sides.Join(l.number[p.Hot], l.number[p.Return])
+		}
+	}
+	for i := 1; i < len(n.loads); i++ {
+		if p := n.loads[i]; !slices.Contains(o.OpenLoads, Load(i)) {
+			sides.Join(l.number[p.A], l.number[p.B])
+		}
+	}
+	for _, j := range o.Joints {
+		r := o.Resistance(n, j.Conductor)
+		sides.Join(l.number[r.A], l.number[r.B])
+	}
+	names := make(map[int32]int32) // by side
+	for i := len(n.sources) - 1; i > 0; i-- {
+		if p := n.sources[i]; !slices.Contains(o.OpenSources, Source(i)) {
+			names[sides.Of(l.number[p.Return])] = int32(p.Return)
+		}
+	}
+	for i, s := range l.number {
+		side := sides.Of(s)
+		name, ok := names[side]
+		if !ok {
+			name = int32(i)
+			names[side] = name
+		}
+		l.island[i] = name
+	}
+}

@@ -68,7 +68,7 @@ type Type struct {
 	// operator with a load is a sensor that has to be fed: its contacts conduct only while it is.
 	Loads []Load
 	// Phases: between each two of its first three terminals there is a source, a coil or a
-	// winding. A fourth terminal is the neutral.
+	// winding. A fourth terminal is the neutral; six are two sets of windings in one machine.
 	Phases bool
 	// Poles: it can have several, which `poles` of the file names.
 	Poles bool
@@ -200,6 +200,8 @@ const (
 	TheTorque
 	// TheHum: whether windings are fed that do not start it.
 	TheHum
+	// TheFast: whether its second three windings start it, alone.
+	TheFast
 )
 
 // LookAt gives the index of the look at a part of the device; -1 where it has none. The empty

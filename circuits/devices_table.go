@@ -79,7 +79,8 @@ var (
 //
 // Terminal numbers are those of IEC 60947 (coils A1 A2, contacts by function number,
 // overload 95 to 98; sensors of three wires 1 3, outputs 4 and 2: IEC 60947-5-2) and of NEMA
-// control transformers (H1 H2, X1 X2), from memory.
+// control transformers (H1 H2, X1 X2); of motors with two windings those of IEC 60034-8, the higher
+// number at the higher speed, and of NEMA MG 1: all from memory.
 var Types = []*Type{
 	// What feeds the circuit and protects it.
 	{Name: "supply", Kind: SourceKind, Place: "panel", Terminals: []string{"L", "N"}, Keys: supplyKeys, Needs: voltsNeeded,
@@ -264,6 +265,11 @@ var Types = []*Type{
 		Keys: append([]string{"connection"}, loadKeys...), Moves: true, Loads: threeWindings, Looks: []Look{turning, humming},
 		Faults: ofAMotor, Symbols: Symbols{"motor-winding", "motor-winding", "< >"},
 		Letters: letters(by(jic, "MTR/2", "M/3"), by(iec, "MA/2")), Also: []string{"induction-motor"}},
+	{Name: "two-speed-motor", Kind: LoadKind, Place: "field", Terminals: []string{"1U", "1V", "1W", "2U", "2V", "2W"}, Phases: true,
+		Numbered: []string{"T1", "T2", "T3", "T11", "T12", "T13"},
+		Keys:     append([]string{"connection"}, loadKeys...), Moves: true, Loads: threeWindings, Looks: []Look{turning, humming, fast},
+		Faults: ofAMotor, Symbols: Symbols{"motor-winding", "motor-winding", "< >"},
+		Letters: letters(by(NoSource, "TSM")), Also: []string{"two-winding-motor", "separate-winding-motor"}},
 	{Name: "heater", Kind: LoadKind, Place: "field", Terminals: twoEnds, Keys: loadKeys, Loads: strip, Looks: []Look{hot},
 		Symbols: Symbols{"heater", "heater", "< >"},
 		Letters: letters(by(nema, "HTR"), by(iec, "EB"), by(ieee, "HR")), Also: []string{"strip-heater", "heating-element", "space-heater"}},

@@ -15,6 +15,8 @@ var (
 	turning  = Look{Follows: TheTorque, Question: "does it run?", On: "running", Off: "not running", From: 0.65, Dark: 0.35, Sure: 0.85}
 	humming  = Look{At: "hum", Follows: TheHum, Question: "does it hum without turning, in the few seconds that it may?", On: "humming", Off: "quiet",
 		From: 0.30, Dark: 0.10, Sure: 0.45}
+	fast = Look{At: "high-speed", Follows: TheFast, Question: "does it run at its high speed?", On: "at high speed", Off: "not at high speed",
+		From: 0.65, Dark: 0.35, Sure: 0.85}
 	powered  = Look{Question: "is its power light lit?", On: "lit", Off: "dark", From: 0.42, Dark: 0.10, Sure: 0.60}
 	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}
 	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}

@@ -119,7 +119,10 @@ func TestVerdictsHoldWithALostPhase(t *testing.T) {
 }
 
 // verdictsHold plays a session for faults of a circuit on panels of parts that are drawn.
-func verdictsHold(t *testing.T, file string, text []byte) {
+func verdictsHold(t *testing.T, file string, text []byte) { verdictsHoldBut(t, file, text, 0.05) }
+
+// verdictsHoldBut is the same, but for the share of sessions that may stay undecided.
+func verdictsHoldBut(t *testing.T, file string, text []byte, most float64) {
 	t.Helper()
 	seeds := []uint64{1, 2, 3}
 	if os.Getenv("DEADRUNG_ALL") == "" {
@@ -158,9 +161,8 @@ func verdictsHold(t *testing.T, file string, text []byte) {
 		}
 	}
 	t.Logf("%d sessions, %.1f %% undecided, mean %.2f checks with their proofs", all, 100*float64(undecided)/float64(all), float64(checks)/float64(all))
-	most := 0.05
 	if all < 100 { // one of few weighs more
-		most = 0.07
+		most += 0.02
 	}
 	assert.LessOrEqual(t, float64(undecided), most*float64(all))
 }

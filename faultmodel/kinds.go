@@ -162,8 +162,9 @@ func (l *lister) load(d *circuits.Device, coil int) {
 	if d.Joined == circuits.Star && d.Type.Kind == circuits.LoadKind { // a winding for each line
 		// The network has it as a delta. What is left of the star is two windings in series.
 		const windings = 3
-		opened.OpenLoads = append(opened.OpenLoads, l.p.Coil(d, (coil+windings-1)%windings))
-		opened.LoadScale = []network.LoadScale{{Load: l.p.Coil(d, (coil+1)%windings), Factor: 2.0 / 3}}
+		first := coil - coil%windings // of its set
+		opened.OpenLoads = append(opened.OpenLoads, l.p.Coil(d, first+(coil+windings-1)%windings))
+		opened.LoadScale = []network.LoadScale{{Load: l.p.Coil(d, first+(coil+1)%windings), Factor: 2.0 / 3}}
 		broken = fmt.Sprintf("the winding behind %s of motor %s", ends[0], d.Name)
 	}
 	l.add(Fault{

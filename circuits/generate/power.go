@@ -49,6 +49,10 @@ func (b *board) addPower(seed uint64) {
 	lines[0].add(fan.at("1"))
 	lines[1].add(fan.at("2"))
 	for k, d := range contactors {
+		if k > 0 && seed/4%2 == 0 {
+			b.twoSpeeds(d, lines)
+			continue
+		}
 		b.motor(d, lines, k == 0)
 	}
 	b.times(contactors[0])
@@ -116,5 +120,19 @@ func (b *board) motor(d *device, lines [3]*node, heaters bool) {
 			at.add(ol.at(fmt.Sprint(2*i + 2)))
 		}
 		at.add(m.at(fmt.Sprintf("T%d", i+1)))
+	}
+}
+
+// twoSpeeds draws a motor of two speeds behind a contactor: fast while it is in, else slow.
+func (b *board) twoSpeeds(d *device, lines [3]*node) {
+	m := b.add("TSM", "two-speed-motor", b.outside)
+	for i, line := range lines {
+		for speed := range 2 {
+			c := d.contact(speed == 0)
+			line.add(c.a)
+			at := b.node()
+			at.add(c.b)
+			at.add(m.at(fmt.Sprintf("%d%c", speed+1, "UVW"[i])))
+		}
 	}
 }

@@ -60,10 +60,20 @@ func (n *Net) Live(st State, o *Overlay) *Live {
 	for _, t := range tones {
 		l.solve(t, st, o, bolted)
 	}
-	if n.Rectifies() {
-		l.partSides(o)
+	if st.EMF != nil {
+		l.part(o)
 	}
 	return l
+}
+
+// part makes islands of what no reading is firm between though loads or leaks tie it together.
+func (l *Live) part(o *Overlay) {
+	if l.net.Rectifies() {
+		l.partSides(o)
+	}
+	if len(l.net.machines) > 0 {
+		l.partMachines(o)
+	}
 }
 
 // solve adds the solution at one frequency. Sources of other frequencies hold their

@@ -208,7 +208,7 @@ func (l *Local) slot(label int32) *slot {
 // reaches a source itself, shorts one, or ties islands together. The state must then
 // be solved as a whole.
 func (l *Local) Solve(b *Base, c *Change) bool {
-	if l.base = b; b.loose || l.net.Rectifies() {
+	if l.base = b; b.loose || len(l.net.rectifiers)+len(l.net.machines) > 0 {
 		return false
 	}
 	l.relabel(b, c)

@@ -111,6 +111,7 @@ type Net struct {
 	diodes     []diode
 	tones      []tone // the different ones of the sources
 	rectifiers []Source
+	machines   []Load // windings that others of the same machine induce volts in
 
 	once         sync.Once // guards the lists of what meets at a node
 	conductorsAt [][]Conductor
@@ -130,7 +131,7 @@ func New() *Net {
 // believed, and those that nobody gave times a factor. Nodes and elements keep their numbers.
 func (n *Net) Judged(assumed func(Load) bool, winding func(Source) bool, factor float64) *Net {
 	j := &Net{nodes: n.nodes, conductors: n.conductors, loads: slices.Clone(n.loads),
-		sources: slices.Clone(n.sources), diodes: n.diodes, tones: n.tones, rectifiers: n.rectifiers}
+		sources: slices.Clone(n.sources), diodes: n.diodes, tones: n.tones, rectifiers: n.rectifiers, machines: n.machines}
 	for i := 1; i < len(j.loads); i++ {
 		l := &j.loads[i]
 		if l.Judged > 0 {
@@ -176,6 +177,14 @@ func (n *Net) AddLoad(p LoadParts) Load {
 	n.loads = append(n.loads, p)
 	return Load(len(n.loads) - 1)
 }
+
+// Induces notes that the windings of one machine, a set of which may be fed without the others,
+// induce volts in each other that nobody can foretell.
+func (n *Net) Induces(windings ...Load) { n.machines = append(n.machines, windings...) }
+
+// Whole tells whether the net is solved as a whole whatever changes: what a change does may show
+// far from it.
+func (n *Net) Whole() bool { return len(n.diodes)+len(n.rectifiers)+len(n.machines) > 0 }
 
 // AddSource adds a source.
 func (n *Net) AddSource(p SourceParts) Source {

@@ -15,16 +15,22 @@ func (d *drawn) phases(names []string) {
 	d.Terminals = slices.Clone(names)
 	d.Ends = [2]string{names[0], names[1]}
 	d.More = [][2]string{{names[1], names[2]}, {names[2], names[0]}}
+	if len(names) == twoSets {
+		d.More = append(d.More, [2]string{names[3], names[4]}, [2]string{names[4], names[5]}, [2]string{names[5], names[3]})
+	}
 }
 
 // readPhases reads the terminals of three phases, and of a supply its neutral.
 func (r *reader) readPhases(d *drawn, e *entry) {
-	most, right := len(d.Type.Terminals), List(d.Type.Terminals)
-	if d.Joined == circuits.Delta {
+	least, most, right := threePhases, len(d.Type.Terminals), List(d.Type.Terminals)
+	switch {
+	case most == twoSets:
+		least = twoSets
+	case d.Joined == circuits.Delta:
 		most = threePhases
 	}
 	names := r.readNames(d, e)
-	if len(names) < threePhases || len(names) > most {
+	if len(names) < least || len(names) > most {
 		if len(names) > 0 {
 			r.wrong(e.value, "as many as in "+right, "terminals of %s has %s", d.Name,
 				circuits.Counted(len(names), "terminal"))
@@ -34,7 +40,11 @@ func (r *reader) readPhases(d *drawn, e *entry) {
 	d.phases(names)
 }
 
-const threePhases = 3
+// Terminals of three phases, and of two sets of windings in one machine.
+const (
+	threePhases = 3
+	twoSets     = 6
+)
 
 // readConnection reads how three windings are joined.
 func (r *reader) readConnection(d *drawn, e *entry) {
@@ -44,7 +54,7 @@ func (r *reader) readConnection(d *drawn, e *entry) {
 		return
 	}
 	d.Joined = circuits.Connection(word)
-	if d.Joined == circuits.Delta && len(d.Terminals) > threePhases { // it has no neutral
+	if d.Joined == circuits.Delta && d.Neutral() != "" { // it has no neutral
 		delete(d.taken, d.Terminals[threePhases])
 		d.Terminals = d.Terminals[:threePhases]
 	}

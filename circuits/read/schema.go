@@ -217,7 +217,7 @@ func deviceSchema() form {
 			case key == "connection":
 				properties[key] = form{"enum": connections(t)}
 			case key == "terminals" && t.Phases:
-				properties[key] = form{"type": "array", "items": ref("terminal"), "minItems": threePhases,
+				properties[key] = form{"type": "array", "items": ref("terminal"), "minItems": max(threePhases, len(t.Terminals)/twoSets*twoSets),
 					"maxItems": len(t.Terminals), "uniqueItems": true}
 			case key == "terminals" && t.Kind == circuits.BlockKind:
 				properties[key] = form{"type": "array", "items": ref("block-terminal"), "minItems": 1,

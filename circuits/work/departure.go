@@ -58,7 +58,7 @@ func (d *Departure) Looks(visit func(s Sight, on, firm bool)) {
 				on, firm = a.in, !d.f.o.still(p.relays[r])
 			case circuits.TheTrip:
 				on, firm = d.f.relay(r).tripped(a), !d.f.o.still(p.relays[r])
-			case circuits.TheInput, circuits.TheTorque, circuits.TheHum:
+			case circuits.TheInput, circuits.TheTorque, circuits.TheHum, circuits.TheFast:
 				continue // by volts alone
 			}
 			visit(Sight{p.relays[r], i}, on, firm && !(unrest && d.doubtful(r)))

@@ -67,7 +67,7 @@ type Follower struct {
 func (c *Course) Follower() *Follower {
 	f := &Follower{trunk: c, p: c.p}
 	f.local, f.fits = c.p.Net.NewLocal()
-	f.fits = f.fits && c.whole && !c.p.Net.Diodes() && !c.p.Net.Rectifies() // what a fault changes may turn over diodes far from it
+	f.fits = f.fits && c.whole && !c.p.Net.Whole()
 	return f
 }
 

@@ -47,7 +47,7 @@ func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
 			on, firm = e.Pulled[i], !o.still(d) // nobody can tell what a stuck armature keeps from moving
 		case circuits.TheTrip:
 			on, firm = e.Pulled[i] && !e.Timed[i], !o.still(d)
-		case circuits.TheInput, circuits.TheTorque, circuits.TheHum:
+		case circuits.TheInput, circuits.TheTorque, circuits.TheHum, circuits.TheFast:
 		}
 		return on, firm && !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d) && !slices.Contains(e.Flashing, d)
 	}
@@ -97,11 +97,18 @@ func (p *Panel) seeLoad(o *Overlay, s Sight, across func(network.Load) float64, 
 	}
 	f := p.windings(o, d, at)
 	if o.still(d) {
-		f.torque = 0
+		f.torque, f.fast, f.slow = 0, 0, 0
 	}
 	runs := d.Type.Looks[0]
-	if look.Follows == circuits.TheTorque {
-		return sureOf(runs, f.torque, p.bend)
+	fights := min(f.slow, f.fast) >= runs.Dark // nobody knows what a motor does with both windings fed
+	switch look.Follows {
+	case circuits.TheTorque:
+		on, firm = sureOf(runs, f.torque, p.bend)
+		return on, firm && !fights
+	case circuits.TheFast:
+		on, firm = sureOf(look, f.fast, p.bend)
+		return on, firm && !fights
+	case circuits.TheDevice, circuits.TheCoil, circuits.TheInput, circuits.TheTrip, circuits.TheHum:
 	}
 	starts, surely := sureOf(runs, f.torque, p.bend)
 	fed, known := sureOf(look, f.most, p.bend)

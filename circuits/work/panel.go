@@ -321,6 +321,11 @@ func (p *Panel) addSourcesAndLoads() {
 				}
 				p.coils[d] = append([]coil{c}, p.coils[d]...)
 			}
+			if d.Type.Kind == circuits.LoadKind && len(coils) > ring {
+				for _, c := range p.coils[d] {
+					p.Net.Induces(c.load)
+				}
+			}
 			if g := p.gates[d]; g != nil {
 				p.coils[g], p.load[g], p.values[g] = p.coils[d], p.load[d], p.values[d]
 			}

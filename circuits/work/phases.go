@@ -106,14 +106,31 @@ type gets struct {
 	torque float64 // what starts it
 	most   float64 // by the winding that gets most
 	way    float64 // of the field of three: above zero where it turns in their order, below the other way
+	// Of a motor with two sets of windings, what starts it by the first alone and by the second.
+	slow, fast float64
 }
 
-// windings works out what the windings of a motor get. Three start it by what they get as one
+// windings works out what the windings of a motor get: of two sets, by the one that gets more.
+func (p *Panel) windings(o *Overlay, d *circuits.Device, at atNode) gets {
+	coils := p.coils[d]
+	if len(coils) <= ring {
+		return p.setOf(o, coils, at)
+	}
+	slow, fast := p.setOf(o, coils[:ring], at), p.setOf(o, coils[ring:], at)
+	f := slow
+	if fast.torque > slow.torque {
+		f = fast
+	}
+	f.most = math.Max(slow.most, fast.most)
+	f.slow, f.fast = slow.torque, fast.torque
+	return f
+}
+
+// setOf works out what one set of windings gets. Three start a motor by what they get as one
 // rotating field over what turns the other way (symmetrical components: C. L. Fortescue, 1918): none
 // where one line is lost. A winding to run and one to start it need both.
-func (p *Panel) windings(o *Overlay, d *circuits.Device, at atNode) gets {
+func (p *Panel) setOf(o *Overlay, coils []coil, at atNode) gets {
 	var v [ring]network.Phasors
-	coils := p.coils[d]
 	var f gets
 	least := math.Inf(1)
 	for i, c := range coils {

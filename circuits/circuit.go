@@ -127,7 +127,7 @@ type Contact struct {
 	A, B   string // terminal names; A is the common one of a changeover
 	Closed []bool // by position
 	Form   Form
-	Timed  bool // follows the delay of a timer, or is of the fault relay of a drive
+	Timed  bool // follows the delay of a timer, or is of a fault relay
 	At     Pos
 }
 

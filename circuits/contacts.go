@@ -6,9 +6,9 @@ import (
 )
 
 // second is the word for contacts that follow what moves beside the armature: the delay of a
-// timer, the fault relay of a drive.
+// timer, a fault relay.
 func (d *Device) second() string {
-	if d.Type.Armature == Drives {
+	if d.Type.Armature.FaultRelay() {
 		return " fault"
 	}
 	return " timed"
@@ -18,7 +18,7 @@ func (d *Device) second() string {
 func (d *Device) Delayed(contact int) bool { return d.Timer() && d.Contacts[contact].Timed }
 
 // ByKind says in which positions a contact of that kind is closed, and whether it follows the time
-// of a timer, or the fault relay of a drive.
+// of a timer, or a fault relay.
 func (d *Device) ByKind(kind string) (closed []bool, timed, ok bool) {
 	closed = make([]bool, len(d.Positions))
 	kind, timed = strings.CutSuffix(kind, d.second())

@@ -88,6 +88,8 @@ type Type struct {
 	// Leakage are the milliamperes of ac that pass through an open contact of it, as through
 	// the snubber of a semiconductor; the file may give others.
 	Leakage float64
+	// LifeSafety: people are warned by it, so that it is not worked on like another circuit.
+	LifeSafety bool
 	// Charged: it keeps a charge with the power off, long enough to hurt.
 	Charged  bool
 	SwitchOn string // how it is put in when the panel is first energised: "Put in"
@@ -118,6 +120,11 @@ const (
 	// wrong. Where its trip input goes it stops, and stays tripped until it is reset. Its coils
 	// are the supply, the start, the trip and the reset input.
 	Drives
+	// Zones watches a line with a resistor at its end by the current through it: next to none is
+	// an open line, much is an alarm, all that there can be is a shorted line. It is in while there
+	// is an alarm; its fault relay is in while the line is neither open nor shorted. Its coils are
+	// the supply and the line.
+	Zones
 	// Alternates from one position to the other each time its coil lets go, and stays there
 	// with the power off.
 	Alternates
@@ -129,6 +136,9 @@ const (
 func (t *Type) Inputs() bool {
 	return t.Kind == RelayKind && len(t.Loads) > 0 && t.Loads[0].Curve == ElectronicCurve
 }
+
+// FaultRelay tells whether there is a fault relay beside the armature, in while nothing is wrong.
+func (a Armature) FaultRelay() bool { return a == Drives || a == Zones }
 
 // Keeps tells whether an armature stays where it is with the power off.
 func (a Armature) Keeps() bool { return a == Latches || a == Alternates }

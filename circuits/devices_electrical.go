@@ -40,6 +40,9 @@ type Load struct {
 	SpanSource string
 	Open       FaultKey
 	Shorted    FaultKey
+	// Exact: it is part of a supervised line, whose resistances its maker has matched to each other.
+	// What parts are like in general makes no difference to it.
+	Exact bool
 	// PullIn and DropOut are fractions of its rated volts, where they are not those of every coil.
 	PullIn, DropOut float64
 }
@@ -103,11 +106,12 @@ const (
 
 // Sources of electrical values that several types share.
 const (
-	fromSensor = "common practice, no source; data sheets of three-wire sensors give 10 to 30 V dc and 10 to 20 mA"
-	fromSolid  = "common practice, no source; data sheets of solid-state relays give 3 to 32 V dc and 10 to 15 mA, off below 1 V"
-	fromInput  = "IEC 61131-2, digital inputs of type 1: on from 15 V, off below 5 V, 2 to 15 mA; from memory"
-	fromRelay  = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
-	fromLamp   = "common practice, no source; ratio of cold to hot from university lecture " +
+	fromSensor   = "common practice, no source; data sheets of three-wire sensors give 10 to 30 V dc and 10 to 20 mA"
+	fromDetector = "common practice, no source; data sheets of conventional detectors give 8.5 to 33 V dc and some 0.1 mA"
+	fromSolid    = "common practice, no source; data sheets of solid-state relays give 3 to 32 V dc and 10 to 15 mA, off below 1 V"
+	fromInput    = "IEC 61131-2, digital inputs of type 1: on from 15 V, off below 5 V, 2 to 15 mA; from memory"
+	fromRelay    = "common practice, no source; an octal-base relay's data sheet gives 2.2 VA"
+	fromLamp     = "common practice, no source; ratio of cold to hot from university lecture " +
 		"demonstrations (24 ohm cold, 240 ohm hot, 60 W 120 V)"
 )
 
@@ -157,6 +161,12 @@ var (
 	// Sensors for 24 V work on 10 to 30 V.
 	sensorSupply = []Load{wide(Load{Curve: ElectronicCurve, VA: 0.5, Source: fromSensor, PullIn: 0.42, DropOut: 0.3,
 		Open: "sensor-dead", Shorted: "load-shorted"})}
+	// Detectors for 24 V work from 8.5 V, and stay in alarm at what is then left of the line's volts. Quiet
+	// they draw a tenth of a milliampere.
+	detectorSupply = []Load{wide(Load{Curve: ElectronicCurve, VA: 0.0024, Source: fromDetector, Exact: true, PullIn: 0.35, DropOut: 0.10,
+		Open: "detector-dead", Shorted: "load-shorted"})}
+	zoneInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 1.5, Source: NoSource, Exact: true, PullIn: 0.75, DropOut: 0.5,
+		Open: "input-open", Shorted: "load-shorted"})}
 	guardInput = []Load{wide(Load{Curve: ElectronicCurve, VA: 1.5, Source: NoSource,
 		Open: "input-open", Shorted: "load-shorted"})}
 	// Inputs for 24 V are on from 15 V and off from 5 V.

@@ -24,6 +24,7 @@ var (
 	sensorKeys    = append([]string{"terminals", "volts", "va", "pull-in", "drop-out"}, workedKeys...)
 	guardKeys     = []string{"supply", "channel-1", "channel-2", "reset", "contacts", "volts", "va", "pull-in", "drop-out"}
 	driveKeys     = []string{"supply", "start", "trip", "reset", "contacts", "volts", "va", "pull-in", "drop-out"}
+	zoneKeys      = []string{"supply", "line", "contacts", "volts"}
 	solidKeys     = []string{"coil", "contacts", "volts", "va", "leakage", "pull-in", "drop-out"}
 	leakyKeys     = append([]string{"leakage"}, workedKeys...)
 	pointKeys     = []string{"terminals", "volts", "va"}
@@ -57,6 +58,11 @@ var (
 		{Key: "trip", Name: "trip", Terminals: []string{"DI2", "COM"}, Symbols: Symbols{"trip-input", "trip-input", "(T: )"}, Unwired: true},
 		{Key: "reset", Name: "reset", Terminals: []string{"DI3", "COM"}, Symbols: Symbols{"reset-input", "reset-input", "(R: )"}},
 	}
+	ofAZone = []Coil{
+		{Key: "supply", Name: "supply", Terminals: coilEnds, Symbols: Symbols{"supply-input", "supply-input", "(+: )"}},
+		{Key: "line", Name: "line", Terminals: []string{"L+", "A1"}, Symbols: Symbols{"line-input", "line-input", "(Z: )"},
+			VA: 0.384}, // 1500 ohm at 24 V dc, in series with the line; common practice, no source
+	}
 	setAndReset = []Coil{
 		{Key: "coil", Name: "set", Terminals: coilEnds, Symbols: Symbols{"set-coil", "set-coil", "(S: )"}},
 		{Key: "reset-coil", Name: "reset", Terminals: []string{"B1", "B2"}, Symbols: Symbols{"reset-coil", "reset-coil", "(R: )"}},
@@ -66,6 +72,7 @@ var (
 	needsSeconds = []string{"seconds"}
 	// A sensor of three wires, as it is sold: its output switches the positive lead (pnp).
 	sensorForm   = []Contact{{A: "1", B: "4", Closed: []bool{false, true}, Form: NormallyOpen}}
+	detectorForm = []Contact{{A: "1", B: "3", Closed: []bool{false, true}, Form: NormallyOpen}}
 	ofASensor    = Symbols{"sensor-supply", "sensor-supply", "<+: >"}
 	overloadForm = []Contact{
 		{A: "95", B: "96", Closed: []bool{true, false}, Form: NormallyClosed},
@@ -147,6 +154,11 @@ var Types = []*Type{
 		Faults: ofSensor, Symbols: Symbols{"photo-switch", "photo-switch", "o o"}, Supply: ofASensor,
 		Letters: letters(by(iec, "BG/4"), by(NoSource, "PEC", "PHS")),
 		Also:    []string{"photo-eye", "photocell", "light-barrier", "photoelectric-sensor"}},
+	{Name: "smoke-detector", Kind: OperatorKind, Moved: ByMachine, Place: "field", Terminals: twoEnds, Positions: []string{"clear", "smoke"},
+		Contacts: detectorForm, Keys: sensorKeys, Hands: smoked, Makes: smoking, Electronic: true, LifeSafety: true, Loads: detectorSupply,
+		Looks: []Look{watching}, Faults: ofADetector, Symbols: Symbols{"smoke-switch", "smoke-switch", "o o"}, Supply: ofASensor,
+		Letters: letters(by(nema, "SD"), by(NoSource, "DET", "SMK")),
+		Also:    []string{"smoke-alarm", "fire-detector", "optical-smoke-detector"}},
 	{Name: "snap-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: workedKeys, Needs: contactKeys,
 		Hands: put, Makes: bySight, Faults: ofSwitch, Symbols: Symbols{"snap-switch", "snap-switch", "o o"},
 		Letters: letters(by(NoSource, "SN", "MSW")), Also: []string{"micro-switch", "basic-switch", "interlock-switch"}},
@@ -234,6 +246,10 @@ var Types = []*Type{
 		Armature: Guards, Coils: twoChannels, Loads: guardInput, Looks: []Look{switchedOn, ofChannel(1), ofChannel(2)}, Faults: ofAGuard,
 		Symbols: twoChannels[0].Symbols,
 		Letters: letters(by(NoSource, "SR", "SRL", "KS")), Also: []string{"guard-relay", "emergency-stop-relay", "two-channel-relay"}},
+	{Name: "zone-module", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: coilEnds, Positions: []string{"quiet", "alarm"},
+		Keys: zoneKeys, LifeSafety: true, Armature: Zones, Coils: ofAZone, Loads: zoneInput, Looks: []Look{inAlarm, inTrouble}, Faults: ofAZoneModule,
+		Symbols: ofAZone[0].Symbols,
+		Letters: letters(by(NoSource, "ZM", "ZN", "FZ")), Also: []string{"fire-zone", "alarm-zone", "zone-card", "detector-zone", "line-module"}},
 	{Name: "drive", Kind: RelayKind, Moved: ByCoil, Place: "panel", Terminals: []string{"L1", "L2"}, Positions: []string{"stopped", "running"},
 		Keys: driveKeys, Moves: true, Charged: true, Armature: Drives, Coils: ofADriveIn, Loads: driveInput, Looks: []Look{drivesOn, hasTripped}, Faults: ofADrive,
 		Symbols: ofADriveIn[0].Symbols,

@@ -48,6 +48,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Makes":      {may: []Kind{OperatorKind}},
 	"Electronic": {may: []Kind{OperatorKind, RelayKind}},
 	"Leakage":    {may: []Kind{RelayKind}},
+	"LifeSafety": {may: []Kind{OperatorKind, RelayKind}},
 	"Charged":    {may: []Kind{RelayKind, PassiveKind}},
 }
 
@@ -120,7 +121,7 @@ func TestTypes(t *testing.T) {
 				assert.Contains(t, row.Keys, c.Key, row.Name)
 			}
 			assert.Equal(t, row.Delays, row.Faults.Never != Said{} && row.Faults.AtOnce != Said{}, row.Name)
-			several := slices.Contains([]Armature{Latches, Triggered, Guards, Drives}, row.Armature)
+			several := slices.Contains([]Armature{Latches, Triggered, Guards, Drives, Zones}, row.Armature)
 			assert.Equal(t, several, row.Coils != nil, "%s: what sets it and what resets it", row.Name)
 		case LoadKind:
 			checkLoads(t, row)

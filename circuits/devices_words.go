@@ -18,6 +18,7 @@ var (
 	fast = Look{At: "high-speed", Follows: TheFast, Question: "does it run at its high speed?", On: "at high speed", Off: "not at high speed",
 		From: 0.65, Dark: 0.35, Sure: 0.85}
 	powered  = Look{Question: "is its power light lit?", On: "lit", Off: "dark", From: 0.42, Dark: 0.10, Sure: 0.60}
+	watching = Look{Question: "does its light blink or burn?", On: "blinking or lit", Off: "dark", From: 0.20, Dark: 0.05, Sure: 0.25}
 	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}
 	isSet    = Look{Question: "is it set?", On: "set", Off: "reset"}
 	over     = Look{Question: "has it changed over?", On: "changed over", Off: "not changed over"}
@@ -29,6 +30,8 @@ var (
 	switchedOn = Look{Question: "do its lights say that it is on?", On: "on", Off: "off"}
 	drivesOn   = Look{Question: "does it run, by its display?", On: "running", Off: "stopped"}
 	hasTripped = Look{At: "fault", Follows: TheTrip, Question: "does its display show a fault?", On: "fault shown", Off: "no fault shown"}
+	inAlarm    = Look{Question: "does its alarm light burn?", On: "in alarm", Off: "quiet"}
+	inTrouble  = Look{At: "trouble", Follows: TheTrip, Question: "does its trouble light burn?", On: "lit", Off: "dark"}
 	itsCoil    = Look{At: "coil", Follows: TheCoil, Question: "has its coil pulled in?", On: "pulled in", Off: "released"}
 )
 
@@ -44,6 +47,7 @@ var (
 	turned     = Hands{Away: "turn {name} to {position}", Back: "turn {name} to {position}"}
 	put        = Hands{Away: "{device} to {position}{note}", Back: "{device} to {position}{note}"}
 	programmed = Hands{Away: "have the program switch {name} {position}", Back: "have the program switch {name} {position}"}
+	smoked     = Hands{Away: "blow test smoke into {name}, as its maker says", Back: "let {name} clear"}
 	tripped    = Hands{Away: "trip {name} with its test button", Back: "reset {name}"}
 )
 
@@ -55,6 +59,7 @@ const (
 	filled  = 2.0 // lift the float, or let the tank run
 	pumped  = 2.0 // open or shut a valve and wait for the gauge
 	flowing = 2.0 // start the pump or fan, or shut it off, and wait
+	smoking = 2.0 // blow test smoke in, or fan it out, and wait
 	spun    = 2.0 // bring the machine up to speed, or let it run down
 	heated  = 5.0 // warm the bulb, or turn the dial, and wait
 )
@@ -82,6 +87,12 @@ var (
 	ofSwitch = Faults{ContactOpen: "switch-open", NCContactOpen: "switch-open", ContactClosed: "switch-closed", Stuck: operatorStuck}
 	ofSensor = Faults{ContactOpen: "sensor-output-open", NCContactOpen: "sensor-output-open", ContactClosed: "sensor-output-closed",
 		Stuck: stuckAs("sensor-stuck", "{name} stays {position}, whatever is before it")}
+	ofADetector = Faults{ContactOpen: "detector-open", NCContactOpen: "detector-open", ContactClosed: "detector-closed",
+		Stuck: Jams{AtRest: Said{"detector-blind", "{name} does not go into alarm, whatever smoke is in it"},
+			Away: Said{"detector-in-alarm", "{name} is in alarm with no smoke in it"}}}
+	ofAZoneModule = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded", Stuck: Jams{
+		AtRest: Said{"zone-in-trouble", "{name} shows trouble and gives no alarm, whatever its line does"},
+		Away:   Said{"zone-in-alarm", "{name} is in alarm, whatever its line does"}}}
 	ofAnOutput = Faults{ContactOpen: "output-open", NCContactOpen: "output-open", ContactClosed: "output-closed",
 		Stuck: stuckAs("output-stuck", "{name} stays {position}, whatever the program does")}
 	ofASolid = Faults{ContactOpen: "solid-open", NCContactOpen: "solid-open", ContactClosed: "solid-shorted"}

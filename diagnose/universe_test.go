@@ -135,7 +135,8 @@ func TestTheTableIsTheSameOnOneCore(t *testing.T) {
 }
 
 // near allows for the meter's own current, which the table leaves out, and for what no
-// ohmmeter shows.
+// ohmmeter shows. With nothing but the quarter megohm of a detector in the way the meter makes
+// a little over 2 %.
 func near(kind log.Kind, a, b float64) bool {
 	if kind == log.Ohms {
 		return network.SameOhms(a, b)
@@ -143,7 +144,7 @@ func near(kind log.Kind, a, b float64) bool {
 	if math.IsInf(a, 1) || math.IsInf(b, 1) {
 		return a == b
 	}
-	return math.Abs(a-b) <= 0.01+0.01*math.Max(a, b)
+	return math.Abs(a-b) <= 0.01+0.03*math.Max(a, b)
 }
 
 // What is listed as looking otherwise is what is seen of the panel with the fault.

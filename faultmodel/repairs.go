@@ -96,6 +96,20 @@ var Repairs = map[Key]string{
 		"of the same output.",
 	SensorStuck: "See that its target comes near enough and goes far enough, and that its face or lens is clean. Then set or " +
 		"replace the {type}.",
+	DetectorDead: "Measure the volts of the line at its base, the right way round, and see that the head is turned home. Then " +
+		"replace the head by one of the same type, and test it with smoke.",
+	DetectorOpen: "See that the head is turned home and that the springs of its base are clean. Then replace the head by one " +
+		"of the same type, and test it with smoke.",
+	DetectorClosed: "Make sure that there is no fire. Then replace the head by one of the same type, and test it with smoke.",
+	DetectorBlind: "Look for a dust cap or a bag left on it. Clean its chamber as its maker says, or replace the head by one of " +
+		"the same type. Test it with smoke, and see the alarm come in at the panel.",
+	DetectorInAlarm: "Make sure that there is no fire. Look for dust, insects, steam and damp, and keep them away. Clean its " +
+		"chamber as its maker says, or replace the head by one of the same type, and test it with smoke.",
+	ZoneInTrouble: "Take the field wires off the line and put its end-of-line resistor straight across the line's terminals: a good module is quiet " +
+		"then. If it is not, replace it by one of the same type, set as the old one. Prove alarm and trouble of the line.",
+	ZoneInAlarm: "Make sure that there is no fire. Take the field wires off the line and put its end-of-line resistor straight across the " +
+		"line's terminals: a good module is quiet then. If it is not, replace it by one of the same type, set as the old one. " +
+		"Prove alarm and trouble of the line.",
 	OutputOpen:   "See that the output has its own supply and that its fuse is good, then change the card or move the wire to a spare output.",
 	OutputClosed: "See what overloaded the output, then change the card or move the wire to a spare output.",
 	OutputStuck:  "See with whoever has the program whether it sets the output, then change the card.",

@@ -197,6 +197,15 @@ func (b *bench) compareCoils(c *tally, s standing, system int, theirs nodeVolts)
 			in = s.end.Pulled[i]
 		}
 		switch {
+		case d.Type.Armature == circuits.Zones: // an alarm, by the share of the supply across its own resistor
+			const least, most = 0.50, 0.95
+			line := across(b.panel.Coil(d, 1)) / values.Volts
+			clear := math.Abs(line-least) > 0.01 && math.Abs(line-most) > 0.01
+			if alarm := volts > values.PullIn && line > least && line < most; clear && alarm != in {
+				c.wrong++
+				wrong = append(wrong, fmt.Sprintf("%s has an alarm: %v; the simulator has %.2f of the supply across its own resistor",
+					d.Name, in, line))
+			}
 		case d.Type.Armature == circuits.Drives || d.Type.Armature == circuits.Guards && !in: // it may be held off
 		case d.Type.Armature == circuits.Alternates: // where it stands tells nothing of its coil
 		case d.Type.Armature == circuits.Latches:

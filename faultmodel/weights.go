@@ -81,6 +81,13 @@ const (
 	SensorOpen        Key = "sensor-output-open"
 	SensorClosed      Key = "sensor-output-closed"
 	SensorStuck       Key = "sensor-stuck"
+	DetectorDead      Key = "detector-dead"
+	DetectorOpen      Key = "detector-open"
+	DetectorClosed    Key = "detector-closed"
+	DetectorBlind     Key = "detector-blind"
+	DetectorInAlarm   Key = "detector-in-alarm"
+	ZoneInTrouble     Key = "zone-in-trouble"
+	ZoneInAlarm       Key = "zone-in-alarm"
 	OutputOpen        Key = "output-open"
 	OutputClosed      Key = "output-closed"
 	OutputStuck       Key = "output-stuck"
@@ -215,6 +222,13 @@ var Weights = []Weight{
 	{SensorClosed, "sensor of three wires: its output stays on", 1.5, limit + "; as a switch's: an output that was overloaded fails shorted", 1, 1.5},
 	{SensorStuck, "sensor of three wires: its output does not change, each position", 0.5,
 		judgement + "; as the mechanism of a switch", 0, 0},
+	{DetectorDead, "smoke detector: dead, its electronics draw nothing", 1, judgement + "; half of a sensor's", 2, 1.5},
+	{DetectorOpen, "smoke detector: its output stays off", 0.5, judgement + "; a quarter of a sensor's: it hardly ever switches", 1, 1.5},
+	{DetectorClosed, "smoke detector: its output stays on", 0.3, judgement, 1, 1.5},
+	{DetectorBlind, "smoke detector: does not go into alarm, dirty or covered", 3, judgement + "; dirt comes with the years", 0.5, 2},
+	{DetectorInAlarm, "smoke detector: in alarm without smoke, by dirt, insects or damp", 3, judgement + "; dirt comes with the years", 0.5, 2},
+	{ZoneInTrouble, "zone module: in trouble by a fault of its own", 0.7, judgement + "; as an input", 0, 1.5},
+	{ZoneInAlarm, "zone module: in alarm by a fault of its own", 0.3, judgement, 0, 1.5},
 	{OutputOpen, "output of a controller: stays open", 2, relay + "; less than a relay's contact: nothing in it wears", 1, 1.5},
 	{OutputClosed, "output of a controller: stays closed", 1.5, relay + "; an output that was overloaded fails shorted", 1, 1.5},
 	{OutputStuck, "output of a controller: does not change, each position", 0.5, judgement + "; its program or its card", 2, 0},

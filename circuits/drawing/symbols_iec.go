@@ -77,6 +77,13 @@ func lightHead(p *pen, _ look) {
 	}
 }
 
+func smokeHead(p *pen, _ look) {
+	p.box(0, 17, 14, 14)
+	for _, x := range []float64{-4, 0, 4} {
+		p.line(x, 22, x-1, 19, x+1, 15, x, 12)
+	}
+}
+
 func letterHead(letter string) func(*pen, look) {
 	return func(p *pen, _ look) {
 		p.box(0, 16, 12, 12)

@@ -131,6 +131,14 @@ func photo(p *pen, l look) {
 	}
 }
 
+// smoke draws a proximity switch with smoke that rises beside it.
+func smoke(p *pen, l look) {
+	proximity(p, l)
+	for _, x := range []float64{-15, -10} {
+		p.line(x, -9, x+2, -11, x, -14, x+2, -16)
+	}
+}
+
 // boxedBars draws a contact in the box of what it is part of.
 func boxedBars(p *pen, l look) {
 	p.box(0, 0, 24, 24)

@@ -86,6 +86,8 @@ var notDrawn = map[string]string{
 	"controller-input":   "what it does is up to a program, and no drawing has that",
 	"solid-state-relay":  "its input and its contact have supplies of their own",
 	"safety-relay":       "its inputs need rungs that belong together",
+	"smoke-detector":     "it needs a supervised line, with a resistor at its end",
+	"zone-module":        "it needs a supervised line, with a resistor at its end",
 	"drive":              "its inputs need rungs that belong together",
 }
 

@@ -84,7 +84,7 @@ func (r *reader) readContact(d *drawn, n *yaml.Node, entries []*entry) {
 		r.wrong(n, contactForms, "a contact of %s has no terminals", d.Name)
 	}
 	r.readTimed(d, given["timed"], d.Contacts[before:], d.Type.Delays, "the contacts of a timer")
-	r.readTimed(d, given["fault"], d.Contacts[before:], d.Type.Armature == circuits.Drives, "the contacts of a drive")
+	r.readTimed(d, given["fault"], d.Contacts[before:], d.Type.Armature.FaultRelay(), "the contacts of a drive or a zone module")
 }
 
 // readPlain reads the two terminals of a normally open or normally closed contact. It
@@ -186,7 +186,7 @@ func (r *reader) readInPositions(d *drawn, n *yaml.Node, given map[string]*entry
 	}
 }
 
-// readTimed marks contacts that follow the delay of a timer, or the fault relay of a drive.
+// readTimed marks contacts that follow the delay of a timer, or a fault relay.
 func (r *reader) readTimed(d *drawn, e *entry, contacts []circuits.Contact, right bool, owners string) {
 	always := right && d.Type.SeenTimed()
 	timed, ok := always, true

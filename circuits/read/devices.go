@@ -65,7 +65,7 @@ func (r *reader) readDevices(e *entry) {
 func (d *drawn) doubt(key string) {
 	switch key {
 	case "terminals", "secondaries", "poles", "primary", "coil", "reset-coil", "trigger",
-		"supply", "channel-1", "channel-2", "start", "trip", "reset", "pins", "contacts":
+		"supply", "channel-1", "channel-2", "start", "trip", "line", "reset", "pins", "contacts":
 		d.vagueTerminals = true
 	case "positions":
 		d.vaguePositions = true
@@ -129,6 +129,7 @@ var keyOrder = []struct {
 	{"channel-2", (*reader).readFurtherCoil},
 	{"start", (*reader).readFurtherCoil},
 	{"trip", (*reader).readFurtherCoil},
+	{"line", (*reader).readFurtherCoil},
 	{"reset", (*reader).readFurtherCoil},
 	{"coil", func(r *reader, d *drawn, e *entry) { r.readPair(d, e, &d.Ends) }},
 	{"reset-coil", (*reader).readFurtherCoil},

@@ -192,6 +192,7 @@ var keySchemas = map[string]form{
 	"reset":       ref("pair"),
 	"start":       ref("pair"),
 	"trip":        ref("pair"),
+	"line":        ref("pair"),
 	"trigger":     ref("pair"),
 	"interlock":   text("^" + designation + "$"),
 	"positions": {"type": "array", "items": text(nameText), "minItems": 2,
@@ -258,7 +259,7 @@ func contactsSchema(t *circuits.Type) form {
 			properties["timed"] = form{"type": "boolean"}
 		}
 		properties["fault"] = form{"const": false}
-		if t.Armature == circuits.Drives {
+		if t.Armature.FaultRelay() {
 			properties["fault"] = form{"type": "boolean"}
 		}
 		return properties

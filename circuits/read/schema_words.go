@@ -44,6 +44,7 @@ var keyWords = map[string]string{
 	"channel-1":     "The two terminals of its first channel; inputs may have one in common.",
 	"channel-2":     "The two terminals of its second channel.",
 	"start":         "The two terminals of its start input; inputs may have one in common.",
+	"line":          "The terminal of its line, and the one of its supply that the line is fed from.",
 	"trip":          "The two terminals of the input that trips it when it opens.",
 	"reset":         "The two terminals of its reset input.",
 	"leakage":       "Milliamperes through an open contact of it.",

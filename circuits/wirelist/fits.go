@@ -143,7 +143,7 @@ func possible(typ string, names []string) bool {
 			anyOf(names, []string{"L1", "L2", "L3"})
 	case circuits.OperatorKind:
 		if t.Loads != nil {
-			return len(names) > 2 && anyOf(names, t.Terminals[1:]) && within(names, t.Terminals, sensorOutputs)
+			return len(names) > 2 && anyOf(names, t.Terminals[1:]) && within(names, t.Terminals, outputsOf(t))
 		}
 		if t.Contacts != nil {
 			return anyOf(names, contactNames(t))
@@ -157,6 +157,14 @@ func possible(typ string, names []string) bool {
 // sensorOutputs are the outputs of a sensor of three or four wires: NO and NC. Source: IEC 60947-5-2,
 // from memory.
 var sensorOutputs = []string{"4", "2"}
+
+// outputsOf are the outputs of what has to be fed: those of a sensor, or the one that its row has.
+func outputsOf(t *circuits.Type) []string {
+	if out := t.Contacts[0].B; !slices.Contains(sensorOutputs, out) {
+		return []string{out}
+	}
+	return sensorOutputs
+}
 
 // timedOnly tells whether a relay's contacts are numbered as those of a timer.
 func timedOnly(names []string) bool {

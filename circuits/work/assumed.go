@@ -81,7 +81,9 @@ func (p *Panel) assume() {
 			continue
 		}
 		assumed[i] = !Given(d) || maybeDark(d) // volt-amperes do not say whether a meter lights it
-		spans = append(spans, span(d))
+		if !d.Load().Exact {
+			spans = append(spans, span(d))
+		}
 	}
 	slices.Sort(spans)
 	slices.Reverse(spans)
@@ -159,6 +161,9 @@ const (
 
 // with tells whether a coil of such a temper is in at a voltage.
 func (e Electrical) with(temper Temper, bend, volts float64, in bool) bool {
+	if e.Exact {
+		return e.holds(volts, in)
+	}
 	share := e.share(volts)
 	switch temper {
 	case Eager:
@@ -175,6 +180,9 @@ func (e Electrical) with(temper Temper, bend, volts float64, in bool) bool {
 
 // depends tells whether a coil at a voltage may be in or not, by what it is like.
 func (e Electrical) depends(bend, volts float64) bool {
+	if e.Exact {
+		return false
+	}
 	share := e.share(volts)
 	return Bent(share, bend) >= maybeHeld && Bent(share, 1/bend) < surelyIn
 }

@@ -35,6 +35,7 @@ type Electrical struct {
 	PullIn  float64    // volts
 	DropOut float64    // volts
 	Drops   float64    // volts that diodes may keep of what feeds it
+	Exact   bool       // see circuits.Load
 }
 
 // share is what part of its rating some volts are. What diodes keep of it is no share that loads
@@ -61,8 +62,8 @@ const noVolts = 1e-6
 // have in the table of types. A device whose ohms alone are given never runs below
 // them.
 func electrical(d *circuits.Device, volts float64, dc bool) Electrical {
-	e := Electrical{Volts: volts, DC: dc}
 	row := d.Load()
+	e := Electrical{Volts: volts, DC: dc, Exact: row.Exact}
 	if row.Curve == circuits.CurrentCurve {
 		return sensing(d, row, dc)
 	}

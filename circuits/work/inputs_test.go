@@ -3,6 +3,8 @@ package work
 import (
 	"testing"
 
+	"deadrung/circuits"
+
 	"github.com/stretchr/testify/assert"
 )
 
@@ -37,6 +39,30 @@ func TestGuards(t *testing.T) {
 	} {
 		a = guards(a, step.in.made)
 		assert.Equal(t, step.on, a.in, "step %d", i)
+	}
+}
+
+// A zone module tells an open line, a quiet one, an alarm and a short by the share of its supply across
+// its own 1.5 kilohm: with 2.7 kilohm at the end 1.5/4.2, with a kilohm beside that 1.5/(1.5 + 0.73), with
+// three times a kilohm 1.5/(1.5 + 0.297), by Ohm's law.
+func TestZones(t *testing.T) {
+	for _, c := range []struct {
+		share                float64
+		alarm, well, trouble bool
+	}{
+		{0, false, false, true},
+		{0.018, false, false, true}, // three detectors before the break draw their 0.3 mA
+		{1.5 / 4.2, false, true, false},
+		{1.5 / (1.5 + 0.730), true, true, false},
+		{1.5 / (1.5 + 0.297), true, true, false},
+		{1, false, false, true},
+	} {
+		a := zones(true, c.share)
+		r := &relay{device: &circuits.Device{Type: circuits.TypeNamed("zone-module")}, jammed: -1}
+		assert.Equal(t, c.alarm, r.seen(a), "alarm at %.2f", c.share)
+		assert.Equal(t, c.well, a.timed, "fault relay at %.2f", c.share)
+		assert.Equal(t, c.trouble, r.tripped(a), "trouble at %.2f", c.share)
+		assert.Equal(t, armature{}, zones(false, c.share), "without its supply")
 	}
 }
 

@@ -140,12 +140,20 @@ func (p *Panel) judge(d *circuits.Device, values Electrical, volts float64) (on,
 	if s.Pulls() { // a solenoid
 		return p.judgeCoil(values, volts)
 	}
-	return sureOf(s, v, p.bend)
+	return sureOf(s, v, p.bendOf(values))
+}
+
+// bendOf is the bend that counts for a part.
+func (p *Panel) bendOf(e Electrical) float64 {
+	if e.Exact {
+		return 1
+	}
+	return p.bend
 }
 
 // judgeCoil tells from the voltage across a coil that is pulled by it alone whether it is in.
 func (p *Panel) judgeCoil(values Electrical, volts float64) (on, firm bool) {
-	low, high := Bent(volts/values.Volts, 1/p.bend), Bent(volts/values.Volts, p.bend)
+	low, high := Bent(volts/values.Volts, 1/p.bendOf(values)), Bent(volts/values.Volts, p.bendOf(values))
 	return volts >= values.PullIn-1e-6,
 		low*values.Volts >= values.PullIn-1e-6 || high*values.Volts < values.DropOut
 }

@@ -138,6 +138,10 @@ func (r *relay) follow(a armature, across func(network.Load) float64) (armature,
 	case circuits.Drives:
 		now := drives(a, pulls)
 		return now, now != a
+	case circuits.Zones:
+		line := r.coils[lineInput]
+		now := zones(pulls(supplyInput, a.in || a.timed), line.values.share(across(line.load)))
+		return now, now != a
 	}
 	if in == a.in && fed == a.fed {
 		return a, false
@@ -186,7 +190,7 @@ func (r *relay) unpowered(a armature) armature {
 			a = r.move(a, false)
 		}
 		return a
-	case circuits.Follows, circuits.Watches, circuits.Triggered, circuits.Guards, circuits.Drives:
+	case circuits.Follows, circuits.Watches, circuits.Triggered, circuits.Guards, circuits.Drives, circuits.Zones:
 	}
 	return armature{}
 }
@@ -273,7 +277,7 @@ func (r *relay) positions(a armature) (contacts, timed int) {
 	if r.device.Type.Armature == circuits.Alternates {
 		return b2i(a.timed), b2i(a.timed)
 	}
-	if r.device.Type.Armature == circuits.Drives {
+	if r.device.Type.Armature.FaultRelay() {
 		return b2i(a.in && a.timed), b2i(a.timed)
 	}
 	return b2i(a.in), b2i(a.timed)

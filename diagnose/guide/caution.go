@@ -20,6 +20,8 @@ const (
 	LiveWork  CautionKind = "live"       // before the first volts check in a spell of power
 	// Humming comes once a motor was found to hum: before the circuit is worked again.
 	Humming CautionKind = "hums"
+	// LifeSafety comes first of all where people are warned by the circuit, as by a fire alarm.
+	LifeSafety CautionKind = "life-safety"
 	// ProveMeter comes before a verdict is proved that rests on readings of nothing: a blown lead
 	// and a dead meter read the same.
 	ProveMeter CautionKind = "meter"
@@ -125,6 +127,9 @@ func (a *said) before(p *work.Panel, c log.Check) []CautionKind {
 		a.was, a.stand = nil, map[CautionKind]Standing{Isolating: LockedOff, PowerBack: AsFound}[k]
 		say(k)
 	}
+	if len(WarningPeople(p.Circuit)) > 0 {
+		say(LifeSafety)
+	}
 	if a.hums && c.Kind() != log.Ohms {
 		say(Humming)
 	}
@@ -139,11 +144,20 @@ func (a *said) before(p *work.Panel, c log.Check) []CautionKind {
 
 // Moving gives the devices of a circuit that move something.
 func Moving(c *circuits.Circuit) []*circuits.Device {
-	var moving []*circuits.Device
+	return devicesThat(c, func(t *circuits.Type) bool { return t.Moves })
+}
+
+// WarningPeople gives the devices of a circuit by which people are warned of a fire.
+func WarningPeople(c *circuits.Circuit) []*circuits.Device {
+	return devicesThat(c, func(t *circuits.Type) bool { return t.LifeSafety })
+}
+
+func devicesThat(c *circuits.Circuit, are func(*circuits.Type) bool) []*circuits.Device {
+	var devices []*circuits.Device
 	for _, d := range c.Devices {
-		if d.Type.Moves {
-			moving = append(moving, d)
+		if are(d.Type) {
+			devices = append(devices, d)
 		}
 	}
-	return moving
+	return devices
 }

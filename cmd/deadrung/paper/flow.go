@@ -311,6 +311,9 @@ func (b *Book) printedCautions(where string) []string {
 // liveCautions are those before anything is worked, and before a meter comes on live parts.
 func (b *Book) liveCautions() []string {
 	var lines []string
+	if len(guide.WarningPeople(b.speak.Circuit)) > 0 {
+		lines = append(lines, b.speak.Warned(guide.LifeSafety).Line())
+	}
 	if len(guide.Moving(b.speak.Circuit)) > 0 {
 		lines = append(lines, b.speak.Warned(guide.Movement).Line())
 	}

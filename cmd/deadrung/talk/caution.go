@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"deadrung/circuits"
 	"deadrung/circuits/work"
@@ -17,6 +18,9 @@ func CautionOf(p *work.Panel) Notice {
 		"Only qualified persons may test live circuits. ", liveVolts(p)) +
 		"Local codes, the rules of the site and the licensed person in charge come before anything this " +
 		"program says."
+	if len(guide.WarningPeople(p.Circuit)) > 0 {
+		n.Text += " " + strings.Join(lifeSafety().Points, " ")
+	}
 	return n
 }
 
@@ -45,6 +49,17 @@ func LockOutOf(p *work.Panel, when string) Notice {
 	return n
 }
 
+// lifeSafety is what is said of a circuit by which people are warned of a fire.
+func lifeSafety() Notice {
+	return Notice{Kind: LifeSafety, Points: []string{
+		"Only who is licensed for fire alarms may work on one, and the local code comes first.",
+		"Before anything is worked or switched off tell the building and the monitoring station, and have " +
+			"somebody watch for fire meanwhile.",
+		"Afterwards test every detector, call point and signal of the line, and tell them that it is back.",
+		"What this program says of it is for teaching; it is no design and no test of a fire alarm.",
+	}, Source: "NFPA 72, chapters on impairments and on testing; from memory"}
+}
+
 // chargeSource is where it says that stored charges are to be told. What a rectifier charges stands at the
 // peak of the supply, 1.41 times its volts.
 const chargeSource = "IEC 60204-1, 6.2.4: 60 V or less within 5 s, or a label; from memory"
@@ -62,6 +77,8 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 			fmt.Sprintf("Working the circuit may start %s, with a fault at any moment.", Joined(moving(p.Circuit), " and ")),
 			"See who is near, tell them, and keep clear of what moves.",
 		}, Source: circuits.NoSource}
+	case guide.LifeSafety:
+		return lifeSafety()
 	case guide.Humming:
 		return Notice{Kind: Humming, Points: []string{
 			"A motor that hums and does not turn draws many times its current and burns: switch it off at once.",

@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"strings"
 	"testing"
 
 	"deadrung/circuits"
@@ -31,5 +32,18 @@ func TestChargesAreCautioned(t *testing.T) {
 		assert.Contains(t, n.Points[6], "Test drive DRV1 dead as well", "with a meter that is proved before and after")
 		assert.Contains(t, n.Points[7], "Test the meter again")
 		assert.Contains(t, n.Source, chargeSource)
+	}
+}
+
+func TestFireAlarmsAreCautioned(t *testing.T) {
+	for name, alarms := range map[string]bool{"fire-line": true, "cold-store-alarm": false} {
+		text, ok := circuits.BuiltinText(name)
+		require.True(t, ok)
+		c, problems := read.Read(name, text)
+		require.NoError(t, problems.Err())
+		n := CautionOf(work.Assemble(c))
+		for _, point := range lifeSafety().Points {
+			assert.Equal(t, alarms, strings.Contains(n.Text, point), "%s: %s", name, point)
+		}
 	}
 }

@@ -17,6 +17,7 @@ const (
 	Movement              // something may start
 	ProveMeter            // a verdict rests on readings of nothing
 	Humming               // a motor hums and does not turn
+	LifeSafety            // people are warned by the circuit
 )
 
 // Notice is a caution: a paragraph, or what is to be done point by point.
@@ -91,6 +92,7 @@ func powerBack(when, switchOn string) Notice {
 func (n Notice) Title() string {
 	title := map[NoticeKind]string{
 		PowerOff: "LOCK OUT", PowerBack: "BACK TO POWER", LiveWork: "LIVE", Movement: "IT MAY START", ProveMeter: "PROVE THE METER", Humming: "IT HUMS",
+		LifeSafety: "A FIRE ALARM",
 	}[n.Kind]
 	if n.When != "" {
 		title += " " + n.When

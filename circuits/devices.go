@@ -37,6 +37,8 @@ const (
 // refuses a row with a hole.
 type Type struct {
 	Name string
+	// Word is the name in a sentence, where that is not Name without its strokes.
+	Word string
 	// Also are other names of the trade for it, which the format does not take.
 	Also []string
 	Kind Kind
@@ -302,7 +304,12 @@ func (t *Type) SeenTimed() bool { return t.Times != ByDelay || t.Armature == Tri
 func (t *Type) Isolates() bool { return t.SwitchOn == closes }
 
 // Called gives the name of the type in a sentence, as in "limit switch".
-func (t *Type) Called() string { return strings.ReplaceAll(t.Name, "-", " ") }
+func (t *Type) Called() string {
+	if t.Word != "" {
+		return t.Word
+	}
+	return strings.ReplaceAll(t.Name, "-", " ")
+}
 
 // Article gives the name of the type in the file with its article.
 func (t *Type) Article() string {

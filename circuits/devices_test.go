@@ -15,6 +15,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Name":      {must: everyKind},
 	"Also":      {may: everyKind},
 	"Kind":      {must: everyKind},
+	"Word":      {may: everyKind},
 	"Place":     {must: everyKind},
 	"Numbered":  {may: []Kind{LoadKind}},
 	"Terminals": {must: []Kind{SourceKind, GroundKind, LinkKind, RelayKind, LoadKind, PassiveKind}, may: []Kind{OperatorKind}},

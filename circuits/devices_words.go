@@ -90,17 +90,19 @@ var (
 	ofADetector = Faults{ContactOpen: "detector-open", NCContactOpen: "detector-open", ContactClosed: "detector-closed",
 		Stuck: Jams{AtRest: Said{"detector-blind", "{name} does not go into alarm, whatever smoke is in it"},
 			Away: Said{"detector-in-alarm", "{name} is in alarm with no smoke in it"}}}
-	ofAZoneModule = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded", Stuck: Jams{
-		AtRest: Said{"zone-in-trouble", "{name} shows trouble and gives no alarm, whatever its line does"},
-		Away:   Said{"zone-in-alarm", "{name} is in alarm, whatever its line does"}}}
+	ofAZoneModule = Faults{ContactOpen: "inner-contact-open", NCContactOpen: "inner-contact-open", ContactClosed: "inner-contact-welded",
+		Stuck: Jams{
+			AtRest: Said{"zone-in-trouble", "{name} shows trouble and gives no alarm, whatever its line does"},
+			Away:   Said{"zone-in-alarm", "{name} is in alarm, whatever its line does"}}}
 	ofAnOutput = Faults{ContactOpen: "output-open", NCContactOpen: "output-open", ContactClosed: "output-closed",
 		Stuck: stuckAs("output-stuck", "{name} stays {position}, whatever the program does")}
 	ofASolid = Faults{ContactOpen: "solid-open", NCContactOpen: "solid-open", ContactClosed: "solid-shorted"}
-	ofAGuard = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded",
+	ofAGuard = Faults{ContactOpen: "inner-contact-open", NCContactOpen: "inner-contact-open", ContactClosed: "inner-contact-welded",
 		Stuck: Jams{AtRest: Said{"guard-stays-off", "safety relay {name} stays off, whatever its channels are"}}}
-	ofADrive = Faults{ContactOpen: "relay-no-open", NCContactOpen: "relay-nc-open", ContactClosed: "relay-welded", Stuck: Jams{
-		AtRest: Said{"drive-tripped", "drive {name} is tripped and does not reset"},
-		Away:   Said{"drive-runs", "drive {name} runs, whatever its inputs are"}}}
+	ofADrive = Faults{ContactOpen: "inner-contact-open", NCContactOpen: "inner-contact-open", ContactClosed: "inner-contact-welded",
+		Stuck: Jams{
+			AtRest: Said{"drive-tripped", "drive {name} is tripped and does not reset"},
+			Away:   Said{"drive-runs", "drive {name} runs, whatever its inputs are"}}}
 	ofRelief = Faults{PoleOpens: Said{"heater-in-pole-open", "heater {part} of overload relay {name} is burnt out"},
 		ContactOpen: "overload-open", NCContactOpen: "overload-open", ContactClosed: "overload-closed", Stuck: Jams{
 			AtRest: Said{"overload-closed", "overload relay {name} never trips"},

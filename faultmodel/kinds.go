@@ -145,13 +145,16 @@ func (l *lister) load(d *circuits.Device, coil int) {
 	name, id := d.Called(), d.Name
 	if d.Type.Kind == circuits.RelayKind {
 		name = "the coil of " + d.Name
+		if d.Type.Electronic {
+			name = "the input of " + d.Name
+		}
 	}
 	which := d.CoilName(coil)
 	switch {
 	case d.Fed():
 		name = "the supply input of " + d.Name
 	case which != "" && d.Type.Inputs():
-		name, id = fmt.Sprintf("the input %s of %s", which, d.Name), d.Name+"-"+which
+		name, id = fmt.Sprintf("the %s input of %s", which, d.Name), d.Name+"-"+which
 	case which != "" && d.Type.Kind == circuits.LoadKind:
 		name, id = fmt.Sprintf("the %s winding of motor %s", which, d.Name), d.Name+"-"+which
 	case which != "":

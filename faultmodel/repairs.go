@@ -1,17 +1,36 @@
 package faultmodel
 
 import (
+	"deadrung/circuits"
 	"deadrung/circuits/work"
 	"strings"
 )
 
 // Repair says how a fault of a panel is put right.
 func (f Fault) Repair(p *work.Panel) string {
-	what := ""
-	if d := p.Device(f.Devices[0]); d != nil {
-		what = d.Type.Called()
+	d := p.Device(f.Devices[0])
+	if d == nil {
+		return Repairs[f.Key]
 	}
-	return strings.ReplaceAll(Repairs[f.Key], "{type}", what)
+	text := strings.ReplaceAll(Repairs[f.Key], "{type}", d.Type.Called())
+	if after := around(d.Type); after != "" && !f.Effect.OfWires() {
+		text += " " + after
+	}
+	return text
+}
+
+// around is what a repair of some devices takes beside what is put right. Common practice, no source.
+func around(t *circuits.Type) string {
+	switch {
+	case t.Armature == circuits.Guards:
+		return "Then prove each channel by itself, the feedback and the reset, before the machine runs."
+	case t.Armature == circuits.Drives:
+		return "Before anything at its terminals is touched wait until its dc link has discharged, as long as its label says, and " +
+			"prove it dead."
+	case t.LifeSafety:
+		return "Then test alarm and trouble of the whole line, and tell the building and the monitoring station that it is back."
+	}
+	return ""
 }
 
 // Repairs says how each kind of fault is put right; {type} is what the device is. Common
@@ -28,6 +47,10 @@ var Repairs = map[Key]string{
 	RelayNCOpen:  "Replace the {type} or the contact block; a filed contact does not last.",
 	RelayWelded: "Replace the {type} or the contact block, and look for what welded it: a short " +
 		"or an overload behind the contact.",
+	InnerContactOpen: "Replace the {type} by one of the same type, set as the old one: the contacts inside of it are " +
+		"not mended.",
+	InnerContactWeld: "Replace the {type} by one of the same type, set as the old one: the contacts inside of it are not mended. Look for what " +
+		"welded it: a short or an overload behind the contact.",
 	CoilOpen: "Replace the coil or the {type}, of the same volts. See why it burned: wrong " +
 		"volts, or an armature that does not seat.",
 	CoilShorted: "Replace the coil or the {type}, of the same volts. The fuse ahead of it has " +
@@ -89,13 +112,14 @@ var Repairs = map[Key]string{
 	SuppressorOpen: "Replace the {type}, of the same volts: without it the contact ahead burns.",
 	SuppressorShorted: "Replace the {type}, of the same volts. The fuse ahead of it has most likely opened " +
 		"too. See where the surges come from.",
-	SensorDead: "Measure its supply between its own leads first, the right way round. Then replace the {type}, of " +
-		"the same volts and output.",
-	SensorOpen: "See that its target comes near enough and that its face or lens is clean, then replace the {type}, of the same output.",
-	SensorClosed: "See that nothing stands before it and that its load does not ask too much of it, then replace the {type}, " +
-		"of the same output.",
-	SensorStuck: "See that its target comes near enough and goes far enough, and that its face or lens is clean. Then set or " +
-		"replace the {type}.",
+	SensorDead: "Measure the volts between its own supply leads first, plus at its plus lead. If they are there, replace the {type}, of the " +
+		"same volts, output (pnp or npn) and reach.",
+	SensorOpen: "See that its output light is lit while nothing comes out, that its target comes near enough and that its face or lens is " +
+		"clean. Then replace the {type}, of the same output and reach.",
+	SensorClosed: "See that nothing stands in front of it and that its load does not take more than it may give. Then replace the {type}, of " +
+		"the same output and reach.",
+	SensorStuck: "See that its target comes near enough and goes far enough away, and that its face or lens is clean and lined up. Then set it " +
+		"anew, or replace it by one of the same output and reach.",
 	DetectorDead: "Measure the volts of the line at its base, the right way round, and see that the head is turned home. Then " +
 		"replace the head by one of the same type, and test it with smoke.",
 	DetectorOpen: "See that the head is turned home and that the springs of its base are clean. Then replace the head by one " +
@@ -106,23 +130,27 @@ var Repairs = map[Key]string{
 	DetectorInAlarm: "Make sure that there is no fire. Look for dust, insects, steam and damp, and keep them away. Clean its " +
 		"chamber as its maker says, or replace the head by one of the same type, and test it with smoke.",
 	ZoneInTrouble: "Take the field wires off the line and put its end-of-line resistor straight across the line's terminals: a good module is quiet " +
-		"then. If it is not, replace it by one of the same type, set as the old one. Prove alarm and trouble of the line.",
+		"then. If it is not, replace it by one of the same type, set as the old one.",
 	ZoneInAlarm: "Make sure that there is no fire. Take the field wires off the line and put its end-of-line resistor straight across the " +
-		"line's terminals: a good module is quiet then. If it is not, replace it by one of the same type, set as the old one. " +
-		"Prove alarm and trouble of the line.",
-	OutputOpen:   "See that the output has its own supply and that its fuse is good, then change the card or move the wire to a spare output.",
-	OutputClosed: "See what overloaded the output, then change the card or move the wire to a spare output.",
-	OutputStuck:  "See with whoever has the program whether it sets the output, then change the card.",
-	SolidOpen:    "Replace the solid-state relay, of the same volts and amperes, on its heat sink.",
-	SolidShorted: "Replace the solid-state relay, of the same volts and amperes, and see what overloaded or overheated it. It " +
-		"fails on: what must stop needs a contact besides.",
-	InputOpen: "Measure at the terminals of the input first. Then replace the {type}, set as the old one.",
-	GuardStaysOff: "See its lights and its leaflet first: feedback, reset, both channels within their time. Then replace the " +
-		"safety relay by one of the same type, and prove both channels.",
-	DriveTripped: "Read the fault on its display before it is reset, and find what tripped it: load, cable, motor, cooling, " +
-		"volts. Wait until its capacitors are discharged before anything in it is touched.",
-	DriveRuns: "See where it takes its start from, its terminals or its own keys, and set that as the drawing says. Wait until " +
-		"its capacitors are discharged before anything in it is touched.",
+		"line's terminals: a good module is quiet then. If it is not, replace it by one of the same type, set as the old one.",
+	OutputOpen: "See that the outputs have their own supply and that its fuse is good, and that the light of this one is lit while nothing comes " +
+		"out. Then replace the card, or move the wire and the program to a spare output.",
+	OutputClosed: "See that the light of the output is dark while it conducts, and what overloaded it: a short, a coil without a suppressor. " +
+		"Then replace the card, or move the wire and the program to a spare output.",
+	OutputStuck: "See with whoever is in charge of the program whether it sets the output, is forced or has stopped. Then " +
+		"replace the card; a program is not changed to get round a fault.",
+	SolidOpen: "See that the light of its input is lit, and measure the volts at its input. Then replace the {type}, of the same input and output volts " +
+		"and amperes, on its heat sink with new paste.",
+	SolidShorted: "Replace the {type}, of the same input and output volts and amperes, on its heat sink with new paste. See what overloaded or " +
+		"overheated it, and that its suppressor is whole. It fails by staying on: what must stop needs a contact as well.",
+	InputOpen: "Measure the volts at the terminals of the input first. If they are there, replace the {type}, set as the old one; " +
+		"of a controller the card, or move the wire and the program to a spare input.",
+	GuardStaysOff: "Read its lights with its leaflet first: supply, feedback, reset, both channels made within their time. Then replace the {type} " +
+		"by one of the same type, set as the old one.",
+	DriveTripped: "Read and note the fault on its display before it is reset, and find what tripped it: load, cable, motor, cooling, mains. If it " +
+		"does not reset with that put right, replace the drive, with the settings of the old one.",
+	DriveRuns: "See on its display where it takes its start from, its terminals, its own keys or a bus, and have that set as the drawing says. " +
+		"If it still runs with its start input open, replace the drive, with the settings of the old one.",
 	LoadShorted: "Replace it. The fuse ahead of it has most likely opened too.",
 	PinOpen:     "Look for a bent or pushed-back pin, a loose crimp. Replace the pin.",
 	BridgeOpen:  "Tighten or replace the bridge.",

@@ -85,3 +85,22 @@ func TestRepairsNameTheDevice(t *testing.T) {
 	}
 	assert.Empty(t, want)
 }
+
+// A safety relay is proved by its channels once it is replaced, at a drive one waits for its charge, a
+// fire alarm is tested and told of; none of them has a contact block.
+func TestRepairsOfDevicesWithInputs(t *testing.T) {
+	p := everyType(t)
+	found := 0
+	for _, f := range List(p, Options{}) {
+		for device, says := range map[string]string{"SR1": "prove each channel by itself", "DR1": "dc link has discharged",
+			"ZM1": "monitoring station", "SD1": "monitoring station"} {
+			if f.Effect.OfWires() || f.Devices[0] != device {
+				continue
+			}
+			found++
+			assert.Contains(t, f.Repair(p), says, f.ID)
+			assert.NotContains(t, f.Repair(p), "block", f.ID)
+		}
+	}
+	assert.Greater(t, found, 20)
+}

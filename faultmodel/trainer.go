@@ -53,6 +53,8 @@ var Insertions = []Insertion{
 	{PinOpen, TakePin, NeedsPrepared, "an open"},
 	{RelayNOOpen, SwapPart, NeedsPrepared, "an open"},
 	{RelayNCOpen, SwapPart, NeedsPrepared, "an open"},
+	{InnerContactOpen, NoWay, 0, "a safety relay, a drive or a fire alarm is not opened and doctored for an exam"},
+	{InnerContactWeld, NoWay, 0, "a contact may be what stops something: it is not bridged"},
 	{ButtonOpen, SwapPart, NeedsPrepared, "an open"},
 	{CoilOpen, SwapPart, NeedsPrepared, "an open"},
 	{HornOpen, SwapPart, NeedsPrepared, "an open"},

@@ -47,6 +47,8 @@ const (
 	RelayNOOpen       Key = "relay-no-open"
 	RelayNCOpen       Key = "relay-nc-open"
 	RelayWelded       Key = "relay-welded"
+	InnerContactOpen  Key = "inner-contact-open"
+	InnerContactWeld  Key = "inner-contact-welded"
 	CoilOpen          Key = "coil-open"
 	CoilShorted       Key = "coil-shorted"
 	CurrentShorted    Key = "current-coil-shorted"
@@ -180,6 +182,8 @@ var Weights = []Weight{
 	{RelayNOOpen, "relay, contactor, timer: an NO contact stays open", 3, relay, 0.5, 2},
 	{RelayNCOpen, "relay, contactor, timer: an NC contact stays open", 2, relay, 0.5, 2},
 	{RelayWelded, "relay, contactor, timer: a contact is welded", 0.7, relay, 0.5, 2},
+	{InnerContactOpen, "safety relay, drive, zone module: a contact of an output relay stays open", 2, relay + "; less than a relay's: it seldom switches", 0.5, 2},
+	{InnerContactWeld, "safety relay, drive, zone module: a contact of an output relay is welded", 0.7, relay, 0.5, 2},
 	{CoilOpen, "relay, contactor, timer: the coil is open", 2, relay, 0.5, 1.5},
 	{CoilShorted, "relay, contactor, timer: the coil is shorted", 0.7, relay, 0.5, 1.5},
 	{CurrentShorted, "current relay: the coil is shorted", 0.7, relay, 0.5, 1.5},

@@ -15,7 +15,8 @@ func DeviceTypes(to io.Writer) {
 	fmt.Fprintln(to)
 	fmt.Fprintln(to,
 		"Made from the rows of the program: `deadrung circuits --types`. What a file does not give is taken")
-	fmt.Fprintln(to, "from here. Volt-amperes and ohms are those of a part for 120 V ac; "+
+	fmt.Fprintln(to, "from here, but for the place: that is where most of them sit, and a file that gives none means the panel.")
+	fmt.Fprintln(to, "Volt-amperes and ohms are those of a part for 120 V ac; "+
 		"real parts lie between the factors given,")
 	fmt.Fprintln(to, "and what is only assumed decides nothing finer than near zero, in between and open.")
 	fmt.Fprintln(to)

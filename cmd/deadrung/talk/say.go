@@ -140,12 +140,7 @@ func (s *Speaker) Lead(t circuits.Terminal) string {
 	p := s.Model.Panel()
 	name, at := t.Split()
 	d := s.Circuit.Device(name)
-	what := d.Type.Called()
-	for i, ends := range d.Coils() {
-		if d.Type.Kind == circuits.RelayKind && slices.Contains(ends[:], at) {
-			what = strings.Join(strings.Fields(what+" "+d.CoilName(i)+" coil"), " ")
-		}
-	}
+	what := strings.Join(strings.Fields(d.Type.Called()+" "+coilsAt(d, at)), " ")
 	text := fmt.Sprintf("%s, %s %s", t, what, d.Whereabouts())
 	n := p.Number(p.Node(t))
 	if n < 0 {
@@ -156,6 +151,31 @@ func (s *Speaker) Lead(t circuits.Terminal) string {
 		text += " (" + side + ")"
 	}
 	return text
+}
+
+// coilsAt names the coils or inputs of a device that a terminal belongs to: "set coil", "start, trip
+// and reset inputs".
+func coilsAt(d *circuits.Device, terminal string) string {
+	if d.Type.Kind != circuits.RelayKind {
+		return ""
+	}
+	var names []string
+	for i, ends := range d.Coils() {
+		if slices.Contains(ends[:], terminal) {
+			names = append(names, d.CoilName(i))
+		}
+	}
+	word := "coil"
+	if d.Type.Electronic || d.Type.Inputs() && len(d.Coils()) > 1 {
+		word = "input"
+	}
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return names[0] + " " + word
+	}
+	return Joined(names, " and ") + " " + word + "s"
 }
 
 // side tells whether a wire number is the grounded side, or a return without a bond.

@@ -166,7 +166,7 @@ var semantic = []struct{ says, reason string }{
 	{`in two parts|are one|to itself|with itself|single terminal,|already on wire|on another wire`, "what the wires join is worked out"},
 	{`too few for the wires`, "what goes through a terminal block is worked out"},
 	{`^the circuit has no source|which of .* feeds this rung|where the rungs of this feed end`, "sources are looked for by their type"},
-	{`of unlike frequency or of unknown phase`, "sources are counted over the whole file"},
+	{`of another frequency or of unknown phase`, "sources are counted over the whole file"},
 	{`^no contact .* is left`, "contacts are counted over the rungs"},
 	{`without a load|^a rung has no part|^a (feed|return) begins at`, "ways through a rung are followed"},
 	{`two sides of .* hang together|feeds .* with ac`, "what the wires join is worked out"},
@@ -285,6 +285,6 @@ func TestSchemaTells(t *testing.T) {
 		for _, key := range slices.Concat(circuits.EveryKeys[1:], row.Keys) {
 			assert.NotEmpty(t, then.Properties[key].Description, "%s of %s", key, row.Name)
 		}
-		assert.Equal(t, row.Place, then.Properties["place"].Default, row.Name)
+		assert.Equal(t, usualPlace, then.Properties["place"].Default, row.Name)
 	}
 }

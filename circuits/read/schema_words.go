@@ -60,8 +60,8 @@ var keyWords = map[string]string{
 func told(t *circuits.Type, key string, of form) form {
 	out := form{"allOf": []any{of}, "description": keyWords[key]}
 	switch {
-	case key == "place" && t.Place != "":
-		out["default"] = t.Place
+	case key == "place":
+		out["default"] = usualPlace
 	case key == "terminals" && len(t.Terminals) > 0, key == "coil" && len(t.Terminals) > 0:
 		out["default"] = t.Terminals
 	case key == "primary" && len(t.Primary) > 0:

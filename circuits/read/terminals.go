@@ -141,12 +141,13 @@ func (r *reader) terminal(d *drawn, n *yaml.Node, shares bool) (string, bool) {
 
 // pairOf reads the names of two terminals, see [reader.terminal].
 func (r *reader) pairOf(d *drawn, e *entry, shares bool) (pair [2]string, ok bool) {
-	items, ok := r.items(e.value, e.key, "two terminals, as in [1, 2]")
+	right := "two terminals, as in [" + strings.Join(d.usual(e.key), ", ") + "]"
+	items, ok := r.items(e.value, e.key, right)
 	if !ok {
 		return pair, false
 	}
 	if len(items) != 2 {
-		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has %s", e.key, d.Name,
+		r.wrong(e.value, right, "%s of %s has %s", e.key, d.Name,
 			circuits.Counted(len(items), "terminal"))
 		return pair, false
 	}
@@ -155,10 +156,31 @@ func (r *reader) pairOf(d *drawn, e *entry, shares bool) (pair [2]string, ok boo
 		pair[i], ok = name, ok && good
 	}
 	if ok && pair[0] == pair[1] {
-		r.wrong(e.value, "two terminals, as in [1, 2]", "%s of %s has one terminal twice", e.key, d.Name)
+		r.wrong(e.value, right, "%s of %s has one terminal twice", e.key, d.Name)
 		ok = false
 	}
 	return pair, ok
+}
+
+// usual gives two terminals as a key of a device mostly has them.
+func (d *drawn) usual(key string) []string {
+	for _, c := range d.Type.Coils {
+		if c.Key == key {
+			return c.Terminals
+		}
+	}
+	const ends = 2
+	switch {
+	case key == "primary":
+		return d.Type.Primary
+	case (key == "terminals" || key == "coil") && len(d.Type.Terminals) == ends:
+		return d.Type.Terminals
+	case key == "no" || key == "terminals":
+		return []string{"13", "14"}
+	case key == "nc":
+		return []string{"11", "12"}
+	}
+	return []string{"1", "2"}
 }
 
 func (r *reader) readPair(d *drawn, e *entry, to *[2]string) {

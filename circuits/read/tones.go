@@ -2,6 +2,7 @@ package read
 
 import (
 	"slices"
+	"strings"
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
@@ -26,6 +27,7 @@ func (r *reader) tones() {
 		of    *circuits.Device // where nobody knows its phase to others
 	}
 	var found []tone
+	var names []string // of the first source of each
 	for _, d := range r.circuit.Devices {
 		if !slices.Contains(alone[d.Hertz], d) {
 			continue
@@ -38,9 +40,11 @@ func (r *reader) tones() {
 			continue
 		}
 		if found = append(found, t); len(found) > network.MostTones {
-			r.wrong(r.drawn[d.Name].at, "phase: 0, or as it is, for each source whose phase to the others is known",
-				"with %s there are more than %d sources of unlike frequency or of unknown phase", d.Name, network.MostTones)
+			r.wrong(r.drawn[d.Name].at, "phase: 0, or as it is, in each ac supply whose phase to the others is known; all dc supplies count as one",
+				"%s is one source of another frequency or of unknown phase too many: %s are %d already, and a circuit can have %d",
+				d.Name, strings.Join(names, ", "), len(names), network.MostTones)
 			return
 		}
+		names = append(names, d.Name)
 	}
 }

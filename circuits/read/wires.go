@@ -1,6 +1,7 @@
 package read
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -348,6 +349,11 @@ func (r *reader) checkUnwired(w *wiresRead) {
 			for i, end := range ends {
 				if other := ends[1-i]; end != "" && !wired(end) && wired(other) && !warned[end] {
 					warned[end] = true
+					if d.Fed() && slices.Contains(d.Ends[:], end) {
+						r.warn(d.at, fmt.Sprintf("a wire on %s as well, from the other side of its supply", d.Terminal(end)),
+							"%s is on no wire, though %s is: %s is not fed, and its output stays off", d.Terminal(end), d.Terminal(other), d.Name)
+						continue
+					}
 					r.warn(d.at, "", "%s is on no wire, though %s is", d.Terminal(end), d.Terminal(other))
 				}
 			}

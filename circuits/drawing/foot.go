@@ -79,6 +79,12 @@ func (d *Drawing) Legend(o Options) []string {
 	if passive := d.passiveMarks(); passive != "" {
 		lines = append(lines, passive+".")
 	}
+	if d.faultContacts() {
+		lines = append(lines, contact("f ")+" contact of a fault relay, in while nothing is wrong.")
+	}
+	if inputs := d.inputMarks(); inputs != "" {
+		lines = append(lines, inputs)
+	}
 	if o.State != nil {
 		lines = append(lines, fmt.Sprintf("%s %s energised, %s %s not. * operated or working. Contacts "+
 			"stand as in this step: %s NO, now closed; %s NC, now open.",
@@ -103,6 +109,39 @@ func (d *Drawing) passiveMarks() string {
 	return strings.Join(marks, ", ")
 }
 
+// faultContacts tells whether a contact of the drawing follows a fault relay.
+func (d *Drawing) faultContacts() bool {
+	return slices.ContainsFunc(d.Circuit.Devices, func(dev *circuits.Device) bool {
+		return dev.Type.Armature.FaultRelay() &&
+			slices.ContainsFunc(dev.Contacts, func(c circuits.Contact) bool { return c.Timed })
+	})
+}
+
+// inputMarks explains the letters in the boxes of inputs, as far as the drawing has them: "SR1: +
+// supply, 1 channel-1".
+func (d *Drawing) inputMarks() string {
+	var all []string
+	for _, dev := range d.Circuit.Devices {
+		if !dev.Type.Inputs() {
+			continue
+		}
+		var marks []string
+		for _, coil := range dev.Type.Coils {
+			if letter, ok := strings.CutSuffix(strings.TrimPrefix(coil.Symbols.Text, "("), ": )"); ok {
+				marks = append(marks, letter+" "+strings.ReplaceAll(coil.Name, "-", " "))
+			}
+		}
+		if of := "inputs of a " + dev.Type.Called() + ": " + strings.Join(marks, ", "); len(marks) > 0 && !slices.Contains(all, of) {
+			all = append(all, of)
+		}
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	text := strings.Join(all, "; ")
+	return strings.ToUpper(text[:1]) + text[1:] + "."
+}
+
 // legend explains the marks of the SVG.
 func (d *Drawing) legend(o Options) []string {
 	lines := []string{"Numbers at the left are rungs; beside a coil are the rungs of its contacts, " +
@@ -110,6 +149,12 @@ func (d *Drawing) legend(o Options) []string {
 	if o.Upright {
 		lines = []string{"Numbers at the top are current paths; the table below a coil has the path of " +
 			"each of its contacts, \u2013 where it is spare, t where it is timed."}
+	}
+	if d.faultContacts() {
+		lines = append(lines, "A contact with an f follows a fault relay, which is in while nothing is wrong.")
+	}
+	if inputs := d.inputMarks(); inputs != "" {
+		lines = append(lines, inputs)
 	}
 	if o.State != nil {
 		lines = append(lines, "Thick: energised. Dashed: not energised. * operated or working; contacts "+

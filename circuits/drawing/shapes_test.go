@@ -12,7 +12,7 @@ import (
 // that is drawn is named by a row or is of a part that any device may have.
 func TestShapesOfTypes(t *testing.T) {
 	used := make(map[string]bool)
-	for _, name := range []string{"contact", "timed-contact", "dc-supply", "primary", "bridge", "reference"} {
+	for _, name := range []string{"contact", "timed-contact", "fault-contact", "dc-supply", "primary", "bridge", "reference"} {
 		used[name] = true
 		assert.NotNil(t, named(name, NEMA), name)
 	}

@@ -35,6 +35,11 @@ func (p *Part) showsDelay() bool {
 	return p.Device.Delayed(p.Index) && p.Device.Type.Times <= circuits.OffDelay
 }
 
+// ofFaultRelay tells whether a contact follows a fault relay and not the armature: it is drawn with an f.
+func (p *Part) ofFaultRelay() bool {
+	return p.Kind == Contact && p.Device.Type.Armature.FaultRelay() && p.Device.Contacts[p.Index].Timed
+}
+
 // shapeOf names the shape of a part by both standards: that of its device's row, but for
 // parts that any device may have.
 func shapeOf(p *Part) circuits.Symbols {
@@ -44,8 +49,11 @@ func shapeOf(p *Part) circuits.Symbols {
 		if p.Device.Type.Kind != circuits.RelayKind {
 			return p.Device.Type.Symbols
 		}
-		if p.showsDelay() {
+		switch {
+		case p.showsDelay():
 			return both("timed-contact")
+		case p.ofFaultRelay():
+			return both("fault-contact")
 		}
 		return both("contact")
 	case Source:
@@ -105,6 +113,8 @@ var nemaSymbols = map[string]*symbol{
 		source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
 	"timed-contact": {name: "timed contact", half: 16, up: 12, down: 24, draw: timed,
 		source: "NEMA ICS 19, IEEE 315; from memory"},
+	"fault-contact": {name: "contact of a fault relay", half: 10, up: 10, down: 10, draw: withF(bars, -9, -3),
+		source: "NEMA ICS 19, IEEE 315 clause 4.30, with an f beside it, common practice, no source; from memory"},
 	"overload-relay": {name: "overload contact", half: 10, up: 10, down: 10, draw: bars,
 		source: "NEMA ICS 19, IEEE 315 clause 4.30; from memory"},
 	"push-button": {name: "push button", half: 13, up: 17, down: 10, draw: pushButton,
@@ -244,6 +254,8 @@ var iecSymbols = map[string]*symbol{
 		source: "IEC 60617 07-02-01, 07-02-03; from memory"},
 	"timed-contact": {name: "delayed contact", half: 14, up: 13, down: 15, draw: parachute,
 		source: "IEC 60617 07-05-01 to 07-05-04; from memory"},
+	"fault-contact": {name: "contact of a fault relay", half: 14, up: 13, down: 12, draw: withF(blade, 12, 10),
+		source: "IEC 60617 07-02-01, 07-02-03, with an f beside it, common practice, no source; from memory"},
 	"overload-relay": {name: "contact of a thermal overload relay", half: 14, up: 13, down: 15,
 		draw: under(thermalLink), source: "IEC 60617 07-02-03 with 02-13-25; from memory"},
 	"push-button": {name: "push button", half: 14, up: 13, down: 15, draw: under(pushHead),

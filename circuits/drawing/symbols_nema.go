@@ -15,6 +15,14 @@ func bars(p *pen, l look) {
 	}
 }
 
+// withF draws an f beside a contact, which is of a fault relay.
+func withF(contact func(*pen, look), x, y float64) func(*pen, look) {
+	return func(p *pen, l look) {
+		contact(p, l)
+		p.text(x, y, 9, "f")
+	}
+}
+
 // arm draws the arm of a switch between two round contacts, and gives where its middle is:
 // an NO arm hangs below its contact, an NC arm lies on it.
 func arm(p *pen, l look) float64 {

@@ -122,6 +122,9 @@ func (c *canvas) contact(p *Part) string {
 	if p.showsDelay() {
 		inner = "t" + inner
 	}
+	if p.ofFaultRelay() {
+		inner = "f" + inner
+	}
 	return c.marks.bar + inner + c.marks.endBar
 }
 

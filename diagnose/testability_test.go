@@ -29,7 +29,8 @@ func TestTestability(t *testing.T) {
 			if name == "star-delta" { // one step does not care whether a timer runs on meanwhile
 				assert.LessOrEqual(t, got.Checks.Mean, 1.15*got.OneStep)
 			} else {
-				assert.LessOrEqual(t, got.Checks.Mean, got.OneStep+1e-9)
+				// Looking two checks ahead is no promise: drive-fan loses half of a hundredth by it.
+				assert.LessOrEqual(t, got.Checks.Mean, 1.01*got.OneStep)
 			}
 			assert.GreaterOrEqual(t, got.Checks.Worst, got.Checks.Mean)
 			unparted := 0.0 // what a check shows, and a chain of others links with the good circuit

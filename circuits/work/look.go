@@ -86,8 +86,7 @@ func (p *Panel) Flashes(o *Overlay, e *End, s Sight) bool {
 func (p *Panel) seeLoad(o *Overlay, s Sight, across func(network.Load) float64, at atNode) (on, firm bool) {
 	look, d := s.At(), s.Device
 	if look.Follows == circuits.TheInput {
-		c := p.coils[d][look.Coil]
-		return p.judgeCoil(c.values, across(c.load))
+		return p.seeInput(d, look.Coil, across)
 	}
 	if look.Follows == circuits.TheDevice {
 		if o.still(d) {
@@ -113,6 +112,21 @@ func (p *Panel) seeLoad(o *Overlay, s Sight, across func(network.Load) float64, 
 	starts, surely := sureOf(runs, f.torque, p.bend)
 	fed, known := sureOf(look, f.most, p.bend)
 	return fed && !starts, known && (surely || !fed)
+}
+
+// seeInput tells what is seen of the light of an input, which burns while the input is made and the
+// device has its supply.
+func (p *Panel) seeInput(d *circuits.Device, input int, across func(network.Load) float64) (on, firm bool) {
+	lit := func(input int) (on, firm bool) {
+		c := p.coils[d][input]
+		if c.spare {
+			return true, true
+		}
+		return p.judgeCoil(c.values, across(c.load))
+	}
+	on, firm = lit(input)
+	fed, sure := lit(supplyInput)
+	return on && fed, firm && sure || firm && !on || sure && !fed
 }
 
 // sureOf tells whether a share of its rating is enough for what is looked for, and whether that

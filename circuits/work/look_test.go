@@ -3,6 +3,7 @@ package work
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,6 +11,7 @@ import (
 
 	"deadrung/circuits"
 	"deadrung/circuits/network"
+	"deadrung/circuits/read"
 )
 
 // A coil pulls in at 85 % of its rated volts or more. Source: IEC 60947-4-1, must operate
@@ -257,4 +259,30 @@ func TestOpenOnTheGroundedSide(t *testing.T) {
 	}
 	assert.Equal(t, "H3", shown(p, broken, all[2]))
 	assert.Equal(t, "H1 H2 H3", shown(p, nil, ends(p, nil)[2]))
+}
+
+// The lights of a safety relay's channels burn with its supply: without it they tell nothing of the
+// channels, which are made.
+func TestChannelLightsNeedTheSupply(t *testing.T) {
+	text, ok := circuits.BuiltinText("guard-door")
+	require.True(t, ok)
+	c, problems := read.Read("guard-door.yaml", text)
+	require.NoError(t, problems.Err())
+	p := Assemble(c)
+	d := p.Device("SR1")
+	dead := &Overlay{Overlay: network.Overlay{OpenLoads: []network.Load{p.Coil(d, 0)}}}
+	for _, o := range []*Overlay{{}, dead} {
+		p.Work(o, func(step int, e *End) bool {
+			for look := range d.Type.Looks {
+				if d.Type.Looks[look].Follows != circuits.TheInput {
+					continue
+				}
+				on, firm := p.See(o, e, Sight{d, look})
+				assert.True(t, firm, c.Steps[step].Name)
+				door := slices.Contains([]string{"door open", "door opened while running", "emergency stop"}, c.Steps[step].Name)
+				assert.Equal(t, !door && o != dead, on, "%s, look %d", c.Steps[step].Name, look)
+			}
+			return true
+		})
+	}
 }

@@ -42,12 +42,9 @@ box to tick at each end. "1 of 2" is the first of two wires on a terminal.
 
 --csv is for a spreadsheet; "deadrung import" reads it back.
 
---list names another list: ` + listNames() + `.
-Colours, gauges, lengths and cables are given under "conductors" and "cables" in the
-circuit file.
-
--o FILE.pdf writes any of them, and the check-out, as sheets to sign, with the frame and title
-block of the drawings; -o FILE.csv and -o FILE.html are short for --csv and --html.
+` + listNames() + `
+-o FILE.pdf writes any of them, and the check-out, as sheets to sign, with the frame and
+title block of the drawings; -o FILE.csv and -o FILE.html are short for --csv and --html.
 
 --check-out prints ohms checks, place by place and cable by cable, that prove, before power
 is first put on, that every wire is landed and none touches another or ground, and then the
@@ -151,13 +148,15 @@ func writeList(o wirelistOptions, p *work.Panel, t lists.Table, file []byte, s s
 	})
 }
 
-// listNames tells the other lists with what is on them.
+// listNames is the paragraph of the help on the other lists, with what is on them.
 func listNames() string {
 	var names []string
 	for _, k := range lists.Kinds {
 		names = append(names, k.Name+" ("+k.About+")")
 	}
-	return strings.TrimSpace(talk.Wrapped("", "", strings.Join(names, "; "), 84))
+	const columns = 88 // of the help around it
+	return talk.Wrapped("", "", "--list names another list: "+strings.Join(names, "; ")+". Colours, gauges, lengths and "+
+		"cables are given under \"conductors\" and \"cables\" in the circuit file.", columns)
 }
 
 // listWords names the other lists.

@@ -68,7 +68,7 @@ func (f *flow) markdown(chart int, line func(string, ...any)) {
 }
 
 // leads tells where an answer leads: to the next check, or to a verdict with its proof and
-// its repair.
+// its repair. Their labels are bold, for the faults of a verdict of several stand in the same list.
 func (f *flow) leads(to *stop, anchor func(*stop) string) string {
 	if to.number > 0 {
 		return fmt.Sprintf("go to [%d](#%s)", to.number, anchor(to))
@@ -84,19 +84,19 @@ func (f *flow) leads(to *stop, anchor func(*stop) string) string {
 		case p.Label == "":
 			fmt.Fprintf(&text, "\n  %s", talk.Marked(p.Line()))
 		default:
-			fmt.Fprintf(&text, "\n  - %s: %s", talk.SentenceStart(strings.ToLower(p.Label)),
+			fmt.Fprintf(&text, "\n  - **%s**: %s", talk.SentenceStart(strings.ToLower(p.Label)),
 				talk.Marked(p.Text))
 		}
 	}
 	proofs, end := to.proofs()
 	for _, p := range proofs {
-		fmt.Fprintf(&text, "\n  - Proof: %s.", talk.Marked(f.proof(p)))
+		fmt.Fprintf(&text, "\n  - **Proof**: %s.", talk.Marked(f.proof(p)))
 	}
 	if end.number > 0 {
 		fmt.Fprintf(&text, "\n  - Then go to [%d](#%s).", end.number, anchor(end))
 	}
 	for _, r := range f.book.speak.Repair(&to.fork.Turn) {
-		fmt.Fprintf(&text, "\n  - Repair, locked out: %s", talk.Marked(r))
+		fmt.Fprintf(&text, "\n  - **Repair**, locked out: %s", talk.Marked(r))
 	}
 	return text.String()
 }

@@ -52,14 +52,18 @@ func (s *Speaker) Holding(step int, from guide.Standing) []Point {
 	if from.Locked && from.Held >= 0 {
 		was = s.hands(from.Held)
 	}
-	var held, back []string
+	var held, stand, back []string
 	for _, d := range s.Model.Panel().Operators() {
 		if d.Type.Electronic {
 			continue // it does not conduct with the power off
 		}
 		pos, ok := at[d]
 		if ok && pos != d.Rest {
-			held = append(held, fmt.Sprintf("%s %s", d.Name, d.Positions[pos]))
+			if at := fmt.Sprintf("%s %s", d.Name, d.Positions[pos]); d.Momentary || d.Type.Moved == circuits.ByHand {
+				held = append(held, at)
+			} else {
+				stand = append(stand, at)
+			}
 		} else if p, ok := was[d]; ok && p != d.Rest {
 			back = append(back, fmt.Sprintf("%s %s", d.Name, d.Positions[d.Rest]))
 		}
@@ -70,7 +74,11 @@ func (s *Speaker) Holding(step int, from guide.Standing) []Point {
 	}
 	if len(held) > 0 {
 		line += "; hold " + strings.Join(held, ", ")
-	} else {
+	}
+	if len(stand) > 0 {
+		line += "; keep " + strings.Join(stand, ", ")
+	}
+	if len(held)+len(stand) == 0 {
 		line += ", every operator at rest"
 	}
 	if len(back) > 0 {

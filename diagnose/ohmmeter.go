@@ -90,6 +90,23 @@ func (l Locked) Ohms(a, b network.Node) (ohms float64, firm bool) {
 	return ohms, firm
 }
 
+// Super gives the least node that a node is joined to by what is closed, the panel having been worked out whole.
+func (l Locked) Super(n network.Node) network.Node { return l.off.Super(n) }
+
+// Region gives the nodes that a small change reaches, up to the sides of the sources: what happens
+// elsewhere between those stands as it would without it. It reports false where the change is not small.
+func (l Locked) Region() ([]network.Node, bool) {
+	if l.change == nil {
+		return nil, false
+	}
+	nodes := slices.Clone(l.change.Nodes())
+	if l.through == nil {
+		return nodes, true
+	}
+	more, small := l.through.Region()
+	return append(nodes, more...), small
+}
+
 // Differing gives the nodes that stand otherwise than in the good circuit in the same
 // condition, which was worked out whole; false where that may be all of them.
 func (l Locked) Differing(good Locked) ([]network.Node, bool) {

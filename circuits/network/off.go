@@ -54,6 +54,9 @@ func sameOhms(x, y float64) bool { return x == y || math.Abs(x-y) < shows+showsS
 // SameOhms tells whether a meter shows two resistances, in ohms, as one.
 func SameOhms(x, y float64) bool { return sameOhms(min(x, y), max(x, y)) }
 
+// Super gives the least node that conductors join a node to.
+func (f *Off) Super(n Node) Node { return Node(f.open.super[n]) }
+
 // Differing gives the nodes that stand otherwise in another solution of the same net:
 // between any two others the resistance is the same in both. It reports false where
 // that cannot be told so, and any resistance may differ.

@@ -109,6 +109,7 @@ type Unseen struct {
 type fault struct {
 	text    string
 	overlay work.Overlay
+	touch   bool // of two wire numbers, and nothing else
 }
 
 // Limits of the search.

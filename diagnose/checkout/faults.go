@@ -19,7 +19,7 @@ func (pl *planner) wiringFaults() (faults []fault, ungrounded bool) {
 	for i := range list {
 		f := &list[i]
 		if pl.isWiring(f) && !pl.nothing(f, one) {
-			faults = append(faults, fault{f.Text, f.Overlay})
+			faults = append(faults, fault{text: f.Text, overlay: f.Overlay})
 		}
 	}
 	numbers := pl.panel.Circuit.Numbers
@@ -29,8 +29,8 @@ func (pl *planner) wiringFaults() (faults []fault, ungrounded bool) {
 			if one.Joined(a, b) {
 				continue // by a plug, or both are bonded: they are one
 			}
-			faults = append(faults, fault{fmt.Sprintf("wires %s and %s touch", numbers[i].Name, numbers[k].Name),
-				work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{a, b}}}}})
+			faults = append(faults, fault{text: fmt.Sprintf("wires %s and %s touch", numbers[i].Name, numbers[k].Name),
+				overlay: work.Overlay{Overlay: network.Overlay{Joins: [][2]network.Node{{a, b}}}}, touch: true})
 		}
 	}
 	return faults, ungrounded

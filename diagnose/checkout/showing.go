@@ -1,6 +1,7 @@
 package checkout
 
 import (
+	"encoding/binary"
 	"fmt"
 	"slices"
 
@@ -18,6 +19,8 @@ type way struct {
 	good   diagnose.Locked
 	all    []int32
 	byNode map[network.Node][]int32
+	region []network.Node // what the lifting reaches, and the terminals
+	small  bool           // and no more than that
 }
 
 // try is a check that may be made, and what agrees with the good circuit.
@@ -59,46 +62,132 @@ func (pl *planner) bandOf(l log.Located, ohms float64) (low, high float64) {
 }
 
 // showing gives, for each of some faults, the checks that show it: indices into checks,
-// rising. Only checks at points that a fault moves are looked at.
+// rising. Only checks at points that a fault moves are looked at, and of numbers whose touching comes
+// to the same only one pair is worked.
 func (pl *planner) showing(checks []log.Located, faults []fault, which []int) [][]int32 {
 	ways, tries := pl.ways(checks)
-	overlays := make([]work.Overlay, len(which))
+	same := pl.same(ways, faults, which)
+	var overlays []work.Overlay
+	var worked []int // by overlay: which fault
 	for k, i := range which {
-		overlays[k] = faults[i].overlay
+		if same[k] == k {
+			overlays = append(overlays, faults[i].overlay)
+			worked = append(worked, k)
+		}
 	}
+	pl.reach(ways)
 	out := make([][]int32, len(which))
-	pl.model.EachOhmmeter(overlays, func(k int, t *diagnose.Ohmmeter) {
+	pl.model.EachOhmmeter(overlays, func(i int, t *diagnose.Ohmmeter) {
+		out[worked[i]] = pl.shownBy(t, pl.within(t, &faults[which[worked[i]]], ways), tries)
+	})
+	for k := range out {
+		out[k] = out[same[k]]
+	}
+	return out
+}
+
+// same gives for each fault the first one that no check of some ways tells from it, itself where there
+// is none: wire numbers touch that closed contacts join to those of an earlier pair.
+func (pl *planner) same(ways []*way, faults []fault, which []int) []int {
+	first := make(map[string]int)
+	lifted := slices.ContainsFunc(ways, func(w *way) bool { return len(w.lifted) > 0 })
+	same := make([]int, len(which))
+	for k, i := range which {
+		same[k] = k
+		if !faults[i].touch || lifted || pl.panel.Keeps() { // with a wire lifted, or with relays that stay, they are not alike
+			continue
+		}
+		touch := faults[i].overlay.Joins[0]
+		var key []byte
 		for _, w := range ways {
-			own := t.Locked(w.step, w.lifted)
-			look := func(i int32) {
-				ohms, firm := own.Ohms(tries[i].A, tries[i].B)
-				if !firm || ohms == tries[i].rated {
-					return
+			a, b := w.good.Super(touch[0]), w.good.Super(touch[1])
+			key = binary.AppendVarint(binary.AppendVarint(key, int64(min(a, b))), int64(max(a, b)))
+		}
+		if at, ok := first[string(key)]; ok {
+			same[k] = at
+		} else {
+			first[string(key)] = k
+		}
+	}
+	return same
+}
+
+// reach finds what the lifting of each way reaches.
+func (pl *planner) reach(ways []*way) {
+	pl.model.EachOhmmeter([]work.Overlay{{}}, func(_ int, t *diagnose.Ohmmeter) {
+		for _, w := range ways {
+			if len(w.lifted) > 0 {
+				w.region, w.small = t.Locked(w.step, w.lifted).Region()
+				for _, at := range w.lifted { // its wires lead elsewhere, and what touches goes with them
+					w.region = append(w.region, pl.panel.Node(at))
 				}
-				if low, high := pl.bandOf(tries[i].Located, ohms); high < tries[i].low || tries[i].high < low {
-					out[k] = append(out[k], i)
-				}
-			}
-			nodes, ok := own.Differing(w.good)
-			if !ok {
-				for _, i := range w.all {
-					look(i)
-				}
-				continue
-			}
-			looked := make(map[network.Node]bool, len(nodes))
-			for _, n := range nodes {
-				for _, i := range w.byNode[n] {
-					if other := tries[i].A + tries[i].B - n; !looked[other] {
-						look(i)
-					}
-				}
-				looked[n] = true
 			}
 		}
-		slices.Sort(out[k])
 	})
-	return out
+}
+
+// within gives those of some ways in which a fault can change a reading. Where two numbers touch, these
+// are not the ways where a wire is lifted that reaches nothing, between the sides of the sources, that
+// the touching reaches. An open wire is looked for in every way: it may change nothing until a wire
+// is lifted far from it, where two ways led around a ring.
+func (pl *planner) within(t *diagnose.Ohmmeter, f *fault, ways []*way) []*way {
+	if !f.touch {
+		return ways
+	}
+	reached := make(map[int][]bool) // by step, by node; nil where it is not small
+	return slices.DeleteFunc(slices.Clone(ways), func(w *way) bool {
+		if !w.small {
+			return false
+		}
+		mark, done := reached[w.step]
+		if !done {
+			if region, small := t.Locked(w.step, nil).Region(); small {
+				mark = make([]bool, pl.panel.Net.Nodes()+1)
+				for _, n := range append(region, f.overlay.Joins[0][:]...) {
+					if int(n) < len(mark) {
+						mark[n] = true
+					}
+				}
+			}
+			reached[w.step] = mark
+		}
+		return mark != nil && !slices.ContainsFunc(w.region, func(n network.Node) bool { return int(n) < len(mark) && mark[n] })
+	})
+}
+
+// shownBy gives the checks whose readings with a fault do not agree with the good circuit.
+func (pl *planner) shownBy(t *diagnose.Ohmmeter, ways []*way, tries []try) []int32 {
+	var shown []int32
+	for _, w := range ways {
+		own := t.Locked(w.step, w.lifted)
+		look := func(i int32) {
+			ohms, firm := own.Ohms(tries[i].A, tries[i].B)
+			if !firm || ohms == tries[i].rated {
+				return
+			}
+			if low, high := pl.bandOf(tries[i].Located, ohms); high < tries[i].low || tries[i].high < low {
+				shown = append(shown, i)
+			}
+		}
+		nodes, ok := own.Differing(w.good)
+		if !ok {
+			for _, i := range w.all {
+				look(i)
+			}
+			continue
+		}
+		looked := make(map[network.Node]bool, len(nodes))
+		for _, n := range nodes {
+			for _, i := range w.byNode[n] {
+				if other := tries[i].A + tries[i].B - n; !looked[other] {
+					look(i)
+				}
+			}
+			looked[n] = true
+		}
+	}
+	slices.Sort(shown)
+	return shown
 }
 
 // landedAgain finds the terminals of each check whose lifted wires no later check proves to

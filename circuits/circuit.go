@@ -73,6 +73,7 @@ type Device struct {
 	Hertz        float64  // of a source
 	Phase        *float64 // of an ac source, degrees; nil: not given
 	Amps         float64  // 0: not given
+	PrimaryAmps  float64  // of a current transformer, at which its secondary has Amps
 	Ohms         float64  // ohmmeter value in ohms; 0: not given
 	VA           float64  // running volt-amperes; 0: not given
 	Microfarads  float64  // 0: not given
@@ -247,12 +248,17 @@ func (t Terminal) Split() (device, name string) {
 	return device, name
 }
 
-// HasPrimary reports whether the device is a source that another one feeds: a control
-// transformer or a rectifier.
+// HasPrimary reports whether the device has a side that another one feeds: a control
+// transformer, a rectifier or a current transformer.
 func (d *Device) HasPrimary() bool { return d.Primary != [2]string{} }
 
 // Transformer reports whether the device is a control transformer.
-func (d *Device) Transformer() bool { return d.HasPrimary() && !d.DC }
+func (d *Device) Transformer() bool { return d.HasPrimary() && !d.DC && d.Type.Kind == SourceKind }
+
+// Measures reports whether the device is a current transformer.
+func (d *Device) Measures() bool {
+	return d.Type.Kind == PassiveKind && d.Load().Curve == MeasuringCurve
+}
 
 // Rectifier reports whether the device makes dc of the ac at its primary.
 func (d *Device) Rectifier() bool { return d.HasPrimary() && d.DC }

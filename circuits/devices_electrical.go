@@ -24,6 +24,9 @@ const (
 	DiodeCurve
 	// CapacitorCurve lets alternating current through, and no direct one once it is charged.
 	CapacitorCurve
+	// MeasuringCurve is the secondary of a current transformer: it drives a share of the current in
+	// its primary through what hangs on it, whatever volts that takes.
+	MeasuringCurve
 	// VaristorCurve lets none through below the volts that it is there for.
 	VaristorCurve
 )
@@ -60,7 +63,7 @@ func (l Load) Dark() bool {
 	switch l.Curve {
 	case LEDCurve, ElectronicCurve, DiodeCurve, CapacitorCurve, VaristorCurve:
 		return true
-	case CoilCurve, FilamentCurve, ResistiveCurve, CurrentCurve:
+	case CoilCurve, FilamentCurve, ResistiveCurve, CurrentCurve, MeasuringCurve:
 	}
 	return false
 }
@@ -90,6 +93,12 @@ const (
 	// WindingOhms is the resistance of a control transformer's secondary.
 	// Common practice, no source.
 	WindingOhms = 2.0
+	// SecondaryAmps are those of a current transformer at the rated current of its primary.
+	// Source: IEC 61869-2, 1 A or 5 A; from memory.
+	SecondaryAmps = 5.0
+	// OpenCircuitVolts is what the rated current of its secondary makes across it while it stands open,
+	// were there no saturation: a burden of ten volt-amperes takes a hundredth of it. Common practice, no source.
+	OpenCircuitVolts = 200.0
 	// DiodeDrop is what a silicon diode keeps for itself while it conducts, in volts.
 	// Source: T. R. Kuphaldt, Lessons in Electric Circuits, chapter on diodes and rectifiers:
 	// 0.7 V at nominal current.
@@ -139,6 +148,8 @@ var (
 		Open: "horn-open", Shorted: "load-shorted"})
 	sounder = wide(Load{Kind: "electronic", Curve: ElectronicCurve, VA: 2, Source: NoSource,
 		Open: "horn-open", Shorted: "load-shorted"})
+	movement = []Load{usual(Load{Curve: CurrentCurve, VA: 1, Ohms: 0.5, Source: NoSource,
+		Open: "ammeter-open", Shorted: "current-coil-shorted"})}
 	pullingCoil = []Load{usual(Load{Curve: CoilCurve, VA: 20, Ohms: 180, Source: NoSource,
 		Open: "solenoid-open", Shorted: "solenoid-shorted"})}
 	motorWinding = []Load{usual(Load{Curve: CoilCurve, VA: 60, Ohms: 30, Source: NoSource,
@@ -186,6 +197,7 @@ var (
 	resistance = []Load{{Curve: ResistiveCurve, Source: NoSource, Open: "resistor-open", Shorted: "resistor-shorted"}}
 	charge     = []Load{usual(Load{Curve: CapacitorCurve, Source: NoSource, Open: "capacitor-open", Shorted: "capacitor-shorted"})}
 	snubber    = []Load{usual(Load{Curve: CapacitorCurve, Source: NoSource, Open: "suppressor-open", Shorted: "suppressor-shorted"})}
+	measuring  = []Load{usual(Load{Curve: MeasuringCurve, Ohms: 0.5, Source: NoSource, Open: "ct-open", Shorted: "ct-shorted"})}
 	clamp      = []Load{{Curve: VaristorCurve, Source: NoSource, Open: "suppressor-open", Shorted: "suppressor-shorted"}}
 )
 

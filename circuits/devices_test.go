@@ -19,12 +19,12 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Place":     {must: everyKind},
 	"Numbered":  {may: []Kind{LoadKind}},
 	"Terminals": {must: []Kind{SourceKind, GroundKind, LinkKind, RelayKind, LoadKind, PassiveKind}, may: []Kind{OperatorKind}},
-	"Primary":   {may: []Kind{SourceKind}},
+	"Primary":   {may: []Kind{SourceKind, PassiveKind}},
 	"Positions": {must: []Kind{RelayKind}, may: []Kind{OperatorKind}}, // or its key is needed
 	"Contacts":  {may: []Kind{OperatorKind}},
 	"Keys": {must: []Kind{SourceKind, LinkKind, OperatorKind, RelayKind, LoadKind, ConnectorKind,
 		BlockKind, PassiveKind}},
-	"Needs":    {must: []Kind{ConnectorKind, BlockKind}, may: []Kind{SourceKind, OperatorKind, RelayKind, PassiveKind}},
+	"Needs":    {must: []Kind{ConnectorKind, BlockKind}, may: []Kind{SourceKind, OperatorKind, RelayKind, LoadKind, PassiveKind}},
 	"Moved":    {must: []Kind{OperatorKind, RelayKind}, may: []Kind{LoadKind}},
 	"Delays":   {may: []Kind{RelayKind}},
 	"Times":    {may: []Kind{RelayKind}},
@@ -32,7 +32,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Coils":    {may: []Kind{RelayKind, LoadKind}},
 	"Phases":   {may: []Kind{SourceKind, RelayKind, LoadKind}},
 	"Poles":    {may: []Kind{LinkKind, OperatorKind}},
-	"InPole":   {may: []Kind{OperatorKind}},
+	"InPole":   {may: []Kind{OperatorKind, PassiveKind}},
 	"Supply":   {may: []Kind{SourceKind, OperatorKind}},
 	"Loads":    {must: []Kind{RelayKind, LoadKind, PassiveKind}, may: []Kind{OperatorKind}},
 	"Moves":    {may: []Kind{RelayKind, LoadKind}},
@@ -71,7 +71,7 @@ func TestRowsAreWhole(t *testing.T) {
 				assert.True(t, v.Field(i).IsZero(), "%s has %s, which its kind does not use", row.Name, name)
 			}
 		}
-		assert.Equal(t, row.Poles && row.Kind == OperatorKind, row.InPole != Symbols{}, row.Name)
+		assert.Equal(t, row.Poles && row.Kind == OperatorKind || row.Kind == PassiveKind && row.Primary != nil, row.InPole != Symbols{}, row.Name)
 		assert.Equal(t, row.Kind == OperatorKind && row.Loads != nil || row.DC, row.Supply != Symbols{}, row.Name)
 		for _, part := range []any{row.Symbols, row.Hands, row.InPole, row.Supply} {
 			if v := reflect.ValueOf(part); !v.IsZero() {

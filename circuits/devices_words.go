@@ -17,6 +17,7 @@ var (
 		From: 0.30, Dark: 0.10, Sure: 0.45}
 	fast = Look{At: "high-speed", Follows: TheFast, Question: "does it run at its high speed?", On: "at high speed", Off: "not at high speed",
 		From: 0.65, Dark: 0.35, Sure: 0.85}
+	deflects = Look{Question: "does its pointer stand off zero?", On: "off zero", Off: "at zero", From: 0.05, Dark: 0.02, Sure: 0.10}
 	powered  = Look{Question: "is its power light lit?", On: "lit", Off: "dark", From: 0.42, Dark: 0.10, Sure: 0.60}
 	watching = Look{Question: "does its light blink or burn?", On: "blinking or lit", Off: "dark", From: 0.20, Dark: 0.05, Sure: 0.25}
 	hot      = Look{Question: "is it hot?", On: "hot", Off: "cold", From: 0.50, Dark: 0.10, Sure: 0.85}

@@ -98,6 +98,12 @@ var Repairs = map[Key]string{
 		"has it. See what it has to carry.",
 	DiodeShorted: "Replace the diode, of the same volts and amperes or more, the way round that the drawing " +
 		"has it. A fuse ahead of it has perhaps opened too.",
+	CTOpen: "Switch off and lock out what flows in its primary, and short S1 and S2 before a wire is taken off. Then replace the " +
+		"{type}, of the same ratio and burden. It may have stood open under load: see that nothing has burnt.",
+	CTShorted: "See that the shorting link or the switch at its terminals is out, once all that hangs on it is landed. Else switch off what " +
+		"flows in its primary and replace the {type}, of the same ratio and burden.",
+	AmmeterOpen: "Switch off and lock out what flows in the primary of its current transformer, if it hangs on one, and short S1 and S2 " +
+		"first. Then replace the ammeter, of the same range.",
 	BridgeDiodeOpen: "Replace the rectifier, of the same volts and amperes or more, each lead where it was. See what it " +
 		"has to carry.",
 	BridgeDiodeShort: "Replace the rectifier, of the same volts and amperes or more, each lead where it was. The fuse ahead " +

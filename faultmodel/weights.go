@@ -102,6 +102,9 @@ const (
 	LoadShorted       Key = "load-shorted"
 	DiodeOpen         Key = "diode-open"
 	DiodeShorted      Key = "diode-shorted"
+	CTOpen            Key = "ct-open"
+	CTShorted         Key = "ct-shorted"
+	AmmeterOpen       Key = "ammeter-open"
 	BridgeDiodeOpen   Key = "bridge-diode-open"
 	BridgeDiodeShort  Key = "bridge-diode-shorted"
 	RectifierDead     Key = "bridge-dead"
@@ -245,6 +248,9 @@ var Weights = []Weight{
 	{LoadShorted, "lamp, horn, motor, heater: shorted", 0.3, kuphaldt, 0, 0},
 	{DiodeOpen, "diode: open", 0.4, diode, 0, 0},
 	{DiodeShorted, "diode: shorted", 0.5, diode, 0, 0},
+	{CTOpen, "current transformer: its secondary winding is open", 0.3, winding + "; less: nothing overloads it", 0, 0},
+	{CTShorted, "current transformer: its secondary winding is shorted, or a shorting link left in", 0.5, winding + "; and a link left in", 2, 0},
+	{AmmeterOpen, "ammeter: open", 0.5, judgement, 0, 1.5},
 	{BridgeDiodeOpen, "bridge rectifier: a diode is open, each", 0.4, diode, 0, 1.5},
 	{BridgeDiodeShort, "bridge rectifier: a diode is shorted, each", 0.5, diode, 0, 1.5},
 	{RectifierDead, "bridge rectifier: gives nothing, two diodes or a joint within it open", 0.4,

@@ -53,6 +53,9 @@ func unitsOf(d *circuits.Device) []unit {
 	for _, ends := range d.Coils() {
 		units = append(units, unit{ends[:1], ends[1:], coil})
 	}
+	if d.Measures() {
+		units = append(units, unit{d.Primary[:1], d.Primary[1:], plain})
+	}
 	for _, ends := range d.Links() {
 		units = append(units, unit{ends[:1], ends[1:], plain})
 	}

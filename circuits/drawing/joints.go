@@ -176,6 +176,9 @@ func newGraph(c *circuits.Circuit) *graph {
 			}
 		case circuits.PassiveKind:
 			add(Part{Kind: Link, Device: d}, near(d.Ends[0]), near(d.Ends[1]))
+			if d.Measures() {
+				add(Part{Kind: Link, Device: d, Index: 1}, near(d.Primary[0]), near(d.Primary[1]))
+			}
 		case circuits.RelayKind, circuits.LoadKind:
 			for k, ends := range d.Coils() {
 				if idle(d, k, w.wired) {

@@ -312,6 +312,9 @@ func wanted(c *circuits.Circuit) []string {
 			}
 		case circuits.PassiveKind:
 			add("link", d, d.Ends[0], d.Ends[1], false)
+			if d.HasPrimary() {
+				add("link", d, d.Primary[0], d.Primary[1], false)
+			}
 		case circuits.RelayKind, circuits.LoadKind:
 			for k, ends := range d.Coils() {
 				if idle(d, k, func(t circuits.Terminal) bool { return lands[t] }) {

@@ -28,7 +28,7 @@ func TestShapesOfTypes(t *testing.T) {
 		}
 	}
 	for _, row := range circuits.Types {
-		if row.Poles && row.Kind != circuits.LinkKind {
+		if row.InPole != (circuits.Symbols{}) {
 			assert.NotNil(t, named(row.InPole.NEMA, NEMA), row.Name)
 			assert.NotNil(t, named(row.InPole.IEC, IEC), row.Name)
 			used[row.InPole.NEMA], used[row.InPole.IEC] = true, true

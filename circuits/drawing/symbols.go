@@ -70,7 +70,7 @@ func shapeOf(p *Part) circuits.Symbols {
 		}
 		return p.Device.Type.Symbols
 	case Link:
-		if p.Device.Type.Kind == circuits.OperatorKind {
+		if p.Device.Type.Kind == circuits.OperatorKind || p.Device.Measures() && p.Index > 0 {
 			return p.Device.Type.InPole
 		}
 		return p.Device.Type.Symbols
@@ -227,6 +227,12 @@ var nemaSymbols = map[string]*symbol{
 		source: "IEEE 315 clause 6.4; from memory"},
 	"secondary": {name: "transformer secondary", half: 18, up: 22, down: 8, draw: secondary,
 		source: "IEEE 315 clause 6.4; from memory"},
+	"ct-secondary": {name: "secondary of a current transformer", half: 18, up: 9, down: 9, draw: ctSecondary,
+		source: "IEEE 315 clause 6.4.16, IEC 60617 06-09-10; from memory"},
+	"ct-primary": {name: "conductor through a current transformer", half: 12, up: 9, down: 9, draw: ctPrimary,
+		source: "IEC 60617 06-09-11, drawn alike here by both standards; from memory"},
+	"ammeter": {name: "ammeter", half: 11, up: 11, down: 11, draw: ammeter,
+		source: "IEEE 315 clause 12.1, IEC 60617 08-02-01; from memory"},
 	"rectifier": {name: "output of a bridge rectifier", half: 15, up: 15, down: 15, draw: bridgeDiode("="),
 		source: "IEC 60617 06-14-04, a rectifier in bridge connection, which is drawn alike here by both standards; from memory"},
 	"rectifier-input": {name: "input of a bridge rectifier", half: 15, up: 15, down: 15, draw: bridgeDiode("~"),

@@ -98,3 +98,19 @@ func bridgeDiode(current string) func(*pen, look) {
 		})
 	}
 }
+
+// ctSecondary draws a winding with a bar for the conductor that it is around.
+func ctSecondary(p *pen, _ look) {
+	winding(p, 0)
+	p.line(-18, 7, 18, 7)
+}
+
+func ctPrimary(p *pen, _ look) {
+	p.line(-12, 0, 12, 0)
+	p.circle(0, 0, 9)
+}
+
+func ammeter(p *pen, _ look) {
+	p.circle(0, 0, 11)
+	p.upright(func() { p.text(0, 4, 11, "A") })
+}

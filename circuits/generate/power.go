@@ -53,7 +53,7 @@ func (b *board) addPower(seed uint64) {
 			b.twoSpeeds(d, lines)
 			continue
 		}
-		b.motor(d, lines, k == 0)
+		b.motor(d, lines, k == 0, seed%16 == 12)
 	}
 	b.times(contactors[0])
 }
@@ -99,8 +99,8 @@ func (b *board) hangs(d *device) bool {
 }
 
 // motor draws a motor behind the main contacts of a contactor, with the heaters of an overload
-// relay in its lines or without.
-func (b *board) motor(d *device, lines [3]*node, heaters bool) {
+// relay in its lines or without, and an ammeter on a current transformer where its current is watched.
+func (b *board) motor(d *device, lines [3]*node, heaters, watched bool) {
 	m := b.add("TPM", "three-phase-motor", b.outside)
 	if !heaters {
 		m.keys = append(m.keys, "connection: delta")
@@ -119,8 +119,25 @@ func (b *board) motor(d *device, lines [3]*node, heaters bool) {
 			at = b.node()
 			at.add(ol.at(fmt.Sprint(2*i + 2)))
 		}
+		if i == 0 && watched {
+			at = b.watch(at)
+		}
 		at.add(m.at(fmt.Sprintf("T%d", i+1)))
 	}
+}
+
+// watch draws a current transformer with an ammeter on it, both in the panel since no plug may be in
+// between, and gives the node behind it.
+func (b *board) watch(line *node) *node {
+	ct, meter := b.add("CT", "current-transformer", "panel", "primary-amps: 1"), b.add("AM", "ammeter", "panel", "amps: 5")
+	line.add(ct.at("P1"))
+	behind, from, to := b.node(), b.node(), b.node()
+	behind.add(ct.at("P2"))
+	from.add(ct.at("S1"))
+	from.add(meter.at("1"))
+	to.add(ct.at("S2"))
+	to.add(meter.at("2"))
+	return behind
 }
 
 // twoSpeeds draws a motor of two speeds behind a contactor: fast while it is in, else slow.

@@ -85,6 +85,7 @@ var keyOrder = []struct {
 	{"odds", func(r *reader, d *drawn, e *entry) { r.keep(&d.Odds, e) }},
 	{"volts", func(r *reader, d *drawn, e *entry) { r.keep(&d.Volts, e) }},
 	{"primary-volts", func(r *reader, d *drawn, e *entry) { r.keep(&d.PrimaryVolts, e) }},
+	{"primary-amps", func(r *reader, d *drawn, e *entry) { r.keep(&d.PrimaryAmps, e) }},
 	{"amps", func(r *reader, d *drawn, e *entry) { r.keep(&d.Amps, e) }},
 	{"ohms", func(r *reader, d *drawn, e *entry) { r.keep(&d.Ohms, e) }},
 	{"va", func(r *reader, d *drawn, e *entry) { r.keep(&d.VA, e) }},

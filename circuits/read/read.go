@@ -103,6 +103,7 @@ func (r *reader) readCircuit(root *yaml.Node) {
 	r.readThrough(given["through"], given["rungs"] != nil)
 	r.readWiring(given["wires"], given["rungs"])
 	r.rectifiers()
+	r.secondaries()
 	r.tones()
 	r.readLadder(given["ladder"], given["rungs"])
 	r.readCables(given["cables"])

@@ -162,6 +162,7 @@ var keySchemas = map[string]form{
 	"odds":          ref("positive"),
 	"volts":         ref("positive"),
 	"primary-volts": ref("positive"),
+	"primary-amps":  ref("positive"),
 	"amps":          ref("positive"),
 	"ohms":          ref("positive"),
 	"va":            ref("positive"),

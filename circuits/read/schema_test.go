@@ -169,7 +169,7 @@ var semantic = []struct{ says, reason string }{
 	{`of another frequency or of unknown phase`, "sources are counted over the whole file"},
 	{`^no contact .* is left`, "contacts are counted over the rungs"},
 	{`without a load|^a rung has no part|^a (feed|return) begins at`, "ways through a rung are followed"},
-	{`two sides of .* hang together|feeds .* with ac`, "what the wires join is worked out"},
+	{`two sides of .* hang together|feeds .* with ac|can open the secondary`, "what the wires join is worked out"},
 	{`drop-out is`, "two values are compared"},
 	{`there is no (wire number|cable)|no wire goes from|^core .* is the wire|run in it$|has two ends`, "wires and cables are looked up elsewhere in the file"},
 	{`holds the control character|cannot be named|for a key`, "not every name that cannot be printed is in the patterns, and JSON has no key that is no text"},

@@ -15,6 +15,7 @@ var keyWords = map[string]string{
 	"part":          "What it is ordered as, for the parts list.",
 	"odds":          "How much likelier than others of its type it fails; 1 if not given.",
 	"volts":         "Rated volts; those of the circuit if not given.",
+	"primary-amps":  "The amperes in its primary at which a current transformer gives its rated ones.",
 	"primary-volts": "Rated volts of the primary winding.",
 	"amps":          "Rated amperes.",
 	"ohms":          "What an ohmmeter reads on it.",

@@ -19,6 +19,9 @@ func (d *drawn) defaults() {
 			d.Hertz = 0
 		}
 	}
+	if len(t.Loads) > 0 && t.Loads[0].Curve == circuits.MeasuringCurve {
+		d.Amps = circuits.SecondaryAmps
+	}
 	take := func(names ...string) {
 		for _, name := range names {
 			d.taken[name] = d.at

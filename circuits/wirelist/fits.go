@@ -122,8 +122,8 @@ func possible(typ string, names []string) bool {
 	case circuits.GroundKind:
 		return len(names) == 1 && !contacts && !coil
 	case circuits.LinkKind, circuits.LoadKind, circuits.PassiveKind:
-		if t.Kind == circuits.PassiveKind && t.Terminals[0] == "A" {
-			return within(names, t.Terminals)
+		if t.Kind == circuits.PassiveKind && (t.Terminals[0] == "A" || t.Primary != nil) {
+			return within(names, t.Terminals, t.Primary)
 		}
 		if t.Poles && len(names) > 2 {
 			main, rest := byPairs(names, mainPairs)

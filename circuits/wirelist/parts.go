@@ -127,6 +127,13 @@ func (g *guesser) twoEnds(t *circuits.Type) {
 	if t.Phases || t.Poles && len(g.poles()) > 1 {
 		return
 	}
+	if t.Primary != nil {
+		if !within(d.Terminals, t.Terminals, t.Primary) {
+			g.refuse("type", "the terminals of a %s are %s", t.Name, circuits.Listed(slices.Concat(t.Primary, t.Terminals)))
+		}
+		g.key("primary-amps: %s", g.number("primary-amps", fmt.Sprintf("For how many amperes is the primary of %s?", d.Name), "100"))
+		return
+	}
 	if len(d.Terminals) > 2 {
 		g.refuse("type", "%s has %d terminals with wires, and a %s has two", d.Name, len(d.Terminals), t.Name)
 		return
@@ -139,6 +146,8 @@ func (g *guesser) twoEnds(t *circuits.Type) {
 		switch need {
 		case "ohms":
 			g.key("ohms: %s", g.number("ohms", fmt.Sprintf("How many ohms has %s?", d.Name), "1000"))
+		case "amps":
+			g.key("amps: %s", g.number("amps", fmt.Sprintf("Up to how many amperes does %s show?", d.Name), "5"))
 		case "microfarads":
 			g.key("microfarads: %s", g.number("microfarads", fmt.Sprintf("How many microfarads has %s?", d.Name), "10"))
 		}

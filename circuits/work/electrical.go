@@ -130,6 +130,9 @@ func passive(d *circuits.Device, feed *circuits.Device) Electrical {
 		}
 	case circuits.ResistiveCurve:
 		e.Running, e.Ohms = complex(d.Ohms, 0), d.Ohms
+	case circuits.MeasuringCurve:
+		e.Ohms = d.Load().Ohms
+		e.Running = complex(0, circuits.OpenCircuitVolts/d.Amps)
 	case circuits.VaristorCurve, circuits.DiodeCurve, circuits.CoilCurve, circuits.FilamentCurve, circuits.CurrentCurve,
 		circuits.LEDCurve, circuits.ElectronicCurve:
 	}
@@ -151,7 +154,8 @@ func onCurve(c circuits.Curve, z, given float64, alone bool, share float64, dc b
 		share = ColdFraction
 	case circuits.ResistiveCurve:
 		dc = true
-	case circuits.CoilCurve, circuits.CurrentCurve, circuits.DiodeCurve, circuits.CapacitorCurve, circuits.VaristorCurve:
+	case circuits.CoilCurve, circuits.CurrentCurve, circuits.DiodeCurve, circuits.CapacitorCurve, circuits.VaristorCurve,
+		circuits.MeasuringCurve:
 	}
 	switch {
 	case given == 0 && dc && c != circuits.FilamentCurve:

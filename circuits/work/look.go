@@ -51,7 +51,16 @@ func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
 		}
 		return on, firm && !slices.Contains(e.Chatter, d) && !slices.Contains(e.Racing, d) && !slices.Contains(e.Flashing, d)
 	}
-	on, firm = p.seeLoad(o, s, acrossIn(o, p, e.Live), atLive(e.Live))
+	across := acrossIn(o, p, e.Live)
+	if e.driven != nil {
+		across = func(l network.Load) float64 {
+			if volts, ok := e.driven[l]; ok && !o.opens(l) {
+				return volts
+			}
+			return acrossIn(o, p, e.Live)(l)
+		}
+	}
+	on, firm = p.seeLoad(o, s, across, atLive(e.Live))
 	for _, c := range p.coils[d] {
 		l := p.Net.Load(c.load)
 		if volts, known := e.Live.Between(l.A, l.B); volts > 0 && !known {

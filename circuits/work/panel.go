@@ -22,6 +22,7 @@ const (
 	HeaterPart                      // in a pole of an overload relay
 	BridgePart                      // terminal-block bridge
 	DiodePart                       // it conducts one way
+	ThroughPart                     // what a current transformer is around
 )
 
 // Part is what a conductor of the network is in the panel.
@@ -74,6 +75,7 @@ type Panel struct {
 	fuses      []fuse  // greatest rating first
 	most       float64 // amperes that no current of the good circuit reaches
 
+	measuring         []measuring                 // current transformers
 	judged, otherwise *network.Net                // by which ohms are believed
 	bend              float64                     // see Bend
 	used              func() []float64            // see usedShares
@@ -223,6 +225,9 @@ func (p *Panel) addConductors() {
 				p.links[d] = append(p.links[d], p.Net.AddDiode(a, k, circuits.DiodeDrop))
 				p.electronic = append(p.electronic, p.links[d]...)
 			}
+			if d.Measures() {
+				link(Part{Kind: ThroughPart}, d.Primary[0], d.Primary[1])
+			}
 		case circuits.OperatorKind:
 			p.operators = append(p.operators, d)
 		case circuits.RelayKind:
@@ -353,6 +358,7 @@ func (p *Panel) addSourcesAndLoads() {
 		}
 	}
 	p.addLeaks()
+	p.addMeasuring()
 	p.most = p.greatestCurrent(&network.Overlay{})
 	p.assume()
 	p.used = sync.OnceValue(p.usedShares)

@@ -26,6 +26,7 @@ func (w *worker) solve() {
 			continue
 		}
 		if !w.overload() {
+			w.drive()
 			return
 		}
 	}

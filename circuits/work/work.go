@@ -75,6 +75,8 @@ type End struct {
 	// not, that would do otherwise with other parts.
 	Depends bool
 
+	driven map[network.Load]float64 // volts across what hangs on current transformers
+
 	now *End // without the other turn of what flashes; nil where nothing does
 
 	stand, rival *wholeStand // to go on from; the rival's where armatures have raced
@@ -166,8 +168,9 @@ type worker struct {
 	carried   map[int]float64 // by fuse that an overload opened: amperes, it carried
 	collapsed []network.Source
 	live      *network.Live
-	otherHalf *network.Live // of the cycle, where diodes conduct otherwise in it; else nil
-	stale     bool          // a contact has moved since live was solved
+	otherHalf *network.Live            // of the cycle, where diodes conduct otherwise in it; else nil
+	driven    map[network.Load]float64 // volts across what hangs on current transformers
+	stale     bool                     // a contact has moved since live was solved
 	phases    []*network.Live
 	chatter   []*circuits.Device
 	reverse   bool // of racing armatures the last in the file is the quickest, else the first
@@ -462,8 +465,11 @@ func (w *worker) across(l network.Load) float64 {
 		return 0
 	}
 	parts := w.p.Net.Load(l)
-	v, _ := w.live.Between(parts.A, parts.B)
-	if w.otherHalf != nil { // a coil needs both halves
+	v, driven := w.driven[l]
+	if !driven {
+		v, _ = w.live.Between(parts.A, parts.B)
+	}
+	if w.otherHalf != nil && !driven { // a coil needs both halves
 		other, _ := w.otherHalf.Between(parts.A, parts.B)
 		v = min(v, other)
 	}
@@ -546,6 +552,7 @@ func (w *worker) endNow() *End {
 		Phases:    w.phases,
 		Collapsed: w.collapsed,
 		Depends:   w.depends,
+		driven:    w.driven,
 		stand:     w.stands(),
 		Positions: make([]int, len(w.hand)),
 	}

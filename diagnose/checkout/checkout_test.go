@@ -3,6 +3,7 @@ package checkout
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 
@@ -333,4 +334,23 @@ func TestCheckOutProvesLandedAgain(t *testing.T) {
 		}
 	}
 	assert.NotZero(t, tugged)
+}
+
+// The check-out of a build lifts no wire that opens the secondary of a current transformer.
+func TestCheckOutSparesSecondaries(t *testing.T) {
+	text, err := os.ReadFile("../testdata/parts/current.yaml")
+	require.NoError(t, err)
+	p, _ := planted(t, string(text))
+	lifts := 0
+	plan := Of(newBuild(p), Options{})
+	for _, c := range plan.Checks() {
+		if len(c.Lifted) == 0 {
+			continue
+		}
+		lifts++
+		o, err := p.Lift(work.Overlay{}, c.Check.Lifted)
+		require.NoError(t, err)
+		assert.Nil(t, p.OpensSecondary(o), "%s", c.Check)
+	}
+	assert.Positive(t, lifts)
 }

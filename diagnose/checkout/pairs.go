@@ -111,8 +111,9 @@ func (pl *planner) pointsOn(number int) []network.Node {
 	return on
 }
 
-// liftable tells whether wires may be lifted off a point: there are some, and none of them
-// is a bond to the metalwork, which stays where it is.
+// liftable tells whether wires may be lifted off a point: there are some, none of them
+// is a bond to the metalwork, which stays where it is, and none closes the secondary of a current
+// transformer.
 func (pl *planner) liftable(at network.Node) bool {
 	grounded := func(n network.Node) bool {
 		name, _ := pl.panel.Terminal(n).Split()
@@ -120,6 +121,11 @@ func (pl *planner) liftable(at network.Node) bool {
 	}
 	for _, c := range pl.panel.Landings(at) {
 		if a, b := pl.panel.Net.Ends(c); grounded(a) || grounded(b) {
+			return false
+		}
+	}
+	if pl.panel.HasMeasuring() {
+		if o, err := pl.panel.Lift(work.Overlay{}, []circuits.Terminal{pl.panel.Terminal(at)}); err != nil || pl.panel.OpensSecondary(o) != nil {
 			return false
 		}
 	}

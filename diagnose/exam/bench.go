@@ -38,6 +38,9 @@ func OnBench(m *diagnose.Model, fault int, prepared bool) (Insert, error) {
 	if row.Needs == faultmodel.NeedsPrepared && !prepared {
 		return in, errors.New("it needs a prepared part")
 	}
+	if d := m.Panel().OpensSecondary(f.Overlay); d != nil {
+		return in, fmt.Errorf("it opens the secondary of %s, which is never opened", d.Name)
+	}
 	var err error
 	switch row.Way {
 	case faultmodel.LiftWire:

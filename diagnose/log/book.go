@@ -97,6 +97,35 @@ func (b *Book) Allows(c Check) error {
 			return errFedOutside(t)
 		}
 	}
+	return b.sparesSecondaries(c.Kind(), leads, c.Lifted)
+}
+
+// sparesSecondaries tells why a check is not made at the secondary of a current transformer: with the
+// power on no lead goes there, and at no time a wire is lifted that opens it.
+func (b *Book) sparesSecondaries(kind Kind, leads, lifted []circuits.Terminal) error {
+	if kind == Volts {
+		for _, t := range leads {
+			if d := b.panel.Measuring(b.panel.Node(t)); d != nil {
+				return fmt.Errorf("%s belongs to the secondary of current transformer %s: where that stands open it carries "+
+					"a voltage that kills, so no lead goes there with the power on; look at what hangs on it, or lock off", t, d.Name)
+			}
+		}
+	}
+	if len(lifted) == 0 {
+		return nil
+	}
+	o, err := b.panel.Lift(work.Overlay{}, lifted)
+	if err != nil {
+		return nil // which is told elsewhere
+	}
+	if d := b.panel.OpensSecondary(o); d != nil {
+		var names []string
+		for _, t := range lifted {
+			names = append(names, string(t))
+		}
+		return fmt.Errorf("lifting %s opens the secondary of current transformer %s, which is never opened: while current flows in "+
+			"its primary it then carries a voltage that kills; measure with the wires landed", strings.Join(names, " and "), d.Name)
+	}
 	return nil
 }
 

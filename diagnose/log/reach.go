@@ -103,6 +103,10 @@ func (r *reach) hands(b *Book) {
 // Within tells whether a check can be made where its leads reach, with the hands that there
 // are, under the rules.
 func (b *Book) Within(l Located) bool {
+	if l.Kind != Look && b.panel.HasMeasuring() &&
+		b.sparesSecondaries(l.Kind, []circuits.Terminal{b.panel.Terminal(l.A), b.panel.Terminal(l.B)}, l.Lifted) != nil {
+		return false
+	}
 	_, ok := b.where(l)
 	return ok
 }

@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -155,4 +156,20 @@ func TestTwins(t *testing.T) {
 	assert.Len(t, readings[0].Of, 2)
 	each, _ := Plan(p, true)
 	assert.Len(t, each, 2)
+}
+
+// No part is read by lifting a wire that opens the secondary of a current transformer.
+func TestPlanSparesSecondaries(t *testing.T) {
+	text, err := os.ReadFile("../testdata/parts/current.yaml")
+	require.NoError(t, err)
+	p := panel(t, "current.yaml", text)
+	readings, _ := Plan(p, true)
+	require.NotEmpty(t, readings)
+	for _, r := range readings {
+		if len(r.Check.Lifted) > 0 {
+			o, err := p.Lift(work.Overlay{}, r.Check.Lifted)
+			require.NoError(t, err)
+			assert.Nil(t, p.OpensSecondary(o), "%s", r.Check)
+		}
+	}
 }

@@ -109,7 +109,7 @@ func (x part) check(p *work.Panel, st network.State) (log.Check, bool) {
 	for _, n := range []network.Node{x.a, x.b} {
 		lifted := []circuits.Terminal{p.Terminal(n)}
 		o, err := p.Lift(work.Overlay{}, lifted)
-		if err != nil {
+		if err != nil || p.OpensSecondary(o) != nil {
 			continue
 		}
 		if x.alone(p, st, &o.Overlay) {

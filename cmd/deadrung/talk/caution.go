@@ -39,6 +39,10 @@ func LockOutOf(p *work.Panel, when string) Notice {
 	}
 	n.Points = slices.Insert(n.Points, 2,
 		"Let stored energy go: springs, air, lifted loads, capacitors. See that nothing else feeds back.")
+	if s := secondaries(p); s != "" {
+		n.Points = slices.Insert(n.Points, 3, s)
+		n.Source += "; " + secondarySource
+	}
 	if charged := named(p.Circuit, func(d *circuits.Device) bool { return d.Type.Charged }); len(charged) > 0 {
 		n.Points = slices.Insert(n.Points, 3, fmt.Sprintf("%s may still be charged: wait as long as the label says, at a drive five "+
 			"minutes or more.", SentenceStart(Joined(charged, " and "))))
@@ -63,6 +67,18 @@ func lifeSafety() Notice {
 // chargeSource is where it says that stored charges are to be told. What a rectifier charges stands at the
 // peak of the supply, 1.41 times its volts.
 const chargeSource = "IEC 60204-1, 6.2.4: 60 V or less within 5 s, or a label; from memory"
+
+// secondaries says what not to do with those of current transformers; nothing where there are none.
+func secondaries(p *work.Panel) string {
+	of := named(p.Circuit, (*circuits.Device).Measures)
+	if len(of) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Never open the secondary of %s, nor take off what hangs on it: while current flows in the primary it then carries a "+
+		"voltage that kills. Where it has to come off, switch that current off and lock it out, and short S1 and S2 first.", Joined(of, " and "))
+}
+
+const secondarySource = "common practice; makers' instructions of current transformers, from memory"
 
 // Warned is what is said before a check, beside the notices of the power.
 func (s *Speaker) Warned(k guide.CautionKind) Notice {
@@ -93,7 +109,7 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 	for _, f := range feedsOf(p) {
 		most = math.Max(most, f.most)
 	}
-	return Notice{Kind: LiveWork, When: BeforeCheck, Points: []string{
+	n := Notice{Kind: LiveWork, When: BeforeCheck, Points: []string{
 		fmt.Sprintf("Live parts at %s: only who may work on them, with the gloves and eye protection "+
 			"that the site asks.", liveVolts(p)),
 		fmt.Sprintf("Meter and leads for %g V or more, category III, in order; fingers behind the guards.",
@@ -101,6 +117,11 @@ func (s *Speaker) Warned(k guide.CautionKind) Notice {
 		"Prove the meter on a known live source first. A reading of nothing is worth no more than that.",
 		"Covers off no further than it takes. One hand where that can be; no rings, no watch.",
 	}, Source: "OSHA 29 CFR 1910.333(c), 1910.334(c) and 1910.335(a); IEC 61010-031 for leads; from memory"}
+	if s := secondaries(p); s != "" {
+		n.Points = append(n.Points, s)
+		n.Source += "; " + secondarySource
+	}
+	return n
 }
 
 // proveMeter says where the meter is proved before a verdict that rests on readings of nothing.

@@ -39,6 +39,7 @@ type setOptions struct {
 	prepared bool
 	dir      string
 	work     int
+	large    bool
 	seed     uint64
 	seeded   bool
 	secret   secret
@@ -85,6 +86,7 @@ the same faults, also for another form: give a rehearsal a seed of its own.`,
 	f.BoolVar(&o.prepared, "prepared-parts", false,
 		"with --form bench: prepared parts lie ready, with the fault in them")
 	f.StringVar(&o.dir, "dir", "", "the folder to write; exam-ID if not given")
+	largeFlag(f, &o.large)
 	f.IntVar(&o.work, "work-factor", exam.WorkFactor,
 		"how much work a try at the passphrase is; each step doubles it")
 	f.Uint64Var(&o.seed, "seed", 0,
@@ -128,6 +130,9 @@ func (o *setOptions) setting(ctx context.Context, s streams) (exam.Setting, erro
 		}
 		if slices.ContainsFunc(w.Circuits, func(c exam.CircuitFile) bool { return c.Text == string(text) }) {
 			return w, usagef("the circuit %s is named twice", name)
+		}
+		if _, err := readToWork(file, text, o.large, s); err != nil {
+			return w, err
 		}
 		w.Circuits = append(w.Circuits, exam.CircuitFile{File: filepath.Base(file), Text: string(text)})
 	}

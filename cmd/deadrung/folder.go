@@ -29,6 +29,7 @@ type folderOptions struct {
 	output  string
 	into    bool
 	by      string
+	iec     bool
 	given
 	size chartSize
 }
@@ -41,7 +42,8 @@ func newFolder(s streams) *cobra.Command {
 		Long: `Folder writes the sheets of a circuit into a directory: ladder, connections, wire list, check-out
 before first power, operation, expected readings, fault-finding charts, testability, and an
 index to them. Each is one HTML file that needs no network, reads on a phone and prints on
-paper. Both drawings are there as sheets to sign too, in ladder.pdf and connections.pdf.
+paper. Both drawings are there as sheets to sign too, in ladder.pdf and connections.pdf;
+after --iec the ladder has the symbols and current paths of IEC 60617, on the screen and in the PDF.
 
 ` + talk.Caution.Plain(),
 		Args: oneCircuit,
@@ -54,6 +56,7 @@ paper. Both drawings are there as sheets to sign too, in ladder.pdf and connecti
 	f.StringVarP(&o.output, "output", "o", "", "the directory; it is made where there is none (needed)")
 	f.BoolVar(&o.into, "into", false, "write into a directory that holds other things; files of the same names are replaced")
 	f.StringVar(&o.by, "by", "minutes", "what the charts keep small: minutes or checks")
+	f.BoolVar(&o.iec, "iec", false, "ladder and its PDF with the symbols of IEC 60617, and current paths that run down")
 	o.size.flags(f)
 	o.faultFlags(f)
 	o.meterFlags(f)
@@ -83,7 +86,7 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
-	drawings, err := toSign(p, text, s)
+	drawings, err := toSign(p, text, o.drawn(), s)
 	if err != nil {
 		return err
 	}
@@ -91,7 +94,7 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	var names []string
 	talk.Patiently(s.err, func() {
 		names, files, err = folderFiles(m, o.given, o.size.options(m, by), by,
-			slices.Sorted(maps.Keys(drawings)))
+			o.drawn(), slices.Sorted(maps.Keys(drawings)))
 	})
 	if err != nil {
 		return err
@@ -120,8 +123,16 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	return nil
 }
 
+// drawn is how the ladder is drawn, on the screen and to sign alike.
+func (o folderOptions) drawn() drawing.Options {
+	if o.iec {
+		return drawing.Options{Symbols: drawing.IEC, Upright: true}
+	}
+	return drawing.Options{}
+}
+
 // folderFiles makes the sheets, and gives their names in the order of the index.
-func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, signed []string) (names []string, files map[string][]byte, err error) {
+func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, how drawing.Options, signed []string) (names []string, files map[string][]byte, err error) {
 	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
 		r := paper.NewCheckOut(circuitCopy, m.Panel(), m.Book().Rules())
@@ -134,7 +145,7 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 	}
 	book := paper.NewBook(m, circuitCopy, given.find(circuitCopy), logs, size)
 	files = make(map[string][]byte)
-	for _, sh := range paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by, signed) {
+	for _, sh := range paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by, how, signed) {
 		if files[sh.File()], err = sh.Write(); err != nil {
 			return nil, nil, err
 		}
@@ -145,12 +156,12 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 
 // toSign makes the drawings as PDF, by the name of the file; one that goes on no paper is left out,
 // which is told.
-func toSign(p *work.Panel, text []byte, s streams) (map[string][]byte, error) {
+func toSign(p *work.Panel, text []byte, how drawing.Options, s streams) (map[string][]byte, error) {
 	setting := plot.Setting{File: text, Caution: talk.CautionOf(p).Line()}
 	made := make(map[string][]byte)
 	for name, write := range map[string]func(io.Writer) error{
 		paper.LadderSheet: func(out io.Writer) error {
-			_, _, err := plot.Ladder(out, drawing.New(p.Circuit), drawing.Options{}, setting)
+			_, _, err := plot.Ladder(out, drawing.New(p.Circuit), how, setting)
 			return err
 		},
 		paper.ConnectionsSheet: func(out io.Writer) error {

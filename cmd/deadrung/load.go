@@ -75,14 +75,23 @@ func loadToWork(name string, large bool, s streams) (*work.Panel, []byte, error)
 	if err != nil {
 		return nil, nil, err
 	}
-	c, err := readCircuit(file, text, s)
+	c, err := readToWork(file, text, large, s)
 	if err != nil {
 		return nil, nil, err
 	}
-	if size := diagnose.SizeOf(c); size.TooBig() && !large {
-		return nil, nil, errors.New(talk.TooBig(file, size))
-	}
 	return work.Assemble(c), text, nil
+}
+
+// readToWork reads the text of a circuit whose faults are worked through, as loadToWork does.
+func readToWork(file string, text []byte, large bool, s streams) (*circuits.Circuit, error) {
+	c, err := readCircuit(file, text, s)
+	if err != nil {
+		return nil, err
+	}
+	if size := diagnose.SizeOf(c); size.TooBig() && !large {
+		return nil, errors.New(talk.TooBig(file, size))
+	}
+	return c, nil
 }
 
 // readCircuit reads the text of a circuit. Warnings go to the error stream.

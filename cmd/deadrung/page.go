@@ -16,6 +16,7 @@ import (
 type pageOptions struct {
 	circuits []string
 	output   string
+	large    bool
 }
 
 func newPage(s streams) *cobra.Command {
@@ -36,6 +37,7 @@ and the other way.
 		},
 	}
 	outputFlag(c.Flags(), &o.output, "write the page to this file")
+	largeFlag(c.Flags(), &o.large)
 	return c
 }
 
@@ -48,7 +50,7 @@ func runPage(ctx context.Context, o pageOptions, s streams) error {
 	}
 	var carried []page.Circuit
 	for _, name := range o.circuits {
-		c, err := carriedCircuit(name, s)
+		c, err := carriedCircuit(name, o.large, s)
 		if err != nil {
 			return err
 		}
@@ -64,24 +66,20 @@ func runPage(ctx context.Context, o pageOptions, s streams) error {
 }
 
 // carriedCircuit is a circuit as a page carries it: it has to do what its file expects.
-func carriedCircuit(name string, s streams) (page.Circuit, error) {
-	file, text, err := loadText(name, s)
-	if err != nil {
-		return page.Circuit{}, err
-	}
-	p, err := assemble(file, text, s)
+func carriedCircuit(name string, large bool, s streams) (page.Circuit, error) {
+	p, text, err := loadToWork(name, large, s)
 	if err != nil {
 		return page.Circuit{}, err
 	}
 	if problems := p.Verify(text); len(problems) > 0 {
 		return page.Circuit{}, inputError{problems}
 	}
-	return page.Circuit{Name: filepath.Base(file), Title: p.Circuit.Title, About: p.Circuit.About, Text: string(text)}, nil
+	return page.Circuit{Name: filepath.Base(p.Circuit.File), Title: p.Circuit.Title, About: p.Circuit.About, Text: string(text)}, nil
 }
 
 // programOf is the page of one circuit.
 func programOf(ctx context.Context, name string, s streams) (string, error) {
-	c, err := carriedCircuit(name, s)
+	c, err := carriedCircuit(name, true, s) // the chart is of it
 	if err != nil {
 		return "", err
 	}

@@ -31,6 +31,7 @@ func TestTooBigIsToldAtOnce(t *testing.T) {
 	for _, command := range [][]string{
 		{"next"}, {"faults"}, {"testability"}, {"chart"}, {"find"}, {"practice"},
 		{"wirelist", "--check-out"}, {"folder", "-o", filepath.Join(t.TempDir(), "folder")},
+		{"page", "-o", filepath.Join(t.TempDir(), "page.html")}, {"exam", "set", "--count", "1", "-o", filepath.Join(t.TempDir(), "exam")},
 	} {
 		var out, err bytes.Buffer
 		require.Equal(t, exitFailed, run(append(command, file), streams{in: strings.NewReader(""), out: &out, err: &err}),

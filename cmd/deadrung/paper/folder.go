@@ -54,9 +54,9 @@ type folderSheet struct {
 	all  []*folderSheet
 }
 
-// Folder lays the sheets of a folder out, the index first. A drawing leads to the one to sign where
+// Folder lays the sheets of a folder out, the index first, the ladder drawn as said. A drawing leads to the one to sign where
 // that is in the folder too: signed names those.
-func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, signed []string) []*folderSheet {
+func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, how drawing.Options, signed []string) []*folderSheet {
 	sheets := []*folderSheet{
 		{file: IndexSheet, title: "Field folder", about: "what is here"},
 		{file: "drawing.html", title: "Drawing",
@@ -79,7 +79,7 @@ func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, signed []string)
 	lines := drawing.New(b.speak.Circuit)
 	bodies := map[string]func() (template.HTML, error){
 		IndexSheet:         func() (template.HTML, error) { return folderBody("index", sheets[1:]) },
-		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines, signed) },
+		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines, how, signed) },
 		"connections.html": func() (template.HTML, error) { return connectionsBody(b.speak.Circuit, signed) },
 		"operation.html":   b.operationBody,
 		readingsSheet:      b.readingsBody,
@@ -147,10 +147,11 @@ func folderBody(name string, data any) (template.HTML, error) {
 	return template.HTML(out.String()), err
 }
 
-func drawingBody(d *drawing.Drawing, signed []string) (template.HTML, error) {
+func drawingBody(d *drawing.Drawing, how drawing.Options, signed []string) (template.HTML, error) {
 	var pages []template.HTML
-	for i := range d.Sheets(drawing.Options{}) {
-		pages = append(pages, template.HTML(d.SVG(drawing.Options{Sheet: i + 1})))
+	for i := range d.Sheets(how) {
+		how.Sheet = i + 1
+		pages = append(pages, template.HTML(d.SVG(how)))
 	}
 	return folderBody("drawing", drawnPages{pages, toSign(signed, LadderSheet)})
 }

@@ -194,11 +194,15 @@ func (m *Model) stray(l log.Located) float64 {
 }
 
 // agree tells whether an answer agrees with what is foretold; a foretold reading that
-// is not firm agrees with everything.
+// is not firm agrees with everything, but for the full voltage where it floats, and a closed
+// contact where parts are in the way.
 func (m *worked) agree(l log.Located, foretold, answer log.Reading) bool {
 	x := answer.Number()
 	if foretold.Floats && x >= PresentFrom*m.nominal(l.A, l.B) {
 		return false // stray coupling brings half of the supply at the most
+	}
+	if foretold.Parts && !foretold.Firm && x < ClosedBelow {
+		return false
 	}
 	return !foretold.Firm || m.bandOf(l, foretold).holds(x) ||
 		foretold.Either && m.bandOf(l, foretold.Other()).holds(x)

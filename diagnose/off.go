@@ -181,13 +181,17 @@ func (o *offs) readEither(l log.Located) log.Reading {
 
 // orElse is a reading with another one that fits as well; with a third, nothing is firm.
 func orElse(r, x log.Reading) log.Reading {
+	parts := noContact(r) && noContact(x)
 	x.Else, x.Either = r.Else, r.Either
 	other := log.Reading{Kind: r.Kind, Value: r.Else, Firm: true}
 	switch {
-	case !r.Firm || sameReading(r, x):
+	case r.Firm && sameReading(r, x):
+		return r
+	case !r.Firm:
+		r.Parts = parts
 		return r
 	case !x.Firm:
-		return log.Reading{Kind: r.Kind}
+		return log.Reading{Kind: r.Kind, Parts: parts}
 	case !r.Either:
 		r.Else, r.Either = x.Value, true
 		return r
@@ -195,7 +199,12 @@ func orElse(r, x log.Reading) log.Reading {
 	if x.Either = false; sameReading(other, x) {
 		return r
 	}
-	return log.Reading{Kind: r.Kind}
+	return log.Reading{Kind: r.Kind, Parts: parts}
+}
+
+// noContact tells whether foretold ohms are never those of a closed contact.
+func noContact(r log.Reading) bool {
+	return r.Parts || r.Firm && r.Value >= UnsureBelow && (!r.Either || r.Else >= UnsureBelow)
 }
 
 // replaced reads with protective devices replaced and the power off since.
@@ -207,7 +216,7 @@ func (o *offs) replaced(devices []*circuits.Device) *offs {
 // sameReading tells whether two foretold readings of a check are the same but for less
 // than a meter shows. What nobody can foretell is the same whatever was worked out for it.
 func sameReading(a, b log.Reading) bool {
-	if a.Kind != b.Kind || a.On != b.On || a.Seems != b.Seems || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats ||
+	if a.Kind != b.Kind || a.On != b.On || a.Seems != b.Seems || a.Firm != b.Firm || a.Either != b.Either || a.Floats != b.Floats || a.Parts != b.Parts ||
 		a.Divided != b.Divided || a.Degree != b.Degree || a.Known != b.Known {
 		return false
 	}
@@ -220,7 +229,11 @@ func sameReading(a, b log.Reading) bool {
 
 func (o *offs) readWith(l log.Located, f *fuses) log.Reading {
 	r := log.Reading{Kind: log.Ohms}
-	r.Value, r.Firm = o.locked(l.Step, l.Lifted, f).Ohms(l.A, l.B)
+	locked := o.locked(l.Step, l.Lifted, f)
+	r.Value, r.Firm = locked.Ohms(l.A, l.B)
+	if !r.Firm {
+		r.Parts = locked.least(l.A, l.B) >= UnsureBelow
+	}
 	if o.otherwise != nil && inBetween(r.Value) {
 		other, _ := o.otherwise.ohms(l, o.otherwise.like(o, f))
 		r.Known = network.SameOhms(r.Value, other)

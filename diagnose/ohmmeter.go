@@ -107,6 +107,21 @@ func (l Locked) Region() ([]network.Node, bool) {
 	return append(nodes, more...), small
 }
 
+// least is the least that a meter shows between two nodes, whatever electronic outputs and
+// semiconductors do.
+func (l Locked) least(a, b network.Node) float64 {
+	var ohms float64
+	if l.change != nil {
+		ohms = l.change.Least(a, b)
+	} else {
+		ohms = l.off.Least(a, b)
+	}
+	if l.through != nil {
+		return min(ohms, l.through.least(a, b))
+	}
+	return ohms
+}
+
 // Differing gives the nodes that stand otherwise than in the good circuit in the same
 // condition, which was worked out whole; false where that may be all of them.
 func (l Locked) Differing(good Locked) ([]network.Node, bool) {

@@ -48,6 +48,15 @@ func (f *Off) Ohms(a, b Node) (ohms float64, firm bool) {
 	return ohms, sameOhms(ohms, f.short.between(int32(a), int32(b)))
 }
 
+// Least gives the ohms between two nodes with every electronic output taken as joined: no output
+// makes them less.
+func (f *Off) Least(a, b Node) float64 {
+	if f.short == nil {
+		return f.open.between(int32(a), int32(b))
+	}
+	return f.short.between(int32(a), int32(b))
+}
+
 // sameOhms tells whether two resistances differ by less than a meter shows.
 func sameOhms(x, y float64) bool { return x == y || math.Abs(x-y) < shows+showsShare*x }
 

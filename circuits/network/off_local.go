@@ -245,6 +245,15 @@ func (l *LocalOff) Ohms(a, b Node) (ohms float64, firm bool) {
 	return ohms, sameOhms(ohms, l.between(f.short, a, b))
 }
 
+// Least gives the ohms between two nodes with every electronic output taken as joined, as Off.Least
+// does.
+func (l *LocalOff) Least(a, b Node) float64 {
+	if f := l.of.off; f.short != nil {
+		return l.between(f.short, a, b)
+	}
+	return l.between(l.of.off.open, a, b)
+}
+
 // hung gives what a label hangs on, and by how many ohms; false for one that stands by
 // itself.
 func (l *LocalOff) hung(r *resistors, label int32) (on int32, ohms float64, ok bool) {

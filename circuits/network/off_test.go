@@ -133,6 +133,9 @@ func TestUnknownOutput(t *testing.T) {
 	b.ohms(f, "-", "2", 50)
 	b.ohms(f, "8", "9", 10)
 	b.ohms(f, "1", "8", math.Inf(1))
+	assert.Zero(t, math.Round(f.Least(b.node("+"), b.node("-"))), "the output joined")
+	assert.InDelta(t, parallel(100, 200), f.Least(b.node("+"), b.node("1")), 0.01)
+	assert.InDelta(t, 50+parallel(100, 200), f.Least(b.node("1"), b.node("2")), 0.01)
 }
 
 // Very small beside very large loses no digits.

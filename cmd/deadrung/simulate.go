@@ -164,7 +164,7 @@ func (d *logged) search(r rig, result *simulated) error {
 		check := log.MarshalWith(p.Check, reading)
 		d.Out.Parf("> ", "%s", d.Speak.Answer(p.Check, &reading))
 		if !reading.Firm {
-			d.Out.Para("  ", "Not firm: a stray reading that decides nothing.")
+			d.Out.Para("  ", "Not firm: with the hidden fault nobody can foretell this reading.")
 		}
 		reading.Firm = true // what a person would have noted down
 		verdict := d.Turn().Left

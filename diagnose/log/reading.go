@@ -32,6 +32,9 @@ type Reading struct {
 	Span [2]float32
 	// Degree is set where the fault comes in degrees and the value is for one of them.
 	Degree bool
+	// Parts is set on ohms of which nobody can foretell more than that they are those of parts:
+	// never a closed contact, whatever an electronic output or a semiconductor on the way does.
+	Parts bool
 	// Known is set on ohms that pass through no part whose ohms are assumed.
 	Known bool
 }

@@ -104,6 +104,6 @@ func TestSimulatedDiodes(t *testing.T) {
 		}
 	}
 	assert.Greater(t, firm, all/2)
-	assert.Less(t, unsolved, 1+firm/20)
+	assert.LessOrEqual(t, unsolved, firm/10, "the simulator finds no solution")
 	t.Logf("%d of %d readings are firm, the worst off by %.2f V", firm, all, worst)
 }

@@ -56,7 +56,7 @@ func LockOutOf(p *work.Panel, when string) Notice {
 // lifeSafety is what is said of a circuit by which people are warned of a fire.
 func lifeSafety() Notice {
 	return Notice{Kind: LifeSafety, Points: []string{
-		"Only who is licensed for fire alarms may work on one, and the local code comes first.",
+		"Only people licensed for fire alarms may work on one, and the local code comes first.",
 		"Before anything is worked or switched off tell the building and the monitoring station, and have " +
 			"somebody watch for fire meanwhile.",
 		"Afterwards test every detector, call point and signal of the line, and tell them that it is back.",

@@ -21,7 +21,7 @@ const (
 
 // Setting says how the sheets are laid out.
 type Setting struct {
-	Paper    string // by name; empty: the smallest of A4, A3 and A2 that holds the drawing
+	Paper    string // by name; empty: the smallest of A4 to A0 that holds the drawing
 	Portrait bool
 	File     []byte // the text of the circuit file, whose hash is on every sheet
 	Caution  string

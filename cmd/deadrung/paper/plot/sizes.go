@@ -16,12 +16,14 @@ var papers = []Paper{
 	{"a4", 297, 210},
 	{"a3", 420, 297},
 	{"a2", 594, 420},
+	{"a1", 841, 594},
+	{"a0", 1189, 841},
 	{"letter", 279.4, 215.9},
 	{"tabloid", 431.8, 279.4},
 }
 
 // chosen are the sheets that are tried where none was named, the smallest first.
-var chosen = papers[:3]
+var chosen = papers[:5]
 
 // Names are the papers that there are.
 func Names() []string {

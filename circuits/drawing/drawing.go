@@ -11,7 +11,7 @@ import (
 type Drawing struct {
 	Circuit *circuits.Circuit
 	Rungs   []Rung // from the top; Rungs[i].Number is i+1
-	// Spare are contacts, grounds and block terminals that no wire makes part of the
+	// Spare are contacts, windings, grounds and block terminals that no wire makes part of the
 	// circuit. They are on no rung.
 	Spare []*Part
 

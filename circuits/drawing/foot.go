@@ -45,7 +45,7 @@ func (d *Drawing) deviceNotes() []string {
 	return notes
 }
 
-// spareNote lists the contacts, pins and terminals without a wire; nothing if there are none.
+// spareNote lists the contacts, windings, pins and terminals without a wire; nothing if there are none.
 func (d *Drawing) spareNote() string {
 	var spare []string
 	for _, p := range d.Spare {
@@ -53,6 +53,10 @@ func (d *Drawing) spareNote() string {
 		case Contact:
 			c := p.Device.Contacts[p.Index]
 			spare = append(spare, fmt.Sprintf("%s %s-%s", p.Device.Name, c.A, c.B))
+		case Load:
+			_, a := p.Left.Split()
+			_, b := p.Right.Split()
+			spare = append(spare, fmt.Sprintf("%s %s-%s", p.Device.Name, a, b))
 		default:
 			spare = append(spare, p.Name())
 		}

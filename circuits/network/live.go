@@ -53,7 +53,7 @@ func (n *Net) Live(st State, o *Overlay) *Live {
 	if len(tones) == 0 {
 		tones = []tone{{}}
 	}
-	var bolted []Source
+	var bolted [][2]Node
 	if n.Rectifies() {
 		bolted = n.bolted(o, l.number)
 	}
@@ -79,7 +79,7 @@ func (l *Live) part(o *Overlay) {
 // solve adds the solution at one frequency. Sources of other frequencies hold their
 // two sides together.
 // Rectifiers that are bolted short what feeds them.
-func (l *Live) solve(t tone, st State, o *Overlay, bolted []Source) {
+func (l *Live) solve(t tone, st State, o *Overlay, bolted [][2]Node) {
 	n := l.net
 	b := newBlocks(len(l.least))
 	l.tieBolted(b, bolted)

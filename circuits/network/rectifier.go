@@ -16,9 +16,10 @@ import (
 // Rectifies tells whether there are rectifiers.
 func (n *Net) Rectifies() bool { return len(n.rectifiers) > 0 }
 
-// bolted gives the rectifiers whose input is shorted by what joins it to the output, or the
-// poles of that, where no more than sources lie in between. Numbers are those of supernodes.
-func (n *Net) bolted(o *Overlay, number []int32) (all []Source) {
+// bolted gives the nodes that rectifiers short: the poles of an output that are one, so that the input
+// is shorted, and a pole and an end of an input between which no more than sources lie, which a diode
+// joins in one half of the cycle. Numbers are those of supernodes.
+func (n *Net) bolted(o *Overlay, number []int32) (pairs [][2]Node) {
 	for _, s := range n.rectifiers {
 		p := n.sources[s]
 		sides := joined.New(len(number))
@@ -27,19 +28,25 @@ func (n *Net) bolted(o *Overlay, number []int32) (all []Source) {
 				sides.Join(number[x.Hot], number[x.Return])
 			}
 		}
-		hot, ret := sides.Of(number[p.Hot]), sides.Of(number[p.Return])
-		if in := [2]int32{sides.Of(number[p.Input[0]]), sides.Of(number[p.Input[1]])}; hot == ret || slices.Contains(in[:], hot) || slices.Contains(in[:], ret) {
-			all = append(all, s)
+		of := func(node Node) int32 { return sides.Of(number[node]) }
+		if of(p.Hot) == of(p.Return) {
+			pairs = append(pairs, p.Input)
+		}
+		for _, pole := range [2]Node{p.Hot, p.Return} {
+			for _, in := range p.Input {
+				if of(pole) == of(in) {
+					pairs = append(pairs, [2]Node{pole, in})
+				}
+			}
 		}
 	}
-	return all
+	return pairs
 }
 
-// tieBolted ties the inputs of rectifiers that are shorted, before any source.
-func (l *Live) tieBolted(b *blocks, bolted []Source) {
-	for _, s := range bolted {
-		p := l.net.sources[s]
-		b.tie(l.number[p.Input[0]], l.number[p.Input[1]], 0)
+// tieBolted ties what rectifiers short, before any source.
+func (l *Live) tieBolted(b *blocks, bolted [][2]Node) {
+	for _, p := range bolted {
+		b.tie(l.number[p[0]], l.number[p[1]], 0)
 	}
 }
 

@@ -63,11 +63,18 @@ func (w *worker) solveFeeds() {
 	}
 	for _, i := range fed {
 		if d := w.p.sources[i]; cmplx.Abs(w.secondary(i)-w.st.EMF[i]) > leastEMF*d.Volts {
-			w.solveRing(fed)
+			w.solveRing(slices.DeleteFunc(slices.Clone(fed), w.rectifies))
+			for _, i := range slices.DeleteFunc(fed, func(i int) bool { return !w.rectifies(i) }) {
+				w.deliver(i, w.secondary(i)) // what is not in proportion: it acts back on nothing
+			}
+			w.solveNet()
 			return
 		}
 	}
 }
+
+// rectifies tells whether a source is the output of a rectifier.
+func (w *worker) rectifies(source int) bool { return w.p.sources[source].Rectifier() }
 
 // solveNet solves the network as the contacts stand and the sources deliver, with the diodes
 // settled. Where alternating current has them conduct otherwise in the other half of its cycle,

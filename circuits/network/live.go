@@ -77,8 +77,7 @@ func (l *Live) part(o *Overlay) {
 }
 
 // solve adds the solution at one frequency. Sources of other frequencies hold their
-// two sides together.
-// Rectifiers that are bolted short what feeds them.
+// two sides together, and bolted are pairs of nodes that rectifiers short.
 func (l *Live) solve(t tone, st State, o *Overlay, bolted [][2]Node) {
 	n := l.net
 	b := newBlocks(len(l.least))

@@ -22,12 +22,7 @@ func (n *Net) Rectifies() bool { return len(n.rectifiers) > 0 }
 func (n *Net) bolted(o *Overlay, number []int32) (pairs [][2]Node) {
 	for _, s := range n.rectifiers {
 		p := n.sources[s]
-		sides := joined.New(len(number))
-		for i := 1; i < len(n.sources); i++ {
-			if x := n.sources[i]; Source(i) != s && !slices.Contains(o.OpenSources, Source(i)) {
-				sides.Join(number[x.Hot], number[x.Return])
-			}
-		}
+		sides := n.bySources(o, number, s)
 		of := func(node Node) int32 { return sides.Of(number[node]) }
 		if of(p.Hot) == of(p.Return) {
 			pairs = append(pairs, p.Input)
@@ -41,6 +36,17 @@ func (n *Net) bolted(o *Overlay, number []int32) (pairs [][2]Node) {
 		}
 	}
 	return pairs
+}
+
+// bySources gives the supernodes that sources hang together, but for one of them; none is 0.
+func (n *Net) bySources(o *Overlay, number []int32, but Source) *joined.Sets {
+	sides := joined.New(len(number))
+	for i := 1; i < len(n.sources); i++ {
+		if p := n.sources[i]; Source(i) != but && !slices.Contains(o.OpenSources, Source(i)) {
+			sides.Join(number[p.Hot], number[p.Return])
+		}
+	}
+	return sides
 }
 
 // tieBolted ties what rectifiers short, before any source.
@@ -60,12 +66,7 @@ func (l *Live) partSides(o *Overlay) {
 	}) {
 		return
 	}
-	sides := joined.New(len(l.least))
-	for i := 1; i < len(n.sources); i++ {
-		if p := n.sources[i]; !slices.Contains(o.OpenSources, Source(i)) {
-			sides.Join(l.number[p.Hot], l.number[p.Return])
-		}
-	}
+	sides := n.bySources(o, l.number, 0)
 	for i := 1; i < len(n.loads); i++ {
 		if p := n.loads[i]; !slices.Contains(o.OpenLoads, Load(i)) {
 			sides.Join(l.number[p.A], l.number[p.B])

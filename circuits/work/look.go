@@ -53,11 +53,12 @@ func (p *Panel) See(o *Overlay, e *End, s Sight) (on, firm bool) {
 	}
 	across := acrossIn(o, p, e.Live)
 	if e.driven != nil {
+		inNet := across
 		across = func(l network.Load) float64 {
 			if volts, ok := e.driven[l]; ok && !o.opens(l) {
 				return volts
 			}
-			return acrossIn(o, p, e.Live)(l)
+			return inNet(l)
 		}
 	}
 	on, firm = p.seeLoad(o, s, across, atLive(e.Live))

@@ -64,10 +64,13 @@ func (w *worker) solveFeeds() {
 	for _, i := range fed {
 		if d := w.p.sources[i]; cmplx.Abs(w.secondary(i)-w.st.EMF[i]) > leastEMF*d.Volts {
 			w.solveRing(slices.DeleteFunc(slices.Clone(fed), w.rectifies))
-			for _, i := range slices.DeleteFunc(fed, func(i int) bool { return !w.rectifies(i) }) {
-				w.deliver(i, w.secondary(i)) // what is not in proportion: it acts back on nothing
+			changed := false
+			for _, i := range fed { // what is not in proportion: it acts back on nothing
+				changed = w.rectifies(i) && w.deliver(i, w.secondary(i)) || changed
 			}
-			w.solveNet()
+			if changed {
+				w.solveNet()
+			}
 			return
 		}
 	}

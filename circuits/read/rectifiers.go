@@ -47,12 +47,13 @@ func (r *reader) rectifiers() {
 // join to both sides of its input, else to one.
 func (r *reader) feeding(of *circuits.Device, in [2]circuits.Terminal, leads terminalSets) (volts float64) {
 	most := 0
+	number := r.circuit.NumberOf()
 	for _, d := range r.circuit.Devices {
 		if d.Type.Kind != circuits.SourceKind || d.DC {
 			continue
 		}
 		n := d.Neutral()
-		wired := n != "" && r.circuit.NumberOf()[d.Terminal(n)] != ""
+		wired := n != "" && number[d.Terminal(n)] != ""
 		for i, ends := range d.Sources(wired) {
 			hits, v := 0, d.SourceVolts(i)
 			for _, end := range ends {
@@ -86,6 +87,7 @@ func (t terminalSets) one(a, b circuits.Terminal) bool {
 func (r *reader) sets(loads bool) terminalSets {
 	t := terminalSets{index: make(map[circuits.Terminal]int32)}
 	ground := int32(-1)
+	number := r.circuit.NumberOf()
 	for _, d := range r.circuit.Devices {
 		for _, name := range d.Terminals {
 			t.index[d.Terminal(name)] = int32(len(t.index))
@@ -126,7 +128,7 @@ func (r *reader) sets(loads bool) terminalSets {
 		}
 		if loads {
 			n := d.Neutral()
-			ends(d.Sources(n != "" && r.circuit.NumberOf()[d.Terminal(n)] != "")...)
+			ends(d.Sources(n != "" && number[d.Terminal(n)] != "")...)
 			if d.HasPrimary() {
 				ends(d.Primary)
 			}

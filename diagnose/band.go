@@ -201,7 +201,7 @@ func (m *worked) agree(l log.Located, foretold, answer log.Reading) bool {
 	if foretold.Floats && x >= PresentFrom*m.nominal(l.A, l.B) {
 		return false // stray coupling brings half of the supply at the most
 	}
-	if foretold.Parts && !foretold.Firm && x < ClosedBelow {
+	if foretold.Parts && x < ClosedBelow {
 		return false
 	}
 	return !foretold.Firm || m.bandOf(l, foretold).holds(x) ||

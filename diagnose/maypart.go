@@ -13,9 +13,10 @@ import (
 // off in the mean to be worth naming. Common practice, no source.
 const leastParted = 0.02
 
-// mayPart gives the ohms check at a part in doubt that may cut most off what is left: some of it reads in one of two ways there, as wires that touch do where one of them is
-// lifted, at its screw or in the duct. What was measured there in another step does not count. No
-// verdict waits for it; nil where there is none.
+// mayPart gives the ohms check at a part in doubt that may cut most off what is left: some of it
+// reads in one of two ways there, as wires that touch do where one of them is lifted, at its screw or
+// in the duct. Points that were measured in another step are not named again. No verdict waits for
+// it; nil where there is none.
 func (b *belief) mayPart(left []split.Weighted) *log.Check {
 	m := b.m
 	if len(left) < 2 || m.ohmsFrom < 0 {

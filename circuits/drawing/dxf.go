@@ -137,6 +137,12 @@ func (d *Drawing) DXF(o Options) []byte {
 		for _, r := range sc.rules {
 			x.line("NOTES", r[:])
 		}
+		for _, k := range sc.locks {
+			for _, piece := range dashes(k.points) {
+				x.line("SYMBOLS", piece[:])
+			}
+			x.line("SYMBOLS", k.outline())
+		}
 		for _, i := range inserts {
 			x.insert(i)
 		}

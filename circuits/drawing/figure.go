@@ -62,6 +62,12 @@ func (sc *scene) figure() Figure {
 	for _, r := range sc.rules {
 		f.Lines = append(f.Lines, Line{Points: []Point{r[0], r[1]}, Width: ruleLine})
 	}
+	for _, k := range sc.locks {
+		f.Lines = append(f.Lines, Line{Points: k.points, Width: thinLine, Dashed: true})
+		if k.triangle != nil {
+			f.Lines = append(f.Lines, Line{Points: k.outline(), Width: thinLine})
+		}
+	}
 	for _, p := range sc.parts {
 		pen, width := sc.draw(p)
 		for _, s := range pen.strokes {

@@ -72,6 +72,7 @@ type scene struct {
 	rules         [][2]Point // lines of tables
 	dots          [][2]float64
 	parts         []placedPart
+	locks         []interlock
 	rings         []leadMark // leads of the meter
 	railed        []rail     // that are drawn
 	rows          []row      // of this sheet
@@ -127,6 +128,7 @@ func (sc *scene) lines(spaces map[*section]sectionSpace) {
 	}
 	sc.verticals(spaces)
 	sc.leads()
+	sc.interlocks()
 }
 
 // point is a place on the drawing, by how far it is along its rung and which rung that is.

@@ -58,26 +58,6 @@ func every(t testing.TB) []*circuits.Circuit {
 // ways are the ways in which a circuit is drawn.
 var ways = []Options{{Symbols: NEMA}, {Symbols: IEC}, {Symbols: IEC, Upright: true}}
 
-// rect is what a text or symbol covers.
-type rect struct{ x1, y1, x2, y2 float64 }
-
-func (l label) rect() rect {
-	w := textWidth(l.text, l.size)
-	x := l.x
-	switch l.anchor {
-	case AtMiddle:
-		x -= w / 2
-	case AtEnd:
-		x -= w
-	}
-	return rect{x, l.y - 0.78*l.size, x + w, l.y + 0.2*l.size}
-}
-
-func (a rect) meets(b rect) bool {
-	const slack = 0.3
-	return a.x1 < b.x2-slack && b.x1 < a.x2-slack && a.y1 < b.y2-slack && b.y1 < a.y2-slack
-}
-
 // No text lies on another, on a symbol or on a conductor, and nothing leaves the sheet:
 // on every circuit, with both sets of symbols, at rest and with a step and leads marked.
 func TestNothingOverlaps(t *testing.T) {
@@ -145,6 +125,16 @@ func overlaps(t *testing.T, d *Drawing, o Options) {
 			line := rect{min(w.x1, w.x2) - 0.6, min(w.y1, w.y2) - 0.6, max(w.x1, w.x2) + 0.6, max(w.y1, w.y2) + 0.6}
 			if r.meets(line) {
 				t.Errorf("%s: text %q (%s) lies on a conductor at %.0f and %.0f", where, a.text, a.kind, r, line)
+			}
+		}
+	}
+	for _, k := range sc.locks {
+		for i := 1; i < len(k.points); i++ {
+			line := between(k.points[i-1], k.points[i], 0.6)
+			for _, l := range sc.labels {
+				if l.rect().meets(line) {
+					t.Errorf("%s: text %q lies on the line of an interlock at %.0f", where, l.text, line)
+				}
 			}
 		}
 	}

@@ -37,6 +37,9 @@ func (d *Drawing) SVG(o Options) []byte {
 		fmt.Fprintf(&b, `<path class="rule" d="M%s %sL%s %s" stroke-width="%s"/>`+"\n", number(r[0].X),
 			number(r[0].Y), number(r[1].X), number(r[1].Y), number(ruleLine))
 	}
+	for _, k := range sc.locks {
+		k.write(&b)
+	}
 	for _, p := range sc.parts {
 		sc.writePart(&b, p)
 	}

@@ -2,6 +2,7 @@ package sketch
 
 import (
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -79,6 +80,63 @@ func TestSketchedCircuitWorks(t *testing.T) {
 	c, problems := read.Read("small.yaml", text)
 	require.NoError(t, problems.Err(), "%s", text)
 	assert.Empty(t, work.Assemble(c).Verify(text))
+}
+
+// Every device type can be sketched, or it is said why not.
+func TestEveryTypeIsSketched(t *testing.T) {
+	rows := make(map[string]bool)
+	for _, p := range fresh {
+		rows[p.kind] = true
+	}
+	for _, row := range circuits.Types {
+		assert.NotEqual(t, rows[row.Name], unsketched[row.Name] != "", "%s has a row of fresh, or a reason of unsketched", row.Name)
+	}
+	for name := range unsketched {
+		assert.NotNil(t, circuits.TypeNamed(name), name)
+	}
+}
+
+// What is new reads as it stands in a rung: coils and loads alone, the rest before a lamp. What else
+// can be put in of it then reads as well, each on a rung of its own.
+func TestNewPartsRead(t *testing.T) {
+	const dc = "circuit: Small\ndevices:\n  G1: {type: supply, current: dc, volts: 24}\n  LT1: {type: lamp}\n  PB9: {type: push-button, contacts: [{no: [1, 2]}]}\nrungs:\n  - {feed: [G1]}\n" +
+		"  - [PB9, LT1]\noperation:\n  - step: at rest\n"
+	for _, p := range fresh {
+		row := circuits.TypeNamed(p.kind)
+		put := Edit{Below, 1, nil, p.word}
+		if row.Kind != circuits.RelayKind && row.Kind != circuits.LoadKind || row.Loads[0].Curve == circuits.CurrentCurve {
+			put = Edit{Before, 1, []int{0}, p.word}
+		}
+		if row.Kind == circuits.BlockKind {
+			put.Path = []int{1} // a rung that begins with a terminal begins there
+		}
+		text, err := Change([]byte(dc), put)
+		require.NoError(t, err)
+		_, problems := read.Read("small.yaml", text)
+		require.NoError(t, problems.Err(), "%s", text)
+
+		was, err := Read([]byte(dc))
+		require.NoError(t, err)
+		now, err := Read(text)
+		require.NoError(t, err)
+		for _, more := range now.Parts {
+			in := func(r Rung) bool { return r.Line[0].Text == more.Word }
+			if slices.Contains(was.Parts, more) || slices.ContainsFunc(now.Rungs, in) || !strings.Contains(more.Word, ":") ||
+				row.Kind == circuits.BlockKind || row.Kind == circuits.ConnectorKind { // which alone are no rung
+				continue
+			}
+			put, text := Edit{Below, 1, nil, more.Word}, text
+			if strings.HasSuffix(more.Word, ":A1-L+") { // the line hangs behind it
+				put.Where, put.Path = Before, []int{0}
+				text, err = Change(text, Edit{Away, 1, []int{0}, ""})
+				require.NoError(t, err)
+			}
+			rung, err := Change(text, put)
+			require.NoError(t, err)
+			_, problems := read.Read("small.yaml", rung)
+			require.NoError(t, problems.Err(), "%s", rung)
+		}
+	}
 }
 
 // Whatever is put in and taken out again, at every item of the built-in rungs, leaves the ladder

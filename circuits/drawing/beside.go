@@ -69,7 +69,8 @@ func (d *Drawing) beside(r *Rung, o Options, letters, most int) [][]word {
 			continue
 		}
 		note := p.Device.Note
-		if slices.Contains(r.Titles, note) {
+		another := func(x *Part) bool { return x.Kind == Load && x.Device == p.Device }
+		if slices.Contains(r.Titles, note) || p.Device.Type.Inputs() && d.first(another) != p {
 			note = ""
 		}
 		if l := p.Device.Interlock; l != nil {

@@ -80,6 +80,7 @@ type scene struct {
 	// On a page: where its rungs begin and end, and what goes on beyond them.
 	top, bottom   float64
 	before, after []crossing
+	sheets        []pageSheet
 }
 
 type leadMark struct {
@@ -90,7 +91,8 @@ type leadMark struct {
 // newScene works out every place of a drawing, or of one of its sheets.
 func (d *Drawing) newScene(o Options) *scene {
 	if o.Page != nil {
-		return d.pageScene(o)
+		p := d.paging(o)
+		return p.scene(p.sheets(), max(o.Sheet, 1))
 	}
 	sc := &scene{d: d, o: o}
 	sheets := d.breaks(o)
@@ -213,7 +215,7 @@ func (sc *scene) writeBeside(r *row, sp sectionSpace, last *placedPart) {
 		x = last.x + 17 + textWidth(last.Name(), nameSize) + 10
 	}
 	start := x
-	lines := sc.d.beside(r.rung, sc.o, r.rung.besideRoom(), 2)
+	lines := sc.d.beside(r.rung, sc.o, r.rung.besideRoom(), mostTitle)
 	y := r.at + 4 - 6*float64(max(len(lines)-1, 0))
 	for _, line := range lines {
 		for _, w := range line {

@@ -27,7 +27,7 @@ func (d *Drawing) reach(r *Rung, o Options) (above, below float64) {
 		}
 		below = max(below, down)
 	}
-	half := 6*float64(len(d.beside(r, o, r.besideRoom(), 2))) + 3
+	half := 6*float64(len(d.beside(r, o, r.besideRoom(), mostTitle))) + 3
 	return max(above, half), max(below, half, 28)
 }
 

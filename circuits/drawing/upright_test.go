@@ -141,8 +141,10 @@ func TestRailsGoThroughSheets(t *testing.T) {
 		d := New(c)
 		for _, o := range ways {
 			o.Page = &Page{Width: 1120, Height: 690, Least: 10}
-			for o.Sheet = 1; o.Sheet <= d.Pages(o); o.Sheet++ {
-				sc := d.newScene(o)
+			p := d.paging(o)
+			sheets := p.sheets()
+			for i := range sheets {
+				sc := p.scene(sheets, i+1)
 				comes, goes := 0, 0
 				for _, l := range sc.labels {
 					comes += b2i(strings.HasPrefix(l.text, "from sheet"))
@@ -159,8 +161,8 @@ func TestRailsGoThroughSheets(t *testing.T) {
 						ends += b2i(to >= sc.bottom)
 					}
 				}
-				require.LessOrEqual(t, comes, starts, "%s, upright %t, sheet %d", c.File, o.Upright, o.Sheet)
-				require.Equal(t, goes, ends, "%s, upright %t, sheet %d", c.File, o.Upright, o.Sheet)
+				require.LessOrEqual(t, comes, starts, "%s, upright %t, sheet %d", c.File, o.Upright, i+1)
+				require.Equal(t, goes, ends, "%s, upright %t, sheet %d", c.File, o.Upright, i+1)
 				through += min(comes, goes)
 			}
 		}

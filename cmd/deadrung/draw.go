@@ -93,7 +93,7 @@ after every check: the leads of the last one, and a ? at whatever is still in do
 	f := c.Flags()
 	f.BoolVar(&o.svg, "svg", false, "draw an SVG")
 	f.BoolVar(&o.dxf, "dxf", false, "draw a DXF, as -o FILE.dxf does: layers, symbols as blocks, millimetres")
-	o.sheets.flags(f, "draw a PDF", "a4, or a3 for a wide drawing")
+	o.sheets.flags(f, "draw a PDF", "a4, or larger for a wide drawing or one of many sheets")
 	f.BoolVar(&o.iec, "iec", false, "with the symbols of IEC 60617, and current paths that run down")
 	f.BoolVar(&o.across, "across", false, "with --iec: rungs that run across, one below the other")
 	asciiFlag(f, &o.ascii)

@@ -9,8 +9,6 @@ import (
 )
 
 const (
-	// blockWidth is that of the title block. ISO 7200; from memory.
-	blockWidth = 180.0
 	// besideBlock is the least width beside the block in which the caution has room.
 	besideBlock = 80.0
 	pad         = 1.5 // left and right of a text
@@ -18,10 +16,14 @@ const (
 	mostLines   = 3   // of a title
 )
 
+// blockWidths are those of the title block: 180 mm (ISO 7200; from memory), less where a long caution
+// beside it needs the room.
+var blockWidths = []float64{180, 165, 150, 135, 120}
+
 // cell is one entry of the title block.
 type cell struct {
 	label, text string
-	width       float64
+	share       float64 // of the width of the block
 	large       bool
 }
 
@@ -29,21 +31,21 @@ type cell struct {
 // one.
 func titleBlock(c *circuits.Circuit, file []byte, sheet, sheets int, paper Paper) [][]cell {
 	b := c.Block
-	third := blockWidth / 3
+	const third = 1.0 / 3
 	rows := [][]cell{
-		{{"", c.Title, blockWidth, true}},
+		{{"", c.Title, 1, true}},
 		{{"Project", b.Project, 2 * third, false}, {"Drawing", b.Number, third, false}},
 		{{"Drawn", b.Drawn, third, false}, {"Checked", b.Checked, third, false}, {"Date", b.Date, third, false}},
 	}
 	if file != nil { // else it is of several
-		rows = append(rows, []cell{{"Circuit file, SHA-256", fmt.Sprintf("%x", sha256.Sum256(file)), blockWidth, false}})
+		rows = append(rows, []cell{{"Circuit file, SHA-256", fmt.Sprintf("%x", sha256.Sum256(file)), 1, false}})
 	}
 	return append(rows, []cell{{"Revision", b.Revision, third, false},
 		{"Sheet", fmt.Sprintf("%d of %d", sheet, sheets), third, false}, {"Paper", paper.String(), third, false}})
 }
 
 // lines gives the text of a cell as it is broken, and where it begins beside its label.
-func (b *book) lines(c cell) (lines []string, at, step float64) {
+func (b *book) lines(c cell, block float64) (lines []string, at, step float64) {
 	size := textSize
 	if c.large {
 		size *= 1.4
@@ -54,18 +56,18 @@ func (b *book) lines(c cell) (lines []string, at, step float64) {
 		at += b.wide(c.label) + 2*pad
 	}
 	b.font(size, true)
-	lines = b.wrapped(c.text, c.width-at-pad)
+	lines = b.wrapped(c.text, c.share*block-at-pad)
 	if len(lines) > mostLines && c.large {
 		lines = append(lines[:mostLines-1], lines[mostLines-1]+"\u2026")
 	}
 	return lines, at, lineStep * size / textSize
 }
 
-// rowHeight is the height of a row of the block.
-func (b *book) rowHeight(row []cell) float64 {
+// rowHeight is the height of a row of the block, which has a width.
+func (b *book) rowHeight(row []cell, block float64) float64 {
 	height := 0.0
 	for _, c := range row {
-		lines, _, step := b.lines(c)
+		lines, _, step := b.lines(c, block)
 		height = math.Max(height, float64(len(lines))*step+2*rowPad)
 	}
 	return height
@@ -80,13 +82,24 @@ type foot struct {
 	lines   []string
 }
 
-// footOf finds the place of the foot within a frame.
+// footOf finds the place of the foot within a frame: the lowest that there is.
 func (b *book) footOf(f rect, rows [][]cell, caution string) foot {
+	var best foot
+	for i, width := range blockWidths {
+		if ft := b.footWith(width, f, rows, caution); i == 0 || ft.top > best.top+0.1 {
+			best = ft
+		}
+	}
+	return best
+}
+
+// footWith finds the place of a foot whose block has a width.
+func (b *book) footWith(width float64, f rect, rows [][]cell, caution string) foot {
 	height := 0.0
 	for _, row := range rows {
-		height += b.rowHeight(row)
+		height += b.rowHeight(row, width)
 	}
-	ft := foot{block: rect{f.right - blockWidth, f.bottom - height, f.right, f.bottom}}
+	ft := foot{block: rect{f.right - width, f.bottom - height, f.right, f.bottom}}
 	ft.caution = rect{f.left, ft.block.top, ft.block.left, f.bottom}
 	beside := ft.caution.width() >= besideBlock
 	if !beside {
@@ -113,21 +126,21 @@ func (b *book) foot(ft foot, rows [][]cell) {
 		if i > 0 {
 			b.line(ft.block.left, y, ft.block.right, y, 0.35)
 		}
-		x, height := ft.block.left, b.rowHeight(row)
+		x, height := ft.block.left, b.rowHeight(row, ft.block.width())
 		for k, c := range row {
 			if k > 0 {
 				b.line(x, y, x, y+height, 0.35)
 			}
-			lines, at, step := b.lines(c)
+			lines, at, step := b.lines(c, ft.block.width())
 			base := y + rowPad + step - 1.2
 			if c.label != "" {
 				b.text(x+pad, base, c.label, false)
 			}
-			b.lines(c) // chooses the font again
+			b.lines(c, ft.block.width()) // chooses the font again
 			for n, line := range lines {
 				b.put(x+at, base+float64(n)*step, line)
 			}
-			x += c.width
+			x += c.share * ft.block.width()
 		}
 		y += height
 	}

@@ -27,9 +27,7 @@ func Connections(out io.Writer, d *connections.Diagram, o connections.Options, s
 		return 0, paper, &NoRoom{paper}
 	}
 	figures := d.Figures(o, page)
-	return len(figures), paper, s.write(out, d.Circuit, paper, len(figures), func(sheet int) drawing.Figure {
-		return figures[sheet-1]
-	})
+	return len(figures), paper, s.write(out, d.Circuit, paper, figures)
 }
 
 // wiredOn chooses the paper for a connection diagram with a heading of a height, and gives the room for

@@ -3,6 +3,7 @@ package plot
 import (
 	"io"
 	"math"
+	"slices"
 
 	"codeberg.org/go-pdf/fpdf"
 
@@ -30,17 +31,43 @@ type Setting struct {
 // Ladder writes the sheets of a drawing as PDF and gives how many there are, and of which paper.
 // The sheet and page of the options are its own matter. An error may be a [TooSmall].
 func Ladder(out io.Writer, d *drawing.Drawing, o drawing.Options, s Setting) (int, Paper, error) {
-	paper, err := s.paper(func(p Paper) *TooSmall { return s.lacks(d, o, p) })
+	paper, err := s.ladderOn(d, o)
 	if err != nil {
 		return 0, paper, err
 	}
 	page := s.page(d.Circuit, paper)
 	o.Page = &page
-	sheets := d.Pages(o)
-	return sheets, paper, s.write(out, d.Circuit, paper, sheets, func(sheet int) drawing.Figure {
-		o.Sheet = sheet
-		return d.Figure(o)
-	})
+	figures := d.Figures(o)
+	return len(figures), paper, s.write(out, d.Circuit, paper, figures)
+}
+
+// ladderOn chooses the paper for a drawing.
+func (s Setting) ladderOn(d *drawing.Drawing, o drawing.Options) (Paper, error) {
+	paper, err := s.paper(func(p Paper) *TooSmall { return s.lacks(d, o, p) })
+	if err == nil && s.Paper == "" {
+		paper = s.roomier(d, o, paper)
+	}
+	return paper, err
+}
+
+// roomier gives the next larger paper where a drawing takes many sheets of one, or its notes a sheet of
+// their own, and the larger takes no more paper in all.
+func (s Setting) roomier(d *drawing.Drawing, o drawing.Options, paper Paper) Paper {
+	pages := func(p Paper) (sheets, notes int) {
+		page := s.page(d.Circuit, p)
+		o.Page = &page
+		return d.Pages(o)
+	}
+	sheets, notes := pages(paper)
+	i := slices.IndexFunc(chosen, func(p Paper) bool { return p.Name == paper.Name })
+	if notes == 0 && sheets <= mostSheets || i+1 == len(chosen) {
+		return paper
+	}
+	next := chosen[i+1].turned(s.Portrait)
+	if n, _ := pages(next); float64(n)*next.area() < float64(sheets)*paper.area()+1 {
+		return next
+	}
+	return paper
 }
 
 // lacks tells what a paper has too little of for a drawing; nil where it goes on it.
@@ -65,15 +92,15 @@ func (s Setting) page(c *circuits.Circuit, paper Paper) drawing.Page {
 }
 
 // write writes sheets with a figure each.
-func (s Setting) write(out io.Writer, c *circuits.Circuit, paper Paper, sheets int, figure func(sheet int) drawing.Figure) error {
+func (s Setting) write(out io.Writer, c *circuits.Circuit, paper Paper, figures []drawing.Figure) error {
 	b := newBook(c.Title)
 	frame := paper.frame()
 	ft := b.footOf(frame, titleBlock(c, s.File, 100, 100, paper), s.Caution)
-	for i := range sheets {
+	for i, f := range figures {
 		b.sheet(paper)
 		b.frame(frame)
-		b.foot(ft, titleBlock(c, s.File, i+1, sheets, paper))
-		b.figure(figure(i+1), frame.left, frame.top)
+		b.foot(ft, titleBlock(c, s.File, i+1, len(figures), paper))
+		b.figure(f, frame.left, frame.top)
 	}
 	return b.write(out)
 }

@@ -122,10 +122,8 @@ func clear(t *testing.T, d *drawing.Drawing, o drawing.Options, s Setting, paper
 	frame := paper.frame()
 	ft := b.footOf(frame, titleBlock(d.Circuit, s.File, 1, 1, paper), s.Caution)
 	o.Page = &drawing.Page{Width: frame.width() / unit, Height: (ft.top - frame.top) / unit, Least: unitsText}
-	for i := range d.Pages(o) {
-		o.Sheet = i + 1
-		f := d.Figure(o)
-		where := fmt.Sprintf("%s, symbols %d, upright %t, %s, sheet %d", d.Circuit.File, o.Symbols, o.Upright, paper, o.Sheet)
+	for i, f := range d.Figures(o) {
+		where := fmt.Sprintf("%s, symbols %d, upright %t, %s, sheet %d", d.Circuit.File, o.Symbols, o.Upright, paper, i+1)
 		require.NotEmpty(t, f.Words, where)
 		var spans []rect
 		for _, w := range f.Words {
@@ -156,6 +154,23 @@ func clear(t *testing.T, d *drawing.Drawing, o drawing.Options, s Setting, paper
 				if p.X < 0 || p.Y < 0 || p.X > o.Page.Width || p.Y > o.Page.Height {
 					t.Errorf("%s: a line leaves the sheet at %.0f", where, p)
 				}
+			}
+		}
+	}
+}
+
+// No sheet has nothing but notes and the caution, but in a set of many sheets.
+func TestNoSheetIsBare(t *testing.T) {
+	for _, c := range every(t) {
+		d := drawing.New(c.Circuit)
+		for _, o := range []drawing.Options{{}, {Symbols: drawing.IEC, Upright: true}} {
+			s := Setting{File: c.text, Caution: testCaution}
+			paper, err := s.ladderOn(d, o)
+			require.NoError(t, err, c.File)
+			page := s.page(c.Circuit, paper)
+			o.Page = &page
+			if sheets, notes := d.Pages(o); sheets <= 12 {
+				assert.Zero(t, notes, "%s, upright %t, %s: of %d sheets", c.File, o.Upright, paper, sheets)
 			}
 		}
 	}

@@ -228,6 +228,13 @@ func (x *dxf) insert(i dxfInsert) {
 	attribute("LEFT", string(p.Left))
 	attribute("RIGHT", string(p.Right))
 	attribute("RUNG", fmt.Sprint(p.Rung))
+	if len(p.Also) > 0 {
+		var also []string
+		for _, t := range p.Also {
+			also = append(also, string(t))
+		}
+		attribute("ALSO", strings.Join(also, " "))
+	}
 	x.pair(0, "SEQEND")
 	x.pair(8, "SYMBOLS")
 }

@@ -43,13 +43,15 @@ func dxfIsWhole(t *testing.T, d *Drawing, o Options) {
 		case p[0] == "2" && last == "INSERT":
 			assert.True(t, blocks[p[1]], "%s: no block %s", c.File, p[1])
 		}
-		assert.Contains(t, []int{0, 1}, open, c.File)
+		require.True(t, open == 0 || open == 1, c.File)
 		if p[0] == "0" {
 			last = p[1]
 		}
-		assert.NotContains(t, p[1], "NaN", c.File)
-		for _, r := range p[1] {
-			require.Less(t, r, rune(0x7f), "%s: %q", c.File, p[1])
+		if strings.Contains(p[1], "NaN") {
+			t.Fatalf("%s: %q", c.File, p[1])
+		}
+		if strings.ContainsFunc(p[1], func(r rune) bool { return r >= 0x7f }) {
+			t.Fatalf("%s: %q", c.File, p[1])
 		}
 	}
 	assert.Equal(t, [2]string{"0", "EOF"}, pairs[len(pairs)-1], c.File)

@@ -207,6 +207,11 @@ func (sc *scene) foot(y float64) float64 {
 				write(note + ".")
 			}
 		}
+		if !sc.o.Unnumbered {
+			for _, note := range sc.d.tapNotes() {
+				write(note)
+			}
+		}
 	}
 	for _, l := range sc.o.Foot {
 		write(l)

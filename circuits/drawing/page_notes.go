@@ -29,8 +29,7 @@ func fromTo(rungs []Rung) string {
 	return fmt.Sprintf("%d\u2013%d", first, last)
 }
 
-// pageNotes are what stands below the last rungs, and the terminals of each tap whose name leaves
-// some out.
+// pageNotes are what stands below the last rungs.
 func (d *Drawing) pageNotes(o Options) []string {
 	var notes []string
 	spare := d.spareNote()
@@ -45,6 +44,12 @@ func (d *Drawing) pageNotes(o Options) []string {
 			notes = append(notes, note+".")
 		}
 	}
+	return slices.Concat(notes, d.tapNotes(), o.Foot)
+}
+
+// tapNotes are the terminals of each tap whose name leaves some out.
+func (d *Drawing) tapNotes() []string {
+	var notes []string
 	for _, r := range d.Rungs {
 		for _, p := range r.Parts {
 			if p.Kind != Tap || len(p.Also) < 2 {
@@ -58,7 +63,7 @@ func (d *Drawing) pageNotes(o Options) []string {
 			notes = append(notes, fmt.Sprintf("%s: terminals %s.", p.Name(), strings.Join(names, ", ")))
 		}
 	}
-	return append(notes, o.Foot...)
+	return notes
 }
 
 // bare are the terminals that are neither on a rung nor part of what is spare: those of a primary

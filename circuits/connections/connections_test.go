@@ -221,10 +221,13 @@ func TestPicture(t *testing.T) {
 			require.True(t, there, "%s: %s", c.File, dev.Name)
 			assert.True(t, at[0] > 0 && at[0] < p.Width && at[1] > 0 && at[1] < p.Height, "%s: %s", c.File, dev.Name)
 		}
-		for _, n := range c.Numbers {
+		for i, n := range c.Numbers {
 			for _, w := range n.Wires {
 				at, there := p.Points[w.From]
 				require.True(t, there, "%s: %s", c.File, w.From)
+				if i%10 != 0 && len(c.Devices) > 40 {
+					continue // drawing takes long
+				}
 				f := d.Figure(Options{Leads: []drawing.Lead{{Terminal: w.From}}})
 				ring := f.Lines[len(f.Lines)-1]
 				assert.True(t, ring.Red, "%s: %s", c.File, w.From)

@@ -83,6 +83,9 @@ func (d *Diagram) Sheets(page drawing.Page) (*Diagram, int, bool) {
 				if fits && (least == 0 || len(sheets) < least) {
 					best, least = on, len(sheets)
 				}
+				if least == 1 {
+					return best, 1, true
+				}
 			}
 		}
 	}
@@ -94,7 +97,9 @@ func (d *Diagram) Sheets(page drawing.Page) (*Diagram, int, bool) {
 func (d *Diagram) Figures(o Options, page drawing.Page) []drawing.Figure {
 	if len(o.Only) > 0 {
 		for _, share := range shares {
-			f := sceneOfOnly(d.Circuit, o.Only, (page.Width-2*edge)*share).figure(o)
+			s := sceneOfOnly(d.Circuit, o.Only, (page.Width-2*edge)*share)
+			s.untangle()
+			f := s.figure(o)
 			if f.Width <= page.Width && f.Height <= page.Height {
 				return []drawing.Figure{f}
 			}

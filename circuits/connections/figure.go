@@ -14,8 +14,14 @@ const (
 	thick = 1.6
 )
 
-// sceneOf works out the sheet that options ask for.
+// sceneOf works out the sheet that options ask for, its wires untangled.
 func (d *Diagram) sceneOf(o Options) *scene {
+	s := d.tangled(o)
+	s.untangle()
+	return s
+}
+
+func (d *Diagram) tangled(o Options) *scene {
 	rows := d.rows
 	if o.Page != nil {
 		sheets, _ := d.sheets(*o.Page)

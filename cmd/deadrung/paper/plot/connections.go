@@ -31,12 +31,13 @@ func Connections(out io.Writer, d *connections.Diagram, o connections.Options, s
 }
 
 // wiredOn chooses the paper for a connection diagram with a heading of a height, and gives the room for
-// it there; false where it goes on none.
+// it there; false where it goes on none. Where none was named that is A4 or A3, which an office
+// prints, and larger paper only where a row of devices goes on neither.
 func (s Setting) wiredOn(d *connections.Diagram, head float64) (Paper, drawing.Page, bool) {
-	papers := chosen
+	papers, office := chosen, 2
 	if s.Paper != "" {
 		p, _ := Find(s.Paper, s.Portrait)
-		papers = []Paper{p}
+		papers, office = []Paper{p}, 1
 	}
 	var best Paper
 	var page drawing.Page
@@ -52,9 +53,12 @@ func (s Setting) wiredOn(d *connections.Diagram, head float64) (Paper, drawing.P
 		}
 		return area < was-1 || area < was+1 && sheets < least
 	}
-	for _, p := range papers {
+	for i, p := range papers {
 		if s.Paper == "" {
 			p = p.turned(s.Portrait)
+		}
+		if least > 0 && (i >= office || least == 1) {
+			break
 		}
 		room := s.page(d.Circuit, p)
 		room.Height -= head / unit

@@ -20,6 +20,7 @@ type player struct {
 	b *board
 
 	part    []int16 // by outcome: its part, from 1; 0 between tests
+	match   []int16 // by outcome of one test: that of another, from 1; 0 between comparisons
 	weight  []float64
 	count   []int32
 	marks   []uint64
@@ -27,8 +28,8 @@ type player struct {
 	shares  []float64
 	like    []int32 // a small hash table of moves by the way they part: one more than the place in the moves
 
-	byGroup []int32 // places of what is left, those of one group together
-	shared  bool    // some group has several items left
+	several [][]int32 // by group that has several items left: their places
+	byGroup []int32   // room for them
 	of      []float64
 
 	charged []charge // by place of what is left
@@ -44,7 +45,7 @@ type player struct {
 }
 
 func newPlayer(b *board) *player {
-	return &player{b: b, part: make([]int16, b.p.Table.most)}
+	return &player{b: b, part: make([]int16, b.p.Table.most), match: make([]int16, b.p.Table.most)}
 }
 
 // moves works out what each test does at a position, and leaves those tests there that are worth
@@ -52,7 +53,7 @@ func newPlayer(b *board) *player {
 func (y *player) moves(at *position, from Mode) []move {
 	b, n := y.b, len(y.b.items)
 	total := at.mass()
-	y.orderByGroup(at)
+	y.findSeveral(at)
 	size := 16
 	for size < 2*len(at.tests) {
 		size *= 2
@@ -67,9 +68,7 @@ func (y *player) moves(at *position, from Mode) []move {
 	for _, t := range at.tests {
 		m := move{ranked: ranked{test: Test(t)}}
 		m.cost, m.then = b.prices.of(from, row, t)
-		if y.weigh(at, &m, b.says[int(t)*n:int(t+1)*n], total) {
-			found = y.keep(at, found, m)
-		}
+		found = y.weigh(at, found, m, b.says[int(t)*n:int(t+1)*n], total)
 	}
 	at.tests = y.places(len(found))
 	for i := range found {
@@ -104,12 +103,11 @@ func (y *player) weights(n int) []float64 {
 	return s
 }
 
-// orderByGroup sets byGroup.
-func (y *player) orderByGroup(at *position) {
+// findSeveral sets several.
+func (y *player) findSeveral(at *position) {
 	b := y.b
-	y.byGroup = y.byGroup[:0]
-	y.shared = false
-	if !b.open && b.groups == len(b.items) {
+	y.several, y.byGroup = y.several[:0], y.byGroup[:0]
+	if b.groups == len(b.items) {
 		return
 	}
 	for i := range at.items {
@@ -121,56 +119,97 @@ func (y *player) orderByGroup(at *position) {
 		}
 		return int(i - j)
 	})
-	for i := range y.byGroup[1:] {
-		if b.group[at.items[y.byGroup[i]]] == b.group[at.items[y.byGroup[i+1]]] {
-			y.shared = true
+	for from, to := 0, 0; from < len(y.byGroup); from = to {
+		g := b.group[at.items[y.byGroup[from]]]
+		for to = from + 1; to < len(y.byGroup) && b.group[at.items[y.byGroup[to]]] == g; {
+			to++
+		}
+		if to-from > 1 {
+			y.several = append(y.several, y.byGroup[from:to])
 		}
 	}
 }
 
-// weigh works out a move, and says whether it parts groups.
-func (y *player) weigh(at *position, m *move, says []int16, total float64) bool {
-	vague, vagueCount := y.divide(at, says)
-	m.parts = len(y.outcome)
-	ok := m.parts > 1
-	if ok {
-		decided, largest := 0.0, 0.0
-		for k, w := range y.weight {
-			decided += w
-			largest = max(largest, w)
-			m.way += stir(y.marks[k])
-		}
-		y.shares = y.shares[:0]
-		for _, w := range y.weight {
-			y.shares = append(y.shares, w/decided)
-		}
-		m.aside = decided - largest + vague
-		m.spread = spread(y.shares)
-		m.bits = m.spread
-		for _, q := range y.shares {
-			m.profile = stir(m.profile ^ math.Float64bits(snap(q)))
-		}
-		if y.shared || vagueCount > 0 {
-			noise, within := y.noise(at, says, m.spread, decided, len(at.items)-vagueCount)
-			m.bits = max(0, m.bits-noise/total)
-			ok = !within
-		}
-		m.setScore()
+// weigh works out a move. It adds it to those found, or puts it in the place of one that parts alike
+// and is no better, or drops it: so it does with what parts no groups.
+func (y *player) weigh(at *position, found []move, m move, says []int16, total float64) []move {
+	vagueCount := y.divide(at, says)
+	defer y.forget()
+	if m.parts = len(y.outcome); m.parts < 2 {
+		return found
 	}
-	y.forget()
-	return ok
+	for _, marks := range y.marks {
+		m.way += stir(marks)
+	}
+	var like *move
+	slot := int(m.way) & (len(y.like) - 1)
+	for ; y.like[slot] != 0; slot = (slot + 1) & (len(y.like) - 1) {
+		known := &found[y.like[slot]-1]
+		if known.way != m.way || known.parts != m.parts || !y.partAlike(at, known.test, m.test) {
+			continue
+		}
+		if y.b.prices.noDearer(int32(known.test), int32(m.test)) {
+			return found
+		}
+		if like = known; y.b.prices.noDearer(int32(m.test), int32(known.test)) {
+			m.tells(like)
+			*known = m
+			return found
+		}
+	}
+	switch {
+	case like != nil:
+		m.tells(like)
+	case !y.measure(at, &m, says, total, vagueCount):
+		return found
+	}
+	y.like[slot] = int32(len(found) + 1)
+	return append(found, m)
 }
 
-// divide sets the parts of what is left by its answers, until forget. It sums up and counts what
-// does not decide the test.
-func (y *player) divide(at *position, says []int16) (vague float64, vagueCount int) {
+// tells takes over what another move tells, which parts alike.
+func (m *move) tells(like *move) {
+	m.spread, m.bits, m.aside, m.profile = like.spread, like.bits, like.aside, like.profile
+	m.setScore()
+}
+
+// measure works out what a move tells, and says whether it parts groups.
+func (y *player) measure(at *position, m *move, says []int16, total float64, vagueCount int) bool {
+	vague := y.weighParts(at, says)
+	decided, largest := 0.0, 0.0
+	for _, w := range y.weight {
+		decided += w
+		largest = max(largest, w)
+	}
+	y.shares = y.shares[:0]
+	for _, w := range y.weight {
+		y.shares = append(y.shares, w/decided)
+	}
+	m.aside = decided - largest + vague
+	m.spread = spread(y.shares)
+	m.bits = m.spread
+	for _, q := range y.shares {
+		m.profile = stir(m.profile ^ math.Float64bits(snap(q)))
+	}
+	parts := true
+	if len(y.several) > 0 || vagueCount > 0 {
+		noise, within := y.noise(at, says, m.spread, decided, vague, len(at.items)-vagueCount)
+		m.bits = max(0, m.bits-noise/total)
+		parts = !within
+	}
+	m.setScore()
+	return parts
+}
+
+// divide sets the parts of what is left by its answers, until forget. It counts what does not decide
+// the test.
+func (y *player) divide(at *position, says []int16) (vague int) {
 	marks := y.b.marks
-	y.weight, y.count, y.marks, y.outcome = y.weight[:0], y.count[:0], y.marks[:0], y.outcome[:0]
-	for i, item := range at.items {
+	y.count, y.marks, y.outcome = y.count[:0], y.marks[:0], y.outcome[:0]
+	for _, item := range at.items {
 		o := says[item]
 		if o == int16(Any) {
-			vague += at.weight[i]
-			vagueCount++
+			vague++
 			continue
 		}
 		k := y.part[o]
@@ -178,15 +217,27 @@ func (y *player) divide(at *position, says []int16) (vague float64, vagueCount i
 			y.outcome = append(y.outcome, o)
 			k = int16(len(y.outcome))
 			y.part[o] = k
-			y.weight = append(y.weight, 0)
 			y.count = append(y.count, 0)
 			y.marks = append(y.marks, 0)
 		}
-		y.weight[k-1] += at.weight[i]
 		y.count[k-1]++
 		y.marks[k-1] += marks[item]
 	}
-	return vague, vagueCount
+	return vague
+}
+
+// weighParts sums up the parts, and what does not decide the test.
+func (y *player) weighParts(at *position, says []int16) (vague float64) {
+	y.weight = slices.Grow(y.weight[:0], len(y.outcome))[:len(y.outcome)]
+	clear(y.weight)
+	for i, item := range at.items {
+		if o := says[item]; o == int16(Any) {
+			vague += at.weight[i]
+		} else {
+			y.weight[y.part[o]-1] += at.weight[i]
+		}
+	}
+	return vague
 }
 
 // forget leaves no outcome in any part.
@@ -198,89 +249,68 @@ func (y *player) forget() {
 
 // noise works out how much of the spread of the answers tells nothing about groups, in bits times weight, and
 // whether all items that decide the test are of one group.
-func (y *player) noise(at *position, says []int16, spread, decided float64,
+func (y *player) noise(at *position, says []int16, spread, decided, vague float64,
 	deciding int) (noise float64, within bool) {
-	b := y.b
 	y.of = slices.Grow(y.of[:0], len(y.outcome))[:len(y.outcome)]
-	for from, to := 0, 0; from < len(y.byGroup); from = to {
-		g := b.group[at.items[y.byGroup[from]]]
+	for _, places := range y.several {
 		clear(y.of)
 		heavy, open, decides := 0.0, 0.0, 0
-		for to = from; to < len(y.byGroup); to++ {
-			i := y.byGroup[to]
-			item := at.items[i]
-			if b.group[item] != g {
-				break
-			}
-			heavy += at.weight[i]
-			if o := says[item]; o == int16(Any) {
-				open += at.weight[i]
+		for _, i := range places {
+			w := at.weight[i]
+			heavy += w
+			if o := says[at.items[i]]; o == int16(Any) {
+				open += w
 			} else {
 				decides++
-				y.of[y.part[o]-1] += at.weight[i]
+				y.of[y.part[o]-1] += w
 			}
 		}
-		within = within || decides == deciding
-		switch {
-		case decides == 0:
-			noise += heavy * spread
-		case to-from > 1:
-			for k, w := range y.of {
-				if q := (w + open*y.weight[k]/decided) / heavy; q > 0 {
-					noise -= heavy * q * math.Log2(q)
-				}
-			}
-		}
-	}
-	return noise, within
-}
-
-// keep adds a move to those found, or puts it in the place of one that parts alike and is no
-// better, or drops it.
-func (y *player) keep(at *position, found []move, m move) []move {
-	slot := int(m.way) & (len(y.like) - 1)
-	for ; y.like[slot] != 0; slot = (slot + 1) & (len(y.like) - 1) {
-		known := &found[y.like[slot]-1]
-		if known.way != m.way || known.parts != m.parts || !y.partAlike(at, known.test, m.test) {
+		if decides == 0 {
 			continue
 		}
-		if y.b.prices.noDearer(int32(known.test), int32(m.test)) {
-			return found
-		}
-		if y.b.prices.noDearer(int32(m.test), int32(known.test)) {
-			*known = m
-			return found
+		within = within || decides == deciding
+		vague -= open
+		for k, w := range y.of {
+			if q := (w + open*y.weight[k]/decided) / heavy; q > 0 && q < 1 {
+				noise -= heavy * q * math.Log2(q)
+			}
 		}
 	}
-	y.like[slot] = int32(len(found) + 1)
-	return append(found, m)
+	return noise + max(0, vague)*spread, within // vague is now that of groups that do not decide the test
 }
 
 // partAlike compares two tests of which the marks say that they part alike.
 func (y *player) partAlike(at *position, s, t Test) bool {
 	n := len(y.b.items)
 	a, b := y.b.says[int(s)*n:int(s+1)*n], y.b.says[int(t)*n:int(t+1)*n]
+	equal := 0
+	for equal < len(at.items) && a[at.items[equal]] == b[at.items[equal]] {
+		equal++
+	}
 	same := true
-	y.outcome = y.outcome[:0]
+	if equal == len(at.items) {
+		return same // as most often
+	}
 	for _, item := range at.items {
 		x, o := a[item], b[item]
-		if (x == int16(Any)) != (o == int16(Any)) {
-			same = false
-			break
-		}
-		if x == int16(Any) {
+		if x == int16(Any) || o == int16(Any) {
+			if same = x == o; !same {
+				break
+			}
 			continue
 		}
-		if y.part[x] == 0 {
-			y.part[x] = o + 1
-			y.outcome = append(y.outcome, x)
+		if y.match[x] == 0 {
+			y.match[x] = o + 1
 		}
-		if y.part[x] != o+1 {
-			same = false
+		if same = y.match[x] == o+1; !same {
 			break
 		}
 	}
-	y.forget()
+	for _, item := range at.items {
+		if x := a[item]; x != int16(Any) {
+			y.match[x] = 0
+		}
+	}
 	return same
 }
 
@@ -296,7 +326,8 @@ func (y *player) after(at *position, m *move) []child {
 	b := y.b
 	n := len(b.items)
 	says := b.says[int(m.test)*n : int(m.test+1)*n]
-	_, vague := y.divide(at, says)
+	vague := y.divide(at, says)
+	y.weighParts(at, says)
 	decided := 0.0
 	for i, item := range at.items {
 		if says[item] != int16(Any) {

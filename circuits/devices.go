@@ -87,6 +87,9 @@ type Type struct {
 	Makes float64
 	// Electronic: its contacts are semiconductors, which do not conduct with the power off.
 	Electronic bool
+	// TwoWire: it has no supply of its own but what it switches, and keeps some volts of that for itself
+	// while it conducts.
+	TwoWire bool
 	// Leakage are the milliamperes of ac that pass through an open contact of it, as through
 	// the snubber of a semiconductor; the file may give others.
 	Leakage float64

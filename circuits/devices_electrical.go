@@ -103,6 +103,14 @@ const (
 	// Source: T. R. Kuphaldt, Lessons in Electric Circuits, chapter on diodes and rectifiers:
 	// 0.7 V at nominal current.
 	DiodeDrop = 0.7
+	// SensorDrop is what a sensor of two wires keeps for itself of direct current while it conducts, in
+	// volts. Common practice, no source; SensorDropMost bounds it.
+	SensorDrop = 3.0
+	// SensorDropMost is what it keeps at the most. Source: IEC 60947-5-2, two-wire proximity switches: at
+	// most 8 V dc, and 10 V ac, which is within what counts as nothing; from memory.
+	SensorDropMost = 8.0
+	// SensorsInSeries is how many of them a supply of 24 V bears in series. Common practice, no source.
+	SensorsInSeries = 2
 	// RectifiedMean is the mean of a full wave, which a meter on dc shows, as a share of its RMS
 	// value. Source: the mean of a rectified sine; the US Navy's training series on electronics
 	// (NEETS, module 7) has it as 0.637 of the peak, from memory.

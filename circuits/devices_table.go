@@ -141,7 +141,7 @@ var Types = []*Type{
 		Hands: put, Makes: flowing, Faults: ofSwitch, Symbols: Symbols{"flow-switch", "flow-switch", "o o"},
 		Letters: letters(by(jic, "FLS", "FS/2"), by(iec, "BF"))},
 	{Name: "proximity-switch", Kind: OperatorKind, Moved: ByMachine, Place: "field", Positions: asOnTheShelf, Keys: leakyKeys, Needs: contactKeys,
-		Hands: put, Makes: bySight, Electronic: true, Faults: ofSwitch, Symbols: Symbols{"proximity-switch", "proximity-switch", "o o"},
+		Hands: put, Makes: bySight, Electronic: true, TwoWire: true, Faults: ofSwitch, Symbols: Symbols{"proximity-switch", "proximity-switch", "o o"},
 		Letters: letters(by(jic, "PRS"), by(iec, "BG/2"), by("IEC 60750 has both a horn and a sensor as B; from memory", "B/2"), by(NoSource, "PRX")),
 		Also:    []string{"two-wire-sensor"}},
 	{Name: "proximity-sensor", Kind: OperatorKind, Moved: ByMachine, Place: "field", Terminals: sensorEnds, Positions: asOnTheShelf,

@@ -49,6 +49,7 @@ var mayFill = map[string]struct{ must, may []Kind }{
 	"Makes":      {may: []Kind{OperatorKind}},
 	"Electronic": {may: []Kind{OperatorKind, RelayKind}},
 	"Leakage":    {may: []Kind{RelayKind}},
+	"TwoWire":    {may: []Kind{OperatorKind}},
 	"LifeSafety": {may: []Kind{OperatorKind, RelayKind}},
 	"Charged":    {may: []Kind{RelayKind, PassiveKind}},
 }

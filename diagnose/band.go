@@ -3,6 +3,7 @@ package diagnose
 import (
 	"math"
 
+	"deadrung/circuits"
 	"deadrung/circuits/network"
 	"deadrung/circuits/work"
 	"deadrung/diagnose/log"
@@ -59,6 +60,30 @@ func voltsBand(v, nominal float64) band {
 		return band{PresentFrom * nominal, math.Max(v, nominal) * SupplyHigh}
 	}
 	return band{v * SupplyLow, v * SupplyHigh}
+}
+
+// keptBand gives the readings that agree with volts that sensors of two wires keep for themselves while
+// they conduct, or with what they leave of a supply; false where it is neither. Between nothing and what
+// the standard lets each keep, nobody knows how much that is.
+func (m *worked) keptBand(v, nominal float64) (band, bool) {
+	if m.panel.Kept() == 0 {
+		return band{}, false
+	}
+	most := voltsBand(nominal, nominal).high
+	diodes := m.panel.Drops() - m.panel.Kept()
+	for k := 1.0; k*circuits.SensorDrop <= m.panel.Kept(); k++ {
+		low, high, kept := k*circuits.SensorDrop-exactly, k*circuits.SensorDrop+diodes+exactly, k*circuits.SensorDropMost+diodes
+		if k == 1 {
+			low = network.LeadDrop - exactly // of what feeds a meter alone a sensor is taken to keep no more
+		}
+		switch left := nominal - v; {
+		case v > low && v < high:
+			return band{0, math.Max(AbsentBelow*nominal, kept)}, true
+		case left > low && left < high:
+			return band{math.Min(PresentFrom*nominal, nominal-kept) * SupplyLow, most}, true
+		}
+	}
+	return band{}, false
 }
 
 // dividedBand gives the readings that agree with v volts of a supply of nominal volts that loads
@@ -121,6 +146,9 @@ func (m *worked) bandOf(l log.Located, r log.Reading) band {
 			return band{float64(r.Span[0]), float64(r.Span[1])}
 		case r.Divided:
 			return dividedBand(value, nominal, m.lineVolts(l.A, l.B), m.panel.Bend())
+		}
+		if b, ok := m.keptBand(value, nominal); ok {
+			return b
 		}
 		return voltsBand(value, nominal)
 	}

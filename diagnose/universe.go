@@ -117,7 +117,7 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 	}
 	for i := 1; i <= net.Conductors(); i++ {
 		if !sparing || p.Part(network.Conductor(i)).Kind != work.WirePart {
-			add(net.Ends(network.Conductor(i)))
+			add(p.Ends(network.Conductor(i)))
 		}
 	}
 	for i := 1; i <= net.Loads(); i++ {
@@ -152,8 +152,8 @@ func (m *Model) pairs(sparing bool) (live, off []pair) {
 	// part alone is left between the leads; by choice not at the side of a source.
 	behind := make([]int, net.Nodes()+1)
 	for i := 1; i <= net.Conductors(); i++ {
-		if c := network.Conductor(i); p.Part(c).Kind != work.WirePart {
-			a, b := net.Ends(c)
+		if c := network.Conductor(i); p.Part(c).Kind != work.WirePart && p.Part(c).Kind != work.KeptPart {
+			a, b := p.Ends(c)
 			behind[a]++
 			behind[b]++
 		}

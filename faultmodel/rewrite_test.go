@@ -128,7 +128,7 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 		name, _ := e.OpenDiode[0].Split()
 		d.device(name).Volts /= 2
 	case e.ClosedContact != nil:
-		d.join(e.ClosedContact[0], e.ClosedContact[1])
+		d.closeContact(e.ClosedContact[0], e.ClosedContact[1])
 	case e.OpenLoad != "":
 		device := d.device(e.OpenLoad)
 		star := device.Joined == circuits.Star && device.Type.Kind == circuits.LoadKind
@@ -149,7 +149,7 @@ func (d *draft) write(p *work.Panel, f *faultmodel.Fault) bool {
 		at := slices.Index(device.Positions, e.Position)
 		for _, c := range slices.Clone(device.Contacts) {
 			if a, b := device.Terminal(c.A), device.Terminal(c.B); c.Closed[at] {
-				d.join(a, b)
+				d.closeContact(a, b)
 			} else {
 				d.openContact(a, b)
 			}
@@ -265,6 +265,22 @@ func (d *draft) detach(t circuits.Terminal) {
 			if *end == t {
 				*end = d.moved[t]
 			}
+		}
+	}
+}
+
+// closeContact joins the terminals of a contact. A sensor of two wires stays what it is, for it keeps
+// some volts.
+func (d *draft) closeContact(a, b circuits.Terminal) {
+	name, _ := a.Split()
+	device := d.device(name)
+	if !device.Type.TwoWire {
+		d.join(a, b)
+		return
+	}
+	for i, c := range device.Contacts {
+		if device.Terminal(c.A) == a && device.Terminal(c.B) == b {
+			device.Contacts[i].Closed, device.Contacts[i].Form = []bool{true, true}, circuits.InPositions
 		}
 	}
 }

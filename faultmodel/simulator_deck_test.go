@@ -48,6 +48,8 @@ const (
 	insulationOhms = 100e6
 	// siliconDiode is a rectifier for an ampere, where real ones are stated. From memory.
 	siliconDiode = "silicon"
+	// twoWire is a sensor of two wires: some 3 V whatever the current. Common practice, no source.
+	twoWire = "twowire"
 	// testAmperes drives an ohms reading, as an ohmmeter does. Common practice, no
 	// source: handheld meters drive about a milliampere on their low ranges.
 	testAmperes = 1e-3
@@ -389,6 +391,7 @@ func (s *simulator) run(dir string, hertz float64, statements []*statement) ([]n
 	}
 	if hertz == 0 {
 		fmt.Fprintf(&deck, ".model %s d(is=7e-9 n=1.8 rs=0.03)\n", siliconDiode)
+		fmt.Fprintf(&deck, ".model %s d(is=1e-30 n=1.75)\n", twoWire)
 		deck.WriteString(".op\n.end\n")
 	} else {
 		fmt.Fprintf(&deck, ".ac lin 1 %g %g\n.end\n", hertz, hertz)

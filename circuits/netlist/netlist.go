@@ -37,6 +37,9 @@ const (
 	// The diode of the deck is a silicon rectifier for an ampere. From memory.
 	diodeModel  = "silicon"
 	diodeValues = "is=7e-9 n=1.8 rs=0.03"
+	// What a sensor of two wires keeps, either way round: some 3 V whatever the current.
+	sensorModel  = "twowire"
+	sensorValues = "is=1e-30 n=1.75"
 )
 
 // deck is a netlist while it is written.
@@ -52,6 +55,7 @@ type deck struct {
 	inner  int             // nodes within elements
 	met    map[network.Node]bool
 	diodes bool // there are some
+	keeps  bool // there are sensors that keep volts for themselves
 }
 
 // Write writes the panel as it stands at the end of a step under an overlay, as [work.Panel.Work]
@@ -78,6 +82,9 @@ func Write(w io.Writer, p *work.Panel, o *work.Overlay, e *work.End, title strin
 	}
 	if d.diodes {
 		d.printf(".model %s d(%s)", diodeModel, diodeValues)
+	}
+	if d.keeps {
+		d.printf(".model %s d(%s)", sensorModel, sensorValues)
 	}
 	d.printf(".options rshunt=%s", number(shuntOhms))
 	if d.hertz > 0 {
@@ -260,6 +267,9 @@ func (d *deck) conductors() {
 		closed := d.e.State.Closed[c] || slices.Contains(d.o.Closed, c)
 		ohms, bad := d.o.Joint(c)
 		switch {
+		case d.p.Part(c).Kind == work.KeptPart && d.hertz == 0:
+			d.element('D', name+"_kept", sensorModel, says+", what it keeps", a, b)
+			d.keeps = true
 		case d.p.Part(c).Kind == work.DiodePart && d.hertz == 0 && !slices.Contains(d.o.Open, c) && !slices.Contains(d.o.Closed, c):
 			d.element('D', name, diodeModel, says, a, b)
 			d.diodes = true

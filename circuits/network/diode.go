@@ -298,7 +298,7 @@ func (n *Net) tieDiodes(b *blocks, t tone, st State, o *Overlay, number []int32)
 		var drop complex128
 		switch {
 		case t.hertz != 0:
-		case st.Leads[d.conductor]:
+		case st.Leads != nil && st.Leads[d.conductor]:
 			drop = LeadDrop
 		default:
 			drop = complex(d.drop, 0)

@@ -169,6 +169,13 @@ func (n *Net) AddDiode(from, to Node, drop float64) Conductor {
 	return c
 }
 
+// Within puts a node inside of a conductor: it ends there from now on, and gives where it ended before.
+func (n *Net) Within(c Conductor) (inner, end Node) {
+	inner, end = n.AddNode(), n.conductors[c].b
+	n.conductors[c].b = inner
+	return inner, end
+}
+
 // Diodes tells whether there are any.
 func (n *Net) Diodes() bool { return len(n.diodes) > 0 }
 

@@ -116,13 +116,14 @@ func (p *Panel) Otherwise() *network.Net { return p.otherwise }
 // two of the panel may be.
 func (p *Panel) Bend() float64 { return p.bend }
 
-// Drops are the volts that diodes may keep of what a source gives, two of them in series; none
-// where the panel has no diodes. No load divides them.
+// Drops are the volts that diodes may keep of what a source gives, two of them in series, and sensors of
+// two wires; none where the panel has neither. No load divides them.
 func (p *Panel) Drops() float64 {
-	if !p.Net.Diodes() {
-		return 0
+	drops := p.Kept()
+	if slices.ContainsFunc(p.parts, func(part Part) bool { return part.Kind == DiodePart }) {
+		drops += 2 * circuits.DiodeDrop
 	}
-	return 2 * circuits.DiodeDrop
+	return drops
 }
 
 // Bent is a share of the supply, from 0 to 1, with its odds times a factor. All and nothing

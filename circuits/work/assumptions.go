@@ -48,6 +48,12 @@ func (p *Panel) Assumptions() []Assumption {
 				circuits.NoSource)
 		}
 	}
+	for c, part := range p.parts {
+		if _, keeps := p.keepers[network.Conductor(c)]; keeps {
+			add(part.Device, false, "keeps while it conducts", fmt.Sprintf("%g V, and up to %g V", circuits.SensorDrop, circuits.SensorDropMost),
+				"common practice, no source; the most: IEC 60947-5-2, from memory")
+		}
+	}
 	for i := 1; i <= p.Net.Loads(); i++ {
 		d := p.loads[i]
 		if l := network.Load(i); p.leaks[l] {

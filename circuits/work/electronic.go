@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 	"slices"
 
+	"deadrung/circuits"
 	"deadrung/circuits/network"
 )
 
@@ -20,7 +21,7 @@ func (p *Panel) addLeaks() {
 			continue
 		}
 		for _, c := range p.contacts[d] {
-			a, b := p.Net.Ends(c)
+			a, b := p.Ends(c)
 			feed := p.feed(a, b, nil)
 			mA := d.Leakage
 			if mA == 0 && !feed.DC {
@@ -40,6 +41,73 @@ func (p *Panel) addLeaks() {
 			p.leaks[l] = true
 		}
 	}
+}
+
+// keepVolts lets sensors of two wires, which are fed through what they switch, keep some volts of direct
+// current for themselves while they conduct, whichever way round they are wired: behind the contact stand
+// two diodes head to tail. What they keep of alternating current is within what counts as nothing, but for
+// sources of few volts; see Kept.
+func (p *Panel) keepVolts() {
+	for _, d := range p.operators {
+		if !d.Type.TwoWire {
+			continue
+		}
+		for _, c := range p.contacts[d] {
+			if !p.direct(c) {
+				continue
+			}
+			inner, end := p.Net.Within(c)
+			p.terminals = append(p.terminals, p.terminals[end])
+			p.zone = append(p.zone, p.zone[end])
+			for _, ends := range [2][2]network.Node{{inner, end}, {end, inner}} {
+				p.parts = append(p.parts, Part{Kind: KeptPart, Device: d})
+				p.electronic = append(p.electronic, p.Net.AddDiode(ends[0], ends[1], circuits.SensorDrop))
+			}
+			if p.keepers == nil {
+				p.keepers = make(map[network.Conductor]network.Node)
+			}
+			p.keepers[c] = end
+		}
+	}
+}
+
+// direct tells whether a conductor could be joined to a source of direct current and to no other; where it
+// is joined to none, whether the circuit has no other.
+func (p *Panel) direct(c network.Conductor) bool {
+	a, b := p.Net.Ends(c)
+	joined, alternating := false, false
+	for _, d := range p.Circuit.Devices {
+		if d.Type.Kind != circuits.SourceKind {
+			continue
+		}
+		alternating = alternating || !d.DC
+		for _, ends := range p.sourceEnds(d) {
+			for _, side := range ends {
+				if z := p.zone[side]; z == p.zone[a] || z == p.zone[b] {
+					if !d.DC {
+						return false
+					}
+					joined = true
+				}
+			}
+		}
+	}
+	return joined || !alternating
+}
+
+// Kept are the most volts that sensors of two wires keep of direct current, several in series; none where
+// the panel has no such sensor on it.
+func (p *Panel) Kept() float64 {
+	return float64(min(len(p.keepers), circuits.SensorsInSeries)) * circuits.SensorDrop
+}
+
+// Ends gives the terminals of a conductor: of one that ends within a device those behind it.
+func (p *Panel) Ends(c network.Conductor) (a, b network.Node) {
+	a, b = p.Net.Ends(c)
+	if end := p.keepers[c]; end != 0 {
+		b = end
+	}
+	return a, b
 }
 
 // Leaks tells whether a load is an open contact that leaks.
@@ -71,7 +139,7 @@ func (p *Panel) Dead(o Overlay) Overlay {
 		return o
 	}
 	is := func(c network.Conductor) bool {
-		return p.parts[c].Kind != DiodePart && slices.Contains(p.electronic, c)
+		return p.parts[c].Kind != DiodePart && p.parts[c].Kind != KeptPart && slices.Contains(p.electronic, c)
 	}
 	without := func(all []network.Conductor) []network.Conductor {
 		return slices.DeleteFunc(slices.Clone(all), is)

@@ -22,6 +22,7 @@ const (
 	HeaterPart                      // in a pole of an overload relay
 	BridgePart                      // terminal-block bridge
 	DiodePart                       // it conducts one way
+	KeptPart                        // what a sensor of two wires keeps for itself
 	ThroughPart                     // what a current transformer is around
 )
 
@@ -75,11 +76,12 @@ type Panel struct {
 	fuses      []fuse  // greatest rating first
 	most       float64 // amperes that no current of the good circuit reaches
 
-	measuring         []measuring                 // current transformers
-	judged, otherwise *network.Net                // by which ohms are believed
-	bend              float64                     // see Bend
-	used              func() []float64            // see usedShares
-	onNumber          func() [][]*circuits.Device // see devicesOnNumbers
+	keepers           map[network.Conductor]network.Node // contacts that keep volts for themselves, and where each ends
+	measuring         []measuring                        // current transformers
+	judged, otherwise *network.Net                       // by which ohms are believed
+	bend              float64                            // see Bend
+	used              func() []float64                   // see usedShares
+	onNumber          func() [][]*circuits.Device        // see devicesOnNumbers
 }
 
 // fuse is a protective device seen from the secondary of the transformer it feeds.
@@ -125,6 +127,7 @@ func Assemble(c *circuits.Circuit) *Panel {
 	p.screws = p.Net.Nodes()
 	p.addConductors()
 	p.markZones()
+	p.keepVolts()
 	p.joinLocks()
 	p.addSourcesAndLoads()
 	p.shareOut()

@@ -223,7 +223,7 @@ func (pl *planner) electronic() []network.Node {
 		}
 	}
 	for _, c := range pl.panel.Electronic() {
-		add(pl.panel.Net.Ends(c))
+		add(pl.panel.Ends(c))
 	}
 	return sides
 }

@@ -53,7 +53,7 @@ func sceneOfOnly(c *circuits.Circuit, names []string, most float64) *scene {
 			only[b] = true
 			n := len(rows)
 			if n == 0 || rows[n-1].place != r.place || rows[n-1].end()+boxGap+b.w > most {
-				rows = append(rows, &row{place: r.place, odd: n%2 == 1})
+				rows = append(rows, &row{place: r.place, index: n, odd: n%2 == 1})
 				n++
 			}
 			b.row = rows[n-1]

@@ -70,7 +70,11 @@ type scene struct {
 
 // has tells whether a screw is on the sheet.
 func (s *scene) has(sc *screw) bool {
-	return slices.Contains(s.rows, sc.box.row) && (s.only == nil || s.only[sc.box])
+	if len(s.rows) == 0 {
+		return false
+	}
+	at := sc.box.row.index - s.rows[0].index
+	return at >= 0 && at < len(s.rows) && (s.only == nil || s.only[sc.box])
 }
 
 // channelOf gives the channel that a screw leads to.

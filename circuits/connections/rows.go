@@ -52,6 +52,7 @@ type placed struct {
 type row struct {
 	place string
 	boxes []*box
+	index int     // among the rows of its diagram
 	odd   bool    // its screws stand between those of the rows beside it
 	y     float64 // its upper edge
 }
@@ -122,7 +123,7 @@ func (d *Diagram) arrange(most float64, filled bool) {
 			last = dev
 			for _, b := range d.boxes(dev, most) {
 				if into == nil || x+b.w > most {
-					into = &row{place: place, odd: len(d.rows)%2 == 1}
+					into = &row{place: place, index: len(d.rows), odd: len(d.rows)%2 == 1}
 					d.rows = append(d.rows, into)
 					x = 0
 				}

@@ -23,11 +23,13 @@ type way struct {
 	small  bool           // and no more than that
 }
 
-// try is a check that may be made, and what agrees with the good circuit.
+// try is a check that may be made, and what agrees with the good circuit. There are many, which are
+// gone through often.
 type try struct {
-	log.Located
+	a, b      network.Node
 	rated     float64
 	low, high float64
+	check     *log.Located
 }
 
 // ways sorts checks by their conditions.
@@ -35,7 +37,8 @@ func (pl *planner) ways(checks []log.Located) ([]*way, []try) {
 	var ways []*way
 	tries := make([]try, len(checks))
 	index := make(map[string]*way)
-	for i, l := range checks {
+	for i := range checks {
+		l := &checks[i]
 		key := fmt.Sprint(l.Step, l.Lifted)
 		w := index[key]
 		if w == nil {
@@ -45,8 +48,8 @@ func (pl *planner) ways(checks []log.Located) ([]*way, []try) {
 			ways = append(ways, w)
 		}
 		ohms, firm := w.good.Ohms(l.A, l.B)
-		low, high := pl.bandOf(l, ohms)
-		tries[i] = try{l, ohms, low, high}
+		low, high := pl.bandOf(*l, ohms)
+		tries[i] = try{l.A, l.B, ohms, low, high, l}
 		if firm {
 			w.all = append(w.all, int32(i))
 			w.byNode[l.A] = append(w.byNode[l.A], int32(i))
@@ -158,14 +161,16 @@ func (pl *planner) within(t *diagnose.Ohmmeter, f *fault, ways []*way) []*way {
 // shownBy gives the checks whose readings with a fault do not agree with the good circuit.
 func (pl *planner) shownBy(t *diagnose.Ohmmeter, ways []*way, tries []try) []int32 {
 	var shown []int32
-	for _, w := range ways {
+	looked := make([]int32, pl.panel.Net.Nodes()+1) // in which way a node was last looked at, from 1
+	for at, w := range ways {
 		own := t.Locked(w.step, w.lifted)
 		look := func(i int32) {
-			ohms, firm := own.Ohms(tries[i].A, tries[i].B)
-			if !firm || ohms == tries[i].rated {
+			c := &tries[i]
+			ohms, firm := own.Ohms(c.a, c.b)
+			if !firm || ohms == c.rated {
 				return
 			}
-			if low, high := pl.bandOf(tries[i].Located, ohms); high < tries[i].low || tries[i].high < low {
+			if low, high := pl.bandOf(*c.check, ohms); high < c.low || c.high < low {
 				shown = append(shown, i)
 			}
 		}
@@ -176,14 +181,17 @@ func (pl *planner) shownBy(t *diagnose.Ohmmeter, ways []*way, tries []try) []int
 			}
 			continue
 		}
-		looked := make(map[network.Node]bool, len(nodes))
+		mark := int32(at + 1)
 		for _, n := range nodes {
+			if len(w.byNode[n]) == 0 {
+				continue
+			}
 			for _, i := range w.byNode[n] {
-				if other := tries[i].A + tries[i].B - n; !looked[other] {
+				if other := tries[i].a + tries[i].b - n; looked[other] != mark {
 					look(i)
 				}
 			}
-			looked[n] = true
+			looked[n] = mark
 		}
 	}
 	slices.Sort(shown)

@@ -29,7 +29,6 @@ type try struct {
 	a, b      network.Node
 	rated     float64
 	low, high float64
-	check     *log.Located
 }
 
 // ways sorts checks by their conditions.
@@ -48,8 +47,8 @@ func (pl *planner) ways(checks []log.Located) ([]*way, []try) {
 			ways = append(ways, w)
 		}
 		ohms, firm := w.good.Ohms(l.A, l.B)
-		low, high := pl.bandOf(*l, ohms)
-		tries[i] = try{l.A, l.B, ohms, low, high, l}
+		low, high := pl.bandOf(ohms)
+		tries[i] = try{l.A, l.B, ohms, low, high}
 		if firm {
 			w.all = append(w.all, int32(i))
 			w.byNode[l.A] = append(w.byNode[l.A], int32(i))
@@ -59,9 +58,9 @@ func (pl *planner) ways(checks []log.Located) ([]*way, []try) {
 	return ways, tries
 }
 
-// bandOf gives the readings that agree with computed ohms.
-func (pl *planner) bandOf(l log.Located, ohms float64) (low, high float64) {
-	return pl.model.Band(l, log.Reading{Kind: log.Ohms, Value: ohms, Firm: true, Known: true})
+// bandOf gives the readings that agree with computed ohms, wherever they are.
+func (pl *planner) bandOf(ohms float64) (low, high float64) {
+	return pl.model.Band(log.Located{Kind: log.Ohms}, log.Reading{Kind: log.Ohms, Value: ohms, Firm: true, Known: true})
 }
 
 // showing gives, for each of some faults, the checks that show it: indices into checks,
@@ -170,7 +169,7 @@ func (pl *planner) shownBy(t *diagnose.Ohmmeter, ways []*way, tries []try) []int
 			if !firm || ohms == c.rated {
 				return
 			}
-			if low, high := pl.bandOf(*c.check, ohms); high < c.low || c.high < low {
+			if low, high := pl.bandOf(ohms); high < c.low || c.high < low {
 				shown = append(shown, i)
 			}
 		}

@@ -34,10 +34,10 @@ func Connections(out io.Writer, d *connections.Diagram, o connections.Options, s
 // it there; false where it goes on none. Where none was named that is A4 or A3, which an office
 // prints, and larger paper only where a row of devices goes on neither.
 func (s Setting) wiredOn(d *connections.Diagram, head float64) (Paper, drawing.Page, bool) {
-	papers, office := chosen, 2
+	papers, fit := chosen, office
 	if s.Paper != "" {
 		p, _ := Find(s.Paper, s.Portrait)
-		papers, office = []Paper{p}, 1
+		papers, fit = []Paper{p}, 1
 	}
 	var best Paper
 	var page drawing.Page
@@ -57,7 +57,7 @@ func (s Setting) wiredOn(d *connections.Diagram, head float64) (Paper, drawing.P
 		if s.Paper == "" {
 			p = p.turned(s.Portrait)
 		}
-		if least > 0 && (i >= office || least == 1) {
+		if least > 0 && (i >= fit || least == 1) {
 			break
 		}
 		room := s.page(d.Circuit, p)

@@ -51,7 +51,7 @@ func (s Setting) ladderOn(d *drawing.Drawing, o drawing.Options) (Paper, error) 
 }
 
 // roomier gives the next larger paper where a drawing takes many sheets of one, or its notes a sheet of
-// their own, and the larger takes no more paper in all.
+// their own, and the larger, which an office still prints, takes no more paper in all.
 func (s Setting) roomier(d *drawing.Drawing, o drawing.Options, paper Paper) Paper {
 	pages := func(p Paper) (sheets, notes int) {
 		page := s.page(d.Circuit, p)
@@ -60,7 +60,7 @@ func (s Setting) roomier(d *drawing.Drawing, o drawing.Options, paper Paper) Pap
 	}
 	sheets, notes := pages(paper)
 	i := slices.IndexFunc(chosen, func(p Paper) bool { return p.Name == paper.Name })
-	if notes == 0 && sheets <= mostSheets || i+1 == len(chosen) {
+	if notes == 0 && sheets <= mostSheets || i+1 >= office {
 		return paper
 	}
 	next := chosen[i+1].turned(s.Portrait)

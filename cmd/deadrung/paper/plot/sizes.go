@@ -25,6 +25,10 @@ var papers = []Paper{
 // chosen are the sheets that are tried where none was named, the smallest first.
 var chosen = papers[:5]
 
+// office is how many of the chosen sheets an office prints: larger ones are taken only for what goes on
+// none of these.
+const office = 2
+
 // Names are the papers that there are.
 func Names() []string {
 	var names []string

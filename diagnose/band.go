@@ -151,6 +151,8 @@ func (m *worked) bandOf(l log.Located, r log.Reading) band {
 			return b
 		}
 		return voltsBand(value, nominal)
+	case log.Diode:
+		return diodeBand(r)
 	}
 	switch {
 	case r.Known || !inBetween(value):
@@ -174,6 +176,8 @@ func (m *Model) decides(l log.Located, r log.Reading) bool {
 		absent := b.low == 0
 		present := b.high > PresentFrom*nominal
 		return absent && b.high < AbsentBelow*nominal || present && b.low >= PresentFrom*nominal || !absent && !present
+	case l.Kind == log.Diode:
+		return r.Known
 	case l.Kind == log.Ohms && !r.Known && inBetween(r.Value):
 		return r.Value >= UnsureBelow && r.Value < work.MarkFrom
 	case l.Kind == log.Ohms && r.Value >= OpenFrom && r.Value < network.OpenOhms:
@@ -217,6 +221,8 @@ func (m *Model) stray(l log.Located) float64 {
 		return StrayShare * m.nominal(l.A, l.B)
 	case log.Ohms:
 		return StrayOhms
+	case log.Diode:
+		return DiodeMost
 	}
 	return 1
 }

@@ -54,7 +54,7 @@ func (m *Model) choose(left []split.Weighted, from split.Mode, c Choosing, allow
 func (m *Model) inOwnTime(left []split.Weighted, from split.Mode, c Choosing, allowed, fresh func(split.Test) bool) []split.Choice {
 	if c.By == ByChecks && from == 0 && m.looksPart(left, allowed) {
 		all := allowed // nobody locks out before a look where that is not priced
-		allowed = func(t split.Test) bool { return all(t) && m.checks[m.table.checks[t]].Kind != log.Ohms }
+		allowed = func(t split.Test) bool { return all(t) && !m.checks[m.table.checks[t]].Kind.Off() }
 	}
 	in := func(t split.Test) bool { return allowed(t) && fresh(t) }
 	if choices := m.choose(left, from, c, in); len(choices) > 0 {

@@ -82,7 +82,7 @@ func (c *costs) Cost(from split.Mode, t split.Test) (float64, split.Mode) {
 	then := stand{p.step, untouched, p.area, true}
 	kind := 0
 	switch {
-	case p.kind == log.Ohms:
+	case p.kind.Off():
 		kind, then.power = 2, lockedOff
 	case p.kind == log.Volts:
 		kind, then.power = 1, ready

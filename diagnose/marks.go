@@ -18,7 +18,7 @@ func Drawn(d *drawing.Drawing, c log.Check) drawing.Options {
 		o.Leads = append(o.Leads, drawing.Lead{Terminal: t, Black: i == 1})
 	}
 	step := max(d.Circuit.Step(c.Step), 0)
-	if c.Kind() == log.Ohms {
+	if c.Kind().Off() {
 		o.State = d.Off(step)
 	} else {
 		o.State = d.At(step)

@@ -107,7 +107,7 @@ func (t *Meter) Found(c log.Check, worked int) (log.Reading, error) {
 	if err != nil {
 		return log.Reading{}, err
 	}
-	if l.Kind != log.Ohms {
+	if !l.Kind.Off() {
 		return t.read(l), nil
 	}
 	return t.found(l, worked), nil

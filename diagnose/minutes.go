@@ -90,7 +90,7 @@ func (m *Model) after(s stand, l log.Located) stand {
 	area, _, _ := m.book.Area(l)
 	then := stand{l.Step, untouched, area, true}
 	switch {
-	case l.Kind == log.Ohms:
+	case l.Kind.Off():
 		then.power = lockedOff
 	case l.Kind == log.Volts || s.power == ready:
 		then.power = ready
@@ -127,14 +127,14 @@ func (m *Model) minutes(from split.Mode, l log.Located) float64 {
 func (s stand) liveIn(step int) bool { return s.begun && s.power != lockedOff && s.step == step }
 
 // switches tells whether the power is switched for a kind of check, which is done in the panel.
-func (s stand) switches(kind log.Kind) bool { return (s.power == lockedOff) != (kind == log.Ohms) }
+func (s stand) switches(kind log.Kind) bool { return (s.power == lockedOff) != kind.Off() }
 
 // turning is the time to bring the circuit, and the meter, to where a kind of check is made.
 func (m *Model) turning(s stand, kind log.Kind, step int) float64 {
 	off := s.power == lockedOff
 	var t float64
 	switch {
-	case kind == log.Ohms:
+	case kind.Off():
 		if !off {
 			t += LockOutMinutes
 		}

@@ -275,7 +275,7 @@ func (m *worked) supplying(a, b network.Node, volts func(network.Source) float64
 // leaves the meter's own current out, which is far within what agrees.
 func (m *worked) foretell(fault int, l log.Located) log.Reading {
 	switch {
-	case l.Kind == log.Ohms:
+	case l.Kind.Off():
 		return m.offs(fault).read(l)
 	case l.Low:
 		if v := m.views(fault, l.Step); len(v.waits)+len(v.paces) > 0 && (v.quick || !m.brisk(l)) {

@@ -433,13 +433,13 @@ func (m *worked) brisk(l log.Located) bool {
 	if l.Kind == log.Volts {
 		needs = LeadsSeconds
 	}
-	return m.left != nil && l.Kind != log.Ohms && m.left[l.Step] >= needs && m.turnsLater(l)
+	return m.left != nil && !l.Kind.Off() && m.left[l.Step] >= needs && m.turnsLater(l)
 }
 
 // turnsLater tells whether a live reading of the good circuit changes as time passes.
 func (m *worked) turnsLater(l log.Located) bool {
 	waits := m.laterOf(Good).after(l.Step)
-	if l.Kind == log.Ohms || len(waits) == 0 {
+	if l.Kind.Off() || len(waits) == 0 {
 		return false
 	}
 	v := views{m: m, step: l.Step, main: &change{from: m.good[l.Step], left: m.left[l.Step]}, waits: waits}
@@ -496,7 +496,7 @@ type run struct {
 // passed gives the steps in which time went by on the way to a step: so much that a timer may
 // have timed out. None where the circuit has to be begun anew for the step in any case.
 func (r *run) passed(m *Model, l log.Located) []int {
-	if m.later == nil || l.Kind == log.Ohms || len(r.steps) > 0 && l.Step < r.steps[len(r.steps)-1] {
+	if m.later == nil || l.Kind.Off() || len(r.steps) > 0 && l.Step < r.steps[len(r.steps)-1] {
 		return nil
 	}
 	return slices.DeleteFunc(slices.Clone(r.steps), func(s int) bool { return (r.made[s]+1)*LeadsSeconds <= m.left[s] })
@@ -504,10 +504,10 @@ func (r *run) passed(m *Model, l log.Located) []int {
 
 // goOn notes a check.
 func (r *run) goOn(l log.Located, anew bool) {
-	if anew || l.Kind == log.Ohms || len(r.steps) > 0 && l.Step < r.steps[len(r.steps)-1] {
+	if anew || l.Kind.Off() || len(r.steps) > 0 && l.Step < r.steps[len(r.steps)-1] {
 		r.steps, r.made = nil, nil
 	}
-	if l.Kind == log.Ohms {
+	if l.Kind.Off() {
 		return
 	}
 	if r.made == nil {
@@ -628,7 +628,7 @@ func (b *belief) fresh() func(split.Test) bool {
 	known := make(map[at]bool)
 	return func(t split.Test) bool {
 		l := b.m.checks[b.m.table.checks[t]]
-		if l.Kind == log.Ohms {
+		if l.Kind.Off() {
 			return true
 		}
 		k := at{l.Step, b.m.brisk(l)}
@@ -647,7 +647,7 @@ func (b *belief) fresh() func(split.Test) bool {
 // longer on the way.
 func (b *belief) tellTime(p *Proposal) {
 	l, err := b.m.book.Locate(p.Check)
-	if err != nil || l.Kind == log.Ohms {
+	if err != nil || l.Kind.Off() {
 		return
 	}
 	p.Anew = b.anew(b.run.passed(b.m, l), l)

@@ -183,7 +183,7 @@ func (o *offs) readEither(l log.Located) log.Reading {
 func orElse(r, x log.Reading) log.Reading {
 	parts := noContact(r) && noContact(x)
 	x.Else, x.Either = r.Else, r.Either
-	other := log.Reading{Kind: r.Kind, Value: r.Else, Firm: true}
+	other := log.Reading{Kind: r.Kind, Value: r.Else, Firm: true, Known: r.Kind == log.Diode && r.Known}
 	switch {
 	case r.Firm && sameReading(r, x):
 		return r
@@ -224,10 +224,13 @@ func sameReading(a, b log.Reading) bool {
 	if a.Kind == log.Ohms {
 		same = network.SameOhms
 	}
-	return (!a.Firm && a.Kind == log.Ohms || same(a.Value, b.Value)) && (!a.Either || same(a.Else, b.Else))
+	return (!a.Firm && a.Kind.Off() || same(a.Value, b.Value)) && (!a.Either || same(a.Else, b.Else))
 }
 
 func (o *offs) readWith(l log.Located, f *fuses) log.Reading {
+	if l.Kind == log.Diode {
+		return o.diodeWith(l, f)
+	}
 	r := log.Reading{Kind: log.Ohms}
 	locked := o.locked(l.Step, l.Lifted, f)
 	r.Value, r.Firm = locked.Ohms(l.A, l.B)

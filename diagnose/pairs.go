@@ -223,7 +223,7 @@ func meet[T comparable](a, b []T) bool {
 func (b *belief) explains(both *worked) bool {
 	for _, off := range []bool{false, true} {
 		for i, e := range b.history.Entries {
-			if b.against[i] != nil && (e.Located().Kind == log.Ohms) == off && !both.agree(e.Located(), both.foretell(0, e.Located()), *e.Answer) {
+			if b.against[i] != nil && e.Located().Kind.Off() == off && !both.agree(e.Located(), both.foretell(0, e.Located()), *e.Answer) {
 				return false
 			}
 		}

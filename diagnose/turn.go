@@ -151,9 +151,9 @@ func Looked(number float64) Answered {
 func Between(kind log.Kind, low, high float64) Answered {
 	l, h := log.Round(low), log.Round(high)
 	switch {
-	case kind != log.Ohms || !math.IsInf(high, 1):
+	case !kind.Off() || !math.IsInf(high, 1):
 		return Answered{Low: &l, High: &h}
-	case low < OpenFrom:
+	case kind == log.Ohms && low < OpenFrom:
 		return Answered{Low: &l, Read: "OL"}
 	}
 	return Answered{Read: "OL"}

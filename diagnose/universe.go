@@ -34,7 +34,8 @@ type pair struct {
 //   - with the power locked off, for each way in which the steps hold the operators:
 //     ohms across the same parts, from every terminal to either side of a source, and
 //     across contacts and loads with the wires lifted off one of their terminals;
-//   - where a source is bonded on neither side, ohms from its wire numbers to the metalwork.
+//   - where a source is bonded on neither side, ohms from its wire numbers to the metalwork;
+//   - across each diode, one of its wires lifted, the diode test of the meter either way round.
 //
 // A panel with more than ManyChecks of these does without those that tell little that
 // others do not: leads on the hot side, volts across wires, ohms in more than one way of
@@ -80,6 +81,7 @@ func (m *Model) list() {
 			list(log.Located{Kind: log.Ohms, Step: step, A: p.a, B: p.b, Lifted: p.lifted})
 		}
 	}
+	m.listDiodes(list)
 }
 
 // turns tells whether the good circuit reads otherwise at a volts check in the step
@@ -292,7 +294,7 @@ func (m *Model) onCourses(check int32) (along []log.Reading, same bool) {
 
 // slot is where a check stands in course.alike.
 func (m *Model) slot(l log.Located) int {
-	if l.Kind == log.Ohms {
+	if l.Kind.Off() {
 		return len(m.good)
 	}
 	return l.Step
@@ -302,7 +304,7 @@ func (m *Model) slot(l log.Located) int {
 // the short is there in the same steps, read alike.
 func (m *Model) readOhms(ctx context.Context) {
 	space := m.offSpace()
-	m.ohmsFrom = int32(slices.IndexFunc(m.checks, func(l log.Located) bool { return l.Kind == log.Ohms }))
+	m.ohmsFrom = int32(slices.IndexFunc(m.checks, func(l log.Located) bool { return l.Kind.Off() }))
 	if m.ohmsFrom < 0 {
 		return
 	}
@@ -355,7 +357,7 @@ func (m *Model) fill(ctx context.Context) {
 				k := l.Step*nodes + int(n)
 				touches[k] = append(touches[k], int32(i))
 			}
-		case log.Ohms:
+		case log.Ohms, log.Diode:
 			m.usual[i] = m.beside[0].ohms[int32(i)-m.ohmsFrom]
 			off.add(m, int32(i), l)
 		}

@@ -87,7 +87,7 @@ func compareWithMeter(t *testing.T, m *Model, everyFault, everyCheck int) {
 			compared++
 			require.True(t, !want.Firm || m.agree(l, got, want), "%s, %s: %+v in the table does not agree with %+v on the meter",
 				m.faults[f].ID, m.book.Check(l), got, want)
-			if l.Kind == log.Ohms { // what is believed, with the whole panel solved
+			if l.Kind.Off() { // what is believed, with the whole panel solved
 				want = believed.read(l)
 				if !m.decides(l, got) && !m.decides(l, want) {
 					continue // behind an electronic supply's output nothing is near what it was
@@ -98,10 +98,10 @@ func compareWithMeter(t *testing.T, m *Model, everyFault, everyCheck int) {
 			if !got.Firm && want.Firm && len(meter.End(l.Step).Phases) > 0 {
 				continue // a relay chatters: the table trusts no node that it moves
 			}
-			if !got.Firm && want.Firm && l.Kind == log.Ohms && !m.foretell(f, l).Firm {
+			if !got.Firm && want.Firm && l.Kind.Off() && !m.foretell(f, l).Firm {
 				continue // it depends on a fuse, and on where wires touch: three readings fit
 			}
-			if l.Kind != log.Ohms && !got.Firm && (len(m.later[f].after(l.Step)) > 0 || len(m.later[f].paces) > 0) {
+			if !l.Kind.Off() && !got.Firm && (len(m.later[f].after(l.Step)) > 0 || len(m.later[f].paces) > 0) {
 				continue // a timer runs on
 			}
 			if got.Firm != want.Firm || got.On != want.On || want.Firm && !near(l.Kind, got.Value, want.Value) {

@@ -68,6 +68,8 @@ func (m *Model) halfway(l log.Located, answer log.Reading) bool {
 		return x > AbsentBelow*nominal && x < PresentFrom*nominal
 	case log.Ohms:
 		return x >= ClosedBelow && x < OpenFrom
+	case log.Diode:
+		return x > ShortMost && x < DiodeMost
 	}
 	return false
 }

@@ -24,6 +24,7 @@ var flagWords = map[string]func(p *work.Panel) []string{
 	"leads":      terminalWords,
 	"volts":      terminalWords,
 	"ohms":       terminalWords,
+	"diode":      terminalWords,
 	"lifted":     terminalWords,
 	"device":     deviceWords,
 	"wire":       wireWords,

@@ -80,7 +80,7 @@ var followedFlags = []string{"draw follow", "practice watch"}
 
 // wordFlags are those whose values are words, and name no file.
 var wordFlags = []string{"age", "answer", "by", "check", "coach", "complaint", "cut", "device", "difficulty", "drill",
-	"explain-fault", "fault", "form", "kind", "leads", "lesson", "lifted", "list", "listen", "map", "netlist", "ohms", "out-of-reach", "paper", "published",
+	"diode", "explain-fault", "fault", "form", "kind", "leads", "lesson", "lifted", "list", "listen", "map", "netlist", "ohms", "out-of-reach", "paper", "published",
 	"read", "server", "simulate", "step", "title", "until", "volts", "wire", "wrong"}
 
 // among tells whether a flag of a command is in a list.

@@ -14,7 +14,6 @@ import (
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose"
 	"deadrung/diagnose/exam"
-	"deadrung/diagnose/log"
 	"deadrung/faultmodel"
 )
 
@@ -145,7 +144,7 @@ func (f *examFolder) cards(key *exam.Key, candidate int) ([]paper.Card, error) {
 			cards = append(cards,
 				paper.Card{Candidate: k.Candidate, Task: i + 1, Circuit: m.Panel().Circuit.Title, Insert: in,
 					CheckText: talk.PlainCheck(m, in.Check), In: paper.Foretold(m, in.Check, in.In),
-					Out: paper.Foretold(m, in.Check, in.Out), Live: in.Check.Kind() != log.Ohms,
+					Out: paper.Foretold(m, in.Check, in.Out), Live: !in.Check.Kind().Off(),
 					Wired: wired[m]})
 		}
 	}

@@ -34,7 +34,8 @@ func newReadings(s streams) *cobra.Command {
 
 --step, --device and --wire print those of a step, at a device, on a wire number. For one
 reading say where the leads are: --volts CR1:A1,T1:X2, or --ohms with --lifted for
-terminals whose wires are lifted off. --check takes the same as JSON.`,
+terminals whose wires are lifted off, or --diode D1:A,D1:K for the meter's diode test. --check
+takes the same as JSON.`,
 		Args: oneCircuit,
 		RunE: func(_ *cobra.Command, args []string) error {
 			o.circuit = args[0]

@@ -14,7 +14,7 @@ import (
 // only are the flags that say which readings are wanted.
 type only struct {
 	step, device, wire string
-	volts, ohms        []string
+	volts, ohms, diode []string
 	lifted             []string
 }
 
@@ -24,12 +24,13 @@ func (o *only) flags(f *pflag.FlagSet) {
 	f.StringVar(&o.wire, "wire", "", "only those with a lead on this wire number")
 	f.StringSliceVar(&o.volts, "volts", nil, "the volts between two terminals, as CR1:A1,T1:X2")
 	f.StringSliceVar(&o.ohms, "ohms", nil, "the ohms between two terminals, power locked off")
-	f.StringSliceVar(&o.lifted, "lifted", nil, "with --ohms: terminals whose wires are lifted off")
+	f.StringSliceVar(&o.diode, "diode", nil, "the diode test between two terminals, red lead first, power locked off")
+	f.StringSliceVar(&o.lifted, "lifted", nil, "with --ohms or --diode: terminals whose wires are lifted off")
 }
 
 // single tells whether single checks are asked for.
 func (o readingsOptions) single() bool {
-	return len(o.checks) > 0 || len(o.only.volts) > 0 || len(o.only.ohms) > 0
+	return len(o.checks) > 0 || len(o.only.volts) > 0 || len(o.only.ohms) > 0 || len(o.only.diode) > 0
 }
 
 // flagOf names the flag that a check came by, where it was --check.
@@ -51,8 +52,8 @@ func (o readingsOptions) wanted(p *work.Panel, all []log.Check) ([]log.Check, er
 		}
 		step = p.Circuit.Steps[i].Name
 	}
-	if len(x.lifted) > 0 && len(x.ohms) == 0 {
-		return nil, usagef("--lifted goes with --ohms")
+	if len(x.lifted) > 0 && len(x.ohms)+len(x.diode) == 0 {
+		return nil, usagef("--lifted goes with --ohms or --diode")
 	}
 	if o.single() {
 		return o.oneByOne(step)
@@ -79,7 +80,7 @@ func (o readingsOptions) wanted(p *work.Panel, all []log.Check) ([]log.Check, er
 	}), nil
 }
 
-// oneByOne gives the checks of --check, --volts and --ohms.
+// oneByOne gives the checks of --check, --volts, --ohms and --diode.
 func (o readingsOptions) oneByOne(step string) ([]log.Check, error) {
 	var checks []log.Check
 	for _, raw := range o.checks {
@@ -98,6 +99,9 @@ func (o readingsOptions) oneByOne(step string) ([]log.Check, error) {
 		{"--volts", o.only.volts, func(t []circuits.Terminal) log.Check { return log.Check{Volts: t, Step: step} }},
 		{"--ohms", o.only.ohms, func(t []circuits.Terminal) log.Check {
 			return log.Check{Ohms: t, Step: step, Lifted: terminalList(o.only.lifted)}
+		}},
+		{"--diode", o.only.diode, func(t []circuits.Terminal) log.Check {
+			return log.Check{Diode: t, Step: step, Lifted: terminalList(o.only.lifted)}
 		}},
 	} {
 		if len(f.leads) == 0 {

@@ -134,7 +134,7 @@ func (k *classes) answers() []answer {
 			if math.IsInf(high, 1) {
 				middle = high
 			}
-			if low < k.most || k.at.Kind == log.Ohms || slices.ContainsFunc(out, func(a answer) bool { return a.within(span{low, high}) }) {
+			if low < k.most || k.at.Kind.Off() || slices.ContainsFunc(out, func(a answer) bool { return a.within(span{low, high}) }) {
 				add(middle, span{low, high})
 			}
 		}
@@ -151,6 +151,9 @@ func (k *classes) edges() []float64 {
 	edges := []float64{0}
 	if k.at.Kind == log.Ohms {
 		edges = append(edges, diagnose.OpenFrom, log.OL)
+	}
+	if k.at.Kind == log.Diode {
+		edges = append(edges, diagnose.DiodeMost, log.OL)
 	}
 	for _, r := range k.readings {
 		for _, v := range k.m.MayRead(k.at, r) {

@@ -32,6 +32,9 @@ import (
 //	ohms         whole or blown, by way of holding the
 //	             operators, by pair of terminals       4 bytes
 //	lifted ohms  the same, wires lifted off the first  4 bytes
+//	diode tests  whole or blown, by way of holding the
+//	             operators, by diode, either way
+//	             round, by what is lifted              4 bytes
 type Readings struct {
 	m      *diagnose.Model
 	key    []byte
@@ -71,6 +74,9 @@ type layout struct {
 	blown, potentials, ohms, length int // where each part begins
 	potential                       int // length of that of one node
 	way                             int // length of the ohms of one way
+
+	diodes    []log.Check // tests of diodes, but for the step
+	diodeFrom int         // where they begin
 }
 
 // layoutOf works out the layout of a circuit's tables.
@@ -100,7 +106,23 @@ func layoutOf(m *diagnose.Model) layout {
 	l.potential = islandLength + max(fewestTones, p.Net.Tones())*toneLength
 	l.ohms = l.potentials + l.steps*n*l.potential
 	l.way = (n*(n-1)/2 + n*(n-1)) * ohmsLength
-	l.length = l.ohms + 2*len(l.hands)*l.way
+	for _, c := range p.DiodeConductors() {
+		a, k := p.Net.Ends(c)
+		if _, ok := l.index[a]; !ok {
+			continue
+		}
+		if _, ok := l.index[k]; !ok {
+			continue
+		}
+		ends := []circuits.Terminal{p.Terminal(a), p.Terminal(k)}
+		for _, leads := range [][]circuits.Terminal{ends, {ends[1], ends[0]}} {
+			for _, lifted := range [][]circuits.Terminal{nil, ends[:1], ends[1:]} {
+				l.diodes = append(l.diodes, log.Check{Diode: leads, Lifted: lifted})
+			}
+		}
+	}
+	l.diodeFrom = l.ohms + 2*len(l.hands)*l.way
+	l.length = l.diodeFrom + 2*len(l.hands)*len(l.diodes)*ohmsLength
 	return l
 }
 
@@ -118,6 +140,11 @@ func (l layout) pair(a, b int, lifted bool) int {
 		a, b = b, a
 	}
 	return (a*(2*n-a-1)/2 + b - a - 1) * ohmsLength
+}
+
+// diode gives the place of a diode test: protective devices whole or blown, by way of holding the operators.
+func (l layout) diode(open, hand, i int) int {
+	return l.diodeFrom + ((open*len(l.hands)+hand)*len(l.diodes)+i)*ohmsLength
 }
 
 // liftable tells whether the wires of a terminal may be lifted in a simulated sitting.
@@ -183,6 +210,14 @@ func MakeReadings(m *diagnose.Model, fault int, key []byte) (*Readings, error) {
 					}
 					r.put(at+l.pair(a, b, true), packOhms(reading))
 				}
+			}
+			for i, c := range l.diodes {
+				c.Step = m.Panel().Circuit.Steps[step].Name
+				reading, err := meter.DiodeTest(c, open == 1)
+				if err != nil {
+					return nil, err
+				}
+				r.put(l.diode(open, h, i), packOhms(reading))
 			}
 		}
 	}
@@ -282,6 +317,16 @@ func (r *Readings) Found(c log.Check, worked int) (log.Reading, error) {
 	if worked >= 0 && r.get(l.blown+worked*blownLength, blownLength)[0] == 1 {
 		open = 1
 	}
+	if c.Kind() == log.Diode {
+		i := slices.IndexFunc(l.diodes, func(d log.Check) bool {
+			return slices.Equal(d.Diode, c.Diode) && slices.Equal(d.Lifted, c.Lifted)
+		})
+		if i < 0 {
+			return log.Reading{}, fmt.Errorf("%w: diode tests are made across a diode, wires lifted off one of its terminals at the most", ErrNoAnswer)
+		}
+		hand := slices.Index(l.hands, r.m.Book().Held(step))
+		return unpackOff(log.Diode, r.get(l.diode(open, hand, i), ohmsLength)), nil
+	}
 	if a == b {
 		return log.Reading{Kind: log.Ohms, Firm: true}, nil
 	}
@@ -301,11 +346,16 @@ func (r *Readings) Found(c log.Check, worked int) (log.Reading, error) {
 	}
 	hand := slices.Index(l.hands, r.m.Book().Held(step))
 	at := l.ohms + (open*len(l.hands)+hand)*l.way + l.pair(a, b, len(c.Lifted) > 0)
-	v := float64(math.Float32frombits(binary.BigEndian.Uint32(r.get(at, ohmsLength))))
+	return unpackOff(log.Ohms, r.get(at, ohmsLength)), nil
+}
+
+// unpackOff reads what packOhms wrote.
+func unpackOff(kind log.Kind, b []byte) log.Reading {
+	v := float64(math.Float32frombits(binary.BigEndian.Uint32(b)))
 	if math.IsNaN(v) {
-		return log.Reading{Kind: log.Ohms}, nil
+		return log.Reading{Kind: kind}
 	}
-	return log.Reading{Kind: log.Ohms, Value: v, Firm: true}, nil
+	return log.Reading{Kind: kind, Value: v, Firm: true}
 }
 
 // leads finds the two terminals of a check among those of the table.

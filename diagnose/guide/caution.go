@@ -64,7 +64,7 @@ func Zeros(m *diagnose.Model, history log.Log, from int) []int {
 		e := history.Entries[i]
 		switch {
 		case e.Answer == nil || e.Check.Kind() == log.Look:
-		case e.Check.Kind() == log.Ohms:
+		case e.Check.Kind().Off():
 			zeros = nil
 		case e.Answer.Value < diagnose.AbsentBelow*m.Nominal(e.Check):
 			zeros = append(zeros, i)
@@ -78,7 +78,7 @@ func Zeros(m *diagnose.Model, history log.Log, from int) []int {
 // PowerChange tells whether the power goes off or comes back before a check, from where the
 // circuit stands; empty where it stays as it is.
 func PowerChange(from Standing, c log.Check) CautionKind {
-	switch live := c.Kind() != log.Ohms; {
+	switch live := !c.Kind().Off(); {
 	case !live && !from.Locked:
 		return Isolating
 	case live && from.Locked:
@@ -130,10 +130,10 @@ func (a *said) before(p *work.Panel, c log.Check) []CautionKind {
 	if len(WarningPeople(p.Circuit)) > 0 {
 		say(LifeSafety)
 	}
-	if a.hums && c.Kind() != log.Ohms {
+	if a.hums && !c.Kind().Off() {
 		say(Humming)
 	}
-	if (c.Kind() != log.Ohms || p.Keeps()) && len(Moving(p.Circuit)) > 0 {
+	if (!c.Kind().Off() || p.Keeps()) && len(Moving(p.Circuit)) > 0 {
 		say(Movement)
 	}
 	if c.Kind() == log.Volts {

@@ -109,7 +109,7 @@ func (s Session) Begin(at string) (Session, []Event, error) {
 	case len(w.log.Entries) > 0 || w.log.Working():
 		for _, e := range w.log.Entries {
 			if e.Answer != nil {
-				w.state.WasOff = e.Check.Kind() == log.Ohms
+				w.state.WasOff = e.Check.Kind().Off()
 			}
 		}
 		w.settle()

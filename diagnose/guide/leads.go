@@ -12,7 +12,7 @@ import (
 func (w *taking) choosing(kind log.Kind, at Place) {
 	off := w.sit.Stand().Off
 	switch {
-	case w.sit.StepName() == "" && kind != log.Ohms && !off:
+	case w.sit.StepName() == "" && !kind.Off() && !off:
 		w.tell(Event{Kind: NotWorkedAt})
 	case len(w.state.Moved) > 0 || w.state.Waited > 0:
 		w.tell(Event{Kind: Between})
@@ -40,15 +40,13 @@ func (w *taking) leads(a Answer) error {
 		switch {
 		case len(w.state.Leads) < 2:
 			w.state.At = LeadPlace
-		case w.state.Kind == log.Ohms && w.state.Leads[0] != w.state.Leads[1]:
+		case w.state.Kind.Off() && w.state.Leads[0] != w.state.Leads[1]:
 			w.state.At = Lift
-		case w.state.Kind == log.Ohms:
-			return w.led(log.Check{Ohms: w.state.Leads})
 		default:
-			return w.led(log.Check{Volts: w.state.Leads})
+			return w.led(log.CheckOf(w.state.Kind, w.state.Leads))
 		}
 	case Lift:
-		c := log.Check{Ohms: w.state.Leads}
+		c := log.CheckOf(w.state.Kind, w.state.Leads)
 		if a.Take != "none" {
 			c.Lifted = []circuits.Terminal{circuits.Terminal(thing)}
 		}
@@ -75,7 +73,7 @@ func (w *taking) bring(c log.Check) error {
 	w.state.At = Act
 	if c.Step = w.sit.StepName(); c.Step == "" {
 		c.Step = w.m.Panel().Circuit.Steps[0].Name
-		if c.Kind() == log.Ohms && w.sit.Stand().Off {
+		if c.Kind().Off() && w.sit.Stand().Off {
 			act := log.Act{Kind: log.HoldAct, Step: c.Step}
 			if err := w.do(act); err != nil {
 				return err

@@ -10,7 +10,7 @@ import (
 // other takes another check than the one proposed: one of the next best, or the kind of
 // one of the person's own.
 func (w *taking) other(a Answer) error {
-	kinds := map[Key]log.Kind{"look": log.Look, "volts": log.Volts, "ohms": log.Ohms}
+	kinds := map[Key]log.Kind{"look": log.Look, "volts": log.Volts, "ohms": log.Ohms, "diode": log.Diode}
 	switch kind, _ := a.Take.Of(); kind {
 	case "return":
 		w.goBack()
@@ -55,7 +55,7 @@ func (s *Session) checkable(c log.Check) error {
 			return err
 		}
 		if c.Kind() == log.Volts && len(c.Lifted) > 0 {
-			return errors.New("no wire is lifted in a live circuit: lift for ohms only")
+			return errors.New("no wire is lifted in a live circuit: lift with the power locked off only")
 		}
 	}
 	_, err := book.NewEntry(c, nil)

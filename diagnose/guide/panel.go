@@ -141,6 +141,15 @@ func (s *Session) askAtPanel(q *Question) {
 
 // acts are what can be done as the panel stands.
 func (s *Session) acts() []Key {
+	keys := s.everyAct()
+	if at := slices.Index(keys, "ohms"); len(s.m.Panel().DiodeConductors()) > 0 {
+		keys = slices.Insert(keys, at+1, "diode")
+	}
+	return keys
+}
+
+// everyAct are those of any panel.
+func (s *Session) everyAct() []Key {
 	off, locked := s.sit.Stand().Off, s.sit.Locked()
 	if !s.rules.Repairs {
 		keys := []Key{"done", "look", "volts", "ohms"}
@@ -254,6 +263,8 @@ func (w *taking) chosen(a Answer) error {
 		w.choosing(log.Volts, Leads)
 	case "ohms":
 		w.choosing(log.Ohms, Leads)
+	case "diode":
+		w.choosing(log.Diode, Leads)
 	case "work", "hold":
 		w.state.At, w.state.Hold = ToStep, a.Take == "hold"
 	case "move":

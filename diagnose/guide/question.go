@@ -186,6 +186,9 @@ func (s Session) Ask() Question {
 			add(keyOf("other", i))
 		}
 		add("look", "volts", "ohms")
+		if len(s.m.Panel().DiodeConductors()) > 0 {
+			add("diode")
+		}
 	case OwnStep:
 		q.Kind = s.state.Kind
 		add("return")

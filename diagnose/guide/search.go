@@ -306,7 +306,7 @@ func (w *taking) show(p *diagnose.Proposal) {
 func (w *taking) caution(p *diagnose.Proposal) bool {
 	at := said{stand: w.state.Stand, was: w.state.Said}
 	if w.state.WasOff {
-		at.stand.Locked = p.Check.Kind() != log.Ohms // it was left so, and nobody knows whether it still is
+		at.stand.Locked = !p.Check.Kind().Off() // it was left so, and nobody knows whether it still is
 	}
 	at.zeros, at.hums = len(Zeros(w.m, w.log, w.state.Meter)) > 0, hums(w.m, w.log)
 	now := at.beforeProposed(w.m, p)

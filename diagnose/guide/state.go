@@ -68,7 +68,7 @@ var LockedOff = Standing{Step: -1, Locked: true, Held: -1}
 // After is where the circuit stands once a check has been made.
 func After(circuit *circuits.Circuit, c log.Check) Standing {
 	step := max(0, circuit.Step(c.Step))
-	if c.Kind() == log.Ohms {
+	if c.Kind().Off() {
 		return Standing{Step: -1, Locked: true, Held: step}
 	}
 	return Standing{Step: step, Held: -1}
@@ -178,7 +178,7 @@ func (s *Session) check() error {
 	case len(st.Proving) != 0 && len(st.Proving) != len(c.Steps), st.At == Operation && len(st.Proving) == 0:
 		return fmt.Errorf("the proof has other steps than the operation")
 	case slices.Contains([]Place{OwnCheck, OwnStep, Leads, Lift}, st.At) &&
-		(st.Kind < log.Look || st.Kind > log.Ohms):
+		(st.Kind < log.Look || st.Kind > log.Diode):
 		return fmt.Errorf("there is no such kind of check")
 	case (st.Pick == -1 || st.At == Measure) && st.Own == nil:
 		return fmt.Errorf("the check is missing")

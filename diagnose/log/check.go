@@ -7,13 +7,14 @@ import (
 )
 
 // Check is one thing to look at or measure, in the form in which other programs give
-// and get it. One of Look, Volts and Ohms is set.
+// and get it. One of Look, Volts, Ohms and Diode is set.
 type Check struct {
 	Look string `json:"look,omitempty"`
 	// Part is what of the device a second look is at, as "coil"; empty for the first look.
 	Part   string              `json:"part,omitempty"`
 	Volts  []circuits.Terminal `json:"volts,omitempty"` // red lead, black lead
 	Ohms   []circuits.Terminal `json:"ohms,omitempty"`
+	Diode  []circuits.Terminal `json:"diode,omitempty"`  // red lead, black lead
 	Lifted []circuits.Terminal `json:"lifted,omitempty"` // wires lifted off these
 	// Replaced names fuses and breakers that were replaced or reset before an ohms check,
 	// with the power off since.
@@ -23,14 +24,21 @@ type Check struct {
 	LowImpedance bool `json:"low-impedance,omitempty"`
 }
 
-// Kind is one of the three kinds of check.
+// Kind is one of the kinds of check.
 type Kind int8
 
 const (
 	Look  Kind = iota + 1 // is it on?
 	Volts                 // live
 	Ohms                  // with the power locked off
+	Diode                 // the same on the meter's diode test, which shows volts
 )
+
+// Kinds are all of them.
+var Kinds = []Kind{Look, Volts, Ohms, Diode}
+
+// Off tells whether a check of the kind is made with the power locked off.
+func (k Kind) Off() bool { return k == Ohms || k == Diode }
 
 // Kind tells which kind of check it is; zero if none is set.
 func (c Check) Kind() Kind {
@@ -41,14 +49,32 @@ func (c Check) Kind() Kind {
 		return Volts
 	case len(c.Ohms) > 0:
 		return Ohms
+	case len(c.Diode) > 0:
+		return Diode
 	}
 	return 0
 }
 
+// CheckOf is a check of a kind with the leads of the meter on two terminals.
+func CheckOf(kind Kind, leads []circuits.Terminal) Check {
+	switch kind {
+	case Volts:
+		return Check{Volts: leads}
+	case Diode:
+		return Check{Diode: leads}
+	case Look, Ohms:
+	}
+	return Check{Ohms: leads}
+}
+
 // Leads gives the terminals of the two leads; empty for a look.
 func (c Check) Leads() []circuits.Terminal {
-	if c.Kind() == Volts {
+	switch c.Kind() {
+	case Volts:
 		return c.Volts
+	case Diode:
+		return c.Diode
+	case Look, Ohms:
 	}
 	return c.Ohms
 }
@@ -79,6 +105,8 @@ func (k Kind) String() string {
 		return "volts"
 	case Ohms:
 		return "ohms"
+	case Diode:
+		return "diode"
 	}
 	return "no"
 }
@@ -94,7 +122,7 @@ func (k Kind) article() string {
 // Unit is what the readings of a kind carry.
 func (k Kind) Unit() string {
 	switch k {
-	case Volts:
+	case Volts, Diode:
 		return "V"
 	case Ohms:
 		return "ohm"

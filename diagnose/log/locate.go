@@ -38,6 +38,8 @@ func (b *Book) Check(l Located) Check {
 		c.Volts = leads()
 	case Ohms:
 		c.Ohms = leads()
+	case Diode:
+		c.Diode = leads()
 	}
 	return c
 }
@@ -47,13 +49,13 @@ func (b *Book) Check(l Located) Check {
 func (b *Book) Locate(c Check) (Located, error) {
 	l := Located{Kind: c.Kind(), Low: c.LowImpedance}
 	set := 0
-	for _, on := range []bool{c.Look != "", len(c.Volts) > 0, len(c.Ohms) > 0} {
+	for _, on := range []bool{c.Look != "", len(c.Volts) > 0, len(c.Ohms) > 0, len(c.Diode) > 0} {
 		if on {
 			set++
 		}
 	}
 	if set != 1 {
-		return l, fmt.Errorf("a check is one of look, volts and ohms; this is %s", c)
+		return l, fmt.Errorf("a check is one of look, volts, ohms and diode; this is %s", c)
 	}
 	if c.LowImpedance && l.Kind != Volts {
 		return l, fmt.Errorf("low-impedance mode is for volts checks only")
@@ -61,8 +63,8 @@ func (b *Book) Locate(c Check) (Located, error) {
 	if c.Part != "" && l.Kind != Look {
 		return l, fmt.Errorf("\"part\" tells what of a device is looked at; it is for looks only")
 	}
-	if len(c.Lifted) > 0 && l.Kind != Ohms {
-		return l, fmt.Errorf("wires are lifted for ohms checks only")
+	if len(c.Lifted) > 0 && !l.Kind.Off() {
+		return l, fmt.Errorf("wires are lifted for ohms and diode checks only")
 	}
 	var err error
 	if l.Replaced, err = b.replaced(c); err != nil {
@@ -77,7 +79,7 @@ func (b *Book) Locate(c Check) (Located, error) {
 			}
 			return l, fmt.Errorf("the operation has no step %q%s", c.Step, circuits.Suggest(c.Step, names))
 		}
-	case l.Kind != Ohms:
+	case !l.Kind.Off():
 		return l, fmt.Errorf("%s check needs the step that the circuit is in", l.Kind.article())
 	}
 	if l.Kind == Look {
@@ -136,8 +138,8 @@ func (l Located) Sight() work.Sight { return work.Sight{Device: l.Device, Look: 
 
 // replaced gives the protective devices that were replaced before a check.
 func (b *Book) replaced(c Check) ([]*circuits.Device, error) {
-	if len(c.Replaced) > 0 && c.Kind() != Ohms {
-		return nil, fmt.Errorf("a fuse is replaced before an ohms check only: live, what blew it blows it again")
+	if len(c.Replaced) > 0 && !c.Kind().Off() {
+		return nil, fmt.Errorf("a fuse is replaced before an ohms or a diode check only: live, what blew it blows it again")
 	}
 	var devices []*circuits.Device
 	for _, name := range c.Replaced {
@@ -165,14 +167,14 @@ type Spot struct {
 	kind   Kind
 	device *circuits.Device
 	look   int
-	a, b   network.Node // the lesser first
+	a, b   network.Node // the lesser first, but for a diode check, which has a direction
 	lifted string
 	// replaced names the fuses and breakers that were replaced before it.
 	replaced string
 	low      bool
 }
 
-// Key is the same for checks that are one and the same: leads exchanged, or an
+// Key is the same for checks that are one and the same: leads exchanged, but for a diode check, or an
 // ohms check in two steps with the operators in the same positions.
 type Key struct {
 	spot Spot
@@ -182,7 +184,7 @@ type Key struct {
 // Key gives that of a check.
 func (b *Book) Key(l Located) Key {
 	step := l.Step
-	if l.Kind == Ohms {
+	if l.Kind.Off() {
 		step = b.held[l.Step]
 	}
 	return Key{l.Spot(), step}
@@ -191,6 +193,9 @@ func (b *Book) Key(l Located) Key {
 // Spot gives that of a check.
 func (l Located) Spot() Spot {
 	s := Spot{kind: l.Kind, device: l.Device, look: l.Look, a: min(l.A, l.B), b: max(l.A, l.B), low: l.Low}
+	if l.Kind == Diode {
+		s.a, s.b = l.A, l.B
+	}
 	for _, t := range l.Lifted {
 		s.lifted += string(t) + " "
 	}

@@ -119,7 +119,7 @@ func (b *Book) Area(l Located) (area, here, elsewhere int) {
 		areas = b.anywhere(l)
 	}
 	held := b.reach.held[l.Step]
-	if l.Kind == Ohms {
+	if l.Kind.Off() {
 		held = b.reach.dead[l.Step]
 	}
 	for i, a := range areas {
@@ -155,8 +155,8 @@ func (b *Book) where(l Located) (area int, ok bool) {
 	r, rules := b.reach, b.rules
 	switch {
 	case l.Kind != Look && rules.LooksOnly, l.Kind == Volts && rules.NoLive,
-		len(l.Lifted) > 0 && rules.NoLift, l.Kind == Ohms && !r.off[l.Step],
-		l.Kind != Ohms && !r.live[l.Step], l.Kind == Look && !b.heard(l) && r.closed[l.Device.Place]:
+		len(l.Lifted) > 0 && rules.NoLift, l.Kind.Off() && !r.off[l.Step],
+		!l.Kind.Off() && !r.live[l.Step], l.Kind == Look && !b.heard(l) && r.closed[l.Device.Place]:
 		return 0, false
 	}
 	for _, t := range l.Lifted {

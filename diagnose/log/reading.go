@@ -89,14 +89,14 @@ func parseAnswer(kind Kind, saw, read json.RawMessage) (Reading, error) {
 	case read == nil:
 		return r, fmt.Errorf("%s check needs \"read\" with what the meter showed", kind.article())
 	case json.Unmarshal(read, &word) == nil:
-		if kind != Ohms || !strings.EqualFold(word, "OL") {
+		if !kind.Off() || !strings.EqualFold(word, "OL") {
 			return r, fmt.Errorf("%s reading cannot be %q", kind.article(), word)
 		}
 		r.Value = OL
 	case json.Unmarshal(read, &r.Value) == nil && string(read) != "null":
 		return r.Kept()
 	default:
-		return r, fmt.Errorf("%s reading is a number, or \"OL\" for ohms", kind.article())
+		return r, fmt.Errorf("%s reading is a number, or \"OL\" for ohms and on a diode test", kind.article())
 	}
 	return r, nil
 }
@@ -111,8 +111,8 @@ func (r Reading) Kept() (Reading, error) {
 	case r.Kind == Look:
 		k.On, k.Seems = r.On && r.Seems == "", r.Seems
 		return k, nil
-	case math.IsNaN(r.Value), math.IsInf(r.Value, 0) && (r.Kind != Ohms || r.Value < 0):
-		return k, fmt.Errorf("%s reading is a number, or \"OL\" for ohms", r.Kind.article())
+	case math.IsNaN(r.Value), math.IsInf(r.Value, 0) && (!r.Kind.Off() || r.Value < 0):
+		return k, fmt.Errorf("%s reading is a number, or \"OL\" for ohms and on a diode test", r.Kind.article())
 	case r.Kind == Ohms && r.Value < 0:
 		return k, fmt.Errorf("ohms below zero mean voltage on the circuit: this is no reading of a dead one")
 	}

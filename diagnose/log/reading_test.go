@@ -19,6 +19,8 @@ func TestKeptReadings(t *testing.T) {
 			Reading{Kind: Volts, Value: 24, Firm: true}},
 		{Reading{Kind: Ohms, Value: 0.00004}, Reading{Kind: Ohms, Firm: true}},
 		{Reading{Kind: Ohms, Value: OL}, Reading{Kind: Ohms, Value: OL, Firm: true}},
+		{Reading{Kind: Diode, Value: 0.58, Known: true}, Reading{Kind: Diode, Value: 0.58, Firm: true}},
+		{Reading{Kind: Diode, Value: OL}, Reading{Kind: Diode, Value: OL, Firm: true}},
 	} {
 		kept, err := test.read.Kept()
 		assert.NoError(t, err, "%+v", test.read)
@@ -29,9 +31,9 @@ func TestKeptReadings(t *testing.T) {
 		want string
 	}{
 		{Reading{Kind: Look, Seems: "lilac"}, `a look shows on, off, dim, chatters, flashing or unknown, not "lilac"`},
-		{Reading{Kind: Volts, Value: math.NaN()}, `a volts reading is a number, or "OL" for ohms`},
-		{Reading{Kind: Volts, Value: math.Inf(1)}, `a volts reading is a number, or "OL" for ohms`},
-		{Reading{Kind: Ohms, Value: math.Inf(-1)}, `an ohms reading is a number, or "OL" for ohms`},
+		{Reading{Kind: Volts, Value: math.NaN()}, `a volts reading is a number, or "OL" for ohms and on a diode test`},
+		{Reading{Kind: Volts, Value: math.Inf(1)}, `a volts reading is a number, or "OL" for ohms and on a diode test`},
+		{Reading{Kind: Ohms, Value: math.Inf(-1)}, `an ohms reading is a number, or "OL" for ohms and on a diode test`},
 		{Reading{Kind: Ohms, Value: -1}, `ohms below zero mean voltage on the circuit: this is no reading of a dead one`},
 	} {
 		_, err := test.read.Kept()

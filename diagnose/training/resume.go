@@ -93,7 +93,7 @@ func (s *Sitting) Resume(history log.Log) error {
 		}
 		e := history.Entries[i]
 		if e.Answer != nil && e.Note != ComplaintNote {
-			if off := e.Check.Kind() == log.Ohms; off != s.stand.Off {
+			if off := e.Check.Kind().Off(); off != s.stand.Off {
 				return fmt.Errorf("line %d: %s check while the power is %s", e.Line, e.Check.Kind(),
 					map[bool]string{true: "off", false: "on"}[s.stand.Off])
 			}

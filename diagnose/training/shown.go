@@ -39,6 +39,7 @@ const (
 // count is worth.
 var ranges = map[log.Kind][]struct{ most, count float64 }{
 	log.Volts: {{6, 0.001}, {60, 0.01}, {600, 0.1}, {1000, 1}},
+	log.Diode: {{diagnose.DiodeMost, 0.001}},
 	log.Ohms:  {{600, 0.1}, {6e3, 1}, {60e3, 10}, {600e3, 100}, {6e6, 1e3}, {MostOhms, 10e3}},
 }
 
@@ -113,6 +114,9 @@ func (w Display) ghost(c log.Check) float64 {
 	if c.Kind() == log.Volts {
 		return x * GhostShare / (1 + GhostWander) * w.Model.Nominal(c)
 	}
+	if c.Kind() == log.Diode {
+		return x * diagnose.DiodeMost / (1 + GhostWander)
+	}
 	return x * GhostOhms / (1 + GhostWander)
 }
 
@@ -152,7 +156,7 @@ func (w Display) blurred(c log.Check, r log.Reading, fits func(log.Entry) bool, 
 
 // rounded puts a value into the figures of the meter.
 func rounded(kind log.Kind, x float64) float64 {
-	if kind == log.Ohms && x >= MostOhms {
+	if kind == log.Ohms && x >= MostOhms || kind == log.Diode && x >= diagnose.DiodeMost {
 		return log.OL
 	}
 	count := Count(kind, math.Abs(x))

@@ -335,14 +335,14 @@ func (s *Sitting) Ready(c log.Check, at string) ([]Unsafe, error) {
 	if _, err := s.m.Book().NewEntry(c, nil); err != nil {
 		return nil, err
 	}
-	if c.Kind() == log.Ohms && !s.stand.Off {
+	if c.Kind().Off() && !s.stand.Off {
 		found, err := s.Do(log.Act{Kind: log.AttemptAct, Attempt: &c, At: at})
 		if err == nil {
 			err = fmt.Errorf("%w: ohms on a live circuit", ErrRefused)
 		}
 		return found, err
 	}
-	if c.Kind() != log.Ohms && s.stand.Off {
+	if !c.Kind().Off() && s.stand.Off {
 		return nil, fmt.Errorf("%w: the power is off, so nothing is on and every voltage is 0; bring "+
 			"the power back first", ErrRefused)
 	}
@@ -443,7 +443,7 @@ func (s *Sitting) Told(e log.Entry) error {
 func (s *Sitting) elsewhere(c log.Check) string {
 	c.Step = s.m.Panel().Circuit.Steps[max(0, s.m.Panel().Circuit.Step(c.Step))].Name
 	switch at := s.StepName(); {
-	case at == "" && c.Kind() == log.Ohms:
+	case at == "" && c.Kind().Off():
 		return fmt.Sprintf("the operators are not held as in %q", c.Step)
 	case at == "":
 		return fmt.Sprintf("the circuit has not been worked to %q", c.Step)
@@ -472,7 +472,7 @@ func (s *Sitting) made(e log.Entry) []Unsafe {
 		s.spent = append(s.spent, s.minutes)
 		return nil
 	}
-	if e.Check.Kind() == log.Ohms {
+	if e.Check.Kind().Off() {
 		found = s.omissions()
 	}
 	if minutes, then, err := s.m.CheckMinutes(s.stand, e.Check); err == nil {

@@ -131,7 +131,7 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 		return d.askReading(q)
 	case guide.Other:
 		return ask("Which check?", "The checks with a time are the next best. "+
-				"A check of your own is a look, volts or ohms anywhere in the circuit, at any step."),
+				"A check of your own is a look or a reading of the meter anywhere in the circuit, at any step."),
 			func(k guide.Key) (talk.Choice, bool) {
 				if kind, _ := k.Of(); kind == "other" {
 					p := d.Turn().Others[k.Index()]
@@ -140,13 +140,14 @@ func (d *Dialogue) inWords(q guide.Question, about *string) (asked, func(guide.K
 				choice, ok := map[guide.Key]talk.Choice{
 					"look":  {Word: "look", Text: "a look of your own"},
 					"volts": {Word: "volts", Text: "volts of your own, live"},
-					"ohms":  {Word: "ohms", Text: "ohms of your own, power locked off"}}[k]
+					"ohms":  {Word: "ohms", Text: "ohms of your own, power locked off"},
+					"diode": {Word: "diode", Text: "a diode test of your own, power locked off"}}[k]
 				return choice, ok
 			}
 	case guide.OwnStep:
 		out := ask("At the end of which step?",
 			"The circuit is worked up to that step and held there while the check is made.")
-		if q.Kind == log.Ohms {
+		if q.Kind.Off() {
 			out = ask("Power locked off, operators held as in which step?",
 				"Relays are all released then; only the operators are held as they are in that step.")
 		}
@@ -265,6 +266,8 @@ func (d *Dialogue) readingOf(out asked, c log.Check) (asked, func(guide.Key) (ta
 		}
 	case log.Volts:
 		out.Text, out.Typed = "The reading in volts, as 118.9 V.", "type the reading in volts"
+	case log.Diode:
+		out.Text, out.Typed = "What the diode test shows, as 0.58 V or OL.", "type what the diode test shows"
 	default:
 		out.Text, out.Typed = "The reading in ohms, as 2410, 2.4 k or OL.", "type the reading in ohms"
 	}
@@ -289,6 +292,12 @@ func (d *Dialogue) askOwn(kind log.Kind) asked {
 	case log.Volts:
 		out.Text, out.Typed = "Red lead and black lead, as "+d.example()+".", "type the two terminals"
 		out.Help = "A terminal is a device and its screw. The black lead mostly stays on the grounded side."
+	case log.Diode:
+		out.Text = "Red lead and black lead, as " + d.example() + "; with wires lifted: " + d.example() +
+			" lifted " + strings.Fields(d.example())[0] + "."
+		out.Typed = "type the two terminals"
+		out.Help = "The red lead drives: forward a good diode shows 0.4 to 0.8 V with red on its anode, and OL the other way round. " +
+			"A coil of a few hundred ohm across it hides that, so lift a wire."
 	case log.Ohms:
 		out.Text = "The two terminals, as " + d.example() + "; with wires lifted: " + d.example() +
 			" lifted " + strings.Fields(d.example())[0] + "."

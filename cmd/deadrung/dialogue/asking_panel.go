@@ -10,7 +10,6 @@ import (
 	"deadrung/circuits"
 	"deadrung/cmd/deadrung/talk"
 	"deadrung/diagnose/guide"
-	"deadrung/diagnose/log"
 	"deadrung/diagnose/training"
 	"deadrung/faultmodel"
 )
@@ -20,6 +19,7 @@ var practiceActs = map[guide.Key]talk.Choice{
 	"look":  {Word: "look", Text: "look at a device"},
 	"volts": {Word: "volts", Text: "measure volts"},
 	"ohms":  {Word: "ohms", Text: "measure ohms"},
+	"diode": {Word: "diode", Also: []string{"diode test"}, Text: "measure on the diode test"},
 	"meter": {Word: "meter", Also: []string{"test meter", "test-meter"},
 		Text: "test the meter on a known live source"},
 	"lock": {Word: "lock", Also: []string{"lock-out", "lock out", "lockout"},
@@ -50,6 +50,7 @@ var examActs = map[guide.Key]talk.Choice{
 	"look":  {Word: "look", Text: "look at something"},
 	"volts": {Word: "volts", Text: "measure volts"},
 	"ohms":  {Word: "ohms", Text: "measure ohms"},
+	"diode": {Word: "diode", Also: []string{"diode test"}, Text: "measure on the diode test"},
 	"lock": {Word: "lock", Also: []string{"lock out"},
 		Text: "lock out: switch off, lock and tag every source"},
 	"meter": {Word: "meter", Also: []string{"test the meter"}, Text: "test the meter on a known live source"},
@@ -68,7 +69,7 @@ var examActs = map[guide.Key]talk.Choice{
 }
 
 // moreTyped are the acts behind whose word more may be typed.
-var moreTyped = []guide.Key{"look", "volts", "ohms", "move", "work", "hold", "name", "repair", "hint"}
+var moreTyped = []guide.Key{"look", "volts", "ohms", "diode", "move", "work", "hold", "name", "repair", "hint"}
 
 // inWordsAtPanel gives the words of what is asked at a panel with a hidden fault.
 func (d *Dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
@@ -124,7 +125,7 @@ func (d *Dialogue) inWordsAtPanel(q guide.Question, about *string) (asked,
 			})
 	case guide.Leads:
 		help := "A terminal is a device and its screw, as CR1:A1. \"list\" shows what there is. "
-		if q.Kind == log.Ohms {
+		if q.Kind.Off() {
 			help += "To lift the wires off a terminal, type as \"CR1:A1 CR1:A2 lifted CR1:A1\"."
 		}
 		return line("Red lead and black lead, two terminals.", "type the two terminals", help),

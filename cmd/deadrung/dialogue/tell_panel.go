@@ -211,7 +211,7 @@ func figures(kind log.Kind, x float64) string {
 // hintWords say a hint, and why it leads there.
 func (d *Dialogue) hintWords(h training.Hint) string {
 	power := map[log.Kind]string{log.Look: "a look", log.Volts: "volts, live",
-		log.Ohms: "ohms, power locked off"}[h.Kind]
+		log.Ohms: "ohms, power locked off", log.Diode: "diode test, power locked off"}[h.Kind]
 	switch {
 	case h.Done:
 		return "no check tells more. Name the fault, put it right and prove the operation."

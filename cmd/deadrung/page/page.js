@@ -355,7 +355,7 @@
     $('pad').hidden = !kind;
     $('pad').replaceChildren();
     if (!kind) return;
-    const keys = kind === 'ohms' ? ['7', '8', '9', 'OL', '4', '5', '6', 'k', '1', '2', '3', 'M', '.', '0', '⌫', 'ohm'] :
+    const keys = kind === 'diode' ? ['7', '8', '9', 'OL', '4', '5', '6', 'V', '1', '2', '3', 'mV', '.', '0', '⌫'] : kind === 'ohms' ? ['7', '8', '9', 'OL', '4', '5', '6', 'k', '1', '2', '3', 'M', '.', '0', '⌫', 'ohm'] :
       ['7', '8', '9', 'V', '4', '5', '6', 'mV', '1', '2', '3', '⌫', '.', '0'];
     for (const k of keys) {
       const b = button(k, function () {
@@ -407,6 +407,10 @@
       const both = taken.join(' ');
       bar.append(button('Volts, live', function () { own('volts', both); }), button('Ohms, power locked off', function () { own('ohms', both); }),
         button('Ohms, wires lifted off ' + taken[0], function () { own('ohms', both + ' lifted ' + taken[0]); }));
+      if (asked && asked.diodes) {
+        bar.append(button('Diode test, power locked off', function () { own('diode', both); }),
+          button('Diode test, wires lifted off ' + taken[0], function () { own('diode', both + ' lifted ' + taken[0]); }));
+      }
     }
     if (taken.length || device) bar.append(button('Clear', function () { taken = []; device = null; tapped(); }));
   }

@@ -16,7 +16,7 @@ func PrintReadings(to io.Writer, p *work.Panel, checks []log.Check, readings []l
 	head := ""
 	for i, c := range checks {
 		h := fmt.Sprintf("step %q, power on", c.Step)
-		if c.Kind() == log.Ohms {
+		if c.Kind().Off() {
 			step := c.Step
 			if step == "" {
 				step = p.Circuit.Steps[0].Name

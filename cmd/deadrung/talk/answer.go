@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"deadrung/diagnose"
 	"deadrung/diagnose/log"
 	"errors"
 	"fmt"
@@ -54,6 +55,9 @@ func ParseReading(kind log.Kind, typed string) (log.Reading, error) {
 	if kind == log.Ohms {
 		right = "type ohms, as 2410, 2.4 k, 0.3 or OL"
 	}
+	if kind == log.Diode {
+		right = "type what the diode test shows, as 0.58 V or OL"
+	}
 	word := strings.ReplaceAll(Fold(strings.ReplaceAll(typed, "Ω", "Ω")), " ", "")
 	open := word
 	for _, tail := range []string{"ohms", "ohm", "ω", "k", "m"} {
@@ -97,6 +101,11 @@ func ParseReading(kind log.Kind, typed string) (log.Reading, error) {
 	case kind == log.Volts && r.Value > mostVolts || math.IsInf(r.Value, 0):
 		return r, fmt.Errorf("%s is more than a control circuit has: read it again, with its unit",
 			Amount(r.Value, kind))
+	case kind == log.Diode && parts[1] == "-" && value != 0:
+		return r, errors.New("below zero means voltage on the circuit: stop, take the leads off, and prove it dead again")
+	case kind == log.Diode && r.Value > diagnose.TestVolts:
+		return r, fmt.Errorf("%s is more than a diode test drives: if there are volts, stop and prove the circuit dead; else %s",
+			Amount(r.Value, kind), right)
 	case kind == log.Ohms && r.Value > 1e9:
 		r.Value = log.OL
 	}
@@ -118,10 +127,12 @@ func factorOf(kind log.Kind, unit, right string) (float64, error) {
 	ofVolts, isVolts := voltUnits[volts]
 	ofOhms, isOhms := ohmUnits[u]
 	switch {
-	case kind == log.Volts && isVolts:
+	case kind != log.Ohms && isVolts:
 		return ofVolts, nil
 	case kind == log.Ohms && isOhms:
 		return ofOhms, nil
+	case kind == log.Diode && (isOhms || megaUnits[compact]):
+		return 0, errors.New("this is a diode test, and that is ohms: turn the meter to its diode test, then " + right)
 	case kind == log.Volts && (isOhms || megaUnits[compact]):
 		return 0, errors.New("this is a volts check, and that is ohms: turn the meter to volts, then " + right)
 	case kind == log.Ohms && isVolts:

@@ -27,7 +27,7 @@ func Plural(n int, one, more string) string { return fmt.Sprintf("%d %s", n, Ver
 // OnPaper tells a check with its condition in few words: the steps have numbers there.
 func (s *Speaker) OnPaper(c log.Check) string {
 	step := max(0, s.Circuit.Step(c.Step)) + 1
-	if c.Kind() == log.Ohms {
+	if c.Kind().Off() {
 		return fmt.Sprintf("%s, held as in step %d", SentenceStart(s.Brief(c)), step)
 	}
 	return fmt.Sprintf("%s, step %d", SentenceStart(s.Brief(c)), step)

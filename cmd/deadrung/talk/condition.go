@@ -15,7 +15,7 @@ import (
 // stands: points to do.
 func (s *Speaker) condition(c log.Check, from guide.Standing) []Point {
 	step := max(0, s.Circuit.Step(c.Step))
-	if c.Kind() == log.Ohms {
+	if c.Kind().Off() {
 		return s.Holding(step, from)
 	}
 	return s.Working(step, from)

@@ -25,6 +25,8 @@ func (s *Speaker) Means(c log.Check, a diagnose.Answered) string {
 		return fmt.Sprintf("%s, or something that feeds it", c.Look)
 	case log.Ohms:
 		return ohmsMean(c, a)
+	case log.Diode:
+		return diodeMeans(c, a)
 	}
 	return s.voltsMean(c, a)
 }
@@ -64,6 +66,19 @@ func ohmsMean(c log.Check, a diagnose.Answered) string {
 		return "open " + between
 	case a.High != nil && *a.High <= diagnose.ClosedBelow+2*diagnose.LeadOhms:
 		return "closed " + between
+	}
+	return ""
+}
+
+// diodeMeans tells what nothing, a diode's volts and OL say on a diode test.
+func diodeMeans(c log.Check, a diagnose.Answered) string {
+	switch {
+	case a.Read != "" || a.High == nil:
+		return fmt.Sprintf("nothing leads from %s to %s", c.Diode[0], c.Diode[1])
+	case *a.High <= diagnose.ShortMost*(1+readingSpan):
+		return fmt.Sprintf("shorted between %s and %s", c.Diode[0], c.Diode[1])
+	case *a.Low >= diagnose.DiodeLow*(1-readingSpan) && *a.High <= diagnose.DiodeHigh*(1+readingSpan):
+		return fmt.Sprintf("a good diode from %s to %s", c.Diode[0], c.Diode[1])
 	}
 	return ""
 }

@@ -44,14 +44,11 @@ func (s *Speaker) ParseCheck(kind log.Kind, typed string) (log.Check, error) {
 	if err := s.Model.Book().Allows(log.Check{Ohms: leads, Lifted: lifted}); err != nil {
 		return c, err
 	}
-	if kind == log.Volts {
-		if len(lifted) > 0 {
-			return c, errors.New("no wire is lifted in a live circuit: lift for ohms only")
-		}
-		c.Volts = leads
-	} else {
-		c.Ohms, c.Lifted = leads, lifted
+	if !kind.Off() && len(lifted) > 0 {
+		return c, errors.New("no wire is lifted in a live circuit: lift with the power locked off only")
 	}
+	c = log.CheckOf(kind, leads)
+	c.Lifted = lifted
 	return c, nil
 }
 

@@ -18,6 +18,9 @@ func QuantityOf(x float64, k log.Kind) Quantity {
 	case x >= 1e4 && k == log.Ohms:
 		x, unit = x/1e3, "kohm"
 	}
+	if k == log.Diode {
+		return Quantity{fmt.Sprintf("%.2f", x), unit}
+	}
 	if x >= 100 {
 		return Quantity{fmt.Sprintf("%.0f", x), unit}
 	}

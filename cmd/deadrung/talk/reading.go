@@ -51,8 +51,12 @@ func PlainCheck(m *diagnose.Model, c log.Check) string {
 		return fmt.Sprintf("volts, red lead on %s, black lead on %s%s, in step %q", c.Volts[0],
 			c.Volts[1], lowImpedance(c), c.Step)
 	}
-	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Ohms[0],
-		c.Ohms[1], c.Step)
+	s := fmt.Sprintf("power locked off: ohms from %s to %s, operators held as in step %q", c.Leads()[0],
+		c.Leads()[1], c.Step)
+	if c.Kind() == log.Diode {
+		s = fmt.Sprintf("power locked off: diode test, red lead on %s, black lead on %s, operators held as in step %q", c.Diode[0],
+			c.Diode[1], c.Step)
+	}
 	if len(c.Lifted) > 0 {
 		var at []string
 		for _, t := range c.Lifted {
@@ -94,6 +98,8 @@ func Figure(r log.Reading) string {
 		s = fmt.Sprintf("%.0f ohm", r.Value)
 	case r.Kind == log.Ohms:
 		s = fmt.Sprintf("%.1f ohm", r.Value)
+	case r.Kind == log.Diode:
+		s = fmt.Sprintf("%.2f V", r.Value)
 	default:
 		s = fmt.Sprintf("%.1f V", r.Value)
 	}

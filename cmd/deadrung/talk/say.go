@@ -63,6 +63,11 @@ func (s *Speaker) Instruction(c log.Check, from guide.Standing) []Point {
 		points = append(points,
 			Point{Label: "Red lead", Text: s.Lead(c.Ohms[0])},
 			Point{Label: "Black lead", Text: s.Lead(c.Ohms[1])})
+	case log.Diode:
+		points = append(points, ohmsPoints(c)...)
+		points = append(points,
+			Point{Label: "Red lead", Text: s.Lead(c.Diode[0])},
+			Point{Label: "Black lead", Text: s.Lead(c.Diode[1])})
 	}
 	return append(points, Point{Label: "If good", Text: s.expected(c)})
 }
@@ -81,6 +86,9 @@ func (s *Speaker) senses(c log.Check) Point {
 // ohmsPoints tell what comes before the leads of an ohms check go on.
 func ohmsPoints(c log.Check) []Point {
 	meter := Point{Label: "Meter", Text: "ohms; read the number, not the beep"}
+	if c.Kind() == log.Diode {
+		meter.Text = "diode test; the red lead drives, so mind which lead goes where"
+	}
 	if len(c.Lifted) == 0 {
 		return []Point{meter}
 	}
@@ -103,7 +111,7 @@ func (s *Speaker) Title(p *diagnose.Proposal, number int, again, further bool) s
 	switch p.Check.Kind() {
 	case log.Volts:
 		what += ", live"
-	case log.Ohms:
+	case log.Ohms, log.Diode:
 		what += ", power locked off"
 	}
 	switch {
@@ -251,6 +259,10 @@ func (s *Speaker) Shows(c log.Check, r log.Reading) string {
 		return "0 ohm (below 1 ohm with the leads)"
 	case r.Kind == log.Volts && r.Value < 0.05:
 		return "0 V"
+	case r.Kind == log.Diode && r.Value == 0:
+		return fmt.Sprintf("0 V (below %g V: shorted or closed)", diagnose.ShortMost)
+	case r.Kind == log.Diode && r.Known:
+		return fmt.Sprintf("%g to %g V (a good diode, forward)", diagnose.DiodeLow, diagnose.DiodeHigh)
 	}
 	return "about " + Amount(r.Value, r.Kind)
 }
@@ -278,7 +290,10 @@ func (s *Speaker) Brief(c log.Check) string {
 	case log.Volts:
 		return fmt.Sprintf("volts %s to %s", c.Volts[0], c.Volts[1]) + lowImpedance(c)
 	}
-	text := fmt.Sprintf("ohms %s to %s", c.Ohms[0], c.Ohms[1])
+	text := fmt.Sprintf("ohms %s to %s", c.Leads()[0], c.Leads()[1])
+	if c.Kind() == log.Diode {
+		text = fmt.Sprintf("diode test, red on %s, black on %s", c.Diode[0], c.Diode[1])
+	}
 	if len(c.Lifted) > 0 {
 		text += ", wires lifted off " + Joined(c.Lifted, " and ")
 	}
@@ -291,7 +306,7 @@ func (s *Speaker) Condensed(c log.Check) string {
 	if step == "" {
 		step = s.Circuit.Steps[0].Name
 	}
-	if c.Kind() == log.Ohms {
+	if c.Kind().Off() {
 		return fmt.Sprintf("%s, power locked off, held as in \"%s\"", s.Brief(c), step)
 	}
 	return fmt.Sprintf("%s in \"%s\"", s.Brief(c), step)
@@ -317,7 +332,7 @@ func (s *Speaker) Answer(c log.Check, r *log.Reading) string {
 		return fmt.Sprintf("%s (%s)", work.OnOff(r.On), s.LookOf(c).Says(r.On))
 	case math.IsInf(r.Value, 1):
 		return "OL"
-	case r.Kind == log.Ohms:
+	case r.Kind.Off():
 		return Amount(r.Value, r.Kind)
 	}
 	return fmt.Sprintf("%.1f V", r.Value)

@@ -169,6 +169,7 @@ func (a *asker) asked(q talk.Question) *Asked {
 	}
 	stands := a.d.Guide.Ask()
 	out.Place = stands.Ask
+	out.Diodes = len(a.d.Model.Panel().DiodeConductors()) > 0
 	if c := stands.Check; c != nil {
 		out.Check = c
 		if out.Red, out.Black = leads(*c); c.Kind() == log.Look {
@@ -178,7 +179,7 @@ func (a *asker) asked(q talk.Question) *Asked {
 		if stands.Wants == guide.AReading && c.Kind() != log.Look {
 			out.Reading = c.Kind().String()
 		}
-		out.Step, out.Off = a.d.Speak.Circuit.Step(c.Step), c.Kind() == log.Ohms
+		out.Step, out.Off = a.d.Speak.Circuit.Step(c.Step), c.Kind().Off()
 	} else if sit := a.d.Guide.Sitting(); sit != nil {
 		out.Step, out.Off = stands.Stand.Step, stands.Stand.Off
 	}

@@ -112,7 +112,8 @@ type Asked struct {
 	Typed   string      `json:"typed,omitempty"` // what there is to type
 	Help    string      `json:"help,omitempty"`
 	Choices []Choice    `json:"choices"`
-	Reading string      `json:"reading,omitempty"` // volts or ohms, where a reading is typed
+	Reading string      `json:"reading,omitempty"` // volts, ohms or diode, where a reading is typed
+	Diodes  bool        `json:"diodes,omitempty"`  // there are some to be tested
 
 	Check *log.Check        `json:"check,omitempty"` // whose answer is wanted
 	Red   circuits.Terminal `json:"red,omitempty"`   // where the leads of the check go

@@ -189,7 +189,7 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 		}
 	}
 	if r.is("careless") { // whatever the guided search asks: once without power, not locked out
-		first := slices.IndexFunc(r.m.Checks(), func(c log.Check) bool { return c.Kind() == log.Ohms })
+		first := slices.IndexFunc(r.m.Checks(), func(c log.Check) bool { return c.Kind().Off() })
 		if err := r.check(r.m.Checks()[first]); err != nil {
 			return err
 		}
@@ -219,7 +219,7 @@ func (r *robotCandidate) sit(p *exam.Packet, i int, answers string) error {
 // check brings the panel into the condition of a check and makes it.
 func (r *robotCandidate) check(c log.Check) error {
 	kind := log.WorkAct
-	if c.Kind() == log.Ohms {
+	if c.Kind().Off() {
 		kind = log.HoldAct
 		acts := []log.ActKind{log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct}
 		if r.is("careless") {

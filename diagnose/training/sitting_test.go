@@ -54,7 +54,7 @@ func bring(t testing.TB, s *Sitting, c log.Check) {
 		}
 	}
 	kind := log.WorkAct
-	if c.Kind() == log.Ohms {
+	if c.Kind().Off() {
 		kind = log.HoldAct
 		if !s.Stand().Off {
 			do(log.LockOutAct, log.TryAct, log.TestMeterAct, log.ProveDeadAct, log.TestMeterAct)
@@ -145,7 +145,7 @@ func TestUnsafe(t *testing.T) {
 	m := modelOf(t, "two-lamp")
 	ohms := log.Check{}
 	for _, c := range m.Checks() {
-		if c.Kind() == log.Ohms {
+		if c.Kind().Off() {
 			ohms = c
 			break
 		}

@@ -153,7 +153,7 @@ func walkPrinted(t *testing.T, b *Book, c printedChart, fault int) (cut bool) {
 		default:
 			require.Empty(t, printed.notice)
 		}
-		require.Equal(t, check.Kind() == log.Ohms, locked, "%s: check %d with the power as it is", id, number)
+		require.Equal(t, check.Kind().Off(), locked, "%s: check %d with the power as it is", id, number)
 		s := f.stops[slices.IndexFunc(f.stops, func(s *stop) bool { return s.number == number })]
 		require.Equal(t, check, s.fork.Turn.Next.Check, id)
 		a := printed.answers[taken(t, b, printed, s, meter, ghosts, &history)]

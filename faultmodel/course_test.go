@@ -107,7 +107,7 @@ func TestFollowingTempers(t *testing.T) {
 		}
 		follow(t, p, faults)
 	}
-	for _, name := range []string{"two-lamp", "cold-store-alarm", "mixed-lamps", "field-wiring"} {
+	for _, name := range circuits.Builtin() {
 		text, _ := circuits.BuiltinText(name)
 		follows(assembled(t, name+".yaml", string(text)))
 	}

@@ -159,6 +159,9 @@ func (p LoadParts) impedance(hertz float64) complex128 {
 	return complex(real(p.Running), 0)
 }
 
+// DirectOhms is what a load has to direct current while it runs, in ohms.
+func (p LoadParts) DirectOhms() float64 { return real(p.impedance(0)) }
+
 // Shorts gives the sources that conductors alone join from side to side, or that
 // work against another source with nothing in between. While there are any, the
 // voltages mean nothing.

@@ -523,7 +523,7 @@ func (f *Follower) fed() bool {
 func (f *Follower) more() (amps float64) {
 	for _, l := range f.local.Loads() {
 		was, _ := f.base.Live().Between(f.p.Net.Load(l).A, f.p.Net.Load(l).B)
-		amps += math.Max(0, f.across(l)/ohms(f.o.Parts(f.p.Net, l))-was/ohms(f.p.Net.Load(l)))
+		amps += math.Max(0, f.across(l)/f.p.leastOhms(f.o.Parts(f.p.Net, l))-was/ohms(f.p.Net.Load(l)))
 	}
 	for _, l := range f.change.Leaks { // a bad joint may lead to a short
 		amps += f.local.Between(l.A, l.B) / l.Ohms
@@ -533,3 +533,12 @@ func (f *Follower) more() (amps float64) {
 
 // ohms is the impedance of a load while it runs, without its angle.
 func ohms(p network.LoadParts) float64 { return math.Hypot(real(p.Running), imag(p.Running)) }
+
+// leastOhms is the least that a load may have to any current in the panel: to direct current a
+// winding has its resistance alone.
+func (p *Panel) leastOhms(l network.LoadParts) float64 {
+	if p.anyDC {
+		return math.Min(ohms(l), l.DirectOhms())
+	}
+	return ohms(l)
+}

@@ -72,6 +72,7 @@ type Panel struct {
 	operators  []*circuits.Device
 	electronic []network.Conductor // contacts that are semiconductors, and diodes
 	alternates bool                // a source is of alternating current
+	anyDC      bool                // a source is of direct current
 	visible    []*circuits.Device
 	fuses      []fuse  // greatest rating first
 	most       float64 // amperes that no current of the good circuit reaches
@@ -264,6 +265,7 @@ func (p *Panel) addSourcesAndLoads() {
 		}
 	}
 	p.alternates = slices.ContainsFunc(p.sources[1:], func(d *circuits.Device) bool { return !d.DC })
+	p.anyDC = slices.ContainsFunc(p.sources[1:], func(d *circuits.Device) bool { return d.DC })
 	beats := p.beats()
 	for _, d := range slices.Compact(slices.Clone(p.sources[1:])) {
 		emf := phasors(d, p.neutral(d) != 0)
@@ -422,8 +424,12 @@ func (p *Panel) greatestCurrent(o *network.Overlay) (amps float64) {
 		highest += volts
 	}
 	for i := 1; i <= p.Net.Loads(); i++ {
-		z := o.Parts(p.Net, network.Load(i)).Running
-		amps += highest / max(real(z), math.Abs(imag(z)))
+		parts := o.Parts(p.Net, network.Load(i))
+		least := max(real(parts.Running), math.Abs(imag(parts.Running)))
+		if p.anyDC {
+			least = min(least, parts.DirectOhms())
+		}
+		amps += highest / least
 	}
 	for _, l := range o.Leaks {
 		amps += highest / l.Ohms

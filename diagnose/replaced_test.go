@@ -75,7 +75,7 @@ func TestReplacedFuseIsWhole(t *testing.T) {
 func TestReplacedIsForFusesBeforeOhms(t *testing.T) {
 	m := builtin(t, "cold-store-alarm")
 	_, err := m.book.Locate(log.Check{Look: "CR1", Step: m.panel.Circuit.Steps[0].Name, Replaced: []string{"F1"}})
-	assert.ErrorContains(t, err, "before an ohms check only")
+	assert.ErrorContains(t, err, "before an ohms or a diode check only")
 	_, err = m.book.Locate(log.Check{Ohms: []circuits.Terminal{"CR1:A1", "CR1:A2"}, Replaced: []string{"CR1"}})
 	assert.ErrorContains(t, err, `no fuse or breaker is called "CR1"`)
 }

@@ -97,11 +97,11 @@ func (o *offs) diodeWith(l log.Located, f *fuses) log.Reading {
 	}
 	var open []network.Conductor // diodes right between the leads
 	forward := false
+	joined := func(x, y network.Node) bool {
+		z, sure := locked.Ohms(x, y)
+		return x == y || sure && z < ClosedBelow
+	}
 	for _, c := range o.m.panel.DiodeConductors() {
-		joined := func(x, y network.Node) bool {
-			z, sure := locked.Ohms(x, y)
-			return x == y || sure && z < ClosedBelow
-		}
 		a, k := o.m.panel.Net.Ends(c)
 		switch {
 		case slices.Contains(o.overlay.Open, c):

@@ -75,7 +75,7 @@ func (sc *scene) wayBetween(p, q *placedPart) []Point {
 	var best []Point
 	least := math.Inf(1)
 	try := func(points []Point) {
-		if cost := sc.costOf(points); cost < least {
+		if cost := sc.costOf(points, least); cost < least {
 			best, least = points, cost
 		}
 	}
@@ -149,12 +149,18 @@ func straightened(points []Point) []Point {
 }
 
 // costOf is how little a way is worth: how long it is, with its corners and what it crosses. On a
-// text, on a symbol or along a conductor there is none.
-func (sc *scene) costOf(points []Point) float64 {
+// text, on a symbol or along a conductor there is none, nor is one gone along that costs least or more
+// by itself.
+func (sc *scene) costOf(points []Point, least float64) float64 {
 	cost := 12 * float64(len(points)-2)
 	for i := 1; i < len(points); i++ {
+		cost += math.Hypot(points[i-1].X-points[i].X, points[i-1].Y-points[i].Y)
+	}
+	if cost >= least {
+		return math.Inf(1)
+	}
+	for i := 1; i < len(points); i++ {
 		a, b := points[i-1], points[i]
-		cost += math.Hypot(a.X-b.X, a.Y-b.Y)
 		line := between(a, b, interlockClear)
 		for _, l := range sc.labels {
 			if l.rect().meets(line) {

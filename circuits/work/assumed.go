@@ -120,7 +120,7 @@ func (p *Panel) Bend() float64 { return p.bend }
 // two wires; none where the panel has neither. No load divides them.
 func (p *Panel) Drops() float64 {
 	drops := p.Kept()
-	if slices.ContainsFunc(p.parts, func(part Part) bool { return part.Kind == DiodePart }) {
+	if len(p.diodes) > 0 {
 		drops += 2 * circuits.DiodeDrop
 	}
 	return drops

@@ -119,15 +119,7 @@ func (p *Panel) Leaks(l network.Load) bool { return p.leaks[l] }
 func (p *Panel) Electronic() []network.Conductor { return p.electronic }
 
 // DiodeConductors gives the diodes that are parts of their own.
-func (p *Panel) DiodeConductors() []network.Conductor {
-	var diodes []network.Conductor
-	for c, part := range p.parts {
-		if part.Kind == DiodePart {
-			diodes = append(diodes, network.Conductor(c))
-		}
-	}
-	return diodes
-}
+func (p *Panel) DiodeConductors() []network.Conductor { return p.diodes }
 
 // Semiconductors gives a state with the contacts that are semiconductors, and diodes, all
 // conducting or none. What an ohmmeter finds lies between the two, since a resistance between two points

@@ -77,6 +77,7 @@ type Panel struct {
 	fuses      []fuse  // greatest rating first
 	most       float64 // amperes that no current of the good circuit reaches
 
+	diodes            []network.Conductor                // see DiodeConductors
 	keepers           map[network.Conductor]network.Node // contacts that keep volts for themselves, and where each ends
 	measuring         []measuring                        // current transformers
 	judged, otherwise *network.Net                       // by which ohms are believed
@@ -226,7 +227,8 @@ func (p *Panel) addConductors() {
 			if d.OneWay() {
 				a, k := at(d.Ends[0]), at(d.Ends[1])
 				p.parts = append(p.parts, Part{Kind: DiodePart, Device: d})
-				p.links[d] = append(p.links[d], p.Net.AddDiode(a, k, circuits.DiodeDrop))
+				diode := p.Net.AddDiode(a, k, circuits.DiodeDrop)
+				p.links[d], p.diodes = append(p.links[d], diode), append(p.diodes, diode)
 				p.electronic = append(p.electronic, p.links[d]...)
 			}
 			if d.Measures() {

@@ -97,6 +97,7 @@ type worked struct {
 
 	basing sync.Mutex
 	bases  map[baseOf]*network.OffBase
+	roots  map[baseOf]*network.OffBranch // once asked for
 }
 
 // Options say what there is to work with.

@@ -40,6 +40,9 @@ type offs struct {
 	// do; nil where there is none. A reading that the two do not share decides nothing.
 	through  *offs
 	conducts bool
+
+	branches bool        // with wires lifted, changes that are not small are worked out as well
+	own      network.Own // the bases for that; nil to keep them for all
 }
 
 // fuses is the panel locked off with the protective devices as they are: all whole, or
@@ -351,6 +354,20 @@ func (m *worked) lockedBase(n *network.Net, step int, conducts bool, blown []*ci
 		m.bases[key] = m.panel.LockedBase(n, step, conducts, blown, joins...)
 	}
 	return m.bases[key]
+}
+
+// lockedRoot is lockedBase for changes that are not small as well, every protective device whole.
+func (m *worked) lockedRoot(n *network.Net, step int, conducts bool) *network.OffBranch {
+	key := baseOf{n, fmt.Sprint(m.book.Held(step), conducts)}
+	m.basing.Lock()
+	defer m.basing.Unlock()
+	if m.roots == nil {
+		m.roots = make(map[baseOf]*network.OffBranch)
+	}
+	if m.roots[key] == nil {
+		m.roots[key] = m.panel.LockedBranch(n, step, conducts)
+	}
+	return m.roots[key]
 }
 
 // baseOf names a locked base.

@@ -22,14 +22,17 @@ type Off struct {
 }
 
 // Off solves the net with the power off. Only the conductors of the state matter.
-func (n *Net) Off(st State, o *Overlay) *Off {
+func (n *Net) Off(st State, o *Overlay) *Off { return n.offWith(st, o, nil) }
+
+// offWith is Off with nodes that are kept in the core as the sides of sources are.
+func (n *Net) offWith(st State, o *Overlay, rails []Node) *Off {
 	unknown := false
 	for _, s := range n.sources[1:] {
 		unknown = unknown || s.Unknown
 	}
-	f := &Off{open: n.resistors(st, o, false)}
+	f := &Off{open: n.resistors(st, o, rails, false)}
 	if unknown {
-		f.short = n.resistors(st, o, true)
+		f.short = n.resistors(st, o, rails, true)
 	}
 	return f
 }
@@ -80,8 +83,11 @@ func (f *Off) Differing(other *Off) (nodes []Node, ok bool) {
 	return slices.Compact(nodes), ok
 }
 
-func (n *Net) resistors(st State, o *Overlay, joinUnknown bool) *resistors {
+func (n *Net) resistors(st State, o *Overlay, rails []Node, joinUnknown bool) *resistors {
 	r := newResistors(n.joined(st.Closed, o), int(n.nodes)+1)
+	for _, x := range rails {
+		r.keep(int32(x))
+	}
 	for i, p := range n.sources[1:] {
 		r.keep(int32(p.Hot))
 		r.keep(int32(p.Return))

@@ -8,17 +8,26 @@ import (
 // OffBase is a net with the power locked off, solved, against which small changes are
 // worked out.
 type OffBase struct {
-	base *Base
-	off  *Off
-	core []bool // by supernode: part of the core of resistors, but not a side of a source
+	base  *Base
+	off   *Off
+	core  []bool // by supernode: part of the core of resistors, but not a rail
+	rails []Node // beside the sides of the sources
 }
 
 // NewOffBase prepares a state with the power locked off, with nodes joined beside what
 // conductors join. The state's slice is kept: it must not change.
-func (n *Net) NewOffBase(st State, joins ...[2]Node) *OffBase {
+func (n *Net) NewOffBase(st State, joins ...[2]Node) *OffBase { return n.newOffBase(st, joins, nil) }
+
+func (n *Net) newOffBase(st State, joins [][2]Node, rails []Node) *OffBase {
 	st.EMF = nil
 	o := &Overlay{Joins: joins}
-	b := &OffBase{base: n.NewBase(st, n.Live(st, o), joins...), off: n.Off(st, o)}
+	off := n.offWith(st, o, rails)
+	// Nothing is asked of the base but what hangs together.
+	live := &Live{net: n, super: off.open.super, island: make([]int32, len(off.open.super))}
+	b := &OffBase{base: n.NewBase(st, live, joins...), off: off, rails: rails}
+	for _, x := range rails {
+		b.base.fixed[b.base.live.super[x]] = true
+	}
 	b.core = make([]bool, len(b.off.open.super))
 	for _, x := range b.off.open.core {
 		b.core[x] = !b.base.fixed[x]
@@ -49,6 +58,11 @@ type LocalOff struct {
 	gone   []bool
 	degree []int32
 	leaves []int32
+
+	spread     bool
+	rest       Change      // what the last change is against its branch
+	restOpened []Conductor // room
+	restJoins  [][2]Node
 }
 
 // hanging is a label of the region: what it hangs on, and where its tree ends.

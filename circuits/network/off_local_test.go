@@ -61,6 +61,61 @@ func TestLocalOffIsTheWhole(t *testing.T) {
 	}
 }
 
+// From a base that others branch off nearly every change is worked out: also one that cuts a source
+// off its rail or joins two rails.
+func TestBranchesAreTheWhole(t *testing.T) {
+	for _, unknown := range []bool{false, true} {
+		solved, branched, spread, tried := 0, 0, 0, 0
+		onPanels(t, unknown, func(t *testing.T, r *rand.Rand, p *panelNet, _ *Live) {
+			st := p.state
+			st.EMF = nil
+			st.Closed = slices.Clone(st.Closed)
+			root := p.net.NewOffBranch(st)
+			local := p.net.NewLocalOff()
+			own := make(Own)
+			for i := range 4 {
+				c, o := p.randomChange(r)
+				c.Joins = append(c.Joins, p.joins...)
+				tried++
+				whole := p.net.Off(st, o)
+				if i == 3 {
+					own = nil // as good, and kept
+				}
+				at, ok := local.SolveFrom(root, c, own)
+				if !ok {
+					continue
+				}
+				solved++
+				if at != root {
+					branched++
+				}
+				if local.Spread() {
+					spread++
+				}
+				changed := local.Nodes()
+				for a := Node(1); int(a) <= p.net.Nodes(); a++ {
+					for b := Node(1); b <= a; b++ {
+						want, firm := whole.Ohms(a, b)
+						got, sure := local.Ohms(a, b)
+						require.Equal(t, firm, sure, "nodes %d and %d", a, b)
+						if firm {
+							holdsOhms(t, want, got, a, b)
+						}
+						holdsOhms(t, whole.Least(a, b), local.Least(a, b), a, b)
+						if !local.Spread() && !slices.Contains(changed, a) && !slices.Contains(changed, b) {
+							was, _ := at.Off().Ohms(a, b)
+							holdsOhms(t, was, want, a, b)
+						}
+					}
+				}
+			}
+		})
+		assert.Greater(t, solved, tried/5)
+		assert.Greater(t, branched, tried/20)
+		assert.Greater(t, spread, tried/30)
+	}
+}
+
 // Between nodes that are not named as differing two solutions have the same resistance.
 func TestDifferingNamesAllThatDiffers(t *testing.T) {
 	told := 0

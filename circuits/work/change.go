@@ -14,6 +14,7 @@ type overlayChange struct {
 	o      *Overlay
 	closed func(network.Conductor) bool // in the base
 	joint  []bool                       // by bad joint of the overlay: its conductor is closed
+	loose  [][2]network.Node            // joins that hold lifted wires together
 }
 
 // begin collects what the overlay changes by itself, but for armatures and timers.
@@ -21,7 +22,7 @@ func (ch *overlayChange) begin(p *Panel, o *Overlay, closed func(network.Conduct
 	ch.p, ch.o, ch.closed = p, o, closed
 	ch.Opened, ch.Joins, ch.Leaks = ch.Opened[:0], ch.Joins[:0], ch.Leaks[:0]
 	ch.OpenLoads, ch.LoadScale = o.OpenLoads, o.LoadScale
-	ch.joint = ch.joint[:0]
+	ch.joint, ch.loose = ch.joint[:0], ch.loose[:0]
 	for _, j := range o.Joints {
 		is := closed(j.Conductor)
 		ch.joint = append(ch.joint, is)
@@ -141,7 +142,8 @@ func (p *Panel) farEnd(c network.Conductor, end network.Node) network.Node {
 
 // lift takes all wires off a terminal, also those that the overlay lets land there. They
 // stay joined to each other, and what touches the terminal goes with them; where no wire
-// lands there, nothing changes. It reports false where it cannot be told as a small change.
+// lands there, nothing changes. It may be done for one terminal after the other. It reports false
+// where it cannot be told as a small change.
 func (ch *overlayChange) lift(at network.Node) bool {
 	var ends []network.Node // what the wires that are lifted lead to
 	var wires []network.Conductor
@@ -172,6 +174,7 @@ func (ch *overlayChange) lift(at network.Node) bool {
 	if len(wires) == 0 {
 		return true
 	}
+	moved = append(moved, ch.loose...) // a wire that is lifted off its other end already
 	for _, c := range wires {
 		if ch.closed(c) && !slices.Contains(ch.Opened, c) {
 			ch.Opened = append(ch.Opened, c)
@@ -190,7 +193,8 @@ func (ch *overlayChange) lift(at network.Node) bool {
 		ends = append(ends, j[0])
 	}
 	for i := 1; i < len(ends); i++ {
-		joins = append(joins, [2]network.Node{ends[0], ends[i]})
+		j := [2]network.Node{ends[0], ends[i]}
+		joins, ch.loose = append(joins, j), append(ch.loose, j)
 	}
 	ch.Joins = joins
 	return ch.liftLeaks(at, wires, ends)
@@ -242,6 +246,11 @@ func (ch *overlayChange) liftLeaks(at network.Node, wires []network.Conductor, e
 func (p *Panel) LockedBase(n *network.Net, step int, conduct bool, blown []*circuits.Device,
 	joins ...[2]network.Node) *network.OffBase {
 	return n.NewOffBase(p.Semiconductors(p.LockedOut(&Overlay{}, step, blown...), conduct), joins...)
+}
+
+// LockedBranch is LockedBase for changes that are not small as well.
+func (p *Panel) LockedBranch(n *network.Net, step int, conduct bool) *network.OffBranch {
+	return n.NewOffBranch(p.Semiconductors(p.LockedOut(&Overlay{}, step), conduct))
 }
 
 // Bolt gives where the short that opened a protective device may still be: the side of it
@@ -312,7 +321,22 @@ func (p *Panel) OffLocal(n *network.Net) *OffLocal { return &OffLocal{LocalOff: 
 // on is left as it is. It reports false where what changes is not small, or where wires
 // are lifted off several terminals.
 func (l *OffLocal) Solve(b *network.OffBase, o *Overlay, lifted []circuits.Terminal) bool {
-	if len(o.OpenSources) > 0 || len(lifted) > 1 || l.p.Keeps() { // a relay may have kept another position
+	return len(lifted) < 2 && l.begin(b, o, lifted) && l.LocalOff.Solve(b, &l.change.Change)
+}
+
+// SolveFrom is Solve against a base or one that branches off it, as [network.LocalOff.SolveFrom] is.
+// Wires may be lifted off several terminals.
+func (l *OffLocal) SolveFrom(b *network.OffBranch, o *Overlay, lifted []circuits.Terminal, own network.Own) (*network.OffBranch, bool) {
+	if len(lifted) > 1 && len(o.Joints)+len(o.Leaks) > 0 || !l.begin(b.OffBase, o, lifted) {
+		return nil, false
+	}
+	return l.LocalOff.SolveFrom(b, &l.change.Change, own)
+}
+
+// begin tells what an overlay changes with the wires lifted off terminals. It reports false where
+// that cannot be told as a change.
+func (l *OffLocal) begin(b *network.OffBase, o *Overlay, lifted []circuits.Terminal) bool {
+	if len(o.OpenSources) > 0 || l.p.Keeps() { // a relay may have kept another position
 		return false
 	}
 	l.change.begin(l.p, o, b.Closed)
@@ -323,9 +347,17 @@ func (l *OffLocal) Solve(b *network.OffBase, o *Overlay, lifted []circuits.Termi
 	}
 	l.change.finish()
 	for _, t := range lifted {
-		if !l.change.lift(l.p.nodes[t]) {
+		if len(lifted) > 1 && !l.p.lands(o, l.p.nodes[t]) || !l.change.lift(l.p.nodes[t]) {
 			return false
 		}
 	}
-	return l.LocalOff.Solve(b, &l.change.Change)
+	return true
+}
+
+// lands tells whether under an overlay any wire lands on a node.
+func (p *Panel) lands(o *Overlay, at network.Node) bool {
+	return slices.ContainsFunc(o.Landings, func(l network.Landing) bool { return l.To == at }) ||
+		slices.ContainsFunc(p.landings[at], func(c network.Conductor) bool {
+			return !slices.ContainsFunc(o.Landings, func(l network.Landing) bool { return l.Conductor == c && l.From == at })
+		})
 }

@@ -68,3 +68,53 @@ func TestSmallChangesWithThePowerOff(t *testing.T) {
 		require.NotZero(t, told)
 	})
 }
+
+// From a base that others branch off, faults read as when the whole is solved with them, the wires
+// lifted off one terminal or two, that of a source among them.
+func TestLargeChangesWithThePowerOff(t *testing.T) {
+	onRandomPanels(t, func(t *testing.T, r *rand.Rand, p *work.Panel) {
+		told, branched := 0, 0
+		terminals := p.Terminals()
+		local := p.OffLocal(p.Net)
+		root := p.LockedBranch(p.Net, 0, false)
+		for range 60 {
+			o := randomFault(r, p)
+			var lifted []circuits.Terminal
+			for range r.IntN(3) {
+				at := terminals[r.IntN(len(terminals))]
+				if len(lifted) == 1 && r.IntN(3) == 0 {
+					n := p.Node(lifted[0])
+					at = p.Terminal(p.Net.Other(p.Landings(n)[0], n)) // the other end of a wire
+				}
+				if p.Wired(at) && (len(lifted) == 0 || lifted[0] != at) {
+					lifted = append(lifted, at)
+				}
+			}
+			whole, err := p.Lift(o, lifted)
+			at, ok := local.SolveFrom(root, &o, lifted, make(network.Own))
+			if !ok {
+				continue
+			}
+			require.NoError(t, err)
+			told++
+			if len(lifted) > 0 && at != root {
+				branched++
+			}
+			off := p.Net.Off(p.Semiconductors(p.LockedOut(&whole, 0), false), &whole.Overlay)
+			for range 60 {
+				x, y := terminals[r.IntN(len(terminals))], terminals[r.IntN(len(terminals))]
+				if len(lifted) > 0 && r.IntN(3) == 0 {
+					x = lifted[r.IntN(len(lifted))]
+				}
+				want, firm := off.Ohms(p.Node(x), p.Node(y))
+				got, sure := local.Ohms(p.Node(x), p.Node(y))
+				require.Equal(t, firm, sure, "%s to %s, %g %g %+v, lifted %v", x, y, want, got, o, lifted)
+				if firm {
+					require.True(t, network.SameOhms(want, got), "%s to %s: %g, %g; %+v, lifted %v", x, y, want, got, o, lifted)
+				}
+			}
+		}
+		require.Greater(t, told, 30)
+		require.NotZero(t, branched)
+	})
+}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -286,15 +287,31 @@ operation:
 		"T1 T1:X1-T1:X2 120", "F3 F3:2-T1:X2 120"}, got)
 }
 
+// How a check-out grows with panels of every shape. A shape is left where a panel takes longer than
+// a minute:
+//
+//	go test ./diagnose/checkout -run xxx -bench CheckOut -benchtime 1x -timeout 1h
+//
+// One shape or size is asked for as in -bench CheckOut/regular/300.
 func BenchmarkCheckOut(b *testing.B) {
-	for _, rungs := range []int{10, 30, 100} {
-		b.Run(fmt.Sprint(rungs), func(b *testing.B) {
-			c, _ := read.Read("rungs", []byte(generate.Rungs(rungs)))
-			p := work.Assemble(c)
-			m := newBuild(p)
-			for b.Loop() {
-				out := Of(m, Options{})
-				b.ReportMetric(float64(len(out.Checks())), "checks")
+	for _, shape := range generate.Shapes {
+		b.Run(shape.Name, func(b *testing.B) {
+			for _, rungs := range []int{10, 30, 100, 300} {
+				var took time.Duration
+				b.Run(fmt.Sprint(rungs), func(b *testing.B) {
+					c, problems := read.Read("rungs", []byte(shape.Panel(1, rungs)))
+					require.NoError(b, problems.Err())
+					p := work.Assemble(c)
+					for b.Loop() {
+						out := Of(newBuild(p), Options{})
+						b.ReportMetric(float64(out.Faults), "faults")
+						b.ReportMetric(float64(len(out.Checks())), "checks")
+					}
+					took = b.Elapsed() / time.Duration(b.N)
+				})
+				if took > time.Minute {
+					return
+				}
 			}
 		})
 	}

@@ -19,9 +19,39 @@ type way struct {
 	good   diagnose.Locked
 	all    []int32
 	byNode map[network.Node][]int32
-	region []network.Node // what the lifting reaches, and the terminals
-	small  bool           // and no more than that
+
+	reach  *diagnose.Reach // what the lifting reaches; nil where nothing is lifted, or that is not small
+	ground *ground         // with which only the lifting off one terminal is to come; nil where that is not small
+	at     network.Node    // that terminal
+	nodes  nodeSet         // what that lifting reaches, and where the leads go
 }
+
+// ground is a condition that others are, but for the wires lifted off one more terminal: with those of a
+// source lifted, each other terminal. What a fault reaches is worked out once for all of them.
+type ground struct {
+	step   int
+	lifted []circuits.Terminal
+}
+
+// nodeSet is a set of nodes, a bit for each.
+type nodeSet []uint64
+
+func (s nodeSet) add(n network.Node) {
+	if i := int(n) / 64; i < len(s) {
+		s[i] |= 1 << (n % 64)
+	}
+}
+
+func (s nodeSet) meets(o nodeSet) bool {
+	for i, x := range s {
+		if x&o[i] != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (pl *planner) noNodes() nodeSet { return make(nodeSet, pl.panel.Net.Nodes()/64+1) }
 
 // try is a check that may be made, and what agrees with the good circuit. There are many, which are
 // gone through often.
@@ -77,7 +107,7 @@ func (pl *planner) showing(checks []log.Located, faults []fault, which []int) []
 			worked = append(worked, k)
 		}
 	}
-	pl.reach(ways)
+	pl.reach(ways, tries)
 	out := make([][]int32, len(which))
 	pl.model.EachOhmmeter(overlays, func(i int, t *diagnose.Ohmmeter) {
 		out[worked[i]] = pl.shownBy(t, pl.within(t, &faults[which[worked[i]]], ways), tries)
@@ -114,47 +144,100 @@ func (pl *planner) same(ways []*way, faults []fault, which []int) []int {
 	return same
 }
 
-// reach finds what the lifting of each way reaches.
-func (pl *planner) reach(ways []*way) {
-	pl.model.EachOhmmeter([]work.Overlay{{}}, func(_ int, t *diagnose.Ohmmeter) {
+// reach finds what the lifting of each way reaches, and what it has in common with others.
+func (pl *planner) reach(ways []*way, tries []try) {
+	grounds := make(map[string]*ground)
+	pl.model.Survey(func(t *diagnose.Ohmmeter) {
 		for _, w := range ways {
-			if len(w.lifted) > 0 {
-				w.region, w.small = t.Locked(w.step, w.lifted).Region()
-				for _, at := range w.lifted { // its wires lead elsewhere, and what touches goes with them
-					w.region = append(w.region, pl.panel.Node(at))
+			if len(w.lifted) == 0 {
+				continue
+			}
+			reach, ok := t.Locked(w.step, w.lifted).Reach()
+			if !ok {
+				continue
+			}
+			w.reach = &reach
+			for i, last := range w.lifted {
+				rest := slices.Delete(slices.Clone(w.lifted), i, i+1)
+				if beside, ok := t.Locked(w.step, rest).Reach(); !ok || !beside.Beside(&reach) {
+					continue
 				}
+				key := fmt.Sprint(w.step, rest)
+				if grounds[key] == nil {
+					grounds[key] = &ground{w.step, rest}
+				}
+				w.ground, w.at, w.nodes = grounds[key], pl.panel.Node(last), pl.noNodes()
+				for _, n := range reach.Nodes {
+					w.nodes.add(n)
+				}
+				w.nodes.add(w.at) // its wires lead elsewhere, and what touches goes with them
+				for _, k := range w.all {
+					w.nodes.add(tries[k].a)
+					w.nodes.add(tries[k].b)
+				}
+				break
 			}
 		}
 	})
 }
 
-// within gives those of some ways in which a fault can change a reading. Where two numbers touch, these
-// are not the ways where a wire is lifted that reaches nothing, between the sides of the sources, that
-// the touching reaches. An open wire is looked for in every way: it may change nothing until a wire
-// is lifted far from it, where two ways led around a ring.
+// reached is what a fault reaches on a ground.
+type reached struct {
+	nodes nodeSet
+	reach diagnose.Reach
+}
+
+// within gives those of some ways in which a fault can change a reading. These are not the ways where
+// the wires that are lifted reach nothing that the fault reaches, and the leads neither, unless one
+// of them opens a ring that the other then parts.
 func (pl *planner) within(t *diagnose.Ohmmeter, f *fault, ways []*way) []*way {
-	if !f.touch {
-		return ways
-	}
-	reached := make(map[int][]bool) // by step, by node; nil where it is not small
+	known := make(map[*ground]*reached)
 	return slices.DeleteFunc(slices.Clone(ways), func(w *way) bool {
-		if !w.small {
+		if w.ground == nil {
 			return false
 		}
-		mark, done := reached[w.step]
+		r, done := known[w.ground]
 		if !done {
-			if region, small := t.Locked(w.step, nil).Region(); small {
-				mark = make([]bool, pl.panel.Net.Nodes()+1)
-				for _, n := range append(region, f.overlay.Joins[0][:]...) {
-					if int(n) < len(mark) {
-						mark[n] = true
-					}
-				}
-			}
-			reached[w.step] = mark
+			r = pl.reachedBy(t, f, w.ground)
+			known[w.ground] = r
 		}
-		return mark != nil && !slices.ContainsFunc(w.region, func(n network.Node) bool { return int(n) < len(mark) && mark[n] })
+		return r != nil && r.reach.Beside(w.reach) && !r.nodes.meets(w.nodes) &&
+			!slices.ContainsFunc(r.reach.Super(w.at), func(n network.Node) bool { return slices.Contains(r.reach.Rings, n) })
 	})
+}
+
+// reachedBy works out what a fault reaches on a ground; nil where that is not small.
+func (pl *planner) reachedBy(t *diagnose.Ohmmeter, f *fault, g *ground) *reached {
+	reach, ok := t.Locked(g.step, g.lifted).Reach()
+	if !ok {
+		return nil
+	}
+	r := &reached{pl.noNodes(), reach}
+	for _, n := range reach.Nodes {
+		r.nodes.add(n)
+	}
+	for _, l := range reach.Loads { // what hangs by one of them may be cut off where else it hangs
+		p := pl.panel.Net.Load(l)
+		r.nodes.add(p.A)
+		r.nodes.add(p.B)
+	}
+	o := &f.overlay
+	for _, c := range o.Open {
+		a, b := pl.panel.Net.Ends(c)
+		r.nodes.add(a)
+		r.nodes.add(b)
+	}
+	for _, j := range o.Joins {
+		r.nodes.add(j[0])
+		r.nodes.add(j[1])
+	}
+	for _, l := range o.Landings {
+		a, b := pl.panel.Net.Ends(l.Conductor)
+		for _, n := range []network.Node{a, b, l.From, l.To} {
+			r.nodes.add(n)
+		}
+	}
+	return r
 }
 
 // shownBy gives the checks whose readings with a fault do not agree with the good circuit.
@@ -173,7 +256,7 @@ func (pl *planner) shownBy(t *diagnose.Ohmmeter, ways []*way, tries []try) []int
 				shown = append(shown, i)
 			}
 		}
-		nodes, ok := own.Differing(w.good)
+		nodes, ok := own.Differing(w.good, w.reach)
 		if !ok {
 			for _, i := range w.all {
 				look(i)

@@ -61,8 +61,8 @@ func (d *Drawing) beside(r *Rung, o Options, letters, most int) [][]word {
 			if p.Device.Rectifier() {
 				side = "dc side"
 			}
-			lines = append(lines, besideText(fmt.Sprintf("%s %s: %s %d", p.Device.Name, side, o.line(),
-				d.source(p.Device)), letters, most+1)...)
+			lines = append(lines, besideText(fmt.Sprintf("%s %s: %s %s", p.Device.Name, side, o.line(),
+				d.numbered(d.source(p.Device))), letters, most+1)...)
 			continue
 		case Load:
 		default:
@@ -101,7 +101,7 @@ func (d *Drawing) beside(r *Rung, o Options, letters, most int) [][]word {
 			if x.Rung == 0 {
 				continue
 			}
-			w := word{text: fmt.Sprint(x.Rung), nc: x.NC, bold: true}
+			w := word{text: d.numbered(x.Rung), nc: x.NC, bold: true}
 			if length+len(w.text)+1+b2i(w.nc) > letters {
 				lines = append(lines, line)
 				line, length = nil, 0

@@ -35,6 +35,8 @@
 //	    drawn as they are wired.
 //	  - To cross less, ways are moved one at a time and in runs, from a few orders. On forty
 //	    random panels of 30 rungs six crossings are left, in four groups that are not planar.
+//	  - A group that is too long is cut where few conductors go on (cut.go), for narrow paper more than
+//	    for a screen; there the numbers of the rungs stay (fold.go).
 //	  - A terminal of a block lies on the way of a conductor where it parts the conductor in two.
 //	    On a rail with many ends behind it, it is an outlet where they are at another place: each
 //	    group behind it has it in its own way (rails.go, lead). Else it is drawn beside the rail.

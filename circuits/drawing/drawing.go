@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"slices"
+	"strconv"
 
 	"deadrung/circuits"
 	"deadrung/circuits/work"
@@ -17,6 +18,7 @@ type Drawing struct {
 
 	panel    *work.Panel
 	graph    *graph
+	lines    int // of the drawing whose numbers are kept; see Folded
 	sections []*section
 	rungOf   map[circuits.Terminal]int
 }
@@ -34,12 +36,23 @@ type Rung struct {
 
 	section *section
 	group   *group
+	label   string // how it is numbered
 }
 
 // New lays out a circuit.
 func New(c *circuits.Circuit) *Drawing {
+	d := lay(c, work.Assemble(c), mostColumns)
+	for i := range d.Rungs {
+		d.Rungs[i].label = strconv.Itoa(i + 1)
+	}
+	d.lines = len(d.Rungs)
+	return d
+}
+
+// lay lays out a circuit with so many symbols side by side at most, where that can be.
+func lay(c *circuits.Circuit, p *work.Panel, most int) *Drawing {
 	g := newGraph(c)
-	d := &Drawing{Circuit: c, panel: work.Assemble(c), graph: g, Spare: g.unused,
+	d := &Drawing{Circuit: c, panel: p, graph: g, Spare: g.unused,
 		rungOf: make(map[circuits.Terminal]int)}
 	d.sections = g.sections()
 	for _, s := range d.sections {
@@ -47,7 +60,7 @@ func New(c *circuits.Circuit) *Drawing {
 			gr.orient(s)
 			gr.reach(s)
 		}
-		s.cut(g)
+		s.cut(g, most)
 		for _, gr := range s.groups {
 			s.columns = max(s.columns, gr.depth)
 		}

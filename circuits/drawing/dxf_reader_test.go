@@ -70,15 +70,16 @@ func TestAnotherReadsDXF(t *testing.T) {
 	for k, s := range generate.Shapes {
 		all = append(all, readText(t, s.Name, s.Panel(uint64(k), 30)))
 	}
+	all = append(all, readText(t, "tenth", generate.Panel(10, generate.Options{Rungs: 30, Power: true, Passive: true})))
 	dir := t.TempDir()
 	var drawings []*Drawing
 	var where []string
 	args := []string{"-c", readDXF}
-	for n, c := range all {
+	for _, c := range all {
 		d := New(c)
 		for w, o := range ways {
-			if w == 1 || len(c.Devices) > 50 && w != n%2*2 {
-				continue // rungs and paths; large panels one of them
+			if w == 1 {
+				continue // rungs, and paths
 			}
 			where = append(where, fmt.Sprintf("%s, way %d", c.File, w))
 			name := filepath.Join(dir, fmt.Sprintf("%d.dxf", len(drawings)))

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"deadrung/circuits"
@@ -197,9 +198,46 @@ func (p picture) nets(t *testing.T, where string) map[string]int {
 func TestTheDrawingIsTheCircuit(t *testing.T) {
 	for _, c := range every(t) {
 		for _, o := range ways {
-			isTheCircuit(t, c, o)
+			isTheCircuit(t, New(c), o)
 		}
 	}
+}
+
+// So does a drawing that is folded, and its numbers lead to the rungs of the drawing that is not.
+func TestAFoldedDrawingIsTheCircuit(t *testing.T) {
+	parts, elsewhere := 0, 0
+	for i, c := range every(t) {
+		d := New(c)
+		for _, most := range []int{3, 5, 8} {
+			if most >= d.Most() {
+				continue
+			}
+			f := d.Folded(most)
+			isTheCircuit(t, f, ways[i%len(ways)])
+			overlaps(t, f, ways[i%len(ways)])
+			labels := make(map[string]bool)
+			for _, r := range f.Rungs {
+				require.False(t, labels[r.label], "%s: two rungs %s", c.File, r.label)
+				labels[r.label] = true
+				for _, p := range r.Parts {
+					if p.Kind == Reference {
+						if p.twin != nil {
+							require.Same(t, p, p.twin.twin, c.File)
+							require.Equal(t, p.LeftNumber+p.RightNumber, p.twin.LeftNumber+p.twin.RightNumber, c.File)
+						}
+						continue
+					}
+					parts++
+					before := d.first(func(q *Part) bool { return q.key() == p.key() })
+					if strings.TrimRight(r.label, "abcdefghijklmnopqrstuvwxyz") != d.numbered(before.Rung) {
+						elsewhere++
+					}
+				}
+			}
+		}
+	}
+	assert.Less(t, float64(elsewhere), 0.05*float64(parts))
+	t.Logf("%d of %d parts stand on a line with the number of another rung", elsewhere, parts)
 }
 
 // The same holds with any one wire number taken out: contacts, loads and sources then hang
@@ -212,7 +250,7 @@ func TestTheDrawingOfAHalfWiredCircuit(t *testing.T) {
 			c.File += " without wire " + c.Numbers[i].Name
 			c.Numbers = slices.Delete(c.Numbers, i, i+1)
 			for _, o := range ways {
-				isTheCircuit(t, c, o)
+				isTheCircuit(t, New(c), o)
 				overlaps(t, New(c), o)
 			}
 			New(c).Text(Options{})
@@ -220,9 +258,9 @@ func TestTheDrawingOfAHalfWiredCircuit(t *testing.T) {
 	}
 }
 
-func isTheCircuit(t *testing.T, c *circuits.Circuit, o Options) {
+func isTheCircuit(t *testing.T, d *Drawing, o Options) {
 	t.Helper()
-	d := New(c)
+	c := d.Circuit
 	for _, s := range d.sections {
 		for _, gr := range s.groups {
 			for j, column := range gr.column {

@@ -105,5 +105,5 @@ func TestManyRungsOverOneTerminal(t *testing.T) {
 		assert.Equal(t, circuits.Terminal("TB1:1"), last.Left, "rung %d", r.Number)
 		assert.Equal(t, Post, last.Kind, "rung %d", r.Number)
 	}
-	isTheCircuit(t, c, Options{})
+	isTheCircuit(t, New(c), Options{})
 }

@@ -87,7 +87,7 @@ func (sc *scene) goOn(sh pageSheet, number int, spaces map[*section]sectionSpace
 			sc.text(l)
 		}
 		for i, c := range over {
-			x, where := sp.jointX(c.gr, r.section, c.at), goesTo(sc.o, c.rung, sheetOf(sc.sheets, c.rung))
+			x, where := sp.jointX(c.gr, r.section, c.at), sc.d.goesTo(sc.o, c.rung, sheetOf(sc.sheets, c.rung))
 			if sc.o.Upright {
 				sc.text(sc.goesOnUpright(x, step > 0, where))
 				continue
@@ -175,7 +175,7 @@ func (d *Drawing) joinRoom(cut, start, end int, o Options) float64 {
 	if o.Upright {
 		widest := "from sheet 10"
 		if len(d.crossings(cut, start, end)) > 0 {
-			widest = goesTo(o, len(d.Rungs), 10)
+			widest = d.goesTo(o, len(d.Rungs), 10)
 		}
 		return textWidth(widest, o.size(noteSize)) + 2*wordGap
 	}
@@ -183,8 +183,8 @@ func (d *Drawing) joinRoom(cut, start, end int, o Options) float64 {
 }
 
 // goesTo says where a conductor goes on.
-func goesTo(o Options, rung, sheet int) string {
-	return fmt.Sprintf("%s %d, sheet %d", o.line(), rung, sheet)
+func (d *Drawing) goesTo(o Options, rung, sheet int) string {
+	return fmt.Sprintf("%s %s, sheet %d", o.line(), d.numbered(rung), sheet)
 }
 
 // sheetOf is on which sheet a rung is.

@@ -22,11 +22,11 @@ func index(sheets []pageSheet, o Options) string {
 
 // fromTo names rungs that follow one another.
 func fromTo(rungs []Rung) string {
-	first, last := rungs[0].Number, rungs[len(rungs)-1].Number
+	first, last := rungs[0].label, rungs[len(rungs)-1].label
 	if first == last {
-		return fmt.Sprint(first)
+		return first
 	}
-	return fmt.Sprintf("%d\u2013%d", first, last)
+	return first + "\u2013" + last
 }
 
 // pageNotes are what stands below the last rungs.

@@ -112,9 +112,9 @@ func (d *Drawing) pageTitle(o Options, sh pageSheet) string {
 	case 0:
 		return "Notes"
 	case 1:
-		return fmt.Sprintf("%s %s of %d, %s", capital(o.line()), fromTo(sh.rungs), len(d.Rungs), o.State.Title())
+		return fmt.Sprintf("%s %s of %d, %s", capital(o.line()), fromTo(sh.rungs), d.lines, o.State.Title())
 	}
-	return fmt.Sprintf("%ss %s of %d, %s", capital(o.line()), fromTo(sh.rungs), len(d.Rungs), o.State.Title())
+	return fmt.Sprintf("%ss %s of %d, %s", capital(o.line()), fromTo(sh.rungs), d.lines, o.State.Title())
 }
 
 // capital begins a word with a capital.

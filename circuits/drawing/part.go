@@ -37,6 +37,7 @@ type Part struct {
 	at   [2]joint // left, right; none where it has only one side
 	slot int      // column of its symbol
 	hang bool     // a reference to the left of its conductor
+	twin *Part    // of a reference where a group is cut: the one at the other end
 }
 
 // Name is how a part is written beside its symbol: "CR1", "TB1:3", "X1:2".

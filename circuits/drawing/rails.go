@@ -26,7 +26,6 @@ type group struct {
 	column  map[joint]int
 	track   map[joint]int
 	depth   int
-	whole   bool // too long for a sheet, and no cut makes it shorter
 	linked  map[joint][]*Part
 }
 

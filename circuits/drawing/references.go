@@ -13,9 +13,9 @@ func (d *Drawing) referenceText(p *Part, o Options) string {
 	}
 	switch to := d.GoesOn(p); {
 	case to > 0 && name == "":
-		return fmt.Sprintf("%s %d", o.line(), to)
+		return o.line() + " " + d.numbered(to)
 	case to > 0:
-		return fmt.Sprintf("%s, %s %d", name, o.line(), to)
+		return fmt.Sprintf("%s, %s %s", name, o.line(), d.numbered(to))
 	}
 	return name
 }
@@ -23,6 +23,9 @@ func (d *Drawing) referenceText(p *Part, o Options) string {
 // GoesOn gives the rung on which the conductor of a reference goes on: another reference to
 // it, else one that has the number.
 func (d *Drawing) GoesOn(p *Part) int {
+	if p.twin != nil {
+		return p.twin.Rung
+	}
 	n := max(p.LeftNumber, p.RightNumber)
 	other := 0
 	for _, r := range d.Rungs {

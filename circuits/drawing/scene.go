@@ -1,7 +1,6 @@
 package drawing
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -200,7 +199,7 @@ func (sc *scene) place(r *row, sp sectionSpace) {
 
 // numberRung writes the number of a rung where it begins.
 func (sc *scene) numberRung(r *row, sp sectionSpace) {
-	l := label{x: leftMargin - 8, y: r.at + 4, size: rungSize, anchor: AtEnd, text: fmt.Sprint(r.rung.Number),
+	l := label{x: leftMargin - 8, y: r.at + 4, size: rungSize, anchor: AtEnd, text: r.rung.label,
 		bold: true, kind: "rung"}
 	if sc.o.Upright {
 		l.x, l.y, l.anchor = r.at, sp.x[0]-7, AtMiddle

@@ -116,7 +116,7 @@ func (d *Drawing) describe(o Options) string {
 		if l.Black {
 			colour = "black"
 		}
-		text += fmt.Sprintf("; %s lead on %s, %s %d", colour, l.Terminal, o.line(), d.Of(l.Terminal))
+		text += fmt.Sprintf("; %s lead on %s, %s %s", colour, l.Terminal, o.line(), d.numbered(d.Of(l.Terminal)))
 	}
 	if n := len(o.Doubts); n > 0 {
 		text += fmt.Sprintf("; %d things still in doubt", n)

@@ -1,7 +1,6 @@
 package drawing
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -208,7 +207,7 @@ func (d *Drawing) tables(r *Rung) []contactTable {
 			}
 			path := "\u2013"
 			if x.Rung > 0 {
-				path = fmt.Sprint(x.Rung)
+				path = d.numbered(x.Rung)
 			}
 			if x.NC {
 				row.nc = path

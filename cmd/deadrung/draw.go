@@ -49,7 +49,7 @@ those of IEC 60617 after --iec: then current paths run down in numbered columns,
 from left to right, and a table below each coil says on which path each of its contacts is
 (--across: rungs all the same). -o FILE.pdf (or --pdf) draws sheets to sign: a frame with zones, a
 title block with what the circuit file says under "drawing", no letter below 2.5 mm, and
-as many sheets as it takes. --step shows the circuit at the end of a step: what is energised,
+as many sheets as it takes; a rung that is too long for the paper goes on below it, as rung 2a. --step shows the circuit at the end of a step: what is energised,
 what is pulled in, how each contact stands.
 
 -o FILE.dxf (or --dxf) draws the ladder for a drawing program: conductors, names, terminals and wire

@@ -18,11 +18,13 @@ const (
 	unitsText = 10.0
 	// unit is one unit of a drawing in millimetres.
 	unit = textSize / unitsText
+	// leastSymbols is how many stand side by side at least where a drawing is folded.
+	leastSymbols = 3
 )
 
 // Setting says how the sheets are laid out.
 type Setting struct {
-	Paper    string // by name; empty: the smallest of A4 to A0 that holds the drawing
+	Paper    string // by name; empty: A4 or A3, or what is larger where the drawing cannot be folded
 	Portrait bool
 	File     []byte // the text of the circuit file, whose hash is on every sheet
 	Caution  string
@@ -31,7 +33,7 @@ type Setting struct {
 // Ladder writes the sheets of a drawing as PDF and gives how many there are, and of which paper.
 // The sheet and page of the options are its own matter. An error may be a [TooSmall].
 func Ladder(out io.Writer, d *drawing.Drawing, o drawing.Options, s Setting) (int, Paper, error) {
-	paper, err := s.ladderOn(d, o)
+	d, paper, err := s.ladderOn(d, o)
 	if err != nil {
 		return 0, paper, err
 	}
@@ -41,13 +43,40 @@ func Ladder(out io.Writer, d *drawing.Drawing, o drawing.Options, s Setting) (in
 	return len(figures), paper, s.write(out, d.Circuit, paper, figures)
 }
 
-// ladderOn chooses the paper for a drawing.
-func (s Setting) ladderOn(d *drawing.Drawing, o drawing.Options) (Paper, error) {
+// ladderOn chooses the paper for a drawing, and folds the drawing where the paper that was named, or the
+// largest that an office prints, is too small for it.
+func (s Setting) ladderOn(d *drawing.Drawing, o drawing.Options) (*drawing.Drawing, Paper, error) {
 	paper, err := s.paper(func(p Paper) *TooSmall { return s.lacks(d, o, p) })
-	if err == nil && s.Paper == "" {
-		paper = s.roomier(d, o, paper)
+	if err == nil && (s.Paper != "" || paper.area() <= chosen[office-1].area()) {
+		if s.Paper == "" {
+			paper = s.roomier(d, o, paper)
+		}
+		return d, paper, nil
 	}
-	return paper, err
+	onto, _ := Find(chosen[office-1].Name, s.Portrait)
+	if s.Paper != "" {
+		onto, _ = Find(s.Paper, s.Portrait)
+	}
+	if folded := s.folded(d, o, onto); folded != nil {
+		return folded, onto, nil
+	}
+	return d, paper, err
+}
+
+// folded gives a drawing folded as little as it takes to go on a paper; nil where it does not.
+func (s Setting) folded(d *drawing.Drawing, o drawing.Options, p Paper) *drawing.Drawing {
+	lacks := s.lacks(d, o, p)
+	if lacks == nil {
+		return d
+	}
+	for most := min(d.Most()-1, int(float64(d.Most())*lacks.Has/lacks.Needed)+1); most >= leastSymbols; most-- {
+		folded := d.Folded(most)
+		if s.lacks(folded, o, p) == nil {
+			return folded
+		}
+		most = min(most, folded.Most())
+	}
+	return nil
 }
 
 // roomier gives the next larger paper where a drawing takes many sheets of one, or its notes a sheet of

@@ -2,6 +2,8 @@ package plot
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -94,22 +96,23 @@ func (r rect) crosses(a, b drawing.Point) bool {
 	return from < to
 }
 
-// On every sheet no letter is below 2.5 mm, no word lies on another, on a conductor or on a
+// Every drawing goes on every paper, and where none is named on what an office prints. On every sheet no
+// letter is below 2.5 mm, no word lies on another, on a conductor or on a
 // symbol, and nothing leaves the room above the title block.
 func TestSheetsAreClear(t *testing.T) {
 	for _, c := range every(t) {
 		d := drawing.New(c.Circuit)
 		for _, o := range []drawing.Options{{}, {Symbols: drawing.IEC}, {Symbols: drawing.IEC, Upright: true}} {
 			for _, s := range []Setting{{}, {Paper: "a3"}, {Paper: "a3", Portrait: true}, {Paper: "tabloid"},
-				{Paper: "letter"}, {Paper: "a4", Portrait: true}} {
+				{Paper: "letter"}, {Paper: "a4"}} {
 				s.Caution, s.File = testCaution, c.text
-				paper, err := s.paper(func(p Paper) *TooSmall { return s.lacks(d, o, p) })
-				if err != nil {
-					require.ErrorAs(t, err, new(*TooSmall))
-					require.NotEmpty(t, s.Paper, "%s: no paper that is chosen is wide enough: %v", c.File, err)
-					continue
+				folded, paper, err := s.ladderOn(d, o)
+				if c.File == "every-type.yaml" && (s.Paper == "letter" || s.Paper == "a4") && errors.As(err, new(*TooSmall)) {
+					continue // its feed has seven parts in series, and a feed is not folded
 				}
-				clear(t, d, o, s, paper)
+				require.NoError(t, err, c.File)
+				require.LessOrEqual(t, paper.area(), chosen[office-1].area(), "%s: larger than an office prints", c.File)
+				clear(t, folded, o, s, paper)
 			}
 		}
 	}
@@ -165,7 +168,7 @@ func TestNoSheetIsBare(t *testing.T) {
 		d := drawing.New(c.Circuit)
 		for _, o := range []drawing.Options{{}, {Symbols: drawing.IEC, Upright: true}} {
 			s := Setting{File: c.text, Caution: testCaution}
-			paper, err := s.ladderOn(d, o)
+			d, paper, err := s.ladderOn(d, o)
 			require.NoError(t, err, c.File)
 			page := s.page(c.Circuit, paper)
 			o.Page = &page
@@ -176,58 +179,69 @@ func TestNoSheetIsBare(t *testing.T) {
 	}
 }
 
-// A program that reads the PDF finds every device, wire number and terminal, and on each sheet the
-// revision, the hash of the file and which sheet it is.
+// A program that reads the PDF finds every device, wire number and terminal as often as devices have
+// it, on rungs and on current paths, and on each sheet the revision, the hash of the file and which sheet it is.
 func TestTextIsFound(t *testing.T) {
 	pdftotext, err := exec.LookPath("pdftotext")
 	if err != nil {
 		t.Skip("pdftotext, of poppler-utils, is not installed")
 	}
 	for _, c := range every(t) {
-		var out bytes.Buffer
-		d := drawing.New(c.Circuit)
 		c.Block.Revision = "Rev-Ä7"
-		sheets, _, err := Ladder(&out, d, drawing.Options{}, Setting{File: c.text, Caution: testCaution})
-		require.NoError(t, err, c.File)
-		cmd := exec.Command(pdftotext, "-raw", "-", "-")
-		cmd.Stdin = &out
-		text, err := cmd.Output()
-		require.NoError(t, err, c.File)
-		pages := strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
-		require.Len(t, pages, sheets, c.File)
-		for i, page := range pages {
-			for _, want := range []string{"Rev-Ä7", fmt.Sprintf("%d of %d", i+1, sheets), "CAUTION:", c.Title} {
-				require.Contains(t, page, want, "%s, sheet %d", c.File, i+1)
-			}
+		d := drawing.New(c.Circuit)
+		for _, o := range []drawing.Options{{}, {Symbols: drawing.IEC, Upright: true}} {
+			var out bytes.Buffer
+			sheets, _, err := Ladder(&out, d, o, Setting{File: c.text, Caution: testCaution})
+			require.NoError(t, err, c.File)
+			cmd := exec.Command(pdftotext, "-raw", "-", "-")
+			cmd.Stdin = &out
+			text, err := cmd.Output()
+			require.NoError(t, err, c.File)
+			isFound(t, fmt.Sprintf("%s, upright %t", c.File, o.Upright), c, sheets, string(text))
 		}
-		words := make(map[string]bool)
-		for _, w := range pieces(string(text)) {
-			words[w] = true
+	}
+}
+
+func isFound(t *testing.T, where string, c plotted, sheets int, text string) {
+	t.Helper()
+	pages := strings.Split(strings.TrimSuffix(text, "\f"), "\f")
+	require.Len(t, pages, sheets, where)
+	hash := fmt.Sprintf("%x", sha256.Sum256(c.text))
+	for i, page := range pages {
+		for _, want := range []string{"Rev-Ä7", hash, fmt.Sprintf("%d of %d", i+1, sheets), "CAUTION:", c.Title} {
+			require.Contains(t, page, want, "%s, sheet %d", where, i+1)
 		}
-		found := func(what, name string) {
-			for _, piece := range pieces(name) {
-				assert.True(t, words[piece], "%s: %s %s", c.File, what, name)
-			}
-			assert.Contains(t, string(text), name, "%s: %s", c.File, what)
+	}
+	words, wanted := make(map[string]int), make(map[string]int)
+	for _, w := range pieces(text) {
+		words[w]++
+	}
+	want := func(name string) {
+		assert.Contains(t, text, name, where)
+		for _, piece := range pieces(name) {
+			wanted[piece]++
 		}
-		for _, dev := range c.Devices {
-			found("device", dev.Name)
-			if dev.Type.Kind == circuits.GroundKind {
-				continue // its terminal has no name on a drawing
-			}
-			for _, name := range dev.Terminals {
-				if dev.Type.Kind == circuits.ConnectorKind {
-					name = strings.TrimRight(name, "ab") // a pin has one name for its two sides
+	}
+	for _, dev := range c.Devices {
+		want(dev.Name)
+		if dev.Type.Kind == circuits.GroundKind {
+			continue // its terminal has no name on a drawing
+		}
+		for _, name := range dev.Terminals {
+			if dev.Type.Kind == circuits.ConnectorKind {
+				if strings.HasSuffix(name, "b") {
+					continue // a pin has one name for its two sides
 				}
-				found("terminal of "+dev.Name, name)
+				name = strings.TrimRight(name, "a")
 			}
+			want(name)
 		}
-		for _, n := range c.Numbers {
-			found("wire", n.Name)
-		}
-		if t.Failed() {
-			return
-		}
+	}
+	for _, n := range c.Numbers {
+		want(n.Name)
+	}
+	for word, n := range wanted {
+		assert.GreaterOrEqual(t, words[word], n, "%s: %q", where, word)
 	}
 }
 

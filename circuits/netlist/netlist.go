@@ -37,9 +37,11 @@ const (
 	// The diode of the deck is a silicon rectifier for an ampere. From memory.
 	diodeModel  = "silicon"
 	diodeValues = "is=7e-9 n=1.8 rs=0.03"
-	// What a sensor of two wires keeps, either way round: some 3 V whatever the current.
+	// What a sensor of two wires keeps, either way round: some 3 V whatever the current of a load, and
+	// nothing of what only a meter takes. Common practice, no source.
 	sensorModel  = "twowire"
 	sensorValues = "is=1e-30 n=1.75"
+	sensorOhms   = 1e6
 )
 
 // deck is a netlist while it is written.
@@ -217,8 +219,12 @@ func (d *deck) sources() {
 				volts *= s.Factor
 			}
 		}
-		idle := slices.Contains(d.o.DeadSources, src) || slices.Contains(d.e.Collapsed, src)
+		idle := d.idle(src)
 		switch {
+		case d.balanced(dev) && i < d.p.Net.Sources() && d.p.SourceDevice(src+1) == dev:
+			d.element('V', dev.Name, "dc 0 ac "+number(volts)+" "+number(parts.Phase), dev.Called(), parts.Hot, parts.Return)
+		case d.balanced(dev):
+			d.comment("%s: from %s to %s it is what the other two leave", dev.Called(), d.nodeName(parts.Hot), d.nodeName(parts.Return))
 		case slices.Contains(d.o.OpenSources, src):
 			d.comment("%s is open", dev.Called())
 		case idle:
@@ -247,6 +253,36 @@ func (d *deck) sources() {
 	}
 }
 
+// idle tells whether a source delivers nothing, dead or held at none by what is short.
+func (d *deck) idle(src network.Source) bool {
+	return slices.Contains(d.o.DeadSources, src) || slices.Contains(d.e.Collapsed, src)
+}
+
+// balanced tells whether all the sources of a device with phases deliver what they should, in a ring from
+// line to line. Their volts add up to none, so that the last of them follows from the others.
+func (d *deck) balanced(dev *circuits.Device) bool {
+	if !dev.Type.Phases {
+		return false
+	}
+	returns := make(map[network.Node]bool)
+	for i := 1; i <= d.p.Net.Sources(); i++ {
+		src := network.Source(i)
+		if d.p.SourceDevice(src) != dev {
+			continue
+		}
+		at := d.p.Net.Source(src).Return
+		if returns[at] {
+			return false // a star
+		}
+		returns[at] = true
+		if d.p.Net.Source(src).Hertz != d.hertz || d.idle(src) || slices.Contains(d.o.OpenSources, src) ||
+			slices.ContainsFunc(d.o.Scale, func(s network.SourceScale) bool { return s.Source == src }) {
+			return false
+		}
+	}
+	return true
+}
+
 func (d *deck) conductors() {
 	for i := 1; i <= d.p.Net.Conductors(); i++ {
 		c := network.Conductor(i)
@@ -269,6 +305,7 @@ func (d *deck) conductors() {
 		switch {
 		case d.p.Part(c).Kind == work.KeptPart && d.hertz == 0:
 			d.element('D', name+"_kept", sensorModel, says+", what it keeps", a, b)
+			d.element('R', name+"_kept", number(sensorOhms), "", a, b)
 			d.keeps = true
 		case d.p.Part(c).Kind == work.DiodePart && d.hertz == 0 && !slices.Contains(d.o.Open, c) && !slices.Contains(d.o.Closed, c):
 			d.element('D', name, diodeModel, says, a, b)

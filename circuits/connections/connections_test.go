@@ -155,7 +155,11 @@ func TestPages(t *testing.T) {
 				seen[r.wire] += 2
 				if r.exit != nil {
 					seen[r.wire]--
-					assert.Contains(t, words(f), fmt.Sprintf("%s to %s, sheet ", r.wire.number, r.exit.terminal), where)
+					says := fmt.Sprintf("%s to %s, sheet ", r.wire.number, r.exit.terminal)
+					if r.tag != nil {
+						says = fmt.Sprintf("to %s,\nsheet ", r.exit.terminal)
+					}
+					assert.Contains(t, words(f), says, where)
 				}
 			}
 		}

@@ -11,7 +11,8 @@
 //	    what is worked or pulls in, then loads, then blocks and connectors (rows.go).
 //	  - Wires run in the channels above and below the rows, each on a track of its own, and from channel
 //	    to channel in a duct: to the right within a place, to the left from place to place (routes.go).
-//	  - What leads to a box that is not on the sheet ends at its left or right edge, with the terminal there.
+//	  - What leads to a box that is not on the sheet ends at its screw, with the terminal and the sheet
+//	    beside it (tags.go), or where there is no room for words at the left or right edge.
 //
 // Nothing is joined where wires cross: wires meet on screws alone.
 package connections

@@ -24,7 +24,7 @@ func (d *Diagram) sceneOf(o Options) *scene {
 func (d *Diagram) tangled(o Options) *scene {
 	rows := d.rows
 	if o.Page != nil {
-		sheets, _ := d.sheets(*o.Page)
+		sheets, _ := d.sheets(*o.Page, 0)
 		s := d.scene(sheets[max(o.Sheet, 1)-1], nil)
 		s.sheetOf = make(map[*row]int)
 		for i, on := range sheets {
@@ -42,7 +42,7 @@ func (d *Diagram) tangled(o Options) *scene {
 
 // sceneOfOnly works out a sheet of some devices, those of a place close together in rows of a width.
 func sceneOfOnly(c *circuits.Circuit, names []string, most float64) *scene {
-	d := newWide(c, most, true)
+	d := newWide(c, wide(most), true)
 	only := make(map[*box]bool)
 	var rows []*row
 	for _, r := range d.rows {
@@ -250,6 +250,9 @@ func (f *figure) wire(r *route) {
 	a := start(0)
 	points := []drawing.Point{a, onTrack(a.X, 0)}
 	switch {
+	case r.tag != nil:
+		f.tagged(r, a)
+		return
 	case r.exit != nil:
 		x, gap, align := f.left-f.exitEnd(), -3.0, drawing.AtEnd
 		if r.right {

@@ -52,6 +52,7 @@ type route struct {
 	left   bool
 	exit   *screw // where it goes beyond the sheet; nil: nowhere
 	right  bool   // it leaves there
+	tag    *tag   // it ends at its screw; nil: at the edge
 }
 
 // scene is a sheet of the diagram with every place worked out.
@@ -65,6 +66,7 @@ type scene struct {
 	left, right   float64           // edges of the rows
 	exits         [2]float64        // room for what leaves the sheet, at the left and at the right
 	sheetOf       map[*row]int      // on pages
+	strips        map[*row][2]int   // levels of tags below and above a row
 	width, height float64
 }
 
@@ -101,6 +103,8 @@ func (d *Diagram) scene(rows []*row, only map[*box]bool) *scene {
 		}
 	}
 	s.findRoutes()
+	s.tagExits()
+	s.takeExits()
 	s.takeTracks()
 	s.measure()
 	return s
@@ -108,7 +112,7 @@ func (d *Diagram) scene(rows []*row, only map[*box]bool) *scene {
 
 // findRoutes finds the wires that are on the sheet, whole or with one end.
 func (s *scene) findRoutes() {
-	for _, w := range s.d.wires {
+	for _, w := range s.wires() {
 		here := [2]bool{s.has(w.ends[0]), s.has(w.ends[1])}
 		if !here[0] && !here[1] {
 			continue
@@ -120,8 +124,6 @@ func (s *scene) findRoutes() {
 		if !here[0] || !here[1] {
 			r.exit, r.screws[1] = r.screws[1], nil
 			r.right = s.d.both && r.screws[0].x > s.right/2
-			side := b2i(r.right)
-			s.exits[side] = max(s.exits[side], s.exitFor(r))
 		}
 		for i, sc := range r.screws {
 			if sc == nil {
@@ -136,11 +138,33 @@ func (s *scene) findRoutes() {
 			}
 			r.at[i] = s.channelOf(sc)
 		}
-		if r.exit != nil {
-			s.channels[r.at[0]].step = exitTrack
-		}
 		s.routes = append(s.routes, r)
 	}
+}
+
+// takeExits makes room for the wires that leave the sheet at its edges.
+func (s *scene) takeExits() {
+	for _, r := range s.routes {
+		if r.exit != nil && r.tag == nil {
+			side := b2i(r.right)
+			s.exits[side] = max(s.exits[side], s.exitFor(r))
+			s.channels[r.at[0]].step = exitTrack
+		}
+	}
+}
+
+// wires are those on the screws of the rows, in the order of the diagram.
+func (s *scene) wires() []*wire {
+	var list []*wire
+	for _, r := range s.rows {
+		for _, b := range r.boxes {
+			for _, sc := range b.screws {
+				list = append(list, sc.wires...)
+			}
+		}
+	}
+	slices.SortFunc(list, func(a, b *wire) int { return a.index - b.index })
+	return slices.Compact(list)
 }
 
 // exitFor is the room that a wire takes where it leaves the sheet; on pages that is the most there is,
@@ -164,6 +188,7 @@ func (s *scene) takeTracks() {
 	slices.SortStableFunc(order, func(a, b *route) int { return cmp.Compare(length(a), length(b)) })
 	for _, r := range order {
 		switch {
+		case r.tag != nil:
 		case r.exit != nil:
 			end := -edge
 			if r.right {
@@ -210,14 +235,14 @@ func (s *scene) measure() {
 			y += frameHead
 		} else {
 			c.above.y = y
-			y += boxHeight + sleeve
+			y += boxHeight + sleeve + s.strip(c.above, false)
 		}
 		c.y = y + track
 		y += track + c.step*float64(len(c.tracks))
 		if c.below == nil {
 			y += frameGap
 		} else {
-			y += sleeve
+			y += s.strip(c.below, true) + sleeve
 		}
 	}
 	s.height = y + edge

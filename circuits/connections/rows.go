@@ -60,6 +60,7 @@ type row struct {
 // wire is one wire between two screws.
 type wire struct {
 	number string
+	index  int // among the wires of its diagram
 	ends   [2]*screw
 }
 
@@ -93,11 +94,12 @@ func places(c *circuits.Circuit) []string {
 	return list
 }
 
-// arrange puts the devices into rows that are at most so wide; filled, devices that differ in rank share
+// arrange puts the devices into rows that are at most so wide at their places; filled, devices that differ in rank share
 // a row.
-func (d *Diagram) arrange(most float64, filled bool) {
+func (d *Diagram) arrange(wide widths, filled bool) {
 	d.rows = nil
 	for _, place := range places(d.Circuit) {
+		most := wide.of(place)
 		var devices []*circuits.Device
 		for _, dev := range d.Circuit.Devices {
 			if dev.Place == place {

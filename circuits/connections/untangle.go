@@ -32,6 +32,8 @@ func (s *scene) legs(r *route) []leg {
 		return l
 	}
 	switch {
+	case r.tag != nil:
+		return nil
 	case r.exit != nil:
 		l := of(0, screw(0))
 		if r.right {
@@ -101,7 +103,7 @@ func (s *scene) untangleChannel(channel int) bool {
 	}
 	for _, r := range s.routes {
 		for i := range r.track {
-			if r.at[i] == channel {
+			if r.at[i] == channel && r.tag == nil {
 				r.track[i] = order[r.track[i]]
 			}
 		}
@@ -178,7 +180,7 @@ func (s *scene) untangleScrews() bool {
 	changed := false
 	for _, sc := range screws {
 		w := on[sc]
-		if len(w) < 2 || w[0].r == w[1].r || w[0].r.track[w[0].end] == w[1].r.track[w[1].end] {
+		if len(w) < 2 || w[0].r == w[1].r || w[0].r.tag != nil || w[1].r.tag != nil || w[0].r.track[w[0].end] == w[1].r.track[w[1].end] {
 			continue
 		}
 		swap := func() {

@@ -89,7 +89,7 @@ func TestWiredBehindTables(t *testing.T) {
 	pages := strings.Split(strings.TrimSuffix(string(found), "\f"), "\f")
 	require.Len(t, pages, n)
 	assert.Contains(t, pages[1], "Behind")
-	leave := regexp.MustCompile(`to ([A-Z0-9]+:\S+), sheet (\d+)`)
+	leave := regexp.MustCompile(`to ([A-Z0-9]+:\S+),\s+sheet (\d+)`)
 	left := 0
 	for _, page := range pages[1:] {
 		for _, m := range leave.FindAllStringSubmatch(page, -1) {

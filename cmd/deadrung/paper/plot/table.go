@@ -3,6 +3,7 @@ package plot
 import (
 	"io"
 	"math"
+	"strings"
 
 	"deadrung/circuits"
 	"deadrung/circuits/connections"
@@ -39,9 +40,11 @@ func Tables(out io.Writer, c *circuits.Circuit, title string, sections []Section
 	sheets := 1
 	var laid []wiredSheets
 	for {
-		t := &tables{book: newBook(c.Title), c: c, s: s, paper: paper, title: title, of: sheets}
+		t := &tables{book: newBook(c.Title), c: c, s: s, paper: paper, title: title, of: sheets, columns: 1}
+		t.columns = t.sideBySide(sections)
 		t.newSheet()
 		for i, sec := range sections {
+			t.first = i == 0 || sec.New
 			if len(laid) == i {
 				laid = append(laid, t.wired(sec))
 			}
@@ -91,6 +94,69 @@ type tables struct {
 	frame  rect
 	bottom float64
 	y      float64
+
+	// Narrow tables go on in further columns of a sheet, which begin below what stands across it.
+	columns, column int
+	top             float64
+	first           bool // what is said in the section stands across the sheet
+}
+
+// mostColumns are side by side at most, columnGap apart. A table may be squeezed for them to this share of
+// the width that its words take. What is said within a column is of farLetters at most, else there is one
+// column.
+const (
+	squeezed    = 0.88
+	mostColumns = 4
+	columnGap   = 6.0
+	farLetters  = 100
+)
+
+// sideBySide is how many columns of tables a sheet has room for.
+func (t *tables) sideBySide(sections []Section) int {
+	widest := 0.0
+	for i, s := range sections {
+		if s.Wired != nil {
+			return 1
+		}
+		for _, line := range s.Says {
+			if i > 0 && !s.New && len(line) > farLetters {
+				return 1
+			}
+		}
+		sum := 0.0
+		words := t.words(s)
+		least := 0.0
+		for k, w := range t.natural(s) {
+			sum += w
+			least += words[k]
+		}
+		widest = math.Max(widest, math.Max(squeezed*sum, least))
+	}
+	room := t.paper.frame().width() - 2*pad
+	return max(min(int((room+columnGap)/(widest+columnGap)), mostColumns), 1)
+}
+
+// across is the room across a sheet.
+func (t *tables) across() float64 { return t.frame.width() - 2*pad }
+
+// room is that across a column.
+func (t *tables) room() float64 {
+	return (t.across() - columnGap*float64(t.columns-1)) / float64(t.columns)
+}
+
+// left is where a column begins.
+func (t *tables) left() float64 {
+	return t.frame.left + pad + float64(t.column)*(t.room()+columnGap)
+}
+
+// next goes on in the next column, or upon the next sheet.
+func (t *tables) next() {
+	if t.column+1 < t.columns && !t.first {
+		t.column++
+		t.y = t.top
+		return
+	}
+	t.newSheet()
 }
 
 // cellPad is left and right of the text of a cell.
@@ -108,6 +174,7 @@ func (t *tables) newSheet() {
 	t.y = t.frame.top + lineStep + pad
 	t.text(t.frame.left+pad, t.y, t.title, true)
 	t.y += pad
+	t.column, t.top = 0, t.y
 }
 
 // section writes one section.
@@ -118,29 +185,36 @@ func (t *tables) section(s Section, on wiredSheets) {
 		defer func() { t.paper = usual }()
 		t.newSheet()
 	}
-	if s.New && t.y > t.frame.top+2*lineStep+2*pad {
+	if s.New && (t.column > 0 || t.y > t.frame.top+2*lineStep+2*pad) {
 		t.newSheet()
 	}
-	width := t.frame.width() - 2*pad
+	width, said := t.room(), t.room()
+	if t.first {
+		said = t.across()
+	}
 	var widths []float64
 	if len(s.Rows) > 0 { // what is said of them does not stand alone at the foot of a sheet
 		widths = t.widths(s, width)
 		need := cellPad + t.height(widths, s.Heads) + t.height(widths, s.Rows[0])
 		for _, line := range append([]string{s.Title}, s.Says...) {
 			if line != "" {
-				need += lineStep * float64(len(t.wrapped(line, width)))
+				need += lineStep * float64(len(t.wrapped(line, said)))
 			}
 		}
 		if t.y+need > t.bottom && t.frame.top+2*lineStep+need < t.bottom {
-			t.newSheet()
+			t.next()
 		}
 	}
 	if len(on.figures) > 0 && t.y+lineStep*float64(1+len(s.Says))+on.figures[0].Height*unit > t.bottom {
 		t.newSheet()
 	}
-	t.says(s.Title, true, width)
+	t.says(s.Title, true, said)
 	for _, line := range s.Says {
-		t.says(line, false, width)
+		t.says(line, false, said)
+	}
+	if t.first {
+		t.first = false
+		t.top = t.y + pad
 	}
 	if s.Wired != nil && len(on.figures) == 0 {
 		t.says("The connection diagram takes larger paper: --paper.", false, width)
@@ -164,7 +238,7 @@ func (t *tables) section(s Section, on wiredSheets) {
 			need += t.height(widths, s.Rows[k])
 		}
 		if t.y+t.height(widths, r) > t.bottom || t.y+need > t.bottom && need < t.bottom-t.frame.top-4*lineStep {
-			t.newSheet()
+			t.next()
 			t.row(s, widths, s.Heads, true)
 		}
 		t.row(s, widths, r, false)
@@ -184,10 +258,10 @@ func (t *tables) says(text string, bold bool, width float64) {
 			need = 4 * lineStep // a heading does not stand alone
 		}
 		if t.y+need > t.bottom {
-			t.newSheet()
+			t.next()
 		}
 		t.y += lineStep
-		t.text(t.frame.left+pad, t.y, line, bold)
+		t.text(t.left(), t.y, line, bold)
 	}
 }
 
@@ -197,9 +271,28 @@ const (
 	freeWidth = 28.0
 )
 
-// widths gives the columns their widths: what their words take, and where that is too much, the
-// widest less.
-func (t *tables) widths(s Section, width float64) []float64 {
+// words are the widths of the longest words of a table.
+func (t *tables) words(s Section) []float64 {
+	widths := make([]float64, len(s.Heads))
+	for n, r := range append([][]string{s.Heads}, s.Rows...) {
+		t.font(textSize, n == 0)
+		for i, cell := range r {
+			for _, w := range strings.Fields(cell) {
+				widths[i] = math.Max(widths[i], t.wide(w)+2*cellPad+0.5)
+			}
+		}
+	}
+	for _, i := range s.Boxes {
+		widths[i] = boxWidth
+	}
+	for _, i := range s.Free {
+		widths[i] = math.Max(widths[i], freeWidth)
+	}
+	return widths
+}
+
+// natural are the widths that the words of a table take.
+func (t *tables) natural(s Section) []float64 {
 	widths := make([]float64, len(s.Heads))
 	measure := func(row []string, bold bool) {
 		t.font(textSize, bold)
@@ -216,6 +309,29 @@ func (t *tables) widths(s Section, width float64) []float64 {
 	}
 	for _, i := range s.Free {
 		widths[i] = math.Max(widths[i], freeWidth)
+	}
+	return widths
+}
+
+// widths gives the columns of a table their widths: what their words take, and where that is too much, the
+// widest less.
+func (t *tables) widths(s Section, width float64) []float64 {
+	widths, words := t.natural(s), t.words(s)
+	for { // between words first
+		sum, widest := 0.0, -1
+		for i, w := range widths {
+			sum += w
+			if w > words[i] && (widest < 0 || w > widths[widest]) {
+				widest = i
+			}
+		}
+		if sum <= width {
+			return widths
+		}
+		if widest < 0 {
+			break
+		}
+		widths[widest] = math.Max(words[widest], widths[widest]-math.Min(sum-width, 1))
 	}
 	for {
 		sum, widest := 0.0, 0
@@ -263,7 +379,7 @@ func (t *tables) row(s Section, widths []float64, r []string, head bool) {
 		most = max(most, len(lines))
 	}
 	height := float64(most)*lineStep + 1
-	x := t.frame.left + pad
+	x := t.left()
 	for i, lines := range cells {
 		t.box(rect{x, t.y, x + widths[i], t.y + height}, 0.2)
 		for n, line := range lines {

@@ -9,6 +9,7 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -82,11 +83,9 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	if err != nil {
 		return err
 	}
+	drawings := sync.OnceValue(func() signed { return toSign(p, text, o.drawn()) })
+	go drawings() // while the rest is worked out
 	m, err := modelOf(ctx, p, text, o.given, s)
-	if err != nil {
-		return err
-	}
-	drawings, err := toSign(p, text, o.drawn(), s)
 	if err != nil {
 		return err
 	}
@@ -94,15 +93,21 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 	var names []string
 	talk.Patiently(s.err, func() {
 		names, files, err = folderFiles(m, o.given, o.size.options(m, by), by,
-			o.drawn(), slices.Sorted(maps.Keys(drawings)))
+			o.drawn(), func() []string { return slices.Sorted(maps.Keys(drawings().made)) })
 	})
 	if err != nil {
 		return err
 	}
+	if err := drawings().err; err != nil {
+		return err
+	}
+	for _, missing := range drawings().missing {
+		fmt.Fprintln(s.err, missing)
+	}
 	sheets := len(names)
-	for _, name := range slices.Sorted(maps.Keys(drawings)) {
+	for _, name := range slices.Sorted(maps.Keys(drawings().made)) {
 		names = append(names, name)
-		files[name] = drawings[name]
+		files[name] = drawings().made[name]
 	}
 	names = append(names, circuitCopy)
 	if !disk.Same(o.circuit, filepath.Join(o.output, circuitCopy)) { // else the copy is there
@@ -132,7 +137,7 @@ func (o folderOptions) drawn() drawing.Options {
 }
 
 // folderFiles makes the sheets, and gives their names in the order of the index.
-func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, how drawing.Options, signed []string) (names []string, files map[string][]byte, err error) {
+func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, how drawing.Options, signed func() []string) (names []string, files map[string][]byte, err error) {
 	checkOut := make(chan *paper.CheckOut, 1)
 	go func() {
 		r := paper.NewCheckOut(circuitCopy, m.Panel(), m.Book().Rules())
@@ -144,22 +149,33 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 		return nil, nil, err
 	}
 	book := paper.NewBook(m, circuitCopy, given.find(circuitCopy), logs, size)
-	files = make(map[string][]byte)
-	for _, sh := range paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by, how, signed) {
-		if files[sh.File()], err = sh.Write(); err != nil {
-			return nil, nil, err
-		}
-		names = append(names, sh.File())
+	sheets := paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by, how, signed)
+	written := make([][]byte, len(sheets))
+	errs := make([]error, len(sheets))
+	var writing sync.WaitGroup
+	for i, sh := range sheets {
+		writing.Go(func() { written[i], errs[i] = sh.Write() })
 	}
-	return names, files, nil
+	writing.Wait()
+	files = make(map[string][]byte)
+	for i, sh := range sheets {
+		names = append(names, sh.File())
+		files[sh.File()] = written[i]
+	}
+	return names, files, errors.Join(errs...)
 }
 
-// toSign makes the drawings as PDF, by the name of the file; one that goes on no paper is left out,
-// which is told.
-func toSign(p *work.Panel, text []byte, how drawing.Options, s streams) (map[string][]byte, error) {
+// signed are the drawings to sign.
+type signed struct {
+	made    map[string][]byte // as PDF, by the name of the file
+	missing []string          // what is told of those that go on no paper
+	err     error
+}
+
+// toSign makes the drawings as PDF, both at once.
+func toSign(p *work.Panel, text []byte, how drawing.Options) signed {
 	setting := plot.Setting{File: text, Caution: talk.CautionOf(p).Line()}
-	made := make(map[string][]byte)
-	for name, write := range map[string]func(io.Writer) error{
+	writers := map[string]func(io.Writer) error{
 		paper.LadderSheet: func(out io.Writer) error {
 			_, _, err := plot.Ladder(out, drawing.New(p.Circuit), how, setting)
 			return err
@@ -168,21 +184,29 @@ func toSign(p *work.Panel, text []byte, how drawing.Options, s streams) (map[str
 			_, _, err := plot.Connections(out, connections.New(p.Circuit), connections.Options{}, setting)
 			return err
 		},
-	} {
-		var out bytes.Buffer
-		err := write(&out)
+	}
+	names := slices.Sorted(maps.Keys(writers))
+	outs := make([]bytes.Buffer, len(names))
+	errs := make([]error, len(names))
+	var writing sync.WaitGroup
+	for i, name := range names {
+		writing.Go(func() { errs[i] = writers[name](&outs[i]) })
+	}
+	writing.Wait()
+	all := signed{made: make(map[string][]byte)}
+	for i, name := range names {
 		var small *plot.TooSmall
 		var room *plot.NoRoom
-		switch {
+		switch err := errs[i]; {
 		case errors.As(err, &small), errors.As(err, &room):
-			fmt.Fprintf(s.err, "There is no %s: %v.\n", name, err)
-			continue
+			all.missing = append(all.missing, fmt.Sprintf("There is no %s: %v.", name, err))
 		case err != nil:
-			return nil, err
+			all.err = errors.Join(all.err, err)
+		default:
+			all.made[name] = outs[i].Bytes()
 		}
-		made[name] = out.Bytes()
 	}
-	return made, nil
+	return all
 }
 
 const (

@@ -126,6 +126,42 @@ func (g *growth) measureTurns(b *testing.B, text []byte) {
 	}
 }
 
+// What a folder with its PDFs takes on panels of every shape: by the clock, and of processor time of
+// the whole process. A shape is left where a panel takes longer than mostSeconds:
+//
+//	go test ./cmd/deadrung -run xxx -bench Folder -benchtime 1x -timeout 1h
+//
+// One shape or size is asked for as in -bench Folder/regular/100.
+func BenchmarkFolder(b *testing.B) {
+	program := filepath.Join(b.TempDir(), "deadrung")
+	out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput()
+	require.NoError(b, err, "%s", out)
+	for _, shape := range generate.Shapes {
+		b.Run(shape.Name, func(b *testing.B) {
+			for _, n := range []int{10, 30, 100} {
+				clock, spent := math.Inf(1), math.Inf(1)
+				b.Run(fmt.Sprint(n), func(b *testing.B) {
+					file := filepath.Join(b.TempDir(), "panel.yaml")
+					require.NoError(b, os.WriteFile(file, []byte(shape.Panel(1, n)), 0o600))
+					for b.Loop() {
+						started := time.Now()
+						c := exec.Command(program, "folder", file, "-o", filepath.Join(b.TempDir(), "door"))
+						out, err := c.CombinedOutput()
+						require.NoError(b, err, "%s", out)
+						clock = min(clock, time.Since(started).Seconds())
+						spent = min(spent, (c.ProcessState.UserTime() + c.ProcessState.SystemTime()).Seconds())
+					}
+					b.ReportMetric(clock, "s/clock")
+					b.ReportMetric(spent, "s/processor")
+				})
+				if spent > mostSeconds && !math.IsInf(spent, 1) {
+					return
+				}
+			}
+		})
+	}
+}
+
 // exponent is that of the growth of the first check since the row before; it begins to mean
 // something where the panel takes longer than the start of a process.
 func exponent(rows []growth, i int) string {

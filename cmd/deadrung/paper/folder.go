@@ -55,8 +55,9 @@ type folderSheet struct {
 }
 
 // Folder lays the sheets of a folder out, the index first, the ladder drawn as said. A drawing leads to the one to sign where
-// that is in the folder too: signed names those.
-func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, how drawing.Options, signed []string) []*folderSheet {
+// that is in the folder too: signed names those. The sheets may be written at once: what checkOut and signed give is waited
+// for where it is needed.
+func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, how drawing.Options, signed func() []string) []*folderSheet {
 	sheets := []*folderSheet{
 		{file: IndexSheet, title: "Field folder", about: "what is here"},
 		{file: "drawing.html", title: "Drawing",
@@ -79,8 +80,8 @@ func Folder(b *Book, checkOut func() *CheckOut, by diagnose.By, how drawing.Opti
 	lines := drawing.New(b.speak.Circuit)
 	bodies := map[string]func() (template.HTML, error){
 		IndexSheet:         func() (template.HTML, error) { return folderBody("index", sheets[1:]) },
-		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines, how, signed) },
-		"connections.html": func() (template.HTML, error) { return connectionsBody(b.speak.Circuit, signed) },
+		"drawing.html":     func() (template.HTML, error) { return drawingBody(lines, how, signed()) },
+		"connections.html": func() (template.HTML, error) { return connectionsBody(b.speak.Circuit, signed()) },
 		"operation.html":   b.operationBody,
 		readingsSheet:      b.readingsBody,
 		"testability.html": func() (template.HTML, error) { return b.testabilityBody(by) },

@@ -97,7 +97,7 @@ func pages(t testing.TB, b *Book) map[string]string {
 	t.Helper()
 	all := make(map[string]string)
 	checkOut := func() *CheckOut { return NewCheckOut("named.yaml", b.Model.Panel(), log.Rules{}) }
-	for _, s := range Folder(b, checkOut, diagnose.ByMinutes, drawing.Options{Symbols: drawing.IEC, Upright: true}, []string{LadderSheet}) {
+	for _, s := range Folder(b, checkOut, diagnose.ByMinutes, drawing.Options{Symbols: drawing.IEC, Upright: true}, func() []string { return []string{LadderSheet} }) {
 		text, err := s.Write()
 		require.NoError(t, err)
 		all[s.File()] = string(text)

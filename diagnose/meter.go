@@ -168,8 +168,21 @@ func (m *Model) Return(t circuits.Terminal) circuits.Terminal {
 	return m.panel.Terminal(m.panel.Net.Source(m.own[n]).Return)
 }
 
+// HighSupply is how far above its nominal a supply may stand. Common practice, no source: 10 %.
+const HighSupply = 1.1
+
+// MostVolts gives what no two conductors of the panel have more than between them: all supplies in series.
+func (m *Model) MostVolts() float64 {
+	var sum float64
+	for s := range m.panel.Net.Sources() {
+		sum += m.panel.Net.Source(network.Source(s + 1)).Volts
+	}
+	return HighSupply * sum
+}
+
 // Stray gives the most that a reading which nobody can foretell comes to at a check, in
-// volts or ohms; 1 for a look.
+// volts or ohms; 1 for a look. Where it is not the leads that float, but nobody knows what the fault makes
+// of the panel, volts may come to more.
 func (m *Model) Stray(c log.Check) (float64, error) {
 	l, err := m.book.Locate(c)
 	if err != nil {

@@ -24,6 +24,7 @@ type classes struct {
 	fits     []bool // by class: something that fits reads so
 	of       []int  // by hypothesis: its class, or -1
 	floating bool   // the reading of something that fits is not firm
+	unknown  bool   // so is one that does not float: it may come to any voltage
 	most     float64
 }
 
@@ -34,6 +35,9 @@ type answer struct {
 	agree []bool        // by class
 	tells []bool        // by class: this is what is foretold for it
 	told  []log.Reading // what is foretold here
+	// beyond is set where it is above what strays come to, and something that fits makes of the panel what
+	// nobody knows: such ways are not followed, for there is one at every check.
+	beyond bool
 }
 
 // classesOf finds the classes of a check, from how many readings each hypothesis does not fit
@@ -67,6 +71,7 @@ func classesOf(m *diagnose.Model, c log.Check, disagree []int, fits []split.Weig
 		n := k.of[s.Hypothesis]
 		k.fits[n] = true
 		k.floating = k.floating || !k.readings[n].Firm
+		k.unknown = k.unknown || !k.readings[n].Firm && !k.readings[n].Floats
 	}
 	return k, nil
 }
@@ -127,6 +132,7 @@ func (k *classes) answers() []answer {
 			add(x, span{x, x})
 		}
 	case k.floating:
+		var beyond []span
 		edges := k.edges()
 		for i := range len(edges) - 1 {
 			low, high := edges[i], edges[i+1]
@@ -136,6 +142,14 @@ func (k *classes) answers() []answer {
 			}
 			if low < k.most || k.at.Kind.Off() || slices.ContainsFunc(out, func(a answer) bool { return a.within(span{low, high}) }) {
 				add(middle, span{low, high})
+			} else if k.unknown {
+				beyond = append(beyond, span{low, high})
+			}
+		}
+		for _, s := range beyond {
+			before := len(out)
+			if a := add((s.low+s.high)/2, s); a != nil && len(out) > before {
+				a.beyond = true
 			}
 		}
 	default:
@@ -154,6 +168,9 @@ func (k *classes) edges() []float64 {
 	}
 	if k.at.Kind == log.Diode {
 		edges = append(edges, diagnose.DiodeMost, log.OL)
+	}
+	if k.at.Kind == log.Volts && k.unknown {
+		edges = append(edges, k.m.MostVolts())
 	}
 	for _, r := range k.readings {
 		for _, v := range k.m.MayRead(k.at, r) {

@@ -44,7 +44,7 @@ type Fork struct {
 	Turn diagnose.Turn
 	Log  log.Log // the readings on the way here
 	Ways []Way   // in rising order of the reading; none at an end
-	Cut  bool    // not followed, for it is rarer or longer than asked for
+	Cut  bool    // not followed, for it is rarer or longer than asked for, or nobody can foretell it
 	Odds float64 // the share of all that fits at the start that comes here
 }
 
@@ -156,7 +156,7 @@ func (c *Chart) ways(f *Fork, disagree []int, fits []split.Weighted) []Way {
 		r := a.reading(k.at.Kind)
 		e, _ := c.model.Book().NewEntry(check, &r)
 		history := log.Log{Entries: append(slices.Clone(f.Log.Entries), e)}
-		if odds < c.Cut || !f.Turn.Next.Proof && len(history.Entries)-len(c.from.Entries) >= c.Longest {
+		if odds < c.Cut || a.beyond || !f.Turn.Next.Proof && len(history.Entries)-len(c.from.Entries) >= c.Longest {
 			w.To = c.cutHere(history, there, odds)
 		} else {
 			w.To = c.lay(history, there, odds)

@@ -27,6 +27,7 @@ import (
 type offs struct {
 	m       *worked
 	overlay work.Overlay
+	locking *work.Locking // with the overlay
 	blown   []*circuits.Device
 	from    int // the step by whose end all of them are open
 	bolted  bolts
@@ -126,8 +127,10 @@ func (m *worked) metered(fault int) *offs {
 }
 
 func (m *worked) offsIn(n *network.Net, overlay work.Overlay, blown []*circuits.Device, from int, bolted bolts) *offs {
+	dead := m.panel.Dead(overlay)
+	locking := m.panel.Locking(&dead)
 	of := func() *offs {
-		return &offs{m: m, net: n, overlay: m.panel.Dead(overlay), blown: blown, from: from, bolted: bolted,
+		return &offs{m: m, net: n, overlay: dead, locking: locking, blown: blown, from: from, bolted: bolted,
 			whole: fuses{solved: make(map[int]*network.Off)},
 			open:  fuses{blown: blown, solved: make(map[int]*network.Off)}}
 	}
@@ -169,10 +172,10 @@ func (o *offs) readEither(l log.Located) log.Reading {
 			continue
 		}
 		screws := *o
-		screws.overlay, screws.otherwise = overlay, nil
+		screws.overlay, screws.locking, screws.otherwise = overlay, o.m.panel.Locking(&overlay), nil
 		if o.through != nil {
 			through := *o.through
-			through.overlay = overlay
+			through.overlay, through.locking = overlay, screws.locking
 			screws.through = &through
 		}
 		for _, f := range []*fuses{&screws.whole, &screws.open}[:len(ways)] {
@@ -334,7 +337,7 @@ func (o *offs) lockedOut(step int, f *fuses) network.State {
 		if f.locked == nil {
 			f.locked = make(map[int]network.State)
 		}
-		st = o.m.panel.LockedOut(&o.overlay, step, f.blown...)
+		st = o.locking.At(step, f.blown...)
 		f.locked[step] = st
 	}
 	return st

@@ -82,6 +82,25 @@ func TestLiftedWireNeverLowersOhms(t *testing.T) {
 	})
 }
 
+// A panel that is locked off at one step after another stands as one that is locked off there at once.
+func TestLockingStepByStep(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for _, name := range circuits.Builtin() {
+		text, _ := circuits.BuiltinText(name)
+		c, problems := read.Read(name, text)
+		require.NoError(t, problems.Err())
+		p := work.Assemble(c)
+		for range 20 {
+			o := randomFault(r, p)
+			locking := p.Locking(&o)
+			for range 5 {
+				step := r.IntN(len(p.Circuit.Steps))
+				require.Equal(t, p.LockedOut(&o, step), locking.At(step), "%s, step %d", name, step)
+			}
+		}
+	}
+}
+
 // A wire that is open reads in ohms as one that is lifted at either end.
 func TestOpenWireIsALiftedOne(t *testing.T) {
 	onRandomPanels(t, func(t *testing.T, r *rand.Rand, p *work.Panel) {

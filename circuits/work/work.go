@@ -598,9 +598,25 @@ func (w *worker) endNow() *End {
 // the overlay has them, not as working the circuit may have left them; blown names those that
 // are taken as open all the same.
 func (p *Panel) LockedOut(o *Overlay, step int, blown ...*circuits.Device) network.State {
-	w := p.lockedOut(o, step)
+	return p.Locking(o).At(step, blown...)
+}
+
+// Locking gives the panel locked off after one step and another, with one overlay.
+type Locking struct {
+	panel  *Panel
+	o      *Overlay
+	worked *worker      // what was worked so far, where a relay keeps its position
+	stood  [][]armature // by step that was worked: how the relays stood at its end
+}
+
+// Locking is LockedOut for several steps: the course up to them is worked once.
+func (p *Panel) Locking(o *Overlay) *Locking { return &Locking{panel: p, o: o} }
+
+// At is what LockedOut gives.
+func (l *Locking) At(step int, blown ...*circuits.Device) network.State {
+	w := l.at(step)
 	for _, d := range blown {
-		for _, c := range p.links[d] {
+		for _, c := range l.panel.links[d] {
 			w.st.Closed[c] = false
 		}
 	}
@@ -610,7 +626,7 @@ func (p *Panel) LockedOut(o *Overlay, step int, blown ...*circuits.Device) netwo
 // Released gives the positions of the relays, by Panel.Relays, with the power locked off as in
 // LockedOut.
 func (p *Panel) Released(o *Overlay, step int) []int {
-	w := p.lockedOut(o, step)
+	w := p.Locking(o).at(step)
 	positions := make([]int, len(w.stand))
 	for i, a := range w.stand {
 		positions[i], _ = w.relays[i].positions(a)
@@ -618,16 +634,12 @@ func (p *Panel) Released(o *Overlay, step int) []int {
 	return positions
 }
 
-func (p *Panel) lockedOut(o *Overlay, step int) *worker {
-	w := newWorker(p, o)
+func (l *Locking) at(step int) *worker {
+	p := l.panel
+	w := newWorker(p, l.o)
 	if p.Keeps() {
-		worked := newWorker(p, o)
-		worked.settle()
-		for i := range step + 1 {
-			worked.step(&p.Circuit.Steps[i])
-		}
-		for i, r := range w.relays {
-			w.stand[i] = r.unpowered(worked.stand[i])
+		for i, a := range l.standing(step) {
+			w.stand[i] = w.relays[i].unpowered(a)
 			w.throw(i)
 		}
 	}
@@ -640,4 +652,17 @@ func (p *Panel) lockedOut(o *Overlay, step int) *worker {
 		w.place(i, w.position(i))
 	}
 	return w
+}
+
+// standing is how the relays stand at the end of a step.
+func (l *Locking) standing(step int) []armature {
+	if l.worked == nil {
+		l.worked = newWorker(l.panel, l.o)
+		l.worked.settle()
+	}
+	for i := len(l.stood); i <= step; i++ {
+		l.worked.step(&l.panel.Circuit.Steps[i])
+		l.stood = append(l.stood, slices.Clone(l.worked.stand))
+	}
+	return l.stood[step]
 }

@@ -2,6 +2,7 @@ package split
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -22,8 +23,9 @@ type board struct {
 	kin     []int32      // by item: items that no test parts, and those of one group, are kin
 	kins    int          // kin are numbered 0 to kins-1
 	tests   []Test
-	says    []int16 // by place of the test and item: the outcome, Any included
-	open    bool    // some item does not decide some test
+	says    []int16   // by place of the test and item: the outcome, Any included
+	tells   []float64 // by place of the test: the most that it can tell, in bits
+	open    bool      // some item does not decide some test
 
 	prices *prices
 	ways   ways
@@ -66,6 +68,7 @@ func (p *Problem) outline(left []Weighted, o *Options, most int) (b *board, plac
 // complete adds answers and prices to an outline.
 func (b *board) complete(place []int32, from Mode) {
 	b.fill(place)
+	b.findTells()
 	if b.open {
 		b.joinUnparted()
 	}
@@ -217,6 +220,23 @@ func (b *board) fill(place []int32) {
 				b.says[int(at)*n+j] = int16(what[i])
 			}
 		}
+	}
+}
+
+// findTells finds what each test can tell at the most: as if all of its answers were as likely.
+func (b *board) findTells() {
+	n := len(b.items)
+	b.tells = make([]float64, len(b.tests))
+	met := make([]int32, b.p.Table.most) // by outcome: one more than the last test that has it
+	for t := range b.tests {
+		outcomes := 0
+		for _, o := range b.says[t*n : (t+1)*n] {
+			if o != int16(Any) && met[o] != int32(t+1) {
+				met[o] = int32(t + 1)
+				outcomes++
+			}
+		}
+		b.tells[t] = math.Log2(float64(outcomes))
 	}
 }
 

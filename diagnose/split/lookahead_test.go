@@ -218,3 +218,47 @@ func BenchmarkLookahead(b *testing.B) {
 		})
 	}
 }
+
+// The best move that leaves out what costs too much to be it is the best of all moves, and the tests that
+// it leaves are enough for the positions after it.
+func TestBestLeavesOutNothingBetter(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(15, 16))
+	left, all := 0, 0
+	for range 300 {
+		p := relayPanel(r, 3, 3, 2)
+		if r.IntN(3) > 0 {
+			p.Costs = byTest(func(t Test) float64 { return []float64{0, 0.1, 1, 1, 15}[(7*t+t/5)%5] })
+		}
+		b := p.board(p.All(), 0, &Options{})
+		y, whole := newPlayer(b), newPlayer(b)
+		var follow func(at, same position)
+		follow = func(at, same position) {
+			if b.over(&at) {
+				return
+			}
+			moves := whole.moves(&same, 0)
+			m, ok := y.best(&at, 0)
+			require.Equal(t, len(moves) > 0, ok)
+			if !ok {
+				return
+			}
+			want := first(moves, 1)[0]
+			require.Equal(t, [2]float64{want.score, want.cost}, [2]float64{m.score, m.cost})
+			require.Equal(t, want.test, m.test)
+			all += len(moves)
+			left += len(at.tests)
+			next, nextSame := y.after(&at, &m), whole.after(&same, &want)
+			for i := range next {
+				follow(next[i].position, nextSame[i].position)
+			}
+		}
+		follow(b.start(), b.start())
+	}
+	t.Log(left, all)
+}
+
+// byTest is what tests cost in a single mode.
+type byTest func(Test) float64
+
+func (c byTest) Cost(from Mode, t Test) (float64, Mode) { return c(t), from }

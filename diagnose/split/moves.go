@@ -39,13 +39,17 @@ type player struct {
 
 	sizes []int
 
+	tried []uint8   // by place of the test: what became of it in best
+	bound []float64 // by place in a position's tests: a score that it cannot be above
+
 	rising []float64 // for bounds
 	merged []float64
 	kin    []float64
 }
 
 func newPlayer(b *board) *player {
-	return &player{b: b, part: make([]int16, b.p.Table.most), match: make([]int16, b.p.Table.most)}
+	return &player{b: b, part: make([]int16, b.p.Table.most), match: make([]int16, b.p.Table.most),
+		tried: make([]uint8, len(b.tests))}
 }
 
 // moves works out what each test does at a position, and leaves those tests there that are worth
@@ -53,18 +57,8 @@ func newPlayer(b *board) *player {
 func (y *player) moves(at *position, from Mode) []move {
 	b, n := y.b, len(y.b.items)
 	total := at.mass()
-	y.findSeveral(at)
-	size := 16
-	for size < 2*len(at.tests) {
-		size *= 2
-	}
-	y.like = slices.Grow(y.like[:0], size)[:size]
-	clear(y.like)
+	found := y.begin(at)
 	row := b.prices.rows[from]
-	var found []move
-	if n := len(y.spare); n > 0 {
-		found, y.spare = y.spare[n-1][:0], y.spare[:n-1]
-	}
 	for _, t := range at.tests {
 		m := move{ranked: ranked{test: Test(t)}}
 		m.cost, m.then = b.prices.of(from, row, t)
@@ -76,6 +70,78 @@ func (y *player) moves(at *position, from Mode) []move {
 	}
 	y.setLimits(at, found)
 	return found
+}
+
+// begin makes room to weigh the moves of a position.
+func (y *player) begin(at *position) (found []move) {
+	y.findSeveral(at)
+	size := 16
+	for size < 2*len(at.tests) {
+		size *= 2
+	}
+	y.like = slices.Grow(y.like[:0], size)[:size]
+	clear(y.like)
+	if n := len(y.spare); n > 0 {
+		found, y.spare = y.spare[n-1][:0], y.spare[:n-1]
+	}
+	return found
+}
+
+// rounding is far more than rounding takes off a score.
+const rounding = 1e-6
+
+// What became of a test in best.
+const (
+	untried = iota
+	dropped
+	kept
+)
+
+// best gives the move that is the best by one step, none where nothing parts what is left. A test tells no
+// more than all of its answers could, so that one which costs too much for that is not weighed; it
+// stays among the tests there, as those do that moves would leave. The limits stay as they were.
+func (y *player) best(at *position, from Mode) (best move, ok bool) {
+	b, n := y.b, len(y.b.items)
+	total, most := at.mass(), math.Log2(float64(len(at.items)))
+	found := y.begin(at)
+	defer func() { y.done(found) }()
+	row := b.prices.rows[from]
+	y.bound = slices.Grow(y.bound[:0], len(at.tests))[:len(at.tests)]
+	highest := 0.0
+	for i, t := range at.tests {
+		y.tried[t] = untried
+		cost, _ := b.prices.of(from, row, t)
+		y.bound[i] = min(most, b.tells[t]) / max(cost, free)
+		highest = max(highest, y.bound[i])
+	}
+	score := 0.0
+	for _, of := range [...]struct{ from, below float64 }{{highest / 2, math.Inf(1)}, {0, highest / 2}} {
+		for i, t := range at.tests {
+			if x := y.bound[i]; x < score || x < of.from || x >= of.below {
+				continue
+			}
+			y.tried[t] = dropped
+			m := move{ranked: ranked{test: Test(t)}}
+			m.cost, m.then = b.prices.of(from, row, t)
+			found = y.weigh(at, found, m, b.says[int(t)*n:int(t+1)*n], total)
+			if last := len(found) - 1; last >= 0 {
+				score = max(score, found[last].score*(1-rounding))
+			}
+		}
+	}
+	for i := range found {
+		if y.tried[found[i].test] = kept; i == 0 || found[i].before(&best.ranked) {
+			best = found[i]
+		}
+	}
+	tests := at.tests
+	at.tests = y.places(len(tests))
+	for _, t := range tests {
+		if y.tried[t] != dropped {
+			at.tests = append(at.tests, t)
+		}
+	}
+	return best, len(found) > 0
 }
 
 // done gives moves back when they are no longer needed; their room is used again.
@@ -148,14 +214,16 @@ func (y *player) weigh(at *position, found []move, m move, says []int16, total f
 		if known.way != m.way || known.parts != m.parts || !y.partAlike(at, known.test, m.test) {
 			continue
 		}
-		if y.b.prices.noDearer(int32(known.test), int32(m.test)) {
+		stays, better := y.b.prices.noDearer(int32(known.test), int32(m.test)), y.b.prices.noDearer(int32(m.test), int32(known.test))
+		switch {
+		case stays && (!better || known.test < m.test):
 			return found
-		}
-		if like = known; y.b.prices.noDearer(int32(m.test), int32(known.test)) {
-			m.tells(like)
+		case better:
+			m.tells(known)
 			*known = m
 			return found
 		}
+		like = known
 	}
 	switch {
 	case like != nil:

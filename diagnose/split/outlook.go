@@ -49,21 +49,20 @@ func (k *outlook) worth(at position, from Mode, depth int) float64 {
 	if k.pay(); k.spent {
 		return 0
 	}
+	if depth == 0 {
+		return k.rollOut(at, from)
+	}
 	moves := k.moves(&at, from)
 	if len(moves) == 0 {
 		return 0
 	}
-	width := 1
-	if depth > 0 {
-		width = k.o.Width
-	}
 	best := worth{low: math.Inf(1), high: math.Inf(1), test: -1}
 	mass := at.mass()
 	floor := 0.0
-	if width > 1 {
+	if k.o.Width > 1 {
 		floor = k.least(&at)
 	}
-	for i, m := range first(moves, width) {
+	for i, m := range first(moves, k.o.Width) {
 		if best.high <= floor+slack*mass {
 			break
 		}
@@ -91,6 +90,22 @@ func (k *outlook) worth(at position, from Mode, depth int) float64 {
 		k.memo.add(k.memo.key(k.room, b, &at, from, int32(depth)), best)
 	}
 	return best.high
+}
+
+// rollOut is worth where the best by one step is taken.
+func (k *outlook) rollOut(at position, from Mode) float64 {
+	m, ok := k.best(&at, from)
+	if !ok {
+		return 0
+	}
+	sum := m.cost * at.mass()
+	for _, c := range k.after(&at, &m) {
+		sum += k.worth(c.position, m.then, 0)
+	}
+	if !k.spent {
+		k.memo.add(k.memo.key(k.room, k.b, &at, from, 0), worth{sum, sum, int32(m.test)})
+	}
+	return sum
 }
 
 // slack is how much better, in cost, one choice must be than another to count as better: more than

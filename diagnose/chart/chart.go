@@ -44,8 +44,11 @@ type Fork struct {
 	Turn diagnose.Turn
 	Log  log.Log // the readings on the way here
 	Ways []Way   // in rising order of the reading; none at an end
-	Cut  bool    // not followed, for it is rarer or longer than asked for, or nobody can foretell it
-	Odds float64 // the share of all that fits at the start that comes here
+	Cut  bool    // not followed, for it is rarer or longer than asked for, or unforeseen
+	// Unforeseen is set where the reading that leads here is one that nobody can foretell, and more than
+	// strays come to.
+	Unforeseen bool
+	Odds       float64 // the share of all that fits at the start that comes here
 }
 
 // Way is one answer of a fork and where it leads.
@@ -158,6 +161,7 @@ func (c *Chart) ways(f *Fork, disagree []int, fits []split.Weighted) []Way {
 		history := log.Log{Entries: append(slices.Clone(f.Log.Entries), e)}
 		if odds < c.Cut || a.beyond || !f.Turn.Next.Proof && len(history.Entries)-len(c.from.Entries) >= c.Longest {
 			w.To = c.cutHere(history, there, odds)
+			w.To.Unforeseen = a.beyond
 		} else {
 			w.To = c.lay(history, there, odds)
 		}

@@ -176,8 +176,11 @@ func (f *flow) complaint() string {
 
 // whyCut tells why a branch goes no further here.
 func (f *flow) whyCut(s *stop) string {
-	if s.fork.Odds < f.cut {
+	switch {
+	case s.fork.Odds < f.cut:
 		return "rarer than " + percent(f.cut)
+	case s.fork.Unforeseen:
+		return "a reading that nobody can foretell"
 	}
 	return fmt.Sprintf("longer than %s", talk.Count(f.chart.Longest, "check"))
 }
@@ -192,11 +195,13 @@ func percent(share float64) string { return fmt.Sprintf("%.3g %%", 100*share) }
 
 // summary tells how much a chart holds, and what it leaves out.
 func (f *flow) summary() string {
-	verdicts, rare, long := 0, 0, 0
+	verdicts, rare, unforeseen, long := 0, 0, 0, 0
 	for _, s := range f.stops {
 		switch {
 		case s.cut && s.fork.Odds < f.cut:
 			rare++
+		case s.cut && s.fork.Unforeseen:
+			unforeseen++
 		case s.cut && !f.paper:
 			long++
 		case s.cut:
@@ -215,6 +220,10 @@ func (f *flow) summary() string {
 	if rare > 0 {
 		text += fmt.Sprintf(" %s rarer than %s %s cut.", talk.Plural(rare, "branch", "branches"),
 			percent(f.cut), talk.Verb(rare, "is", "are"))
+	}
+	if unforeseen > 0 {
+		text += fmt.Sprintf(" %s after a reading that nobody can foretell %s cut.", talk.Plural(unforeseen, "branch", "branches"),
+			talk.Verb(unforeseen, "is", "are"))
 	}
 	if long > 0 {
 		text += fmt.Sprintf(" %s longer than %s %s cut.", talk.Plural(long, "branch", "branches"),

@@ -53,15 +53,17 @@ type fuses struct {
 	locked map[int]network.State // by step; where that is not the good circuit's
 	solved map[int]*network.Off  // by step
 
-	local *work.OffLocal               // nil to solve everything as a whole
-	bases map[baseKey]*network.OffBase // for local
-	at    *network.OffBase             // what local stands at, with nothing lifted; nil for none
-	large []*network.OffBase           // where what the fault changes is not small
+	local *work.OffLocal     // nil to solve everything as a whole
+	bases []fuseBase         // for local; few
+	at    *network.OffBase   // what local stands at, with nothing lifted; nil for none
+	large []*network.OffBase // where what the fault changes is not small
 }
 
-type baseKey struct {
+// fuseBase is what changes are worked out against in a step.
+type fuseBase struct {
 	step   int
 	bolted bool
+	base   *network.OffBase
 }
 
 // offSpace is what offs need to work in: one goroutine uses it for fault after fault.
@@ -151,6 +153,9 @@ func (o *offs) read(l log.Located) log.Reading {
 
 // readEither gives the reading foretold, with the other one that fits as well.
 func (o *offs) readEither(l log.Located) log.Reading {
+	if len(o.blown) == 0 && len(l.Lifted) == 0 {
+		return o.readWith(l, &o.whole)
+	}
 	ways := []*fuses{&o.whole}
 	if len(o.blown) > 0 {
 		ways = append(ways, &o.open)
@@ -273,8 +278,8 @@ func (o *offs) small(step int, lifted []circuits.Terminal, f *fuses) bool {
 	if len(lifted) > 0 {
 		// With wires the short may be lifted off as well.
 		f.at = nil
-		return f.local.Solve(o.base(step, f), &o.overlay, lifted) ||
-			len(bolt) > 0 && f.local.Met() && f.local.Solve(o.base(step, f, bolt...), &o.overlay, lifted)
+		return f.local.Solve(o.base(step, f), &o.overlay, lifted, o.locking.Kept(step)) ||
+			len(bolt) > 0 && f.local.Met() && f.local.Solve(o.base(step, f, bolt...), &o.overlay, lifted, o.locking.Kept(step))
 	}
 	base := o.base(step, f, bolt...)
 	switch {
@@ -284,7 +289,7 @@ func (o *offs) small(step int, lifted []circuits.Terminal, f *fuses) bool {
 		return false
 	}
 	f.at = nil
-	if !f.local.Solve(base, &o.overlay, nil) {
+	if !f.local.Solve(base, &o.overlay, nil, o.locking.Kept(step)) {
 		f.large = append(f.large, base)
 		return false
 	}
@@ -294,14 +299,15 @@ func (o *offs) small(step int, lifted []circuits.Terminal, f *fuses) bool {
 
 // base is what changes are worked out against.
 func (o *offs) base(step int, f *fuses, bolt ...[2]network.Node) *network.OffBase {
-	if f.bases == nil {
-		f.bases = make(map[baseKey]*network.OffBase)
+	bolted := len(bolt) > 0
+	for i := range f.bases {
+		if b := &f.bases[i]; b.step == step && b.bolted == bolted {
+			return b.base
+		}
 	}
-	k := baseKey{step, len(bolt) > 0}
-	if f.bases[k] == nil {
-		f.bases[k] = o.m.lockedBase(o.net, step, o.conducts, f.blown, bolt...)
-	}
-	return f.bases[k]
+	base := o.m.lockedBase(o.net, step, o.conducts, f.blown, bolt...)
+	f.bases = append(f.bases, fuseBase{step, bolted, base})
+	return base
 }
 
 // solve solves the network with the operators held as in a step.
@@ -347,9 +353,12 @@ func (o *offs) lockedOut(step int, f *fuses) network.State {
 // protective devices open and nodes that touch. Each is made once.
 func (m *worked) lockedBase(n *network.Net, step int, conducts bool, blown []*circuits.Device,
 	joins ...[2]network.Node) *network.OffBase {
-	key := baseOf{n, fmt.Sprint(m.book.Held(step), conducts, joins)}
+	key := baseOf{net: n, held: m.book.Held(step), conducts: conducts}
+	if len(joins) > 0 {
+		key.joins = fmt.Sprint(joins)
+	}
 	for _, d := range blown {
-		key.how += " " + d.Name
+		key.blown += " " + d.Name
 	}
 	m.basing.Lock()
 	defer m.basing.Unlock()
@@ -361,7 +370,7 @@ func (m *worked) lockedBase(n *network.Net, step int, conducts bool, blown []*ci
 
 // lockedRoot is lockedBase for changes that are not small as well, every protective device whole.
 func (m *worked) lockedRoot(n *network.Net, step int, conducts bool) *network.OffBranch {
-	key := baseOf{n, fmt.Sprint(m.book.Held(step), conducts)}
+	key := baseOf{net: n, held: m.book.Held(step), conducts: conducts}
 	m.basing.Lock()
 	defer m.basing.Unlock()
 	if m.roots == nil {
@@ -375,8 +384,10 @@ func (m *worked) lockedRoot(n *network.Net, step int, conducts bool) *network.Of
 
 // baseOf names a locked base.
 type baseOf struct {
-	net *network.Net
-	how string // operators, joins, what is blown
+	net          *network.Net
+	held         int // the step in which the operators stand so
+	conducts     bool
+	joins, blown string
 }
 
 // bolts are the steps in which a fault that blows a fuse shorts what is behind it also with

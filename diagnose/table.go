@@ -30,7 +30,7 @@ type row struct {
 // agree with what the other foretells. A check on which nothing differs is left out.
 func (m *Model) build(ctx context.Context) table {
 	rows := make([]row, len(m.checks))
-	share(ctx, len(m.checks), nothing, func(_ struct{}, i int) { rows[i] = m.row(int32(i)) })
+	share(ctx, len(m.checks), func() *rowSpace { return &rowSpace{} }, func(s *rowSpace, i int) { rows[i] = m.row(int32(i), s) })
 	if ctx.Err() != nil {
 		return table{}
 	}
@@ -52,17 +52,21 @@ func (m *Model) build(ctx context.Context) table {
 	return t
 }
 
+// rowSpace is room for the readings of a check.
+type rowSpace struct{ along, values []log.Reading }
+
 // row divides the readings of a check into outcomes.
-func (m *Model) row(check int32) row {
+func (m *Model) row(check int32, s *rowSpace) row {
 	if m.cannotBeHeld(m.checks[check]) {
 		return row{}
 	}
-	along, same := m.onCourses(check)
+	along, same := m.onCourses(check, s.along)
+	s.along = along
 	if same && len(m.cells[check]) == 0 {
 		return row{}
 	}
 	at := m.checks[check]
-	var values []log.Reading
+	values := s.values[:0]
 	value := func(x log.Reading) {
 		if m.settles(at, along[0], x) {
 			values = append(values, x)
@@ -76,6 +80,7 @@ func (m *Model) row(check int32) row {
 	for _, c := range m.cells[check] {
 		value(c.reading)
 	}
+	s.values = values
 	r := row{parts: m.part(at, values), usual: make([]split.Outcome, len(along))}
 	same = true
 	for q, x := range along {

@@ -277,9 +277,10 @@ func (m *Model) along(course int32, check int32) log.Reading {
 	return c.ohms[check-m.ohmsFrom]
 }
 
-// onCourses gives the readings of a check by course, and whether all are the same.
-func (m *Model) onCourses(check int32) (along []log.Reading, same bool) {
-	along, same = make([]log.Reading, len(m.beside)), true
+// onCourses gives the readings of a check by course, and whether all are the same. It may use the room
+// that it is given.
+func (m *Model) onCourses(check int32, room []log.Reading) (along []log.Reading, same bool) {
+	along, same = slices.Grow(room[:0], len(m.beside))[:len(m.beside)], true
 	slot := m.slot(m.checks[check])
 	for q := range along {
 		if first := m.beside[q].alike[slot]; int(first) < q {

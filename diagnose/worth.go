@@ -56,7 +56,7 @@ func (m *Model) Readings(l log.Located) []log.Reading {
 	readings := make([]log.Reading, m.hypotheses())
 	if i, ok := m.index[m.book.Key(l)]; ok {
 		readings[len(m.faults)] = m.usual[i]
-		along, _ := m.onCourses(i)
+		along, _ := m.onCourses(i, nil)
 		for f, q := range m.follows {
 			readings[f] = along[q]
 		}

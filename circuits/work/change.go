@@ -318,16 +318,16 @@ type OffLocal struct {
 func (p *Panel) OffLocal(n *network.Net) *OffLocal { return &OffLocal{LocalOff: n.NewLocalOff(), p: p} }
 
 // Solve works out an overlay with the wires lifted off a terminal; one that no wire lands
-// on is left as it is. It reports false where what changes is not small, or where wires
-// are lifted off several terminals.
-func (l *OffLocal) Solve(b *network.OffBase, o *Overlay, lifted []circuits.Terminal) bool {
-	return len(lifted) < 2 && l.begin(b, o, lifted) && l.LocalOff.Solve(b, &l.change.Change)
+// on is left as it is. Relays that keep their position stand as they are given. It reports false where
+// what changes is not small, or where wires are lifted off several terminals.
+func (l *OffLocal) Solve(b *network.OffBase, o *Overlay, lifted []circuits.Terminal, kept []Kept) bool {
+	return len(lifted) < 2 && l.begin(b, o, lifted, kept) && l.LocalOff.Solve(b, &l.change.Change)
 }
 
 // SolveFrom is Solve against a base or one that branches off it, as [network.LocalOff.SolveFrom] is.
-// Wires may be lifted off several terminals.
+// Wires may be lifted off several terminals; no relay may keep its position.
 func (l *OffLocal) SolveFrom(b *network.OffBranch, o *Overlay, lifted []circuits.Terminal, own network.Own) (*network.OffBranch, bool) {
-	if len(lifted) > 1 && len(o.Joints)+len(o.Leaks) > 0 || !l.begin(b.OffBase, o, lifted) {
+	if len(lifted) > 1 && len(o.Joints)+len(o.Leaks) > 0 || !l.begin(b.OffBase, o, lifted, nil) {
 		return nil, false
 	}
 	return l.LocalOff.SolveFrom(b, &l.change.Change, own)
@@ -335,14 +335,19 @@ func (l *OffLocal) SolveFrom(b *network.OffBranch, o *Overlay, lifted []circuits
 
 // begin tells what an overlay changes with the wires lifted off terminals. It reports false where
 // that cannot be told as a change.
-func (l *OffLocal) begin(b *network.OffBase, o *Overlay, lifted []circuits.Terminal) bool {
-	if len(o.OpenSources) > 0 || l.p.Keeps() { // a relay may have kept another position
+func (l *OffLocal) begin(b *network.OffBase, o *Overlay, lifted []circuits.Terminal, kept []Kept) bool {
+	if len(o.OpenSources) > 0 || kept == nil && l.p.Keeps() {
 		return false
 	}
 	l.change.begin(l.p, o, b.Closed)
 	for _, s := range o.Stuck {
 		if s.Device.Type.Kind == circuits.RelayKind {
 			l.change.contacts(s.Device, s.Position, s.Position)
+		}
+	}
+	for _, k := range kept {
+		if !slices.ContainsFunc(o.Stuck, func(s Stuck) bool { return s.Device == k.Device }) {
+			l.change.contacts(k.Device, k.Position, k.Timed)
 		}
 	}
 	l.change.finish()

@@ -46,7 +46,7 @@ func TestSmallChangesWithThePowerOff(t *testing.T) {
 				require.NoError(t, err)
 			}
 			step := r.IntN(len(p.Circuit.Steps))
-			if !local.Solve(p.LockedBase(p.Net, step, false, nil), &o, lifted) {
+			if !local.Solve(p.LockedBase(p.Net, step, false, nil), &o, lifted, p.Locking(&whole).Kept(step)) {
 				continue
 			}
 			told++

@@ -607,6 +607,7 @@ type Locking struct {
 	o      *Overlay
 	worked *worker      // what was worked so far, where a relay keeps its position
 	stood  [][]armature // by step that was worked: how the relays stood at its end
+	kept   [][]Kept     // by step
 }
 
 // Locking is LockedOut for several steps: the course up to them is worked once.
@@ -652,6 +653,33 @@ func (l *Locking) at(step int) *worker {
 		w.place(i, w.position(i))
 	}
 	return w
+}
+
+// Kept is a relay that keeps its position with the power off, and how its contacts stand, the timed
+// ones by themselves.
+type Kept struct {
+	Device          *circuits.Device
+	Position, Timed int
+}
+
+// Kept gives the relays that keep their position, as they stand in what At gives.
+func (l *Locking) Kept(step int) []Kept {
+	if !l.panel.Keeps() {
+		return nil
+	}
+	l.standing(step)
+	for len(l.kept) < len(l.stood) {
+		var kept []Kept
+		for i, d := range l.panel.relays {
+			if d.Type.Armature.Keeps() {
+				r := l.worked.relays[i]
+				position, timed := r.positions(r.unpowered(l.stood[len(l.kept)][i]))
+				kept = append(kept, Kept{d, position, timed})
+			}
+		}
+		l.kept = append(l.kept, kept)
+	}
+	return l.kept[step]
 }
 
 // standing is how the relays stand at the end of a step.

@@ -31,6 +31,7 @@ type folderOptions struct {
 	into    bool
 	by      string
 	iec     bool
+	pdf     bool
 	given
 	size chartSize
 }
@@ -43,7 +44,8 @@ func newFolder(s streams) *cobra.Command {
 		Long: `Folder writes the sheets of a circuit into a directory: ladder, connections, wire list, check-out
 before first power, operation, expected readings, fault-finding charts, testability, and an
 index to them. Each is one HTML file that needs no network, reads on a phone and prints on
-paper. Both drawings are there as sheets to sign too, in ladder.pdf and connections.pdf;
+paper. Both drawings are there as sheets to sign too, in ladder.pdf and connections.pdf, and with
+--pdf so is every other sheet, in a PDF of its own;
 after --iec the ladder has the symbols and current paths of IEC 60617, on the screen and in the PDF.
 
 ` + talk.Caution.Plain(),
@@ -58,6 +60,7 @@ after --iec the ladder has the symbols and current paths of IEC 60617, on the sc
 	f.BoolVar(&o.into, "into", false, "write into a directory that holds other things; files of the same names are replaced")
 	f.StringVar(&o.by, "by", "minutes", "what the charts keep small: minutes or checks")
 	f.BoolVar(&o.iec, "iec", false, "ladder and its PDF with the symbols of IEC 60617, and current paths that run down")
+	f.BoolVar(&o.pdf, "pdf", false, "every sheet as a PDF to sign as well, not the drawings alone")
 	o.size.flags(f)
 	o.faultFlags(f)
 	o.meterFlags(f)
@@ -90,10 +93,15 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 		return err
 	}
 	var files map[string][]byte
-	var names []string
+	var names, plotted []string
 	talk.Patiently(s.err, func() {
-		names, files, err = folderFiles(m, o.given, o.size.options(m, by), by,
+		var sheets folderSheets
+		sheets, err = folderFiles(m, o.given, o.size.options(m, by), by,
 			o.drawn(), func() []string { return slices.Sorted(maps.Keys(drawings().made)) })
+		names, files = sheets.names, sheets.files
+		if err == nil && o.pdf {
+			plotted, err = sheets.plot(p, text, by)
+		}
 	})
 	if err != nil {
 		return err
@@ -109,7 +117,7 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 		names = append(names, name)
 		files[name] = drawings().made[name]
 	}
-	names = append(names, circuitCopy)
+	names = append(append(names, plotted...), circuitCopy)
 	if !disk.Same(o.circuit, filepath.Join(o.output, circuitCopy)) { // else the copy is there
 		files[circuitCopy] = text
 	}
@@ -136,20 +144,30 @@ func (o folderOptions) drawn() drawing.Options {
 	return drawing.Options{}
 }
 
-// folderFiles makes the sheets, and gives their names in the order of the index.
-func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, how drawing.Options, signed func() []string) (names []string, files map[string][]byte, err error) {
-	checkOut := make(chan *paper.CheckOut, 1)
-	go func() {
+// folderSheets are the sheets of a folder as files, their names in the order of the index, and what
+// they are made of.
+type folderSheets struct {
+	names    []string
+	files    map[string][]byte
+	book     *paper.Book
+	checkOut func() *paper.CheckOut
+}
+
+// folderFiles makes the sheets.
+func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose.By, how drawing.Options, signed func() []string) (folderSheets, error) {
+	checkOut := sync.OnceValue(func() *paper.CheckOut {
 		r := paper.NewCheckOut(circuitCopy, m.Panel(), m.Book().Rules())
 		r.Choose(checkout.Options{})
-		checkOut <- r
-	}()
+		return r
+	})
+	go checkOut()
 	logs, err := complaints(m, []string{"each"})
 	if err != nil {
-		return nil, nil, err
+		return folderSheets{}, err
 	}
-	book := paper.NewBook(m, circuitCopy, given.find(circuitCopy), logs, size)
-	sheets := paper.Folder(book, func() *paper.CheckOut { return <-checkOut }, by, how, signed)
+	f := folderSheets{files: make(map[string][]byte), checkOut: checkOut,
+		book: paper.NewBook(m, circuitCopy, given.find(circuitCopy), logs, size)}
+	sheets := paper.Folder(f.book, checkOut, by, how, signed)
 	written := make([][]byte, len(sheets))
 	errs := make([]error, len(sheets))
 	var writing sync.WaitGroup
@@ -157,12 +175,29 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 		writing.Go(func() { written[i], errs[i] = sh.Write() })
 	}
 	writing.Wait()
-	files = make(map[string][]byte)
 	for i, sh := range sheets {
-		names = append(names, sh.File())
-		files[sh.File()] = written[i]
+		f.names = append(f.names, sh.File())
+		f.files[sh.File()] = written[i]
 	}
-	return names, files, errors.Join(errs...)
+	return f, errors.Join(errs...)
+}
+
+// plot adds the sheets other than drawings as PDF, and gives their names.
+func (f *folderSheets) plot(p *work.Panel, text []byte, by diagnose.By) (names []string, err error) {
+	setting := plot.Setting{File: text, Caution: talk.CautionOf(p).Line()}
+	for _, sh := range f.book.Signed(f.checkOut, by) {
+		sections, err := sh.Sections()
+		if err != nil {
+			return nil, err
+		}
+		var out bytes.Buffer
+		if _, _, err := plot.Tables(&out, p.Circuit, sh.Title, sections, setting); err != nil {
+			return nil, fmt.Errorf("%s: %w", sh.File, err)
+		}
+		names = append(names, sh.File)
+		f.files[sh.File] = out.Bytes()
+	}
+	return names, nil
 }
 
 // signed are the drawings to sign.

@@ -58,6 +58,10 @@ func claimOutputs(cmd *cobra.Command, s streams) error {
 		if f.Shorthand != "" {
 			what = "-" + f.Shorthand
 		}
+		if f.Name == "output" && named(f.Value.String(), ".pdf") && cmd.Flags().Lookup("pdf") == nil {
+			err = errors.Join(err, usagef("%s makes no PDF: give %s a name that does not end in .pdf", cmd.Name(), what))
+			return
+		}
 		err = errors.Join(err, s.files.Claim(what, f.Value.String()))
 	})
 	if err != nil {

@@ -21,6 +21,7 @@ type readingsOptions struct {
 	only        only
 	json        bool
 	assumptions bool
+	sheets
 	given
 	output string
 }
@@ -48,11 +49,16 @@ takes the same as JSON.`,
 	c.Flags().BoolVar(&o.assumptions, "assumptions", false, "what the readings are computed with, value by value, with its source")
 	c.Flags().BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.listFlags(c.Flags())
+	o.sheets.flags(c.Flags(), "a PDF of sheets to sign", "a4")
 	outputFlag(c.Flags(), &o.output, resultUsage)
 	return c
 }
 
 func runReadings(o readingsOptions, s streams) error {
+	o.sheets.ask(o.output, o.json)
+	if err := o.sheets.check(o.json || o.assumptions, o.output, s); err != nil {
+		return err
+	}
 	p, text, err := load(o.circuit, s)
 	if err != nil {
 		return err
@@ -88,6 +94,13 @@ func runReadings(o readingsOptions, s streams) error {
 		if readings[i], err = meter.Found(c, worked); err != nil {
 			return usagef("%s%s: %v", o.flagOf(i), c, err)
 		}
+	}
+	if o.sheets.pdf {
+		broken := ""
+		if fault != diagnose.Good {
+			broken = faults[fault].Text
+		}
+		return o.sheets.tables(o.output, p, text, "Expected readings", paper.ReadingsSections(p, checks, readings, broken), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {

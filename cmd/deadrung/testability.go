@@ -18,6 +18,7 @@ type testabilityOptions struct {
 	effort  int
 	seconds float64
 	json    bool
+	sheets
 	given
 	output string
 }
@@ -41,11 +42,16 @@ func newTestability(s streams) *cobra.Command {
 	f.BoolVar(&o.json, "json", false, "the result in its machine form")
 	o.faultFlags(f)
 	o.meterFlags(f)
+	o.sheets.flags(f, "a PDF of sheets to sign", "a4")
 	outputFlag(f, &o.output, resultUsage)
 	return c
 }
 
 func runTestability(ctx context.Context, o testabilityOptions, s streams) error {
+	o.sheets.ask(o.output, o.json)
+	if err := o.sheets.check(o.json, o.output, s); err != nil {
+		return err
+	}
 	by, err := parseBy(o.by)
 	if err != nil {
 		return err
@@ -56,7 +62,14 @@ func runTestability(ctx context.Context, o testabilityOptions, s streams) error 
 	if !(o.seconds >= 0) {
 		return usagef("--seconds is a number from 0 up, not %g", o.seconds)
 	}
-	m, err := loadModel(ctx, o.circuit, o.given, s)
+	if _, err := o.given.faults(); err != nil {
+		return err
+	}
+	p, text, err := loadToWork(o.circuit, o.large, s)
+	if err != nil {
+		return err
+	}
+	m, err := modelOf(ctx, p, text, o.given, s)
 	if err != nil {
 		return err
 	}
@@ -69,6 +82,9 @@ func runTestability(ctx context.Context, o testabilityOptions, s streams) error 
 	talk.Patiently(s.err, func() { t, err = m.Testability(by, effort) })
 	if err != nil {
 		return err
+	}
+	if o.pdf {
+		return o.sheets.tables(o.output, p, text, "Testability", paper.TestabilitySections(m, t, by, o.seconds), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {

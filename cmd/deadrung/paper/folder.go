@@ -230,44 +230,53 @@ type expectedReading struct {
 	Other bool // than in the step before
 }
 
-func (b *Book) readingsBody() (template.HTML, error) {
-	type tables struct {
-		Steps         []talk.Step
-		Loads, Points []expectedRow
-		Ohms          []expectedRow
-		Current       string
-	}
-	t := tables{Current: b.speak.Current()}
-	for i := range b.speak.Circuit.Steps {
-		t.Steps = append(t.Steps, b.speak.Step(i))
-	}
-	for _, d := range b.Model.Panel().Visible() {
+// expectedReadings are what the sheet of readings holds: volts step by step across what is seen and from
+// each wire number to its return, and the ohms of what is seen.
+type expectedReadings struct{ Loads, Points, Ohms []expectedRow }
+
+func (b *Book) expectedReadings() (t expectedReadings) {
+	p := b.Model.Panel()
+	for _, d := range p.Visible() {
 		across := []circuits.Terminal{d.Terminal(d.Ends[0]), d.Terminal(d.Ends[1])}
-		t.Loads = append(t.Loads, b.expected(fmt.Sprintf("%s to %s", across[0], across[1]),
-			talk.Called(d), across))
+		what := fmt.Sprintf("%s to %s", across[0], across[1])
+		t.Loads = append(t.Loads, b.expected(what, talk.Called(d), across))
 		check := log.Check{Ohms: across, Lifted: across[:1]}
 		if r, err := b.Model.Usual(check); err == nil {
-			t.Ohms = append(t.Ohms, expectedRow{What: fmt.Sprintf("%s to %s", across[0], across[1]),
-				Note:  talk.Called(d),
+			t.Ohms = append(t.Ohms, expectedRow{What: what, Note: talk.Called(d),
 				Reads: []expectedReading{{Text: b.speak.Shows(check, r)}}})
 		}
 	}
 	for _, n := range b.speak.Circuit.Numbers {
 		at := n.Wires[0].From
-		if black := b.Model.Return(at); black != "" &&
-			b.Model.Panel().Number(b.Model.Panel().Node(black)) != b.Model.Panel().Number(b.Model.Panel().Node(at)) {
+		if black := b.Model.Return(at); black != "" && p.Number(p.Node(black)) != p.Number(p.Node(at)) {
 			t.Points = append(t.Points, b.expected(fmt.Sprintf("%s to %s", at, black), "wire "+n.Name,
 				[]circuits.Terminal{at, black}))
 		}
 	}
+	return t
+}
+
+func (b *Book) readingsBody() (template.HTML, error) {
+	type tables struct {
+		Steps []talk.Step
+		expectedReadings
+		Current string
+	}
+	t := tables{expectedReadings: b.expectedReadings(), Current: b.speak.Current()}
+	for i := range b.speak.Circuit.Steps {
+		t.Steps = append(t.Steps, b.speak.Step(i))
+	}
 	return folderBody("readings", t)
 }
+
+// unforetold stands for a reading that nobody can foretell.
+const unforetold = "?"
 
 // expected gives the volts between two terminals in every step.
 func (b *Book) expected(what, note string, leads []circuits.Terminal) expectedRow {
 	row := expectedRow{What: what, Note: note}
 	for i, st := range b.speak.Circuit.Steps {
-		text := "?"
+		text := unforetold
 		if r, err := b.Model.Usual(log.Check{Volts: leads, Step: st.Name}); err == nil && r.Firm {
 			text = talk.QuantityOf(r.Value, log.Volts).Figures
 		}

@@ -18,6 +18,10 @@ import (
 	"deadrung/circuits/read"
 	"deadrung/circuits/wirelist"
 	"deadrung/cmd/deadrung/paper/plot"
+	"deadrung/diagnose"
+	"deadrung/diagnose/chart"
+	"deadrung/diagnose/checkout"
+	"deadrung/diagnose/log"
 )
 
 // wordsOf counts the words that pdftotext finds in a PDF.
@@ -72,6 +76,31 @@ func TestPDFsAreRead(t *testing.T) {
 			require.NoError(t, err, name)
 			cellsAreFound(t, name+", "+list, sections, wordsOf(t, pdftotext, &pdf))
 		}
+	}
+}
+
+// The other sheets of a folder are read as well, whatever stands in their tables.
+func TestSignedSheetsAreRead(t *testing.T) {
+	pdftotext, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext, of poppler-utils, is not installed: PDFs are not read by another's program")
+	}
+	for _, name := range []string{"two-lamp", "cold-store-alarm", "two-station"} {
+		b := builtinBook(t, name, chart.Options{Cut: 0.01}, "each")
+		checkOut := NewCheckOut(name, b.Model.Panel(), log.Unhampered)
+		checkOut.Choose(checkout.Options{})
+		var files []string
+		for _, s := range b.Signed(func() *CheckOut { return checkOut }, diagnose.ByMinutes) {
+			sections, err := s.Sections()
+			require.NoError(t, err)
+			require.NotEmpty(t, sections)
+			var pdf bytes.Buffer
+			_, _, err = plot.Tables(&pdf, b.Model.Panel().Circuit, s.Title, sections, plot.Setting{Caution: "CAUTION: live parts."})
+			require.NoError(t, err, s.File)
+			cellsAreFound(t, name+", "+s.File, sections, wordsOf(t, pdftotext, &pdf))
+			files = append(files, s.File)
+		}
+		require.Equal(t, []string{"wirelist.pdf", "checkout.pdf", "operation.pdf", "readings.pdf", "chart.pdf", "testability.pdf"}, files)
 	}
 }
 

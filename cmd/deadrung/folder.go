@@ -185,19 +185,26 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 // plot adds the sheets other than drawings as PDF, and gives their names.
 func (f *folderSheets) plot(p *work.Panel, text []byte, by diagnose.By) (names []string, err error) {
 	setting := plot.Setting{File: text, Caution: talk.CautionOf(p).Line()}
-	for _, sh := range f.book.Signed(f.checkOut, by) {
-		sections, err := sh.Sections()
-		if err != nil {
-			return nil, err
-		}
-		var out bytes.Buffer
-		if _, _, err := plot.Tables(&out, p.Circuit, sh.Title, sections, setting); err != nil {
-			return nil, fmt.Errorf("%s: %w", sh.File, err)
-		}
-		names = append(names, sh.File)
-		f.files[sh.File] = out.Bytes()
+	sheets := f.book.Signed(f.checkOut, by)
+	outs, errs := make([]bytes.Buffer, len(sheets)), make([]error, len(sheets))
+	var writing sync.WaitGroup
+	for i, sh := range sheets {
+		writing.Go(func() {
+			sections, err := sh.Sections()
+			if err == nil {
+				_, _, err = plot.Tables(&outs[i], p.Circuit, sh.Title, sections, setting)
+			}
+			if err != nil {
+				errs[i] = fmt.Errorf("%s: %w", sh.File, err)
+			}
+		})
 	}
-	return names, nil
+	writing.Wait()
+	for i, sh := range sheets {
+		names = append(names, sh.File)
+		f.files[sh.File] = outs[i].Bytes()
+	}
+	return names, errors.Join(errs...)
 }
 
 // signed are the drawings to sign.

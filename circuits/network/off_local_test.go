@@ -16,6 +16,19 @@ func holdsOhms(t *testing.T, want, got float64, between ...any) {
 	require.True(t, SameOhms(want, got), "%g ohms, and %g worked out against the base: %v", want, got, between)
 }
 
+// holdsAsWhole holds what was worked out between two nodes against the whole, of which it gives the ohms.
+func holdsAsWhole(t *testing.T, whole *Off, local *LocalOff, a, b Node) float64 {
+	t.Helper()
+	want, firm := whole.Ohms(a, b)
+	got, sure := local.Ohms(a, b)
+	require.Equal(t, firm, sure, "nodes %d and %d", a, b)
+	if firm {
+		holdsOhms(t, want, got, a, b)
+	}
+	holdsOhms(t, whole.Least(a, b), local.Least(a, b), a, b)
+	return want
+}
+
 // With the power off, what is worked out against a base is what the whole says, and the
 // resistance between any two nodes that are not named is that of the base.
 func TestLocalOffIsTheWhole(t *testing.T) {
@@ -41,13 +54,7 @@ func TestLocalOffIsTheWhole(t *testing.T) {
 				changed := local.Nodes()
 				for a := Node(1); int(a) <= p.net.Nodes(); a++ {
 					for b := Node(1); b <= a; b++ {
-						want, firm := whole.Ohms(a, b)
-						got, sure := local.Ohms(a, b)
-						require.Equal(t, firm, sure, "nodes %d and %d", a, b)
-						if firm {
-							holdsOhms(t, want, got, a, b)
-						}
-						holdsOhms(t, whole.Least(a, b), local.Least(a, b), a, b)
+						want := holdsAsWhole(t, whole, local, a, b)
 						if !slices.Contains(changed, a) && !slices.Contains(changed, b) {
 							was, _ := base.Off().Ohms(a, b)
 							holdsOhms(t, was, want, a, b)
@@ -95,13 +102,7 @@ func TestBranchesAreTheWhole(t *testing.T) {
 				changed := local.Nodes()
 				for a := Node(1); int(a) <= p.net.Nodes(); a++ {
 					for b := Node(1); b <= a; b++ {
-						want, firm := whole.Ohms(a, b)
-						got, sure := local.Ohms(a, b)
-						require.Equal(t, firm, sure, "nodes %d and %d", a, b)
-						if firm {
-							holdsOhms(t, want, got, a, b)
-						}
-						holdsOhms(t, whole.Least(a, b), local.Least(a, b), a, b)
+						want := holdsAsWhole(t, whole, local, a, b)
 						if !local.Spread() && !slices.Contains(changed, a) && !slices.Contains(changed, b) {
 							was, _ := at.Off().Ohms(a, b)
 							holdsOhms(t, was, want, a, b)

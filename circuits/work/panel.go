@@ -73,6 +73,7 @@ type Panel struct {
 	electronic []network.Conductor // contacts that are semiconductors, and diodes
 	alternates bool                // a source is of alternating current
 	anyDC      bool                // a source is of direct current
+	keeps      bool                // a relay keeps its position with the power off
 	visible    []*circuits.Device
 	fuses      []fuse  // greatest rating first
 	most       float64 // amperes that no current of the good circuit reaches
@@ -241,6 +242,7 @@ func (p *Panel) addConductors() {
 				p.repeats = append(p.repeats, len(p.relays))
 			}
 			p.relays = append(p.relays, d)
+			p.keeps = p.keeps || d.Type.Armature.Keeps()
 		}
 	}
 }
@@ -545,9 +547,7 @@ func (p *Panel) Sources(d *circuits.Device) []network.Source {
 func (p *Panel) Coil(d *circuits.Device, coil int) network.Load { return p.coils[d][coil].load }
 
 // Keeps reports whether some relay keeps its position with the power off.
-func (p *Panel) Keeps() bool {
-	return slices.ContainsFunc(p.relays, func(d *circuits.Device) bool { return d.Type.Armature.Keeps() })
-}
+func (p *Panel) Keeps() bool { return p.keeps }
 
 // LoadDevice gives the device that a load belongs to.
 func (p *Panel) LoadDevice(l network.Load) *circuits.Device { return p.loads[l] }

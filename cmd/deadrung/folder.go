@@ -93,31 +93,34 @@ func runFolder(ctx context.Context, o folderOptions, s streams) error {
 		return err
 	}
 	var files map[string][]byte
-	var names, plotted []string
+	var names []string
+	var tables signed
 	talk.Patiently(s.err, func() {
 		var sheets folderSheets
 		sheets, err = folderFiles(m, o.given, o.size.options(m, by), by,
 			o.drawn(), func() []string { return slices.Sorted(maps.Keys(drawings().made)) })
 		names, files = sheets.names, sheets.files
 		if err == nil && o.pdf {
-			plotted, err = sheets.plot(p, text, by)
+			tables = sheets.toSign(p, text, by)
 		}
 	})
 	if err != nil {
 		return err
 	}
-	if err := drawings().err; err != nil {
-		return err
-	}
-	for _, missing := range drawings().missing {
-		fmt.Fprintln(s.err, missing)
-	}
 	sheets := len(names)
-	for _, name := range slices.Sorted(maps.Keys(drawings().made)) {
-		names = append(names, name)
-		files[name] = drawings().made[name]
+	for _, made := range []signed{drawings(), tables} {
+		if made.err != nil {
+			return made.err
+		}
+		for _, missing := range made.missing {
+			fmt.Fprintln(s.err, missing)
+		}
+		for _, name := range slices.Sorted(maps.Keys(made.made)) {
+			names = append(names, name)
+			files[name] = made.made[name]
+		}
 	}
-	names = append(append(names, plotted...), circuitCopy)
+	names = append(names, circuitCopy)
 	if !disk.Same(o.circuit, filepath.Join(o.output, circuitCopy)) { // else the copy is there
 		files[circuitCopy] = text
 	}
@@ -182,32 +185,23 @@ func folderFiles(m *diagnose.Model, given given, size chart.Options, by diagnose
 	return f, errors.Join(errs...)
 }
 
-// plot adds the sheets other than drawings as PDF, and gives their names.
-func (f *folderSheets) plot(p *work.Panel, text []byte, by diagnose.By) (names []string, err error) {
+// toSign makes the sheets other than drawings as PDF.
+func (f *folderSheets) toSign(p *work.Panel, text []byte, by diagnose.By) signed {
 	setting := plot.Setting{File: text, Caution: talk.CautionOf(p).Line()}
-	sheets := f.book.Signed(f.checkOut, by)
-	outs, errs := make([]bytes.Buffer, len(sheets)), make([]error, len(sheets))
-	var writing sync.WaitGroup
-	for i, sh := range sheets {
-		writing.Go(func() {
+	writers := make(map[string]func(io.Writer) error)
+	for _, sh := range f.book.Signed(f.checkOut, by) {
+		writers[sh.File] = func(out io.Writer) error {
 			sections, err := sh.Sections()
 			if err == nil {
-				_, _, err = plot.Tables(&outs[i], p.Circuit, sh.Title, sections, setting)
+				_, _, err = plot.Tables(out, p.Circuit, sh.Title, sections, setting)
 			}
-			if err != nil {
-				errs[i] = fmt.Errorf("%s: %w", sh.File, err)
-			}
-		})
+			return err
+		}
 	}
-	writing.Wait()
-	for i, sh := range sheets {
-		names = append(names, sh.File)
-		f.files[sh.File] = outs[i].Bytes()
-	}
-	return names, errors.Join(errs...)
+	return allSigned(writers)
 }
 
-// signed are the drawings to sign.
+// signed are sheets to sign.
 type signed struct {
 	made    map[string][]byte // as PDF, by the name of the file
 	missing []string          // what is told of those that go on no paper
@@ -227,6 +221,11 @@ func toSign(p *work.Panel, text []byte, how drawing.Options) signed {
 			return err
 		},
 	}
+	return allSigned(writers)
+}
+
+// allSigned makes sheets as PDF, all at once, by the names of their files.
+func allSigned(writers map[string]func(io.Writer) error) signed {
 	names := slices.Sorted(maps.Keys(writers))
 	outs := make([]bytes.Buffer, len(names))
 	errs := make([]error, len(names))

@@ -115,14 +115,21 @@ func assemble(file string, text []byte, s streams) (*work.Panel, error) {
 
 // loadModel reads a circuit that must do what it says, and works through its faults.
 func loadModel(ctx context.Context, name string, given given, s streams) (*diagnose.Model, error) {
+	m, _, err := loadModelText(ctx, name, given, s)
+	return m, err
+}
+
+// loadModelText is loadModel, with the text of the circuit.
+func loadModelText(ctx context.Context, name string, given given, s streams) (*diagnose.Model, []byte, error) {
 	if _, err := given.faults(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	p, text, err := loadToWork(name, given.large, s)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return modelOf(ctx, p, text, given, s)
+	m, err := modelOf(ctx, p, text, given, s)
+	return m, text, err
 }
 
 // modelOf works through the faults of a panel that must do what its text says. On a terminal

@@ -62,14 +62,7 @@ func runTestability(ctx context.Context, o testabilityOptions, s streams) error 
 	if !(o.seconds >= 0) {
 		return usagef("--seconds is a number from 0 up, not %g", o.seconds)
 	}
-	if _, err := o.given.faults(); err != nil {
-		return err
-	}
-	p, text, err := loadToWork(o.circuit, o.large, s)
-	if err != nil {
-		return err
-	}
-	m, err := modelOf(ctx, p, text, o.given, s)
+	m, text, err := loadModelText(ctx, o.circuit, o.given, s)
 	if err != nil {
 		return err
 	}
@@ -84,7 +77,7 @@ func runTestability(ctx context.Context, o testabilityOptions, s streams) error 
 		return err
 	}
 	if o.pdf {
-		return o.sheets.tables(o.output, p, text, "Testability", paper.TestabilitySections(m, t, by, o.seconds), s)
+		return o.sheets.tables(o.output, m.Panel(), text, "Testability", paper.TestabilitySections(m, t, by, o.seconds), s)
 	}
 	return output(o.output, s, func(out io.Writer) error {
 		if o.json {

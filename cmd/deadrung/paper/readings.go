@@ -70,12 +70,5 @@ func whatIsRead(c log.Check) string {
 	if leads := c.Leads(); len(leads) == 2 {
 		what = fmt.Sprintf("%s to %s", leads[0], leads[1])
 	}
-	if len(c.Lifted) > 0 {
-		var at []string
-		for _, t := range c.Lifted {
-			at = append(at, string(t))
-		}
-		what += ", wires lifted off " + strings.Join(at, ", ")
-	}
-	return what
+	return what + talk.Lifted(c)
 }

@@ -3,7 +3,6 @@ package talk
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"deadrung/diagnose"
 	"deadrung/diagnose/guide"
@@ -57,14 +56,15 @@ func PlainCheck(m *diagnose.Model, c log.Check) string {
 		s = fmt.Sprintf("power locked off: diode test, red lead on %s, black lead on %s, operators held as in step %q", c.Diode[0],
 			c.Diode[1], c.Step)
 	}
-	if len(c.Lifted) > 0 {
-		var at []string
-		for _, t := range c.Lifted {
-			at = append(at, string(t))
-		}
-		s += ", wires lifted off " + strings.Join(at, ", ")
+	return s + Lifted(c)
+}
+
+// Lifted tells, after where the leads are, off which terminals wires are lifted; nothing where none are.
+func Lifted(c log.Check) string {
+	if len(c.Lifted) == 0 {
+		return ""
 	}
-	return s
+	return ", wires lifted off " + Joined(c.Lifted, ", ")
 }
 
 // AnswerWords tells an answer to a check.
